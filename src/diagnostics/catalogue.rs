@@ -1,0 +1,180 @@
+//! Every code that the compiler can say, declared in one place.
+//!
+//! A code keeps its meaning once it has shipped. Each has a page in `site/findings/CODE.md`: what it means in the
+//! workshop, a bad example, a good one; the examples run as tests.
+
+/// How grave a finding is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Severity {
+    /// Nothing is emitted.
+    Error,
+    /// Can be accepted with a reason; CI may deny it.
+    Warning,
+    /// Worth knowing.
+    Note,
+}
+
+impl Severity {
+    /// The word that is printed and written to JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+            Severity::Note => "note",
+        }
+    }
+}
+
+macro_rules! catalogue {
+    ($($code:ident $severity:ident $title:literal)*) => {
+        /// The code of a rule.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Code {
+            $(#[doc = $title] $code,)*
+        }
+
+        impl Code {
+            /// All codes, in order.
+            pub const ALL: &'static [Code] = &[$(Code::$code),*];
+
+            /// The code as printed: `FW0401`.
+            pub fn text(self) -> &'static str {
+                match self { $(Code::$code => stringify!($code)),* }
+            }
+
+            /// Its severity.
+            pub fn severity(self) -> Severity {
+                match self { $(Code::$code => Severity::$severity),* }
+            }
+
+            /// The rule in a few words.
+            pub fn title(self) -> &'static str {
+                match self { $(Code::$code => $title),* }
+            }
+
+            /// The page that `explain` prints: Markdown.
+            pub fn page(self) -> &'static str {
+                match self {
+                    $(Code::$code => include_str!(concat!("../../site/findings/", stringify!($code), ".md"))),*
+                }
+            }
+        }
+    };
+}
+
+catalogue! {
+    // Text
+    FW0101 Error "a line that is not in a form of the language"
+    FW0102 Error "a block that is never closed"
+    FW0103 Error "a closing brace without its opening one"
+    FW0104 Error "a text without its closing quote"
+    FW0105 Error "a character that cannot be seen or that reorders text"
+    FW0106 Error "a letter in a name that looks like another"
+    FW0107 Error "a file that is not UTF-8"
+    FW0108 Error "a file too large or nested too deep"
+    FW0109 Error "a file without its first line"
+    FW0110 Error "a statement in a block where it has no meaning"
+    FW0111 Error "marks of a merge left in the file"
+    FW0112 Error "square brackets in prose that are not a mention"
+    FW0113 Error "something said twice where once is meant"
+    FW0114 Error "something that a block must say and does not"
+    FW0115 Error "an acceptance that cannot be"
+    FW0116 Warning "an acceptance that accepts nothing"
+    // Names
+    FW0201 Error "a name that nothing declares"
+    FW0202 Error "a name declared twice"
+    FW0203 Warning "declared and never used"
+    FW0204 Error "libraries that use each other in a circle"
+    FW0205 Error "names that differ only in case or hyphens"
+    FW0206 Error "a library that cannot be found or read"
+    FW0207 Error "a name of another kind than the place asks for"
+    FW0208 Error "a value that its subject does not have"
+    FW0209 Error "a word of the language used as a name"
+    // Quantities
+    FW0301 Error "a unit that is not known"
+    FW0302 Error "a quantity of the wrong kind"
+    FW0303 Error "a number without its unit"
+    FW0304 Error "a hyphen where a fraction was meant"
+    FW0305 Error "a range that runs backwards"
+    FW0306 Error "a tolerance wider than its value"
+    FW0307 Error "a value finer than the instrument reads"
+    FW0308 Error "a number that can be read in two ways"
+    FW0309 Error "a number that cannot be"
+    FW0310 Error "arithmetic on quantities that do not match"
+    // Flow
+    FW0401 Error "readings that no branch takes"
+    FW0402 Error "readings that two branches take"
+    FW0403 Error "a branch outside what can be read"
+    FW0404 Error "a step or branch that no configuration reaches"
+    FW0405 Error "steps after a stop"
+    FW0406 Error "a reading used before it is taken"
+    FW0407 Warning "an input that decides nothing"
+    FW0408 Error "rules that contradict each other"
+    FW0409 Error "no way to the handover"
+    FW0410 Warning "a condition that always holds"
+    FW0411 Error "a result used before it is set"
+    FW0412 Error "a path that ends without handover or stop"
+    FW0419 Error "not decided within the effort allowed"
+    // Tools
+    FW0501 Error "a tool that no list names"
+    FW0502 Warning "a tool declared and never used"
+    FW0503 Warning "a tool used in no configuration"
+    FW0504 Error "no tool here fits the head"
+    FW0505 Error "nothing holds the other side"
+    FW0506 Error "a torque outside the wrench's range"
+    FW0507 Error "a torque without a torque wrench"
+    FW0508 Error "more of a tool needed at once than there is"
+    FW0509 Error "an instrument that cannot read what is measured"
+    // Parts
+    FW0601 Error "a part that nothing supplies"
+    FW0602 Warning "a part supplied and never used"
+    FW0603 Error "a part taken more often than supplied"
+    FW0604 Note "parts left over"
+    FW0605 Error "removed and neither refitted nor discarded"
+    FW0606 Error "refitted without having been removed"
+    FW0607 Error "a single-use part fitted again"
+    FW0608 Error "a part mentioned before it is taken"
+    FW0609 Error "more removed than the vehicle has"
+    // Joints
+    FW0701 Error "tightened, snugged or loosened before it is placed"
+    FW0702 Error "placed and never torqued"
+    FW0703 Error "loosened after the last torque"
+    FW0704 Error "placed twice"
+    // Order
+    FW0801 Error "a state needed that does not hold"
+    FW0802 Error "a state not restored at the end"
+    FW0803 Warning "a state not restored at a stop"
+    FW0804 Warning "a state that nothing reads"
+    // Circuits
+    FW0901 Error "the source connected before the rest"
+    FW0902 Error "the source disconnected after the rest"
+    FW0903 Error "a point never connected"
+    FW0904 Error "connected twice, or disconnected without being connected"
+    // Limits
+    FW1001 Error "a limit broken in every configuration"
+    FW1002 Error "a limit broken in some configuration, with nothing to do then"
+    FW1003 Error "a limit that only the job decides, with nothing to do when it breaks"
+    // Safety
+    FW1101 Error "a hazard not answered before its step"
+    FW1102 Error "a safety message after the action"
+    FW1103 Error "a safety message that lacks a part"
+    FW1104 Error "a signal word below the hazard's"
+    // Files
+    FW1301 Error "a figure that cannot be found"
+    FW1302 Error "a figure without words for those who cannot see it"
+    FW1303 Error "a path that leaves the project"
+    FW1304 Error "a figure that is unsafe to show"
+}
+
+impl Code {
+    /// The code of a text such as `FW0401`, in either case.
+    pub fn parse(text: &str) -> Option<Code> {
+        Code::ALL.iter().copied().find(|code| code.text().eq_ignore_ascii_case(text.trim()))
+    }
+}
+
+impl std::fmt::Display for Code {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.text())
+    }
+}

@@ -1,0 +1,132 @@
+//! What the compiler says: structured findings, and the ways to print them.
+//!
+//! A *finding* has a code from the [catalogue](catalogue), one sentence that says what is wrong, places with labels,
+//! the reason it matters in the workshop, the repair, and, where it happens on some paths only, a *case*: one concrete
+//! set of inputs and the steps passed through. Findings stay data until they are rendered.
+
+pub mod catalogue;
+pub mod json;
+pub mod render;
+pub mod suggest;
+
+pub use catalogue::{Code, Severity};
+
+use crate::source::Span;
+
+/// One thing that the compiler says.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finding {
+    /// The rule.
+    pub code: Code,
+    /// What is wrong, in one sentence, without the repair.
+    pub message: String,
+    /// Places; the first is the one that a reader goes to.
+    pub labels: Vec<Label>,
+    /// Why it matters in the workshop.
+    pub reason: Option<String>,
+    /// What to write instead.
+    pub repair: Option<String>,
+    /// One concrete case, where the fault depends on the configuration.
+    pub case: Option<Case>,
+}
+
+/// A place with words of its own.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Label {
+    /// Where.
+    pub span: Span,
+    /// A few words that make sense alone.
+    pub text: String,
+}
+
+/// One concrete configuration that shows a fault, short enough to replay by hand.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Case {
+    /// Only the inputs that matter, in the order in which they become known.
+    pub inputs: Vec<CaseInput>,
+    /// The numbered steps that are passed through, in order, as far as the fault.
+    pub steps: Vec<CaseStep>,
+    /// What comes out, e.g. `10 bracket-bolt taken, 8 supplied`.
+    pub outcome: Option<String>,
+}
+
+/// One input of a case.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CaseInput {
+    /// The name in the source.
+    pub name: String,
+    /// The value as it would be written in the source: `powered`, `46 mm`.
+    pub value: String,
+    /// Which taking of the reading on this path, from 1. Options and givens have 1.
+    pub occasion: u32,
+}
+
+/// One step of a case.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CaseStep {
+    /// Its printed number: `2.3`.
+    pub number: String,
+    /// Its name in the source.
+    pub name: String,
+    /// Its title.
+    pub title: String,
+    /// Where it stands.
+    pub span: Span,
+}
+
+impl Finding {
+    /// A finding at a place. The label should make sense alone; the message says the whole.
+    pub fn new(code: Code, message: impl Into<String>, at: Span, label: impl Into<String>) -> Self {
+        Finding {
+            code,
+            message: message.into(),
+            labels: vec![Label { span: at, text: label.into() }],
+            reason: None,
+            repair: None,
+            case: None,
+        }
+    }
+
+    /// A finding that belongs to no place in a text (a file that could not be read).
+    pub fn without_place(code: Code, message: impl Into<String>) -> Self {
+        Finding { code, message: message.into(), labels: Vec::new(), reason: None, repair: None, case: None }
+    }
+
+    /// Adds another place that contributed.
+    #[must_use]
+    pub fn also(mut self, at: Span, label: impl Into<String>) -> Self {
+        self.labels.push(Label { span: at, text: label.into() });
+        self
+    }
+
+    /// Says why it matters.
+    #[must_use]
+    pub fn because(mut self, reason: impl Into<String>) -> Self {
+        self.reason = Some(reason.into());
+        self
+    }
+
+    /// Says how to repair it.
+    #[must_use]
+    pub fn repair(mut self, repair: impl Into<String>) -> Self {
+        self.repair = Some(repair.into());
+        self
+    }
+
+    /// Shows one concrete case.
+    #[must_use]
+    pub fn case(mut self, case: Case) -> Self {
+        self.case = Some(case);
+        self
+    }
+
+    /// The place to go to.
+    pub fn span(&self) -> Option<Span> {
+        self.labels.first().map(|label| label.span)
+    }
+
+    /// How grave it is.
+    pub fn severity(&self) -> Severity {
+        self.code.severity()
+    }
+}

@@ -1,0 +1,114 @@
+//! Conditions over inputs.
+
+use super::{ChoiceId, FactId, NumberId};
+use crate::quantity::{Exact, Quantity};
+use crate::source::Span;
+
+/// A condition, with where it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cond {
+    /// What it says.
+    pub kind: CondKind,
+    /// Where.
+    pub span: Span,
+}
+
+/// What a condition says.
+#[derive(Debug, Clone, PartialEq)]
+pub enum CondKind {
+    /// At least one.
+    Any(Vec<Cond>),
+    /// All.
+    All(Vec<Cond>),
+    /// Not.
+    Not(Box<Cond>),
+    /// The choice has this value (by its number in the choice).
+    Is(ChoiceId, usize),
+    /// The number lies in the interval.
+    In(NumberId, Interval),
+    /// Two expressions compare.
+    Compares(Comparison),
+}
+
+/// An interval in the base unit of its number's kind. A missing end is unbounded.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Interval {
+    /// Lower end.
+    pub low: Option<End>,
+    /// Upper end.
+    pub high: Option<End>,
+}
+
+/// An end of an interval.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct End {
+    /// The value in base units.
+    pub base: Exact,
+    /// Whether the value itself belongs to the interval.
+    pub included: bool,
+    /// As written, for messages.
+    pub written: Quantity,
+}
+
+impl Interval {
+    /// Whether a value in base units lies in it.
+    pub fn contains(&self, base: Exact) -> bool {
+        let above = self.low.as_ref().is_none_or(|end| base > end.base || (end.included && base == end.base));
+        let below = self.high.as_ref().is_none_or(|end| base < end.base || (end.included && base == end.base));
+        above && below
+    }
+}
+
+/// `left OP right`, both of the same kind.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Comparison {
+    /// Left side.
+    pub left: Expr,
+    /// How they compare.
+    pub op: CompareOp,
+    /// Right side.
+    pub right: Expr,
+    /// Where.
+    pub span: Span,
+}
+
+/// How two sides compare.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum CompareOp {
+    /// `<=`
+    AtMost,
+    /// `<`
+    Below,
+    /// `>=`
+    AtLeast,
+    /// `>`
+    Over,
+    /// `=`
+    Equal,
+}
+
+/// Arithmetic over facts, numbers and written amounts; values are in base units.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Expr {
+    /// A constant fact: its value in base units, and which one.
+    Fact(FactId, Exact, Span),
+    /// An input.
+    Number(NumberId, Span),
+    /// A written amount and its value in base units; a bare number has no quantity.
+    Amount(Exact, Option<Quantity>, Span),
+    /// An operation.
+    Binary(ArithmeticOp, Box<Expr>, Box<Expr>),
+}
+
+/// Arithmetic signs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum ArithmeticOp {
+    /// `+`
+    Add,
+    /// `-`
+    Subtract,
+    /// `*`
+    Multiply,
+    /// `/`
+    Divide,
+}

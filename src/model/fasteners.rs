@@ -1,0 +1,117 @@
+//! What the standard library says of threads, grades, wire and terminals.
+//!
+//! Lengths are in millimetres and stresses in megapascals, exact.
+
+use crate::quantity::{Exact, Quantity};
+
+/// A screw thread with the sizes of its heads.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Thread {
+    /// `M8`, `1/2-13`
+    pub id: String,
+    /// Nominal diameter.
+    pub diameter: Quantity,
+    /// Pitch in millimetres (metric) or its inverse, threads per inch, already turned into a pitch.
+    pub pitch_mm: Exact,
+    /// Width across flats of the hex bolt head.
+    pub hex_bolt: Option<Quantity>,
+    /// Width across flats of the older head (DIN 931).
+    pub old_hex_bolt: Option<Quantity>,
+    /// Width across flats of the hex nut.
+    pub hex_nut: Option<Quantity>,
+    /// Width across flats of the older nut (DIN 934).
+    pub old_hex_nut: Option<Quantity>,
+    /// Key of the socket cap screw.
+    pub hex_key: Option<Quantity>,
+    /// The publications.
+    pub sources: Vec<String>,
+}
+
+/// A property class or grade.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Grade {
+    /// `8.8`, `5`, `A2-70`
+    pub id: String,
+    /// Proof stress up to and including each diameter, ascending.
+    pub proof: Vec<(Exact, Quantity)>,
+    /// Tensile strength.
+    pub tensile: Option<Quantity>,
+    /// The publications.
+    pub sources: Vec<String>,
+}
+
+/// A wire size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WireSize {
+    /// `8-AWG`, `6-mm2`
+    pub id: String,
+    /// Gauge or area as written in circuits.
+    pub gauge: Quantity,
+    /// Conductor area.
+    pub area: Option<Quantity>,
+    /// Current that a single conductor carries at the reference conditions of the source, by insulation temperature
+    /// in degrees Celsius.
+    pub ampacity: Vec<(Exact, Quantity)>,
+    /// The publications.
+    pub sources: Vec<String>,
+}
+
+/// The standard form of a fastener.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fastener {
+    /// What it is.
+    pub kind: FastenerKind,
+    /// Its thread, where it has a machine thread.
+    pub thread: Option<Thread>,
+    /// Its diameter where it has no machine thread.
+    pub diameter: Option<Quantity>,
+    /// Its length.
+    pub length: Option<Quantity>,
+    /// Its class or grade.
+    pub grade: Option<Grade>,
+    /// How it is turned.
+    pub head: Option<Head>,
+    /// Further words as written: `nylon insert`, `zinc plated`.
+    pub words: Vec<String>,
+}
+
+/// What a fastener is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum FastenerKind {
+    /// Takes a nut or a tapped hole.
+    Bolt,
+    /// Turned by its head into a thread of its own or a tapped hole.
+    Screw,
+    /// Threaded at both ends; the nut is turned.
+    Stud,
+    /// Turned or held against a bolt.
+    Nut,
+    /// Neither turned nor held.
+    Washer,
+}
+
+/// How a fastener is turned: a drive and its possible sizes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Head {
+    /// The drive.
+    pub drive: Drive,
+    /// Sizes that may be met (current and older standard), or the mark of the recess (`PH2`).
+    pub sizes: Vec<Quantity>,
+    /// The mark of the recess.
+    pub mark: Option<String>,
+}
+
+/// A drive: what a tool grips.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Drive {
+    /// Outer hexagon.
+    Hex,
+    /// Inner hexagon.
+    HexSocket,
+    /// Cross recess (ISO 4757).
+    CrossRecess,
+    /// Slot.
+    Slot,
+    /// Hexalobular (ISO 10664).
+    Hexalobular,
+}

@@ -1,0 +1,427 @@
+//! What happens: sections, steps, branches, checks, stops.
+
+use super::{
+    ActionId, ChoiceId, CircuitId, Cond, Counted, HazardId, Interval, JointId, Naming, Need, NumberId, PartId,
+    ProtectionId, SignalWord, StateId, StepId, ToolId,
+};
+use crate::quantity::Measure;
+use crate::source::Span;
+
+/// A section.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Section {
+    /// Name and title.
+    pub name: Naming,
+    /// From 1, in order of the text.
+    pub number: u32,
+    /// Under which condition it happens.
+    pub when: Option<Cond>,
+    /// What happens.
+    pub body: Vec<Node>,
+    /// The whole section.
+    pub span: Span,
+}
+
+/// A flow statement.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Node {
+    /// A step.
+    Step(StepId),
+    /// A check: its lines and its verdict are in the table of steps; its repair is here.
+    Check(Check),
+    /// A branch on one input.
+    Choose(Choose),
+    /// A branch on a condition.
+    When(When),
+    /// A result is decided.
+    Set(SetResult),
+    /// The job ends without handover.
+    Stop(Stop),
+    /// The job ends well.
+    Handover(Handover),
+}
+
+/// A step, or the lines of a check.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// Name and title.
+    pub name: Naming,
+    /// `2.3`; steps of a repair are `4.1.1`.
+    pub number: String,
+    /// Whether it is a check.
+    pub is_check: bool,
+    /// Its own `when`.
+    pub when: Option<Cond>,
+    /// What happens, in order.
+    pub lines: Vec<Line>,
+    /// How long it takes.
+    pub takes: Option<Takes>,
+    /// The whole statement.
+    pub span: Span,
+}
+
+/// How long a step takes and how many people it needs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Takes {
+    /// The time.
+    pub time: Measure,
+    /// At least one.
+    pub people: u32,
+    /// Where.
+    pub span: Span,
+}
+
+/// A line of a step with its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// What it says.
+    pub kind: LineKind,
+    /// Where.
+    pub span: Span,
+}
+
+/// A line of a step.
+#[derive(Debug, Clone, PartialEq)]
+pub enum LineKind {
+    /// Prose.
+    Prose(Prose),
+    /// A note.
+    Note(String),
+    /// A safety message.
+    Message(Message),
+    /// Readings are taken.
+    Read(Vec<Reading>),
+    /// Tools are used.
+    Use { tools: Vec<ToolUse>, optional: bool, benefit: Option<String> },
+    /// Protective equipment is worn.
+    Wear(Vec<ProtectionId>),
+    /// Parts are taken from the kit.
+    Take(Vec<Counted<PartId>>),
+    /// The joint is assembled; its parts are taken from the kit, or from what was removed.
+    Place(JointId),
+    /// Run up by hand.
+    Snug(JointId, Vec<ToolUse>),
+    /// Brought to its torque or criterion.
+    Tighten(JointId, Vec<ToolUse>),
+    /// Loosened, still in place.
+    Loosen(JointId, Vec<ToolUse>),
+    /// A joint is taken apart; its parts are in hand.
+    RemoveJoint(JointId, Vec<ToolUse>),
+    /// A joint is put together with the parts that were taken off it.
+    RefitJoint(JointId),
+    /// Parts come off the vehicle and are in hand.
+    Remove(Vec<Counted<PartId>>, Vec<ToolUse>),
+    /// Parts in hand go back on the vehicle.
+    Refit(Vec<Counted<PartId>>),
+    /// Parts in hand are thrown away.
+    Discard(Vec<Counted<PartId>>),
+    /// Points are connected, in this order (source last where all are).
+    Connect(CircuitId, Vec<usize>, Vec<ToolUse>),
+    /// Points are disconnected, in this order (source first where all are).
+    Disconnect(CircuitId, Vec<usize>, Vec<ToolUse>),
+    /// A state must hold.
+    Need(Need),
+    /// A state is brought about.
+    Make { state: StateId, value: usize },
+    /// A result is decided.
+    Set(SetResult),
+    /// A named action is done.
+    Do(ActionId),
+    /// Something is written down.
+    Record(Record),
+    /// A picture.
+    Figure(Figure),
+}
+
+/// An input that is read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Reading {
+    /// An observation.
+    Choice(ChoiceId),
+    /// A measure.
+    Number(NumberId),
+}
+
+/// Something that is written down.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Record {
+    /// The torque of each fastening of a joint.
+    Torque(JointId),
+    /// A reading.
+    Reading(Reading),
+    /// Free text, with what to write.
+    Text(String),
+    /// A photograph, with what it must show.
+    Photo(String),
+}
+
+/// A picture of the project.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Figure {
+    /// Path from the project's root, with forward slashes.
+    pub path: String,
+    /// Words for those who cannot see it.
+    pub alt: String,
+}
+
+/// One place in a list of tools.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ToolUse {
+    /// Whether it holds the other side.
+    pub hold: bool,
+    /// How many at once.
+    pub count: u32,
+    /// Any one of these does; never empty.
+    pub any_of: Vec<ToolId>,
+    /// Where.
+    pub span: Span,
+}
+
+/// A safety message.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Message {
+    /// The signal word.
+    pub signal: SignalWord,
+    /// The hazard that it answers.
+    pub hazard: HazardId,
+    /// Nature of the hazard.
+    pub nature: String,
+    /// What happens.
+    pub consequence: String,
+    /// How to avoid it.
+    pub avoid: String,
+}
+
+/// Prose with its mentions.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Prose {
+    /// CommonMark, lines joined by `\n`; mentions still in their brackets.
+    pub markdown: String,
+    /// What each bracketed text means, in the order of the text.
+    pub mentions: Vec<Mention>,
+}
+
+/// A bracketed text of a prose.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mention {
+    /// The text between the brackets.
+    pub text: String,
+    /// What it means.
+    pub target: MentionTarget,
+    /// Where, in the source.
+    pub span: Span,
+}
+
+/// What a mention means.
+#[derive(Debug, Clone, PartialEq)]
+#[allow(missing_docs, reason = "each is the declaration of the same name")]
+pub enum MentionTarget {
+    Part(PartId),
+    Tool(ToolId),
+    Protection(ProtectionId),
+    Choice(ChoiceId),
+    Number(NumberId),
+    Fact(super::FactId),
+    Joint(JointId),
+    Circuit(CircuitId),
+    State(StateId),
+    Step(StepId),
+    Quantity(Measure),
+}
+
+/// A check.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Check {
+    /// Its lines.
+    pub step: StepId,
+    /// All must hold after the lines are done; never empty.
+    pub expects: Vec<Cond>,
+    /// What is done where they do not, before the lines are done again.
+    pub repair: Option<Repair>,
+    /// What happens where they never do. `None` only where the check has neither.
+    pub otherwise: CheckElse,
+}
+
+/// A bounded repair.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Repair {
+    /// At least once, at most [`Repair::MOST`] times.
+    pub times: u32,
+    /// What is done.
+    pub body: Vec<Node>,
+    /// The whole of it.
+    pub span: Span,
+}
+
+impl Repair {
+    /// The largest bound that the language accepts; every repetition is followed by the checks.
+    pub const MOST: u32 = 20;
+}
+
+/// What happens where a check fails for good.
+#[derive(Debug, Clone, PartialEq)]
+pub enum CheckElse {
+    /// The job ends without handover.
+    Stop(Stop),
+    /// The job goes on; the technician is told this.
+    GoOn(String, Span),
+}
+
+/// A branch on one input.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Choose {
+    /// The input.
+    pub subject: ChooseSubject,
+    /// Where the input is named.
+    pub subject_span: Span,
+    /// The arms, in order. The first that fits is taken; that exactly one does is proved.
+    pub arms: Vec<Arm>,
+    /// The whole branch.
+    pub span: Span,
+}
+
+/// What a `choose` looks at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum ChooseSubject {
+    /// An option, observation or result.
+    Choice(ChoiceId),
+    /// A given or measure.
+    Number(NumberId),
+}
+
+/// An arm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Arm {
+    /// What it covers.
+    pub pattern: ArmPattern,
+    /// Where the pattern stands.
+    pub pattern_span: Span,
+    /// What happens.
+    pub body: Vec<Node>,
+    /// The whole arm.
+    pub span: Span,
+}
+
+/// What an arm covers.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ArmPattern {
+    /// Values of the number; the second is what was written.
+    In(Interval, Measure),
+    /// Values of the choice, by number.
+    Values(Vec<usize>),
+    /// All that no other arm covers.
+    Otherwise,
+}
+
+/// A branch on a condition.
+#[derive(Debug, Clone, PartialEq)]
+pub struct When {
+    /// The condition.
+    pub cond: Cond,
+    /// Where it holds.
+    pub then: Vec<Node>,
+    /// Where it does not.
+    pub otherwise: Vec<Node>,
+    /// The whole branch.
+    pub span: Span,
+}
+
+/// A result is decided.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SetResult {
+    /// Which result.
+    pub result: ChoiceId,
+    /// Its value, by number.
+    pub value: usize,
+    /// Where.
+    pub span: Span,
+}
+
+/// The job ends without handover.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stop {
+    /// What the technician is told.
+    pub text: String,
+    /// Where.
+    pub span: Span,
+}
+
+/// The job ends well.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Handover {
+    /// Its lines, in order.
+    pub lines: Vec<HandoverLine>,
+    /// The whole of it.
+    pub span: Span,
+}
+
+/// A line of the handover.
+#[derive(Debug, Clone, PartialEq)]
+pub enum HandoverLine {
+    /// Who signs.
+    Sign(Vec<String>),
+    /// What the customer is shown.
+    Show(String),
+    /// What the shop keeps.
+    Keep(String),
+    /// What is thrown away, and how.
+    Dispose(String),
+    /// A note.
+    Note(String),
+    /// Prose.
+    Prose(Prose),
+}
+
+/// A condition on the way to a step, and whether it must hold or fail.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Guard<'a> {
+    /// A `when` of a section, step or branch.
+    Holds(&'a Cond),
+    /// The `else` of a branch.
+    Fails(&'a Cond),
+    /// An arm of a `choose`.
+    Arm(&'a Choose, usize),
+    /// Inside the repair of a check.
+    Repairs(&'a Check),
+}
+
+impl super::Procedure {
+    /// The conditions on the way to a step, outermost first: its section's, its branches' and its own. Stops passed
+    /// before it are not among them.
+    pub fn conditions_of(&self, step: StepId) -> Vec<Guard<'_>> {
+        for section in &self.sections {
+            let mut path: Vec<Guard<'_>> = section.when.iter().map(Guard::Holds).collect();
+            if find_step(&section.body, step, &mut path) {
+                path.extend(self.steps[step].when.iter().map(Guard::Holds));
+                return path;
+            }
+        }
+        Vec::new()
+    }
+}
+
+/// Depth-first search; leaves the guards on the way in `path` where it finds the step.
+fn find_step<'a>(body: &'a [Node], wanted: StepId, path: &mut Vec<Guard<'a>>) -> bool {
+    let mut inside = |guard: Guard<'a>, body: &'a [Node]| {
+        path.push(guard);
+        let found = find_step(body, wanted, path);
+        if !found {
+            path.pop();
+        }
+        found
+    };
+    body.iter().any(|node| match node {
+        Node::Step(id) => *id == wanted,
+        Node::Check(check) => {
+            check.step == wanted
+                || check.repair.as_ref().is_some_and(|repair| inside(Guard::Repairs(check), &repair.body))
+        }
+        Node::Choose(choose) => {
+            choose.arms.iter().enumerate().any(|(at, arm)| inside(Guard::Arm(choose, at), &arm.body))
+        }
+        Node::When(when) => {
+            inside(Guard::Holds(&when.cond), &when.then) || inside(Guard::Fails(&when.cond), &when.otherwise)
+        }
+        Node::Set(_) | Node::Stop(_) | Node::Handover(_) => false,
+    })
+}

@@ -1,0 +1,127 @@
+//! The resolved procedure: the truth that all later stages read.
+//!
+//! Every name is resolved to an id, every amount is exact, every place keeps its span. The model is plain data; it
+//! knows nothing of how a file was written or of how it is printed. What is not resolved is not in it.
+//!
+//! Flow is a tree of [`Node`]s. What happens is in the [`Line`]s of steps and checks. The condition under which a step
+//! happens is the conjunction of the conditions on its way from the root: [`Procedure::conditions_of`].
+
+pub mod cond;
+pub mod fasteners;
+pub mod flow;
+pub mod ids;
+pub mod inputs;
+pub mod things;
+
+pub use cond::*;
+pub use fasteners::*;
+pub use flow::*;
+pub use ids::*;
+pub use inputs::*;
+pub use things::*;
+
+use crate::quantity::UnitPreference;
+use crate::source::Span;
+
+/// A resolved procedure without unresolved names.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Procedure {
+    /// Name and title.
+    pub name: Naming,
+    /// The revision, if the file states one.
+    pub revision: Option<Revision>,
+    /// Unit systems.
+    pub units: UnitPreference,
+    /// What it is for, who may do it.
+    pub about: About,
+    /// Options, observations and results, in order of declaration.
+    pub choices: Table<ChoiceId, Choice>,
+    /// Givens and measures, in order of declaration.
+    pub numbers: Table<NumberId, NumberInput>,
+    /// Constants.
+    pub facts: Table<FactId, Fact>,
+    /// `require` rules.
+    pub rules: Vec<Rule>,
+    /// Limits.
+    pub limits: Table<LimitId, Limit>,
+    /// Parts: the procedure's own and those of its libraries that it uses.
+    pub parts: Table<PartId, Part>,
+    /// The kit, group by group.
+    pub kit: Vec<KitGroup>,
+    /// What is on the vehicle before the job, apart from the parts of joints that are `on vehicle`.
+    pub vehicle: Vec<Counted<PartId>>,
+    /// Tools: every tool that the procedure declares or uses.
+    pub tools: Table<ToolId, Tool>,
+    /// Protective equipment declared or used.
+    pub protections: Table<ProtectionId, Protection>,
+    /// Hazards declared or used, and those that can be brought by an action in the procedure.
+    pub hazards: Table<HazardId, Hazard>,
+    /// Named actions with their needs.
+    pub actions: Table<ActionId, Action>,
+    /// Bolted joints.
+    pub joints: Table<JointId, Joint>,
+    /// Circuits.
+    pub circuits: Table<CircuitId, Circuit>,
+    /// States.
+    pub states: Table<StateId, State>,
+    /// Steps and checks in the order of the text, with their numbers.
+    pub steps: Table<StepId, Step>,
+    /// The flow: sections in order.
+    pub sections: Vec<Section>,
+    /// Accepted findings.
+    pub accepts: Vec<Accept>,
+    /// Places where each declared thing is mentioned, for "never used": names by span of the declaration.
+    pub head_span: Span,
+}
+
+/// The name by which the source knows a thing, and the words by which a person does.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Naming {
+    /// The name in the source: `rail-bracket`. Stable when the title is reworded.
+    pub id: String,
+    /// The title: `Rail bracket`.
+    pub title: String,
+    /// Where the name is declared.
+    pub span: Span,
+    /// Whether a library declares it rather than the procedure's own file.
+    pub from_library: bool,
+}
+
+/// `revision C 2026-11-02`
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Revision {
+    /// `C`
+    pub mark: String,
+    /// ISO 8601 date.
+    pub date: String,
+    /// Where.
+    pub span: Span,
+}
+
+/// What the procedure is about.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct About {
+    /// Prose.
+    pub prose: Vec<Prose>,
+    /// Who may do the work.
+    pub skill: Vec<String>,
+    /// What it fits.
+    pub fits: Vec<String>,
+    /// Where local codes or licensed practice decide.
+    pub licence: Vec<String>,
+    /// Protective equipment worn throughout.
+    pub wear: Vec<ProtectionId>,
+}
+
+/// `accept FW0504 "reason"`: findings of the code whose first place lies in `covers` are accepted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Accept {
+    /// As written; checked against the catalogue by `resolve`.
+    pub code: String,
+    /// Why.
+    pub reason: String,
+    /// The statement that it stands before.
+    pub covers: Span,
+    /// The `accept` line itself.
+    pub span: Span,
+}

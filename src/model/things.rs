@@ -1,0 +1,304 @@
+//! Parts, tools, hazards, joints, circuits, states.
+
+use super::{Cond, Drive, Fastener, HazardId, Naming, PartId, StateId};
+use crate::quantity::{Exact, Measure, Quantity};
+use crate::source::Span;
+
+/// A number of something.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Counted<T> {
+    /// How many; 0 for a consumable, which has no count.
+    pub count: u32,
+    /// Of what.
+    pub what: T,
+    /// Where.
+    pub span: Span,
+}
+
+/// A part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Part {
+    /// Name and title. A fastener without a title is titled by its standard form.
+    pub name: Naming,
+    /// Its standard form, for fasteners.
+    pub fastener: Option<Fastener>,
+    /// For terminals: what it fits.
+    pub terminal: Option<Terminal>,
+    /// Its mass.
+    pub mass: Option<Quantity>,
+    /// The maker's number.
+    pub number: Option<String>,
+    /// Used up without a count.
+    pub consumable: bool,
+    /// May not be fitted twice.
+    pub single_use: bool,
+    /// Hazards that handling it brings.
+    pub brings: Vec<(HazardId, Span)>,
+    /// The declaration.
+    pub span: Span,
+}
+
+/// What a terminal fits.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Terminal {
+    /// Wire sizes, as written.
+    pub wire: Measure,
+    /// The stud's thread.
+    pub stud: Option<String>,
+}
+
+/// A group of the kit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KitGroup {
+    /// What sort.
+    pub kind: KitKind,
+    /// `A` in `bag A`.
+    pub name: Option<String>,
+    /// Under which condition it is supplied.
+    pub when: Option<Cond>,
+    /// What is in it.
+    pub entries: Vec<Counted<PartId>>,
+    /// The statement.
+    pub span: Span,
+}
+
+/// What sort of group.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum KitKind {
+    /// A marked bag.
+    Bag,
+    /// The box.
+    Box,
+    /// The workshop's own stock.
+    Shop,
+}
+
+/// A tool.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tool {
+    /// Name and title.
+    pub name: Naming,
+    /// What it turns or holds.
+    pub turns: Vec<DriveSize>,
+    /// The range of a torque wrench.
+    pub torque: Option<(Quantity, Quantity)>,
+    /// The range of an instrument.
+    pub measures: Option<(Quantity, Quantity)>,
+    /// The smallest reading of an instrument.
+    pub reads: Option<Quantity>,
+    /// How many are laid out; unlimited where the list does not say.
+    pub count: Option<u32>,
+    /// Hazards that using it brings.
+    pub brings: Vec<(HazardId, Span)>,
+    /// Whether the procedure's own file declares it.
+    pub span: Span,
+}
+
+/// A drive and its size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DriveSize {
+    /// The drive.
+    pub drive: Drive,
+    /// The size, for drives that have one.
+    pub size: Option<Quantity>,
+    /// The mark (`PH2`).
+    pub mark: Option<String>,
+}
+
+/// Protective equipment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Protection {
+    /// Name and title.
+    pub name: Naming,
+}
+
+/// A hazard.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hazard {
+    /// Name and title.
+    pub name: Naming,
+    /// The least signal word that answers it.
+    pub signal: SignalWord,
+    /// The kinds of step line that bring it whatever tool or part is used.
+    pub from: Vec<ActionKind>,
+}
+
+/// Signal words, least first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum SignalWord {
+    /// Not about injury.
+    Notice,
+    /// Minor or moderate injury could result.
+    Caution,
+    /// Death or serious injury could result.
+    Warning,
+    /// Death or serious injury will result.
+    Danger,
+}
+
+/// The kinds of step line that can bring a hazard.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[allow(missing_docs, reason = "each is the step line of the same name")]
+pub enum ActionKind {
+    Use,
+    Take,
+    Place,
+    Snug,
+    Tighten,
+    Loosen,
+    Remove,
+    Refit,
+    Discard,
+    Connect,
+    Disconnect,
+}
+
+/// A named action.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Action {
+    /// Name and title.
+    pub name: Naming,
+    /// States that must hold wherever it is done.
+    pub needs: Vec<Need>,
+    /// Hazards that it brings.
+    pub brings: Vec<(HazardId, Span)>,
+}
+
+/// A state that must hold.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Need {
+    /// Which state.
+    pub state: StateId,
+    /// The value that it must have (by number in the state).
+    pub value: usize,
+    /// Where it is said.
+    pub span: Span,
+}
+
+/// A joint.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Joint {
+    /// Name and title.
+    pub name: Naming,
+    /// Under which condition it exists.
+    pub when: Option<Cond>,
+    /// The parts of each fastening.
+    pub each: Vec<Counted<PartId>>,
+    /// How many fastenings.
+    pub count: u32,
+    /// How tight.
+    pub tightness: Tightness,
+    /// The thread's condition.
+    pub thread: Option<ThreadCondition>,
+    /// What the bolt clamps.
+    pub grip: Option<Quantity>,
+    /// Made and torqued before the job.
+    pub on_vehicle: bool,
+    /// The declaration.
+    pub span: Span,
+}
+
+/// How tight a joint is.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Tightness {
+    /// By torque.
+    Torque(Measure, Span),
+    /// By what a person can see.
+    Seen(String, Span),
+}
+
+/// The thread's condition, on which the torque's preload depends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum ThreadCondition {
+    /// As received, plain.
+    Dry,
+    /// Zinc plated.
+    Plated,
+    /// With oil.
+    Oiled,
+    /// With wax.
+    Waxed,
+    /// With anti-seize paste.
+    AntiSeize,
+    /// With thread locker.
+    ThreadLocker,
+}
+
+/// A circuit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Circuit {
+    /// Name and title.
+    pub name: Naming,
+    /// Under which condition it exists.
+    pub when: Option<Cond>,
+    /// Source voltage.
+    pub source: Option<Quantity>,
+    /// Continuous load.
+    pub load: Option<Quantity>,
+    /// Length one way.
+    pub run: Option<Quantity>,
+    /// Gauge or area.
+    pub wire: Option<Quantity>,
+    /// Metal of the conductor; copper where nothing is said.
+    pub metal: String,
+    /// What the insulation bears.
+    pub insulation: Option<Quantity>,
+    /// Warmest place on the run.
+    pub ambient: Option<Quantity>,
+    /// Breaker or fuse.
+    pub protection: Option<CircuitProtection>,
+    /// Largest voltage drop.
+    pub drop: Option<Measure>,
+    /// Points in order; the first is the source. Never empty: a circuit that lists none has `source` and `load`.
+    pub points: Vec<Point>,
+    /// While one of these holds, the source is isolated and the order of connection is free.
+    pub isolated_by: Vec<Need>,
+    /// The declaration.
+    pub span: Span,
+}
+
+/// Breaker or fuse.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CircuitProtection {
+    /// Whether it is a fuse rather than a breaker.
+    pub fuse: bool,
+    /// Its rating.
+    pub rating: Quantity,
+    /// Distance along the wire from the source.
+    pub at: Option<Quantity>,
+}
+
+/// A point of a circuit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Point {
+    /// The name in the source.
+    pub id: String,
+    /// The words.
+    pub title: String,
+    /// The terminal at it.
+    pub terminal: Option<PartId>,
+    /// The stud's thread.
+    pub stud: Option<String>,
+    /// Where.
+    pub span: Span,
+}
+
+/// A state.
+#[derive(Debug, Clone, PartialEq)]
+pub struct State {
+    /// Name and title.
+    pub name: Naming,
+    /// At least two.
+    pub values: Vec<super::Value>,
+    /// The value before the job.
+    pub starts: usize,
+    /// The value that the vehicle must leave with.
+    pub ends: Option<(usize, Span)>,
+    /// The declaration.
+    pub span: Span,
+}
+
+/// A count as an exact number, for sums that multiply.
+pub fn exact_count(count: u32) -> Exact {
+    Exact::from_integer(i128::from(count))
+}

@@ -1,0 +1,2 @@
+//! Text to tree as written.
+pub mod tree;

@@ -1,0 +1,1 @@
+//! CommonMark with mentions: the only file that names pulldown-cmark.

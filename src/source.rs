@@ -1,0 +1,173 @@
+//! Source text and places in it.
+//!
+//! A *file* is one text with the name a person knows it by. A *span* is a half-open range of bytes in one file.
+//! The *line index* turns byte offsets into lines and columns; it is made once a file, so that no later stage
+//! counts newlines again. This module knows nothing of the language.
+
+use std::ops::Range;
+use std::sync::Arc;
+
+/// Names one file of a compilation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct FileId(pub u32);
+
+/// A half-open range of bytes in one file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Span {
+    /// The file that the bytes stand in.
+    pub file: FileId,
+    /// First byte.
+    pub start: u32,
+    /// One past the last byte.
+    pub end: u32,
+}
+
+impl Span {
+    /// A span from byte offsets. Offsets beyond 4 GiB cannot occur: files are bounded long before.
+    pub fn new(file: FileId, start: usize, end: usize) -> Self {
+        let clamp = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+        Span { file, start: clamp(start), end: clamp(end.max(start)) }
+    }
+
+    /// The smallest span that covers both. Spans of different files give the first back.
+    pub fn to(self, other: Span) -> Span {
+        if self.file != other.file {
+            return self;
+        }
+        Span { file: self.file, start: self.start.min(other.start), end: self.end.max(other.end) }
+    }
+
+    /// The empty place right before this span.
+    pub fn before(self) -> Span {
+        Span { end: self.start, ..self }
+    }
+
+    /// Whether `other` lies wholly inside.
+    pub fn contains(self, other: Span) -> bool {
+        self.file == other.file && self.start <= other.start && other.end <= self.end
+    }
+
+    /// The byte range, for slicing.
+    pub fn range(self) -> Range<usize> {
+        self.start as usize..self.end as usize
+    }
+}
+
+/// A line and a column, both counted from one; the column counts characters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Position {
+    /// Line, from 1.
+    pub line: u32,
+    /// Column in characters, from 1.
+    pub column: u32,
+}
+
+/// Where each line of a text begins.
+#[derive(Debug, Clone)]
+pub struct LineIndex {
+    starts: Vec<u32>,
+}
+
+impl LineIndex {
+    /// Reads the text once. LF and CRLF both end a line.
+    pub fn new(text: &str) -> Self {
+        let mut starts = vec![0];
+        starts.extend(text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(at, _)| at as u32 + 1));
+        LineIndex { starts }
+    }
+
+    /// The number (from 0) of the line that holds the byte.
+    pub fn line_of(&self, offset: u32) -> usize {
+        self.starts.partition_point(|start| *start <= offset).saturating_sub(1)
+    }
+
+    /// The byte at which a line (from 0) starts; the last line's for a number too large.
+    pub fn start_of(&self, line: usize) -> u32 {
+        self.starts.get(line).or(self.starts.last()).copied().unwrap_or(0)
+    }
+
+    /// How many lines there are; at least one.
+    pub fn count(&self) -> usize {
+        self.starts.len()
+    }
+}
+
+/// One text with its name and line index.
+#[derive(Debug, Clone)]
+pub struct SourceFile {
+    /// The path as a person should read it, relative to the project, with forward slashes.
+    pub name: String,
+    /// The whole text.
+    pub text: Arc<str>,
+    /// Its lines.
+    pub lines: LineIndex,
+}
+
+impl SourceFile {
+    /// Line and column of a byte. Offsets past the end, or inside a character, are clamped.
+    pub fn position(&self, offset: u32) -> Position {
+        let mut at = (offset as usize).min(self.text.len());
+        while !self.text.is_char_boundary(at) {
+            at -= 1;
+        }
+        let line = self.lines.line_of(at as u32);
+        let start = self.lines.start_of(line) as usize;
+        let column = self.text.get(start..at).map_or(0, |part| part.chars().count());
+        Position { line: line as u32 + 1, column: column as u32 + 1 }
+    }
+
+    /// The text of one line (from 0), without its line end.
+    pub fn line_text(&self, line: usize) -> &str {
+        let start = self.lines.start_of(line) as usize;
+        let end = if line + 1 < self.lines.count() { self.lines.start_of(line + 1) as usize } else { self.text.len() };
+        self.text.get(start..end).unwrap_or("").trim_end_matches(['\n', '\r'])
+    }
+}
+
+/// All files of one compilation.
+#[derive(Debug, Clone, Default)]
+pub struct Sources {
+    files: Vec<SourceFile>,
+}
+
+impl Sources {
+    /// Adds a text and gives its id.
+    pub fn add(&mut self, name: impl Into<String>, text: impl Into<Arc<str>>) -> FileId {
+        let text = text.into();
+        let lines = LineIndex::new(&text);
+        self.files.push(SourceFile { name: name.into(), text, lines });
+        FileId(self.files.len() as u32 - 1)
+    }
+
+    /// The file of an id, if it is one of these sources.
+    pub fn get(&self, id: FileId) -> Option<&SourceFile> {
+        self.files.get(id.0 as usize)
+    }
+
+    /// The text that a span covers; empty where the span does not fit its file.
+    pub fn text(&self, span: Span) -> &str {
+        self.get(span.file).and_then(|file| file.text.get(span.range())).unwrap_or("")
+    }
+
+    /// Every file with its id, in the order of reading.
+    pub fn iter(&self) -> impl Iterator<Item = (FileId, &SourceFile)> {
+        self.files.iter().enumerate().map(|(at, file)| (FileId(at as u32), file))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn positions_count_characters_and_clamp() {
+        let mut sources = Sources::default();
+        let id = sources.add("a.fitw", "ab\r\n5 N·m\n");
+        let file = sources.get(id).expect("just added");
+        assert_eq!(file.position(0), Position { line: 1, column: 1 });
+        let dot = file.text.find("m\n").expect("in the text") as u32;
+        assert_eq!(file.position(dot), Position { line: 2, column: 5 });
+        assert_eq!(file.position(10_000).line, 3);
+        assert_eq!(file.line_text(0), "ab");
+    }
+}
