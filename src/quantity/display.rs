@@ -1,1 +1,189 @@
-//! stub
+//! Quantities as documents print them, in one system or in both.
+//!
+//! `22 N·m ± 2 N·m (16.2 lbf·ft ± 1.4 lbf·ft)`, `20 to 24 N·m (14.8 to 17.7 lbf·ft)`,
+//! `at least 150 mm (5.91 in)`, `9/16 in (14.3 mm)`.
+//!
+//! The writer's own value is always printed, and exactly as written; the other system's value is converted from it.
+//! Which of the two stands in the text and which in brackets follows the procedure's `units`. A document that asks
+//! for one system only still shows a value that was written in the other, in brackets: a conversion never replaces
+//! what was stated. Units that both systems use (V, A, min, %, AWG) are printed once.
+//!
+//! A unit stands with each value of a tolerance, and a no-break space between a number and its unit (NIST SP 811,
+//! 7.2 and 7.7).
+
+use std::fmt;
+
+use super::rounding::{self, Direction};
+use super::{Exact, Kind, Measure, Quantity, System, Unit, UnitPreference};
+
+/// Stands between a number and its unit.
+pub const NO_BREAK_SPACE: char = '\u{a0}';
+
+/// Torques below this many newton metres are printed in lbf·in, from it on in lbf·ft (common practice).
+const SMALL_TORQUE: i128 = 10;
+
+/// A quantity in print, its two parts apart for tables.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Printed {
+    /// In the text.
+    pub text: String,
+    /// In brackets, if the document shows the second system and the quantity has one. Without `at least` and its
+    /// like: those words stand in the text and rule both.
+    pub brackets: Option<String>,
+}
+
+/// `text (brackets)`
+impl fmt::Display for Printed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.brackets {
+            None => f.write_str(&self.text),
+            Some(brackets) => write!(f, "{} ({brackets})", self.text),
+        }
+    }
+}
+
+/// A single value: `46 mm (1.81 in)`.
+pub fn quantity(quantity: &Quantity, preference: UnitPreference) -> String {
+    measure(&Measure::Exact(*quantity), preference)
+}
+
+/// Any way to state a quantity: `22 N·m ± 2 N·m (16.2 lbf·ft ± 1.4 lbf·ft)`.
+pub fn measure(measure: &Measure, preference: UnitPreference) -> String {
+    printed(measure, preference).to_string()
+}
+
+/// As [`measure`], with the two parts apart.
+pub fn printed(measure: &Measure, preference: UnitPreference) -> Printed {
+    let own = in_print(measure);
+    let alone = |text| Printed { text, brackets: None };
+    let Some(system) = measure.stated().unit.system() else { return alone(own) };
+    if preference.first == system {
+        let wanted = preference.second.filter(|second| *second != system);
+        let brackets = wanted.and_then(|second| converted(measure, second)).map(|other| values(&other));
+        return Printed { text: own, brackets };
+    }
+    match converted(measure, preference.first) {
+        Some(first) => Printed { text: in_print(&first), brackets: Some(values(measure)) },
+        None => alone(own),
+    }
+}
+
+/// The measure in the other system, rounded for print: bounds and tolerances inwards, a single value to the
+/// precision of its source. `None` where the unit has no counterpart there, or where no number of decimals that can
+/// be printed stays within what is stated.
+pub fn converted(measure: &Measure, system: System) -> Option<Measure> {
+    let target = |q: &Quantity| counterpart(q, system);
+    let bound = |q: &Quantity, direction| rounding::single(q, target(q)?, direction);
+    Some(match measure {
+        Measure::Exact(q) => Measure::Exact(bound(q, Direction::Nearest)?),
+        Measure::Tolerance { value, plus_minus } => {
+            let (value, plus_minus) = rounding::tolerance(value, plus_minus, target(value)?)?;
+            Measure::Tolerance { value, plus_minus }
+        }
+        Measure::Range { low, high } => {
+            // An end that is already in the wanted system says which unit the writer would use.
+            let unit = if high.unit.system() == Some(system) { high.unit } else { target(high)? };
+            let (low, high) = rounding::range(low, high, unit)?;
+            Measure::Range { low, high }
+        }
+        Measure::AtLeast(q) => Measure::AtLeast(bound(q, Direction::Up)?),
+        Measure::AtMost(q) => Measure::AtMost(bound(q, Direction::Down)?),
+        Measure::Over(q) => Measure::Over(bound(q, Direction::Up)?),
+        Measure::Below(q) => Measure::Below(bound(q, Direction::Down)?),
+    })
+}
+
+/// The unit of the other system that the trade reads this quantity in; `None` where there is none, or where the unit
+/// belongs to the wanted system already.
+pub fn counterpart(quantity: &Quantity, system: System) -> Option<Unit> {
+    quantity.unit.system().filter(|own| *own != system)?;
+    let over = |limit: i128| quantity.base().is_some_and(|base| base >= Exact::from_integer(limit));
+    let spelling = match (quantity.kind(), quantity.unit.spelling()) {
+        (Kind::Torque, "lbf.ft" | "lbf.in") => "N.m",
+        (Kind::Torque, "ozf.in") => "N.cm",
+        (Kind::Torque, _) if over(SMALL_TORQUE) => "lbf.ft",
+        (Kind::Torque, _) => "lbf.in",
+        (Kind::Length, "um") => "mil",
+        (Kind::Length, "mm" | "cm") => "in",
+        (Kind::Length, "m") => "ft",
+        (Kind::Length, "km") => "mi",
+        (Kind::Length, "mil" | "in") => "mm",
+        (Kind::Length, "ft" | "yd") => "m",
+        (Kind::Length, "mi") => "km",
+        (Kind::Mass, "g") => "oz",
+        (Kind::Mass, "kg" | "t") => "lb",
+        (Kind::Mass, "oz") => "g",
+        (Kind::Mass, _) => "kg",
+        (Kind::Force, "N" | "kN" | "kgf") => "lbf",
+        // Clamp loads are printed in kilonewtons (common practice).
+        (Kind::Force, _) if over(10_000) => "kN",
+        (Kind::Force, _) => "N",
+        (Kind::Pressure, "Pa" | "mbar" | "kPa" | "bar" | "MPa") => "psi",
+        // From 1000 psi (6.9 MPa) on it is a strength, below it a tyre or a line (common practice).
+        (Kind::Pressure, _) if over(6_890_000) => "MPa",
+        (Kind::Pressure, _) => "bar",
+        (Kind::Area, "mm2" | "cm2") => "in2",
+        (Kind::Area, "m2") => "ft2",
+        (Kind::Area, "in2") => "mm2",
+        (Kind::Area, _) => "m2",
+        (Kind::Volume, "mL") => "fl-oz",
+        (Kind::Volume, "cm3") => "in3",
+        (Kind::Volume, "L" | "m3") => "gal",
+        (Kind::Volume, "fl-oz") => "mL",
+        (Kind::Volume, "in3") => "cm3",
+        (Kind::Volume, _) => "L",
+        (Kind::Temperature, "degC") => "degF",
+        (Kind::Temperature, _) => "degC",
+        (Kind::TemperatureDifference, "degF-rise") => "degC-rise",
+        (Kind::TemperatureDifference, _) => "degF-rise",
+        (Kind::Speed, "km/h") => "mph",
+        (Kind::Speed, "m/s") => "ft/s",
+        (Kind::Speed, "mph") => "km/h",
+        (Kind::Speed, _) => "m/s",
+        (Kind::Power, "hp") => "kW",
+        // A thread per inch is a name of the thread; a count per millimetre would name none.
+        _ => return None,
+    };
+    Unit::lookup(spelling)
+}
+
+/// In its own unit, exactly as it stands.
+fn in_print(measure: &Measure) -> String {
+    let values = values(measure);
+    match measure {
+        Measure::AtLeast(_) => format!("at least {values}"),
+        Measure::AtMost(_) => format!("at most {values}"),
+        Measure::Over(_) => format!("over {values}"),
+        Measure::Below(_) => format!("below {values}"),
+        Measure::Exact(_) | Measure::Tolerance { .. } | Measure::Range { .. } => values,
+    }
+}
+
+/// The same without the words of a bound.
+fn values(measure: &Measure) -> String {
+    match measure {
+        Measure::Tolerance { value: middle, plus_minus } => {
+            format!("{}{NO_BREAK_SPACE}±{NO_BREAK_SPACE}{}", value(middle), value(plus_minus))
+        }
+        Measure::Range { low, high } if low.unit == high.unit => format!("{} to {}", number(low), value(high)),
+        Measure::Range { low, high } => format!("{} to {}", value(low), value(high)),
+        Measure::Exact(q) | Measure::AtLeast(q) | Measure::AtMost(q) | Measure::Over(q) | Measure::Below(q) => value(q),
+    }
+}
+
+/// `22 N·m`, `45°`
+fn value(quantity: &Quantity) -> String {
+    let symbol = quantity.unit.symbol().replace(' ', "\u{a0}");
+    let more_than_one = quantity.value > Exact::from_integer(1);
+    match (symbol.as_str(), more_than_one) {
+        // The sign of an angle is the one unit that follows its number without a space (NIST SP 811, 7.2).
+        ("°", _) => format!("{}°", number(quantity)),
+        ("turn", true) => format!("{}{NO_BREAK_SPACE}turns", number(quantity)),
+        (symbol, _) => format!("{}{NO_BREAK_SPACE}{symbol}", number(quantity)),
+    }
+}
+
+/// `6.4`, `3 1/2`, `−17.8`, none of which breaks over a line.
+fn number(quantity: &Quantity) -> String {
+    quantity.number().replace(' ', "\u{a0}").replace('-', "−")
+}

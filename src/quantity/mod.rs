@@ -5,8 +5,14 @@
 //! both are called pounds.
 
 pub mod display;
+mod kind;
+mod measure;
 pub mod number;
+mod rounding;
+mod table;
+mod text;
 pub mod unit;
+mod value;
 
 pub use unit::{Dimension, Kind, System, Unit};
 

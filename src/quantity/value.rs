@@ -1,0 +1,69 @@
+//! What a single value can do: convert, compare, show itself as the source does.
+
+use std::cmp::Ordering;
+use std::fmt;
+
+use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub};
+
+use super::{Exact, Kind, Quantity, Unit, Written, text};
+
+impl Quantity {
+    /// A value in a unit.
+    pub fn new(value: Exact, unit: Unit, written: Written) -> Quantity {
+        Quantity { value, unit, written }
+    }
+
+    /// The value whose base-unit value is `base`, in `unit`; `None` on overflow.
+    pub fn from_base(base: Exact, unit: Unit, written: Written) -> Option<Quantity> {
+        let value = base.checked_sub(&unit.offset())?.checked_div(&unit.factor())?;
+        Some(Quantity { value, unit, written })
+    }
+
+    /// What it measures.
+    pub fn kind(&self) -> Kind {
+        self.unit.kind()
+    }
+
+    /// In the base unit of its kind (metre, newton metre, pascal, kelvin, …; see [`Kind`]); `None` on overflow.
+    pub fn base(&self) -> Option<Exact> {
+        self.value.checked_mul(&self.unit.factor())?.checked_add(&self.unit.offset())
+    }
+
+    /// The value in another unit of the same kind, exact; `None` for another kind or on overflow.
+    pub fn in_unit(&self, unit: Unit) -> Option<Exact> {
+        if unit.kind() != self.kind() {
+            return None;
+        }
+        // The two factors are divided first: lbf.in to lbf.ft is then 1/12 and never grows large.
+        let ratio = self.unit.factor().checked_div(&unit.factor())?;
+        let shift = self.unit.offset().checked_sub(&unit.offset())?.checked_div(&unit.factor())?;
+        self.value.checked_mul(&ratio)?.checked_add(&shift)
+    }
+
+    /// How it compares with a value of the same kind; `None` for another kind or on overflow.
+    pub fn compare(&self, other: &Quantity) -> Option<Ordering> {
+        (self.kind() == other.kind()).then_some(())?;
+        Some(self.base()?.cmp(&other.base()?))
+    }
+
+    /// The exact value in its own unit for data files: a decimal (`22`, `0.5625`, `-40`) where the decimals end,
+    /// else a fraction in lowest terms (`1/3`). Always matches `-?[0-9]+(\.[0-9]+|/[1-9][0-9]*)?`.
+    ///
+    /// Pair it with [`Unit::ucum`].
+    pub fn decimal(&self) -> String {
+        text::decimal(self.value, 0).unwrap_or_else(|| format!("{}/{}", self.value.numer(), self.value.denom()))
+    }
+
+    /// The number alone, as written: `9/16`, `6.40`, `2/0` for a wire gauge.
+    pub fn number(&self) -> String {
+        let gauge = (self.kind() == Kind::WireGauge).then(|| text::gauge(self.value)).flatten();
+        gauge.unwrap_or_else(|| text::written(self.value, self.written))
+    }
+}
+
+/// In the source's spelling: `22 N.m`, `9/16 in`.
+impl fmt::Display for Quantity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.number(), self.unit.spelling())
+    }
+}
