@@ -1,11 +1,17 @@
 //! Fitwright: a small text language and compiler for the procedures by which workshops bolt and wire equipment onto
 //! vehicles and machines.
 #![warn(missing_docs)]
+#![allow(
+    clippy::large_enum_variant,
+    reason = "trees and models are read far more often than moved; boxes would hide their shape"
+)]
 
+pub mod checks;
 pub mod diagnostics;
 pub mod model;
 pub mod parse;
 pub mod prose;
 pub mod quantity;
+pub mod resolve;
 pub mod source;
 pub mod world;

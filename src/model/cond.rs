@@ -3,6 +3,7 @@
 use super::{ChoiceId, FactId, NumberId};
 use crate::quantity::{Exact, Quantity};
 use crate::source::Span;
+use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Zero};
 
 /// A condition, with where it stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -111,4 +112,53 @@ pub enum ArithmeticOp {
     Multiply,
     /// `/`
     Divide,
+}
+
+impl Expr {
+    /// The value in base units, where no input is in it and the arithmetic can be done.
+    pub fn constant(&self) -> Option<Exact> {
+        match self {
+            Expr::Fact(_, value, _) | Expr::Amount(value, _, _) => Some(*value),
+            Expr::Number(..) => None,
+            Expr::Binary(op, left, right) => op.apply(left.constant()?, right.constant()?),
+        }
+    }
+
+    /// Calls `found` for every input, in order of the text.
+    pub fn each_number(&self, found: &mut dyn FnMut(NumberId, Span)) {
+        match self {
+            Expr::Number(number, span) => found(*number, *span),
+            Expr::Binary(_, left, right) => {
+                left.each_number(found);
+                right.each_number(found);
+            }
+            Expr::Fact(..) | Expr::Amount(..) => {}
+        }
+    }
+}
+
+impl ArithmeticOp {
+    /// The exact result; `None` where it is too large to hold, or divided by zero.
+    pub fn apply(self, left: Exact, right: Exact) -> Option<Exact> {
+        match self {
+            ArithmeticOp::Add => left.checked_add(&right),
+            ArithmeticOp::Subtract => left.checked_sub(&right),
+            ArithmeticOp::Multiply => left.checked_mul(&right),
+            ArithmeticOp::Divide if right.is_zero() => None,
+            ArithmeticOp::Divide => left.checked_div(&right),
+        }
+    }
+}
+
+impl CompareOp {
+    /// Whether two values compare so.
+    pub fn holds(self, left: Exact, right: Exact) -> bool {
+        match self {
+            CompareOp::AtMost => left <= right,
+            CompareOp::Below => left < right,
+            CompareOp::AtLeast => left >= right,
+            CompareOp::Over => left > right,
+            CompareOp::Equal => left == right,
+        }
+    }
 }

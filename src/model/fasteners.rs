@@ -23,19 +23,25 @@ pub struct Thread {
     pub old_hex_nut: Option<Quantity>,
     /// Key of the socket cap screw.
     pub hex_key: Option<Quantity>,
+    /// Largest height of the hex nut.
+    pub nut_height: Option<Quantity>,
     /// The publications.
     pub sources: Vec<String>,
 }
 
-/// A property class or grade.
+/// A property class or grade of a bolt, or the class of a nut.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Grade {
-    /// `8.8`, `5`, `A2-70`
+    /// `8.8`, `5`, `A2-70`, `nut-class-8`
     pub id: String,
-    /// Proof stress up to and including each diameter, ascending.
-    pub proof: Vec<(Exact, Quantity)>,
-    /// Tensile strength.
-    pub tensile: Option<Quantity>,
+    /// Proof stress up to and including each diameter, ascending. Stainless has none.
+    pub proof: Vec<(Quantity, Quantity)>,
+    /// Yield or 0.2 % stress up to and including each diameter, ascending.
+    pub yields: Vec<(Quantity, Quantity)>,
+    /// Tensile strength up to and including each diameter, ascending.
+    pub tensile: Vec<(Quantity, Quantity)>,
+    /// For nuts: the strongest bolt grade that the nut holds.
+    pub carries: Option<String>,
     /// The publications.
     pub sources: Vec<String>,
 }
@@ -45,13 +51,16 @@ pub struct Grade {
 pub struct WireSize {
     /// `8-AWG`, `6-mm2`
     pub id: String,
-    /// Gauge or area as written in circuits.
-    pub gauge: Quantity,
-    /// Conductor area.
+    /// The metal.
+    pub metal: String,
+    /// Nominal conductor area.
     pub area: Option<Quantity>,
-    /// Current that a single conductor carries at the reference conditions of the source, by insulation temperature
-    /// in degrees Celsius.
-    pub ampacity: Vec<(Exact, Quantity)>,
+    /// Smallest area that vehicle wire of that size may have.
+    pub least_area: Option<Quantity>,
+    /// Resistance at 20 °C in ohm per metre.
+    pub ohm_per_metre: Option<Exact>,
+    /// Current that a single conductor carries in 30 °C air, by the temperature that its insulation bears, ascending.
+    pub ampacity: Vec<(Quantity, Quantity)>,
     /// The publications.
     pub sources: Vec<String>,
 }

@@ -92,7 +92,14 @@ pub enum LineKind {
     /// Readings are taken.
     Read(Vec<Reading>),
     /// Tools are used.
-    Use { tools: Vec<ToolUse>, optional: bool, benefit: Option<String> },
+    Use {
+        /// Which.
+        tools: Vec<ToolUse>,
+        /// Whether the work can be done without.
+        optional: bool,
+        /// What they are good for, where they are optional.
+        benefit: Option<String>,
+    },
     /// Protective equipment is worn.
     Wear(Vec<ProtectionId>),
     /// Parts are taken from the kit.
@@ -122,7 +129,12 @@ pub enum LineKind {
     /// A state must hold.
     Need(Need),
     /// A state is brought about.
-    Make { state: StateId, value: usize },
+    Make {
+        /// Which state.
+        state: StateId,
+        /// Its new value, by number.
+        value: usize,
+    },
     /// A result is decided.
     Set(SetResult),
     /// A named action is done.

@@ -70,8 +70,10 @@ pub struct Procedure {
     pub sections: Vec<Section>,
     /// Accepted findings.
     pub accepts: Vec<Accept>,
-    /// Places where each declared thing is mentioned, for "never used": names by span of the declaration.
+    /// The `procedure` line.
     pub head_span: Span,
+    /// Whether everything in the file was resolved. Checks that argue from absence ("never used") need it.
+    pub complete: bool,
 }
 
 /// The name by which the source knows a thing, and the words by which a person does.
@@ -124,4 +126,37 @@ pub struct Accept {
     pub covers: Span,
     /// The `accept` line itself.
     pub span: Span,
+}
+
+impl Procedure {
+    /// A procedure that says nothing yet; `resolve` fills it.
+    pub fn empty() -> Self {
+        let nowhere = Span::new(crate::source::FileId(0), 0, 0);
+        Procedure {
+            name: Naming { id: String::new(), title: String::new(), span: nowhere, from_library: false },
+            revision: None,
+            units: UnitPreference { first: crate::quantity::System::Metric, second: None },
+            about: About::default(),
+            choices: Table::default(),
+            numbers: Table::default(),
+            facts: Table::default(),
+            rules: Vec::new(),
+            limits: Table::default(),
+            parts: Table::default(),
+            kit: Vec::new(),
+            vehicle: Vec::new(),
+            tools: Table::default(),
+            protections: Table::default(),
+            hazards: Table::default(),
+            actions: Table::default(),
+            joints: Table::default(),
+            circuits: Table::default(),
+            states: Table::default(),
+            steps: Table::default(),
+            sections: Vec::new(),
+            accepts: Vec::new(),
+            head_span: nowhere,
+            complete: false,
+        }
+    }
 }

@@ -41,10 +41,10 @@ pub struct Part {
 /// What a terminal fits.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Terminal {
-    /// Wire sizes, as written.
-    pub wire: Measure,
-    /// The stud's thread.
-    pub stud: Option<String>,
+    /// Wire sizes, as written: each a size or a range of sizes.
+    pub wires: Vec<Measure>,
+    /// The studs' threads; empty for splices and push-on terminals.
+    pub studs: Vec<String>,
 }
 
 /// A group of the kit.
@@ -241,6 +241,8 @@ pub struct Circuit {
     pub wire: Option<Quantity>,
     /// Metal of the conductor; copper where nothing is said.
     pub metal: String,
+    /// What the standard library says of that size.
+    pub wire_size: Option<super::WireSize>,
     /// What the insulation bears.
     pub insulation: Option<Quantity>,
     /// Warmest place on the run.

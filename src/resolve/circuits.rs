@@ -1,0 +1,165 @@
+//! Circuits and their points.
+
+use super::Resolver;
+use super::scope::{Target, Wanted};
+use crate::diagnostics::{Code, Finding};
+use crate::model::{Circuit, CircuitId, CircuitProtection, Point};
+use crate::parse::tree::{self, CircuitLine, Name};
+use crate::quantity::Kind;
+use crate::source::Span;
+
+impl<'t> Resolver<'t> {
+    pub(super) fn circuit(
+        &mut self,
+        circuit: &'t tree::Declared<CircuitLine>,
+        library: bool,
+        span: Span,
+    ) -> Option<Target> {
+        let name = self.naming(&circuit.name, circuit.title.as_ref(), library);
+        let when = self.optional_cond(circuit.when.as_ref());
+        let mut row = Circuit {
+            name,
+            when: None,
+            source: None,
+            load: None,
+            run: None,
+            wire: None,
+            metal: "copper".to_owned(),
+            wire_size: None,
+            insulation: None,
+            ambient: None,
+            protection: None,
+            drop: None,
+            points: Vec::new(),
+            isolated_by: Vec::new(),
+            span,
+        };
+        for item in &circuit.lines {
+            self.accepts_unless(library, item);
+            self.circuit_line(&mut row, &item.node, item.span);
+        }
+        if let Some(wire) = row.wire {
+            let metal = row.metal.clone();
+            row.wire_size = self.wire_size(&wire, &metal);
+        }
+        if row.points.is_empty() {
+            row.points = ["source", "load"].map(|end| implied_point(end, circuit.name.span)).into();
+        }
+        if row.points.len() == 1 {
+            let at = row.points.first().map_or(span, |point| point.span);
+            self.missing(
+                format!("the circuit `{}` lists only one point", circuit.name.text),
+                at,
+                "where does the current go?",
+                "List all points in order, the source first: `point post \"Battery post\"`, `point load \"Motor\"`.",
+            );
+            return None;
+        }
+        row.when = when?;
+        Some(Target::Circuit(self.procedure.circuits.push(row)))
+    }
+
+    fn circuit_line(&mut self, row: &mut Circuit, line: &CircuitLine, span: Span) {
+        match line {
+            CircuitLine::Source(measure) => row.source = self.single_quantity(measure, &[Kind::Voltage]).or(row.source),
+            CircuitLine::Load(measure) => row.load = self.single_quantity(measure, &[Kind::Current]).or(row.load),
+            CircuitLine::Run(measure) => row.run = self.single_quantity(measure, &[Kind::Length]).or(row.run),
+            CircuitLine::Wire { gauge, metal } => {
+                row.wire = self.single_quantity(gauge, &[Kind::WireGauge, Kind::Area]).or(row.wire);
+                if let Some(metal) = metal {
+                    row.metal.clone_from(&metal.text);
+                }
+            }
+            CircuitLine::Insulation(measure) => {
+                row.insulation = self.single_quantity(measure, &[Kind::Temperature]).or(row.insulation);
+            }
+            CircuitLine::Ambient(measure) => {
+                row.ambient = self.single_quantity(measure, &[Kind::Temperature]).or(row.ambient)
+            }
+            CircuitLine::Protection { kind, rating, at } => {
+                let rating = self.single_quantity(rating, &[Kind::Current]);
+                let at = at.as_ref().and_then(|at| self.single_quantity(at, &[Kind::Length]));
+                row.protection = rating.map(|rating| CircuitProtection { fuse: kind.text == "fuse", rating, at });
+            }
+            CircuitLine::Drop(measure) => row.drop = self.measure(measure, &[Kind::Share, Kind::Voltage]).or(row.drop),
+            CircuitLine::Point { name, title, terminal, stud } => {
+                let point = self.point(row, name, title.as_ref(), terminal.as_ref(), stud.as_ref());
+                row.points.extend(point);
+            }
+            CircuitLine::IsolatedBy { state, value } => row.isolated_by.extend(self.need(state, value, span)),
+        }
+    }
+
+    fn point(
+        &mut self,
+        row: &Circuit,
+        name: &Name,
+        title: Option<&tree::Text>,
+        terminal: Option<&Name>,
+        stud: Option<&Name>,
+    ) -> Option<Point> {
+        if let Some(first) = row.points.iter().find(|point| point.id == name.text) {
+            let finding = Finding::new(
+                Code::FW0202,
+                format!("the point `{}` is listed twice", name.text),
+                name.span,
+                "listed again",
+            )
+            .also(first.span, "first listed here")
+            .repair("Rename one of the two.");
+            self.report(finding);
+            return None;
+        }
+        let terminal = terminal.and_then(|terminal| match self.find(terminal, Wanted::Terminal) {
+            Some(Target::Part(part)) => Some(part),
+            _ => None,
+        });
+        if let Some(stud) = stud {
+            self.thread(stud);
+        }
+        let naming = self.naming(name, title, false);
+        Some(Point {
+            id: naming.id,
+            title: naming.title,
+            terminal,
+            stud: stud.map(|stud| stud.text.clone()),
+            span: name.span,
+        })
+    }
+
+    /// Points by name; none named means all, in the given order.
+    pub(super) fn points(&mut self, circuit: CircuitId, names: &[Name], source_last: bool) -> Option<Vec<usize>> {
+        let row = &self.procedure.circuits[circuit];
+        if names.is_empty() {
+            let all = 0..row.points.len();
+            return Some(if source_last { all.rev().collect() } else { all.collect() });
+        }
+        let known: Vec<String> = row.points.iter().map(|point| point.id.clone()).collect();
+        let (owner, declared) = (row.name.id.clone(), row.name.span);
+        let mut found = Vec::new();
+        for name in names {
+            match known.iter().position(|point| *point == name.text) {
+                Some(point) => found.push(point),
+                None => {
+                    let all: Vec<String> = known.iter().map(|point| format!("`{point}`")).collect();
+                    self.report(
+                        Finding::new(
+                            Code::FW0208,
+                            format!("the circuit `{owner}` has no point `{}`", name.text),
+                            name.span,
+                            "not one of its points",
+                        )
+                        .also(declared, format!("its points are {}", all.join(", ")))
+                        .repair("Write one of its points, or list this one in the circuit."),
+                    );
+                    return None;
+                }
+            }
+        }
+        Some(found)
+    }
+}
+
+fn implied_point(id: &str, span: Span) -> Point {
+    Point { id: id.to_owned(), title: super::names::sentence_case(id), terminal: None, stud: None, span }
+}

@@ -1,0 +1,230 @@
+//! The lines of steps.
+
+use super::Resolver;
+use super::scope::{Declared, Target, Wanted};
+use crate::diagnostics::{Code, Finding};
+use crate::model::{Counted, JointId, Line, LineKind, Message, PartId, Reading, Record, SignalWord, Takes, ToolUse};
+use crate::parse::tree::{self, CountedName, Item, Name, StepLine};
+use crate::quantity::Kind;
+use crate::source::Span;
+
+/// Words for how many people a step needs.
+const PEOPLE: &[(&str, u32)] = &[
+    ("one-person", 1),
+    ("two-people", 2),
+    ("three-people", 3),
+    ("four-people", 4),
+    ("five-people", 5),
+    ("six-people", 6),
+];
+
+impl<'t> Resolver<'t> {
+    /// Lowers lines in order; the time stands apart.
+    pub(super) fn lines(&mut self, lines: &'t [Item<StepLine>]) -> (Vec<Line>, Option<Takes>) {
+        let mut lowered = Vec::new();
+        let mut takes = None;
+        for item in lines {
+            self.accepts(item);
+            if let StepLine::Takes { time, people } = &item.node {
+                takes = self.takes(time, people.as_ref(), item.span).or(takes);
+                continue;
+            }
+            lowered.extend(self.line(&item.node, item.span).map(|kind| Line { kind, span: item.span }));
+        }
+        (lowered, takes)
+    }
+
+    fn line(&mut self, line: &'t StepLine, span: Span) -> Option<LineKind> {
+        Some(match line {
+            StepLine::Prose(prose) => LineKind::Prose(self.prose(prose)?),
+            StepLine::Note(text) => LineKind::Note(text.value.clone()),
+            StepLine::Message(message) => LineKind::Message(self.message(message)?),
+            StepLine::Read(names) => LineKind::Read(self.readings(names)?),
+            StepLine::Use { tools, optional } => LineKind::Use {
+                tools: self.tool_uses(tools)?,
+                optional: optional.is_some(),
+                benefit: optional.as_ref().and_then(|benefit| benefit.as_ref()).map(|text| text.value.clone()),
+            },
+            StepLine::Wear(names) => LineKind::Wear(self.protections(names)),
+            StepLine::Take(entries) => LineKind::Take(self.counted_parts(entries)),
+            StepLine::Place(names) => return self.place(names),
+            StepLine::Snug { joint, tools } => LineKind::Snug(self.joint_named(joint)?, self.tool_uses(tools)?),
+            StepLine::Tighten { joint, tools } => LineKind::Tighten(self.joint_named(joint)?, self.tool_uses(tools)?),
+            StepLine::Loosen { joint, tools } => LineKind::Loosen(self.joint_named(joint)?, self.tool_uses(tools)?),
+            StepLine::Remove { what, tools } => self.remove(what, tools, span)?,
+            StepLine::Refit(what) => self.refit(what, span)?,
+            StepLine::Discard(what) => LineKind::Discard(self.counted_parts(what)),
+            StepLine::Connect { circuit, points, tools } => {
+                let Some(Target::Circuit(circuit)) = self.find(circuit, Wanted::Circuit) else { return None };
+                LineKind::Connect(circuit, self.points(circuit, points, true)?, self.tool_uses(tools)?)
+            }
+            StepLine::Disconnect { circuit, points, tools } => {
+                let Some(Target::Circuit(circuit)) = self.find(circuit, Wanted::Circuit) else { return None };
+                LineKind::Disconnect(circuit, self.points(circuit, points, false)?, self.tool_uses(tools)?)
+            }
+            StepLine::Need { state, value } => LineKind::Need(self.need(state, value, span)?),
+            StepLine::Make { state, value } => {
+                let (state, value) = self.state_value(state, value)?;
+                LineKind::Make { state, value }
+            }
+            StepLine::Set { result, value } => LineKind::Set(self.set_result(result, value, span)?),
+            StepLine::Do(action) => match self.find(action, Wanted::Action)? {
+                Target::Action(action) => LineKind::Do(action),
+                _ => return None,
+            },
+            StepLine::Record(record) => LineKind::Record(self.record(record)?),
+            StepLine::Figure { path, alt } => LineKind::Figure(self.figure(path, alt.as_ref())?),
+            StepLine::Takes { .. } => return None,
+        })
+    }
+
+    fn takes(&mut self, time: &tree::Measure, people: Option<&Name>, span: Span) -> Option<Takes> {
+        let time = self.measure(time, &[Kind::Time])?;
+        let people = match people {
+            None => 1,
+            Some(words) => self.people(words)?,
+        };
+        Some(Takes { time, people, span })
+    }
+
+    /// `two people`, `3 people`
+    fn people(&mut self, words: &Name) -> Option<u32> {
+        let joined = words.text.split_whitespace().collect::<Vec<_>>().join("-");
+        let named = PEOPLE.iter().find(|(known, _)| *known == joined).map(|(_, people)| *people);
+        let counted = || {
+            joined
+                .split('-')
+                .next()
+                .and_then(|count| count.parse::<u32>().ok())
+                .filter(|count| (1..=20).contains(count))
+        };
+        let people = named.or_else(counted);
+        if people.is_none() {
+            self.report(
+                Finding::new(
+                    Code::FW0309,
+                    format!("`{}` is not a number of people", words.text),
+                    words.span,
+                    "not understood",
+                )
+                .repair("Write `two people`, `three people`, …"),
+            );
+        }
+        people
+    }
+
+    fn message(&mut self, message: &tree::Message) -> Option<Message> {
+        let signal = self.signal(&message.signal);
+        let Some(Target::Hazard(hazard)) = self.find(&message.hazard, Wanted::Hazard) else { return None };
+        let text =
+            |text: &Option<tree::Text>| text.as_ref().map(|text| text.value.trim().to_owned()).unwrap_or_default();
+        let (nature, consequence, avoid) = (text(&message.nature), text(&message.consequence), text(&message.avoid));
+        let signal: SignalWord = signal?;
+        Some(Message { signal, hazard, nature, consequence, avoid })
+    }
+
+    fn readings(&mut self, names: &[Name]) -> Option<Vec<Reading>> {
+        let readings: Vec<Option<Reading>> = names.iter().map(|name| self.reading(name, Wanted::Reading)).collect();
+        readings.into_iter().collect()
+    }
+
+    fn reading(&mut self, name: &Name, wanted: Wanted) -> Option<Reading> {
+        match self.find(name, wanted)? {
+            Target::Choice(choice) => Some(Reading::Choice(choice)),
+            Target::Number(number) => Some(Reading::Number(number)),
+            _ => None,
+        }
+    }
+
+    /// Tools in a list; every name is looked at, so that one mistake does not hide the next.
+    pub(super) fn tool_uses(&mut self, tools: &[tree::ToolUse]) -> Option<Vec<ToolUse>> {
+        let mut lowered = Vec::new();
+        let mut broken = false;
+        for tool in tools {
+            let mut any_of = Vec::new();
+            for name in &tool.any_of {
+                match self.find(name, Wanted::Tool) {
+                    Some(Target::Tool(tool)) => any_of.push(tool),
+                    _ => broken = true,
+                }
+            }
+            let count = self.count(tool.count.as_ref());
+            broken |= count.is_none();
+            lowered.push(ToolUse { hold: tool.hold, count: count.unwrap_or(1), any_of, span: tool.span });
+        }
+        (!broken).then_some(lowered)
+    }
+
+    fn joint_named(&mut self, name: &Name) -> Option<JointId> {
+        match self.find(name, Wanted::Joint)? {
+            Target::Joint(joint) => Some(joint),
+            _ => None,
+        }
+    }
+
+    fn place(&mut self, names: &[Name]) -> Option<LineKind> {
+        // One line, one joint: a list is split by the writer so that each has its own tick box.
+        let [name] = names else {
+            let span = names.first()?.span.to(names.last()?.span);
+            self.report(
+                Finding::new(Code::FW0113, "one `place` line places one joint", span, "more than one joint")
+                    .repair("Write a `place` line for each joint."),
+            );
+            return None;
+        };
+        self.joint_named(name).map(LineKind::Place)
+    }
+
+    /// The joint that a list names alone, if it does.
+    fn lone_joint(&mut self, what: &[CountedName], span: Span) -> Option<Option<JointId>> {
+        let is_joint =
+            |name: &Name| self.scope.get(&name.text).is_some_and(|entry| matches!(entry.declared, Declared::Joint(_)));
+        let joints = what.iter().filter(|entry| is_joint(&entry.name)).count();
+        match (joints, what) {
+            (0, _) => Some(None),
+            (_, [only]) if only.count.is_none() => Some(Some(self.joint_named(&only.name)?)),
+            _ => {
+                self.report(
+                    Finding::new(
+                        Code::FW0113,
+                        "a joint stands alone in its line, without a count",
+                        span,
+                        "joints and parts together",
+                    )
+                    .repair("Write a line for the joint, and another for the parts."),
+                );
+                None
+            }
+        }
+    }
+
+    fn remove(&mut self, what: &[CountedName], tools: &[tree::ToolUse], span: Span) -> Option<LineKind> {
+        let joint = self.lone_joint(what, span);
+        let tools = self.tool_uses(tools);
+        Some(match joint? {
+            Some(joint) => LineKind::RemoveJoint(joint, tools?),
+            None => LineKind::Remove(self.counted(what, span)?, tools?),
+        })
+    }
+
+    fn refit(&mut self, what: &[CountedName], span: Span) -> Option<LineKind> {
+        Some(match self.lone_joint(what, span)? {
+            Some(joint) => LineKind::RefitJoint(joint),
+            None => LineKind::Refit(self.counted(what, span)?),
+        })
+    }
+
+    fn counted(&mut self, what: &[CountedName], _span: Span) -> Option<Vec<Counted<PartId>>> {
+        let lowered: Vec<Option<Counted<PartId>>> = what.iter().map(|entry| self.counted_part(entry)).collect();
+        lowered.into_iter().collect()
+    }
+
+    fn record(&mut self, record: &tree::Record) -> Option<Record> {
+        Some(match record {
+            tree::Record::Torque(joint) => Record::Torque(self.joint_named(joint)?),
+            tree::Record::Reading(name) => Record::Reading(self.reading(name, Wanted::Recordable)?),
+            tree::Record::Text(text) => Record::Text(text.value.clone()),
+            tree::Record::Photo(text) => Record::Photo(text.value.clone()),
+        })
+    }
+}

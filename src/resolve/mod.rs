@@ -1,0 +1,194 @@
+//! From trees as written to the model: files and libraries, names, quantities, conditions, flow.
+//!
+//! *Lowering* turns one statement of the tree into its row of the model. What can't be lowered is reported once and
+//! left out, so that its users stay silent; the procedure is then not *complete*, and checks that argue from absence
+//! ("never used") do not run on it. Things of libraries enter the model when something names them.
+
+mod circuits;
+mod conditions;
+mod fasteners;
+mod figures;
+mod flow;
+mod joints;
+mod lines;
+mod load;
+mod names;
+mod prose;
+mod quantities;
+mod scope;
+mod standard;
+mod standards;
+mod supplies;
+mod things;
+mod unused;
+
+pub use load::{ENDING, MOST_FILES};
+
+use std::collections::BTreeMap;
+
+use crate::diagnostics::{Code, Finding, Severity};
+use crate::model::{Accept, Procedure, StepId};
+use crate::parse::tree::{self, Decl, HeadKind};
+use crate::source::{Sources, Span};
+use crate::world::World;
+use scope::Scope;
+use standards::Standards;
+
+/// What resolving gives.
+pub struct Resolved {
+    /// The procedure; `None` where the file is a library or could not be read.
+    pub procedure: Option<Procedure>,
+    /// Whether the file that was asked for is a library.
+    pub is_library: bool,
+    /// `accept` lines of the file, for libraries too.
+    pub accepts: Vec<Accept>,
+    /// The bytes of each figure, by the path in the model.
+    pub figures: BTreeMap<String, Vec<u8>>,
+    /// What was found: of the text, names, quantities and files.
+    pub findings: Vec<Finding>,
+}
+
+/// Reads the file at `root` with all it uses, and resolves it. Texts are added to `sources` in the order of reading.
+pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved {
+    let loaded = load::load(root, world, sources);
+    let mut findings = loaded.findings;
+    let nothing = |findings| Resolved {
+        procedure: None,
+        is_library: false,
+        accepts: Vec::new(),
+        figures: BTreeMap::new(),
+        findings,
+    };
+    let Some(first) = loaded.files.iter().find(|file| file.is_root).filter(|_| loaded.root_read) else {
+        return nothing(findings);
+    };
+    let Some(head) = &first.tree.head else { return nothing(findings) };
+    let mut resolver = Resolver::new(world, folder_of(root));
+    resolver.collect(&loaded.files);
+    resolver.head(head);
+    resolver.declarations(&first.tree.items, head.kind);
+    let is_library = head.kind == HeadKind::Library;
+    if !is_library {
+        resolver.report_unused();
+    }
+    findings.append(&mut resolver.findings);
+    let broken = findings.iter().any(|finding| finding.severity() == Severity::Error);
+    resolver.procedure.complete = !broken;
+    Resolved {
+        accepts: resolver.procedure.accepts.clone(),
+        procedure: (!is_library).then_some(resolver.procedure),
+        is_library,
+        figures: resolver.figures,
+        findings,
+    }
+}
+
+fn folder_of(root: &str) -> String {
+    root.rsplit_once('/').map(|(folder, _)| format!("{folder}/")).unwrap_or_default()
+}
+
+/// The state of lowering one file.
+struct Resolver<'t> {
+    world: &'t dyn World,
+    /// Folder of the root file, with its closing slash, or empty.
+    folder: String,
+    scope: Scope<'t>,
+    standards: Standards<'t>,
+    procedure: Procedure,
+    figures: BTreeMap<String, Vec<u8>>,
+    findings: Vec<Finding>,
+    /// The row of each step, by the place of its name.
+    steps_by_name: BTreeMap<Span, StepId>,
+    /// Whether what is looked up now counts as used by the procedure.
+    counting_uses: bool,
+}
+
+impl<'t> Resolver<'t> {
+    fn new(world: &'t dyn World, folder: String) -> Self {
+        Resolver {
+            world,
+            folder,
+            scope: Scope::default(),
+            standards: Standards::default(),
+            procedure: Procedure::empty(),
+            figures: BTreeMap::new(),
+            findings: Vec::new(),
+            steps_by_name: BTreeMap::new(),
+            counting_uses: true,
+        }
+    }
+
+    fn report(&mut self, finding: Finding) {
+        self.findings.push(finding);
+    }
+
+    /// Names of the first statement.
+    fn head(&mut self, head: &tree::Head) {
+        self.procedure.head_span = head.span;
+        self.procedure.name = self.naming(&head.name, head.title.as_ref(), false);
+    }
+
+    /// Keeps the `accept` lines before a statement.
+    fn accepts<N>(&mut self, item: &tree::Item<N>) {
+        for accept in &item.accepts {
+            self.procedure.accepts.push(Accept {
+                code: accept.code.text.clone(),
+                reason: accept.reason.as_ref().map(|reason| reason.value.clone()).unwrap_or_default(),
+                covers: item.span,
+                span: accept.span,
+            });
+        }
+    }
+
+    /// Lowers the root file: what is declared first, then the flow that refers to it.
+    fn declarations(&mut self, items: &'t [tree::Item<Decl>], kind: HeadKind) {
+        for item in items {
+            self.accepts(item);
+            self.single(&item.node, item.span);
+        }
+        for name in self.scope.own.clone() {
+            self.intern(name);
+        }
+        self.own_rows();
+        self.standing_hazards();
+        for item in items {
+            self.declaration(item);
+        }
+        if kind == HeadKind::Library {
+            for item in items {
+                if let Decl::Section(section) = &item.node {
+                    self.misplaced_in_library(&section.name, "a section");
+                }
+            }
+            return;
+        }
+        self.sections(items);
+        if self.procedure.sections.is_empty() && !self.findings.iter().any(|f| f.severity() == Severity::Error) {
+            let head = self.procedure.head_span;
+            self.report(
+                Finding::new(Code::FW0114, "this procedure has no section", head, "nothing happens in it")
+                    .repair("Add a `section NAME \"Title\" { … }` with at least one step."),
+            );
+        }
+    }
+
+    fn misplaced_in_library(&mut self, name: &tree::Name, what: &str) {
+        let message = format!("a library can't hold {what}");
+        self.report(
+            Finding::new(Code::FW0110, message, name.span, "belongs into a procedure")
+                .because("A library only declares; what happens, and when, is the procedure's own.")
+                .repair("Move it into a file that begins with `procedure NAME \"Title\"`."),
+        );
+    }
+
+    /// Statements that become no row of a table.
+    fn declaration(&mut self, item: &'t tree::Item<Decl>) {
+        match &item.node {
+            Decl::About(lines) => self.about(lines),
+            Decl::Require { holds, when, reason } => self.rule(holds, when.as_ref(), reason.as_ref(), item.span),
+            Decl::Kit(groups) => self.kit(groups),
+            Decl::Vehicle(entries) => self.vehicle(entries),
+            _ => {}
+        }
+    }
+}

@@ -1,0 +1,318 @@
+//! Collecting names, looking them up, and titles.
+
+use super::load::LoadedFile;
+use super::scope::{Declared, Entry, Target, Wanted};
+use super::{Resolver, standard};
+use crate::diagnostics::{Code, Finding, suggest};
+use crate::model::{ChoiceKind, Naming, NumberKind, Revision};
+use crate::parse::tree::{self, Decl, Flow, Name, Text};
+use crate::quantity::{System, UnitPreference};
+use crate::source::Span;
+
+/// Words that would make a sentence of the language ambiguous as names.
+const RESERVED: &[&str] = &[
+    "and",
+    "or",
+    "not",
+    "is",
+    "when",
+    "else",
+    "otherwise",
+    "at",
+    "least",
+    "most",
+    "over",
+    "below",
+    "to",
+    "with",
+    "hold",
+    "one",
+    "of",
+];
+
+impl<'t> Resolver<'t> {
+    /// Collects the names of all files; the root's come first, so that a clash points at the library's.
+    pub(super) fn collect(&mut self, files: &'t [LoadedFile]) {
+        for file in files {
+            for item in &file.tree.items {
+                self.collect_item(item, file);
+            }
+        }
+    }
+
+    fn collect_item(&mut self, item: &'t tree::Item<Decl>, file: &LoadedFile) {
+        if let Some((name, declared)) = declared_by(&item.node) {
+            self.declare(name, declared, item.span, file);
+        }
+        match &item.node {
+            Decl::Section(section) if file.is_root => self.collect_steps(&section.body, file),
+            Decl::Reference { .. } | Decl::Thread(_) | Decl::Grade(_) | Decl::Wire(_) | Decl::Washer(_) => {
+                let found = self.standards.collect(&item.node, !file.is_root);
+                self.findings.extend(found);
+            }
+            _ => {}
+        }
+    }
+
+    fn collect_steps(&mut self, body: &'t [tree::Item<Flow>], file: &LoadedFile) {
+        for item in body {
+            match &item.node {
+                Flow::Step(step) => self.declare(&step.name, Declared::Step, item.span, file),
+                Flow::Check(check) => {
+                    self.declare(&check.name, Declared::Step, item.span, file);
+                    if let Some(repair) = &check.repair {
+                        self.collect_steps(&repair.body, file);
+                    }
+                }
+                Flow::Choose { arms, .. } => arms.iter().for_each(|arm| self.collect_steps(&arm.body, file)),
+                Flow::When { then, otherwise, .. } => {
+                    self.collect_steps(then, file);
+                    self.collect_steps(otherwise.as_deref().unwrap_or_default(), file);
+                }
+                Flow::Set { .. } | Flow::Stop(_) | Flow::Handover(_) => {}
+            }
+        }
+    }
+
+    fn declare(&mut self, name: &'t Name, declared: Declared<'t>, span: Span, file: &LoadedFile) {
+        if RESERVED.contains(&name.text.as_str()) {
+            let message = format!("`{}` is a word of the language and can't be a name", name.text);
+            self.report(
+                Finding::new(Code::FW0209, message, name.span, "a word of the language")
+                    .repair(format!("Add a word, for example `{}-1`.", name.text)),
+            );
+            return;
+        }
+        let entry =
+            Entry { declared, name, span, library: !file.is_root, named: file.named, target: None, used: false };
+        if let Some(finding) = self.scope.declare(entry) {
+            self.report(finding);
+        }
+    }
+
+    /// `revision`, `units`: said once for the whole file.
+    pub(super) fn single(&mut self, decl: &Decl, span: Span) {
+        match decl {
+            Decl::Revision { mark, date } => {
+                if !is_date(&date.text) {
+                    let message = format!("`{}` is not a date", date.text);
+                    self.report(
+                        Finding::new(Code::FW0309, message, date.span, "not a date of the calendar")
+                            .repair("Write year-month-day: `revision C 2026-11-02`."),
+                    );
+                }
+                self.procedure.revision = Some(Revision { mark: mark.text.clone(), date: date.text.clone(), span });
+            }
+            Decl::Units(names) => self.units(names),
+            _ => {}
+        }
+    }
+
+    fn units(&mut self, names: &[Name]) {
+        let mut systems = Vec::new();
+        for name in names {
+            match name.text.as_str() {
+                "metric" => systems.push(System::Metric),
+                "inch" => systems.push(System::Inch),
+                other => {
+                    let message = format!("`{other}` is not a unit system");
+                    self.report(
+                        Finding::new(Code::FW0208, message, name.span, "not known").repair(
+                            "Write `metric` or `inch`: the first is printed in the text, the second in brackets.",
+                        ),
+                    );
+                }
+            }
+        }
+        if let Some(first) = systems.first() {
+            let second = systems.get(1).copied().filter(|second| second != first);
+            self.procedure.units = UnitPreference { first: *first, second };
+        }
+    }
+
+    /// The name and title of a thing. Without a title, the name's words make one.
+    pub(super) fn naming(&self, name: &Name, title: Option<&Text>, from_library: bool) -> Naming {
+        let title = title.map(|title| title.value.trim().to_owned()).filter(|title| !title.is_empty());
+        Naming {
+            id: name.text.clone(),
+            title: title.unwrap_or_else(|| sentence_case(&name.text)),
+            span: name.span,
+            from_library,
+        }
+    }
+
+    /// Looks a name up and gives its row; says so where there is none of the wanted kind.
+    pub(super) fn find(&mut self, name: &Name, wanted: Wanted) -> Option<Target> {
+        let known = self.scope.get(&name.text).filter(|entry| entry.named);
+        let Some(entry) = known else {
+            let finding = self.unknown(name, wanted);
+            self.report(finding);
+            return None;
+        };
+        if !wanted.fits(&entry.declared) {
+            let finding = wrong_kind(name, wanted, entry);
+            self.report(finding);
+            return None;
+        }
+        if self.counting_uses {
+            self.scope.mark_used(&name.text);
+        }
+        self.intern(&name.text)
+    }
+
+    fn unknown(&self, name: &Name, wanted: Wanted) -> Finding {
+        let text = &name.text;
+        let code = if wanted == Wanted::Tool { Code::FW0501 } else { Code::FW0201 };
+        let message = if wanted == Wanted::Tool {
+            format!("no list names the tool `{text}`")
+        } else {
+            format!("nothing declares `{text}`")
+        };
+        let finding = Finding::new(code, message, name.span, format!("{} is meant here", wanted.words()));
+        let finding = if wanted == Wanted::Tool {
+            finding.because("A tool that no list names is not laid out, and is missed under the vehicle.")
+        } else {
+            finding
+        };
+        if let Some(library) = standard_home(text, wanted) {
+            return finding
+                .repair(format!("It is in the standard library: add `use {library}` at the top of the file."));
+        }
+        match self.scope.nearest(text, wanted) {
+            Some(near) => finding.repair(format!("Write `{near}`, or declare `{text}`.")),
+            None => finding.repair(how_to_declare(text, wanted)),
+        }
+    }
+
+    /// Gives the row of a declared name, making it where a library's thing is named for the first time.
+    pub(super) fn intern(&mut self, name: &str) -> Option<Target> {
+        let entry = self.scope.get(name)?;
+        if entry.target.is_some() {
+            return entry.target;
+        }
+        let (declared, library, span) = (entry.declared, entry.library, entry.span);
+        let written = entry.name;
+        let target = self.lower(written, declared, library, span)?;
+        self.scope.set_target(name, target);
+        Some(target)
+    }
+}
+
+fn wrong_kind(name: &Name, wanted: Wanted, entry: &Entry<'_>) -> Finding {
+    let is = entry.declared.kind();
+    let message = format!("`{}` is {is}; {} is meant here", name.text, wanted.words());
+    let finding =
+        Finding::new(Code::FW0207, message, name.span, format!("this is {is}")).also(entry.name.span, "declared here");
+    match (wanted, &entry.declared) {
+        (Wanted::Reading, Declared::Choice(_, ChoiceKind::Option) | Declared::Number(_, NumberKind::Given)) => finding
+            .because("Options and givens are known before the job; nobody reads them under the vehicle.")
+            .repair("Remove the line, or declare an `observe` or a `measure` for what is read on the job."),
+        (Wanted::Input | Wanted::Number, Declared::State(_)) => finding
+            .because(
+                "What a state is at this point follows from the steps before; a condition on it would hide an order.",
+            )
+            .repair("Use `need` in the step, or put a condition on the option or reading that decides the state."),
+        (Wanted::Part, Declared::Tool(_)) => finding.repair("Tools are named with `use`, or after `with`."),
+        (Wanted::Tool, Declared::Part(_)) => finding.repair("Parts are named with `take`."),
+        _ => finding.repair("Name another thing, or write the line that fits this one."),
+    }
+}
+
+/// The standard library that declares a name, for a repair.
+fn standard_home(text: &str, wanted: Wanted) -> Option<&'static str> {
+    let word = match wanted {
+        Wanted::Tool => "tool",
+        Wanted::Hazard => "hazard",
+        Wanted::Protection => "protection",
+        Wanted::Terminal => "terminal",
+        _ => return None,
+    };
+    standard::names().find(|library| {
+        standard::library(library).is_some_and(|source| {
+            source.lines().any(|line| {
+                let mut words = line.split_whitespace();
+                words.next() == Some(word) && words.next() == Some(text)
+            })
+        })
+    })
+}
+
+fn how_to_declare(text: &str, wanted: Wanted) -> String {
+    let form = match wanted {
+        Wanted::Part => format!("part {text} \"Title\""),
+        Wanted::Terminal => format!("terminal {text} \"Title\" wire 16 AWG to 14 AWG, stud M6"),
+        Wanted::Tool => format!("tool {text} \"Title\""),
+        Wanted::Protection => format!("protection {text} \"Title\""),
+        Wanted::Hazard => format!("hazard {text} \"Title\" {{ signal warning }}"),
+        Wanted::Action => format!("action {text} \"Title\" {{ need STATE VALUE }}"),
+        Wanted::Joint => format!("joint {text} \"Title\" {{ … }}"),
+        Wanted::Circuit => format!("circuit {text} \"Title\" {{ … }}"),
+        Wanted::State => format!("state {text} \"Title\" {{ … }}"),
+        Wanted::Result => format!("result {text} \"Title\" {{ … }}"),
+        Wanted::Reading | Wanted::Recordable => {
+            return format!(
+                "Declare it with `observe {text} \"Question?\" {{ yes  no }}` or `measure {text} \"Title\" {{ … }}`."
+            );
+        }
+        Wanted::Number => format!("fact {text} = 38 kg"),
+        Wanted::Input => format!("option {text} \"Title\" {{ … }}"),
+        Wanted::Anything => return "Declare it, or correct the spelling.".to_owned(),
+    };
+    format!("Declare it at the top of the file: `{form}`.")
+}
+
+/// The name that a statement declares, and as what.
+fn declared_by(decl: &Decl) -> Option<(&Name, Declared<'_>)> {
+    Some(match decl {
+        Decl::Option(choice) => (&choice.name, Declared::Choice(choice, ChoiceKind::Option)),
+        Decl::Observe(choice) => (&choice.name, Declared::Choice(choice, ChoiceKind::Observe)),
+        Decl::Result(choice) => (&choice.name, Declared::Choice(choice, ChoiceKind::Result)),
+        Decl::Given(number) => (&number.name, Declared::Number(number, NumberKind::Given)),
+        Decl::Measure(number) => (&number.name, Declared::Number(number, NumberKind::Measure)),
+        Decl::Fact { name, value } => (name, Declared::Fact(value)),
+        Decl::Limit(limit) => (&limit.name, Declared::Limit(limit)),
+        Decl::Part(part) => (&part.name, Declared::Part(part)),
+        Decl::Terminal(row) => (&row.name, Declared::Terminal(row)),
+        Decl::Tool(tool) => (&tool.name, Declared::Tool(tool)),
+        Decl::Protection { name, title } => (name, Declared::Protection(title.as_ref())),
+        Decl::Hazard(hazard) => (&hazard.name, Declared::Hazard(hazard)),
+        Decl::Action(action) => (&action.name, Declared::Action(action)),
+        Decl::Joint(joint) => (&joint.name, Declared::Joint(joint)),
+        Decl::Circuit(circuit) => (&circuit.name, Declared::Circuit(circuit)),
+        Decl::State(state) => (&state.name, Declared::State(state)),
+        Decl::Section(section) => (&section.name, Declared::Section),
+        _ => return None,
+    })
+}
+
+/// `rail-bracket` as `Rail bracket`.
+pub(super) fn sentence_case(name: &str) -> String {
+    let words = name.replace('-', " ");
+    let mut letters = words.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
+
+/// Whether a text is a date of the calendar in the form year-month-day (ISO 8601).
+fn is_date(text: &str) -> bool {
+    let parts: Vec<&str> = text.split('-').collect();
+    let [year, month, day] = parts.as_slice() else { return false };
+    if [year.len(), month.len(), day.len()] != [4, 2, 2] || !text.bytes().all(|b| b == b'-' || b.is_ascii_digit()) {
+        return false;
+    }
+    let (Ok(year), Ok(month), Ok(day)) = (year.parse::<u32>(), month.parse::<u32>(), day.parse::<u32>()) else {
+        return false;
+    };
+    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    let last = match month {
+        2 => 28 + u32::from(leap),
+        4 | 6 | 9 | 11 => 30,
+        1..=12 => 31,
+        _ => return false,
+    };
+    (1..=last).contains(&day)
+}
+
+/// The nearest of some values, for a repair.
+pub(super) fn nearest_value<'a>(name: &str, values: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    suggest::nearest(name, values)
+}

@@ -1,0 +1,108 @@
+//! Prose: its mentions become names and quantities.
+
+use super::Resolver;
+use super::scope::{Declared, Target};
+use crate::diagnostics::{Code, Finding};
+use crate::model::{Mention, MentionTarget, Prose};
+use crate::parse::{self, tree};
+use crate::prose;
+use crate::quantity::Kind;
+use crate::source::Span;
+
+impl Resolver<'_> {
+    /// Lowers a run of prose lines.
+    pub(super) fn prose(&mut self, written: &tree::Prose) -> Option<Prose> {
+        let lines: Vec<&str> = written.lines.iter().map(|line| line.value.as_str()).collect();
+        let markdown = lines.join("\n");
+        let (found, faults) = prose::mentions(&markdown);
+        for fault in &faults {
+            let at = place(written, fault.range.start, fault.range.end);
+            self.report(
+                Finding::new(Code::FW0112, fault.message(), at, "not a mention")
+                    .because(
+                        "Square brackets in prose name a declared thing or a quantity; nothing else may hide in them.",
+                    )
+                    .repair(fault.repair()),
+            );
+        }
+        let mut mentions = Vec::new();
+        for mention in found {
+            let at = place(written, mention.range.start, mention.range.end);
+            let target = self.mention(&mention.text, at);
+            mentions.extend(target.map(|target| Mention { text: mention.text, target, span: at }));
+        }
+        Some(Prose { markdown, mentions })
+    }
+
+    fn mention(&mut self, text: &str, at: Span) -> Option<MentionTarget> {
+        let inner = Span { start: at.start.saturating_add(1), end: at.end.saturating_sub(1).max(at.start), ..at };
+        if let Some(entry) = self.scope.get(text).filter(|entry| entry.named) {
+            if matches!(
+                entry.declared,
+                Declared::Hazard(_) | Declared::Action(_) | Declared::Limit(_) | Declared::Section
+            ) {
+                let kind = entry.declared.kind();
+                self.report(
+                    Finding::new(
+                        Code::FW0207,
+                        format!("`{text}` is {kind}; prose can't mention it"),
+                        at,
+                        format!("this is {kind}"),
+                    )
+                    .repair("Say it in words, without brackets."),
+                );
+                return None;
+            }
+            self.scope.mark_used(text);
+            return self.intern(text).and_then(target_of);
+        }
+        if let Some(measure) = parse::measure(text, inner) {
+            return self.measure(&measure, &Kind::ALL).map(MentionTarget::Quantity);
+        }
+        let finding = if text.chars().next().is_some_and(|first| first.is_ascii_digit()) {
+            Finding::new(Code::FW0112, format!("`[{text}]` is not a quantity that can be read"), at, "not understood")
+                .repair("Write a number with its unit: `[22 N.m]`, `[at least 150 mm]`.")
+        } else {
+            let near = self.scope.nearest(text, super::scope::Wanted::Anything);
+            let finding = Finding::new(Code::FW0201, format!("nothing declares `{text}`"), at, "mentioned here")
+                .because("A mention prints the thing's title, so that list and text always say the same.");
+            match near {
+                Some(near) => finding.repair(format!("Write `[{near}]`, or declare `{text}`.")),
+                None => finding.repair("Declare it, or write it without brackets. For a literal bracket write `\\[`."),
+            }
+        };
+        self.report(finding);
+        None
+    }
+}
+
+fn target_of(target: Target) -> Option<MentionTarget> {
+    Some(match target {
+        Target::Choice(id) => MentionTarget::Choice(id),
+        Target::Number(id) => MentionTarget::Number(id),
+        Target::Fact(id) => MentionTarget::Fact(id),
+        Target::Part(id) => MentionTarget::Part(id),
+        Target::Tool(id) => MentionTarget::Tool(id),
+        Target::Protection(id) => MentionTarget::Protection(id),
+        Target::Joint(id) => MentionTarget::Joint(id),
+        Target::Circuit(id) => MentionTarget::Circuit(id),
+        Target::State(id) => MentionTarget::State(id),
+        Target::Step(id) => MentionTarget::Step(id),
+        Target::Limit(_) | Target::Hazard(_) | Target::Action(_) => return None,
+    })
+}
+
+/// The place in the source of a byte range of the joined lines.
+fn place(written: &tree::Prose, start: usize, end: usize) -> Span {
+    let mut before = 0;
+    for line in &written.lines {
+        let length = line.value.len();
+        if start <= before + length {
+            let from = line.span.start as usize + (start - before);
+            let to = from + end.saturating_sub(start).min(length.saturating_sub(start - before).max(1));
+            return Span::new(line.span.file, from, to);
+        }
+        before += length + 1;
+    }
+    written.span
+}

@@ -1,0 +1,22 @@
+//! The standard library, built into the binary.
+
+/// The library that is always in force.
+pub(super) const HAZARDS: &str = "std/hazards";
+
+const LIBRARIES: &[(&str, &str)] = &[
+    ("std/fasteners", include_str!("../../shared/std/fasteners.fitw")),
+    ("std/hand-tools", include_str!("../../shared/std/hand-tools.fitw")),
+    ("std/hazards", include_str!("../../shared/std/hazards.fitw")),
+    ("std/protection", include_str!("../../shared/std/protection.fitw")),
+    ("std/wiring", include_str!("../../shared/std/wiring.fitw")),
+];
+
+/// The text of a standard library.
+pub(super) fn library(name: &str) -> Option<&'static str> {
+    LIBRARIES.iter().find(|(known, _)| *known == name).map(|(_, text)| *text)
+}
+
+/// The names of all of them.
+pub(super) fn names() -> impl Iterator<Item = &'static str> {
+    LIBRARIES.iter().map(|(name, _)| *name)
+}

@@ -1,0 +1,384 @@
+//! Threads, grades, wire sizes and washers: the rows of libraries that the forms of fasteners and circuits ask for.
+
+use std::collections::BTreeMap;
+
+use super::Resolver;
+use crate::diagnostics::{Code, Finding, suggest};
+use crate::model::{Grade, Thread, WireSize};
+use crate::parse::tree::{self, Attribute, Decl, MeasureForm, Row};
+use crate::quantity::{Exact, Kind, Measure, Quantity, number};
+use num_traits::{CheckedDiv, Zero};
+
+/// Rows by name, as written.
+#[derive(Default)]
+pub(super) struct Standards<'t> {
+    threads: BTreeMap<&'t str, &'t Row>,
+    grades: BTreeMap<&'t str, &'t Row>,
+    wires: BTreeMap<&'t str, &'t Row>,
+    washers: BTreeMap<&'t str, &'t Row>,
+    references: BTreeMap<&'t str, String>,
+    /// Rows of the file that is being compiled, to be looked at even where nothing uses them.
+    own: Vec<&'t Decl>,
+}
+
+impl<'t> Standards<'t> {
+    /// Adds a row; says so where its name is taken.
+    pub fn collect(&mut self, decl: &'t Decl, library: bool) -> Option<Finding> {
+        if !library {
+            self.own.push(decl);
+        }
+        let (table, row) = match decl {
+            Decl::Thread(row) => (&mut self.threads, row),
+            Decl::Grade(row) => (&mut self.grades, row),
+            Decl::Wire(row) => (&mut self.wires, row),
+            Decl::Washer(row) => (&mut self.washers, row),
+            Decl::Reference { name, title, confirmed } => {
+                let title = title.as_ref().map(|title| title.value.as_str()).unwrap_or_default();
+                let confirmed = confirmed.as_ref().map(|text| format!(" ({})", text.value)).unwrap_or_default();
+                self.references.entry(&name.text).or_insert(format!("{title}{confirmed}"));
+                return None;
+            }
+            _ => return None,
+        };
+        let first = table.insert(&row.name.text, row)?;
+        table.insert(&row.name.text, first);
+        Some(
+            Finding::new(
+                Code::FW0202,
+                format!("`{}` is given twice", row.name.text),
+                row.name.span,
+                "given again here",
+            )
+            .also(first.name.span, "first given here")
+            .because("Two rows for one size can't both be right.")
+            .repair("Keep one of the two."),
+        )
+    }
+}
+
+impl<'t> Resolver<'t> {
+    /// Looks at the rows of the file itself, so that a library's mistakes show when it is checked.
+    pub(super) fn own_rows(&mut self) {
+        for decl in self.standards.own.clone() {
+            match decl {
+                Decl::Thread(row) => drop(self.thread_row(row)),
+                Decl::Grade(row) => drop(self.grade_row(row)),
+                Decl::Wire(row) => drop(self.wire_row(row)),
+                Decl::Washer(row) => self.washer_row(row),
+                _ => {}
+            }
+        }
+    }
+
+    /// A thread by its name.
+    pub(super) fn thread(&mut self, name: &tree::Name) -> Option<Thread> {
+        match self.standards.threads.get(name.text.as_str()).copied() {
+            Some(row) => self.thread_row(row),
+            None => {
+                let near = suggest::nearest(&name.text, self.standards.threads.keys().copied());
+                let finding = self.no_row(name, "thread", "std/fasteners", near);
+                self.report(finding);
+                None
+            }
+        }
+    }
+
+    /// A grade by its name; `at` is where it is named.
+    pub(super) fn grade(&mut self, text: &str, at: &tree::Name) -> Option<Grade> {
+        match self.standards.grades.get(text).copied() {
+            Some(row) => self.grade_row(row),
+            None => {
+                let near = suggest::nearest(text, self.standards.grades.keys().copied());
+                let name = tree::Name { text: text.to_owned(), span: at.span };
+                let finding = self.no_row(&name, "grade", "std/fasteners", near);
+                self.report(finding);
+                None
+            }
+        }
+    }
+
+    /// Whether a washer of this thread is known.
+    pub(super) fn knows_washer(&self, thread: &str) -> bool {
+        self.standards.washers.contains_key(thread)
+    }
+
+    /// What is known of a wire of this gauge, if a library of the compilation has it.
+    pub(super) fn wire_size(&mut self, gauge: &Quantity, metal: &str) -> Option<WireSize> {
+        let rows: Vec<&'t Row> = self.standards.wires.values().copied().collect();
+        let row = rows.into_iter().find(|row| {
+            let named = row_gauge(&row.name.text);
+            named.is_some_and(|(value, awg)| {
+                value == gauge.value && awg == (gauge.unit.kind() == Kind::WireGauge) && metal_of(row) == metal
+            })
+        })?;
+        self.wire_row(row)
+    }
+
+    fn no_row(&self, name: &tree::Name, what: &str, library: &str, near: Option<&str>) -> Finding {
+        let finding = Finding::new(
+            Code::FW0201,
+            format!("no library here has the {what} `{}`", name.text),
+            name.span,
+            format!("unknown {what}"),
+        );
+        let used = match what {
+            "thread" => !self.standards.threads.is_empty(),
+            _ => !self.standards.grades.is_empty(),
+        };
+        match near {
+            _ if !used => finding.repair(format!("Add `use {library}` at the top of the file.")),
+            Some(near) => {
+                finding.repair(format!("Write `{near}`, or add a row for `{}` to a library of yours.", name.text))
+            }
+            None => finding.repair(format!("Add a row `{what} {} …` to a library of yours.", name.text)),
+        }
+    }
+
+    fn thread_row(&mut self, row: &'t Row) -> Option<Thread> {
+        let size = row.attributes.first().filter(|attribute| attribute.word.is_none());
+        let Some((diameter, pitch_mm)) = size.and_then(|size| self.thread_size(size)) else {
+            self.report(
+                Finding::new(
+                    Code::FW0114,
+                    format!("the thread `{}` has no size", row.name.text),
+                    row.span,
+                    "diameter and pitch",
+                )
+                .repair("Begin with both: `thread M8 8 mm x 1.25 mm, …` or `thread 1/2-13 1/2 in x 13 per in, …`."),
+            );
+            return None;
+        };
+        let mut thread = Thread {
+            id: row.name.text.clone(),
+            diameter,
+            pitch_mm,
+            hex_bolt: None,
+            old_hex_bolt: None,
+            hex_nut: None,
+            old_hex_nut: None,
+            hex_key: None,
+            nut_height: None,
+            sources: Vec::new(),
+        };
+        for attribute in row.attributes.iter().skip(1) {
+            let place = match word(attribute) {
+                "hex-bolt" => &mut thread.hex_bolt,
+                "old-hex-bolt" => &mut thread.old_hex_bolt,
+                "hex-nut" => &mut thread.hex_nut,
+                "old-hex-nut" => &mut thread.old_hex_nut,
+                "hex-key" => &mut thread.hex_key,
+                "nut-height" => &mut thread.nut_height,
+                "source" => {
+                    thread.sources = self.sources(attribute);
+                    continue;
+                }
+                _ => {
+                    self.unknown_attribute(
+                        attribute,
+                        "hex-bolt, hex-nut, old-hex-bolt, old-hex-nut, hex-key, nut-height, source",
+                    );
+                    continue;
+                }
+            };
+            *place = self.attribute_quantity(attribute, &[Kind::Length]);
+        }
+        Some(thread)
+    }
+
+    /// `8 mm x 1.25 mm`, `1/2 in x 13 per in`
+    fn thread_size(&mut self, size: &Attribute) -> Option<(Quantity, Exact)> {
+        let [diameter, pitch] = size.measures.as_slice() else { return None };
+        let diameter = self.single_quantity(diameter, &[Kind::Length])?;
+        let millimetre = Exact::new(1, 1000);
+        if let MeasureForm::Exact(amount) = &pitch.form
+            && amount.unit.as_ref().is_none_or(|unit| unit.text.starts_with("per"))
+        {
+            let (threads, _) = number::parse(&amount.number.text).ok()?;
+            let pitch = Exact::new(254, 10).checked_div(&threads).filter(|_| !threads.is_zero())?;
+            return Some((diameter, pitch));
+        }
+        let pitch = self.single_quantity(pitch, &[Kind::Length])?;
+        Some((diameter, pitch.base()?.checked_div(&millimetre)?))
+    }
+
+    fn grade_row(&mut self, row: &'t Row) -> Option<Grade> {
+        let mut grade = Grade {
+            id: row.name.text.clone(),
+            proof: Vec::new(),
+            yields: Vec::new(),
+            tensile: Vec::new(),
+            carries: None,
+            sources: Vec::new(),
+        };
+        for attribute in &row.attributes {
+            let place = match word(attribute) {
+                "proof" => &mut grade.proof,
+                "yield" => &mut grade.yields,
+                "tensile" => &mut grade.tensile,
+                "carries" => {
+                    grade.carries =
+                        attribute.words.first().map(|name| name.text.clone()).or_else(|| bare_text(attribute));
+                    continue;
+                }
+                "source" => {
+                    grade.sources = self.sources(attribute);
+                    continue;
+                }
+                _ => {
+                    self.unknown_attribute(attribute, "proof, yield, tensile, carries, source");
+                    continue;
+                }
+            };
+            place.extend(self.pair(attribute, Kind::Length, &[Kind::Pressure], "580 MPa through 16 mm"));
+        }
+        Some(grade)
+    }
+
+    fn wire_row(&mut self, row: &'t Row) -> Option<WireSize> {
+        let mut wire = WireSize {
+            id: row.name.text.clone(),
+            metal: metal_of(row).to_owned(),
+            area: None,
+            least_area: None,
+            ohm_per_metre: None,
+            ampacity: Vec::new(),
+            sources: Vec::new(),
+        };
+        for attribute in row.attributes.iter().skip(1) {
+            match word(attribute) {
+                "diameter" => drop(self.attribute_quantity(attribute, &[Kind::Length])),
+                "area" => wire.area = self.attribute_quantity(attribute, &[Kind::Area]),
+                "least-area" => wire.least_area = self.attribute_quantity(attribute, &[Kind::Area]),
+                "resistance" => wire.ohm_per_metre = self.resistance(attribute),
+                "ampacity" => {
+                    wire.ampacity.extend(self.pair(attribute, Kind::Temperature, &[Kind::Current], "80 A at 105 degC"));
+                }
+                "source" => wire.sources = self.sources(attribute),
+                _ => self.unknown_attribute(attribute, "diameter, area, least-area, resistance, ampacity, source"),
+            }
+        }
+        Some(wire)
+    }
+
+    /// `0.6282 ohm per 1000 ft`, in ohm per metre.
+    fn resistance(&mut self, attribute: &Attribute) -> Option<Exact> {
+        let [ohm, per] = attribute.measures.as_slice() else {
+            self.unreadable(attribute, "0.6282 ohm per 1000 ft");
+            return None;
+        };
+        let ohm = self.single_quantity(ohm, &[Kind::Resistance])?;
+        let per = self.single_quantity(per, &[Kind::Length])?;
+        let metres = per.base()?;
+        if metres.is_zero() { None } else { ohm.base()?.checked_div(&metres) }
+    }
+
+    fn washer_row(&mut self, row: &'t Row) {
+        for attribute in &row.attributes {
+            match word(attribute) {
+                "inside" | "outside" | "thick" => drop(self.attribute_quantity(attribute, &[Kind::Length])),
+                "source" => drop(self.sources(attribute)),
+                _ => self.unknown_attribute(attribute, "inside, outside, thick, source"),
+            }
+        }
+    }
+
+    /// A single length, current, … after the attribute's word; `at most` is read as its bound.
+    pub(super) fn attribute_quantity(&mut self, attribute: &Attribute, wanted: &[Kind]) -> Option<Quantity> {
+        let [measure] = attribute.measures.as_slice() else {
+            self.unreadable(attribute, "13 mm");
+            return None;
+        };
+        match self.measure(measure, wanted)? {
+            Measure::Exact(quantity) | Measure::AtMost(quantity) | Measure::AtLeast(quantity) => Some(quantity),
+            _ => {
+                self.unreadable(attribute, "13 mm");
+                None
+            }
+        }
+    }
+
+    /// `580 MPa through 16 mm` as (16 mm, 580 MPa).
+    fn pair(&mut self, attribute: &Attribute, key: Kind, value: &[Kind], form: &str) -> Option<(Quantity, Quantity)> {
+        let [first, second] = attribute.measures.as_slice() else {
+            self.unreadable(attribute, form);
+            return None;
+        };
+        let first = self.single_quantity(first, value)?;
+        Some((self.single_quantity(second, &[key])?, first))
+    }
+
+    /// The publications that a row names.
+    pub(super) fn sources(&mut self, attribute: &Attribute) -> Vec<String> {
+        if let Some(text) = &attribute.text {
+            return vec![text.value.clone()];
+        }
+        let mut titles = Vec::new();
+        for name in &attribute.words {
+            titles.extend(self.reference(name));
+        }
+        titles
+    }
+
+    /// A publication by its name.
+    pub(super) fn reference(&mut self, name: &tree::Name) -> Option<String> {
+        let found = self.standards.references.get(name.text.as_str()).cloned();
+        if found.is_none() {
+            let near = suggest::nearest(&name.text, self.standards.references.keys().copied());
+            let finding = Finding::new(
+                Code::FW0201,
+                format!("no `reference` declares `{}`", name.text),
+                name.span,
+                "a publication is meant here",
+            );
+            let finding = match near {
+                Some(near) => finding.repair(format!("Write `{near}`.")),
+                None => {
+                    finding.repair(format!("Declare it: `reference {} \"Publication\" confirmed \"how\"`.", name.text))
+                }
+            };
+            self.report(finding);
+        }
+        found
+    }
+
+    pub(super) fn unknown_attribute(&mut self, attribute: &Attribute, known: &str) {
+        self.report(
+            Finding::new(Code::FW0110, "this row can't say that", attribute.span, "not known in this row")
+                .repair(format!("A row of this kind says: {known}.")),
+        );
+    }
+
+    fn unreadable(&mut self, attribute: &Attribute, form: &str) {
+        self.report(
+            Finding::new(Code::FW0101, "this can't be read", attribute.span, "not in the form of this row")
+                .repair(format!("Write it as in `{} {form}`.", word(attribute))),
+        );
+    }
+}
+
+/// The leading word of an attribute; empty where it has none.
+pub(super) fn word(attribute: &Attribute) -> &str {
+    attribute.word.as_ref().map(|word| word.text.as_str()).unwrap_or_default()
+}
+
+fn metal_of(row: &Row) -> &str {
+    row.attributes.first().map(word).unwrap_or_default()
+}
+
+/// A bare number after a word, as written.
+fn bare_text(attribute: &Attribute) -> Option<String> {
+    match &attribute.measures.first()?.form {
+        MeasureForm::Exact(amount) => Some(amount.number.text.clone()),
+        _ => None,
+    }
+}
+
+/// The gauge in a wire's name, and whether it is an AWG number: `4/0-AWG`, `0.5-mm2`.
+fn row_gauge(name: &str) -> Option<(Exact, bool)> {
+    let (size, unit) = name.rsplit_once('-')?;
+    match unit {
+        "AWG" => number::parse_gauge(size).ok().map(|(size, _)| (size, true)),
+        "mm2" => number::parse(size).ok().map(|(size, _)| (size, false)),
+        _ => None,
+    }
+}

@@ -1,0 +1,142 @@
+//! Parts, the kit, what is on the vehicle, and the lines about the whole procedure.
+
+use super::Resolver;
+use super::fasteners::standard_title;
+use super::scope::{Target, Wanted};
+use crate::diagnostics::{Code, Finding};
+use crate::model::{Counted, KitGroup, KitKind, Part, PartId, ProtectionId};
+use crate::parse::tree::{self, AboutLine, CountedName, Name, PartLine};
+use crate::quantity::Kind;
+use crate::source::Span;
+
+impl<'t> Resolver<'t> {
+    pub(super) fn part(&mut self, part: &'t tree::Part, library: bool, span: Span) -> Option<Target> {
+        let fastener = match &part.spec {
+            Some(spec) => Some(self.fastener(spec)?),
+            None => None,
+        };
+        let mut name = self.naming(&part.name, part.title.as_ref(), library);
+        if let (None, Some(spec), Some(fastener)) = (&part.title, &part.spec, &fastener) {
+            name.title = standard_title(spec, fastener);
+        }
+        let mut row = Part {
+            name,
+            fastener,
+            terminal: None,
+            mass: None,
+            number: None,
+            consumable: false,
+            single_use: false,
+            brings: Vec::new(),
+            span,
+        };
+        for item in &part.lines {
+            self.accepts_unless(library, item);
+            match &item.node {
+                PartLine::Mass(mass) => row.mass = self.single_quantity(mass, &[Kind::Mass]).or(row.mass),
+                PartLine::Consumable => row.consumable = true,
+                PartLine::SingleUse => row.single_use = true,
+                PartLine::Brings(names) => row.brings.extend(self.hazards_named(names, library)),
+                PartLine::PartNumber(number) => row.number = Some(number.value.clone()),
+            }
+        }
+        Some(Target::Part(self.procedure.parts.push(row)))
+    }
+
+    /// Parts with their counts.
+    pub(super) fn counted_parts(&mut self, entries: &[CountedName]) -> Vec<Counted<PartId>> {
+        let mut lowered = Vec::new();
+        for entry in entries {
+            lowered.extend(self.counted_part(entry));
+        }
+        lowered
+    }
+
+    /// A part with its count; a consumable has none.
+    pub(super) fn counted_part(&mut self, entry: &CountedName) -> Option<Counted<PartId>> {
+        let Some(Target::Part(part)) = self.find(&entry.name, Wanted::Part) else { return None };
+        let consumable = self.procedure.parts[part].consumable;
+        let span = entry.count.as_ref().map_or(entry.name.span, |count| count.span.to(entry.name.span));
+        if consumable {
+            if let Some(count) = &entry.count {
+                self.report(
+                    Finding::new(
+                        Code::FW0309,
+                        format!("`{}` is a consumable; it is used up without a count", entry.name.text),
+                        count.span,
+                        "this count means nothing",
+                    )
+                    .repair(format!("Remove the count, or remove `consumable` from the part `{}`.", entry.name.text)),
+                );
+            }
+            return Some(Counted { count: 0, what: part, span });
+        }
+        Some(Counted { count: self.count(entry.count.as_ref())?, what: part, span })
+    }
+
+    pub(super) fn kit(&mut self, groups: &'t [tree::Item<tree::KitGroup>]) {
+        for item in groups {
+            self.accepts(item);
+            let group = &item.node;
+            let kind = match group.kind.text.as_str() {
+                "bag" => KitKind::Bag,
+                "shop" => KitKind::Shop,
+                _ => KitKind::Box,
+            };
+            // What is supplied is not yet used: only the steps use it.
+            self.counting_uses = false;
+            let entries = self.counted_parts(&group.entries);
+            self.counting_uses = true;
+            let Some(when) = self.optional_cond(group.when.as_ref()) else { continue };
+            let name = group.name.as_ref().map(|name| name.text.clone());
+            self.procedure.kit.push(KitGroup { kind, name, when, entries, span: item.span });
+        }
+    }
+
+    pub(super) fn vehicle(&mut self, entries: &'t [CountedName]) {
+        self.counting_uses = false;
+        let entries = self.counted_parts(entries);
+        self.counting_uses = true;
+        self.procedure.vehicle.extend(entries);
+    }
+
+    pub(super) fn about(&mut self, lines: &'t [tree::Item<AboutLine>]) {
+        for item in lines {
+            self.accepts(item);
+            match &item.node {
+                AboutLine::Prose(prose) => {
+                    let prose = self.prose(prose);
+                    self.procedure.about.prose.extend(prose);
+                }
+                AboutLine::Skill(text) => self.procedure.about.skill.push(text.value.clone()),
+                AboutLine::Fits(text) => self.procedure.about.fits.push(text.value.clone()),
+                AboutLine::Licence(text) => self.procedure.about.licence.push(text.value.clone()),
+                AboutLine::Wear(names) => {
+                    let worn = self.protections(names);
+                    self.procedure.about.wear.extend(worn);
+                }
+            }
+        }
+    }
+
+    pub(super) fn protections(&mut self, names: &[Name]) -> Vec<ProtectionId> {
+        let mut found = Vec::new();
+        for name in names {
+            if let Some(Target::Protection(protection)) = self.find(name, Wanted::Protection) {
+                found.push(protection);
+            }
+        }
+        found
+    }
+
+    /// Says that a group of a statement came to nothing.
+    pub(super) fn missing(
+        &mut self,
+        what: impl Into<String>,
+        at: Span,
+        label: impl Into<String>,
+        repair: impl Into<String>,
+    ) {
+        self.report(Finding::new(Code::FW0114, what, at, label).repair(repair));
+    }
+}

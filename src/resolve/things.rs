@@ -1,0 +1,411 @@
+//! Inputs, facts, tools, hazards, actions, states: one statement, one row.
+
+use super::Resolver;
+use super::names::{nearest_value, sentence_case};
+use super::scope::{Declared, Target, Wanted};
+use crate::diagnostics::{Code, Finding};
+use crate::model::{
+    Action, ActionKind, Choice, ChoiceKind, Drive, DriveSize, Fact, Hazard, HazardId, Need, NumberInput, NumberKind,
+    Protection, SignalWord, State, StateId, Tool, Value,
+};
+use crate::parse::tree::{self, ActionLine, HazardLine, Name, ToolLine};
+use crate::quantity::{Kind, Measure, number};
+use crate::source::Span;
+use num_traits::{CheckedDiv, Signed, Zero};
+
+impl<'t> Resolver<'t> {
+    /// Makes the row of a declared thing.
+    pub(super) fn lower(
+        &mut self,
+        name: &'t Name,
+        declared: Declared<'t>,
+        library: bool,
+        span: Span,
+    ) -> Option<Target> {
+        match declared {
+            Declared::Choice(choice, kind) => self.choice(choice, kind, library),
+            Declared::Number(number, kind) => self.number_input(number, kind, library),
+            Declared::Fact(value) => {
+                let lowered = self.measure(value, &Kind::ALL)?;
+                let name = self.naming(name, None, library);
+                Some(Target::Fact(self.procedure.facts.push(Fact { name, value: lowered, value_span: value.span })))
+            }
+            Declared::Limit(limit) => self.lower_limit(limit, span),
+            Declared::Part(part) => self.part(part, library, span),
+            Declared::Terminal(row) => self.terminal(row, library, span),
+            Declared::Tool(tool) => self.tool(tool, library, span),
+            Declared::Protection(title) => {
+                let name = self.naming(name, title, library);
+                Some(Target::Protection(self.procedure.protections.push(Protection { name })))
+            }
+            Declared::Hazard(hazard) => self.hazard(hazard, library),
+            Declared::Action(action) => self.action(action, library),
+            Declared::Joint(joint) => self.joint(joint, library, span),
+            Declared::Circuit(circuit) => self.circuit(circuit, library, span),
+            Declared::State(state) => self.state(state, library, span),
+            // Steps get their rows when the flow is lowered, in order of the text.
+            Declared::Section | Declared::Step => None,
+        }
+    }
+
+    fn values(&mut self, values: &[tree::Value]) -> Vec<Value> {
+        let mut lowered: Vec<Value> = Vec::new();
+        for value in values {
+            if let Some(first) = lowered.iter().find(|first| first.id == value.name.text) {
+                let finding = Finding::new(
+                    Code::FW0202,
+                    format!("the value `{}` is listed twice", value.name.text),
+                    value.name.span,
+                    "listed again",
+                )
+                .also(first.span, "first listed here")
+                .repair("Remove one of the two.");
+                self.report(finding);
+                continue;
+            }
+            let label = value.label.as_ref().map(|label| label.value.clone());
+            let label = label.unwrap_or_else(|| value.name.text.replace('-', " "));
+            lowered.push(Value { id: value.name.text.clone(), label, span: value.name.span });
+        }
+        lowered
+    }
+
+    fn choice(&mut self, choice: &tree::Choice, kind: ChoiceKind, library: bool) -> Option<Target> {
+        let values = self.values(&choice.values);
+        if values.len() < 2 {
+            self.report(
+                Finding::new(
+                    Code::FW0114,
+                    format!(
+                        "`{}` has {} to choose from",
+                        choice.name.text,
+                        if values.is_empty() { "nothing" } else { "only one value" }
+                    ),
+                    choice.name.span,
+                    "at least two values are needed",
+                )
+                .repair("List the values in braces: `{ yes  no }`."),
+            );
+            return None;
+        }
+        let name = self.naming(&choice.name, choice.title.as_ref(), library);
+        Some(Target::Choice(self.procedure.choices.push(Choice { name, kind, values })))
+    }
+
+    fn number_input(&mut self, number: &tree::NumberInput, kind: NumberKind, library: bool) -> Option<Target> {
+        // A missing range was reported when the text was read.
+        let range = number.range.as_ref()?;
+        let (low, high) = self.range_of(range, &Kind::ALL)?;
+        let reads = match &number.reads {
+            Some(reads) => Some(self.single_quantity(reads, &[low.unit.kind()])?),
+            None => None,
+        };
+        if let Some(step) = reads.filter(|step| !step.value.is_positive()) {
+            self.report(
+                Finding::new(
+                    Code::FW0309,
+                    format!("a reading can't go in steps of {step}"),
+                    number.name.span,
+                    "its smallest step",
+                )
+                .repair("Write the smallest step of the instrument, such as `reads 1 mm`."),
+            );
+            return None;
+        }
+        if kind == NumberKind::Measure && reads.is_none() {
+            return None;
+        }
+        if let Some(step) = reads.and_then(|step| step.base()).filter(|step| !step.is_zero()) {
+            for end in [low, high] {
+                let steps = end.base().and_then(|base| base.checked_div(&step));
+                if steps.is_some_and(|steps| !steps.is_integer()) {
+                    let shown = reads.map(|reads| reads.to_string()).unwrap_or_default();
+                    self.report(
+                        Finding::new(
+                            Code::FW0307,
+                            format!("`{end}` is finer than `{}` is read: in steps of {shown}", number.name.text),
+                            range.span,
+                            "between two readings",
+                        )
+                        .repair(format!("Write a multiple of {shown}, or a finer step.")),
+                    );
+                    return None;
+                }
+            }
+        }
+        let with = number.with.as_ref().and_then(|tool| match self.find(tool, Wanted::Tool) {
+            Some(Target::Tool(tool)) => Some(tool),
+            _ => None,
+        });
+        let name = self.naming(&number.name, number.title.as_ref(), library);
+        let row = NumberInput { name, kind, low, high, range_span: range.span, reads, with };
+        Some(Target::Number(self.procedure.numbers.push(row)))
+    }
+
+    fn tool(&mut self, tool: &tree::Declared<ToolLine>, library: bool, span: Span) -> Option<Target> {
+        let name = self.naming(&tool.name, tool.title.as_ref(), library);
+        let mut row = Tool {
+            name,
+            turns: Vec::new(),
+            torque: None,
+            measures: None,
+            reads: None,
+            count: None,
+            brings: Vec::new(),
+            span,
+        };
+        for item in &tool.lines {
+            self.accepts_unless(library, item);
+            match &item.node {
+                ToolLine::Turns { drive, size, mark } => {
+                    row.turns.extend(self.drive_size(drive, size.as_ref(), mark.as_ref()))
+                }
+                ToolLine::Torque(range) => row.torque = self.range_of(range, &[Kind::Torque]).or(row.torque),
+                ToolLine::Measures(range) => row.measures = self.range_of(range, &Kind::ALL).or(row.measures),
+                ToolLine::Reads(step) => row.reads = self.single_quantity(step, &Kind::ALL).or(row.reads),
+                ToolLine::Count(count) => row.count = self.count(Some(count)).or(row.count),
+                ToolLine::Brings(names) => row.brings.extend(self.hazards_named(names, library)),
+                ToolLine::Source(names) => names.iter().for_each(|name| drop(self.reference(name))),
+            }
+        }
+        Some(Target::Tool(self.procedure.tools.push(row)))
+    }
+
+    fn drive_size(&mut self, drive: &Name, size: Option<&tree::Measure>, mark: Option<&Name>) -> Option<DriveSize> {
+        const DRIVES: &[(&str, Drive)] = &[
+            ("hex", Drive::Hex),
+            ("hex-socket", Drive::HexSocket),
+            ("cross-recess", Drive::CrossRecess),
+            ("slot", Drive::Slot),
+            ("hexalobular", Drive::Hexalobular),
+        ];
+        let Some((_, known)) = DRIVES.iter().find(|(word, _)| *word == drive.text) else {
+            let finding =
+                Finding::new(Code::FW0208, format!("`{}` is not a drive", drive.text), drive.span, "not known");
+            let finding = match nearest_value(&drive.text, DRIVES.iter().map(|(word, _)| *word)) {
+                Some(near) => finding.repair(format!("Write `{near}`.")),
+                None => finding.repair("Write `hex`, `hex-socket`, `cross-recess`, `slot` or `hexalobular`."),
+            };
+            self.report(finding);
+            return None;
+        };
+        let size = match size {
+            Some(size) => Some(self.single_quantity(size, &[Kind::Length])?),
+            None => None,
+        };
+        let mark = mark.map(|mark| mark.text.clone());
+        Some(DriveSize { drive: *known, size, mark })
+    }
+
+    /// Hazards that a thing brings. In a library the hazards' own library may be read without being used by name.
+    pub(super) fn hazards_named(&mut self, names: &[Name], _library: bool) -> Vec<(HazardId, Span)> {
+        let mut found = Vec::new();
+        for name in names {
+            if let Some(Target::Hazard(hazard)) = self.find(name, Wanted::Hazard) {
+                found.push((hazard, name.span));
+            }
+        }
+        found
+    }
+
+    fn hazard(&mut self, hazard: &tree::Declared<HazardLine>, library: bool) -> Option<Target> {
+        let name = self.naming(&hazard.name, hazard.title.as_ref(), library);
+        let mut signal = SignalWord::Warning;
+        let mut from = Vec::new();
+        for item in &hazard.lines {
+            self.accepts_unless(library, item);
+            match &item.node {
+                HazardLine::Signal(word) => signal = self.signal(word).unwrap_or(signal),
+                HazardLine::From(words) => {
+                    for word in words {
+                        from.extend(self.action_kind(word));
+                    }
+                }
+                HazardLine::Source(names) => names.iter().for_each(|name| drop(self.reference(name))),
+            }
+        }
+        Some(Target::Hazard(self.procedure.hazards.push(Hazard { name, signal, from })))
+    }
+
+    /// A signal word.
+    pub(super) fn signal(&mut self, word: &Name) -> Option<SignalWord> {
+        let signal = match word.text.as_str() {
+            "danger" => SignalWord::Danger,
+            "warning" => SignalWord::Warning,
+            "caution" => SignalWord::Caution,
+            "notice" => SignalWord::Notice,
+            other => {
+                self.report(
+                    Finding::new(Code::FW0208, format!("`{other}` is not a signal word"), word.span, "not known")
+                        .repair("Write `danger`, `warning`, `caution` or `notice`."),
+                );
+                return None;
+            }
+        };
+        Some(signal)
+    }
+
+    fn action_kind(&mut self, word: &Name) -> Option<ActionKind> {
+        const KINDS: &[(&str, ActionKind)] = &[
+            ("use", ActionKind::Use),
+            ("take", ActionKind::Take),
+            ("place", ActionKind::Place),
+            ("snug", ActionKind::Snug),
+            ("tighten", ActionKind::Tighten),
+            ("loosen", ActionKind::Loosen),
+            ("remove", ActionKind::Remove),
+            ("refit", ActionKind::Refit),
+            ("discard", ActionKind::Discard),
+            ("connect", ActionKind::Connect),
+            ("disconnect", ActionKind::Disconnect),
+        ];
+        let found = KINDS.iter().find(|(known, _)| *known == word.text).map(|(_, kind)| *kind);
+        if found.is_none() {
+            let all: Vec<String> = KINDS.iter().map(|(known, _)| format!("`{known}`")).collect();
+            self.report(
+                Finding::new(
+                    Code::FW0208,
+                    format!("`{}` is not a line that can bring a hazard", word.text),
+                    word.span,
+                    "not known",
+                )
+                .repair(format!("Write one of {}.", all.join(", "))),
+            );
+        }
+        found
+    }
+
+    /// Hazards that kinds of line bring hold whether or not anything names them.
+    pub(super) fn standing_hazards(&mut self) {
+        let standing: Vec<&'t str> = self
+            .scope
+            .iter()
+            .filter(|entry| match entry.declared {
+                Declared::Hazard(hazard) => hazard.lines.iter().any(|item| matches!(item.node, HazardLine::From(_))),
+                _ => false,
+            })
+            .map(|entry| entry.name.text.as_str())
+            .collect();
+        for name in standing {
+            self.intern(name);
+        }
+    }
+
+    fn action(&mut self, action: &tree::Declared<ActionLine>, library: bool) -> Option<Target> {
+        let name = self.naming(&action.name, action.title.as_ref(), library);
+        let mut row = Action { name, needs: Vec::new(), brings: Vec::new() };
+        for item in &action.lines {
+            self.accepts_unless(library, item);
+            match &item.node {
+                ActionLine::Need { state, value } => row.needs.extend(self.need(state, value, item.span)),
+                ActionLine::Brings(names) => row.brings.extend(self.hazards_named(names, library)),
+            }
+        }
+        Some(Target::Action(self.procedure.actions.push(row)))
+    }
+
+    /// A state and one of its values.
+    pub(super) fn state_value(&mut self, state: &Name, value: &Name) -> Option<(StateId, usize)> {
+        let Some(Target::State(id)) = self.find(state, Wanted::State) else { return None };
+        let row = &self.procedure.states[id];
+        let found = row.values.iter().position(|known| known.id == value.text);
+        if found.is_none() {
+            let finding = super::conditions::no_such_value(&row.name.id, row.name.span, &row.values, value);
+            self.report(finding);
+        }
+        found.map(|value| (id, value))
+    }
+
+    pub(super) fn need(&mut self, state: &Name, value: &Name, span: Span) -> Option<Need> {
+        let (state, value) = self.state_value(state, value)?;
+        Some(Need { state, value, span })
+    }
+
+    fn state(&mut self, state: &tree::State, library: bool, span: Span) -> Option<Target> {
+        let values = self.values(&state.values);
+        if values.len() < 2 {
+            self.report(
+                Finding::new(
+                    Code::FW0114,
+                    format!("the state `{}` needs at least two values", state.name.text),
+                    state.name.span,
+                    "nothing can change",
+                )
+                .repair("List them one a line: `on \"on the post\"`, `off \"off the post\"`."),
+            );
+            return None;
+        }
+        let name = self.naming(&state.name, state.title.as_ref(), library);
+        let starts = self.value_of(&name.id, name.span, &values, state.starts.as_ref()?)?;
+        let ends = match &state.ends {
+            Some(ends) => Some((self.value_of(&name.id, name.span, &values, ends)?, ends.span)),
+            None => None,
+        };
+        Some(Target::State(self.procedure.states.push(State { name, values, starts, ends, span })))
+    }
+
+    fn value_of(&mut self, subject: &str, declared: Span, values: &[Value], name: &Name) -> Option<usize> {
+        let found = values.iter().position(|value| value.id == name.text);
+        if found.is_none() {
+            self.report(super::conditions::no_such_value(subject, declared, values, name));
+        }
+        found
+    }
+
+    /// `accept` lines of libraries cover nothing in the procedure.
+    pub(super) fn accepts_unless<N>(&mut self, library: bool, item: &tree::Item<N>) {
+        if !library {
+            self.accepts(item);
+        }
+    }
+
+    /// A terminal of a library.
+    fn terminal(&mut self, row: &'t tree::Row, library: bool, span: Span) -> Option<Target> {
+        let mut terminal = crate::model::Terminal { wires: Vec::new(), studs: Vec::new() };
+        for attribute in &row.attributes {
+            match super::standards::word(attribute) {
+                "wire" => {
+                    for measure in &attribute.measures {
+                        terminal.wires.extend(self.wire_sizes(measure));
+                    }
+                }
+                "stud" => terminal.studs.extend(attribute.words.iter().map(|name| name.text.clone())),
+                "source" => drop(self.sources(attribute)),
+                _ => self.unknown_attribute(attribute, "wire, stud, source"),
+            }
+        }
+        let name = self.naming(&row.name, row.title.as_ref(), library);
+        let part = crate::model::Part {
+            name,
+            fastener: None,
+            terminal: Some(terminal),
+            mass: None,
+            number: None,
+            consumable: false,
+            single_use: false,
+            brings: Vec::new(),
+            span,
+        };
+        Some(Target::Part(self.procedure.parts.push(part)))
+    }
+
+    /// Wire sizes: an AWG range runs from thin to thick, so its numbers fall.
+    fn wire_sizes(&mut self, written: &tree::Measure) -> Option<Measure> {
+        let kinds = [Kind::WireGauge, Kind::Area];
+        let tree::MeasureForm::Range(first, second) = &written.form else { return self.measure(written, &kinds) };
+        let is_awg = second.unit.as_ref().is_some_and(|unit| unit.text == "AWG");
+        let size = |amount: &tree::Amount| number::parse_gauge(&amount.number.text).ok().map(|(size, _)| size);
+        let falls = is_awg && size(first) > size(second);
+        if !falls {
+            return self.measure(written, &kinds);
+        }
+        let high = self.quantity(second, &kinds, None)?;
+        let low = self.quantity(first, &kinds, Some(high.unit))?;
+        Some(Measure::Range { low, high })
+    }
+}
+
+/// The words for a role or person: `second-person` as `Second person`.
+pub(super) fn role(name: &Name) -> String {
+    sentence_case(&name.text)
+}
