@@ -8,4 +8,5 @@ pub mod parse;
 pub mod prose;
 pub mod quantity;
 pub mod source;
+pub mod trade;
 pub mod world;
