@@ -14,4 +14,5 @@ pub mod prose;
 pub mod quantity;
 pub mod resolve;
 pub mod source;
+pub mod trade;
 pub mod world;
