@@ -44,8 +44,6 @@ pub struct ExcerptLabel {
     pub range: Range<usize>,
     /// Where it begins in the source.
     pub position: Position,
-    /// The file.
-    pub file: FileId,
     /// Columns between the start of its line and its middle.
     pub column: usize,
     /// Its words.
@@ -89,7 +87,6 @@ impl Excerpt {
             excerpt.labels.push(ExcerptLabel {
                 range: range.clone(),
                 position: file.position(span.start),
-                file: span.file,
                 column,
                 text: visible(&label.text),
             });

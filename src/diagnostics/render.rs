@@ -262,7 +262,7 @@ impl SourceCode for Shown<'_> {
         let lines = &self.excerpt.lines;
         let end = span.offset() + span.len();
         let (mut first, mut last) =
-            (self.line_at(span.offset()), self.line_at(if span.len() > 0 { end - 1 } else { end }));
+            (self.line_at(span.offset()), self.line_at(if span.is_empty() { end } else { end - 1 }));
         let joined = |at: usize| matches!((lines.get(at), lines.get(at + 1)), (Some(a), Some(b)) if follows(a, b));
         if !(first..last).all(joined) {
             return Err(MietteError::OutOfBounds);
