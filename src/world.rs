@@ -3,6 +3,8 @@
 //! The core reads no files. Whoever calls it (the command line, the tests, later the language server and the fuzzers)
 //! hands it a [`World`]. The standard library is part of the binary and answers under `std/`, whatever the world.
 
+use std::collections::BTreeMap;
+
 /// Gives files of one project by their path.
 pub trait World {
     /// Reads a file whole. The path is relative to the project's root, with forward slashes and without `.` or `..`.
@@ -26,4 +28,42 @@ pub enum ReadFault {
     TooLarge,
     /// The system refused.
     Refused,
+}
+
+impl ReadFault {
+    /// The rest of a sentence that begins with the path.
+    pub fn words(self) -> &'static str {
+        match self {
+            ReadFault::Missing => "does not exist",
+            ReadFault::NotAFile => "is not a file",
+            ReadFault::Outside => "lies outside the project",
+            ReadFault::TooLarge => "is too large",
+            ReadFault::Refused => "cannot be read",
+        }
+    }
+}
+
+/// No file of a project may be larger, in bytes. A procedure of a thousand pages is smaller.
+pub const LARGEST_FILE: usize = 16 * 1024 * 1024;
+
+/// A project in memory: the built-in demos, the tests, the fuzzers.
+#[derive(Debug, Clone, Default)]
+pub struct Memory {
+    files: BTreeMap<String, Vec<u8>>,
+}
+
+impl Memory {
+    /// Adds a file, or replaces it.
+    #[must_use]
+    pub fn with(mut self, path: impl Into<String>, bytes: impl Into<Vec<u8>>) -> Self {
+        self.files.insert(path.into(), bytes.into());
+        self
+    }
+}
+
+impl World for Memory {
+    fn read(&self, path: &str) -> Result<Vec<u8>, ReadFault> {
+        let bytes = self.files.get(path).ok_or(ReadFault::Missing)?;
+        if bytes.len() > LARGEST_FILE { Err(ReadFault::TooLarge) } else { Ok(bytes.clone()) }
+    }
 }

@@ -5,6 +5,7 @@
 //! set of inputs and the steps passed through. Findings stay data until they are rendered.
 
 pub mod catalogue;
+mod excerpt;
 pub mod json;
 pub mod render;
 pub mod suggest;
