@@ -150,14 +150,14 @@ fn refuse_marks(text: &str) -> Result<(), NumberFault> {
     if let Some(sign) = text.chars().next().filter(|c| "+-−–".contains(*c)) {
         return Err(NumberFault::Sign { sign, write: accepted(text.get(sign.len_utf8()..).unwrap_or("").trim()) });
     }
-    if let Some((left, right)) = text.split_once(['-', '−', '–', '\u{2010}', '\u{2011}']) {
-        return Err(hyphen(left.trim(), right.trim()));
-    }
     if let Some((mantissa, power)) = text.split_once(['e', 'E']) {
         return match power.trim_start_matches('+').trim_start_matches('-') {
             digits if is_digits(digits) => Err(NumberFault::Exponent { write: write_out(mantissa, power) }),
             _ => Err(NumberFault::NotANumber),
         };
+    }
+    if let Some((left, right)) = text.split_once(['-', '−', '–', '\u{2010}', '\u{2011}']) {
+        return Err(hyphen(left.trim(), right.trim()));
     }
     let odd = |c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '/') || c.is_whitespace());
     if !text.contains(|c: char| c.is_ascii_digit()) || text.contains(odd) {
@@ -185,13 +185,18 @@ fn decimal(text: &str) -> Result<(Exact, Written), NumberFault> {
         let rest = if rest.is_empty() || rest.starts_with('.') { format!("0{rest}") } else { rest.to_owned() };
         return Err(NumberFault::LeadingZero { write: accepted(&rest) });
     }
-    if whole != "0" && whole.len() <= 3 && decimals.len() == 3 && decimals.ends_with('0') {
+    if looks_like_thousands(whole, decimals) {
         return Err(grouped(text));
     }
     let value = digits_value(&format!("{whole}{decimals}")).ok_or(NumberFault::NotANumber)?;
     let places = u8::try_from(decimals.len()).map_err(|_| NumberFault::TooManyDigits { digits })?;
     let scale = 10_i128.checked_pow(u32::from(places)).ok_or(NumberFault::TooManyDigits { digits })?;
     Ok((Exact::new(value, scale), Written::Decimals(places)))
+}
+
+/// Whether digits before and after a dot are how many countries write a thousand: `1.000`, `12.500`.
+pub(super) fn looks_like_thousands(whole: &str, decimals: &str) -> bool {
+    whole != "0" && whole.len() <= 3 && decimals.len() == 3 && decimals.ends_with('0')
 }
 
 /// `9/16`, `3 1/2`

@@ -38,7 +38,8 @@ const MOST_DECIMALS: i8 = 12;
 /// Which way a value may move.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Direction {
-    /// To the nearest, from the middle to the even digit (NIST SP 811, B.7.1).
+    /// To the nearest, from the middle away from nought, as the trade's charts do: 3/4 in is 19.1 mm. (NIST SP 811,
+    /// B.7.1 would go to the even digit.)
     Nearest,
     /// To more.
     Up,
@@ -135,7 +136,7 @@ fn round(value: Exact, places: i8, direction: Direction) -> Option<Exact> {
         Direction::Down => false,
         Direction::Nearest => match over.checked_mul(2)?.cmp(steps.denom()) {
             Ordering::Less => false,
-            Ordering::Equal => below.is_odd(),
+            Ordering::Equal => !below.is_negative(),
             Ordering::Greater => true,
         },
     };

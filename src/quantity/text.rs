@@ -34,7 +34,12 @@ pub(super) fn decimal(value: Exact, least: u8) -> Option<String> {
 pub(super) fn written(value: Exact, written: Written) -> String {
     let as_decimal = |least| decimal(value, least);
     let text = match written {
-        Written::Decimals(places) => as_decimal(places),
+        // `1.250` might be a thousand to someone (see `number::parse`); nothing of ours writes it.
+        Written::Decimals(places) => as_decimal(places).map(|text| {
+            let (whole, decimals) = text.trim_start_matches('-').split_once('.').unwrap_or((&text, ""));
+            let like_a_thousand = super::number::looks_like_thousands(whole, decimals);
+            if like_a_thousand { as_decimal(0).unwrap_or(text) } else { text }
+        }),
         Written::Fraction(denominator) => mixed(value, i128::from(denominator)).or_else(|| as_decimal(0)),
     };
     text.or_else(|| mixed(value, *value.denom())).unwrap_or_else(|| format!("{value}"))
