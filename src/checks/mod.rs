@@ -1,10 +1,46 @@
 //! What is proved: a family a file. Families don't know each other.
+//!
+//! A family walks the events of the unrolled procedure once and files *suspicions*: a formula that says in which runs a
+//! rule is broken, and the words to use if there is one. [`proof`] settles them: no run breaks the rule, or one does and
+//! becomes the finding's case, or it could not be decided and that is said.
+
+mod circuits;
+mod flow;
+mod joints;
+mod limits;
+mod order;
+mod parts;
+mod proof;
+mod reach;
+mod safety;
+mod supplies;
 mod tools;
+
 use crate::diagnostics::Finding;
 use crate::model::Procedure;
-/// Checks a resolved procedure.
+use proof::Proof;
+
+/// Checks a resolved procedure over all its configurations.
 pub fn check(procedure: &Procedure) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    tools::check(procedure, &mut findings);
-    findings
+    let mut proof = Proof::new(procedure);
+    // Local rules hold whether or not everything in the file could be resolved.
+    tools::check(&mut proof);
+    flow::branches(&mut proof);
+    safety::messages(&mut proof);
+    if !procedure.complete {
+        return proof.settle();
+    }
+    if flow::contradictory(&mut proof) {
+        return proof.settle();
+    }
+    reach::check(&mut proof);
+    flow::check(&mut proof);
+    supplies::check(&mut proof);
+    parts::check(&mut proof);
+    joints::check(&mut proof);
+    order::check(&mut proof);
+    circuits::check(&mut proof);
+    limits::check(&mut proof);
+    safety::check(&mut proof);
+    proof.settle()
 }

@@ -3,6 +3,7 @@
 //! A *grip* is what a tool turns or holds: the head of a bolt or screw, or a nut. A *place* is one entry of a list of
 //! tools, with its alternatives.
 
+use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
     DriveSize, FastenerKind, Head, Id, Joint, Line, LineKind, NumberInput, Procedure, Tightness, Tool, ToolId, ToolUse,
@@ -13,15 +14,18 @@ use num_traits::{CheckedDiv, Zero};
 use std::cmp::Ordering;
 
 /// Checks every line that names tools, and every instrument.
-pub(super) fn check(procedure: &Procedure, findings: &mut Vec<Finding>) {
+pub(super) fn check(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    let mut findings = Vec::new();
     for step in procedure.steps.rows() {
         for line in &step.lines {
-            check_line(procedure, line, findings);
+            check_line(procedure, line, &mut findings);
         }
     }
     for number in procedure.numbers.rows() {
         findings.extend(instrument(procedure, number));
     }
+    proof.findings.extend(findings);
 }
 
 fn check_line(procedure: &Procedure, line: &Line, findings: &mut Vec<Finding>) {

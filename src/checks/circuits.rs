@@ -1,0 +1,194 @@
+//! FW09, the part of the paths: the source is connected last and disconnected first, unless it is isolated.
+//!
+//! What is live follows from what is connected; nobody declares it. A circuit is *isolated* while a state that its
+//! declaration names has the value named there.
+
+use super::proof::Proof;
+use crate::diagnostics::{Code, Finding};
+use crate::model::{CircuitId, Id, Need, Procedure};
+use crate::source::Span;
+use crate::space::{Effect, Event, Formula, Role};
+
+/// What is true of a circuit, in which runs.
+struct Course {
+    exists: Formula,
+    connected: Vec<Formula>,
+    /// It was connected at some time.
+    ever: Vec<Formula>,
+    spoiled: Formula,
+}
+
+pub(super) fn check(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    let mut courses: Vec<Course> = procedure
+        .circuits
+        .rows()
+        .iter()
+        .map(|circuit| Course {
+            exists: Formula::ALWAYS,
+            connected: vec![Formula::NEVER; circuit.points.len()],
+            ever: vec![Formula::NEVER; circuit.points.len()],
+            spoiled: Formula::NEVER,
+        })
+        .collect();
+    let mut states = States::new(procedure);
+    let events = proof.events.clone();
+    for event in events.iter() {
+        match event.effect {
+            Effect::Judged { role: Role::Circuit(circuit), holds, .. } => {
+                if let Some(course) = courses.get_mut(circuit.index()) {
+                    course.exists = holds;
+                }
+            }
+            Effect::Make { state, value } => states.make(proof, event.guard, state.index(), value),
+            Effect::Connect { circuit, point } => {
+                let Some(course) = courses.get_mut(circuit.index()) else { continue };
+                let isolated = states.any(proof, &procedure.circuits[circuit].isolated_by);
+                connect(proof, event, circuit, point, isolated, course);
+            }
+            Effect::Disconnect { circuit, point } => {
+                let Some(course) = courses.get_mut(circuit.index()) else { continue };
+                let isolated = states.any(proof, &procedure.circuits[circuit].isolated_by);
+                disconnect(proof, event, circuit, point, isolated, course);
+            }
+            Effect::Handover(_) => {
+                for (circuit, course) in procedure.circuits.ids().zip(&mut courses) {
+                    left(proof, event, circuit, course);
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+/// Which states have which values, in which runs.
+struct States {
+    has: Vec<Vec<Formula>>,
+}
+
+impl States {
+    fn new(procedure: &Procedure) -> States {
+        let has = procedure.states.rows().iter().map(|state| {
+            let starts = |value| if value == state.starts { Formula::ALWAYS } else { Formula::NEVER };
+            (0..state.values.len()).map(starts).collect()
+        });
+        States { has: has.collect() }
+    }
+
+    fn make(&mut self, proof: &mut Proof<'_>, guard: Formula, state: usize, value: usize) {
+        for (number, has) in self.has.get_mut(state).into_iter().flatten().enumerate() {
+            let made = if number == value { Formula::ALWAYS } else { Formula::NEVER };
+            *has = proof.space.choose(guard, made, *has);
+        }
+    }
+
+    fn any(&self, proof: &mut Proof<'_>, needs: &[Need]) -> Formula {
+        let holds = needs.iter().filter_map(|need| self.has.get(need.state.index())?.get(need.value).copied());
+        proof.space.any(holds)
+    }
+}
+
+/// FW0904 and FW0901.
+fn connect<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, point: usize, isolated: Formula, course: &mut Course) {
+    let here = course.connected.get(point).copied().unwrap_or(Formula::NEVER);
+    twice(proof, event, circuit, point, here, course, true);
+    let others: Vec<Formula> = course.connected.iter().skip(1).copied().collect();
+    let source_on = course.connected.first().copied().unwrap_or(Formula::NEVER);
+    let out_of_turn = if point == 0 { !proof.space.all(others) } else { source_on };
+    let sure = proof.sure(event);
+    let broken = proof.space.all([sure, !here, out_of_turn, !isolated, course.exists, !course.spoiled]);
+    course.spoiled = proof.space.either(course.spoiled, broken);
+    let span = event.place.span;
+    proof.suspect((Code::FW0901, span, circuit.index()), event.id, broken, move |proof| {
+        out_of_order(proof.procedure, circuit, point, span, true)
+    });
+    for row in [&mut course.connected, &mut course.ever] {
+        if let Some(slot) = row.get_mut(point) {
+            *slot = proof.space.either(*slot, event.guard);
+        }
+    }
+}
+
+/// FW0904 and FW0902.
+fn disconnect<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, point: usize, isolated: Formula, course: &mut Course) {
+    let here = course.connected.get(point).copied().unwrap_or(Formula::NEVER);
+    twice(proof, event, circuit, point, !here, course, false);
+    let source_on = course.connected.first().copied().unwrap_or(Formula::NEVER);
+    let out_of_turn = if point == 0 { Formula::NEVER } else { source_on };
+    let sure = proof.sure(event);
+    let broken = proof.space.all([sure, here, out_of_turn, !isolated, course.exists, !course.spoiled]);
+    course.spoiled = proof.space.either(course.spoiled, broken);
+    let span = event.place.span;
+    proof.suspect((Code::FW0902, span, circuit.index()), event.id, broken, move |proof| {
+        out_of_order(proof.procedure, circuit, point, span, false)
+    });
+    if let Some(slot) = course.connected.get_mut(point) {
+        *slot = proof.space.both(*slot, !event.guard);
+    }
+}
+
+/// FW0904: connected while connected, or taken off while off.
+fn twice<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, point: usize, already: Formula, course: &mut Course, on: bool) {
+    let sure = proof.sure(event);
+    let broken = proof.space.all([sure, already, course.exists, !course.spoiled]);
+    course.spoiled = proof.space.either(course.spoiled, broken);
+    let span = event.place.span;
+    proof.suspect((Code::FW0904, span, circuit.index()), event.id, broken, move |proof| {
+        let row = &proof.procedure.circuits[circuit];
+        let title = row.points.get(point).map_or("", |point| point.id.as_str());
+        let (message, label) = if on {
+            (format!("`{title}` of `{}` is connected while it is already connected", row.name.id), "connected again")
+        } else {
+            (format!("`{title}` of `{}` is disconnected while it is not connected", row.name.id), "nothing is connected there")
+        };
+        Finding::new(Code::FW0904, message, span, label)
+            .also(row.name.span, "the circuit")
+            .because("The text and the wires no longer agree; whoever follows it can't tell which is right.")
+            .repair("Remove one of the two lines, or put them on different branches.")
+    });
+}
+
+fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: usize, span: Span, on: bool) -> Finding {
+    let row = &procedure.circuits[circuit];
+    let id = |point: usize| row.points.get(point).map_or("", |point| point.id.as_str());
+    let (code, message, label) = if !on {
+        (Code::FW0902, format!("`{}` is disconnected while `{}` of `{}` is live", id(point), id(0), row.name.id), "live here")
+    } else if point == 0 {
+        (Code::FW0901, format!("the source `{}` of `{}` is connected before the rest", id(0), row.name.id), "live from here on")
+    } else {
+        (Code::FW0901, format!("`{}` is connected while `{}` of `{}` is live", id(point), id(0), row.name.id), "live here")
+    };
+    let source = row.points.first().map_or(row.name.span, |point| point.span);
+    let finding = Finding::new(code, message, span, label).also(source, "the source");
+    let finding = finding.because("A loose end of a live wire burns, sparks at the battery, or starts a fire.");
+    if on {
+        finding.repair(format!(
+            "Connect the source last: `connect {}` does all points in that order. Or isolate it: `isolated by STATE VALUE` in the circuit.",
+            row.name.id
+        ))
+    } else {
+        finding.repair(format!("Disconnect the source first: `disconnect {} at {}`.", row.name.id, id(0)))
+    }
+}
+
+/// FW0903: at the handover every point of a circuit that exists has been connected.
+fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, course: &mut Course) {
+    let sure = proof.sure(event);
+    let mut earlier = course.spoiled;
+    for (point, ever) in course.ever.iter().enumerate() {
+        let broken = proof.space.all([sure, course.exists, !*ever, !earlier]);
+        earlier = proof.space.either(earlier, broken);
+        let row = &proof.procedure.circuits[circuit];
+        let Some(span) = row.points.get(point).map(|point| point.span) else { continue };
+        let end = event.place.span;
+        proof.suspect((Code::FW0903, span, point), event.id, broken, move |proof| {
+            let row = &proof.procedure.circuits[circuit];
+            let id = row.points.get(point).map_or("", |point| point.id.as_str());
+            Finding::new(Code::FW0903, format!("`{id}` of `{}` is never connected", row.name.id), span, "no step connects it")
+                .also(end, "handed over here")
+                .because("What it feeds will not work, and a loose end stays in the vehicle.")
+                .repair(format!("Write `connect {}` or `connect {} at {id}` on every path to the handover.", row.name.id, row.name.id))
+        });
+    }
+    course.spoiled = earlier;
+}

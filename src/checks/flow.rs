@@ -1,0 +1,313 @@
+//! FW04: branches that miss or share values, readings used before they are taken, inputs that decide nothing, rules that
+//! contradict each other, conditions that always hold, and paths that run out.
+
+use super::gaps;
+use super::proof::{Proof, not_decided};
+use super::words::contradiction;
+use crate::diagnostics::{Code, Finding};
+use crate::model::{ArmPattern, ChoiceKind, Choose, ChooseSubject, Cond, CondKind, Id, LineKind, MentionTarget, Node, NumberKind, Procedure, Record};
+use crate::space::{Answer, Effect, Event, Formula, Input, Role, Use};
+
+/// FW0403: branches wholly outside the range, whatever the configuration.
+pub(super) fn branches(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    for section in &procedure.sections {
+        each_choose(&section.body, &mut |choose| outside(proof, choose));
+    }
+}
+
+fn each_choose<'p>(body: &'p [Node], found: &mut dyn FnMut(&'p Choose)) {
+    for node in body {
+        match node {
+            Node::Choose(choose) => {
+                found(choose);
+                choose.arms.iter().for_each(|arm| each_choose(&arm.body, found));
+            }
+            Node::When(when) => {
+                each_choose(&when.then, found);
+                each_choose(&when.otherwise, found);
+            }
+            Node::Check(check) => {
+                if let Some(repair) = &check.repair {
+                    each_choose(&repair.body, found);
+                }
+            }
+            Node::Step(_) | Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
+        }
+    }
+}
+
+fn outside(proof: &mut Proof<'_>, choose: &Choose) {
+    let ChooseSubject::Number(number) = choose.subject else { return };
+    let row = &proof.procedure.numbers[number];
+    for arm in &choose.arms {
+        let ArmPattern::In(interval, written) = &arm.pattern else { continue };
+        if gaps::overlaps(row, interval) {
+            continue;
+        }
+        proof.outside.push(arm.pattern_span);
+        proof.findings.push(
+            Finding::new(
+                Code::FW0403,
+                format!("`{}` can never be {}", row.name.id, written.source_form()),
+                arm.pattern_span,
+                "no reading lies here",
+            )
+            .also(row.range_span, format!("it can be {} to {}", row.low, row.high))
+            .because("Either the range or the branch is not what was meant.")
+            .repair("Correct the bounds, or remove the branch."),
+        );
+    }
+}
+
+/// FW0408. Gives whether the rules leave no configuration at all; then nothing else has a meaning.
+pub(super) fn contradictory(proof: &mut Proof<'_>) -> bool {
+    let rule = proof.procedure.rules.first();
+    let at = rule.map_or(proof.procedure.head_span, |rule| rule.span);
+    let finding = Finding::new(Code::FW0408, "the rules leave no configuration that could be ordered", at, "together with the others")
+        .because("Whatever a customer orders, some rule forbids it.")
+        .repair("Compare the rules below and mend the one that says too much.");
+    match proof.space.ask(Formula::ALWAYS) {
+        Answer::Possible(_) => false,
+        Answer::Undecided => {
+            proof.findings.push(not_decided(Code::FW0408, &finding));
+            true
+        }
+        Answer::Impossible => {
+            let explained = proof.events.first().map(|event| event.id).map(|first| proof.space.explain(first, Formula::ALWAYS));
+            let finding = match &explained {
+                Some(explained) => contradiction(proof.procedure, finding, explained),
+                None => finding,
+            };
+            proof.findings.push(finding);
+            true
+        }
+    }
+}
+
+/// The rest of the family, over all runs.
+pub(super) fn check(proof: &mut Proof<'_>) {
+    let events = proof.events.clone();
+    for event in events.iter() {
+        match &event.effect {
+            Effect::Judged { uses, .. } => unread(proof, event, uses),
+            Effect::Chosen { choose, arms, uses } => {
+                unread(proof, event, uses);
+                gap(proof, event, choose, arms, uses);
+                shared(proof, event, choose, arms);
+            }
+            Effect::RunsOut => runs_out(proof, event),
+            _ => {}
+        }
+    }
+    always(proof);
+    inert(proof);
+}
+
+/// FW0406 and FW0411
+fn unread<'p>(proof: &mut Proof<'p>, event: &Event<'p>, uses: &[Use]) {
+    for looked in uses {
+        if looked.unknown == Formula::NEVER {
+            continue;
+        }
+        let sure = proof.sure(event);
+        let broken = proof.space.both(sure, looked.unknown);
+        let (input, span) = (looked.input, looked.span);
+        let (code, number) = match input {
+            Input::Choice(id) if proof.procedure.choices[id].kind == ChoiceKind::Result => (Code::FW0411, id.index()),
+            Input::Choice(id) => (Code::FW0406, id.index()),
+            Input::Number(id) => (Code::FW0406, id.index() + NUMBERS),
+        };
+        proof.suspect((code, span, number), event.id, broken, move |proof| {
+            let name = match input {
+                Input::Choice(id) => &proof.procedure.choices[id].name,
+                Input::Number(id) => &proof.procedure.numbers[id].name,
+            };
+            if code == Code::FW0411 {
+                Finding::new(code, format!("`{}` decides here and is not set on every path", name.id), span, "not set yet on some path")
+                    .also(name.span, "the result")
+                    .because("The technician would not know which way to go.")
+                    .repair(format!("Write `set {} …` in every branch before this place.", name.id))
+            } else {
+                Finding::new(code, format!("`{}` decides here and is not read on every path", name.id), span, "not read yet on some path")
+                    .also(name.span, "the reading")
+                    .because("The technician would have to guess.")
+                    .repair(format!("Write `read {}` in a step that every path takes before this place.", name.id))
+            }
+        });
+    }
+}
+
+/// Keeps numbers apart from choices where both can be the subject of a code.
+const NUMBERS: usize = 1 << 32;
+
+/// FW0401
+fn gap<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms: &[Formula], uses: &[Use]) {
+    let covered = proof.space.any(arms.iter().copied());
+    let unknown = proof.space.any(uses.iter().map(|looked| looked.unknown));
+    let sure = proof.sure(event);
+    let broken = proof.space.all([sure, !covered, !unknown]);
+    let span = choose.subject_span;
+    proof.suspect((Code::FW0401, span, 0), event.id, broken, move |proof| {
+        let missed = gaps::missed(proof.procedure, choose);
+        let name = subject_name(proof.procedure, choose);
+        let finding = Finding::new(
+            Code::FW0401,
+            format!("{} {} no branch of `choose {name}`", gaps::list(&missed), if missed.len() == 1 { "matches" } else { "match" }),
+            span,
+            "these fall between the branches",
+        );
+        finding
+            .because("A technician with this reading in hand would not know what to do.")
+            .repair("Let the branches meet at neighbouring readings, add a branch, or end with `otherwise { … }`.")
+    });
+}
+
+/// FW0402
+fn shared<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms: &[Formula]) {
+    for (second, covers) in arms.iter().enumerate() {
+        for (first, before) in arms.iter().enumerate().take(second) {
+            let both = proof.space.both(*before, *covers);
+            if both == Formula::NEVER {
+                continue;
+            }
+            let sure = proof.sure(event);
+            let broken = proof.space.both(sure, both);
+            let (Some(a), Some(b)) = (choose.arms.get(first), choose.arms.get(second)) else { continue };
+            let key = (Code::FW0402, b.pattern_span, first);
+            proof.suspect(key, event.id, broken, move |proof| {
+                let name = subject_name(proof.procedure, choose);
+                let values = gaps::common(proof.procedure, choose, &a.pattern, &b.pattern);
+                Finding::new(Code::FW0402, format!("{values} of `{name}` fits two branches"), b.pattern_span, "fits here")
+                    .also(a.pattern_span, "and here")
+                    .because("Two technicians with the same reading would do different things.")
+                    .repair("Move one of the bounds, so that each reading fits just one branch.")
+            });
+        }
+    }
+}
+
+fn subject_name<'p>(procedure: &'p Procedure, choose: &Choose) -> &'p str {
+    match choose.subject {
+        ChooseSubject::Choice(id) => &procedure.choices[id].name.id,
+        ChooseSubject::Number(id) => &procedure.numbers[id].name.id,
+    }
+}
+
+/// FW0412
+fn runs_out<'p>(proof: &mut Proof<'p>, event: &Event<'p>) {
+    let has_handover = proof.events.iter().any(|event| matches!(event.effect, Effect::Handover(_)));
+    // Without any handover, that is the message.
+    if !has_handover {
+        return;
+    }
+    let sure = proof.sure(event);
+    let head = proof.procedure.head_span;
+    let last = proof.procedure.sections.last().map(|section| section.name.span);
+    proof.suspect((Code::FW0412, head, 0), event.id, sure, move |_| {
+        let finding = Finding::new(Code::FW0412, "a path ends without handover or stop", head, "the text runs out on some path");
+        let finding = match last {
+            Some(last) => finding.also(last, "the last section"),
+            None => finding,
+        };
+        finding
+            .because("The technician comes to the end and nobody says whether the job is done.")
+            .repair("Let every path end in `handover { … }` or in `stop \"…\"`.")
+    });
+}
+
+/// FW0410: conditions that hold whenever they are looked at.
+fn always(proof: &mut Proof<'_>) {
+    let mut conditions: Vec<(&Cond, Formula, Formula)> = Vec::new();
+    let events = proof.events.clone();
+    for event in events.iter() {
+        let Effect::Judged { condition, role, holds, .. } = &event.effect else { continue };
+        if matches!(role, Role::Expect(_)) {
+            continue;
+        }
+        let (kept, failed) = (proof.space.both(event.guard, *holds), proof.space.both(event.guard, !*holds));
+        match conditions.iter_mut().rfind(|(known, ..)| known.span == condition.span) {
+            Some((_, held, not_held)) => {
+                *held = proof.space.either(*held, kept);
+                *not_held = proof.space.either(*not_held, failed);
+            }
+            None => conditions.push((condition, kept, failed)),
+        }
+    }
+    let failed: Vec<Formula> = conditions.iter().map(|(_, _, failed)| *failed).collect();
+    let answers = proof.space.ask_each(&failed);
+    for ((condition, kept, _), answer) in conditions.iter().zip(answers) {
+        let finding = Finding::new(Code::FW0410, "this condition always holds here", condition.span, "holds in every configuration")
+            .because("A reader takes it for a choice, and looks for the other side.")
+            .repair("Remove the condition, or mend it if it was meant to decide something.");
+        match answer {
+            Answer::Possible(_) => {}
+            Answer::Undecided => proof.findings.push(not_decided(Code::FW0410, &finding)),
+            Answer::Impossible => {
+                if matches!(proof.space.ask(*kept), Answer::Possible(_)) {
+                    proof.findings.push(finding);
+                }
+            }
+        }
+    }
+}
+
+/// FW0407: inputs on which nothing depends.
+fn inert(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    let mut deciding = proof.space.deciding();
+    for rule in &procedure.rules {
+        rule.when.iter().chain([&rule.holds]).for_each(|cond| named_in(cond, &mut |input| drop(deciding.insert(input))));
+    }
+    let (told, read) = told_and_read(procedure);
+    let choices = procedure.choices.iter().filter(|(_, row)| row.kind != ChoiceKind::Result);
+    let choices = choices.map(|(id, row)| (Input::Choice(id), &row.name, row.kind == ChoiceKind::Option));
+    let numbers = procedure.numbers.iter().map(|(id, row)| (Input::Number(id), &row.name, row.kind == NumberKind::Given));
+    for (input, name, before_job) in choices.chain(numbers) {
+        if deciding.contains(&input) || told.contains(&input) || !(before_job || read.contains(&input)) {
+            continue;
+        }
+        let (label, reason) = if before_job {
+            ("asked before the job", "Somebody is asked for it before the job, and nothing comes of the answer.")
+        } else {
+            ("read on the job", "The technician reads it, and nothing comes of the reading.")
+        };
+        proof.findings.push(
+            Finding::new(Code::FW0407, format!("`{}` decides nothing", name.id), name.span, label)
+                .because(reason)
+                .repair("Use it in a condition, record it, mention it in prose, or remove it."),
+        );
+    }
+}
+
+fn named_in(cond: &Cond, found: &mut dyn FnMut(Input)) {
+    match &cond.kind {
+        CondKind::Any(parts) | CondKind::All(parts) => parts.iter().for_each(|part| named_in(part, found)),
+        CondKind::Not(inner) => named_in(inner, found),
+        CondKind::Is(choice, _) => found(Input::Choice(*choice)),
+        CondKind::In(number, _) => found(Input::Number(*number)),
+        CondKind::Compares(comparison) => {
+            for side in [&comparison.left, &comparison.right] {
+                side.each_number(&mut |number, _| found(Input::Number(number)));
+            }
+        }
+    }
+}
+
+/// Inputs that prose or a record carries to a reader, and those that are read.
+fn told_and_read(procedure: &Procedure) -> (Vec<Input>, Vec<Input>) {
+    let (mut told, mut read) = (Vec::new(), Vec::new());
+    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
+        match &line.kind {
+            LineKind::Read(readings) => read.extend(readings.iter().copied().map(Input::from)),
+            LineKind::Record(Record::Reading(reading)) => told.push(Input::from(*reading)),
+            LineKind::Prose(prose) => told.extend(prose.mentions.iter().filter_map(|mention| match mention.target {
+                MentionTarget::Choice(id) => Some(Input::Choice(id)),
+                MentionTarget::Number(id) => Some(Input::Number(id)),
+                _ => None,
+            })),
+            _ => {}
+        }
+    }
+    (told, read)
+}

@@ -1,0 +1,187 @@
+//! FW07: the life of each joint on every path.
+
+use super::proof::Proof;
+use crate::diagnostics::{Code, Finding};
+use crate::model::{Id, JointId, Tightness};
+use crate::source::Span;
+use crate::space::{Effect, Event, EventId, Formula, Role};
+
+/// What is true of a joint, in which runs.
+#[derive(Clone)]
+struct Life {
+    /// Its `when` holds.
+    exists: Formula,
+    in_place: Formula,
+    tight: Formula,
+    /// Not tight because it was loosened after a torque, rather than because it is new in its place.
+    loosened: Formula,
+    /// Something was already said of it.
+    spoiled: Formula,
+    /// Where it was put in place, newest last.
+    placed: Vec<(Span, Formula)>,
+    /// Where it was loosened, newest last.
+    loosenings: Vec<(Span, Formula)>,
+}
+
+pub(super) fn check(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    let new = Life {
+        exists: Formula::ALWAYS,
+        in_place: Formula::NEVER,
+        tight: Formula::NEVER,
+        loosened: Formula::NEVER,
+        spoiled: Formula::NEVER,
+        placed: Vec::new(),
+        loosenings: Vec::new(),
+    };
+    let mut lives = vec![new; procedure.joints.len()];
+    for (joint, life) in procedure.joints.rows().iter().zip(&mut lives) {
+        if joint.on_vehicle {
+            (life.in_place, life.tight) = (Formula::ALWAYS, Formula::ALWAYS);
+        }
+    }
+    let events = proof.events.clone();
+    for event in events.iter() {
+        match event.effect {
+            Effect::Judged { role: Role::Joint(joint), holds, .. } => {
+                let Some(life) = lives.get_mut(joint.index()) else { continue };
+                life.exists = holds;
+                if procedure.joints[joint].on_vehicle {
+                    (life.in_place, life.tight) = (holds, holds);
+                }
+            }
+            Effect::Place(joint) | Effect::RefitJoint(joint) => placed(proof, event, joint, &mut lives),
+            Effect::Snug(joint) => needs_place(proof, event, joint, &mut lives, "run up"),
+            Effect::Tighten(joint) => {
+                needs_place(proof, event, joint, &mut lives, "tightened");
+                let Some(life) = lives.get_mut(joint.index()) else { continue };
+                life.tight = proof.space.either(life.tight, event.guard);
+                life.loosened = proof.space.both(life.loosened, !event.guard);
+            }
+            Effect::Loosen(joint) => loosened(proof, event, joint, &mut lives),
+            Effect::RemoveJoint(joint) => {
+                let Some(life) = lives.get_mut(joint.index()) else { continue };
+                life.in_place = proof.space.both(life.in_place, !event.guard);
+                life.tight = proof.space.both(life.tight, !event.guard);
+                life.loosened = proof.space.both(life.loosened, !event.guard);
+            }
+            Effect::Handover(_) => {
+                for (joint, life) in procedure.joints.ids().zip(&mut lives) {
+                    left(proof, event, joint, life);
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+fn placed(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut [Life]) {
+    let Some(life) = lives.get_mut(joint.index()) else { return };
+    if matches!(event.effect, Effect::Place(_)) {
+        let sure = proof.sure(event);
+        let broken = proof.space.all([sure, life.in_place, life.exists, !life.spoiled]);
+        life.spoiled = proof.space.either(life.spoiled, broken);
+        let span = event.place.span;
+        let first = life.placed.last().map(|(span, _)| *span);
+        proof.suspect((Code::FW0704, span, joint.index()), event.id, broken, move |proof| {
+            let name = &proof.procedure.joints[joint].name;
+            let finding = Finding::new(Code::FW0704, format!("`{}` is placed while it is already in place", name.id), span, "placed again");
+            let finding = match first.filter(|first| *first != span) {
+                Some(first) => finding.also(first, "already placed here"),
+                None => finding.also(name.span, "the joint"),
+            };
+            finding
+                .because("The parts would be taken twice, and there is no second hole for them.")
+                .repair("Place it once, or `remove` it before it is placed again.")
+        });
+    }
+    let guard = event.guard;
+    life.in_place = proof.space.either(life.in_place, guard);
+    life.tight = proof.space.both(life.tight, !guard);
+    life.loosened = proof.space.both(life.loosened, !guard);
+    life.placed.push((event.place.span, guard));
+}
+
+/// FW0701
+fn needs_place(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut [Life], done: &'static str) {
+    let Some(life) = lives.get_mut(joint.index()) else { return };
+    let sure = proof.sure(event);
+    let broken = proof.space.all([sure, !life.in_place, life.exists, !life.spoiled]);
+    life.spoiled = proof.space.either(life.spoiled, broken);
+    let span = event.place.span;
+    proof.suspect((Code::FW0701, span, joint.index()), event.id, broken, move |proof| {
+        let name = &proof.procedure.joints[joint].name;
+        Finding::new(Code::FW0701, format!("`{}` is {done} before it is placed", name.id), span, "nothing is there yet")
+            .also(name.span, "the joint")
+            .because("The technician is told to turn a bolt that nobody has put in.")
+            .repair(format!("Write `place {}` on every path before this line.", name.id))
+    });
+}
+
+fn loosened(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut [Life]) {
+    needs_place(proof, event, joint, lives, "loosened");
+    let Some(life) = lives.get_mut(joint.index()) else { return };
+    let was_tight = proof.space.both(event.guard, life.tight);
+    life.loosened = proof.space.either(life.loosened, was_tight);
+    life.tight = proof.space.both(life.tight, !event.guard);
+    life.loosenings.push((event.place.span, event.guard));
+}
+
+/// FW0702 and FW0703: what is in place at the handover must be tight. The finding stands at the line that made it so.
+fn left(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, life: &mut Life) {
+    let sure = proof.sure(event);
+    let loose = proof.space.all([sure, life.in_place, !life.tight, life.exists, !life.spoiled]);
+    life.spoiled = proof.space.either(life.spoiled, loose);
+    let never = proof.space.both(loose, !life.loosened);
+    let again = proof.space.both(loose, life.loosened);
+    by_last(proof, event.id, never, &life.placed, |proof, at, broken, span| {
+        proof.suspect((Code::FW0702, span, joint.index()), at, broken, move |proof| never_torqued(proof, joint, span));
+    });
+    by_last(proof, event.id, again, &life.loosenings, |proof, at, broken, span| {
+        proof.suspect((Code::FW0703, span, joint.index()), at, broken, move |proof| loosened_last(proof, joint, span));
+    });
+}
+
+/// Deals runs out to the newest line that happened in each.
+fn by_last<'p>(
+    proof: &mut Proof<'p>,
+    at: EventId,
+    runs: Formula,
+    lines: &[(Span, Formula)],
+    mut file: impl FnMut(&mut Proof<'p>, EventId, Formula, Span),
+) {
+    let mut rest = runs;
+    for (span, guard) in lines.iter().rev() {
+        if rest == Formula::NEVER {
+            return;
+        }
+        let here = proof.space.both(rest, *guard);
+        file(proof, at, here, *span);
+        rest = proof.space.both(rest, !*guard);
+    }
+}
+
+fn goal(proof: &Proof<'_>, joint: JointId) -> (String, Span) {
+    match &proof.procedure.joints[joint].tightness {
+        Tightness::Torque(torque, span) => (torque.source_form(), *span),
+        Tightness::Seen(seen, span) => (seen.clone(), *span),
+    }
+}
+
+fn never_torqued(proof: &Proof<'_>, joint: JointId, span: Span) -> Finding {
+    let name = &proof.procedure.joints[joint].name;
+    let (goal, said) = goal(proof, joint);
+    Finding::new(Code::FW0702, format!("`{}` is put in place and never tightened", name.id), span, "put in place here")
+        .also(said, format!("its goal is {goal}"))
+        .because("The vehicle leaves with bolts that are only run up.")
+        .repair(format!("Write `tighten {} with …` on every path from here to the handover.", name.id))
+}
+
+fn loosened_last(proof: &Proof<'_>, joint: JointId, span: Span) -> Finding {
+    let name = &proof.procedure.joints[joint].name;
+    let (goal, said) = goal(proof, joint);
+    Finding::new(Code::FW0703, format!("`{}` is loosened and not tightened again", name.id), span, "loosened here")
+        .also(said, format!("its goal is {goal}"))
+        .because("Everyone believes it tight, because it was torqued before.")
+        .repair(format!("Write `tighten {} with …` after it, on every path to the handover.", name.id))
+}

@@ -1,0 +1,90 @@
+//! FW10: limits, over all configurations.
+
+use super::proof::{Proof, not_decided};
+use crate::diagnostics::{Code, Finding};
+use crate::model::{ChoiceKind, Id, LimitId, NumberKind, Procedure};
+use crate::space::{Answer, Effect, EventId, Formula, Input};
+
+/// When a limit holds and when it breaks.
+#[derive(Clone)]
+struct Outcome {
+    holds: Formula,
+    breaks: Formula,
+    moments: Vec<(EventId, Formula)>,
+}
+
+pub(super) fn check(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    let never = Outcome { holds: Formula::NEVER, breaks: Formula::NEVER, moments: Vec::new() };
+    let mut outcomes = vec![never; procedure.limits.len()];
+    let events = proof.events.clone();
+    for event in events.iter() {
+        let Effect::Limit { limit, holds } = event.effect else { continue };
+        let Some(outcome) = outcomes.get_mut(limit.index()) else { continue };
+        let sure = proof.sure(event);
+        let (kept, broken) = (proof.space.both(event.guard, holds), proof.space.both(sure, !holds));
+        outcome.holds = proof.space.either(outcome.holds, kept);
+        outcome.breaks = proof.space.either(outcome.breaks, broken);
+        outcome.moments.push((event.id, broken));
+    }
+    for (limit, outcome) in procedure.limits.ids().zip(&outcomes) {
+        decide(proof, limit, outcome);
+    }
+}
+
+fn decide(proof: &mut Proof<'_>, id: LimitId, outcome: &Outcome) {
+    let limit = &proof.procedure.limits[id];
+    let everywhere = match proof.space.ask(outcome.holds) {
+        Answer::Never(_) => true,
+        Answer::Sometimes(_) => false,
+        Answer::Undecided => {
+            proof.findings.push(not_decided(Code::FW1001, &broken_everywhere(proof.procedure, id)));
+            return;
+        }
+    };
+    let code = match (everywhere, &limit.otherwise) {
+        (true, _) => Code::FW1001,
+        (false, Some(_)) => return,
+        (false, None) if waits_for_the_job(proof.procedure, id) => Code::FW1003,
+        (false, None) => Code::FW1002,
+    };
+    for (at, broken) in &outcome.moments {
+        proof.suspect((code, limit.span, id.index()), *at, *broken, move |proof| match code {
+            Code::FW1001 => broken_everywhere(proof.procedure, id),
+            _ => nothing_to_do(proof.procedure, id, code),
+        });
+    }
+}
+
+/// Whether only the job decides the limit.
+fn waits_for_the_job(procedure: &Procedure, id: LimitId) -> bool {
+    crate::space::inputs_of_limit(procedure, id).into_iter().any(|input| match input {
+        Input::Choice(choice) => procedure.choices[choice].kind != ChoiceKind::Option,
+        Input::Number(number) => procedure.numbers[number].kind == NumberKind::Measure,
+    })
+}
+
+fn broken_everywhere(procedure: &Procedure, id: LimitId) -> Finding {
+    let limit = &procedure.limits[id];
+    Finding::new(
+        Code::FW1001,
+        format!("the limit `{}` is broken in every configuration", limit.name.id),
+        limit.holds.span,
+        "never holds",
+    )
+    .because("Every vehicle would be turned away.")
+    .repair("Check the numbers, their units, and which side of the comparison each stands on.")
+}
+
+fn nothing_to_do(procedure: &Procedure, id: LimitId, code: Code) -> Finding {
+    let limit = &procedure.limits[id];
+    let when = if code == Code::FW1003 { "what is read on the job decides" } else { "some configurations break it" };
+    Finding::new(
+        code,
+        format!("the limit `{}` can be broken, and nothing is said for that case", limit.name.id),
+        limit.holds.span,
+        when,
+    )
+    .because("The technician would find the limit broken and go on.")
+    .repair("Add what then: `else stop \"Do not fit the rack to this van.\"`, or rule it out with `require`.")
+}

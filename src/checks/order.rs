@@ -1,0 +1,174 @@
+//! FW08: states and what needs them, on every path, repairs and stops included.
+
+use super::proof::Proof;
+use crate::diagnostics::{Code, Finding};
+use crate::model::{ActionId, Id, Need, Procedure, StateId};
+use crate::source::Span;
+use crate::space::{Effect, Event, Formula};
+
+/// What is true of a state, in which runs.
+struct Course {
+    /// It has the value of this number.
+    has: Vec<Formula>,
+    /// Something was already said of it.
+    spoiled: Formula,
+    /// Where it was made what it is, newest last.
+    made: Vec<Span>,
+}
+
+pub(super) fn check(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    nothing_reads(proof);
+    let mut courses: Vec<Course> = procedure
+        .states
+        .rows()
+        .iter()
+        .map(|state| Course {
+            has: (0..state.values.len()).map(|value| if value == state.starts { Formula::ALWAYS } else { Formula::NEVER }).collect(),
+            spoiled: Formula::NEVER,
+            made: Vec::new(),
+        })
+        .collect();
+    let events = proof.events.clone();
+    for event in events.iter() {
+        match &event.effect {
+            Effect::Make { state, value } => {
+                let Some(course) = courses.get_mut(state.index()) else { continue };
+                course.made.push(event.place.span);
+                for (number, has) in course.has.iter_mut().enumerate() {
+                    let made = if number == *value { Formula::ALWAYS } else { Formula::NEVER };
+                    *has = proof.space.choose(event.guard, made, *has);
+                }
+            }
+            Effect::Need { need, action, holds } => {
+                let Some(course) = courses.get_mut(need.state.index()) else { continue };
+                needed(proof, event, need, *action, *holds, course);
+            }
+            Effect::Handover(_) => {
+                for (state, course) in procedure.states.ids().zip(&mut courses) {
+                    left(proof, event, state, course, Code::FW0802);
+                }
+            }
+            // A vehicle that is turned away before the first step is as it came.
+            Effect::Stop(_) if event.place.step.is_some() || event.place.section.is_some() => {
+                for (state, course) in procedure.states.ids().zip(&mut courses) {
+                    left(proof, event, state, course, Code::FW0803);
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+/// FW0801
+fn needed<'p>(
+    proof: &mut Proof<'p>,
+    event: &Event<'p>,
+    need: &'p Need,
+    action: Option<ActionId>,
+    holds: Formula,
+    course: &mut Course,
+) {
+    let sure = proof.sure(event);
+    let broken = proof.space.all([sure, !holds, !course.spoiled]);
+    course.spoiled = proof.space.either(course.spoiled, broken);
+    let span = event.place.span;
+    let last = course.made.last().copied();
+    proof.suspect((Code::FW0801, span, need.state.index()), event.id, broken, move |proof| {
+        let state = &proof.procedure.states[need.state];
+        let wanted = state.values.get(need.value).map_or("", |value| value.label.as_str());
+        let id = state.values.get(need.value).map_or("", |value| value.id.as_str());
+        let message = match action {
+            Some(action) => format!(
+                "`{}` is done here, and `{}` need not be {wanted}",
+                proof.procedure.actions[action].name.id, state.name.id
+            ),
+            None => format!("`{}` must be {wanted} here, and on some path it is not", state.name.id),
+        };
+        let finding = Finding::new(Code::FW0801, message, span, format!("needs {} {id}", state.name.id));
+        let finding = match (action.is_some(), last) {
+            (true, _) => finding.also(need.span, "the action asks for it"),
+            (false, Some(last)) => finding.also(last, "last changed here"),
+            (false, None) => finding.also(state.name.span, "never changed before"),
+        };
+        finding
+            .because("The work is done while what must be off is on, or what must be on is off.")
+            .repair(format!("Write `make {} {id}` on every path before this line.", state.name.id))
+    });
+}
+
+/// FW0802 at the handover, FW0803 at a stop.
+fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, state: StateId, course: &mut Course, code: Code) {
+    let row = &proof.procedure.states[state];
+    let Some((ends, said)) = row.ends else { return };
+    let right = course.has.get(ends).copied().unwrap_or(Formula::NEVER);
+    let sure = proof.sure(event);
+    let mut broken = proof.space.all([sure, !right, !course.spoiled]);
+    if code == Code::FW0803 {
+        // What is as it came needs no putting right.
+        let untouched = course.has.get(row.starts).copied().unwrap_or(Formula::NEVER);
+        broken = proof.space.both(broken, !untouched);
+    }
+    course.spoiled = proof.space.either(course.spoiled, broken);
+    let span = event.place.span;
+    let last = course.made.last().copied();
+    proof.suspect((code, span, state.index()), event.id, broken, move |proof| {
+        let row = &proof.procedure.states[state];
+        let wanted = row.values.get(ends).map_or("", |value| value.label.as_str());
+        let id = row.values.get(ends).map_or("", |value| value.id.as_str());
+        let (message, label, repair) = if code == Code::FW0802 {
+            (
+                format!("the job can end with `{}` not {wanted}", row.name.id),
+                "handed over here",
+                format!("Write `make {} {id}` on every path before the handover.", row.name.id),
+            )
+        } else {
+            (
+                format!("at this stop `{}` can be left other than {wanted}", row.name.id),
+                "the job stops here",
+                format!(
+                    "Say in the stop what must be put right, and accept it: `accept FW0803 \"the stop says so\"`. Or write `make {} {id}` before it.",
+                    row.name.id
+                ),
+            )
+        };
+        let finding = Finding::new(code, message, span, label).also(said, "what it must be when the vehicle leaves");
+        let finding = match last {
+            Some(last) => finding.also(last, "changed here"),
+            None => finding,
+        };
+        finding.because("The vehicle leaves in a state that nobody meant it to be in.").repair(repair)
+    });
+}
+
+/// FW0804: a state that is made and that nothing asks for.
+fn nothing_reads(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    for (id, state) in procedure.states.iter() {
+        if state.ends.is_none() && is_made(procedure, id) && !is_read(procedure, id) {
+            proof.findings.push(
+                Finding::new(Code::FW0804, format!("nothing depends on the state `{}`", state.name.id), state.name.span, "made and never needed")
+                    .because("A state that nothing reads keeps nobody safe.")
+                    .repair(format!("Write `need {} …` in the steps that depend on it, or `ends …` in the state; or remove it.", state.name.id)),
+            );
+        }
+    }
+}
+
+fn is_made(procedure: &Procedure, wanted: StateId) -> bool {
+    use crate::model::LineKind;
+    let lines = procedure.steps.rows().iter().flat_map(|step| &step.lines);
+    lines.into_iter().any(|line| matches!(line.kind, LineKind::Make { state, .. } if state == wanted))
+}
+
+fn is_read(procedure: &Procedure, wanted: StateId) -> bool {
+    use crate::model::LineKind;
+    let lines = procedure.steps.rows().iter().flat_map(|step| &step.lines);
+    let mut needs = lines.filter_map(|line| match &line.kind {
+        LineKind::Need(need) => Some(need),
+        _ => None,
+    });
+    let actions = procedure.actions.rows().iter().flat_map(|action| &action.needs);
+    let circuits = procedure.circuits.rows().iter().flat_map(|circuit| &circuit.isolated_by);
+    needs.any(|need| need.state == wanted) || actions.chain(circuits).any(|need| need.state == wanted)
+}

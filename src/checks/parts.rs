@@ -1,0 +1,391 @@
+//! FW06, the paths of parts: removed, refitted, discarded, used again, mentioned.
+//!
+//! How many of a part are in hand depends on the run. A *heap* keeps, for each possible number, in which runs it is that.
+
+use std::collections::BTreeMap;
+
+use super::proof::{Proof, not_decided};
+use crate::diagnostics::{Code, Finding};
+use crate::model::{Id, JointId, LineKind, MentionTarget, PartId, Procedure, StepId};
+use crate::source::Span;
+use crate::space::{Effect, Event, Formula, Role};
+
+/// The most different numbers that are kept apart; beyond, it is said that the count was not decided.
+const MOST_NUMBERS: usize = 96;
+
+/// A number that depends on the run.
+#[derive(Clone)]
+struct Heap {
+    of: BTreeMap<u32, Formula>,
+    too_many: bool,
+}
+
+impl Heap {
+    fn empty() -> Heap {
+        Heap { of: BTreeMap::from([(0, Formula::ALWAYS)]), too_many: false }
+    }
+
+    /// Changes the number in some runs.
+    fn change(&mut self, proof: &mut Proof<'_>, guard: Formula, to: impl Fn(u32) -> u32) {
+        if guard == Formula::NEVER {
+            return;
+        }
+        let mut next: BTreeMap<u32, Formula> = BTreeMap::new();
+        let mut add = |proof: &mut Proof<'_>, number: u32, formula: Formula| {
+            if formula != Formula::NEVER {
+                let before = next.get(&number).copied().unwrap_or(Formula::NEVER);
+                next.insert(number, proof.space.either(before, formula));
+            }
+        };
+        for (number, formula) in &self.of {
+            let (changed, kept) = (proof.space.both(*formula, guard), proof.space.both(*formula, !guard));
+            add(proof, to(*number), changed);
+            add(proof, *number, kept);
+        }
+        if next.len() > MOST_NUMBERS {
+            self.too_many = true;
+        } else {
+            self.of = next;
+        }
+    }
+
+    /// In which runs there are fewer than so many.
+    fn below(&self, proof: &mut Proof<'_>, number: u32) -> Formula {
+        proof.space.any(self.of.range(..number).map(|(_, formula)| *formula))
+    }
+}
+
+/// What is true of a part, in which runs.
+#[derive(Clone)]
+struct Course {
+    /// On the vehicle and no joint's: there at the start, taken since, or refitted.
+    loose: Heap,
+    /// Taken off and neither refitted nor discarded.
+    in_hand: Heap,
+    /// Taken, or on the vehicle.
+    met: Formula,
+    spoiled: Formula,
+    /// Lines that removed it.
+    removed: Vec<Span>,
+}
+
+/// What is true of a joint as far as its parts go.
+#[derive(Clone)]
+struct Assembly {
+    exists: Formula,
+    in_place: Formula,
+    apart: Formula,
+    spoiled: Formula,
+}
+
+pub(super) fn check(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    let course = Course {
+        loose: Heap::empty(),
+        in_hand: Heap::empty(),
+        met: Formula::NEVER,
+        spoiled: Formula::NEVER,
+        removed: Vec::new(),
+    };
+    let assembly = Assembly { exists: Formula::ALWAYS, in_place: Formula::NEVER, apart: Formula::NEVER, spoiled: Formula::NEVER };
+    let mut walk = Walk {
+        parts: vec![course; procedure.parts.len()],
+        joints: vec![assembly; procedure.joints.len()],
+    };
+    for (joint, row) in walk.joints.iter_mut().zip(procedure.joints.rows()) {
+        if row.on_vehicle {
+            joint.in_place = Formula::ALWAYS;
+        }
+    }
+    let events = proof.events.clone();
+    for event in events.iter() {
+        walk.event(proof, event);
+    }
+    walk.undecided(proof);
+}
+
+struct Walk {
+    parts: Vec<Course>,
+    joints: Vec<Assembly>,
+}
+
+impl Walk {
+    fn event<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>) {
+        match &event.effect {
+            Effect::Judged { role: Role::Joint(joint), holds, .. } => {
+                let on_vehicle = proof.procedure.joints[*joint].on_vehicle;
+                let Some(row) = self.joints.get_mut(joint.index()) else { return };
+                row.exists = *holds;
+                if on_vehicle {
+                    row.in_place = *holds;
+                }
+            }
+            Effect::OnVehicle { part, count, joint } => self.on_vehicle(proof, event, *part, *count, joint.is_some()),
+            Effect::Step(step) => self.meet(proof, event.guard, *step),
+            Effect::Take { part, count } => self.take(proof, event, *part, *count),
+            Effect::Place(joint) => self.place(proof, event, *joint),
+            Effect::RemoveJoint(joint) => self.remove_joint(proof, event, *joint),
+            Effect::RefitJoint(joint) => self.refit_joint(proof, event, *joint),
+            Effect::Remove { part, count } => self.remove(proof, event, *part, *count),
+            Effect::Refit { part, count } => {
+                self.back(proof, event, *part, *count, "refitted");
+                self.once_only(proof, event, *part);
+                let guard = event.guard;
+                let Some(course) = self.parts.get_mut(part.index()) else { return };
+                course.loose.change(proof, guard, |number| number.saturating_add(*count));
+            }
+            Effect::Discard { part, count } => self.back(proof, event, *part, *count, "discarded"),
+            Effect::Prose(prose) => {
+                for mention in &prose.mentions {
+                    if let MentionTarget::Part(part) = mention.target {
+                        self.mentioned(proof, event, part, mention.span);
+                    }
+                }
+            }
+            Effect::Handover(_) => self.handed_over(proof, event),
+            _ => {}
+        }
+    }
+
+    fn counted(procedure: &Procedure, part: PartId) -> bool {
+        !procedure.parts[part].consumable
+    }
+
+    fn on_vehicle(&mut self, proof: &mut Proof<'_>, event: &Event<'_>, part: PartId, count: u32, of_joint: bool) {
+        let Some(course) = self.parts.get_mut(part.index()) else { return };
+        course.met = proof.space.either(course.met, event.guard);
+        if !of_joint {
+            course.loose.change(proof, event.guard, |number| number.saturating_add(count));
+        }
+    }
+
+    /// A mention is served by any line of its own step: prose stands above what it speaks of.
+    fn meet(&mut self, proof: &mut Proof<'_>, guard: Formula, step: StepId) {
+        for line in &proof.procedure.steps[step].lines {
+            let parts: Vec<PartId> = match &line.kind {
+                LineKind::Take(list) | LineKind::Remove(list, _) => list.iter().map(|entry| entry.what).collect(),
+                LineKind::Place(joint) | LineKind::RemoveJoint(joint, _) | LineKind::RefitJoint(joint) => {
+                    proof.procedure.joints[*joint].each.iter().map(|entry| entry.what).collect()
+                }
+                _ => continue,
+            };
+            for part in parts {
+                if let Some(course) = self.parts.get_mut(part.index()) {
+                    course.met = proof.space.either(course.met, guard);
+                }
+            }
+        }
+    }
+
+    fn take(&mut self, proof: &mut Proof<'_>, event: &Event<'_>, part: PartId, count: u32) {
+        let counted = Self::counted(proof.procedure, part);
+        let Some(course) = self.parts.get_mut(part.index()) else { return };
+        course.met = proof.space.either(course.met, event.guard);
+        // Only what comes off again is worth counting.
+        if counted && comes_off(proof.procedure, part) {
+            course.loose.change(proof, event.guard, |number| number.saturating_add(count));
+        }
+    }
+
+    fn place(&mut self, proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId) {
+        for entry in &proof.procedure.joints[joint].each {
+            if let Some(course) = self.parts.get_mut(entry.what.index()) {
+                course.met = proof.space.either(course.met, event.guard);
+            }
+        }
+        self.in_place(proof, event.guard, joint, true);
+    }
+
+    fn in_place(&mut self, proof: &mut Proof<'_>, guard: Formula, joint: JointId, on: bool) {
+        let Some(row) = self.joints.get_mut(joint.index()) else { return };
+        let (place, apart) = if on { (Formula::ALWAYS, Formula::NEVER) } else { (Formula::NEVER, Formula::ALWAYS) };
+        row.in_place = proof.space.choose(guard, place, row.in_place);
+        row.apart = proof.space.choose(guard, apart, row.apart);
+    }
+
+    /// A joint is taken apart: FW0609 where it is not in place.
+    fn remove_joint<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId) {
+        let Some(row) = self.joints.get_mut(joint.index()) else { return };
+        let sure = proof.sure(event);
+        let broken = proof.space.all([sure, !row.in_place, row.exists, !row.spoiled]);
+        row.spoiled = proof.space.either(row.spoiled, broken);
+        let done = proof.space.both(event.guard, row.in_place);
+        let span = event.place.span;
+        proof.suspect((Code::FW0609, span, joint.index() + JOINTS), event.id, broken, move |proof| {
+            let name = &proof.procedure.joints[joint].name;
+            Finding::new(Code::FW0609, format!("`{}` is taken apart while it is not in place", name.id), span, "nothing is there to take off")
+                .also(name.span, "the joint")
+                .because("The technician is told to remove what nobody has fitted, or what is already off.")
+                .repair(format!("Write `place {}` before this line, or `on vehicle` in the joint.", name.id))
+        });
+        for (part, count) in parts_of(proof.procedure, joint) {
+            if let Some(course) = self.parts.get_mut(part.index()) {
+                course.removed.push(span);
+                course.in_hand.change(proof, done, |number| number.saturating_add(count));
+            }
+        }
+        self.in_place(proof, done, joint, false);
+    }
+
+    /// A joint is put together with its own parts: FW0606 where it was not taken apart or they are no longer in hand.
+    fn refit_joint<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId) {
+        let parts: Vec<(PartId, u32)> = parts_of(proof.procedure, joint).collect();
+        let mut short = Formula::NEVER;
+        for (part, count) in &parts {
+            if let Some(course) = self.parts.get(part.index()) {
+                let fewer = course.in_hand.below(proof, *count);
+                short = proof.space.either(short, fewer);
+            }
+        }
+        let Some(row) = self.joints.get_mut(joint.index()) else { return };
+        let sure = proof.sure(event);
+        let missing = proof.space.either(short, !row.apart);
+        let broken = proof.space.all([sure, missing, row.exists, !row.spoiled]);
+        row.spoiled = proof.space.either(row.spoiled, broken);
+        let span = event.place.span;
+        proof.suspect((Code::FW0606, span, joint.index() + JOINTS), event.id, broken, move |proof| {
+            let name = &proof.procedure.joints[joint].name;
+            Finding::new(Code::FW0606, format!("`{}` is refitted without having been removed", name.id), span, "its parts are not in hand")
+                .also(name.span, "the joint")
+                .because("`refit` uses the parts that came off; here there are none.")
+                .repair(format!("Write `remove {} with …` before it, or `place {}` with new parts.", name.id, name.id))
+        });
+        for (part, count) in parts {
+            self.once_only(proof, event, part);
+            if let Some(course) = self.parts.get_mut(part.index()) {
+                course.in_hand.change(proof, event.guard, |number| number.saturating_sub(count));
+            }
+        }
+        self.in_place(proof, event.guard, joint, true);
+    }
+
+    /// FW0609
+    fn remove<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId, count: u32) {
+        if !Self::counted(proof.procedure, part) {
+            return;
+        }
+        let Some(course) = self.parts.get_mut(part.index()) else { return };
+        let fewer = course.loose.below(proof, count);
+        let sure = proof.sure(event);
+        let broken = proof.space.all([sure, fewer, !course.spoiled]);
+        course.spoiled = proof.space.either(course.spoiled, broken);
+        let span = event.place.span;
+        course.removed.push(span);
+        course.loose.change(proof, event.guard, |number| number.saturating_sub(count));
+        course.in_hand.change(proof, event.guard, |number| number.saturating_add(count));
+        proof.suspect((Code::FW0609, span, part.index()), event.id, broken, move |proof| {
+            let name = &proof.procedure.parts[part].name;
+            Finding::new(Code::FW0609, format!("more `{}` are removed than are there", name.id), span, format!("removes {count}"))
+                .also(name.span, "the part")
+                .because("The technician looks for a screw that the vehicle does not have.")
+                .repair(format!("Say how many the vehicle has: `vehicle {{ {count} {} }}`, or remove fewer.", name.id))
+        });
+    }
+
+    /// Parts in hand go back or into the bin: FW0606 where there are fewer.
+    fn back<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId, count: u32, done: &'static str) {
+        if !Self::counted(proof.procedure, part) {
+            return;
+        }
+        let Some(course) = self.parts.get_mut(part.index()) else { return };
+        let fewer = course.in_hand.below(proof, count);
+        let sure = proof.sure(event);
+        let broken = proof.space.all([sure, fewer, !course.spoiled]);
+        course.spoiled = proof.space.either(course.spoiled, broken);
+        course.in_hand.change(proof, event.guard, |number| number.saturating_sub(count));
+        let span = event.place.span;
+        proof.suspect((Code::FW0606, span, part.index()), event.id, broken, move |proof| {
+            let name = &proof.procedure.parts[part].name;
+            Finding::new(Code::FW0606, format!("more `{}` are {done} than were removed", name.id), span, format!("{count} {done}"))
+                .also(name.span, "the part")
+                .because("Only what came off can go back; new parts are taken with `take`.")
+                .repair(format!("Write `remove {count} {}` on every path before this line.", name.id))
+        });
+    }
+
+    /// FW0607
+    fn once_only<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId) {
+        if !proof.procedure.parts[part].single_use {
+            return;
+        }
+        let Some(course) = self.parts.get_mut(part.index()) else { return };
+        let sure = proof.sure(event);
+        let broken = proof.space.both(sure, !course.spoiled);
+        course.spoiled = proof.space.either(course.spoiled, broken);
+        let span = event.place.span;
+        proof.suspect((Code::FW0607, span, part.index()), event.id, broken, move |proof| {
+            let name = &proof.procedure.parts[part].name;
+            Finding::new(Code::FW0607, format!("`{}` serves only once, and is fitted again", name.id), span, "fitted again here")
+                .also(name.span, "declared `single use`")
+                .because("A clip or locking nut that was undone no longer holds as it did.")
+                .repair(format!("Write `discard {}` for the old one and `take {}` for a new one from the kit.", name.id, name.id))
+        });
+    }
+
+    /// FW0608
+    fn mentioned<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId, span: Span) {
+        // A terminal that belongs to a circuit's point comes with its harness.
+        if proof.procedure.parts[part].terminal.is_some() {
+            return;
+        }
+        let Some(course) = self.parts.get_mut(part.index()) else { return };
+        let sure = proof.sure(event);
+        let broken = proof.space.all([sure, !course.met, !course.spoiled]);
+        course.spoiled = proof.space.either(course.spoiled, broken);
+        proof.suspect((Code::FW0608, span, part.index()), event.id, broken, move |proof| {
+            let name = &proof.procedure.parts[part].name;
+            Finding::new(Code::FW0608, format!("`{}` is mentioned before it is taken", name.id), span, "not in hand yet")
+                .also(name.span, "the part")
+                .because("The technician reads of a part that is still in its bag, or belongs to another option.")
+                .repair(format!("Write `take {}` in this step or before it, on every path.", name.id))
+        });
+    }
+
+    /// FW0605: what is still in hand. The finding stands at the line that removed it.
+    fn handed_over<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>) {
+        let sure = proof.sure(event);
+        for (part, course) in proof.procedure.parts.ids().zip(&mut self.parts) {
+            let Some(span) = course.removed.first().copied() else { continue };
+            let none = course.in_hand.below(proof, 1);
+            let broken = proof.space.all([sure, !none, !course.spoiled]);
+            course.spoiled = proof.space.either(course.spoiled, broken);
+            let end = event.place.span;
+            proof.suspect((Code::FW0605, span, part.index()), event.id, broken, move |proof| {
+                let name = &proof.procedure.parts[part].name;
+                Finding::new(Code::FW0605, format!("`{}` is removed and neither refitted nor discarded", name.id), span, "removed here")
+                    .also(end, "handed over here")
+                    .because("The vehicle leaves without it, and it stays on the bench.")
+                    .repair(format!("Write `refit` or `discard` for `{}` on every path to the handover.", name.id))
+            });
+        }
+    }
+
+    fn undecided(&self, proof: &mut Proof<'_>) {
+        for (row, course) in proof.procedure.parts.rows().iter().zip(&self.parts) {
+            if course.loose.too_many || course.in_hand.too_many {
+                let finding = Finding::new(
+                    Code::FW0605,
+                    format!("all `{}` that are removed go back or are discarded", row.name.id),
+                    row.name.span,
+                    "too many different counts",
+                );
+                proof.findings.push(not_decided(Code::FW0605, &finding));
+            }
+        }
+    }
+}
+
+/// Keeps joints apart from parts where both can be the subject of a code.
+const JOINTS: usize = 1 << 32;
+
+/// The counted parts of all fastenings of a joint.
+fn parts_of(procedure: &Procedure, joint: JointId) -> impl Iterator<Item = (PartId, u32)> + '_ {
+    let row = &procedure.joints[joint];
+    let counted = row.each.iter().filter(|entry| !procedure.parts[entry.what].consumable);
+    counted.map(|entry| (entry.what, entry.count.saturating_mul(row.count)))
+}
+
+fn comes_off(procedure: &Procedure, wanted: PartId) -> bool {
+    let mut lines = procedure.steps.rows().iter().flat_map(|step| &step.lines);
+    lines.any(|line| matches!(&line.kind, LineKind::Remove(list, _) if list.iter().any(|entry| entry.what == wanted)))
+}

@@ -1,0 +1,127 @@
+//! Suspicions, and what becomes of them.
+//!
+//! A *subject* is what a rule speaks of: a joint, a part, a state. Once it went wrong on a run, what follows there from
+//! the same mistake is not told again: one cause, one message.
+
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+use crate::diagnostics::{Code, Finding};
+use crate::model::Procedure;
+use crate::source::Span;
+use crate::space::{Answer, Effect, Event, EventId, Formula, Space};
+
+/// Everything that the families share.
+pub(super) struct Proof<'p> {
+    pub procedure: &'p Procedure,
+    pub space: Space<'p>,
+    /// What happens, in order.
+    pub events: Rc<[Event<'p>]>,
+    /// For each event: the runs in which an earlier fault has left open how the job goes on.
+    doubt: Vec<Formula>,
+    pub findings: Vec<Finding>,
+    suspicions: Vec<Suspicion<'p>>,
+    known: BTreeMap<Key, usize>,
+}
+
+/// Under which suspicions are one: the rule, the place and the subject.
+pub(super) type Key = (Code, Span, usize);
+
+/// A rule that some runs may break at some moments.
+struct Suspicion<'p> {
+    code: Code,
+    /// Moments in order of the text, each with the runs that break the rule there.
+    moments: Vec<(EventId, Formula)>,
+    words: Box<dyn FnOnce(&Proof<'p>) -> Finding + 'p>,
+}
+
+impl<'p> Proof<'p> {
+    pub fn new(procedure: &'p Procedure) -> Self {
+        let mut space = Space::new(procedure);
+        let events: Rc<[Event<'p>]> = space.events().to_vec().into();
+        let mut doubt = Vec::with_capacity(events.len());
+        let mut so_far = Formula::NEVER;
+        for event in events.iter() {
+            doubt.push(so_far);
+            let open = leaves_open(&mut space, event);
+            so_far = space.either(so_far, open);
+        }
+        Proof { procedure, space, events, doubt, findings: Vec::new(), suspicions: Vec::new(), known: BTreeMap::new() }
+    }
+
+    /// The runs in which an event happens and in which it is sure what happened before.
+    pub fn sure(&mut self, event: &Event<'p>) -> Formula {
+        let doubt = self.doubt.get(event.id.index()).copied().unwrap_or(Formula::NEVER);
+        self.space.both(event.guard, !doubt)
+    }
+
+    /// Files a suspicion: `broken` says in which runs. The words are asked for only where there is such a run.
+    pub fn suspect(&mut self, key: Key, at: EventId, broken: Formula, words: impl FnOnce(&Proof<'p>) -> Finding + 'p) {
+        if broken == Formula::NEVER {
+            return;
+        }
+        if let Some(suspicion) = self.known.get(&key).and_then(|at| self.suspicions.get_mut(*at)) {
+            suspicion.moments.push((at, broken));
+            return;
+        }
+        self.known.insert(key, self.suspicions.len());
+        self.suspicions.push(Suspicion { code: key.0, moments: vec![(at, broken)], words: Box::new(words) });
+    }
+
+    /// Settles all suspicions; gives everything that there is to say.
+    pub fn settle(mut self) -> Vec<Finding> {
+        for suspicion in std::mem::take(&mut self.suspicions) {
+            self.settle_one(suspicion);
+        }
+        self.findings
+    }
+
+    fn settle_one(&mut self, suspicion: Suspicion<'p>) {
+        let mut undecided = false;
+        for (at, broken) in suspicion.moments {
+            match self.space.ask(broken) {
+                Answer::Never(_) => {}
+                Answer::Undecided => undecided = true,
+                Answer::Sometimes(run) => {
+                    let case = self.space.case(&run, broken, at);
+                    let finding = (suspicion.words)(self).case(case);
+                    self.findings.push(finding);
+                    return;
+                }
+            }
+        }
+        if undecided {
+            let finding = (suspicion.words)(self);
+            self.findings.push(not_decided(suspicion.code, &finding));
+        }
+    }
+}
+
+/// FW0419: what could not be decided is said, at the place where it would have been said.
+pub(super) fn not_decided(code: Code, finding: &Finding) -> Finding {
+    let message = format!("it could not be decided whether: {} ({code})", finding.message);
+    let place = finding.span();
+    let finding = match place {
+        Some(span) => Finding::new(Code::FW0419, message, span, "not decided within the effort allowed"),
+        None => Finding::without_place(Code::FW0419, message),
+    };
+    finding
+        .because("Silence would claim that it can't happen on any configuration; that was not proved.")
+        .repair("Make the conditions around this place simpler, or split the procedure.")
+}
+
+/// The runs in which an event leaves open how the job goes on: a reading that nobody took is looked at, no branch fits,
+/// or a limit breaks and nothing is said for it.
+fn leaves_open(space: &mut Space<'_>, event: &Event<'_>) -> Formula {
+    let open = match &event.effect {
+        Effect::Judged { uses, .. } => space.any(uses.iter().map(|looked| looked.unknown)),
+        Effect::Chosen { arms, uses, .. } => {
+            let covered = space.any(arms.iter().copied());
+            let unknown = space.any(uses.iter().map(|looked| looked.unknown));
+            space.either(!covered, unknown)
+        }
+        Effect::Limit { holds, .. } => !*holds,
+        _ => return Formula::NEVER,
+    };
+    space.both(event.guard, open)
+}

@@ -1,0 +1,71 @@
+//! Cases and contradictions in the writer's words.
+
+use crate::diagnostics::{Case, CaseInput, CaseStep, Finding};
+use crate::model::{Procedure, StepId};
+use crate::quantity::{Exact, Quantity, Unit, Written};
+use crate::space::{self, Because, Explanation, Input, Taken};
+
+/// A case as it is printed: names and values as they would be written in the source, steps by their numbers.
+pub(super) fn case(procedure: &Procedure, found: &space::Case) -> Case {
+    let inputs = found.inputs.iter().map(|input| case_input(procedure, input)).collect();
+    let mut steps: Vec<CaseStep> = Vec::new();
+    for passed in &found.steps {
+        steps.push(case_step(procedure, passed.step));
+    }
+    Case { inputs, steps, outcome: None }
+}
+
+fn case_input(procedure: &Procedure, input: &space::CaseInput) -> CaseInput {
+    let (name, value) = match (input.input, input.taken) {
+        (Input::Choice(choice), Taken::Value(value)) => {
+            let row = &procedure.choices[choice];
+            (row.name.id.clone(), row.values.get(value).map(|value| value.id.clone()).unwrap_or_default())
+        }
+        (Input::Number(number), Taken::Number(base)) => {
+            let row = &procedure.numbers[number];
+            (row.name.id.clone(), in_unit(base, row.low.unit))
+        }
+        (Input::Choice(choice), Taken::Number(_)) => (procedure.choices[choice].name.id.clone(), String::new()),
+        (Input::Number(number), Taken::Value(_)) => (procedure.numbers[number].name.id.clone(), String::new()),
+    };
+    CaseInput { name, value, occasion: input.occasion }
+}
+
+/// A value in base units, as it would be written in the unit of its input.
+pub(super) fn in_unit(base: Exact, unit: Unit) -> String {
+    Quantity::from_base(base, unit, Written::Decimals(0)).map(|quantity| quantity.to_string()).unwrap_or_default()
+}
+
+fn case_step(procedure: &Procedure, step: StepId) -> CaseStep {
+    let row = &procedure.steps[step];
+    CaseStep {
+        number: row.number.clone(),
+        name: row.name.id.clone(),
+        title: row.name.title.clone(),
+        span: row.name.span,
+    }
+}
+
+/// Adds the places that contradict each other.
+pub(super) fn contradiction(procedure: &Procedure, mut finding: Finding, explained: &Explanation) -> Finding {
+    let Explanation::Contradiction(parts) = explained else { return finding };
+    let first = finding.span();
+    for part in parts.iter().take(6) {
+        let (span, words) = match part {
+            Because::Holds(span) => (*span, "this must hold"),
+            Because::Fails(span) => (*span, "this must not hold"),
+            Because::Arm(span) => (*span, "this branch must be taken"),
+            Because::NotArm(span) => (*span, "this branch must not be taken"),
+            Because::Failed(span) => (*span, "this check must have failed"),
+            Because::NotEnded(span) => (*span, "the job must not have ended here"),
+            Because::Rule(at) => match procedure.rules.get(*at) {
+                Some(rule) => (rule.span, "this rule must hold"),
+                None => continue,
+            },
+        };
+        if first != Some(span) {
+            finding = finding.also(span, words);
+        }
+    }
+    finding
+}
