@@ -15,4 +15,5 @@ pub mod quantity;
 pub mod resolve;
 pub mod source;
 pub mod trade;
+pub mod space;
 pub mod world;

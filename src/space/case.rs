@@ -1,0 +1,284 @@
+//! Cases: the few inputs that bring something about, and the run that shows it.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use batsat::Lit;
+
+use super::event::{Effect, EventId, Input};
+use super::formula::Formula;
+use super::inputs::{Atom, VarId};
+use super::solver::Solved;
+use super::witness::{Model, Truths};
+use super::{Answer, Space};
+use crate::model::{Id, StepId};
+use crate::quantity::Exact;
+
+/// What an input is in a run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Taken {
+    /// The value of this number of the choice.
+    Value(usize),
+    /// A number, in the base unit of its kind.
+    Number(Exact),
+}
+
+/// One input of a run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CaseInput {
+    /// Which.
+    pub input: Input,
+    /// Which taking of the reading in this run, from 1. Options and givens have 1.
+    pub occasion: u32,
+    /// What it is.
+    pub taken: Taken,
+    /// The event that reads it; `None` for options and givens.
+    pub read_at: Option<EventId>,
+}
+
+/// A step or check that a run passes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Passed {
+    /// Which.
+    pub step: StepId,
+    /// Where it begins.
+    pub event: EventId,
+}
+
+/// The smallest set of inputs found that brings something about.
+#[derive(Debug, Clone)]
+pub struct Case {
+    /// The inputs that matter, in the order in which they become known. With `proved`, every allowed run with these
+    /// inputs shows it, and none of them can be left out.
+    pub inputs: Vec<CaseInput>,
+    /// The steps passed in `model`, in order, up to the event.
+    pub steps: Vec<Passed>,
+    /// Whether it was proved that these inputs suffice; otherwise the effort ran out and the case is that of one run.
+    pub proved: bool,
+    /// One complete run with these inputs, for replay.
+    pub model: Arc<Model>,
+}
+
+/// What was found out.
+#[derive(Debug, Clone)]
+#[must_use]
+pub enum CaseAnswer {
+    /// It can happen, like this.
+    Case(Box<Case>),
+    /// It cannot.
+    Impossible,
+    /// Not decided within the effort.
+    Undecided,
+}
+
+/// A complete run as data, to be replayed by hand or by another interpreter.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Run {
+    /// Every option and given, then every reading that the run takes, in the order in which it takes them.
+    pub inputs: Vec<CaseInput>,
+    /// Every step passed, to the end.
+    pub steps: Vec<Passed>,
+}
+
+/// How many leavings-out and how many usual values are tried for one case.
+const TRIES: usize = 40;
+const MOST_USUAL: usize = 8;
+
+/// What fixes inputs: a literal each, with the variables whose values it takes.
+type Fixing = Vec<(Lit, Vec<VarId>)>;
+
+impl Space<'_> {
+    /// The smallest case of a fault that shows at an event. The fault must imply the guard of the event.
+    pub fn case(&mut self, fault: Formula, at: EventId) -> CaseAnswer {
+        match self.ask(fault) {
+            Answer::Impossible => CaseAnswer::Impossible,
+            Answer::Undecided => CaseAnswer::Undecided,
+            Answer::Possible(model) => CaseAnswer::Case(Box::new(self.case_of(fault, at, model))),
+        }
+    }
+
+    /// As [`Space::case`], beginning with a known run in which the fault shows.
+    pub fn case_from(&mut self, fault: Formula, at: EventId, model: &Arc<Model>) -> CaseAnswer {
+        if self.truths(model).holds(fault) {
+            CaseAnswer::Case(Box::new(self.case_of(fault, at, Arc::clone(model))))
+        } else {
+            self.case(fault, at)
+        }
+    }
+
+    fn case_of(&mut self, fault: Formula, at: EventId, model: Arc<Model>) -> Case {
+        let Some((mut model, mut cube)) = self.enough(fault, model.clone(), &[]) else {
+            let all: Fixing = self.fixing(fault, &model);
+            return self.finished(at, model, &all, false);
+        };
+        for n in 0..MOST_USUAL {
+            let Some(var) =
+                cube.iter().flat_map(|(_, vars)| vars).copied().filter(|v| !self.is_usual(*v, &model)).nth(n)
+            else {
+                break;
+            };
+            if let Some((usual_model, usual)) = self.with_usual(fault, &cube, var) {
+                (model, cube) = (usual_model, usual);
+            }
+        }
+        let model = self.plain(fault, &cube, &model).unwrap_or(model);
+        self.finished(at, model, &cube, true)
+    }
+
+    /// A smallest set of what the run takes in that implies the fault.
+    fn enough(&mut self, fault: Formula, model: Arc<Model>, keep: &[Lit]) -> Option<(Arc<Model>, Fixing)> {
+        let fixing = self.fixing(fault, &model);
+        let contrary = self.engine.literal(&self.terms.circuit, !fault);
+        let first = std::iter::once(contrary).chain(keep.iter().copied());
+        let assumed: Vec<Lit> = first.chain(fixing.iter().map(|(lit, _)| *lit)).collect();
+        let core = self.engine.smallest_core(&self.terms.circuit, &self.terms.inputs, &assumed, TRIES).ok()?;
+        let cube = fixing.into_iter().filter(|(lit, _)| core.contains(lit)).collect();
+        Some((model, cube))
+    }
+
+    /// One literal for each input behind the fault that the run takes in, and one for each comparison.
+    fn fixing(&mut self, fault: Formula, model: &Model) -> Fixing {
+        let truths = self.truths(model);
+        let atoms = self.terms.circuit.atoms_of(&[fault]);
+        let mut fixed: BTreeMap<VarId, Formula> = BTreeMap::new();
+        let mut compared: Vec<(Formula, Vec<VarId>)> = Vec::new();
+        for atom in &atoms {
+            if let Some(Atom::Compares(n)) = self.terms.inputs.atoms.get(*atom as usize) {
+                if let Some((comparison, formula)) = self.terms.inputs.comparisons.get(*n) {
+                    let sense = if model.bit(*atom) { *formula } else { !*formula };
+                    compared.push((sense, comparison.variables()));
+                }
+            }
+        }
+        for var in self.terms.inputs.variables_of(&atoms) {
+            let Some(variable) = self.terms.inputs.variable(var) else { continue };
+            let happens = |event: EventId| self.event(event).is_some_and(|event| truths.holds(event.guard));
+            if variable.taken.is_none_or(happens) {
+                let value = self.terms.inputs.value(var, |atom| model.bit(atom));
+                fixed.extend(variable.is.get(value).map(|formula| (var, *formula)));
+            }
+        }
+        // Readings come last, so that they are the first to be left out; comparisons come after all.
+        let mut fixing: Fixing = Vec::new();
+        for (var, formula) in fixed {
+            fixing.push((self.engine.literal(&self.terms.circuit, formula), vec![var]));
+        }
+        for (formula, vars) in compared {
+            fixing.push((self.engine.literal(&self.terms.circuit, formula), vars));
+        }
+        fixing
+    }
+
+    fn is_usual(&self, var: VarId, model: &Model) -> bool {
+        self.terms.inputs.value(var, |atom| model.bit(atom)) == 0
+    }
+
+    /// The case with one input at its first value, if the fault shows there too with no more inputs.
+    fn with_usual(&mut self, fault: Formula, cube: &Fixing, var: VarId) -> Option<(Arc<Model>, Fixing)> {
+        let usual = *self.terms.inputs.variable(var)?.is.first()?;
+        let usual = self.engine.literal(&self.terms.circuit, usual);
+        let wanted = self.engine.literal(&self.terms.circuit, fault);
+        let others = cube.iter().filter(|(_, vars)| !vars.contains(&var)).map(|(lit, _)| *lit);
+        let assumed: Vec<Lit> = [wanted, usual].into_iter().chain(others).collect();
+        let Solved::Run(model) = self.solve(&assumed) else { return None };
+        let model = self.witnesses.add(&self.terms.circuit, model);
+        let (model, smaller) = self.enough(fault, model, &[])?;
+        (smaller.len() <= cube.len()).then_some((model, smaller))
+    }
+
+    /// A run with the inputs of the case in which all else is usual. The readings of the case are taken in it too.
+    fn plain(&mut self, fault: Formula, cube: &Fixing, model: &Model) -> Option<Arc<Model>> {
+        let mut assumed: Vec<Lit> = cube.iter().map(|(lit, _)| *lit).collect();
+        assumed.push(self.engine.literal(&self.terms.circuit, fault));
+        let vars: Vec<VarId> = cube.iter().flat_map(|(_, vars)| vars).copied().collect();
+        for var in vars {
+            let value = self.terms.inputs.value(var, |atom| model.bit(atom));
+            let variable = self.terms.inputs.variable(var)?;
+            let (is, taken) = (variable.is.get(value).copied()?, variable.taken);
+            assumed.push(self.engine.literal(&self.terms.circuit, is));
+            if let Some(guard) = taken.and_then(|event| self.event(event)).map(|event| event.guard) {
+                assumed.push(self.engine.literal(&self.terms.circuit, guard));
+            }
+        }
+        match self.solve(&assumed) {
+            Solved::Run(model) => Some(self.witnesses.add(&self.terms.circuit, model)),
+            _ => None,
+        }
+    }
+
+    fn finished(&mut self, at: EventId, model: Arc<Model>, cube: &Fixing, proved: bool) -> Case {
+        let truths = self.truths(&model);
+        let mut vars: Vec<VarId> = cube.iter().flat_map(|(_, vars)| vars).copied().collect();
+        vars.sort_unstable();
+        vars.dedup();
+        let inputs = vars.into_iter().filter_map(|var| self.taken_in(var, &model, &truths)).collect();
+        let mut steps = self.steps_in(&truths);
+        steps.retain(|passed| passed.event <= at);
+        Case { inputs, steps, proved, model }
+    }
+
+    /// What a variable is in a run; `None` where the run does not take it in.
+    fn taken_in(&self, var: VarId, model: &Model, truths: &Truths) -> Option<CaseInput> {
+        let variable = self.terms.inputs.variable(var)?;
+        let taken = match variable.input {
+            Input::Choice(_) => Taken::Value(self.terms.inputs.value(var, |atom| model.bit(atom))),
+            Input::Number(_) => Taken::Number(model.numbers.get(var.0 as usize).copied().flatten()?),
+        };
+        let mut occasion = 1;
+        if let Some(event) = variable.taken {
+            if !truths.holds(self.event(event)?.guard) {
+                return None;
+            }
+            let same = self.terms.inputs.variables.iter().take(var.0 as usize).filter(|v| v.input == variable.input);
+            let before = same.filter_map(|v| v.taken).filter_map(|event| self.event(event));
+            occasion += u32::try_from(before.filter(|event| truths.holds(event.guard)).count()).unwrap_or(u32::MAX);
+        }
+        Some(CaseInput { input: variable.input, occasion, taken, read_at: variable.taken })
+    }
+
+    fn steps_in(&self, truths: &Truths) -> Vec<Passed> {
+        let passed = |event: &super::Event<'_>| match event.effect {
+            Effect::Step(step) if truths.holds(event.guard) => Some(Passed { step, event: event.id }),
+            _ => None,
+        };
+        self.events().iter().filter_map(passed).collect()
+    }
+
+    /// A run as data.
+    pub fn run(&self, model: &Model) -> Run {
+        let truths = self.truths(model);
+        let count = self.terms.inputs.variables.len();
+        let vars = (0..count).map(|n| VarId(u32::try_from(n).unwrap_or(u32::MAX)));
+        let inputs = vars.filter_map(|var| self.taken_in(var, model, &truths)).collect();
+        Run { inputs, steps: self.steps_in(&truths) }
+    }
+
+    /// The value of an option or of a given in a run.
+    pub fn known_before(&self, input: Input, model: &Model) -> Option<Taken> {
+        let at = self.terms.inputs.variables.iter().position(|v| v.input == input && v.taken.is_none())?;
+        let truths = self.truths(model);
+        self.taken_in(VarId(u32::try_from(at).ok()?), model, &truths).map(|input| input.taken)
+    }
+
+    /// Whether an input decides anything: some guard, limit, state or supply depends on it. `index` order is that of
+    /// the declaration.
+    pub fn deciding(&self) -> std::collections::BTreeSet<Input> {
+        let mut formulas: Vec<Formula> = Vec::new();
+        for event in self.events() {
+            formulas.push(event.guard);
+            match &event.effect {
+                Effect::Judged { holds, .. } | Effect::Limit { holds, .. } | Effect::Need { holds, .. } => {
+                    formulas.push(*holds);
+                }
+                Effect::Chosen { arms, .. } => formulas.extend(arms),
+                _ => {}
+            }
+        }
+        let mut inputs = self.support(&formulas);
+        inputs.retain(|input| match input {
+            Input::Choice(id) => id.index() < self.procedure().choices.len(),
+            Input::Number(id) => id.index() < self.procedure().numbers.len(),
+        });
+        inputs
+    }
+}

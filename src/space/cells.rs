@@ -1,0 +1,235 @@
+//! Numbers cut into cells: ranges of readings between which the procedure makes no difference.
+//!
+//! A *domain* is what can be read: the multiples of the smallest reading within a range, or every number in it. A
+//! *cut* lies between two neighbouring numbers. A *cell* is what lies between two cuts; the procedure treats all
+//! numbers of a cell alike wherever it compares the number with a constant. All values are exact, in base units.
+
+use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Signed, Zero};
+
+use crate::model::{Interval, NumberInput};
+use crate::quantity::{Exact, Quantity, Unit};
+
+/// A quantity in the base unit of its kind; `None` where it is too large to be held exactly.
+pub(super) fn base(quantity: &Quantity) -> Option<Exact> {
+    step_of(quantity)?.checked_add(&zero_of(quantity.unit))
+}
+
+/// A step in the base unit of its kind, which has no zero of its own.
+fn step_of(quantity: &Quantity) -> Option<Exact> {
+    quantity.value.checked_mul(&quantity.unit.factor())
+}
+
+/// Where a unit has its zero, in base units.
+fn zero_of(_unit: Unit) -> Exact {
+    Exact::zero()
+}
+
+/// The numbers that can be read: the whole multiples of a step from a zero.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Grid {
+    /// The smallest step of a reading; above zero.
+    pub step: Exact,
+    /// Where the unit of the reading has its zero (that of degrees Celsius is not that of kelvin).
+    pub zero: Exact,
+}
+
+impl Grid {
+    fn steps(&self, value: Exact) -> Option<Exact> {
+        value.checked_sub(&self.zero)?.checked_div(&self.step)
+    }
+
+    fn reading(&self, steps: Exact) -> Option<Exact> {
+        steps.checked_mul(&self.step)?.checked_add(&self.zero)
+    }
+
+    /// Whether a number can be read.
+    pub fn has(&self, value: Exact) -> bool {
+        self.steps(value).is_some_and(|steps| steps.is_integer())
+    }
+
+    /// The last reading that is not above a number.
+    pub fn at_or_below(&self, value: Exact) -> Option<Exact> {
+        self.reading(self.steps(value)?.floor())
+    }
+
+    /// The first reading that is not below a number.
+    pub fn at_or_above(&self, value: Exact) -> Option<Exact> {
+        self.reading(self.steps(value)?.ceil())
+    }
+}
+
+/// What can be read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Domain {
+    /// Lowest.
+    pub low: Exact,
+    /// Highest.
+    pub high: Exact,
+    /// The readings, where not every number can be read; `low` and `high` are then readings.
+    pub grid: Option<Grid>,
+    /// The unit in which a person reads it.
+    pub unit: Unit,
+}
+
+impl Domain {
+    /// The domain of a number. `None` where the range is empty or too large to be held exactly. A range without any
+    /// multiple of the smallest reading is taken as if every number could be read: its declaration is at fault, and
+    /// no path shall vanish because of it.
+    pub fn of(number: &NumberInput) -> Option<Domain> {
+        let (low, high) = (base(&number.low)?, base(&number.high)?);
+        if low > high {
+            return None;
+        }
+        let unit = number.low.unit;
+        let zero = zero_of(unit);
+        if let Some(step) = number.reads.as_ref().and_then(step_of).filter(Signed::is_positive) {
+            let grid = Grid { step, zero };
+            let (first, last) = (grid.at_or_above(low)?, grid.at_or_below(high)?);
+            if first <= last {
+                return Some(Domain { low: first, high: last, grid: Some(grid), unit });
+            }
+        }
+        Some(Domain { low, high, grid: None, unit })
+    }
+
+    /// The cut in its one form: on a grid, every cut lies right before a reading.
+    fn settled(&self, cut: Cut) -> Cut {
+        let Some(grid) = self.grid else { return cut };
+        let after =
+            if cut.after && grid.has(cut.at) { cut.at.checked_add(&grid.step) } else { grid.at_or_above(cut.at) };
+        after.map_or(cut, |at| Cut { at, after: false })
+    }
+}
+
+/// A place between two numbers: right before or right after `at`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Cut {
+    /// Where.
+    pub at: Exact,
+    /// Right after it rather than right before.
+    pub after: bool,
+}
+
+/// Readings between which the procedure makes no difference, in base units.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Cell {
+    /// Lower end.
+    pub low: Exact,
+    /// Whether the lower end itself belongs to it.
+    pub low_included: bool,
+    /// Upper end.
+    pub high: Exact,
+    /// Whether the upper end itself belongs to it.
+    pub high_included: bool,
+}
+
+impl Cell {
+    /// Whether a number lies in it.
+    pub fn contains(&self, value: Exact) -> bool {
+        (value > self.low || (self.low_included && value == self.low))
+            && (value < self.high || (self.high_included && value == self.high))
+    }
+}
+
+/// The cells of one number, ascending; never empty.
+#[derive(Debug, Clone)]
+pub(super) struct Cells {
+    /// What can be read.
+    pub domain: Domain,
+    /// The inner cuts, ascending: cell `n` begins at cut `n - 1`.
+    cuts: Vec<Cut>,
+    /// The cells.
+    pub cells: Vec<Cell>,
+}
+
+impl Cells {
+    /// Cuts a domain.
+    pub fn new(domain: Domain, cuts: impl IntoIterator<Item = Cut>) -> Cells {
+        let start = Cut { at: domain.low, after: false };
+        let end = Cut { at: domain.high, after: true };
+        let mut cuts: Vec<Cut> = cuts.into_iter().map(|cut| domain.settled(cut)).collect();
+        cuts.retain(|cut| *cut > start && *cut < end);
+        cuts.sort_unstable();
+        cuts.dedup();
+        let mut cells = Vec::with_capacity(cuts.len() + 1);
+        let mut from = start;
+        for to in cuts.iter().copied().chain([end]) {
+            cells.push(match (domain.grid, to == end) {
+                // On a grid a cell ends with the reading before the cut.
+                (Some(grid), false) => {
+                    Cell { low: from.at, low_included: true, high: to.at - grid.step, high_included: true }
+                }
+                _ => Cell { low: from.at, low_included: !from.after, high: to.at, high_included: to.after },
+            });
+            from = to;
+        }
+        Cells { domain, cuts, cells }
+    }
+
+    /// The number of the first cell after a cut, or how many cells there are. `None` where the cut lies inside a cell.
+    pub fn begins_at(&self, cut: Cut) -> Option<usize> {
+        let cut = self.domain.settled(cut);
+        if cut <= (Cut { at: self.domain.low, after: false }) {
+            return Some(0);
+        }
+        if cut >= (Cut { at: self.domain.high, after: true })
+            || (self.domain.grid.is_some() && cut.at > self.domain.high)
+        {
+            return Some(self.cells.len());
+        }
+        self.cuts.binary_search(&cut).ok().map(|at| at + 1)
+    }
+
+    /// The cells `first..end` that an interval covers. `None` where it cuts through one.
+    pub fn covered(&self, interval: &Interval) -> Option<(usize, usize)> {
+        let (low, high) = ends(interval);
+        let first = low.map_or(Some(0), |cut| self.begins_at(cut))?;
+        let end = high.map_or(Some(self.cells.len()), |cut| self.begins_at(cut))?;
+        Some((first, end.max(first)))
+    }
+
+    /// A number of the cell that a person would take: the roundest in the unit of the range, near the middle.
+    pub fn usual(&self, cell: usize) -> Exact {
+        self.cells.get(cell).map_or(self.domain.low, |cell| round_within(cell, self.domain.grid, self.domain.unit))
+    }
+}
+
+/// The cuts at the ends of an interval.
+pub(super) fn ends(interval: &Interval) -> (Option<Cut>, Option<Cut>) {
+    let low = interval.low.as_ref().map(|end| Cut { at: end.base, after: !end.included });
+    let high = interval.high.as_ref().map(|end| Cut { at: end.base, after: end.included });
+    (low, high)
+}
+
+/// The roundest number of a cell that can be read: a multiple of 50, 20, 10, 5, … of the unit; of several, one near
+/// the middle. A point cell gives its point.
+pub(super) fn round_within(cell: &Cell, grid: Option<Grid>, unit: Unit) -> Exact {
+    if cell.low == cell.high {
+        return cell.low;
+    }
+    let two = Exact::from_integer(2);
+    let middle = cell.low / two + cell.high / two;
+    let fits = |value: &Exact| cell.contains(*value) && grid.is_none_or(|grid| grid.has(*value));
+    let mut power = Exact::from_integer(1_000_000);
+    while power > Exact::new(1, 1_000_000) {
+        for times in [5, 2, 1] {
+            if let Some(value) = multiple_near(middle, power * Exact::from_integer(times), unit, fits) {
+                return value;
+            }
+        }
+        power /= Exact::from_integer(10);
+    }
+    let Some(grid) = grid else { return middle };
+    let below = grid.at_or_below(middle).filter(fits);
+    below.or_else(|| grid.at_or_above(cell.low).filter(fits)).unwrap_or(middle)
+}
+
+/// A multiple of `size` units near a number that fits; zero is nothing that a person would choose to take.
+fn multiple_near(middle: Exact, size: Exact, unit: Unit, fits: impl Fn(&Exact) -> bool) -> Option<Exact> {
+    let zero = zero_of(unit);
+    let size = size.checked_mul(&unit.factor())?;
+    let near = middle.checked_sub(&zero)?.checked_div(&size)?.round();
+    let around = [0, -1, 1, -2, 2].map(|off| near + Exact::from_integer(off));
+    let nonzero = around.into_iter().filter(|times| !times.is_zero());
+    nonzero.filter_map(|times| times.checked_mul(&size)?.checked_add(&zero)).find(fits)
+}

@@ -1,0 +1,318 @@
+//! All runs of a procedure at once.
+//!
+//! A *run* is one way through the procedure: a value of every option and given that the rules allow, and a value of
+//! every reading each time that it is taken. [`Space::new`] writes the procedure out as a list of [`Event`]s in the
+//! order of the text, each with a *guard*: the [`Formula`] that says in which runs it happens. A check builds a formula
+//! for what would be a fault (`guard and not holds`) and asks: [`Space::ask`] answers over **every** run, never by
+//! sampling. A fault is shown by a [`Case`]: the few inputs that bring it about.
+//!
+//! What could not be decided within the [`Effort`] comes back as `Undecided`, which no accessor turns into "no".
+//!
+//! What is taken for true of every run: the rules, as soon as all that they name has a value. A rule that names a
+//! result is not taken for true, because a procedure cannot rule out its own decisions.
+//!
+//! ```
+//! use fitwright::model::Procedure;
+//! use fitwright::space::{Answer, Effect, Space};
+//!
+//! /// Which needs are not met in some run?
+//! fn unmet(procedure: &Procedure) -> Vec<String> {
+//!     let mut space = Space::new(procedure);
+//!     let needs: Vec<_> = space
+//!         .events()
+//!         .iter()
+//!         .filter_map(|event| match event.effect {
+//!             Effect::Need { holds, .. } => Some((event.id, event.guard, holds)),
+//!             _ => None,
+//!         })
+//!         .collect();
+//!     let faults: Vec<_> = needs.iter().map(|(_, guard, holds)| space.both(*guard, !*holds)).collect();
+//!     let answers = space.ask_each(&faults);
+//!     let mut said = Vec::new();
+//!     for (((at, ..), fault), answer) in needs.iter().zip(faults).zip(answers) {
+//!         match answer {
+//!             Answer::Impossible => {}
+//!             Answer::Undecided => said.push("not decided".to_owned()),
+//!             Answer::Possible(_) => said.push(format!("{:?}", space.case(fault, *at))),
+//!         }
+//!     }
+//!     said
+//! }
+//! ```
+
+mod case;
+mod cells;
+mod count;
+mod event;
+mod explain;
+mod formula;
+mod inputs;
+mod linear;
+mod numbers;
+mod solver;
+mod terms;
+mod timeline;
+mod unroll;
+mod witness;
+
+use std::collections::{BTreeSet, HashSet};
+use std::sync::Arc;
+
+pub use case::{Case, CaseAnswer, CaseInput, Passed, Run, Taken};
+pub use cells::Cell;
+pub use count::{Extreme, Totals, Weighted};
+pub use event::{Effect, Event, EventId, Input, Place, Role, StopCause};
+pub use explain::{Because, Explanation};
+pub use formula::Formula;
+pub use solver::Effort;
+pub use terms::Use;
+pub use witness::{Model, Truths};
+
+use crate::model::{ChoiceId, Interval, NumberId, Procedure, StateId};
+use solver::{Engine, Solved};
+use terms::{Moment, Terms};
+use timeline::{Asked, Subject};
+use unroll::{Unrolled, unroll};
+use witness::Witnesses;
+
+/// An answer over every run. There is no accessor that reads `Undecided` as either of the others.
+#[derive(Debug, Clone)]
+#[must_use]
+pub enum Answer {
+    /// It holds in this run (and perhaps in others).
+    Possible(Arc<Model>),
+    /// It holds in no run.
+    Impossible,
+    /// Not decided within the effort.
+    Undecided,
+}
+
+/// All runs of one procedure.
+#[derive(Debug)]
+pub struct Space<'p> {
+    terms: Terms<'p>,
+    out: Unrolled<'p>,
+    engine: Engine,
+    witnesses: Witnesses,
+    impossible: HashSet<Formula>,
+    effort: Effort,
+    /// Whether some comparison could not be written down exactly.
+    has_unknown: bool,
+}
+
+impl<'p> Space<'p> {
+    /// Writes out a procedure, with the usual effort.
+    pub fn new(procedure: &'p Procedure) -> Space<'p> {
+        Space::with_effort(procedure, Effort::default())
+    }
+
+    /// Writes out a procedure.
+    pub fn with_effort(procedure: &'p Procedure, effort: Effort) -> Space<'p> {
+        let mut terms = Terms::new(procedure);
+        let out = unroll(&mut terms);
+        let mut engine = Engine::new(effort);
+        for constraint in &out.constraints {
+            engine.require(&terms.circuit, constraint.formula);
+        }
+        let atoms = 0..u32::try_from(terms.inputs.atoms.len()).unwrap_or(u32::MAX);
+        let has_unknown = atoms.into_iter().any(|atom| solver::is_unknown(&terms.inputs, atom));
+        let (witnesses, impossible) = (Witnesses::default(), HashSet::new());
+        Space { terms, out, engine, witnesses, impossible, effort, has_unknown }
+    }
+
+    /// The procedure.
+    pub fn procedure(&self) -> &'p Procedure {
+        self.terms.procedure
+    }
+
+    /// What happens, in the order of the text, repairs written out.
+    pub fn events(&self) -> &[Event<'p>] {
+        &self.out.events
+    }
+
+    /// An event.
+    pub fn event(&self, id: EventId) -> Option<&Event<'p>> {
+        self.out.events.get(id.index())
+    }
+
+    // Building formulas.
+
+    /// Both hold.
+    pub fn both(&mut self, a: Formula, b: Formula) -> Formula {
+        self.terms.circuit.both(a, b)
+    }
+
+    /// At least one holds.
+    pub fn either(&mut self, a: Formula, b: Formula) -> Formula {
+        self.terms.circuit.either(a, b)
+    }
+
+    /// `then` where `condition` holds, else `otherwise`.
+    pub fn choose(&mut self, condition: Formula, then: Formula, otherwise: Formula) -> Formula {
+        self.terms.circuit.choose(condition, then, otherwise)
+    }
+
+    /// All hold; [`Formula::ALWAYS`] for none.
+    pub fn all(&mut self, formulas: impl IntoIterator<Item = Formula>) -> Formula {
+        self.terms.circuit.all(formulas)
+    }
+
+    /// At least one holds; [`Formula::NEVER`] for none.
+    pub fn any(&mut self, formulas: impl IntoIterator<Item = Formula>) -> Formula {
+        self.terms.circuit.any(formulas)
+    }
+
+    fn moment(&self, at: EventId) -> Moment {
+        Moment { at, block: self.event(at).map_or(0, |event| event.block) }
+    }
+
+    /// The state has the value right before the event. As with all formulas about a place, use it together with the
+    /// guard of the event: what it says of runs that do not come by is not meant.
+    pub fn state_is(&mut self, at: EventId, state: StateId, value: usize) -> Formula {
+        let moment = self.moment(at);
+        self.terms.asked(Subject::State(state), moment, Asked::Is(value))
+    }
+
+    /// The option, observation or result has the value right before the event; false where it has none yet.
+    pub fn choice_is(&mut self, at: EventId, choice: ChoiceId, value: usize) -> Formula {
+        let moment = self.moment(at);
+        self.terms.asked(Subject::Choice(choice), moment, Asked::Is(value))
+    }
+
+    /// The input or result has a value right before the event.
+    pub fn is_known(&mut self, at: EventId, input: Input) -> Formula {
+        let moment = self.moment(at);
+        self.terms.known(input, moment)
+    }
+
+    /// The number lies in the interval right before the event. `None` where the procedure compares it with no such
+    /// ends, so that nothing here can tell.
+    pub fn number_in(&mut self, at: EventId, number: NumberId, interval: &Interval) -> Option<Formula> {
+        let moment = self.moment(at);
+        self.terms.within(number, moment, interval)
+    }
+
+    /// The cells of a number, ascending, each with the formula that says that the number lies in it right before the
+    /// event. Empty where the range of the number is.
+    pub fn cells(&mut self, at: EventId, number: NumberId) -> Vec<(Cell, Formula)> {
+        let moment = self.moment(at);
+        let cells = self.terms.inputs.cells_of(number).map_or_else(Vec::new, |cells| cells.cells.clone());
+        let formula = |(n, cell)| (cell, self.terms.in_cells(number, moment, n, n + 1));
+        cells.into_iter().enumerate().map(formula).collect()
+    }
+
+    /// The inputs and readings on which formulas depend.
+    pub fn support(&self, formulas: &[Formula]) -> BTreeSet<Input> {
+        let atoms = self.terms.circuit.atoms_of(formulas);
+        let variables = self.terms.inputs.variables_of(&atoms);
+        variables.into_iter().filter_map(|var| self.terms.inputs.variable(var)).map(|variable| variable.input).collect()
+    }
+
+    // Asking.
+
+    /// Whether the formula holds in some run.
+    pub fn ask(&mut self, formula: Formula) -> Answer {
+        if let Some(answer) = self.ask_memory(formula) {
+            return answer;
+        }
+        let lit = self.engine.literal(&self.terms.circuit, formula);
+        match self.solve(&[lit]) {
+            Solved::Run(model) => self.possible(formula, model),
+            Solved::Never(_) => {
+                self.impossible.insert(formula);
+                Answer::Impossible
+            }
+            Solved::Undecided => Answer::Undecided,
+        }
+    }
+
+    /// Whether each formula holds in some run. Faster than one by one: all that are left are asked at once until none
+    /// of them can be.
+    #[must_use]
+    pub fn ask_each(&mut self, formulas: &[Formula]) -> Vec<Answer> {
+        let mut answers: Vec<Option<Answer>> = formulas.iter().map(|formula| self.ask_memory(*formula)).collect();
+        loop {
+            let open: Vec<Formula> =
+                formulas.iter().zip(&answers).filter(|(_, answer)| answer.is_none()).map(|(f, _)| *f).collect();
+            if open.is_empty() {
+                break;
+            }
+            match self.any_of(&open) {
+                Solved::Run(model) => {
+                    let model = self.witnesses.add(&self.terms.circuit, model);
+                    let truths = model.truths(&self.terms.circuit);
+                    for (formula, answer) in formulas.iter().zip(&mut answers) {
+                        if answer.is_none() && truths.holds(*formula) {
+                            *answer = Some(self.sure(*formula, &model));
+                        }
+                    }
+                }
+                Solved::Never(_) => {
+                    self.impossible.extend(&open);
+                    answers.iter_mut().filter(|a| a.is_none()).for_each(|a| *a = Some(Answer::Impossible));
+                }
+                Solved::Undecided => {
+                    for (formula, answer) in formulas.iter().zip(&mut answers) {
+                        if answer.is_none() {
+                            *answer = Some(self.ask(*formula));
+                        }
+                    }
+                }
+            }
+        }
+        answers.into_iter().map(|answer| answer.unwrap_or(Answer::Undecided)).collect()
+    }
+
+    /// A run in which at least one of the formulas holds.
+    fn any_of(&mut self, formulas: &[Formula]) -> Solved {
+        let asked = self.engine.counter_variable();
+        let mut clause = vec![!asked];
+        for formula in formulas {
+            clause.push(self.engine.literal(&self.terms.circuit, *formula));
+        }
+        self.engine.clause(clause);
+        let solved = self.solve(&[asked]);
+        self.engine.clause([!asked]);
+        solved
+    }
+
+    /// What is known without asking the solver.
+    fn ask_memory(&mut self, formula: Formula) -> Option<Answer> {
+        if self.out.incomplete {
+            return Some(Answer::Undecided);
+        }
+        if formula == Formula::NEVER || self.impossible.contains(&formula) {
+            return Some(Answer::Impossible);
+        }
+        let model = self.witnesses.with(&self.terms.circuit, formula)?;
+        Some(self.sure(formula, &model))
+    }
+
+    fn solve(&mut self, assumed: &[batsat::Lit]) -> Solved {
+        self.engine.solve(&self.terms.circuit, &self.terms.inputs, assumed)
+    }
+
+    fn possible(&mut self, formula: Formula, model: Model) -> Answer {
+        let model = self.witnesses.add(&self.terms.circuit, model);
+        self.sure(formula, &model)
+    }
+
+    /// A run counts as an answer only where every truth behind the formula is one that numbers can show.
+    fn sure(&self, formula: Formula, model: &Arc<Model>) -> Answer {
+        if self.is_doubtful(&[formula]) { Answer::Undecided } else { Answer::Possible(Arc::clone(model)) }
+    }
+
+    fn is_doubtful(&self, formulas: &[Formula]) -> bool {
+        if !self.has_unknown {
+            return false;
+        }
+        let rules = self.out.constraints.iter().map(|constraint| constraint.formula);
+        let all: Vec<Formula> = formulas.iter().copied().chain(rules).collect();
+        self.terms.circuit.atoms_of(&all).into_iter().any(|atom| solver::is_unknown(&self.terms.inputs, atom))
+    }
+
+    /// The truth of every formula made so far in one run.
+    pub fn truths(&self, model: &Model) -> Truths {
+        model.truths(&self.terms.circuit)
+    }
+}

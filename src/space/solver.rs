@@ -1,0 +1,236 @@
+//! Questions to the SAT solver: whether a run exists in which formulas hold.
+//!
+//! Nodes of the circuit become variables of the solver as they are needed (Tseitin: three clauses a node). Only inputs
+//! are guessed; all else follows. A model counts only when concrete numbers exist for it; where they do not, the clash
+//! becomes a clause and the solver goes on. Effort is bounded by conflicts, so that the answer is the same on every
+//! machine.
+
+use std::collections::BTreeMap;
+
+use batsat::{Callbacks, ClauseKind, Lit, Solver, SolverInterface, SolverOpts, lbool};
+
+use super::formula::{Circuit, Formula, Node};
+use super::inputs::{Atom, Inputs, VarId};
+use super::numbers::{Settled, settle};
+use super::witness::Model;
+
+/// How hard a question may be before it is given up as not decided.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Effort {
+    /// Conflicts of the solver, a question.
+    pub conflicts: u64,
+    /// Choices that turned out to have no numbers, a question.
+    pub clashes: u32,
+}
+
+impl Default for Effort {
+    /// Some hundred times what a procedure of 2,000 steps was seen to need.
+    fn default() -> Self {
+        Effort { conflicts: 20_000, clashes: 2_000 }
+    }
+}
+
+/// What the solver answers.
+#[derive(Debug)]
+pub(super) enum Solved {
+    /// In this run all hold.
+    Run(Model),
+    /// Never do these hold together: a subset of what was assumed.
+    Never(Vec<Lit>),
+    /// Given up.
+    Undecided,
+}
+
+/// Counts conflicts and stops at a bound.
+struct Budget {
+    conflicts: u64,
+    most: u64,
+}
+
+impl Callbacks for Budget {
+    fn on_new_clause(&mut self, _: &[Lit], kind: ClauseKind) {
+        self.conflicts += u64::from(matches!(kind, ClauseKind::Learnt));
+    }
+
+    fn stop(&self) -> bool {
+        self.conflicts >= self.most
+    }
+}
+
+/// A solver and which part of the circuit it knows.
+pub(super) struct Engine {
+    sat: Solver<Budget>,
+    literals: Vec<Option<Lit>>,
+    effort: Effort,
+}
+
+impl std::fmt::Debug for Engine {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "Engine({} variables)", self.sat.num_vars())
+    }
+}
+
+impl Engine {
+    /// A solver that knows nothing.
+    pub fn new(effort: Effort) -> Engine {
+        let budget = Budget { conflicts: 0, most: effort.conflicts };
+        Engine { sat: Solver::new(SolverOpts::default(), budget), literals: Vec::new(), effort }
+    }
+
+    /// The solver's literal of a formula.
+    pub fn literal(&mut self, circuit: &Circuit, formula: Formula) -> Lit {
+        if self.literals.len() < circuit.len() {
+            self.literals.resize(circuit.len(), None);
+        }
+        let mut open = vec![formula.node()];
+        while let Some(at) = open.last().copied() {
+            if self.known(at).is_some() {
+                open.pop();
+                continue;
+            }
+            let made = match circuit.node(at) {
+                Node::Constant => {
+                    let lit = self.variable(lbool::FALSE, false);
+                    self.clause([!lit]);
+                    lit
+                }
+                Node::Atom(_) => self.variable(lbool::TRUE, true),
+                Node::Both(a, b) => {
+                    let (Some(x), Some(y)) = (self.sensed(a), self.sensed(b)) else {
+                        open.extend([a, b].iter().filter(|f| self.known(f.node()).is_none()).map(|f| f.node()));
+                        continue;
+                    };
+                    let lit = self.variable(lbool::UNDEF, false);
+                    self.clause([!lit, x]);
+                    self.clause([!lit, y]);
+                    self.clause([lit, !x, !y]);
+                    lit
+                }
+            };
+            if let Some(slot) = self.literals.get_mut(at) {
+                *slot = Some(made);
+            }
+            open.pop();
+        }
+        self.sensed(formula).unwrap_or(Lit::UNDEF)
+    }
+
+    fn known(&self, node: usize) -> Option<Lit> {
+        self.literals.get(node).copied().flatten()
+    }
+
+    /// The literal of a formula whose node is known.
+    fn sensed(&self, formula: Formula) -> Option<Lit> {
+        let lit = self.known(formula.node())?;
+        Some(if formula.is_contrary() { !lit } else { lit })
+    }
+
+    fn variable(&mut self, preferred: lbool, guessed: bool) -> Lit {
+        Lit::new(self.sat.new_var(preferred, guessed), true)
+    }
+
+    /// A variable of its own that follows from clauses, for counters.
+    pub fn counter_variable(&mut self) -> Lit {
+        self.variable(lbool::FALSE, false)
+    }
+
+    /// Adds a clause.
+    pub fn clause(&mut self, lits: impl IntoIterator<Item = Lit>) {
+        let mut lits: Vec<Lit> = lits.into_iter().collect();
+        self.sat.add_clause_reuse(&mut lits);
+    }
+
+    /// From now on the formula holds.
+    pub fn require(&mut self, circuit: &Circuit, formula: Formula) {
+        let lit = self.literal(circuit, formula);
+        self.clause([lit]);
+    }
+
+    /// Whether a run exists in which all assumed literals hold.
+    pub fn solve(&mut self, circuit: &Circuit, inputs: &Inputs, assumed: &[Lit]) -> Solved {
+        let most = self.sat.num_conflicts().max(self.sat.cb().conflicts) + self.effort.conflicts;
+        self.sat.cb_mut().most = most;
+        for _ in 0..=self.effort.clashes {
+            let answer = self.sat.solve_limited(assumed);
+            if answer == lbool::FALSE {
+                return Solved::Never(self.core(assumed));
+            }
+            if answer != lbool::TRUE {
+                return Solved::Undecided;
+            }
+            let bits = self.bits(circuit, inputs);
+            let bit = |atom: u32| bits.get(atom as usize).copied().flatten();
+            let cell = |var: VarId| inputs.value(var, |atom| bit(atom).unwrap_or(true));
+            let wanted = |formula: Formula| circuit.as_atom(formula).and_then(|(atom, _)| bit(atom));
+            match settle(inputs, cell, wanted) {
+                Settled::Numbers(numbers) => return Solved::Run(Model::new(circuit, inputs, &bits, numbers)),
+                Settled::Unknown => return Solved::Undecided,
+                Settled::Clash(formulas) => {
+                    let lits: Vec<Lit> = formulas.iter().map(|formula| !self.literal(circuit, *formula)).collect();
+                    self.clause(lits);
+                }
+            }
+        }
+        Solved::Undecided
+    }
+
+    /// The value of each atom that the solver knows.
+    fn bits(&self, circuit: &Circuit, inputs: &Inputs) -> Vec<Option<bool>> {
+        let mut bits = vec![None; inputs.atoms.len()];
+        for (node, lit) in self.literals.iter().enumerate() {
+            let (Some(lit), Node::Atom(atom)) = (lit, circuit.node(node)) else { continue };
+            if let Some(slot) = bits.get_mut(atom as usize) {
+                let value = self.sat.value_lit(*lit);
+                *slot = (value != lbool::UNDEF).then_some(value == lbool::TRUE);
+            }
+        }
+        bits
+    }
+
+    /// The assumptions behind a contradiction. The solver gives them negated; both senses are understood.
+    fn core(&self, assumed: &[Lit]) -> Vec<Lit> {
+        let core = self.sat.unsat_core();
+        let mut found: BTreeMap<usize, Lit> = BTreeMap::new();
+        for lit in core {
+            let meant = [!*lit, *lit].into_iter().find_map(|lit| Some((assumed.iter().position(|a| *a == lit)?, lit)));
+            found.extend(meant);
+        }
+        found.into_values().collect()
+    }
+
+    /// Leaves out assumptions, the last first, as long as the rest still contradicts; at most `tries` are tried.
+    /// `None` where the literals do not contradict at all within the effort.
+    pub fn smallest_core(
+        &mut self,
+        circuit: &Circuit,
+        inputs: &Inputs,
+        assumed: &[Lit],
+        tries: usize,
+    ) -> Result<Vec<Lit>, Solved> {
+        let mut core = match self.solve(circuit, inputs, assumed) {
+            Solved::Never(core) => core,
+            other => return Err(other),
+        };
+        let mut at = core.len();
+        for _ in 0..tries {
+            if at == 0 {
+                break;
+            }
+            at -= 1;
+            let mut rest = core.clone();
+            rest.remove(at);
+            if let Solved::Never(smaller) = self.solve(circuit, inputs, &rest) {
+                // What is left keeps its order, so those behind `at` are still needed or gone.
+                at = smaller.iter().filter(|lit| rest.iter().take(at).any(|before| before == *lit)).count();
+                core = smaller;
+            }
+        }
+        Ok(core)
+    }
+}
+
+/// Whether an atom is a comparison of which nothing is known.
+pub(super) fn is_unknown(inputs: &Inputs, atom: u32) -> bool {
+    let Some(Atom::Compares(at)) = inputs.atoms.get(atom as usize) else { return false };
+    matches!(inputs.comparisons.get(*at), Some((super::inputs::Comparison::Unknown, _)))
+}

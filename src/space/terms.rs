@@ -1,0 +1,390 @@
+//! Conditions as formulas at a place of the procedure.
+//!
+//! A condition is judged from left to right, as a person would: in `arm is powered and lamp is yes` the lamp is looked
+//! at only where the arm is powered. A *use* is a place in a condition that looks at an input, with the runs in which
+//! it does so before there is anything to look at. A comparison with an input that has no value does not hold.
+
+use num_traits::{CheckedDiv, Signed};
+
+use super::cells::{Cells, Cut, Domain, ends};
+use super::formula::{Circuit, Formula};
+use super::inputs::{Comparison, Inputs, VarId, linear};
+use super::timeline::{Asked, BlockId, Reach, Source, Subject, Timelines};
+use super::{EventId, Input};
+use crate::model::{
+    Arm, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison as Written, Cond, CondKind, Expr, Id, Interval, Node,
+    NumberId, Procedure,
+};
+use crate::quantity::Exact;
+use crate::source::Span;
+
+/// A place in a condition that looks at an input.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Use {
+    /// The input or result.
+    pub input: Input,
+    /// The part of the condition that names it.
+    pub span: Span,
+    /// It is looked at here and has no value yet. Means something only together with the guard of the event.
+    pub unknown: Formula,
+}
+
+/// A moment of the procedure: right before an event, in a block.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Moment {
+    pub at: EventId,
+    pub block: BlockId,
+}
+
+/// All that formulas are made of.
+#[derive(Debug)]
+pub(super) struct Terms<'p> {
+    pub procedure: &'p Procedure,
+    pub circuit: Circuit,
+    pub inputs: Inputs,
+    pub timelines: Timelines,
+}
+
+/// The most combinations of readings that one comparison may mean at one place.
+const MOST_COMBINATIONS: usize = 512;
+
+impl<'p> Terms<'p> {
+    /// Cuts the numbers at every constant that the procedure compares them with.
+    pub fn new(procedure: &'p Procedure) -> Terms<'p> {
+        let mut cuts: Vec<Vec<Cut>> = vec![Vec::new(); procedure.numbers.len()];
+        collect_cuts(procedure, &mut |number, cut| {
+            if let Some(of_number) = cuts.get_mut(number.index()) {
+                of_number.push(cut);
+            }
+        });
+        let domains = procedure.numbers.rows().iter().map(Domain::of);
+        let cells = domains.zip(cuts).map(|(domain, cuts)| Some(Cells::new(domain?, cuts))).collect();
+        Terms { procedure, circuit: Circuit::new(), inputs: Inputs::new(cells), timelines: Timelines::default() }
+    }
+
+    /// The reach of an input at a moment.
+    fn reach(&self, subject: Subject, moment: Moment) -> Reach {
+        self.timelines.reach(subject, moment.at, moment.block)
+    }
+
+    /// An answer about a subject at a moment.
+    pub fn asked(&mut self, subject: Subject, moment: Moment, asked: Asked) -> Formula {
+        let reach = self.reach(subject, moment);
+        self.timelines.formula(&mut self.circuit, &self.inputs, subject, reach, asked)
+    }
+
+    /// Whether an input or result has a value.
+    pub fn known(&mut self, input: Input, moment: Moment) -> Formula {
+        self.asked(input.subject(), moment, Asked::Known)
+    }
+
+    /// Whether a number lies in cells `first..end`.
+    pub fn in_cells(&mut self, number: NumberId, moment: Moment, first: usize, end: usize) -> Formula {
+        if first >= end {
+            return Formula::NEVER;
+        }
+        let from = self.asked(Subject::Number(number), moment, Asked::AtLeast(first));
+        let beyond = self.asked(Subject::Number(number), moment, Asked::AtLeast(end));
+        self.circuit.both(from, !beyond)
+    }
+
+    /// Whether a number lies in an interval; `None` where the procedure's cells do not show it.
+    pub fn within(&mut self, number: NumberId, moment: Moment, interval: &Interval) -> Option<Formula> {
+        let (first, end) = self.inputs.cells_of(number)?.covered(interval)?;
+        Some(self.in_cells(number, moment, first, end))
+    }
+
+    /// The condition at a moment; `looked` says in which runs anyone looks at it. Uses are added to `uses`.
+    pub fn condition(&mut self, cond: &Cond, moment: Moment, looked: Formula, uses: &mut Vec<Use>) -> Formula {
+        match &cond.kind {
+            CondKind::Any(parts) => {
+                let mut sum = Formula::NEVER;
+                for part in parts {
+                    let reached = self.circuit.both(looked, !sum);
+                    let holds = self.condition(part, moment, reached, uses);
+                    sum = self.circuit.either(sum, holds);
+                }
+                sum
+            }
+            CondKind::All(parts) => {
+                let mut sum = Formula::ALWAYS;
+                for part in parts {
+                    let reached = self.circuit.both(looked, sum);
+                    let holds = self.condition(part, moment, reached, uses);
+                    sum = self.circuit.both(sum, holds);
+                }
+                sum
+            }
+            CondKind::Not(inner) => !self.condition(inner, moment, looked, uses),
+            CondKind::Is(choice, value) => {
+                self.used(Input::Choice(*choice), cond.span, moment, looked, uses);
+                self.asked(Subject::Choice(*choice), moment, Asked::Is(*value))
+            }
+            CondKind::In(number, interval) => {
+                self.used(Input::Number(*number), cond.span, moment, looked, uses);
+                match self.within(*number, moment, interval) {
+                    Some(formula) => formula,
+                    None => self.inputs.compare(&mut self.circuit, Comparison::Unknown),
+                }
+            }
+            CondKind::Compares(written) => self.comparison(written, moment, looked, uses),
+        }
+    }
+
+    /// Notes that an input is looked at.
+    pub fn used(&mut self, input: Input, span: Span, moment: Moment, looked: Formula, uses: &mut Vec<Use>) {
+        let known = self.known(input, moment);
+        let unknown = self.circuit.both(looked, !known);
+        uses.push(Use { input, span, unknown });
+    }
+
+    /// A written comparison at a moment.
+    pub fn comparison(&mut self, written: &Written, moment: Moment, looked: Formula, uses: &mut Vec<Use>) -> Formula {
+        let mut numbers = Vec::new();
+        numbers_of(&written.left, &mut numbers);
+        numbers_of(&written.right, &mut numbers);
+        for (number, span) in &numbers {
+            self.used(Input::Number(*number), *span, moment, looked, uses);
+        }
+        numbers.sort_unstable_by_key(|(number, _)| *number);
+        numbers.dedup_by_key(|(number, _)| *number);
+        let numbers: Vec<NumberId> = numbers.into_iter().map(|(number, _)| number).collect();
+        let known: Vec<Formula> = numbers.iter().map(|number| self.known(Input::Number(*number), moment)).collect();
+        let known = self.circuit.all(known);
+        let holds = self.comparison_of_known(written, &numbers, moment);
+        self.circuit.both(known, holds)
+    }
+
+    /// The comparison where all its numbers have a value.
+    fn comparison_of_known(&mut self, written: &Written, numbers: &[NumberId], moment: Moment) -> Formula {
+        let Some((terms, constant)) = linear(&written.left, &written.right) else {
+            let mut budget = MOST_COMBINATIONS;
+            return self.combined(numbers, moment, &mut Vec::new(), &mut budget, &mut |terms, numbers| {
+                let (left, right) = (written.left.clone(), written.right.clone());
+                let numbers = numbers.to_vec();
+                terms.inputs.compare(&mut terms.circuit, Comparison::General { left, op: written.op, right, numbers })
+            });
+        };
+        if let [(number, factor)] = terms.as_slice() {
+            let alone = threshold(*factor, constant).and_then(|at| {
+                let (first, end) = covered_alone(self.inputs.cells_of(*number)?, written.op, at, factor.is_negative())?;
+                Some(self.in_cells(*number, moment, first, end))
+            });
+            return alone.unwrap_or_else(|| self.inputs.compare(&mut self.circuit, Comparison::Unknown));
+        }
+        let named: Vec<NumberId> = terms.iter().map(|(number, _)| *number).collect();
+        let mut budget = MOST_COMBINATIONS;
+        self.combined(&named, moment, &mut Vec::new(), &mut budget, &mut |all, numbers| {
+            let of = |number: NumberId| numbers.iter().find(|(n, _)| *n == number).map(|(_, var)| *var);
+            let with = |sign: i128| -> Vec<(VarId, Exact)> {
+                terms.iter().filter_map(|(n, f)| Some((of(*n)?, f * Exact::from_integer(sign)))).collect()
+            };
+            let mut at_most = |sign: i128, strict: bool| {
+                let bound = -constant * Exact::from_integer(sign);
+                let comparison = Comparison::Linear { terms: with(sign), bound, strict };
+                all.inputs.compare(&mut all.circuit, comparison)
+            };
+            match written.op {
+                CompareOp::AtMost => at_most(1, false),
+                CompareOp::Below => at_most(1, true),
+                CompareOp::AtLeast => at_most(-1, false),
+                CompareOp::Over => at_most(-1, true),
+                CompareOp::Equal => {
+                    let (not_above, not_below) = (at_most(1, false), at_most(-1, false));
+                    all.circuit.both(not_above, not_below)
+                }
+            }
+        })
+    }
+
+    /// Goes through the readings that the numbers can mean at the moment.
+    fn combined(
+        &mut self,
+        numbers: &[NumberId],
+        moment: Moment,
+        chosen: &mut Vec<(NumberId, VarId)>,
+        budget: &mut usize,
+        made: &mut dyn FnMut(&mut Terms<'p>, &[(NumberId, VarId)]) -> Formula,
+    ) -> Formula {
+        let Some((number, rest)) = numbers.split_first() else {
+            if *budget == 0 {
+                return self.inputs.compare(&mut self.circuit, Comparison::Unknown);
+            }
+            *budget -= 1;
+            return made(self, chosen);
+        };
+        let subject = Subject::Number(*number);
+        let candidates = self.timelines.candidates(subject, self.reach(subject, moment));
+        let mut parts = Vec::with_capacity(candidates.len());
+        for (version, settled) in candidates {
+            let Source::Taken(var) = version.source else { continue };
+            chosen.push((*number, var));
+            let holds = self.combined(rest, moment, chosen, budget, made);
+            chosen.pop();
+            parts.push((if settled { Formula::ALWAYS } else { version.guard }, holds));
+        }
+        let unread = Formula::NEVER;
+        parts.into_iter().rev().fold(unread, |older, (guard, holds)| self.circuit.choose(guard, holds, older))
+    }
+
+    /// What each arm of a branch covers, whether or not another covers it too.
+    pub fn arms(&mut self, choose: &Choose, moment: Moment) -> Vec<Formula> {
+        let own: Vec<Option<Formula>> = choose.arms.iter().map(|arm| self.pattern(choose, arm, moment)).collect();
+        let covered = self.circuit.any(own.iter().flatten().copied());
+        own.into_iter().map(|pattern| pattern.unwrap_or(!covered)).collect()
+    }
+
+    fn pattern(&mut self, choose: &Choose, arm: &Arm, moment: Moment) -> Option<Formula> {
+        match (&arm.pattern, choose.subject) {
+            (ArmPattern::Otherwise, _) => None,
+            (ArmPattern::Values(values), ChooseSubject::Choice(choice)) => {
+                let parts: Vec<Formula> =
+                    values.iter().map(|value| self.asked(Subject::Choice(choice), moment, Asked::Is(*value))).collect();
+                Some(self.circuit.any(parts))
+            }
+            (ArmPattern::In(interval, _), ChooseSubject::Number(number)) => {
+                let within = self.within(number, moment, interval);
+                Some(within.unwrap_or_else(|| self.inputs.compare(&mut self.circuit, Comparison::Unknown)))
+            }
+            _ => Some(Formula::NEVER),
+        }
+    }
+}
+
+/// Where `factor * x + constant` changes its sign.
+fn threshold(factor: Exact, constant: Exact) -> Option<Exact> {
+    (-constant).checked_div(&factor)
+}
+
+/// The cells in which `x OP at` holds; the comparison is turned where the factor was negative.
+fn covered_alone(cells: &Cells, op: CompareOp, at: Exact, turned: bool) -> Option<(usize, usize)> {
+    let before = cells.begins_at(Cut { at, after: false });
+    let after = cells.begins_at(Cut { at, after: true });
+    let all = cells.cells.len();
+    let op = match (op, turned) {
+        (CompareOp::AtMost, true) => CompareOp::AtLeast,
+        (CompareOp::AtLeast, true) => CompareOp::AtMost,
+        (CompareOp::Below, true) => CompareOp::Over,
+        (CompareOp::Over, true) => CompareOp::Below,
+        (op, _) => op,
+    };
+    Some(match op {
+        CompareOp::AtMost => (0, after?),
+        CompareOp::Below => (0, before?),
+        CompareOp::AtLeast => (before?, all),
+        CompareOp::Over => (after?, all),
+        CompareOp::Equal => (before?, after?),
+    })
+}
+
+/// The numbers that an expression names.
+fn numbers_of(expr: &Expr, found: &mut Vec<(NumberId, Span)>) {
+    match expr {
+        Expr::Number(id, span) => found.push((*id, *span)),
+        Expr::Binary(_, left, right) => {
+            numbers_of(left, found);
+            numbers_of(right, found);
+        }
+        Expr::Fact(..) | Expr::Amount(..) => {}
+    }
+}
+
+/// The inputs that a condition names, each once, in order.
+pub(super) fn inputs_of(cond: &Cond, found: &mut Vec<Input>) {
+    let mut add = |input: Input| {
+        if !found.contains(&input) {
+            found.push(input);
+        }
+    };
+    match &cond.kind {
+        CondKind::Any(parts) | CondKind::All(parts) => parts.iter().for_each(|part| inputs_of(part, found)),
+        CondKind::Not(inner) => inputs_of(inner, found),
+        CondKind::Is(choice, _) => add(Input::Choice(*choice)),
+        CondKind::In(number, _) => add(Input::Number(*number)),
+        CondKind::Compares(written) => inputs_of_comparison(written, found),
+    }
+}
+
+/// The inputs that a comparison names.
+pub(super) fn inputs_of_comparison(written: &Written, found: &mut Vec<Input>) {
+    let mut numbers = Vec::new();
+    numbers_of(&written.left, &mut numbers);
+    numbers_of(&written.right, &mut numbers);
+    for (number, _) in numbers {
+        if !found.contains(&Input::Number(number)) {
+            found.push(Input::Number(number));
+        }
+    }
+}
+
+/// Finds every constant that a number is compared with.
+fn collect_cuts(procedure: &Procedure, found: &mut impl FnMut(NumberId, Cut)) {
+    for rule in &procedure.rules {
+        cond_cuts(&rule.holds, found);
+        rule.when.iter().for_each(|cond| cond_cuts(cond, found));
+    }
+    for limit in procedure.limits.rows() {
+        limit.when.iter().for_each(|cond| cond_cuts(cond, found));
+        comparison_cuts(&limit.holds, found);
+    }
+    procedure.kit.iter().filter_map(|group| group.when.as_ref()).for_each(|cond| cond_cuts(cond, found));
+    procedure.joints.rows().iter().filter_map(|joint| joint.when.as_ref()).for_each(|cond| cond_cuts(cond, found));
+    procedure.circuits.rows().iter().filter_map(|c| c.when.as_ref()).for_each(|cond| cond_cuts(cond, found));
+    procedure.steps.rows().iter().filter_map(|step| step.when.as_ref()).for_each(|cond| cond_cuts(cond, found));
+    for section in &procedure.sections {
+        section.when.iter().for_each(|cond| cond_cuts(cond, found));
+        flow_cuts(&section.body, found);
+    }
+}
+
+fn flow_cuts(body: &[Node], found: &mut impl FnMut(NumberId, Cut)) {
+    for node in body {
+        match node {
+            Node::Check(check) => {
+                check.expects.iter().for_each(|cond| cond_cuts(cond, found));
+                check.repair.iter().for_each(|repair| flow_cuts(&repair.body, found));
+            }
+            Node::Choose(choose) => {
+                for arm in &choose.arms {
+                    if let (ArmPattern::In(interval, _), ChooseSubject::Number(number)) = (&arm.pattern, choose.subject)
+                    {
+                        interval_cuts(number, interval, found);
+                    }
+                    flow_cuts(&arm.body, found);
+                }
+            }
+            Node::When(when) => {
+                cond_cuts(&when.cond, found);
+                flow_cuts(&when.then, found);
+                flow_cuts(&when.otherwise, found);
+            }
+            Node::Step(_) | Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
+        }
+    }
+}
+
+fn cond_cuts(cond: &Cond, found: &mut impl FnMut(NumberId, Cut)) {
+    match &cond.kind {
+        CondKind::Any(parts) | CondKind::All(parts) => parts.iter().for_each(|part| cond_cuts(part, found)),
+        CondKind::Not(inner) => cond_cuts(inner, found),
+        CondKind::Is(..) => {}
+        CondKind::In(number, interval) => interval_cuts(*number, interval, found),
+        CondKind::Compares(written) => comparison_cuts(written, found),
+    }
+}
+
+fn interval_cuts(number: NumberId, interval: &Interval, found: &mut impl FnMut(NumberId, Cut)) {
+    let (low, high) = ends(interval);
+    low.into_iter().chain(high).for_each(|cut| found(number, cut));
+}
+
+fn comparison_cuts(written: &Written, found: &mut impl FnMut(NumberId, Cut)) {
+    let Some((terms, constant)) = linear(&written.left, &written.right) else { return };
+    let [(number, factor)] = terms.as_slice() else { return };
+    let Some(at) = threshold(*factor, constant) else { return };
+    let above = matches!(written.op, CompareOp::AtMost | CompareOp::Over) != factor.is_negative();
+    match written.op {
+        CompareOp::Equal => [false, true].into_iter().for_each(|after| found(*number, Cut { at, after })),
+        _ => found(*number, Cut { at, after: above }),
+    }
+}

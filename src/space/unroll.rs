@@ -1,0 +1,571 @@
+//! The procedure as one list of events with guards.
+//!
+//! A *guard* says in which runs an event happens: the conditions of the blocks around it hold, and no stop and no
+//! handover came before. A check with a repair is written out: its lines, then, inside a block that a failed check
+//! enters, the repair and the lines again. Every reading that is taken there is a new one.
+
+use super::event::{Effect, Event, EventId, Input, Place, Role, StopCause};
+use super::formula::Formula;
+use super::terms::{Moment, Terms, inputs_of, inputs_of_comparison};
+use super::timeline::{Asked, BlockId, Source, Subject, Version};
+use crate::model::{
+    Arm, Check, CheckElse, ChoiceKind, Choose, ChooseSubject, Cond, Counted, Id, LimitId, Line, LineKind, Node,
+    NumberKind, PartId, Procedure, StepId, ToolUse,
+};
+use crate::source::Span;
+
+/// The most events that a procedure may come to.
+const MOST_EVENTS: usize = 400_000;
+/// The deepest nesting of branches, repairs included.
+const DEEPEST: usize = 200;
+
+/// Why a block is entered.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Entry {
+    /// It is the whole procedure.
+    Whole,
+    /// A condition holds.
+    Holds(Span),
+    /// A condition does not hold: the `else`.
+    Fails(Span),
+    /// The arm of the branch at this event, by number.
+    Arm(EventId, usize),
+    /// The check of this step has failed.
+    Failed(Span),
+}
+
+/// A block of the unrolled text.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Block {
+    /// The condition by which it is entered.
+    pub condition: Formula,
+    /// Why.
+    pub entry: Entry,
+}
+
+/// What is taken for true of every run.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Constraint {
+    /// The truth.
+    pub formula: Formula,
+    /// The rule that says so, by its place in the procedure.
+    pub rule: usize,
+}
+
+/// The unrolled procedure.
+#[derive(Debug)]
+pub(super) struct Unrolled<'p> {
+    pub events: Vec<Event<'p>>,
+    pub blocks: Vec<Block>,
+    pub constraints: Vec<Constraint>,
+    /// Whether something was too much to be written out; then nothing may be proved from it.
+    pub incomplete: bool,
+}
+
+struct LimitWatch {
+    inputs: Vec<Input>,
+    decided: Formula,
+}
+
+struct Walk<'p, 't> {
+    terms: &'t mut Terms<'p>,
+    out: Unrolled<'p>,
+    live: Formula,
+    /// Guards of stops and handovers in the branches that are open.
+    ends: Vec<Formula>,
+    block: BlockId,
+    depth: usize,
+    place: Place,
+    limits: Vec<LimitWatch>,
+    rules: Vec<Vec<Input>>,
+    /// Inputs and results that got a value since limits were last looked at.
+    fresh: Vec<Input>,
+}
+
+/// Writes out a procedure.
+pub(super) fn unroll<'p>(terms: &mut Terms<'p>) -> Unrolled<'p> {
+    let procedure = terms.procedure;
+    let place = Place { section: None, step: None, round: 0, span: procedure.head_span };
+    let out = Unrolled { events: Vec::new(), blocks: Vec::new(), constraints: Vec::new(), incomplete: false };
+    let (limits, rules) = (watch_limits(procedure), rule_inputs(procedure));
+    let (live, ends, fresh) = (Formula::ALWAYS, Vec::new(), Vec::new());
+    let mut walk = Walk { terms, out, live, ends, block: 0, depth: 0, place, limits, rules, fresh };
+    walk.open_block(Formula::ALWAYS, Entry::Whole);
+    walk.out.incomplete = walk.terms.inputs.cells.iter().any(Option::is_none);
+    walk.before_the_job(procedure);
+    for (at, section) in procedure.sections.iter().enumerate() {
+        walk.place = Place { section: Some(at), step: None, round: 0, span: section.span };
+        walk.under(section.when.as_ref(), Role::Section(at), |walk| {
+            walk.emit(section.name.span, Effect::Section(at));
+            walk.body(&section.body);
+        });
+    }
+    walk.place = Place { section: None, step: None, round: 0, span: procedure.head_span };
+    walk.emit(procedure.head_span, Effect::RunsOut);
+    walk.out
+}
+
+fn watch_limits(procedure: &Procedure) -> Vec<LimitWatch> {
+    let of = |limit: &crate::model::Limit| {
+        let mut inputs = Vec::new();
+        limit.when.iter().for_each(|cond| inputs_of(cond, &mut inputs));
+        inputs_of_comparison(&limit.holds, &mut inputs);
+        LimitWatch { inputs, decided: Formula::NEVER }
+    };
+    procedure.limits.rows().iter().map(of).collect()
+}
+
+fn rule_inputs(procedure: &Procedure) -> Vec<Vec<Input>> {
+    let of = |rule: &crate::model::Rule| {
+        let mut inputs = Vec::new();
+        rule.when.iter().for_each(|cond| inputs_of(cond, &mut inputs));
+        inputs_of(&rule.holds, &mut inputs);
+        inputs
+    };
+    procedure.rules.iter().map(of).collect()
+}
+
+impl<'p> Walk<'p, '_> {
+    fn next_id(&self) -> EventId {
+        EventId(u32::try_from(self.out.events.len()).unwrap_or(u32::MAX))
+    }
+
+    fn moment(&self) -> Moment {
+        Moment { at: self.next_id(), block: self.block }
+    }
+
+    fn emit(&mut self, span: Span, effect: Effect<'p>) -> EventId {
+        self.emit_under(self.live, span, effect)
+    }
+
+    fn emit_under(&mut self, guard: Formula, span: Span, effect: Effect<'p>) -> EventId {
+        let id = self.next_id();
+        if self.out.events.len() >= MOST_EVENTS {
+            self.out.incomplete = true;
+            return id;
+        }
+        let place = Place { span, ..self.place };
+        self.out.events.push(Event { id, guard, place, effect, block: self.block });
+        id
+    }
+
+    fn open_block(&mut self, condition: Formula, entry: Entry) -> BlockId {
+        self.out.blocks.push(Block { condition, entry });
+        self.terms.timelines.add_block(self.block)
+    }
+
+    /// Does something in a block of its own. What ends inside is ended afterwards.
+    fn branch(&mut self, condition: Formula, entry: Entry, inside: impl FnOnce(&mut Self)) {
+        if self.depth >= DEEPEST || self.out.events.len() >= MOST_EVENTS {
+            self.out.incomplete = true;
+            return;
+        }
+        let (before, outer) = (self.live, self.block);
+        let ends = std::mem::take(&mut self.ends);
+        self.block = self.open_block(condition, entry);
+        self.live = self.terms.circuit.both(before, condition);
+        self.depth += 1;
+        inside(self);
+        self.depth -= 1;
+        self.block = outer;
+        self.live = before;
+        let inner = std::mem::replace(&mut self.ends, ends);
+        inner.into_iter().for_each(|end| self.end_here(end));
+    }
+
+    fn end_here(&mut self, guard: Formula) {
+        self.ends.push(guard);
+        self.live = self.terms.circuit.both(self.live, !guard);
+    }
+
+    fn judge(&mut self, condition: &'p Cond, role: Role) -> Formula {
+        let mut uses = Vec::new();
+        let holds = self.terms.condition(condition, self.moment(), Formula::ALWAYS, &mut uses);
+        self.emit(condition.span, Effect::Judged { condition, role, holds, uses });
+        holds
+    }
+
+    /// Does something where an optional condition holds.
+    fn under(&mut self, condition: Option<&'p Cond>, role: Role, inside: impl FnOnce(&mut Self)) {
+        match condition {
+            None => inside(self),
+            Some(cond) => {
+                let holds = self.judge(cond, role);
+                self.branch(holds, Entry::Holds(cond.span), inside);
+            }
+        }
+    }
+
+    // Before the job.
+
+    fn before_the_job(&mut self, procedure: &'p Procedure) {
+        self.emit(procedure.head_span, Effect::Begins);
+        for (id, choice) in procedure.choices.iter() {
+            if choice.kind == ChoiceKind::Option {
+                self.becomes_known(Input::Choice(id), None);
+            }
+        }
+        for (id, number) in procedure.numbers.iter() {
+            if number.kind == NumberKind::Given {
+                self.becomes_known(Input::Number(id), None);
+            }
+        }
+        for (id, state) in procedure.states.iter() {
+            self.version(Subject::State(id), EventId(0), Source::Fixed(state.starts));
+        }
+        self.constrain(None);
+        self.supplies(procedure);
+        for (id, circuit) in procedure.circuits.iter() {
+            circuit.when.iter().for_each(|cond| {
+                self.judge(cond, Role::Circuit(id));
+            });
+        }
+        self.fresh.clear();
+        for limit in procedure.limits.ids() {
+            self.decide_limit(limit);
+        }
+    }
+
+    fn supplies(&mut self, procedure: &'p Procedure) {
+        for (group, entry) in procedure.kit.iter().enumerate() {
+            let guard = entry.when.as_ref().map_or(Formula::ALWAYS, |cond| self.judge(cond, Role::Kit(group)));
+            for counted in &entry.entries {
+                let effect = Effect::Supplied { group, part: counted.what, count: counted.count };
+                self.emit_under(guard, counted.span, effect);
+            }
+        }
+        for counted in &procedure.vehicle {
+            let effect = Effect::OnVehicle { part: counted.what, count: counted.count, joint: None };
+            self.emit(counted.span, effect);
+        }
+        for (id, joint) in procedure.joints.iter() {
+            let guard = joint.when.as_ref().map_or(Formula::ALWAYS, |cond| self.judge(cond, Role::Joint(id)));
+            if joint.on_vehicle {
+                for counted in &joint.each {
+                    let count = counted.count.saturating_mul(joint.count);
+                    let effect = Effect::OnVehicle { part: counted.what, count, joint: Some(id) };
+                    self.emit_under(guard, joint.span, effect);
+                }
+            }
+        }
+    }
+
+    fn version(&mut self, subject: Subject, event: EventId, source: Source) {
+        let version = Version { event, block: self.block, guard: self.live, source };
+        self.terms.timelines.add(subject, version);
+    }
+
+    fn becomes_known(&mut self, input: Input, taken: Option<EventId>) {
+        let terms = &mut *self.terms;
+        let var = terms.inputs.add(&mut terms.circuit, terms.procedure, input, taken);
+        self.version(input.subject(), taken.unwrap_or(EventId(0)), Source::Taken(var));
+        self.fresh.push(input);
+    }
+
+    // Rules and limits.
+
+    /// Takes the rules for true: all of them before the job (`None`), those that name the input when it is read.
+    /// A rule says nothing of a run in which something that it names has no value.
+    fn constrain(&mut self, read: Option<Input>) {
+        let moment = self.moment();
+        for (at, rule) in self.terms.procedure.rules.iter().enumerate() {
+            let inputs = self.rules.get(at).cloned().unwrap_or_default();
+            let concerned = read.is_none_or(|input| inputs.contains(&input));
+            if !concerned || inputs.iter().any(|input| self.is_result(*input)) {
+                continue;
+            }
+            let mut uses = Vec::new();
+            let applies = match &rule.when {
+                Some(cond) => self.terms.condition(cond, moment, Formula::ALWAYS, &mut uses),
+                None => Formula::ALWAYS,
+            };
+            let holds = self.terms.condition(&rule.holds, moment, Formula::ALWAYS, &mut uses);
+            let known: Vec<Formula> = inputs.iter().map(|input| self.terms.known(*input, moment)).collect();
+            let known = self.terms.circuit.all(known.into_iter().chain([self.live, applies]));
+            let formula = self.terms.circuit.either(!known, holds);
+            if formula != Formula::ALWAYS {
+                self.out.constraints.push(Constraint { formula, rule: at });
+            }
+        }
+    }
+
+    fn is_result(&self, input: Input) -> bool {
+        matches!(input, Input::Choice(id) if self.terms.procedure.choices[id].kind == ChoiceKind::Result)
+    }
+
+    /// Decides the limits that what was read since makes decidable.
+    fn decide_fresh_limits(&mut self) {
+        let fresh = std::mem::take(&mut self.fresh);
+        if fresh.is_empty() {
+            return;
+        }
+        for limit in self.terms.procedure.limits.ids() {
+            let concerned = self.limits.get(limit.index()).is_some_and(|w| w.inputs.iter().any(|i| fresh.contains(i)));
+            if concerned {
+                self.decide_limit(limit);
+            }
+        }
+    }
+
+    fn decide_limit(&mut self, id: LimitId) {
+        let limit = &self.terms.procedure.limits[id];
+        let Some(watch) = self.limits.get(id.index()) else { return };
+        let (inputs, decided) = (watch.inputs.clone(), watch.decided);
+        let moment = self.moment();
+        let known: Vec<Formula> = inputs.iter().map(|input| self.terms.known(*input, moment)).collect();
+        let now = self.terms.circuit.all(known.into_iter().chain([self.live, !decided]));
+        if now == Formula::NEVER {
+            return;
+        }
+        let decided = self.terms.circuit.either(decided, now);
+        if let Some(watch) = self.limits.get_mut(id.index()) {
+            watch.decided = decided;
+        }
+        let mut uses = Vec::new();
+        let applies = match &limit.when {
+            None => Formula::ALWAYS,
+            Some(condition) => {
+                let holds = self.terms.condition(condition, moment, Formula::ALWAYS, &mut uses);
+                let effect = Effect::Judged { condition, role: Role::Limit(id), holds, uses };
+                self.emit_under(now, condition.span, effect);
+                holds
+            }
+        };
+        let holds = self.terms.comparison(&limit.holds, moment, Formula::ALWAYS, &mut Vec::new());
+        let guard = self.terms.circuit.both(now, applies);
+        self.emit_under(guard, limit.span, Effect::Limit { limit: id, holds });
+        if limit.otherwise.is_some() {
+            let broken = self.terms.circuit.both(guard, !holds);
+            self.emit_under(broken, limit.span, Effect::Stop(StopCause::Limit(id)));
+            self.end_here(broken);
+        }
+    }
+
+    // The flow.
+
+    fn body(&mut self, body: &'p [Node]) {
+        for node in body {
+            self.node(node);
+        }
+    }
+
+    fn node(&mut self, node: &'p Node) {
+        match node {
+            Node::Step(id) => self.step(*id),
+            Node::Check(check) => self.check(check),
+            Node::Choose(choose) => self.choose(choose),
+            Node::When(when) => {
+                let holds = self.judge(&when.cond, Role::When);
+                let span = when.cond.span;
+                let live = self.live;
+                self.branch(holds, Entry::Holds(span), |walk| walk.body(&when.then));
+                let after = std::mem::replace(&mut self.live, live);
+                self.branch(!holds, Entry::Fails(span), |walk| walk.body(&when.otherwise));
+                self.join(live, &[after, self.live]);
+            }
+            Node::Set(set) => {
+                self.set(set, set.span);
+                self.decide_fresh_limits();
+            }
+            Node::Stop(stop) => {
+                self.emit(stop.span, Effect::Stop(StopCause::Statement(stop)));
+                self.end_here(self.live);
+            }
+            Node::Handover(handover) => {
+                self.emit(handover.span, Effect::Handover(handover));
+                self.end_here(self.live);
+            }
+        }
+    }
+
+    /// What is still under way after branches that each took their ended runs out of `live`.
+    fn join(&mut self, live: Formula, afters: &[Formula]) {
+        let changed: Vec<Formula> = afters.iter().copied().filter(|after| *after != live).collect();
+        self.live = self.terms.circuit.all(std::iter::once(live).chain(changed));
+    }
+
+    fn choose(&mut self, choose: &'p Choose) {
+        let (moment, subject) = (self.moment(), input_of(choose.subject));
+        let mut uses = Vec::new();
+        self.terms.used(subject, choose.subject_span, moment, Formula::ALWAYS, &mut uses);
+        let arms = self.terms.arms(choose, moment);
+        let event = self.emit(choose.span, Effect::Chosen { choose, arms: arms.clone(), uses });
+        let live = self.live;
+        let mut afters = Vec::with_capacity(arms.len());
+        let mut earlier = Formula::NEVER;
+        for (at, (arm, covers)) in choose.arms.iter().zip(&arms).enumerate() {
+            let taken = self.terms.circuit.both(*covers, !earlier);
+            earlier = self.terms.circuit.either(earlier, *covers);
+            self.live = live;
+            self.arm(arm, taken, Entry::Arm(event, at));
+            afters.push(self.live);
+        }
+        self.join(live, &afters);
+    }
+
+    fn arm(&mut self, arm: &'p Arm, taken: Formula, entry: Entry) {
+        self.branch(taken, entry, |walk| walk.body(&arm.body));
+    }
+
+    fn check(&mut self, check: &'p Check) {
+        let round = self.place.round;
+        self.attempt(check, 0);
+        self.place.round = round;
+    }
+
+    /// The lines of a check and what follows where they fail.
+    fn attempt(&mut self, check: &'p Check, round: u32) {
+        self.place.round = round;
+        self.step(check.step);
+        self.place.step = Some(check.step);
+        let parts: Vec<Formula> =
+            check.expects.iter().map(|expect| self.judge(expect, Role::Expect(check.step))).collect();
+        let passes = self.terms.circuit.all(parts);
+        let span = self.terms.procedure.steps[check.step].span;
+        self.emit(span, Effect::Verdict { check, passes });
+        self.place.step = None;
+        let again = check.repair.as_ref().filter(|repair| round < repair.times);
+        self.branch(!passes, Entry::Failed(span), |walk| match again {
+            Some(repair) => {
+                walk.place.round = round + 1;
+                walk.body(&repair.body);
+                walk.place.round = round + 1;
+                walk.attempt(check, round + 1);
+            }
+            None => walk.fails_for_good(check),
+        });
+    }
+
+    fn fails_for_good(&mut self, check: &'p Check) {
+        match &check.otherwise {
+            CheckElse::Stop(stop) => {
+                self.emit(stop.span, Effect::Stop(StopCause::Check(check, stop)));
+                self.end_here(self.live);
+            }
+            CheckElse::GoOn(_, span) => {
+                self.emit(*span, Effect::GoOn(check));
+            }
+        }
+    }
+
+    // Steps.
+
+    fn step(&mut self, id: StepId) {
+        let step = &self.terms.procedure.steps[id];
+        self.place.step = Some(id);
+        self.under(step.when.as_ref(), Role::Step(id), |walk| {
+            walk.emit(step.name.span, Effect::Step(id));
+            step.lines.iter().for_each(|line| walk.line(line));
+            walk.decide_fresh_limits();
+        });
+        self.place.step = None;
+    }
+
+    fn set(&mut self, set: &'p crate::model::SetResult, span: Span) {
+        let event = self.emit(span, Effect::Set(set));
+        self.version(Subject::Choice(set.result), event, Source::Fixed(set.value));
+        self.fresh.push(Input::Choice(set.result));
+    }
+
+    fn tools(&mut self, tools: &'p [ToolUse], optional: bool, span: Span) {
+        if !tools.is_empty() {
+            self.emit(span, Effect::Tools { tools, optional });
+        }
+    }
+
+    fn parts(&mut self, parts: &'p [Counted<PartId>], effect: impl Fn(PartId, u32) -> Effect<'p>) {
+        for counted in parts {
+            self.emit(counted.span, effect(counted.what, counted.count));
+        }
+    }
+
+    fn line(&mut self, line: &'p Line) {
+        let span = line.span;
+        match &line.kind {
+            LineKind::Note(_) | LineKind::Figure(_) => {}
+            LineKind::Prose(prose) => {
+                self.emit(span, Effect::Prose(prose));
+            }
+            LineKind::Message(message) => {
+                self.emit(span, Effect::Message(message));
+            }
+            LineKind::Record(record) => {
+                self.emit(span, Effect::Record(record));
+            }
+            LineKind::Wear(worn) => {
+                self.emit(span, Effect::Wear(worn));
+            }
+            LineKind::Read(readings) => {
+                for reading in readings {
+                    let event = self.emit(span, Effect::Read(*reading));
+                    self.becomes_known(Input::from(*reading), Some(event));
+                    self.constrain(Some(Input::from(*reading)));
+                }
+            }
+            LineKind::Set(set) => self.set(set, span),
+            LineKind::Make { state, value } => {
+                let event = self.emit(span, Effect::Make { state: *state, value: *value });
+                self.version(Subject::State(*state), event, Source::Fixed(*value));
+            }
+            LineKind::Need(need) => self.need(need, None, span),
+            LineKind::Do(action) => {
+                let needs = &self.terms.procedure.actions[*action].needs;
+                needs.iter().for_each(|need| self.need(need, Some(*action), span));
+                self.emit(span, Effect::Do(*action));
+            }
+            work => self.work(work, span),
+        }
+    }
+
+    fn need(&mut self, need: &'p crate::model::Need, action: Option<crate::model::ActionId>, span: Span) {
+        let holds = self.terms.asked(Subject::State(need.state), self.moment(), Asked::Is(need.value));
+        self.emit(span, Effect::Need { need, action, holds });
+    }
+
+    /// Lines that handle tools and parts.
+    fn work(&mut self, line: &'p LineKind, span: Span) {
+        match line {
+            LineKind::Use { tools, optional, .. } => self.tools(tools, *optional, span),
+            LineKind::Snug(_, tools)
+            | LineKind::Tighten(_, tools)
+            | LineKind::Loosen(_, tools)
+            | LineKind::RemoveJoint(_, tools)
+            | LineKind::Remove(_, tools)
+            | LineKind::Connect(_, _, tools)
+            | LineKind::Disconnect(_, _, tools) => self.tools(tools, false, span),
+            _ => {}
+        }
+        let one = match line {
+            LineKind::Place(joint) => Some(Effect::Place(*joint)),
+            LineKind::Snug(joint, _) => Some(Effect::Snug(*joint)),
+            LineKind::Tighten(joint, _) => Some(Effect::Tighten(*joint)),
+            LineKind::Loosen(joint, _) => Some(Effect::Loosen(*joint)),
+            LineKind::RemoveJoint(joint, _) => Some(Effect::RemoveJoint(*joint)),
+            LineKind::RefitJoint(joint) => Some(Effect::RefitJoint(*joint)),
+            _ => None,
+        };
+        if let Some(effect) = one {
+            self.emit(span, effect);
+        }
+        match line {
+            LineKind::Take(parts) => self.parts(parts, |part, count| Effect::Take { part, count }),
+            LineKind::Remove(parts, _) => self.parts(parts, |part, count| Effect::Remove { part, count }),
+            LineKind::Refit(parts) => self.parts(parts, |part, count| Effect::Refit { part, count }),
+            LineKind::Discard(parts) => self.parts(parts, |part, count| Effect::Discard { part, count }),
+            LineKind::Connect(circuit, points, _) => points.iter().for_each(|point| {
+                self.emit(span, Effect::Connect { circuit: *circuit, point: *point });
+            }),
+            LineKind::Disconnect(circuit, points, _) => points.iter().for_each(|point| {
+                self.emit(span, Effect::Disconnect { circuit: *circuit, point: *point });
+            }),
+            _ => {}
+        }
+    }
+}
+
+fn input_of(subject: ChooseSubject) -> Input {
+    match subject {
+        ChooseSubject::Choice(id) => Input::Choice(id),
+        ChooseSubject::Number(id) => Input::Number(id),
+    }
+}

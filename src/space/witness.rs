@@ -1,0 +1,130 @@
+//! Runs that were found, kept so that most later questions are answered by one of them.
+//!
+//! A *column* holds the truth of every node of the circuit in up to 64 runs at once, a bit a run.
+
+use std::sync::Arc;
+
+use super::count::Weighted;
+use super::formula::{Circuit, Formula, value_in};
+use super::inputs::{Atom, Inputs, VarId};
+use crate::quantity::Exact;
+
+/// One complete run: a value of every option and given, and of every reading whenever it is taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Model {
+    pub(super) bits: Vec<bool>,
+    pub(super) numbers: Vec<Option<Exact>>,
+}
+
+impl Model {
+    /// Completes what the solver chose: what it left open takes its first value, and comparisons that it did not look
+    /// at come out as the numbers say.
+    pub(super) fn new(circuit: &Circuit, inputs: &Inputs, bits: &[Option<bool>], numbers: Vec<Option<Exact>>) -> Model {
+        debug_assert_eq!(circuit.atoms(), inputs.atoms.len());
+        let number = |var: VarId| numbers.get(var.0 as usize).copied().flatten();
+        let value = |(at, atom): (usize, &Atom)| match (bits.get(at).copied().flatten(), atom) {
+            (Some(bit), _) => bit,
+            (None, Atom::Bit(_)) => true,
+            (None, Atom::Compares(n)) => inputs.comparisons.get(*n).is_some_and(|(c, _)| c.holds(number) == Some(true)),
+        };
+        let bits = inputs.atoms.iter().enumerate().map(value).collect();
+        Model { bits, numbers }
+    }
+
+    pub(super) fn bit(&self, atom: u32) -> bool {
+        self.bits.get(atom as usize).copied().unwrap_or(false)
+    }
+
+    /// The truth of every node.
+    pub(super) fn truths(&self, circuit: &Circuit) -> Truths {
+        let mut values = Vec::with_capacity(circuit.len());
+        circuit.extend_values(&mut values, |atom| u64::from(self.bit(atom)));
+        Truths { values }
+    }
+}
+
+/// The truth of every formula in one run.
+#[derive(Debug, Clone)]
+pub struct Truths {
+    values: Vec<u64>,
+}
+
+impl Truths {
+    /// Whether a formula holds in the run. Formulas made after these truths are not known here and count as false.
+    pub fn holds(&self, formula: Formula) -> bool {
+        value_in(&self.values, formula) & 1 == 1
+    }
+}
+
+/// How many columns are kept.
+const MOST_COLUMNS: usize = 6;
+
+/// The runs found so far.
+#[derive(Debug, Default)]
+pub(super) struct Witnesses {
+    models: Vec<Arc<Model>>,
+    columns: Vec<Vec<u64>>,
+}
+
+impl Witnesses {
+    /// Keeps a run. Beyond the bound it is only handed on.
+    pub fn add(&mut self, circuit: &Circuit, model: Model) -> Arc<Model> {
+        let model = Arc::new(model);
+        let at = self.models.len();
+        if at >= MOST_COLUMNS * 64 {
+            return model;
+        }
+        self.models.push(Arc::clone(&model));
+        if at % 64 == 0 {
+            self.columns.push(Vec::with_capacity(circuit.len()));
+        }
+        let mut alone = Vec::with_capacity(circuit.len());
+        circuit.extend_values(&mut alone, |atom| u64::from(model.bit(atom)));
+        self.catch_up(circuit);
+        if let Some(column) = self.columns.last_mut() {
+            for (all, one) in column.iter_mut().zip(alone) {
+                *all = *all & !(1 << (at % 64)) | (one & 1) << (at % 64);
+            }
+        }
+        model
+    }
+
+    /// Works out the nodes that were made since.
+    fn catch_up(&mut self, circuit: &Circuit) {
+        for (column, models) in self.columns.iter_mut().zip(self.models.chunks(64)) {
+            circuit.extend_values(column, |atom| {
+                models.iter().enumerate().fold(0, |word, (n, model)| word | u64::from(model.bit(atom)) << n)
+            });
+        }
+    }
+
+    /// A run in which the formula holds, the latest found first.
+    pub fn with(&mut self, circuit: &Circuit, formula: Formula) -> Option<Arc<Model>> {
+        self.catch_up(circuit);
+        for (at, column) in self.columns.iter().enumerate().rev() {
+            let used = self.models.len().saturating_sub(at * 64).min(64);
+            let mask = if used == 64 { u64::MAX } else { (1 << used) - 1 };
+            let hits = value_in(column, formula) & mask;
+            if hits != 0 {
+                let bit = 63 - hits.leading_zeros() as usize;
+                return self.models.get(at * 64 + bit).cloned();
+            }
+        }
+        None
+    }
+
+    /// What a sum comes to in each of the runs in which `within` holds.
+    pub fn sums(&mut self, circuit: &Circuit, counts: &[Weighted], within: Formula) -> Vec<(i64, Arc<Model>)> {
+        self.catch_up(circuit);
+        let mut found = Vec::new();
+        for (column, models) in self.columns.iter().zip(self.models.chunks(64)) {
+            let counted = value_in(column, within);
+            let words: Vec<(u64, i64)> = counts.iter().map(|c| (value_in(column, c.when), c.count)).collect();
+            for (n, model) in models.iter().enumerate().filter(|(n, _)| counted >> n & 1 == 1) {
+                let held = words.iter().filter(|(word, _)| word >> n & 1 == 1);
+                found.push((held.fold(0, |sum: i64, (_, count)| sum.saturating_add(*count)), Arc::clone(model)));
+            }
+        }
+        found
+    }
+}
