@@ -89,7 +89,14 @@ impl States {
 }
 
 /// FW0904 and FW0901.
-fn connect<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, point: usize, isolated: Formula, course: &mut Course) {
+fn connect<'p>(
+    proof: &mut Proof<'p>,
+    event: &Event<'p>,
+    circuit: CircuitId,
+    point: usize,
+    isolated: Formula,
+    course: &mut Course,
+) {
     let here = course.connected.get(point).copied().unwrap_or(Formula::NEVER);
     twice(proof, event, circuit, point, here, course, true);
     let others: Vec<Formula> = course.connected.iter().skip(1).copied().collect();
@@ -110,7 +117,14 @@ fn connect<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, poi
 }
 
 /// FW0904 and FW0902.
-fn disconnect<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, point: usize, isolated: Formula, course: &mut Course) {
+fn disconnect<'p>(
+    proof: &mut Proof<'p>,
+    event: &Event<'p>,
+    circuit: CircuitId,
+    point: usize,
+    isolated: Formula,
+    course: &mut Course,
+) {
     let here = course.connected.get(point).copied().unwrap_or(Formula::NEVER);
     twice(proof, event, circuit, point, !here, course, false);
     let source_on = course.connected.first().copied().unwrap_or(Formula::NEVER);
@@ -128,7 +142,15 @@ fn disconnect<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, 
 }
 
 /// FW0904: connected while connected, or taken off while off.
-fn twice<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, point: usize, already: Formula, course: &mut Course, on: bool) {
+fn twice<'p>(
+    proof: &mut Proof<'p>,
+    event: &Event<'p>,
+    circuit: CircuitId,
+    point: usize,
+    already: Formula,
+    course: &mut Course,
+    on: bool,
+) {
     let sure = proof.sure(event);
     let broken = proof.space.all([sure, already, course.exists, !course.spoiled]);
     course.spoiled = proof.space.either(course.spoiled, broken);
@@ -139,7 +161,10 @@ fn twice<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, point
         let (message, label) = if on {
             (format!("`{title}` of `{}` is connected while it is already connected", row.name.id), "connected again")
         } else {
-            (format!("`{title}` of `{}` is disconnected while it is not connected", row.name.id), "nothing is connected there")
+            (
+                format!("`{title}` of `{}` is disconnected while it is not connected", row.name.id),
+                "nothing is connected there",
+            )
         };
         Finding::new(Code::FW0904, message, span, label)
             .also(row.name.span, "the circuit")
@@ -152,11 +177,23 @@ fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: usize, span: S
     let row = &procedure.circuits[circuit];
     let id = |point: usize| row.points.get(point).map_or("", |point| point.id.as_str());
     let (code, message, label) = if !on {
-        (Code::FW0902, format!("`{}` is disconnected while `{}` of `{}` is live", id(point), id(0), row.name.id), "live here")
+        (
+            Code::FW0902,
+            format!("`{}` is disconnected while `{}` of `{}` is live", id(point), id(0), row.name.id),
+            "live here",
+        )
     } else if point == 0 {
-        (Code::FW0901, format!("the source `{}` of `{}` is connected before the rest", id(0), row.name.id), "live from here on")
+        (
+            Code::FW0901,
+            format!("the source `{}` of `{}` is connected before the rest", id(0), row.name.id),
+            "live from here on",
+        )
     } else {
-        (Code::FW0901, format!("`{}` is connected while `{}` of `{}` is live", id(point), id(0), row.name.id), "live here")
+        (
+            Code::FW0901,
+            format!("`{}` is connected while `{}` of `{}` is live", id(point), id(0), row.name.id),
+            "live here",
+        )
     };
     let source = row.points.first().map_or(row.name.span, |point| point.span);
     let finding = Finding::new(code, message, span, label).also(source, "the source");
@@ -184,10 +221,18 @@ fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, course
         proof.suspect((Code::FW0903, span, point), event.id, broken, move |proof| {
             let row = &proof.procedure.circuits[circuit];
             let id = row.points.get(point).map_or("", |point| point.id.as_str());
-            Finding::new(Code::FW0903, format!("`{id}` of `{}` is never connected", row.name.id), span, "no step connects it")
-                .also(end, "handed over here")
-                .because("What it feeds will not work, and a loose end stays in the vehicle.")
-                .repair(format!("Write `connect {}` or `connect {} at {id}` on every path to the handover.", row.name.id, row.name.id))
+            Finding::new(
+                Code::FW0903,
+                format!("`{id}` of `{}` is never connected", row.name.id),
+                span,
+                "no step connects it",
+            )
+            .also(end, "handed over here")
+            .because("What it feeds will not work, and a loose end stays in the vehicle.")
+            .repair(format!(
+                "Write `connect {}` or `connect {} at {id}` on every path to the handover.",
+                row.name.id, row.name.id
+            ))
         });
     }
     course.spoiled = earlier;

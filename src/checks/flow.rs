@@ -5,7 +5,10 @@ use super::gaps;
 use super::proof::{Proof, not_decided};
 use super::words::contradiction;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{ArmPattern, ChoiceKind, Choose, ChooseSubject, Cond, CondKind, Id, LineKind, MentionTarget, Node, NumberKind, Procedure, Record};
+use crate::model::{
+    ArmPattern, ChoiceKind, Choose, ChooseSubject, Cond, CondKind, Id, LineKind, MentionTarget, Node, NumberKind,
+    Procedure, Record,
+};
 use crate::space::{Answer, Effect, Event, Formula, Input, Role, Use};
 
 /// FW0403: branches wholly outside the range, whatever the configuration.
@@ -64,9 +67,14 @@ fn outside(proof: &mut Proof<'_>, choose: &Choose) {
 pub(super) fn contradictory(proof: &mut Proof<'_>) -> bool {
     let rule = proof.procedure.rules.first();
     let at = rule.map_or(proof.procedure.head_span, |rule| rule.span);
-    let finding = Finding::new(Code::FW0408, "the rules leave no configuration that could be ordered", at, "together with the others")
-        .because("Whatever a customer orders, some rule forbids it.")
-        .repair("Compare the rules below and mend the one that says too much.");
+    let finding = Finding::new(
+        Code::FW0408,
+        "the rules leave no configuration that could be ordered",
+        at,
+        "together with the others",
+    )
+    .because("Whatever a customer orders, some rule forbids it.")
+    .repair("Compare the rules below and mend the one that says too much.");
     match proof.space.ask(Formula::ALWAYS) {
         Answer::Possible(_) => false,
         Answer::Undecided => {
@@ -74,7 +82,8 @@ pub(super) fn contradictory(proof: &mut Proof<'_>) -> bool {
             true
         }
         Answer::Impossible => {
-            let explained = proof.events.first().map(|event| event.id).map(|first| proof.space.explain(first, Formula::ALWAYS));
+            let explained =
+                proof.events.first().map(|event| event.id).map(|first| proof.space.explain(first, Formula::ALWAYS));
             let finding = match &explained {
                 Some(explained) => contradiction(proof.procedure, finding, explained),
                 None => finding,
@@ -124,15 +133,25 @@ fn unread<'p>(proof: &mut Proof<'p>, event: &Event<'p>, uses: &[Use]) {
                 Input::Number(id) => &proof.procedure.numbers[id].name,
             };
             if code == Code::FW0411 {
-                Finding::new(code, format!("`{}` decides here and is not set on every path", name.id), span, "not set yet on some path")
-                    .also(name.span, "the result")
-                    .because("The technician would not know which way to go.")
-                    .repair(format!("Write `set {} …` in every branch before this place.", name.id))
+                Finding::new(
+                    code,
+                    format!("`{}` decides here and is not set on every path", name.id),
+                    span,
+                    "not set yet on some path",
+                )
+                .also(name.span, "the result")
+                .because("The technician would not know which way to go.")
+                .repair(format!("Write `set {} …` in every branch before this place.", name.id))
             } else {
-                Finding::new(code, format!("`{}` decides here and is not read on every path", name.id), span, "not read yet on some path")
-                    .also(name.span, "the reading")
-                    .because("The technician would have to guess.")
-                    .repair(format!("Write `read {}` in a step that every path takes before this place.", name.id))
+                Finding::new(
+                    code,
+                    format!("`{}` decides here and is not read on every path", name.id),
+                    span,
+                    "not read yet on some path",
+                )
+                .also(name.span, "the reading")
+                .because("The technician would have to guess.")
+                .repair(format!("Write `read {}` in a step that every path takes before this place.", name.id))
             }
         });
     }
@@ -153,7 +172,11 @@ fn gap<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms: &
         let name = subject_name(proof.procedure, choose);
         let finding = Finding::new(
             Code::FW0401,
-            format!("{} {} no branch of `choose {name}`", gaps::list(&missed), if missed.len() == 1 { "matches" } else { "match" }),
+            format!(
+                "{} {} no branch of `choose {name}`",
+                gaps::list(&missed),
+                if missed.len() == 1 { "matches" } else { "match" }
+            ),
             span,
             "these fall between the branches",
         );
@@ -178,10 +201,15 @@ fn shared<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms
             proof.suspect(key, event.id, broken, move |proof| {
                 let name = subject_name(proof.procedure, choose);
                 let values = gaps::common(proof.procedure, choose, &a.pattern, &b.pattern);
-                Finding::new(Code::FW0402, format!("{values} of `{name}` fits two branches"), b.pattern_span, "fits here")
-                    .also(a.pattern_span, "and here")
-                    .because("Two technicians with the same reading would do different things.")
-                    .repair("Move one of the bounds, so that each reading fits just one branch.")
+                Finding::new(
+                    Code::FW0402,
+                    format!("{values} of `{name}` fits two branches"),
+                    b.pattern_span,
+                    "fits here",
+                )
+                .also(a.pattern_span, "and here")
+                .because("Two technicians with the same reading would do different things.")
+                .repair("Move one of the bounds, so that each reading fits just one branch.")
             });
         }
     }
@@ -205,7 +233,8 @@ fn runs_out<'p>(proof: &mut Proof<'p>, event: &Event<'p>) {
     let head = proof.procedure.head_span;
     let last = proof.procedure.sections.last().map(|section| section.name.span);
     proof.suspect((Code::FW0412, head, 0), event.id, sure, move |_| {
-        let finding = Finding::new(Code::FW0412, "a path ends without handover or stop", head, "the text runs out on some path");
+        let finding =
+            Finding::new(Code::FW0412, "a path ends without handover or stop", head, "the text runs out on some path");
         let finding = match last {
             Some(last) => finding.also(last, "the last section"),
             None => finding,
@@ -237,9 +266,14 @@ fn always(proof: &mut Proof<'_>) {
     let failed: Vec<Formula> = conditions.iter().map(|(_, _, failed)| *failed).collect();
     let answers = proof.space.ask_each(&failed);
     for ((condition, kept, _), answer) in conditions.iter().zip(answers) {
-        let finding = Finding::new(Code::FW0410, "this condition always holds here", condition.span, "holds in every configuration")
-            .because("A reader takes it for a choice, and looks for the other side.")
-            .repair("Remove the condition, or mend it if it was meant to decide something.");
+        let finding = Finding::new(
+            Code::FW0410,
+            "this condition always holds here",
+            condition.span,
+            "holds in every configuration",
+        )
+        .because("A reader takes it for a choice, and looks for the other side.")
+        .repair("Remove the condition, or mend it if it was meant to decide something.");
         match answer {
             Answer::Possible(_) => {}
             Answer::Undecided => proof.findings.push(not_decided(Code::FW0410, &finding)),
@@ -257,12 +291,17 @@ fn inert(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let mut deciding = proof.space.deciding();
     for rule in &procedure.rules {
-        rule.when.iter().chain([&rule.holds]).for_each(|cond| named_in(cond, &mut |input| drop(deciding.insert(input))));
+        rule.when.iter().chain([&rule.holds]).for_each(|cond| {
+            named_in(cond, &mut |input| {
+                deciding.insert(input);
+            })
+        });
     }
     let (told, read) = told_and_read(procedure);
     let choices = procedure.choices.iter().filter(|(_, row)| row.kind != ChoiceKind::Result);
     let choices = choices.map(|(id, row)| (Input::Choice(id), &row.name, row.kind == ChoiceKind::Option));
-    let numbers = procedure.numbers.iter().map(|(id, row)| (Input::Number(id), &row.name, row.kind == NumberKind::Given));
+    let numbers =
+        procedure.numbers.iter().map(|(id, row)| (Input::Number(id), &row.name, row.kind == NumberKind::Given));
     for (input, name, before_job) in choices.chain(numbers) {
         if deciding.contains(&input) || told.contains(&input) || !(before_job || read.contains(&input)) {
             continue;

@@ -67,7 +67,10 @@ pub(super) fn missed(procedure: &Procedure, choose: &Choose) -> Vec<String> {
         ChooseSubject::Choice(choice) => {
             let row = &procedure.choices[choice];
             let covered = |value: usize| {
-                choose.arms.iter().any(|arm| matches!(&arm.pattern, ArmPattern::Values(values) if values.contains(&value)))
+                choose
+                    .arms
+                    .iter()
+                    .any(|arm| matches!(&arm.pattern, ArmPattern::Values(values) if values.contains(&value)))
             };
             let missed = row.values.iter().enumerate().filter(|(value, _)| !covered(*value));
             missed.map(|(_, value)| format!("`{}`", value.id)).collect()

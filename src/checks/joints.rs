@@ -85,7 +85,12 @@ fn placed(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut 
         let first = life.placed.last().map(|(span, _)| *span);
         proof.suspect((Code::FW0704, span, joint.index()), event.id, broken, move |proof| {
             let name = &proof.procedure.joints[joint].name;
-            let finding = Finding::new(Code::FW0704, format!("`{}` is placed while it is already in place", name.id), span, "placed again");
+            let finding = Finding::new(
+                Code::FW0704,
+                format!("`{}` is placed while it is already in place", name.id),
+                span,
+                "placed again",
+            );
             let finding = match first.filter(|first| *first != span) {
                 Some(first) => finding.also(first, "already placed here"),
                 None => finding.also(name.span, "the joint"),

@@ -2,8 +2,8 @@
 
 use super::proof::{Proof, not_decided};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{ChoiceKind, Id, LimitId, NumberKind, Procedure};
-use crate::space::{Answer, Effect, EventId, Formula, Input};
+use crate::model::{ChoiceKind, Cond, CondKind, Id, LimitId, NumberKind, Procedure};
+use crate::space::{Answer, Effect, EventId, Formula};
 
 /// When a limit holds and when it breaks.
 #[derive(Clone)]
@@ -35,8 +35,8 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 fn decide(proof: &mut Proof<'_>, id: LimitId, outcome: &Outcome) {
     let limit = &proof.procedure.limits[id];
     let everywhere = match proof.space.ask(outcome.holds) {
-        Answer::Never(_) => true,
-        Answer::Sometimes(_) => false,
+        Answer::Impossible => true,
+        Answer::Possible(_) => false,
         Answer::Undecided => {
             proof.findings.push(not_decided(Code::FW1001, &broken_everywhere(proof.procedure, id)));
             return;
@@ -56,12 +56,30 @@ fn decide(proof: &mut Proof<'_>, id: LimitId, outcome: &Outcome) {
     }
 }
 
-/// Whether only the job decides the limit.
+/// Whether only the job decides the limit: it names a reading, or something that is decided on the job.
 fn waits_for_the_job(procedure: &Procedure, id: LimitId) -> bool {
-    crate::space::inputs_of_limit(procedure, id).into_iter().any(|input| match input {
-        Input::Choice(choice) => procedure.choices[choice].kind != ChoiceKind::Option,
-        Input::Number(number) => procedure.numbers[number].kind == NumberKind::Measure,
-    })
+    let limit = &procedure.limits[id];
+    let mut waits = limit.when.as_ref().is_some_and(|when| cond_waits(procedure, when));
+    for side in [&limit.holds.left, &limit.holds.right] {
+        side.each_number(&mut |number, _| waits |= procedure.numbers[number].kind == NumberKind::Measure);
+    }
+    waits
+}
+
+fn cond_waits(procedure: &Procedure, cond: &Cond) -> bool {
+    match &cond.kind {
+        CondKind::Any(parts) | CondKind::All(parts) => parts.iter().any(|part| cond_waits(procedure, part)),
+        CondKind::Not(inner) => cond_waits(procedure, inner),
+        CondKind::Is(choice, _) => procedure.choices[*choice].kind != ChoiceKind::Option,
+        CondKind::In(number, _) => procedure.numbers[*number].kind == NumberKind::Measure,
+        CondKind::Compares(comparison) => {
+            let mut waits = false;
+            for side in [&comparison.left, &comparison.right] {
+                side.each_number(&mut |number, _| waits |= procedure.numbers[number].kind == NumberKind::Measure);
+            }
+            waits
+        }
+    }
 }
 
 fn broken_everywhere(procedure: &Procedure, id: LimitId) -> Finding {

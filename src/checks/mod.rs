@@ -6,6 +6,7 @@
 
 mod circuits;
 mod flow;
+mod gaps;
 mod joints;
 mod limits;
 mod order;
@@ -15,6 +16,7 @@ mod reach;
 mod safety;
 mod supplies;
 mod tools;
+mod words;
 
 use crate::diagnostics::Finding;
 use crate::model::Procedure;

@@ -24,7 +24,9 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         .rows()
         .iter()
         .map(|state| Course {
-            has: (0..state.values.len()).map(|value| if value == state.starts { Formula::ALWAYS } else { Formula::NEVER }).collect(),
+            has: (0..state.values.len())
+                .map(|value| if value == state.starts { Formula::ALWAYS } else { Formula::NEVER })
+                .collect(),
             spoiled: Formula::NEVER,
             made: Vec::new(),
         })
@@ -147,9 +149,17 @@ fn nothing_reads(proof: &mut Proof<'_>) {
     for (id, state) in procedure.states.iter() {
         if state.ends.is_none() && is_made(procedure, id) && !is_read(procedure, id) {
             proof.findings.push(
-                Finding::new(Code::FW0804, format!("nothing depends on the state `{}`", state.name.id), state.name.span, "made and never needed")
-                    .because("A state that nothing reads keeps nobody safe.")
-                    .repair(format!("Write `need {} …` in the steps that depend on it, or `ends …` in the state; or remove it.", state.name.id)),
+                Finding::new(
+                    Code::FW0804,
+                    format!("nothing depends on the state `{}`", state.name.id),
+                    state.name.span,
+                    "made and never needed",
+                )
+                .because("A state that nothing reads keeps nobody safe.")
+                .repair(format!(
+                    "Write `need {} …` in the steps that depend on it, or `ends …` in the state; or remove it.",
+                    state.name.id
+                )),
             );
         }
     }

@@ -87,11 +87,9 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         spoiled: Formula::NEVER,
         removed: Vec::new(),
     };
-    let assembly = Assembly { exists: Formula::ALWAYS, in_place: Formula::NEVER, apart: Formula::NEVER, spoiled: Formula::NEVER };
-    let mut walk = Walk {
-        parts: vec![course; procedure.parts.len()],
-        joints: vec![assembly; procedure.joints.len()],
-    };
+    let assembly =
+        Assembly { exists: Formula::ALWAYS, in_place: Formula::NEVER, apart: Formula::NEVER, spoiled: Formula::NEVER };
+    let mut walk = Walk { parts: vec![course; procedure.parts.len()], joints: vec![assembly; procedure.joints.len()] };
     for (joint, row) in walk.joints.iter_mut().zip(procedure.joints.rows()) {
         if row.on_vehicle {
             joint.in_place = Formula::ALWAYS;
@@ -213,10 +211,15 @@ impl Walk {
         let span = event.place.span;
         proof.suspect((Code::FW0609, span, joint.index() + JOINTS), event.id, broken, move |proof| {
             let name = &proof.procedure.joints[joint].name;
-            Finding::new(Code::FW0609, format!("`{}` is taken apart while it is not in place", name.id), span, "nothing is there to take off")
-                .also(name.span, "the joint")
-                .because("The technician is told to remove what nobody has fitted, or what is already off.")
-                .repair(format!("Write `place {}` before this line, or `on vehicle` in the joint.", name.id))
+            Finding::new(
+                Code::FW0609,
+                format!("`{}` is taken apart while it is not in place", name.id),
+                span,
+                "nothing is there to take off",
+            )
+            .also(name.span, "the joint")
+            .because("The technician is told to remove what nobody has fitted, or what is already off.")
+            .repair(format!("Write `place {}` before this line, or `on vehicle` in the joint.", name.id))
         });
         for (part, count) in parts_of(proof.procedure, joint) {
             if let Some(course) = self.parts.get_mut(part.index()) {
@@ -245,10 +248,15 @@ impl Walk {
         let span = event.place.span;
         proof.suspect((Code::FW0606, span, joint.index() + JOINTS), event.id, broken, move |proof| {
             let name = &proof.procedure.joints[joint].name;
-            Finding::new(Code::FW0606, format!("`{}` is refitted without having been removed", name.id), span, "its parts are not in hand")
-                .also(name.span, "the joint")
-                .because("`refit` uses the parts that came off; here there are none.")
-                .repair(format!("Write `remove {} with …` before it, or `place {}` with new parts.", name.id, name.id))
+            Finding::new(
+                Code::FW0606,
+                format!("`{}` is refitted without having been removed", name.id),
+                span,
+                "its parts are not in hand",
+            )
+            .also(name.span, "the joint")
+            .because("`refit` uses the parts that came off; here there are none.")
+            .repair(format!("Write `remove {} with …` before it, or `place {}` with new parts.", name.id, name.id))
         });
         for (part, count) in parts {
             self.once_only(proof, event, part);
@@ -275,10 +283,15 @@ impl Walk {
         course.in_hand.change(proof, event.guard, |number| number.saturating_add(count));
         proof.suspect((Code::FW0609, span, part.index()), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
-            Finding::new(Code::FW0609, format!("more `{}` are removed than are there", name.id), span, format!("removes {count}"))
-                .also(name.span, "the part")
-                .because("The technician looks for a screw that the vehicle does not have.")
-                .repair(format!("Say how many the vehicle has: `vehicle {{ {count} {} }}`, or remove fewer.", name.id))
+            Finding::new(
+                Code::FW0609,
+                format!("more `{}` are removed than are there", name.id),
+                span,
+                format!("removes {count}"),
+            )
+            .also(name.span, "the part")
+            .because("The technician looks for a screw that the vehicle does not have.")
+            .repair(format!("Say how many the vehicle has: `vehicle {{ {count} {} }}`, or remove fewer.", name.id))
         });
     }
 
@@ -296,10 +309,15 @@ impl Walk {
         let span = event.place.span;
         proof.suspect((Code::FW0606, span, part.index()), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
-            Finding::new(Code::FW0606, format!("more `{}` are {done} than were removed", name.id), span, format!("{count} {done}"))
-                .also(name.span, "the part")
-                .because("Only what came off can go back; new parts are taken with `take`.")
-                .repair(format!("Write `remove {count} {}` on every path before this line.", name.id))
+            Finding::new(
+                Code::FW0606,
+                format!("more `{}` are {done} than were removed", name.id),
+                span,
+                format!("{count} {done}"),
+            )
+            .also(name.span, "the part")
+            .because("Only what came off can go back; new parts are taken with `take`.")
+            .repair(format!("Write `remove {count} {}` on every path before this line.", name.id))
         });
     }
 
@@ -315,10 +333,18 @@ impl Walk {
         let span = event.place.span;
         proof.suspect((Code::FW0607, span, part.index()), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
-            Finding::new(Code::FW0607, format!("`{}` serves only once, and is fitted again", name.id), span, "fitted again here")
-                .also(name.span, "declared `single use`")
-                .because("A clip or locking nut that was undone no longer holds as it did.")
-                .repair(format!("Write `discard {}` for the old one and `take {}` for a new one from the kit.", name.id, name.id))
+            Finding::new(
+                Code::FW0607,
+                format!("`{}` serves only once, and is fitted again", name.id),
+                span,
+                "fitted again here",
+            )
+            .also(name.span, "declared `single use`")
+            .because("A clip or locking nut that was undone no longer holds as it did.")
+            .repair(format!(
+                "Write `discard {}` for the old one and `take {}` for a new one from the kit.",
+                name.id, name.id
+            ))
         });
     }
 
@@ -334,10 +360,15 @@ impl Walk {
         course.spoiled = proof.space.either(course.spoiled, broken);
         proof.suspect((Code::FW0608, span, part.index()), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
-            Finding::new(Code::FW0608, format!("`{}` is mentioned before it is taken", name.id), span, "not in hand yet")
-                .also(name.span, "the part")
-                .because("The technician reads of a part that is still in its bag, or belongs to another option.")
-                .repair(format!("Write `take {}` in this step or before it, on every path.", name.id))
+            Finding::new(
+                Code::FW0608,
+                format!("`{}` is mentioned before it is taken", name.id),
+                span,
+                "not in hand yet",
+            )
+            .also(name.span, "the part")
+            .because("The technician reads of a part that is still in its bag, or belongs to another option.")
+            .repair(format!("Write `take {}` in this step or before it, on every path.", name.id))
         });
     }
 
@@ -352,10 +383,15 @@ impl Walk {
             let end = event.place.span;
             proof.suspect((Code::FW0605, span, part.index()), event.id, broken, move |proof| {
                 let name = &proof.procedure.parts[part].name;
-                Finding::new(Code::FW0605, format!("`{}` is removed and neither refitted nor discarded", name.id), span, "removed here")
-                    .also(end, "handed over here")
-                    .because("The vehicle leaves without it, and it stays on the bench.")
-                    .repair(format!("Write `refit` or `discard` for `{}` on every path to the handover.", name.id))
+                Finding::new(
+                    Code::FW0605,
+                    format!("`{}` is removed and neither refitted nor discarded", name.id),
+                    span,
+                    "removed here",
+                )
+                .also(end, "handed over here")
+                .because("The vehicle leaves without it, and it stays on the bench.")
+                .repair(format!("Write `refit` or `discard` for `{}` on every path to the handover.", name.id))
             });
         }
     }

@@ -6,10 +6,11 @@
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
+use super::words;
 use crate::diagnostics::{Code, Finding};
 use crate::model::Procedure;
 use crate::source::Span;
-use crate::space::{Answer, Effect, Event, EventId, Formula, Space};
+use crate::space::{CaseAnswer, Effect, Event, EventId, Formula, Space};
 
 /// Everything that the families share.
 pub(super) struct Proof<'p> {
@@ -20,6 +21,8 @@ pub(super) struct Proof<'p> {
     /// For each event: the runs in which an earlier fault has left open how the job goes on.
     doubt: Vec<Formula>,
     pub findings: Vec<Finding>,
+    /// Patterns of branches that lie outside the range of their subject.
+    pub outside: Vec<Span>,
     suspicions: Vec<Suspicion<'p>>,
     known: BTreeMap<Key, usize>,
 }
@@ -46,11 +49,20 @@ impl<'p> Proof<'p> {
             let open = leaves_open(&mut space, event);
             so_far = space.either(so_far, open);
         }
-        Proof { procedure, space, events, doubt, findings: Vec::new(), suspicions: Vec::new(), known: BTreeMap::new() }
+        Proof {
+            procedure,
+            space,
+            events,
+            doubt,
+            findings: Vec::new(),
+            outside: Vec::new(),
+            suspicions: Vec::new(),
+            known: BTreeMap::new(),
+        }
     }
 
     /// The runs in which an event happens and in which it is sure what happened before.
-    pub fn sure(&mut self, event: &Event<'p>) -> Formula {
+    pub fn sure(&mut self, event: &Event<'_>) -> Formula {
         let doubt = self.doubt.get(event.id.index()).copied().unwrap_or(Formula::NEVER);
         self.space.both(event.guard, !doubt)
     }
@@ -68,9 +80,19 @@ impl<'p> Proof<'p> {
         self.suspicions.push(Suspicion { code: key.0, moments: vec![(at, broken)], words: Box::new(words) });
     }
 
+    /// Whether a pattern was already told to lie outside the range of its subject.
+    pub fn is_outside(&self, pattern: Span) -> bool {
+        self.outside.contains(&pattern)
+    }
+
     /// Settles all suspicions; gives everything that there is to say.
     pub fn settle(mut self) -> Vec<Finding> {
-        for suspicion in std::mem::take(&mut self.suspicions) {
+        let suspicions = std::mem::take(&mut self.suspicions);
+        let all: Vec<Formula> =
+            suspicions.iter().flat_map(|one| one.moments.iter().map(|(_, broken)| *broken)).collect();
+        // Asked together, most are answered by a few runs; the single questions below then come from memory.
+        drop(self.space.ask_each(&all));
+        for suspicion in suspicions {
             self.settle_one(suspicion);
         }
         self.findings
@@ -79,11 +101,11 @@ impl<'p> Proof<'p> {
     fn settle_one(&mut self, suspicion: Suspicion<'p>) {
         let mut undecided = false;
         for (at, broken) in suspicion.moments {
-            match self.space.ask(broken) {
-                Answer::Never(_) => {}
-                Answer::Undecided => undecided = true,
-                Answer::Sometimes(run) => {
-                    let case = self.space.case(&run, broken, at);
+            match self.space.case(broken, at) {
+                CaseAnswer::Impossible => {}
+                CaseAnswer::Undecided => undecided = true,
+                CaseAnswer::Case(found) => {
+                    let case = words::case(self.procedure, &found);
                     let finding = (suspicion.words)(self).case(case);
                     self.findings.push(finding);
                     return;

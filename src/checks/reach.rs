@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use super::proof::{Proof, not_decided};
 use super::words::contradiction;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Check, Choose, Id, Node, StepId, When};
+use crate::model::{Check, Choose, Node, StepId, When};
 use crate::source::Span;
 use crate::space::{Answer, Effect, EventId, Explanation, Formula, Role};
 
@@ -267,11 +267,15 @@ impl Walk<'_> {
         let Some((_, arms)) = self.places.branches.get(&choose.span) else { return };
         for (arm, taken) in choose.arms.iter().zip(arms) {
             let outside = proof.is_outside(arm.pattern_span);
-            let finding = Finding::new(Code::FW0404, "no configuration takes this branch", arm.pattern_span, "never taken")
-                .because("A reading, or an option, is not what the writer thinks here.")
-                .repair("Compare the places below: one of them is not as it was meant.");
+            let finding =
+                Finding::new(Code::FW0404, "no configuration takes this branch", arm.pattern_span, "never taken")
+                    .because("A reading, or an option, is not what the writer thinks here.")
+                    .repair("Compare the places below: one of them is not as it was meant.");
             let taken = *taken;
-            if outside || !self.decided(proof, taken.formula, &finding, |proof| proof.space.explain(taken.event, taken.formula)) {
+            if outside
+                || !self
+                    .decided(proof, taken.formula, &finding, |proof| proof.space.explain(taken.event, taken.formula))
+            {
                 continue;
             }
             self.body(proof, &arm.body);

@@ -21,18 +21,28 @@ pub(super) fn messages(proof: &mut Proof<'_>) {
         if !missing.is_empty() {
             let lines: Vec<String> = missing.iter().map(|word| format!("`{word} \"…\"`")).collect();
             proof.findings.push(
-                Finding::new(Code::FW1103, format!("this safety message does not say its {}", missing.join(" and ")), line.span, "not the whole message")
-                    .because("A reader must learn what can hurt, how badly, and how not to be hurt.")
-                    .repair(format!("Add {}.", lines.join(" and "))),
+                Finding::new(
+                    Code::FW1103,
+                    format!("this safety message does not say its {}", missing.join(" and ")),
+                    line.span,
+                    "not the whole message",
+                )
+                .because("A reader must learn what can hurt, how badly, and how not to be hurt.")
+                .repair(format!("Add {}.", lines.join(" and "))),
             );
         }
         if message.signal < hazard.signal {
             let (said, least) = (word(message.signal), word(hazard.signal));
             proof.findings.push(
-                Finding::new(Code::FW1104, format!("`{said}` is too weak a word for `{}`", hazard.name.id), line.span, format!("at least `{least}`"))
-                    .also(hazard.name.span, format!("this hazard asks for `{least}`"))
-                    .because("The signal word tells how badly one can be hurt (ANSI Z535.6); a weaker one is read past.")
-                    .repair(format!("Write `{least} {} {{ … }}`.", hazard.name.id)),
+                Finding::new(
+                    Code::FW1104,
+                    format!("`{said}` is too weak a word for `{}`", hazard.name.id),
+                    line.span,
+                    format!("at least `{least}`"),
+                )
+                .also(hazard.name.span, format!("this hazard asks for `{least}`"))
+                .because("The signal word tells how badly one can be hurt (ANSI Z535.6); a weaker one is read past.")
+                .repair(format!("Write `{least} {} {{ … }}`.", hazard.name.id)),
             );
         }
     }
@@ -70,7 +80,8 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         // Several events can come from one line; what the line brings is met at the first of them, and again costs nothing.
         let (Some(step), Some(hazards)) = (event.place.step, brought.get(&event.place.span)) else { continue };
         for hazard in hazards {
-            let (Some(answer), Some(spoilt)) = (answered.get(hazard.index()).copied(), spoiled.get_mut(hazard.index())) else {
+            let (Some(answer), Some(spoilt)) = (answered.get(hazard.index()).copied(), spoiled.get_mut(hazard.index()))
+            else {
                 continue;
             };
             let sure = proof.sure(event);
@@ -90,7 +101,10 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 /// A message for the hazard further down in the same step.
 fn late_message(procedure: &Procedure, step: StepId, line: Span, hazard: HazardId) -> Option<Span> {
     let later = procedure.steps[step].lines.iter().filter(|other| other.span.start > line.start);
-    later.filter(|other| matches!(&other.kind, LineKind::Message(message) if message.hazard == hazard)).map(|other| other.span).next()
+    later
+        .filter(|other| matches!(&other.kind, LineKind::Message(message) if message.hazard == hazard))
+        .map(|other| other.span)
+        .next()
 }
 
 fn not_answered(procedure: &Procedure, hazard: HazardId, span: Span) -> Finding {
@@ -104,10 +118,15 @@ fn not_answered(procedure: &Procedure, hazard: HazardId, span: Span) -> Finding 
 
 fn after_the_action(procedure: &Procedure, hazard: HazardId, message: Span, line: Span) -> Finding {
     let row = &procedure.hazards[hazard];
-    Finding::new(Code::FW1102, format!("this message comes after the work that brings `{}`", row.name.id), message, "read too late")
-        .also(line, "the work")
-        .because("Whoever reads the lines in order has done the work before reading the warning.")
-        .repair("Move the message to the head of the step.")
+    Finding::new(
+        Code::FW1102,
+        format!("this message comes after the work that brings `{}`", row.name.id),
+        message,
+        "read too late",
+    )
+    .also(line, "the work")
+    .because("Whoever reads the lines in order has done the work before reading the warning.")
+    .repair("Move the message to the head of the step.")
 }
 
 /// The hazards that each line brings, by the place of the line.
@@ -127,9 +146,10 @@ fn brought_by_line(procedure: &Procedure) -> BTreeMap<Span, Vec<HazardId>> {
 /// The places of the entries of a line; events of a list stand at its entries.
 fn entries(line: &Line) -> Vec<Span> {
     match &line.kind {
-        LineKind::Take(counted) | LineKind::Remove(counted, _) | LineKind::Refit(counted) | LineKind::Discard(counted) => {
-            counted.iter().map(|entry| entry.span).collect()
-        }
+        LineKind::Take(counted)
+        | LineKind::Remove(counted, _)
+        | LineKind::Refit(counted)
+        | LineKind::Discard(counted) => counted.iter().map(|entry| entry.span).collect(),
         _ => Vec::new(),
     }
 }

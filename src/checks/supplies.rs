@@ -1,10 +1,11 @@
 //! FW06, what is supplied against what is taken: never supplied, never used, too few, left over. Also FW0503.
 
 use super::proof::{Proof, not_decided};
-use crate::diagnostics::{Case, Code, Finding};
-use crate::model::{Id, PartId, Procedure};
+use super::words;
+use crate::diagnostics::{Code, Finding};
+use crate::model::{Id, Naming, PartId, Procedure};
 use crate::source::Span;
-use crate::space::{Effect, Event, EventId, Formula, Worst};
+use crate::space::{Answer, CaseAnswer, Effect, Event, EventId, Extreme, Formula, Weighted};
 
 /// What is supplied and taken of a part: how many, in which runs.
 #[derive(Clone, Default)]
@@ -59,9 +60,7 @@ fn take(proof: &mut Proof<'_>, event: &Event<'_>, part: PartId, count: u32, acco
     let sure = proof.sure(event);
     let Some(account) = accounts.get_mut(part.index()) else { return };
     account.lines.push((event.id, event.place.span, sure));
-    if count > 0 {
-        account.taken.push((sure, count));
-    }
+    account.taken.push((sure, count));
 }
 
 fn is_supplied(procedure: &Procedure, part: PartId) -> bool {
@@ -74,10 +73,15 @@ fn never_used(proof: &mut Proof<'_>, part: PartId) {
     let mut entries = proof.procedure.kit.iter().flat_map(|group| &group.entries);
     let Some(entry) = entries.find(|entry| entry.what == part) else { return };
     proof.findings.push(
-        Finding::new(Code::FW0602, format!("`{}` is supplied and no step takes it", row.name.id), entry.span, "supplied here")
-            .also(row.name.span, "the part")
-            .because("The technician is left with a part in hand and the question what was forgotten.")
-            .repair(format!("Write `take {}` where it is fitted, or remove it from the kit.", row.name.id)),
+        Finding::new(
+            Code::FW0602,
+            format!("`{}` is supplied and no step takes it", row.name.id),
+            entry.span,
+            "supplied here",
+        )
+        .also(row.name.span, "the part")
+        .because("The technician is left with a part in hand and the question what was forgotten.")
+        .repair(format!("Write `take {}` where it is fitted, or remove it from the kit.", row.name.id)),
     );
 }
 
@@ -97,85 +101,100 @@ fn never_supplied(proof: &mut Proof<'_>, part: PartId, account: &Account) {
 
 /// FW0603: the most that any run takes beyond what it is supplied.
 fn too_few(proof: &mut Proof<'_>, part: PartId, account: &Account) {
-    let terms: Vec<(Formula, i64)> = account
-        .taken
-        .iter()
-        .map(|(formula, count)| (*formula, i64::from(*count)))
-        .chain(account.supplied.iter().map(|(formula, count)| (*formula, -i64::from(*count))))
-        .collect();
-    let procedure = proof.procedure;
-    let name = &procedure.parts[part].name;
-    let Some((at, span, _)) = account.lines.last() else { return };
-    let short = |most: i64| {
-        Finding::new(Code::FW0603, format!("`{}`: {most} more taken than supplied in the worst configuration", name.id), *span, "not enough left for this line")
-            .because("The last one is missing when the technician reaches for it.")
-            .repair("Supply more in the group of that configuration, or take fewer.")
-    };
-    match proof.space.worst(&terms, Formula::ALWAYS) {
-        Worst::Undecided => proof.findings.push(not_decided(Code::FW0603, &short(1))),
-        Worst::Nothing => {}
-        Worst::Most { total, .. } if total <= 0 => {}
-        Worst::Most { total, run } => {
-            let taken: i64 = in_run(proof, &account.taken, &run);
-            let supplied: i64 = in_run(proof, &account.supplied, &run);
-            // The line at which the count runs out on that run.
-            let mut count = 0;
-            let mut place = (*at, *span);
-            for ((formula, amount), (event, line, _)) in account.taken.iter().zip(&account.lines) {
-                if proof.space.holds(&run, *formula) {
-                    count += i64::from(*amount);
-                    if count > supplied {
-                        place = (*event, *line);
-                        break;
-                    }
-                }
-            }
-            let formula = proof.space.exactly(&terms, total);
-            let mut case: Case = proof.space.case(&run, formula, place.0);
-            case.outcome = Some(format!("{taken} `{}` taken, {supplied} supplied", name.id));
-            let mut finding = short(total);
-            if let Some(label) = finding.labels.first_mut() {
-                label.span = place.1;
-            }
-            let entries = procedure.kit.iter().flat_map(|group| &group.entries).filter(|entry| entry.what == part);
-            let finding = entries.fold(finding, |finding, entry| finding.also(entry.span, "supplied here"));
-            proof.findings.push(finding.case(case));
+    let counts: Vec<Weighted> = weighted(&account.taken, 1).chain(weighted(&account.supplied, -1)).collect();
+    let name = proof.procedure.parts[part].name.clone();
+    let Some((at, span, _)) = account.lines.last().copied() else { return };
+    let (most, model) = match proof.space.most(&counts, Formula::ALWAYS) {
+        Extreme::Impossible => return,
+        Extreme::Exact { value, .. } if value <= 0 => return,
+        Extreme::Exact { value, model } => (value, model),
+        Extreme::Undecided { at_most, .. } if at_most <= 0 => return,
+        Extreme::Undecided { at_most, .. } => {
+            proof.findings.push(not_decided(Code::FW0603, &short(&name, at_most, span)));
+            return;
         }
+    };
+    let truths = proof.space.truths(&model);
+    let in_run = |terms: &[(Formula, u32)]| -> i64 {
+        terms.iter().filter(|(formula, _)| truths.holds(*formula)).map(|(_, count)| i64::from(*count)).sum()
+    };
+    let (taken, supplied) = (in_run(&account.taken), in_run(&account.supplied));
+    let place = runs_out_at(account, supplied, |formula| truths.holds(formula)).unwrap_or((at, span));
+    let fault = proof.space.at_least_as_in(&counts, &model);
+    let mut finding = short(&name, most, place.1);
+    for entry in proof.procedure.kit.iter().flat_map(|group| &group.entries).filter(|entry| entry.what == part) {
+        finding = finding.also(entry.span, "supplied here");
     }
+    if let CaseAnswer::Case(found) = proof.space.case_from(fault, place.0, &model) {
+        let mut case = words::case(proof.procedure, &found);
+        case.outcome = Some(format!("{taken} `{}` taken, {supplied} supplied", name.id));
+        finding = finding.case(case);
+    }
+    proof.findings.push(finding);
 }
 
-fn in_run(proof: &Proof<'_>, terms: &[(Formula, u32)], run: &crate::space::Run) -> i64 {
-    terms.iter().filter(|(formula, _)| proof.space.holds(run, *formula)).map(|(_, count)| i64::from(*count)).sum()
+fn weighted(terms: &[(Formula, u32)], sign: i64) -> impl Iterator<Item = Weighted> + '_ {
+    terms.iter().map(move |(when, count)| Weighted { when: *when, count: sign * i64::from(*count) })
+}
+
+/// The line at which the supply runs out on a run.
+fn runs_out_at(account: &Account, supplied: i64, holds: impl Fn(Formula) -> bool) -> Option<(EventId, Span)> {
+    let mut count = 0;
+    for ((formula, amount), (event, line, _)) in account.taken.iter().zip(&account.lines) {
+        if holds(*formula) {
+            count += i64::from(*amount);
+            if count > supplied {
+                return Some((*event, *line));
+            }
+        }
+    }
+    None
+}
+
+fn short(name: &Naming, most: i64, span: Span) -> Finding {
+    Finding::new(
+        Code::FW0603,
+        format!("`{}` is short by {most} in the worst configuration", name.id),
+        span,
+        "here the supply runs out",
+    )
+    .because("The last one is missing when the technician reaches for it.")
+    .repair("Supply more in the group that this configuration gets, or take fewer.")
 }
 
 /// FW0604: what can be left over at the handover.
 fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: Formula, at: Option<EventId>) {
     let Some(at) = at else { return };
-    let terms: Vec<(Formula, i64)> = account
-        .supplied
-        .iter()
-        .map(|(formula, count)| (*formula, i64::from(*count)))
-        .chain(account.taken.iter().map(|(formula, count)| (*formula, -i64::from(*count))))
-        .collect();
-    let row = &proof.procedure.parts[part];
-    let entry = proof.procedure.kit.iter().flat_map(|group| &group.entries).find(|entry| entry.what == part);
-    let span = entry.map_or(row.name.span, |entry| entry.span);
+    let counts: Vec<Weighted> = weighted(&account.supplied, 1).chain(weighted(&account.taken, -1)).collect();
+    let name = proof.procedure.parts[part].name.clone();
+    let mut entries = proof.procedure.kit.iter().flat_map(|group| &group.entries);
+    let span = entries.find(|entry| entry.what == part).map_or(name.span, |entry| entry.span);
     let note = |most: i64| {
-        Finding::new(Code::FW0604, format!("up to {most} `{}` can be left over", row.name.id), span, "supplied here")
-            .because("A technician who is left with a part asks what was forgotten; the manual should say that it is spare.")
+        Finding::new(Code::FW0604, format!("up to {most} `{}` can be left over", name.id), span, "supplied here")
+            .because("A technician who is left with a part asks what was forgotten.")
             .repair("Supply it only in the configuration that needs it, or accept the note with the reason why there are spares.")
     };
-    match proof.space.worst(&terms, handover) {
-        Worst::Undecided => proof.findings.push(not_decided(Code::FW0604, &note(1))),
-        Worst::Most { total, run } if total > 0 => {
-            let formula = proof.space.exactly(&terms, total);
-            let formula = proof.space.both(formula, handover);
-            let mut case = proof.space.case(&run, formula, at);
-            let (taken, supplied) = (in_run(proof, &account.taken, &run), in_run(proof, &account.supplied, &run));
-            case.outcome = Some(format!("{supplied} `{}` supplied, {taken} taken", row.name.id));
-            // What is left over does not come from the steps one by one: the inputs say it all.
-            case.steps.clear();
-            proof.findings.push(note(total).case(case));
+    match proof.space.most(&counts, handover) {
+        Extreme::Exact { value, model } if value > 0 => {
+            let left = proof.space.at_least_as_in(&counts, &model);
+            let fault = proof.space.both(left, handover);
+            let truths = proof.space.truths(&model);
+            let in_run = |terms: &[(Formula, u32)]| -> u32 {
+                terms.iter().filter(|(formula, _)| truths.holds(*formula)).map(|(_, count)| *count).sum()
+            };
+            let (taken, supplied) = (in_run(&account.taken), in_run(&account.supplied));
+            let mut finding = note(value);
+            if let CaseAnswer::Case(found) = proof.space.case_from(fault, at, &model) {
+                let mut case = words::case(proof.procedure, &found);
+                case.outcome = Some(format!("{supplied} `{}` supplied, {taken} taken", name.id));
+                // What is left over does not come from one step: the inputs say it all.
+                case.steps.clear();
+                finding = finding.case(case);
+            }
+            proof.findings.push(finding);
+        }
+        Extreme::Undecided { at_most, .. } if at_most > 0 => {
+            proof.findings.push(not_decided(Code::FW0604, &note(at_most)));
         }
         _ => {}
     }
@@ -198,11 +217,16 @@ fn tools_without_use(proof: &mut Proof<'_>) {
     }
     for (tool, used) in procedure.tools.rows().iter().zip(used) {
         let Some((formula, span)) = used else { continue };
-        if matches!(proof.space.ask(formula), crate::space::Answer::Never(_)) {
+        if matches!(proof.space.ask(formula), Answer::Impossible) {
             proof.findings.push(
-                Finding::new(Code::FW0503, format!("`{}` is used in no configuration", tool.name.id), span, "never reached")
-                    .because("It would be laid out and never picked up.")
-                    .repair("Mend the condition of the step, or remove the tool."),
+                Finding::new(
+                    Code::FW0503,
+                    format!("`{}` is used in no configuration", tool.name.id),
+                    span,
+                    "never reached",
+                )
+                .because("It would be laid out and never picked up.")
+                .repair("Mend the condition of the step, or remove the tool."),
             );
         }
     }
