@@ -1,14 +1,89 @@
-//! stub
-#![allow(missing_docs)]
+//! Text to tree as written.
+//!
+//! [`parse`] never fails: it gives the tree of what could be read, and findings for the rest. Reading happens in three
+//! stages. `scan` finds statements, prose lines and braces; `blocks` puts them into each other whatever braces are lost;
+//! `read` gives each statement to the grammar (pest, `grammar/fitwright.pest`) and builds the tree. A *form* is the shape
+//! of one statement; `forms` lists all of them. Only this module names pest.
+
+mod blocks;
+mod characters;
+pub mod forms;
+mod grammar;
+pub mod limits;
+mod read;
+mod report;
+mod scan;
 pub mod tree;
-use crate::diagnostics::Finding;
-use crate::source::*;
-pub fn parse(_f: FileId, _t: &str) -> (tree::File, Vec<Finding>) {
-    (tree::File { head: None, items: vec![] }, vec![])
+mod wanted;
+
+use crate::diagnostics::{Code, Finding};
+use crate::source::{FileId, Span};
+use blocks::Statement;
+use forms::Block;
+use grammar::{Grammar, Rule};
+use pest::Parser;
+use read::{Origin, Reader};
+use report::Findings;
+
+/// Reads one file. The findings are in the order of the text, at most [`limits::FINDINGS`] and one that counts the rest.
+pub fn parse(file: FileId, text: &str) -> (tree::File, Vec<Finding>) {
+    if text.len() > limits::FILE_BYTES {
+        return (tree::File::default(), vec![too_large()]);
+    }
+    let mut scan = scan::scan(file, text);
+    if scan.hopeless {
+        return (tree::File::default(), Findings::merge(vec![scan.findings]));
+    }
+    let mut layout = Findings::default();
+    let statements = blocks::build(file, text, &scan.events, &mut layout);
+    scan.events = Vec::new();
+    let mut reader = Reader::new(file, text);
+    let tree = reader.file(&statements);
+    (tree, Findings::merge(vec![scan.findings, layout, reader.findings]))
 }
-pub fn decode(_f: FileId, _b: &[u8]) -> Result<String, Box<Finding>> {
-    Ok(String::new())
+
+/// Reads a quantity by itself, such as the `at least 150 mm` of a mention in prose. `text` is what stands at `at`.
+/// `None` where it is not a quantity, or not only one.
+pub fn measure(text: &str, at: Span) -> Option<tree::Measure> {
+    let whole = Grammar::parse(Rule::measure_alone, text).ok()?.next()?;
+    let pair = whole.into_inner().find(|pair| pair.as_rule() == Rule::measure)?;
+    read::measure(Origin { file: at.file, base: i64::from(at.start) }, pair)
 }
-pub fn measure(_t: &str, _s: Span) -> Option<tree::Measure> {
-    None
+
+/// The text of a file. A byte order mark is dropped.
+///
+/// # Errors
+/// FW0107 where the bytes are not UTF-8, FW0108 where there are too many.
+pub fn decode(_file: FileId, bytes: &[u8]) -> Result<String, Box<Finding>> {
+    if bytes.len() > limits::FILE_BYTES {
+        return Err(Box::new(too_large()));
+    }
+    match std::str::from_utf8(bytes) {
+        Ok(text) => Ok(text.strip_prefix('\u{feff}').unwrap_or(text).to_owned()),
+        Err(error) => {
+            let wide = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
+            let message = if wide {
+                "the file is saved as UTF-16, and a procedure is saved as UTF-8".to_string()
+            } else {
+                format!("the file is not UTF-8: byte {} cannot be read", error.valid_up_to() + 1)
+            };
+            let finding = Finding::without_place(Code::FW0107, message)
+                .because("Signs such as `°` or `·` would come out as others.")
+                .repair("Open it in an editor and save it as UTF-8.");
+            Err(Box::new(finding))
+        }
+    }
+}
+
+fn too_large() -> Finding {
+    let message = format!("the file is larger than {} MiB", limits::FILE_BYTES / (1024 * 1024));
+    Finding::without_place(Code::FW0108, message).repair("Split it: a file is one procedure, or one library.")
+}
+
+impl Reader<'_> {
+    /// The whole file: its first line, then what follows.
+    fn file(&mut self, statements: &[Statement]) -> tree::File {
+        let lines = self.lines::<read::TopLine>(Block::File, statements);
+        self.assemble(lines)
+    }
 }

@@ -32,6 +32,31 @@ pub struct Prose {
     pub span: Span,
 }
 
+impl Prose {
+    /// The lines joined, as `prose` reads them.
+    pub fn markdown(&self) -> String {
+        self.lines.iter().map(|line| line.value.as_str()).collect::<Vec<_>>().join("\n")
+    }
+
+    /// Where a range of [`markdown`](Self::markdown) stands in the file.
+    pub fn place(&self, range: &std::ops::Range<usize>) -> Span {
+        let mut from = 0;
+        let mut found = self.span;
+        for (start, line) in self.lines.iter().map(|line| (line.span.start as usize, line)) {
+            let to = from + line.value.len();
+            if (from..=to).contains(&range.start) {
+                found = Span { start: (start + range.start - from) as u32, end: line.span.end, ..line.span };
+            }
+            if (from..=to).contains(&range.end) {
+                found.end = (start + range.end - from) as u32;
+                return found;
+            }
+            from = to + 1;
+        }
+        found
+    }
+}
+
 /// A number as written: `22`, `6.4`, `9/16`, `3 1/2`.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Number {
@@ -103,12 +128,15 @@ pub struct Item<T> {
 }
 
 /// One file.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct File {
     /// `procedure …` or `library …`; `None` where the file lacks it (already reported).
     pub head: Option<Head>,
     /// What follows.
     pub items: Vec<Item<Decl>>,
+    /// Every word of the places that could not be read (already reported). It may be a name that is declared or used
+    /// there, so nothing should be said of a name in this list being unknown or unused.
+    pub unread: Vec<Name>,
 }
 
 /// The first statement of a file.
@@ -315,7 +343,8 @@ pub struct Spec {
     pub diameter: Option<Measure>,
     /// `x 30 mm`
     pub length: Option<Measure>,
-    /// `class 8.8` · `grade 5` · `hex head` · `nylon insert` · `zinc plated`: words with single blanks between.
+    /// `class 8.8` · `grade 5` · `hex head` · `nylon insert` · `zinc plated`: words with single blanks between. Of a
+    /// `terminal`, the first is the name of its row: `terminal ring-8-m8`.
     pub attributes: Vec<Name>,
     /// All of it.
     pub span: Span,
@@ -627,7 +656,7 @@ pub enum StepLine {
     Do(Name),
     /// `record bracket-joint torque` · `record rail-height` · `record "Serial number"` · `record photo "…"`
     Record(Record),
-    /// `takes 10 min, two people`
+    /// `takes 10 min, two people`; of the people all words: `two people`
     Takes { time: Measure, people: Option<Name> },
     /// `figure "rail.svg" "The rail from the side"`
     Figure { path: Text, alt: Option<Text> },
@@ -743,7 +772,7 @@ pub enum Expr {
     Name(Name),
     /// `38 kg`, `2`
     Amount(Amount),
-    /// `A + B`, `A - B`, `A * B`, `A / B`, grouped to the left
+    /// `A + B`, `A - B`, `A * B`, `A / B`, grouped to the left; `*` and `/` bind closer, round brackets closest
     Binary { op: ArithmeticOp, left: Box<Expr>, right: Box<Expr>, span: Span },
 }
 

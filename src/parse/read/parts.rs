@@ -1,0 +1,319 @@
+//! The pieces of a form, gathered by kind in the order in which they stand.
+
+use super::condition;
+use crate::diagnostics::Finding;
+use crate::parse::grammar::Rule;
+use crate::parse::tree;
+use crate::source::{FileId, Span};
+use pest::iterators::Pair;
+use std::collections::VecDeque;
+
+/// Where the text that was read stands in its file.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::parse) struct Origin {
+    pub file: FileId,
+    /// What to add to a place in the text; negative where a misspelt first word was shorter than the right one.
+    pub base: i64,
+}
+
+impl Origin {
+    /// Where a pair stands, blanks at its end not counted.
+    pub fn span(self, pair: &Pair<'_, Rule>) -> Span {
+        let start = pair.as_span().start();
+        let end = start + pair.as_str().trim_end().len();
+        let place = |at: usize| usize::try_from(self.base + at as i64).unwrap_or(0);
+        Span::new(self.file, place(start), place(end))
+    }
+
+    pub fn name(self, pair: &Pair<'_, Rule>) -> tree::Name {
+        tree::Name { text: pair.as_str().trim_end().to_string(), span: self.span(pair) }
+    }
+
+    pub fn number(self, pair: &Pair<'_, Rule>) -> tree::Number {
+        tree::Number { text: pair.as_str().trim_end().to_string(), span: self.span(pair) }
+    }
+
+    pub fn text(self, pair: &Pair<'_, Rule>) -> tree::Text {
+        let inside = pair.as_str().strip_prefix('"').and_then(|rest| rest.strip_suffix('"')).unwrap_or("");
+        let value = if inside.contains('\\') { unescape(inside) } else { inside.to_string() };
+        tree::Text { value, span: self.span(pair) }
+    }
+}
+
+/// Undoes `\"` and `\\`; any other backslash stays.
+fn unescape(inside: &str) -> String {
+    let mut value = String::with_capacity(inside.len());
+    let mut rest = inside.chars().peekable();
+    while let Some(c) = rest.next() {
+        if c == '\\' && matches!(rest.peek(), Some('"' | '\\')) {
+            value.extend(rest.next());
+        } else {
+            value.push(c);
+        }
+    }
+    value
+}
+
+/// What a form holds.
+#[derive(Debug, Default)]
+pub(in crate::parse) struct Parts {
+    names: VecDeque<tree::Name>,
+    texts: VecDeque<tree::Text>,
+    measures: VecDeque<tree::Measure>,
+    numbers: VecDeque<tree::Number>,
+    conds: VecDeque<tree::Cond>,
+    whens: VecDeque<tree::Cond>,
+    comparisons: VecDeque<tree::Comparison>,
+    /// Parts with their count.
+    pub counted: Vec<tree::CountedName>,
+    /// Tools of `with` or `use`.
+    pub tools: Vec<tree::ToolUse>,
+    /// Attributes of a row.
+    pub attributes: Vec<tree::Attribute>,
+    /// The standard form of a fastener.
+    pub spec: Option<tree::Spec>,
+    /// `optional`, with its reason.
+    pub optional: Option<Option<tree::Text>>,
+    /// Faults in conditions.
+    pub findings: Vec<Finding>,
+}
+
+impl Parts {
+    /// Gathers the pieces of a form.
+    pub fn of(origin: Origin, form: Pair<'_, Rule>) -> Parts {
+        let mut parts = Parts::default();
+        for pair in form.into_inner() {
+            parts.take(origin, pair);
+        }
+        parts
+    }
+
+    fn take(&mut self, origin: Origin, pair: Pair<'_, Rule>) {
+        match pair.as_rule() {
+            Rule::text => self.texts.push_back(origin.text(&pair)),
+            Rule::measure => self.measures.extend(measure(origin, pair)),
+            Rule::number => self.numbers.push_back(origin.number(&pair)),
+            Rule::counted => self.counted.extend(counted(origin, pair)),
+            Rule::tool_use => self.tools.extend(tool_use(origin, pair)),
+            Rule::attribute => self.attributes.push(attribute(origin, pair)),
+            Rule::spec => self.spec = spec(origin, pair),
+            Rule::optional => {
+                let reason = pair.into_inner().find(|inner| inner.as_rule() == Rule::text);
+                self.optional = Some(reason.map(|text| origin.text(&text)));
+            }
+            Rule::cond => {
+                let cond = condition::condition(origin, pair, &mut self.findings);
+                self.conds.extend(cond);
+            }
+            Rule::when => {
+                let cond = pair.into_inner().find(|inner| inner.as_rule() == Rule::cond);
+                let cond = cond.and_then(|inner| condition::condition(origin, inner, &mut self.findings));
+                self.whens.extend(cond);
+            }
+            Rule::comparison => {
+                let comparison = condition::comparison(origin, pair, &mut self.findings);
+                self.comparisons.extend(comparison);
+            }
+            rule if is_name(rule) => self.names.push_back(origin.name(&pair)),
+            Rule::with_tools
+            | Rule::at_points
+            | Rule::confirmed
+            | Rule::at_distance
+            | Rule::record_photo
+            | Rule::record_text
+            | Rule::record_name => {
+                for inner in pair.into_inner() {
+                    self.take(origin, inner);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    pub fn name(&mut self) -> Option<tree::Name> {
+        self.names.pop_front()
+    }
+
+    /// All names that are left.
+    pub fn names(&mut self) -> Vec<tree::Name> {
+        std::mem::take(&mut self.names).into()
+    }
+
+    pub fn text(&mut self) -> Option<tree::Text> {
+        self.texts.pop_front()
+    }
+
+    pub fn measure(&mut self) -> Option<tree::Measure> {
+        self.measures.pop_front()
+    }
+
+    pub fn number(&mut self) -> Option<tree::Number> {
+        self.numbers.pop_front()
+    }
+
+    pub fn cond(&mut self) -> Option<tree::Cond> {
+        self.conds.pop_front()
+    }
+
+    /// The condition after `when`.
+    pub fn when(&mut self) -> Option<tree::Cond> {
+        self.whens.pop_front()
+    }
+
+    pub fn comparison(&mut self) -> Option<tree::Comparison> {
+        self.comparisons.pop_front()
+    }
+}
+
+/// Whether a rule reads one name, of whatever kind.
+fn is_name(rule: Rule) -> bool {
+    matches!(
+        rule,
+        Rule::new_name
+            | Rule::joint_name
+            | Rule::part_name
+            | Rule::tool_name
+            | Rule::state_name
+            | Rule::value_name
+            | Rule::result_name
+            | Rule::input_name
+            | Rule::hazard_name
+            | Rule::protection_name
+            | Rule::circuit_name
+            | Rule::point_name
+            | Rule::action_name
+            | Rule::reference_name
+            | Rule::recorded_name
+            | Rule::group_name
+            | Rule::drive_name
+            | Rule::drive_mark
+            | Rule::condition_word
+            | Rule::line_word
+            | Rule::unit_system
+            | Rule::signer
+            | Rule::metal
+            | Rule::people
+            | Rule::group_kind
+            | Rule::signal
+            | Rule::protector
+            | Rule::mark
+            | Rule::date
+            | Rule::path
+            | Rule::code
+            | Rule::row_name
+            | Rule::stud
+    )
+}
+
+/// `accept FW0504 "reason"`
+pub(super) fn accept(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Accept> {
+    let span = origin.span(&pair);
+    let mut parts = Parts::of(origin, pair);
+    Some(tree::Accept { code: parts.name()?, reason: parts.text(), span })
+}
+
+pub(super) fn counted(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::CountedName> {
+    let mut parts = Parts::of(origin, pair);
+    Some(tree::CountedName { count: parts.number(), name: parts.name()? })
+}
+
+fn tool_use(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::ToolUse> {
+    let span = origin.span(&pair);
+    let hold = pair.clone().into_inner().any(|inner| inner.as_rule() == Rule::hold);
+    let mut parts = Parts::of(origin, pair);
+    let any_of = parts.names();
+    if any_of.is_empty() {
+        return None;
+    }
+    Some(tree::ToolUse { hold, count: parts.number(), any_of, span })
+}
+
+/// A quantity, from the rule `measure`.
+pub(in crate::parse) fn measure(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Measure> {
+    let span = origin.span(&pair);
+    let inner = pair.into_inner().next()?;
+    let rule = inner.as_rule();
+    let mut amounts = Vec::new();
+    let mut range = false;
+    for part in inner.into_inner() {
+        match part.as_rule() {
+            Rule::amount => amounts.extend(amount(origin, part)),
+            Rule::tolerance | Rule::up_to => {
+                range = part.as_rule() == Rule::up_to;
+                let second = part.into_inner().find(|p| p.as_rule() == Rule::amount);
+                amounts.extend(second.and_then(|p| amount(origin, p)));
+            }
+            _ => {}
+        }
+    }
+    let mut amounts = amounts.into_iter();
+    let first = amounts.next()?;
+    let form = match (rule, amounts.next()) {
+        (Rule::at_least, _) => tree::MeasureForm::AtLeast(first),
+        (Rule::at_most, _) => tree::MeasureForm::AtMost(first),
+        (Rule::over, _) => tree::MeasureForm::Over(first),
+        (Rule::below, _) => tree::MeasureForm::Below(first),
+        (_, Some(second)) if range => tree::MeasureForm::Range(first, second),
+        (_, Some(second)) => tree::MeasureForm::Tolerance(first, second),
+        (_, None) => tree::MeasureForm::Exact(first),
+    };
+    Some(tree::Measure { form, span })
+}
+
+/// A number with its unit.
+pub(super) fn amount(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Amount> {
+    let span = origin.span(&pair);
+    let mut number = None;
+    let mut unit = None;
+    for part in pair.into_inner() {
+        match part.as_rule() {
+            Rule::number => number = Some(origin.number(&part)),
+            Rule::unit => unit = Some(origin.name(&part)),
+            _ => {}
+        }
+    }
+    Some(tree::Amount { number: number?, unit, span })
+}
+
+/// One attribute of a library's row.
+fn attribute(origin: Origin, pair: Pair<'_, Rule>) -> tree::Attribute {
+    let span = origin.span(&pair);
+    let mut made = tree::Attribute { word: None, measures: Vec::new(), words: Vec::new(), text: None, span };
+    for (at, part) in pair.into_inner().enumerate() {
+        match part.as_rule() {
+            Rule::attribute_word if at == 0 => made.word = Some(origin.name(&part)),
+            Rule::attribute_word | Rule::thread | Rule::w_x => made.words.push(origin.name(&part)),
+            Rule::measure => made.measures.extend(measure(origin, part)),
+            Rule::text => made.text = Some(origin.text(&part)),
+            _ => {}
+        }
+    }
+    made
+}
+
+/// `bolt M8 x 30 mm, class 8.8, hex head`
+fn spec(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Spec> {
+    let span = origin.span(&pair);
+    let mut kind = None;
+    let mut made = (None, None, None, Vec::new());
+    for part in pair.into_inner() {
+        match part.as_rule() {
+            Rule::spec_kind => kind = Some(origin.name(&part)),
+            Rule::thread => made.0 = Some(origin.name(&part)),
+            Rule::spec_size => made.1 = inner_measure(origin, part),
+            Rule::spec_length => made.2 = inner_measure(origin, part),
+            Rule::terminal_name => made.3.push(origin.name(&part)),
+            Rule::spec_words => {
+                let span = origin.span(&part);
+                let text = part.as_str().split_whitespace().collect::<Vec<_>>().join(" ");
+                made.3.push(tree::Name { text, span });
+            }
+            _ => {}
+        }
+    }
+    Some(tree::Spec { kind: kind?, thread: made.0, diameter: made.1, length: made.2, attributes: made.3, span })
+}
+
+fn inner_measure(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Measure> {
+    pair.into_inner().find(|part| part.as_rule() == Rule::measure).and_then(|part| measure(origin, part))
+}

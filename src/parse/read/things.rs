@@ -1,0 +1,236 @@
+//! The lines of parts, the kit, tools, hazards, actions, joints and circuits.
+
+use super::{Form, Line, Reader};
+use crate::parse::forms::Block;
+use crate::parse::grammar::Rule;
+use crate::parse::tree::{
+    ActionLine, CircuitLine, Declared, HazardLine, Item, JointLine, KitGroup, Name, PartLine, ToolLine,
+};
+
+impl Line for PartLine {
+    fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
+        let rule = form.pair.as_rule();
+        let mut parts = reader.parts(form);
+        Some(match rule {
+            Rule::mass => PartLine::Mass(parts.measure()?),
+            Rule::consumable => PartLine::Consumable,
+            Rule::single_use => PartLine::SingleUse,
+            Rule::brings => PartLine::Brings(parts.names()),
+            _ => PartLine::PartNumber(parts.text()?),
+        })
+    }
+}
+
+impl Line for KitGroup {
+    fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
+        let entries = reader.entries(&form);
+        let mut parts = reader.parts(form);
+        Some(KitGroup { kind: parts.name()?, name: parts.name(), when: parts.when(), entries })
+    }
+}
+
+impl Line for ToolLine {
+    fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
+        let rule = form.pair.as_rule();
+        let mut parts = reader.parts(form);
+        Some(match rule {
+            Rule::turns => ToolLine::Turns { drive: parts.name()?, size: parts.measure(), mark: parts.name() },
+            Rule::torque => ToolLine::Torque(parts.measure()?),
+            Rule::measures => ToolLine::Measures(parts.measure()?),
+            Rule::reads => ToolLine::Reads(parts.measure()?),
+            Rule::count => ToolLine::Count(parts.number()?),
+            Rule::brings => ToolLine::Brings(parts.names()),
+            _ => ToolLine::Source(parts.names()),
+        })
+    }
+}
+
+impl Line for HazardLine {
+    fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
+        let rule = form.pair.as_rule();
+        let mut parts = reader.parts(form);
+        Some(match rule {
+            Rule::signal_least => HazardLine::Signal(parts.name()?),
+            Rule::from_lines => HazardLine::From(parts.names()),
+            _ => HazardLine::Source(parts.names()),
+        })
+    }
+}
+
+impl Line for ActionLine {
+    fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
+        let rule = form.pair.as_rule();
+        let mut parts = reader.parts(form);
+        Some(match rule {
+            Rule::need => ActionLine::Need { state: parts.name()?, value: parts.name()? },
+            _ => ActionLine::Brings(parts.names()),
+        })
+    }
+}
+
+impl Line for JointLine {
+    fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
+        let rule = form.pair.as_rule();
+        let mut parts = reader.parts(form);
+        Some(match rule {
+            Rule::each => JointLine::Each(parts.counted),
+            Rule::count => JointLine::Count(parts.number()?),
+            Rule::torque => JointLine::Torque(parts.measure()?),
+            Rule::tight => JointLine::Tight(parts.text()?),
+            Rule::thread_condition => JointLine::Thread(parts.name()?),
+            Rule::grip => JointLine::Grip(parts.measure()?),
+            _ => JointLine::OnVehicle,
+        })
+    }
+}
+
+impl Line for CircuitLine {
+    fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
+        let rule = form.pair.as_rule();
+        if rule == Rule::point {
+            return point(reader, form);
+        }
+        let mut parts = reader.parts(form);
+        Some(match rule {
+            Rule::source => CircuitLine::Source(parts.measure()?),
+            Rule::load => CircuitLine::Load(parts.measure()?),
+            Rule::run => CircuitLine::Run(parts.measure()?),
+            Rule::wire => CircuitLine::Wire { gauge: parts.measure()?, metal: parts.name() },
+            Rule::insulation => CircuitLine::Insulation(parts.measure()?),
+            Rule::ambient => CircuitLine::Ambient(parts.measure()?),
+            Rule::protected => {
+                CircuitLine::Protection { kind: parts.name()?, rating: parts.measure()?, at: parts.measure() }
+            }
+            Rule::drop => CircuitLine::Drop(parts.measure()?),
+            _ => CircuitLine::IsolatedBy { state: parts.name()?, value: parts.name()? },
+        })
+    }
+}
+
+/// `point post "Battery post" with ring-8-m8 on M8`
+fn point(reader: &mut Reader<'_>, form: Form<'_>) -> Option<CircuitLine> {
+    let origin = form.origin;
+    let within = |rule: Rule| {
+        let found = form.pair.clone().into_inner().find(|part| part.as_rule() == rule)?;
+        let name = found.into_inner().find(|part| matches!(part.as_rule(), Rule::part_name | Rule::stud))?;
+        Some(origin.name(&name))
+    };
+    let (terminal, stud): (Option<Name>, Option<Name>) = (within(Rule::with_part), within(Rule::on_stud));
+    let mut parts = reader.parts(form);
+    let name = parts.name()?;
+    reader.new_name(&name);
+    Some(CircuitLine::Point { name, title: parts.text(), terminal, stud })
+}
+
+impl Reader<'_> {
+    pub fn part_lines(&mut self, form: &Form<'_>) -> Vec<Item<PartLine>> {
+        let mut lines = self.body_lines::<PartLine>(Block::Part, form);
+        self.once(&mut lines.items, |line| match line {
+            PartLine::Mass(_) => Some("mass"),
+            PartLine::Consumable => Some("consumable"),
+            PartLine::SingleUse => Some("single use"),
+            PartLine::PartNumber(_) => Some("number"),
+            PartLine::Brings(_) => None,
+        });
+        lines.items
+    }
+
+    /// Name, title and condition of a declaration, its lines given.
+    fn declared<L>(&mut self, form: Form<'_>, lines: Vec<Item<L>>) -> Option<Declared<L>> {
+        let mut parts = self.parts(form);
+        let name = parts.name()?;
+        self.new_name(&name);
+        let title = parts.text();
+        Some(Declared { name, title, when: parts.when(), lines })
+    }
+
+    pub fn tool(&mut self, form: Form<'_>) -> Option<Declared<ToolLine>> {
+        let mut lines = self.body_lines::<ToolLine>(Block::Tool, &form);
+        self.once(&mut lines.items, |line| match line {
+            ToolLine::Torque(_) => Some("torque"),
+            ToolLine::Measures(_) => Some("measures"),
+            ToolLine::Reads(_) => Some("reads"),
+            ToolLine::Count(_) => Some("count"),
+            ToolLine::Turns { .. } | ToolLine::Brings(_) | ToolLine::Source(_) => None,
+        });
+        self.declared(form, lines.items)
+    }
+
+    pub fn hazard(&mut self, form: Form<'_>) -> Option<Declared<HazardLine>> {
+        let mut lines = self.body_lines::<HazardLine>(Block::Hazard, &form);
+        self.once(&mut lines.items, |line| matches!(line, HazardLine::Signal(_)).then_some("signal"));
+        let signal = lines.items.iter().any(|item| matches!(item.node, HazardLine::Signal(_)));
+        let declared = self.declared(form, lines.items)?;
+        if lines.whole && !signal {
+            let reason = "The word says how grave the hazard is, and no message with a lesser word answers it.";
+            self.missing(
+                "hazard",
+                &declared.name,
+                "its signal word",
+                reason,
+                "Write `signal warning`, or another of `danger`, `warning`, `caution`, `notice`.",
+            );
+        }
+        Some(declared)
+    }
+
+    pub fn action(&mut self, form: Form<'_>) -> Option<Declared<ActionLine>> {
+        let lines = self.body_lines::<ActionLine>(Block::Action, &form);
+        self.declared(form, lines.items)
+    }
+
+    pub fn joint(&mut self, form: Form<'_>) -> Option<Declared<JointLine>> {
+        let mut lines = self.body_lines::<JointLine>(Block::Joint, &form);
+        self.once(&mut lines.items, |line| {
+            Some(match line {
+                JointLine::Each(_) => "each",
+                JointLine::Count(_) => "count",
+                JointLine::Torque(_) => "torque",
+                JointLine::Tight(_) => "tight",
+                JointLine::Thread(_) => "thread",
+                JointLine::Grip(_) => "grip",
+                JointLine::OnVehicle => "on vehicle",
+            })
+        });
+        let each = lines.items.iter().any(|item| matches!(item.node, JointLine::Each(_)));
+        let tight = lines.items.iter().any(|item| matches!(item.node, JointLine::Torque(_) | JointLine::Tight(_)));
+        let declared = self.declared(form, lines.items)?;
+        if lines.whole && !each {
+            let reason = "Without its parts nobody can lay out the hardware or check that it suffices.";
+            self.missing(
+                "joint",
+                &declared.name,
+                "which parts it has",
+                reason,
+                "Write the parts of one fastening: `each bracket-bolt, 2 bracket-washer, bracket-nut`.",
+            );
+        }
+        if lines.whole && !tight {
+            let reason = "\"Tight\" means something else to everybody.";
+            self.missing(
+                "joint",
+                &declared.name,
+                "how tight it is",
+                reason,
+                "Write `torque 22 N.m +- 2 N.m`, or what a person can see: `tight \"head flat on the bracket\"`.",
+            );
+        }
+        Some(declared)
+    }
+
+    pub fn circuit(&mut self, form: Form<'_>) -> Option<Declared<CircuitLine>> {
+        let mut lines = self.body_lines::<CircuitLine>(Block::Circuit, &form);
+        self.once(&mut lines.items, |line| match line {
+            CircuitLine::Source(_) => Some("source"),
+            CircuitLine::Load(_) => Some("load"),
+            CircuitLine::Run(_) => Some("run"),
+            CircuitLine::Wire { .. } => Some("wire"),
+            CircuitLine::Insulation(_) => Some("insulation"),
+            CircuitLine::Ambient(_) => Some("ambient"),
+            CircuitLine::Protection { .. } => Some("breaker or fuse"),
+            CircuitLine::Drop(_) => Some("drop"),
+            CircuitLine::Point { .. } | CircuitLine::IsolatedBy { .. } => None,
+        });
+        self.declared(form, lines.items)
+    }
+}
