@@ -14,6 +14,6 @@ pub mod prose;
 pub mod quantity;
 pub mod resolve;
 pub mod source;
-pub mod trade;
 pub mod space;
+pub mod trade;
 pub mod world;
