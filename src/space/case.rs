@@ -143,12 +143,10 @@ impl Space<'_> {
         let mut fixed: BTreeMap<VarId, Formula> = BTreeMap::new();
         let mut compared: Vec<(Formula, Vec<VarId>)> = Vec::new();
         for atom in &atoms {
-            if let Some(Atom::Compares(n)) = self.terms.inputs.atoms.get(*atom as usize) {
-                if let Some((comparison, formula)) = self.terms.inputs.comparisons.get(*n) {
-                    let sense = if model.bit(*atom) { *formula } else { !*formula };
-                    compared.push((sense, comparison.variables()));
-                }
-            }
+            let Some(Atom::Compares(n)) = self.terms.inputs.atoms.get(*atom as usize) else { continue };
+            let Some((comparison, formula)) = self.terms.inputs.comparisons.get(*n) else { continue };
+            let sense = if model.bit(*atom) { *formula } else { !*formula };
+            compared.push((sense, comparison.variables()));
         }
         for var in self.terms.inputs.variables_of(&atoms) {
             let Some(variable) = self.terms.inputs.variable(var) else { continue };

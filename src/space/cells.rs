@@ -9,19 +9,9 @@ use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Signed, Zero};
 use crate::model::{Interval, NumberInput};
 use crate::quantity::{Exact, Quantity, Unit};
 
-/// A quantity in the base unit of its kind; `None` where it is too large to be held exactly.
-pub(super) fn base(quantity: &Quantity) -> Option<Exact> {
-    step_of(quantity)?.checked_add(&zero_of(quantity.unit))
-}
-
 /// A step in the base unit of its kind, which has no zero of its own.
 fn step_of(quantity: &Quantity) -> Option<Exact> {
     quantity.value.checked_mul(&quantity.unit.factor())
-}
-
-/// Where a unit has its zero, in base units.
-fn zero_of(_unit: Unit) -> Exact {
-    Exact::zero()
 }
 
 /// The numbers that can be read: the whole multiples of a step from a zero.
@@ -76,12 +66,12 @@ impl Domain {
     /// multiple of the smallest reading is taken as if every number could be read: its declaration is at fault, and
     /// no path shall vanish because of it.
     pub fn of(number: &NumberInput) -> Option<Domain> {
-        let (low, high) = (base(&number.low)?, base(&number.high)?);
+        let (low, high) = (number.low.base()?, number.high.base()?);
         if low > high {
             return None;
         }
         let unit = number.low.unit;
-        let zero = zero_of(unit);
+        let zero = unit.offset();
         if let Some(step) = number.reads.as_ref().and_then(step_of).filter(Signed::is_positive) {
             let grid = Grid { step, zero };
             let (first, last) = (grid.at_or_above(low)?, grid.at_or_below(high)?);
@@ -226,7 +216,7 @@ pub(super) fn round_within(cell: &Cell, grid: Option<Grid>, unit: Unit) -> Exact
 
 /// A multiple of `size` units near a number that fits; zero is nothing that a person would choose to take.
 fn multiple_near(middle: Exact, size: Exact, unit: Unit, fits: impl Fn(&Exact) -> bool) -> Option<Exact> {
-    let zero = zero_of(unit);
+    let zero = unit.offset();
     let size = size.checked_mul(&unit.factor())?;
     let near = middle.checked_sub(&zero)?.checked_div(&size)?.round();
     let around = [0, -1, 1, -2, 2].map(|off| near + Exact::from_integer(off));

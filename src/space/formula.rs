@@ -270,7 +270,7 @@ mod tests {
             for (op, (a, b, c)) in ops {
                 let pick = |n: u16| {
                     let (formula, value) = made[n as usize / 2 % made.len()];
-                    if n % 2 == 0 { (formula, value) } else { (!formula, !value) }
+                    if n.is_multiple_of(2) { (formula, value) } else { (!formula, !value) }
                 };
                 let (a, b, c) = (pick(a), pick(b), pick(c));
                 made.push(match op {

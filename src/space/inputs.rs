@@ -65,21 +65,10 @@ impl Comparison {
             }
             Comparison::General { left, op, right, numbers } => {
                 let of = |id: NumberId| numbers.iter().find(|(n, _)| *n == id).and_then(|(_, var)| number(*var));
-                Some(compares(value_of(left, &of)?, *op, value_of(right, &of)?))
+                Some(op.holds(value_of(left, &of)?, value_of(right, &of)?))
             }
             Comparison::Unknown => None,
         }
-    }
-}
-
-/// Whether two numbers compare so.
-pub(super) fn compares(left: Exact, op: CompareOp, right: Exact) -> bool {
-    match op {
-        CompareOp::AtMost => left <= right,
-        CompareOp::Below => left < right,
-        CompareOp::AtLeast => left >= right,
-        CompareOp::Over => left > right,
-        CompareOp::Equal => left == right,
     }
 }
 
@@ -88,16 +77,7 @@ fn value_of(expr: &Expr, number: &impl Fn(NumberId) -> Option<Exact>) -> Option<
     match expr {
         Expr::Fact(_, value, _) | Expr::Amount(value, _, _) => Some(*value),
         Expr::Number(id, _) => number(*id),
-        Expr::Binary(op, left, right) => {
-            let (left, right) = (value_of(left, number)?, value_of(right, number)?);
-            match op {
-                ArithmeticOp::Add => left.checked_add(&right),
-                ArithmeticOp::Subtract => left.checked_sub(&right),
-                ArithmeticOp::Multiply => left.checked_mul(&right),
-                ArithmeticOp::Divide if right.is_zero() => None,
-                ArithmeticOp::Divide => left.checked_div(&right),
-            }
-        }
+        Expr::Binary(op, left, right) => op.apply(value_of(left, number)?, value_of(right, number)?),
     }
 }
 

@@ -192,6 +192,10 @@ mod tests {
         Exact::from_integer(n)
     }
 
+    fn metre() -> Unit {
+        Unit::lookup("m").expect("in the table")
+    }
+
     fn holds(comparison: &AtMost, values: &[Exact]) -> bool {
         let sum = comparison.terms.iter().fold(Exact::zero(), |sum, (v, f)| sum + values[*v] * f);
         if comparison.strict { sum < comparison.bound } else { sum <= comparison.bound }
@@ -212,7 +216,8 @@ mod tests {
                 comparisons.push(AtMost { terms: vec![(v, whole(1))], bound: whole(4), strict: false });
                 comparisons.push(AtMost { terms: vec![(v, whole(-1))], bound: whole(0), strict: false });
             }
-            let read = Read { step: Some(whole(1)), factor: whole(1), usual: whole(2) };
+            let grid = Grid { step: whole(1), zero: whole(0) };
+            let read = Read { grid: Some(grid), unit: metre(), usual: whole(2) };
             let reads = vec![read; 3];
             let exists = (0..125).any(|n| {
                 let values = [whole(n % 5), whole(n / 5 % 5), whole(n / 25)];
@@ -233,7 +238,7 @@ mod tests {
     fn strictness_decides_between_touching_bounds() {
         let x_at_most = |bound: i128, strict| AtMost { terms: vec![(0, whole(1))], bound: whole(bound), strict };
         let x_at_least = AtMost { terms: vec![(0, whole(-1))], bound: whole(-5), strict: false };
-        let reads = [Read { step: None, factor: whole(1), usual: whole(0) }];
+        let reads = [Read { grid: None, unit: metre(), usual: whole(0) }];
         assert_eq!(satisfy(&[x_at_most(5, false), x_at_least.clone()], &reads), Outcome::Values(vec![whole(5)]));
         assert_eq!(satisfy(&[x_at_most(5, true), x_at_least], &reads), Outcome::Nothing);
     }

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use super::cells::Cell;
 use super::formula::Formula;
-use super::inputs::{Comparison, Inputs, VarId, compares, decided, range_of};
+use super::inputs::{Comparison, Inputs, VarId, decided, range_of};
 use super::linear::{AtMost, Outcome, Read, satisfy};
 use crate::model::{CompareOp, Expr, NumberId};
 use crate::quantity::Exact;
@@ -217,7 +217,7 @@ fn decided_over(
 ) -> Option<bool> {
     let (left, right) = (range_of(left, range)?, range_of(right, range)?);
     if left.0 == left.1 && right.0 == right.1 {
-        return Some(compares(left.0, op, right.0));
+        return Some(op.holds(left.0, right.0));
     }
     decided(left, op, right)
 }

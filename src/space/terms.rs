@@ -12,7 +12,7 @@ use super::inputs::{Comparison, Inputs, VarId, linear};
 use super::timeline::{Asked, BlockId, Reach, Source, Subject, Timelines};
 use super::{EventId, Input};
 use crate::model::{
-    Arm, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison as Written, Cond, CondKind, Expr, Id, Interval, Node,
+    Arm, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison as Written, Cond, CondKind, Id, Interval, Node,
     NumberId, Procedure,
 };
 use crate::quantity::Exact;
@@ -44,6 +44,9 @@ pub(super) struct Terms<'p> {
     pub inputs: Inputs,
     pub timelines: Timelines,
 }
+
+/// Makes a comparison of the readings that its numbers mean.
+type Make<'a, 'p> = dyn FnMut(&mut Terms<'p>, &[(NumberId, VarId)]) -> Formula + 'a;
 
 /// The most combinations of readings that one comparison may mean at one place.
 const MOST_COMBINATIONS: usize = 512;
@@ -140,9 +143,7 @@ impl<'p> Terms<'p> {
 
     /// A written comparison at a moment.
     pub fn comparison(&mut self, written: &Written, moment: Moment, looked: Formula, uses: &mut Vec<Use>) -> Formula {
-        let mut numbers = Vec::new();
-        numbers_of(&written.left, &mut numbers);
-        numbers_of(&written.right, &mut numbers);
+        let mut numbers = numbers_of(written);
         for (number, span) in &numbers {
             self.used(Input::Number(*number), *span, moment, looked, uses);
         }
@@ -204,7 +205,7 @@ impl<'p> Terms<'p> {
         moment: Moment,
         chosen: &mut Vec<(NumberId, VarId)>,
         budget: &mut usize,
-        made: &mut dyn FnMut(&mut Terms<'p>, &[(NumberId, VarId)]) -> Formula,
+        made: &mut Make<'_, 'p>,
     ) -> Formula {
         let Some((number, rest)) = numbers.split_first() else {
             if *budget == 0 {
@@ -277,16 +278,12 @@ fn covered_alone(cells: &Cells, op: CompareOp, at: Exact, turned: bool) -> Optio
     })
 }
 
-/// The numbers that an expression names.
-fn numbers_of(expr: &Expr, found: &mut Vec<(NumberId, Span)>) {
-    match expr {
-        Expr::Number(id, span) => found.push((*id, *span)),
-        Expr::Binary(_, left, right) => {
-            numbers_of(left, found);
-            numbers_of(right, found);
-        }
-        Expr::Fact(..) | Expr::Amount(..) => {}
-    }
+/// The numbers that a comparison names.
+fn numbers_of(written: &Written) -> Vec<(NumberId, Span)> {
+    let mut found = Vec::new();
+    written.left.each_number(&mut |number, span| found.push((number, span)));
+    written.right.each_number(&mut |number, span| found.push((number, span)));
+    found
 }
 
 /// The inputs that a condition names, each once, in order.
@@ -307,10 +304,7 @@ pub(super) fn inputs_of(cond: &Cond, found: &mut Vec<Input>) {
 
 /// The inputs that a comparison names.
 pub(super) fn inputs_of_comparison(written: &Written, found: &mut Vec<Input>) {
-    let mut numbers = Vec::new();
-    numbers_of(&written.left, &mut numbers);
-    numbers_of(&written.right, &mut numbers);
-    for (number, _) in numbers {
+    for (number, _) in numbers_of(written) {
         if !found.contains(&Input::Number(number)) {
             found.push(Input::Number(number));
         }

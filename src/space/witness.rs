@@ -75,7 +75,7 @@ impl Witnesses {
             return model;
         }
         self.models.push(Arc::clone(&model));
-        if at % 64 == 0 {
+        if at.is_multiple_of(64) {
             self.columns.push(Vec::with_capacity(circuit.len()));
         }
         let mut alone = Vec::with_capacity(circuit.len());
