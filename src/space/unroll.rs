@@ -409,15 +409,20 @@ impl<'p> Walk<'p, '_> {
 
     fn check(&mut self, check: &'p Check) {
         let round = self.place.round;
-        self.attempt(check, 0);
+        self.place.round = 0;
+        self.place.step = Some(check.step);
+        // A check that does not apply is passed over whole: neither its lines nor what it expects count.
+        let when = self.terms.procedure.steps[check.step].when.as_ref();
+        self.under(when, Role::Step(check.step), |walk| walk.attempt(check, 0));
         self.place.round = round;
+        self.place.step = None;
     }
 
     /// The lines of a check and what follows where they fail.
     fn attempt(&mut self, check: &'p Check, round: u32) {
         self.place.round = round;
-        self.step(check.step);
         self.place.step = Some(check.step);
+        self.step_lines(check.step);
         let parts: Vec<Formula> =
             check.expects.iter().map(|expect| self.judge(expect, Role::Expect(check.step))).collect();
         let passes = self.terms.circuit.all(parts);
@@ -453,12 +458,16 @@ impl<'p> Walk<'p, '_> {
     fn step(&mut self, id: StepId) {
         let step = &self.terms.procedure.steps[id];
         self.place.step = Some(id);
-        self.under(step.when.as_ref(), Role::Step(id), |walk| {
-            walk.emit(step.name.span, Effect::Step(id));
-            step.lines.iter().for_each(|line| walk.line(line));
-            walk.decide_fresh_limits();
-        });
+        self.under(step.when.as_ref(), Role::Step(id), |walk| walk.step_lines(id));
         self.place.step = None;
+    }
+
+    /// What happens in a step or check that applies.
+    fn step_lines(&mut self, id: StepId) {
+        let step = &self.terms.procedure.steps[id];
+        self.emit(step.name.span, Effect::Step(id));
+        step.lines.iter().for_each(|line| self.line(line));
+        self.decide_fresh_limits();
     }
 
     fn set(&mut self, set: &'p crate::model::SetResult, span: Span) {
