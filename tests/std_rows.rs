@@ -69,6 +69,9 @@ fn nothing_stands_twice() {
             assert_eq!(all.len(), once.len(), "{library}: a {kind} stands twice in {all:?}");
         }
     }
+    // References are looked up over all libraries of a compilation, so their names must differ between files too.
+    let all: Vec<_> = LIBRARIES.iter().flat_map(|(library, _)| names(library, "reference")).collect();
+    assert_eq!(all.len(), all.iter().collect::<BTreeSet<_>>().len(), "{all:?}");
 }
 
 #[test]
