@@ -3,7 +3,40 @@
 //! Sources stand beside each formula. No standard was read in the original; the tests compare the formulas with
 //! published tables.
 
-use super::positive;
+use super::{base, float, millimetres, positive};
+use crate::quantity::{Exact, Kind, Measure, Quantity, System};
+
+/// Tensile stress area of a thread in square millimetres, by the formula of its system: inch where the diameter is
+/// written in inches, else metric. `pitch_mm` is the pitch in millimetres for both.
+pub fn stress_area_mm2(diameter: &Quantity, pitch_mm: Exact) -> Option<f64> {
+    let diameter_mm = millimetres(diameter)?;
+    let pitch_mm = positive(float(pitch_mm))?;
+    match diameter.unit.system() {
+        Some(System::Inch) => {
+            let square_inches = stress_area_inch(diameter_mm / MM_PER_INCH, MM_PER_INCH / pitch_mm)?;
+            Some(square_inches * MM_PER_INCH * MM_PER_INCH)
+        }
+        _ => stress_area_metric(diameter_mm, pitch_mm),
+    }
+}
+
+/// The stress in megapascals that holds for a diameter, from a grade's row: pairs of the largest diameter and the
+/// stress, ascending. `None` above the last pair, where the row says nothing.
+pub fn stress_at_mpa(row: &[(Quantity, Quantity)], diameter: &Quantity) -> Option<f64> {
+    let (_, stress) =
+        row.iter().find(|(through, _)| diameter.compare(through).is_some_and(std::cmp::Ordering::is_le))?;
+    base(stress, Kind::Pressure).map(|pascals| pascals / 1e6)
+}
+
+/// What a stated torque makes of the preload. `None` for a torque that has no lower or no upper bound.
+pub fn preload(torque: &Measure, factor: NutFactor, diameter: &Quantity) -> Option<Preload> {
+    let low_nm = base(&torque.low()?, Kind::Torque)?;
+    let high_nm = base(&torque.high()?, Kind::Torque)?;
+    preload_range(low_nm, high_nm, factor, millimetres(diameter)?)
+}
+
+/// Millimetres in an inch, exact by definition.
+const MM_PER_INCH: f64 = 25.4;
 
 /// Tensile stress area of a metric (ISO) thread, in square millimetres.
 ///
@@ -128,6 +161,44 @@ pub const PERMANENT_SHARE: f64 = 0.90;
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::quantity::{Unit, Written};
+
+    fn quantity(numer: i128, denom: i128, unit: &str) -> Quantity {
+        Quantity::new(Exact::new(numer, denom), Unit::lookup(unit).unwrap(), Written::Decimals(0))
+    }
+
+    #[test]
+    fn a_thread_is_computed_by_its_own_system() {
+        // ISO 898-1: M8 36.6 mm2. ASME B1.1: 1/2-13 0.1419 in2. By their own formulas, not by the other's.
+        let m8 = stress_area_mm2(&quantity(8, 1, "mm"), Exact::new(5, 4)).unwrap();
+        assert!((m8 - 36.6).abs() < 0.05, "{m8}");
+        let half_inch = stress_area_mm2(&quantity(1, 2, "in"), Exact::new(254, 130)).unwrap() / 645.16;
+        assert!((half_inch - 0.1419).abs() < 0.00005, "{half_inch}");
+        assert_eq!(stress_area_mm2(&quantity(8, 1, "kg"), Exact::new(5, 4)), None);
+    }
+
+    #[test]
+    fn the_first_bound_that_reaches_the_diameter_holds() {
+        let class_8_8 =
+            [(quantity(16, 1, "mm"), quantity(580, 1, "MPa")), (quantity(39, 1, "mm"), quantity(600, 1, "MPa"))];
+        assert_eq!(stress_at_mpa(&class_8_8, &quantity(16, 1, "mm")), Some(580.0));
+        assert_eq!(stress_at_mpa(&class_8_8, &quantity(5, 8, "in")), Some(580.0));
+        assert_eq!(stress_at_mpa(&class_8_8, &quantity(20, 1, "mm")), Some(600.0));
+        assert_eq!(stress_at_mpa(&class_8_8, &quantity(40, 1, "mm")), None);
+        let grade_5 = [(quantity(1, 1, "in"), quantity(85_000, 1, "psi"))];
+        let proof = stress_at_mpa(&grade_5, &quantity(1, 2, "in")).unwrap();
+        assert!((proof - 586.05).abs() < 0.01, "{proof}");
+    }
+
+    #[test]
+    fn a_torque_with_two_bounds_has_a_preload() {
+        let m8 = quantity(8, 1, "mm");
+        let torque = Measure::Tolerance { value: quantity(22, 1, "N.m"), plus_minus: quantity(2, 1, "N.m") };
+        let stated = preload(&torque, NutFactor::DRY, &m8).unwrap();
+        assert_eq!(stated, preload_range(20.0, 24.0, NutFactor::DRY, 8.0).unwrap());
+        assert_eq!(preload(&Measure::AtLeast(quantity(22, 1, "N.m")), NutFactor::DRY, &m8), None);
+        assert_eq!(preload(&Measure::Exact(quantity(22, 1, "J")), NutFactor::DRY, &m8), None, "energy is no torque");
+    }
 
     #[test]
     fn nonsense_gives_nothing() {

@@ -3,7 +3,52 @@
 //! Sources stand beside each formula. The current table itself is in the standard library (`std/wiring`); it is
 //! United States law for boats, and whoever prints a value from it must say so.
 
-use super::positive;
+use super::{base, celsius, float, positive};
+use crate::quantity::{Exact, Kind, Quantity};
+
+/// Resistance of one metre of copper wire in ohms at 20 degC: the published value where the wire's row has one, else
+/// computed from its area.
+pub fn resistance_per_m(published: Option<Exact>, area: Option<&Quantity>) -> Option<f64> {
+    match published {
+        Some(ohm_per_metre) => positive(float(ohm_per_metre)),
+        None => copper_resistance_per_m(base(area?, Kind::Area)? * 1e6),
+    }
+}
+
+/// The share of the source's voltage that a load loses on its way there and back, with the conductor at a temperature.
+///
+/// `per_m_at_20` is the resistance of one metre in ohms at 20 degC, `run` the length of one way.
+pub fn drop_share(
+    source: &Quantity,
+    load: &Quantity,
+    run: &Quantity,
+    per_m_at_20: f64,
+    conductor_c: f64,
+) -> Option<f64> {
+    let volts = positive(base(source, Kind::Voltage)?)?;
+    let per_m = copper_at_temperature(per_m_at_20, conductor_c)?;
+    let lost = voltage_drop(base(load, Kind::Current)?, per_m, base(run, Kind::Length)?)?;
+    Some(lost / volts)
+}
+
+/// The columns of a wire's row, for [`ampacity`]: pairs of what the insulation bears and the current.
+pub fn table_currents(row: &[(Quantity, Quantity)]) -> Vec<TableCurrent> {
+    row.iter()
+        .filter_map(|(insulation, current)| {
+            Some(TableCurrent { insulation_c: celsius(insulation)?, amperes: base(current, Kind::Current)? })
+        })
+        .collect()
+}
+
+/// [`ampacity`] for a row and temperatures as the model has them.
+pub fn ampacity_of(
+    row: &[(Quantity, Quantity)],
+    insulation: &Quantity,
+    ambient: &Quantity,
+    current_carrying: u32,
+) -> Option<f64> {
+    ampacity(&table_currents(row), celsius(insulation)?, celsius(ambient)?, current_carrying)
+}
 
 /// Resistivity of annealed copper at 20 degC in ohm metres: 100 % of the International Annealed Copper Standard.
 pub const COPPER_RESISTIVITY: f64 = 1.7241e-8;
@@ -121,6 +166,38 @@ pub fn conductor_temperature_c(insulation_c: f64, ambient_c: f64, load_a: f64, a
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::quantity::{Unit, Written};
+
+    fn quantity(numer: i128, denom: i128, unit: &str) -> Quantity {
+        Quantity::new(Exact::new(numer, denom), Unit::lookup(unit).unwrap(), Written::Decimals(0))
+    }
+
+    #[test]
+    fn the_sample_circuit_stays_within_its_drop() {
+        // 12 V, 18 A, 6.5 m one way, 8 AWG: 0.6282 ohm per 1000 ft (handbook table) gives 0.482 V or 4.02 % at 20 degC.
+        let per_m = resistance_per_m(Some(Exact::new(6_282, 3_048_000)), None).unwrap();
+        let (source, load) = (quantity(12, 1, "V"), quantity(18, 1, "A"));
+        let share = drop_share(&source, &load, &quantity(13, 2, "m"), per_m, 20.0).unwrap();
+        assert!((share - 0.040_19).abs() < 0.000_02, "{share}");
+        let warm = drop_share(&source, &load, &quantity(13, 2, "m"), per_m, 75.0).unwrap();
+        assert!((warm / share - 1.216_15).abs() < 1e-9, "{warm}");
+        assert_eq!(drop_share(&load, &load, &quantity(13, 2, "m"), per_m, 20.0), None, "a current is no voltage");
+    }
+
+    #[test]
+    fn area_stands_in_where_no_resistance_is_published() {
+        let by_area = resistance_per_m(None, Some(&quantity(6, 1, "mm2"))).unwrap();
+        assert!((by_area - 1.7241e-8 / 6e-6).abs() < 1e-12);
+        assert_eq!(resistance_per_m(None, None), None);
+    }
+
+    #[test]
+    fn temperatures_may_be_in_either_scale() {
+        let row = [(quantity(105, 1, "degC"), quantity(80, 1, "A"))];
+        let metric = ampacity_of(&row, &quantity(105, 1, "degC"), &quantity(50, 1, "degC"), 1).unwrap();
+        let inch = ampacity_of(&row, &quantity(221, 1, "degF"), &quantity(122, 1, "degF"), 1).unwrap();
+        assert!((metric - 68.0).abs() < 1e-9 && (inch - 68.0).abs() < 1e-9, "{metric} {inch}");
+    }
 
     const EIGHT_AWG: [TableCurrent; 3] = [
         TableCurrent { insulation_c: 75.0, amperes: 65.0 },
