@@ -82,7 +82,10 @@ pub fn mentions(markdown: &str) -> (Vec<Found>, Vec<ProseFault>) {
         if link.link_type == LinkType::Shortcut {
             return Some(unknown());
         }
-        linked.push(link.span);
+        // The span of `[x][]` stops before its empty brackets.
+        let rest = markdown.get(link.span.end..).unwrap_or("");
+        let more = if link.link_type == LinkType::Collapsed && rest.starts_with("[]") { 2 } else { 0 };
+        linked.push(link.span.start..link.span.end + more);
         None
     };
     let parser = Parser::new_with_broken_link_callback(markdown, Options::empty(), Some(&mut callback));
@@ -352,8 +355,8 @@ mod tests {
         assert_eq!(faults("the [at\nleast 5 mm] one"), [("[at\nleast 5 mm]", Kind::Lines)]);
         assert_eq!(faults("a [rail-bracket here"), [("[", Kind::Bracket)]);
         assert_eq!(faults("- [ ] done"), [("[ ]", Kind::Bracket)]);
-        assert_eq!(faults("the [a b][c] one").len(), 1);
-        assert_eq!(faults("the [a][] one").len(), 1);
+        assert_eq!(faults("the [a b][c] one"), [("[a b][c]", Kind::Reference)]);
+        assert_eq!(faults("the [a][] one"), [("[a][]", Kind::Reference)]);
         assert_eq!(faults("[x](javascript:alert(1))"), [("[x](javascript:alert(1))", Kind::Address)]);
         assert_eq!(faults("[x](&#106;avascript:alert(1))").len(), 1);
         assert_eq!(faults("<vbscript:x>"), [("<vbscript:x>", Kind::Address)]);

@@ -1,27 +1,37 @@
-use fitwright::{parse, source::Sources};
-#[test]
-fn happy() {
-    for f in [
-        "tests/parse/sample",
-        "tests/parse/more",
-        "tests/parse/rows",
-        "shared/std/fasteners",
-        "shared/std/hand-tools",
-        "shared/std/hazards",
-        "shared/std/protection",
-        "shared/std/wiring",
-    ] {
-        let text = std::fs::read_to_string(format!("{f}.fitw")).unwrap();
-        let mut s = Sources::default();
-        let id = s.add(f, text.clone());
-        let (tree, findings) = parse::parse(id, &text);
-        for x in &findings {
-            let sp = x.span().unwrap();
-            println!("{f} {} {} | {} | {:?}", x.code, x.message, s.text(sp), x.repair);
-        }
-        println!("{f} {}", tree.items.len());
-        if f.ends_with("more") {
-            println!("{tree:#?}");
-        }
-    }
+//! The text to its tree, and what is said where it cannot be read.
+
+mod context;
+
+#[path = "parse/broken.rs"]
+mod broken;
+#[path = "parse/forms.rs"]
+mod forms;
+#[path = "parse/hostile.rs"]
+mod hostile;
+#[path = "parse/recovery.rs"]
+mod recovery;
+
+use fitwright::diagnostics::Finding;
+use fitwright::parse::{self, tree};
+use fitwright::source::Sources;
+
+/// Parses one text.
+fn read(text: &str) -> (tree::File, Vec<Finding>, Sources) {
+    let mut sources = Sources::default();
+    let id = sources.add("work.fitw", text);
+    let (tree, findings) = parse::parse(id, text);
+    (tree, findings, sources)
+}
+
+/// `FW0101 4:3 message` for each finding.
+fn brief(text: &str) -> Vec<String> {
+    let (_, findings, sources) = read(text);
+    findings
+        .iter()
+        .map(|finding| {
+            let place = finding.span().and_then(|span| Some((sources.get(span.file)?.position(span.start), ())));
+            let place = place.map_or(String::new(), |(at, ())| format!(" {}:{}", at.line, at.column));
+            format!("{}{place} {}", finding.code, finding.message)
+        })
+        .collect()
 }

@@ -23,8 +23,6 @@ pub struct Statement {
     pub prose: bool,
     /// Line of its first word, from 0.
     pub line: u32,
-    /// Whether it is the first on its line.
-    pub leads: bool,
     /// Whether something in its words has been reported already, so that nothing more is said when they cannot be read.
     pub faulty: bool,
     /// What stands in its braces.
@@ -85,6 +83,10 @@ pub(super) fn build(file: FileId, text: &str, events: &[Event], findings: &mut F
     let mut plan = strict;
     if plan.cost() > 0 {
         for trust in [Trust::Indentation, Trust::Words] {
+            // Where every brace has its partner, a word out of place is no sign of a lost one.
+            if matched && trust == Trust::Words {
+                continue;
+            }
             let other = Reading::new(text, events, trust).run();
             let better = other.cost() < plan.cost();
             if better || (trust == Trust::Indentation && !matched && other.cost() == plan.cost()) {
@@ -164,7 +166,7 @@ impl<'t> Reading<'t> {
             }
         }
         if event.leads && forms::anchor(word).is_some_and(|home| home != self.holds()) {
-            self.plan.misplaced += 1;
+            self.plan.misplaced += 2;
         }
         if !self.brace_is_missing_after(at, event, word) {
             return;
@@ -360,10 +362,15 @@ impl Builder<'_> {
         });
     }
 
-    /// A brace belongs to the words before it, on its line or on the line above; alone it makes a statement without words.
+    /// A brace belongs to the words before it, on its line or on the line above, if they may have a block; alone it makes
+    /// a statement without words.
     fn attach(&self, levels: &mut [Level], brace: &Event) {
         last(levels, |level| {
-            let fits = level.statements.last().is_some_and(|before| before.block.is_none() && !before.prose);
+            let fits = level.statements.last().is_some_and(|before| {
+                let head = self.text.get(before.start as usize..before.end as usize).unwrap_or("");
+                let takes_one = !brace.leads || forms::may_have_block(level.holds, word_at(head));
+                before.block.is_none() && !before.prose && takes_one
+            });
             if !fits {
                 level.add(Statement { end: brace.start, ..statement_of(brace) });
             }
@@ -397,15 +404,7 @@ impl Level {
 }
 
 fn statement_of(event: &Event) -> Statement {
-    Statement {
-        start: event.start,
-        end: event.end,
-        prose: false,
-        line: event.line,
-        leads: event.leads,
-        faulty: event.faulty,
-        block: None,
-    }
+    Statement { start: event.start, end: event.end, prose: false, line: event.line, faulty: event.faulty, block: None }
 }
 
 fn last(levels: &mut [Level], work: impl FnOnce(&mut Level)) {

@@ -159,11 +159,16 @@ impl Suspect {
             .repair("Spell the name without it. Titles in quotes may be written in any language."),
             Suspect::Dash => Finding::new(
                 Code::FW0106,
-                format!("`{character}` is a dash; names have hyphens, and a range is written with `to`"),
+                format!("`{character}` is a dash, which the language does not use"),
                 at,
                 "a dash, longer than a hyphen",
             )
-            .repair("Write `-` in a name, and `20 mm to 45 mm` for a range."),
+            .repair(if word.starts_with(char::is_alphabetic) {
+                let plain = |c: char| if suspect(c, Place::Statement) == Some(Suspect::Dash) { '-' } else { c };
+                format!("Write `{}`, with a hyphen.", word.chars().map(plain).collect::<String>())
+            } else {
+                "Write a range with `to`: `20 mm to 45 mm`.".to_string()
+            }),
             Suspect::OddDigit => Finding::new(
                 Code::FW0309,
                 format!("`{character}` is not a number that can be read here"),

@@ -133,7 +133,7 @@ impl Block {
             Block::Joint => "in a `joint`",
             Block::Circuit => "in a `circuit`",
             Block::State => "in a `state`",
-            Block::Flow => "in a section, or in a branch or repair of one",
+            Block::Flow => "in a section or branch",
             Block::Choose => "in a `choose`",
             Block::Step => "in a step",
             Block::Check => "in a check",
@@ -508,6 +508,11 @@ pub fn body_of(block: Block, word: &str) -> Block {
 /// Whether this word begins a statement that must have a block.
 pub fn needs_block(block: Block, word: &str) -> bool {
     find(block, word).is_some_and(|form| matches!(form.body, Body::Must(_)))
+}
+
+/// Whether this word begins a statement that may have a block.
+pub fn may_have_block(block: Block, word: &str) -> bool {
+    block == Block::Choose || find(block, word).is_none_or(|form| form.body != Body::None)
 }
 
 /// For words that never begin anything else: the block in which their statement stands. They hold the layout together

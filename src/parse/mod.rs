@@ -10,6 +10,7 @@ mod characters;
 pub mod forms;
 mod grammar;
 pub mod limits;
+mod phrases;
 mod read;
 mod report;
 mod scan;

@@ -19,11 +19,6 @@ impl Findings {
         }
     }
 
-    /// How many there were.
-    pub fn count(&self) -> usize {
-        self.count
-    }
-
     /// All of several stages, by place, the first hundred, and one that counts the rest.
     pub fn merge(stages: Vec<Findings>) -> Vec<Finding> {
         let count: usize = stages.iter().map(|stage| stage.count).sum();

@@ -185,9 +185,9 @@ impl Scanner<'_> {
                 Code::FW0104,
                 "a text in quotes ends on the line on which it begins, and this one does not",
                 self.span(at, at + 1),
-                "the text begins here, and its closing quote is missing",
+                "this quote has no partner on its line",
             )
-            .repair("Write `\"` at the end of the text. A quote mark inside a text is written `\\\"`."),
+            .repair("Write `\"` at both ends of the text. A quote mark inside a text is written `\\\"`."),
         );
         match brace {
             Some(kind) => {

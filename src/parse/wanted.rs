@@ -1,9 +1,13 @@
-//! What a form wanted at the place where it broke, in a writer's words.
+//! What a form wanted at the place where it broke.
+//!
+//! The grammar says up to where a statement fits and what would have fitted there (`phrases` puts it into words). Common
+//! slips are known by themselves; the rest is told as something missing, or something too much.
 
 use super::blocks::Statement;
-use super::forms::Form;
+use super::forms::{Block, Form};
 use super::grammar::Rule;
-use crate::diagnostics::{Code, Finding};
+use super::phrases::{keyword, optional, want, wants_quantity};
+use crate::diagnostics::{Code, Finding, suggest};
 use crate::source::{FileId, Span};
 
 /// The place at which a statement breaks.
@@ -20,17 +24,8 @@ struct Break<'t> {
     at: Span,
     /// What would have fitted.
     expected: &'t [Rule],
-}
-
-impl Break<'_> {
-    fn expects(&self, rule: Rule) -> bool {
-        self.expected.contains(&rule)
-    }
-
-    /// Whether the statement could have ended here.
-    fn complete(&self) -> bool {
-        self.expects(Rule::EOI)
-    }
+    /// The form that the first word promises.
+    form: &'t Form,
 }
 
 /// Explains a statement whose first word is right.
@@ -50,292 +45,277 @@ pub(super) fn explain(
     let found = first_piece(rest);
     let from = at + (whole_rest.len() - rest.len());
     let place = if found.is_empty() { start + before.len() } else { from };
-    let broken = Break {
-        before,
-        rest,
-        found,
-        last: last_piece(before),
-        at: Span::new(file, place, place + found.len()),
-        expected,
-    };
-    let shape = format!("The form is `{}`, for example `{}`.", form.shape, form.example);
-    special(&broken, form, &shape).unwrap_or_else(|| general(&broken, form, &shape))
-}
-
-/// Faults that are common enough to have words of their own.
-fn special(broken: &Break<'_>, form: &Form, shape: &str) -> Option<Finding> {
-    let make = |message: String, label: &str, repair: String| {
-        Some(Finding::new(Code::FW0101, message, broken.at, label).repair(repair))
-    };
-    let Break { before, rest, found, last, .. } = *broken;
-    match found {
-        ";" => {
-            return make(
-                "a statement ends with its line and needs no semicolon".into(),
-                "not needed",
-                "Delete it.".into(),
-            );
-        }
-        ":" => return make("no colon stands here".into(), "not part of the form", shape.into()),
-        "," if rest.trim() == "," => {
-            return make(
-                "nothing follows the comma at the end of this line".into(),
-                "the list goes on, or it ends",
-                "Delete the comma, or write the next entry after it.".into(),
-            );
-        }
-        "==" | "!=" | "&&" | "||" | "!" => {
-            let word = match found {
-                "==" => "is",
-                "&&" => "and",
-                "||" => "or",
-                _ => "is not",
-            };
-            return make(
-                format!("conditions are written in words, and `{found}` is `{word}`"),
-                "not a word of a condition",
-                format!("Write `{word}`."),
-            );
-        }
-        _ => {}
-    }
-    if before.ends_with('=') && rest.starts_with('=') {
-        return make(
-            "conditions are written in words, and `==` is `is`".into(),
-            "one sign too many",
-            "Write `is` between a name and its value, and `=` between quantities.".into(),
-        );
-    }
-    if broken.expects(Rule::w_to)
-        && rest.starts_with(['-', '–'])
-        && rest[1..].trim_start().starts_with(|c: char| c.is_ascii_digit())
-    {
-        return make(
-            "a range is written with `to`".into(),
-            "a hyphen instead of `to`",
-            format!("Write `{before} to {}`.", rest[1..].trim_start()),
-        );
-    }
-    if let Some(right) = other_words(found).filter(|_| broken.expects(Rule::w_at) || broken.expects(Rule::w_least)) {
-        return make(format!("`{found}` is not a word for quantities"), "said otherwise", format!("Write `{right}`."));
-    }
-    if matches!(found, "and" | "&") && broken.expects(Rule::comma) && !broken.expects(Rule::w_is) {
-        let next = rest[found.len()..].trim_start();
-        return make(
-            "the entries of a list are separated by commas".into(),
-            "a comma belongs here",
-            format!("Write `{before}, {next}`."),
-        );
-    }
-    if last.starts_with('"') && rest.contains('"') && broken.complete() && is_word(found) {
-        return make(
-            "the text in quotes ends before this word".into(),
-            "outside the quotes",
-            "A quote mark inside a text is written `\\\"`.".into(),
-        );
-    }
-    if broken.expects(Rule::text) && is_word(found) && !broken.complete() && !rest.contains('"') {
-        return make(
-            format!("`{}` needs a text in quotes", form.word),
-            "the quotes are missing",
-            format!("Write `{before} \"{rest}\"`."),
-        );
-    }
-    if broken.expects(Rule::close) && found.is_empty() {
-        return make("a bracket is opened here and not closed".into(), "`)` is missing", format!("Write `{before})`."));
-    }
-    None
-}
-
-/// Words that people use for what the language says otherwise.
-fn other_words(found: &str) -> Option<&'static str> {
-    Some(match found {
-        "min" | "minimum" | "least" => "at least 25 mm",
-        "max" | "maximum" | "most" | "up" => "at most 25 mm",
-        "more" | "above" | "greater" | ">" => "over 25 mm",
-        "less" | "under" | "smaller" | "<" => "below 25 mm",
-        "between" | "from" => "20 mm to 45 mm",
-        "about" | "approximately" | "approx" | "ca" | "~" => "22 N.m +- 2 N.m",
-        _ => return None,
-    })
-}
-
-/// The usual case: something is missing, or something is too much.
-fn general(broken: &Break<'_>, form: &Form, shape: &str) -> Finding {
-    let Break { before, rest, found, last, at, .. } = *broken;
-    let word = form.word;
-    let subject =
-        if word.starts_with(|c: char| c.is_ascii_uppercase()) { word.to_string() } else { format!("`{word}`") };
-    if found.is_empty() {
-        let want = want(broken.expected);
-        let message = if last == word {
-            format!("{subject} needs {want}")
-        } else {
-            format!("{subject} needs {want} after `{last}`")
-        };
-        return Finding::new(Code::FW0101, message, at, format!("{want} is missing here")).repair(shape);
-    }
-    if broken.expects(Rule::comma) && (is_word(found) || starts_number(found)) {
-        let message = format!("a comma is missing between `{last}` and `{found}`");
-        let fixed = format!("Write `{before}, {rest}`. {shape}");
-        return Finding::new(Code::FW0101, message, at, "the next entry begins here").repair(fixed);
-    }
-    if broken.complete() {
-        let message = format!("{subject} is complete before `{}`", short(found));
-        return Finding::new(Code::FW0101, message, at, "too much for this line").repair(shape);
-    }
-    let keyword = only_keyword(broken.expected);
-    let want = want(broken.expected);
-    let message = format!("{subject} needs {want} before `{}`", short(found));
-    let label = format!("{want} is missing before this");
-    let repair = match keyword {
-        Some(keyword) => format!("Write `{before} {keyword} {rest}`."),
-        None => shape.to_string(),
-    };
+    let at = Span::new(file, place, place + found.len());
+    let broken = Break { before, rest, found, last: last_piece(before), at, expected, form };
+    let (message, label, repair) = broken
+        .sign()
+        .or_else(|| broken.condition())
+        .or_else(|| broken.quantity())
+        .or_else(|| broken.list())
+        .or_else(|| broken.text())
+        .or_else(|| broken.fastener())
+        .unwrap_or_else(|| broken.general());
     Finding::new(Code::FW0101, message, at, label).repair(repair)
 }
 
-/// The word that alone would have fitted.
-fn only_keyword(expected: &[Rule]) -> Option<&'static str> {
-    let mut words = expected.iter().filter(|rule| !optional(**rule));
-    match (words.next(), words.next()) {
-        (Some(rule), None) => keyword(*rule),
-        _ => None,
-    }
+/// Message, label, repair.
+type Told = (String, String, String);
+
+fn told(message: impl Into<String>, label: impl Into<String>, repair: impl Into<String>) -> Told {
+    (message.into(), label.into(), repair.into())
 }
 
-/// Rules that may stand at many places and that a message names only where nothing else fits.
-fn optional(rule: Rule) -> bool {
-    matches!(
-        rule,
-        Rule::EOI
-            | Rule::comma
-            | Rule::unit
-            | Rule::plus_minus
-            | Rule::w_to
-            | Rule::w_or
-            | Rule::w_and
-            | Rule::plus_or_minus
-            | Rule::times_or_divided
-            | Rule::w_when
-    )
-}
+impl Break<'_> {
+    fn expects(&self, rule: Rule) -> bool {
+        self.expected.contains(&rule)
+    }
 
-/// What would have fitted, in words: at most three things.
-fn want(expected: &[Rule]) -> String {
-    let has = |rule: Rule| expected.contains(&rule);
-    if has(Rule::number) && has(Rule::w_below) {
-        return "a quantity, such as `22 N.m`".into();
+    /// Whether the statement could have ended here.
+    fn complete(&self) -> bool {
+        self.expects(Rule::EOI)
     }
-    if has(Rule::w_not) && has(Rule::open) || has(Rule::cond) || has(Rule::input_name) && has(Rule::open) {
-        return if has(Rule::w_not) { "a condition".into() } else { "a quantity or a name of one".into() };
+
+    fn shape(&self) -> String {
+        format!("The form is `{}`, for example `{}`.", self.form.shape, self.form.example)
     }
-    if has(Rule::tool_name) {
-        return "a tool".into();
+
+    /// The statement's word, or what stands for a line that begins with a name.
+    fn subject(&self) -> String {
+        if self.form.word.contains(' ') { self.form.word.to_string() } else { format!("`{}`", self.form.word) }
     }
-    if has(Rule::part_name) {
-        return "a part".into();
+
+    /// The rest up to the next line of a one-line block.
+    fn rest_of_line(&self) -> &str {
+        self.rest.split("  ").next().unwrap_or(self.rest)
     }
-    let mut words: Vec<String> = Vec::new();
-    for strict in [true, false] {
-        for rule in expected.iter().filter(|rule| optional(**rule) != strict) {
-            let word = phrase(*rule);
-            if !words.contains(&word) {
-                words.push(word);
+
+    /// Signs that statements don't have.
+    fn sign(&self) -> Option<Told> {
+        match self.found {
+            ";" => Some(told("a statement ends with its line and needs no semicolon", "not needed", "Delete it.")),
+            ":" => Some(told("no colon stands here", "not part of the form", self.shape())),
+            _ if self.before.ends_with(',') && self.found.is_empty() || self.rest.trim() == "," => Some(told(
+                "nothing follows the comma at the end of this line",
+                "the list goes on, or it ends",
+                "Delete the comma, or write the next entry after it.",
+            )),
+            "=" if self.form.word == "set" || self.form.word == "make" => Some(told(
+                format!("`{}` needs no sign between the name and its value", self.form.word),
+                "not needed",
+                format!("Write `{} {}`.", self.before, self.rest.trim_start_matches('=').trim_start()),
+            )),
+            _ => None,
+        }
+    }
+
+    /// Conditions in the manner of programs.
+    fn condition(&self) -> Option<Told> {
+        if self.before.ends_with('=') && self.rest.starts_with('=') {
+            return Some(told(
+                "conditions are written in words, and `==` is `is`",
+                "one sign too many",
+                "Write `is` between a name and its value, and `=` between quantities.",
+            ));
+        }
+        let word = match self.found {
+            "==" => "is",
+            "!=" | "!" => "is not",
+            "&&" => "and",
+            "||" => "or",
+            ")" if self.complete() => {
+                return Some(told(
+                    "this bracket was never opened",
+                    "closes nothing",
+                    "Delete it, or write `(` where it begins.",
+                ));
             }
-        }
-        if !words.is_empty() {
-            break;
-        }
+            "" if self.expects(Rule::close) => {
+                let repair = format!("Write `{})`.", self.before);
+                return Some(told("a bracket is opened here and not closed", "`)` is missing", repair));
+            }
+            _ => return None,
+        };
+        Some(told(
+            format!("conditions are written in words, and `{}` is `{word}`", self.found),
+            "not a word of a condition",
+            format!("Write `{word}`."),
+        ))
     }
-    words.truncate(3);
-    match words.pop() {
-        None => "something else".into(),
-        Some(only) if words.is_empty() => only,
-        Some(last) => format!("{} or {last}", words.join(", ")),
+
+    /// Quantities said in other words.
+    fn quantity(&self) -> Option<Told> {
+        if self.expects(Rule::w_to)
+            && let Some(upper) = self.rest_of_line().strip_prefix(['-', '…']).map(str::trim_start)
+            && starts_number(upper)
+        {
+            let repair = format!("Write `{} to {upper}`.", self.before);
+            return Some(told("a range is written with `to`", "a hyphen instead of `to`", repair));
+        }
+        let (said, right) = if matches!(self.found, "than" | "to") {
+            (format!("{} {}", self.last, self.found), other_words(self.last)?)
+        } else if wants_quantity(self.expected) {
+            (self.found.to_string(), other_words(self.found)?)
+        } else {
+            return None;
+        };
+        let shown =
+            self.rest_of_line().split_whitespace().filter(|word| word.starts_with(|c: char| c.is_ascii_digit()));
+        let number = shown.into_iter().next();
+        let repair = match (number, self.rest_of_line().split_once(number.unwrap_or("\0"))) {
+            (Some(number), Some((_, unit))) => right.replace("25 mm", &format!("{number}{}", unit.trim_end())),
+            _ => right.to_string(),
+        };
+        Some(told(
+            format!("`{said}` is not how a quantity is written"),
+            "said otherwise here",
+            format!("Write `{repair}`."),
+        ))
+    }
+
+    /// Lists: what separates their entries, and counts.
+    fn list(&self) -> Option<Told> {
+        if !self.expects(Rule::comma) {
+            return None;
+        }
+        let comma_fits = |next: &str| format!("Write `{}, {next}`.", self.before);
+        if matches!(self.found, "and" | "&") && !self.expects(Rule::w_is) {
+            let next = self.rest.strip_prefix(self.found).unwrap_or("").trim_start();
+            return Some(told(
+                "the entries of a list are separated by commas",
+                "a comma belongs here",
+                comma_fits(next),
+            ));
+        }
+        let counts = self.form.shape.contains("COUNT");
+        if counts && starts_number(self.found) && self.rest.trim() == self.found && is_word(self.last) {
+            let start = self.before.strip_suffix(self.last).unwrap_or("").trim_end();
+            let repair = format!("Write `{}`.", format!("{start} {} {}", self.found, self.last).trim_start());
+            return Some(told("a count stands before its part", "stands after its part", repair));
+        }
+        if starts_number(self.found) && self.expects(Rule::w_x) {
+            let repair = format!("Write `{} x {}`.", self.before, self.rest);
+            return Some(told("the length of a fastener stands after `x`", "`x` is missing before this", repair));
+        }
+        if is_word(self.found) || starts_number(self.found) {
+            let message = format!("a comma is missing between `{}` and `{}`", self.last, self.found);
+            return Some(told(message, "the next entry begins here", comma_fits(self.rest)));
+        }
+        None
+    }
+
+    /// Texts without quotes, and quotes within texts.
+    fn text(&self) -> Option<Told> {
+        if !is_word(self.found) {
+            return None;
+        }
+        if self.last.starts_with('"') && self.rest.contains('"') && self.complete() {
+            return Some(told(
+                "the text in quotes ends before this word",
+                "outside the quotes",
+                "A quote mark inside a text is written `\\\"`.",
+            ));
+        }
+        if !self.expects(Rule::text) || self.rest.contains('"') || self.expects(Rule::spec_kind) {
+            return None;
+        }
+        let repair = format!("Write `{} \"{}\"`.", self.before, self.rest);
+        let message = if self.complete() {
+            format!("a title stands in quotes, and `{}` does not", short(self.found))
+        } else {
+            format!("{} needs a text in quotes", self.subject())
+        };
+        Some(told(message, "the quotes are missing", repair))
+    }
+
+    /// A kind of fastener that there is not.
+    fn fastener(&self) -> Option<Told> {
+        const KINDS: [&str; 6] = ["bolt", "screw", "stud", "nut", "washer", "terminal"];
+        if !self.expects(Rule::spec_kind) || !is_word(self.found) {
+            return None;
+        }
+        let repair = match suggest::nearest(self.found, KINDS) {
+            Some(near) => format!("Write `{near}`."),
+            None => {
+                "Write a title in quotes, or one of `bolt`, `screw`, `stud`, `nut`, `washer` and `terminal`.".into()
+            }
+        };
+        Some(told(format!("`{}` is not a kind of fastener", short(self.found)), "not a kind of fastener", repair))
+    }
+
+    /// The usual case: something is missing, or something is too much.
+    fn general(&self) -> Told {
+        let subject = self.subject();
+        if let Some(keyword) = self.keyword() {
+            return self.missing_keyword(keyword);
+        }
+        let want = want(self.expected);
+        if self.found.is_empty() {
+            let after = if self.last == self.form.word { String::new() } else { format!(" after `{}`", self.last) };
+            return told(format!("{subject} needs {want}{after}"), format!("{want} is missing here"), self.shape());
+        }
+        let found = short(self.found);
+        if self.complete() {
+            let message = format!("the line is complete before `{found}`");
+            return told(message, "too much for this line", self.shape());
+        }
+        told(format!("{subject} needs {want} before `{found}`"), format!("{want} is missing before this"), self.shape())
+    }
+
+    /// The word that alone is missing here, or that a word too much was most likely meant to follow.
+    fn keyword(&self) -> Option<Rule> {
+        let mut words = self.expected.iter().copied().filter(|rule| !optional(*rule) && *rule != Rule::text);
+        let first = words.next()?;
+        let alone = words.next().is_none();
+        let points = matches!(self.form.word, "connect" | "disconnect") && self.expects(Rule::w_at);
+        if points && is_word(self.found) {
+            return Some(Rule::w_at);
+        }
+        (alone && keyword(first).is_some() && (!self.complete() || is_word(self.found))).then_some(first)
+    }
+
+    fn missing_keyword(&self, rule: Rule) -> Told {
+        let subject = self.subject();
+        let word = keyword(rule).unwrap_or_default();
+        let (word, follows) = match (rule, self.form.word) {
+            (Rule::w_at, "repair") => ("at most", "a number of times"),
+            (Rule::w_at, "connect" | "disconnect") => (word, "its points"),
+            (Rule::w_at, _) => (word, "a quantity"),
+            (Rule::w_with, "remove" | "connect" | "disconnect" | "snug" | "tighten" | "loosen") => (word, "its tools"),
+            (Rule::w_by, _) => (word, "a state and its value"),
+            (Rule::equals, _) => (word, "the quantity"),
+            _ => (word, ""),
+        };
+        if self.found.is_empty() {
+            let and = if follows.is_empty() { String::new() } else { format!(" and {follows}") };
+            let after = if self.last == self.form.word { String::new() } else { format!(" after `{}`", self.last) };
+            return told(
+                format!("{subject} needs `{word}`{and}{after}"),
+                format!("`{word}` is missing here"),
+                self.shape(),
+            );
+        }
+        let before = if follows.is_empty() { format!("`{}`", short(self.found)) } else { follows.to_string() };
+        let mut fixed = format!("{} {word} {}", self.before, self.rest_of_line());
+        if self.form.home == Block::Check && self.form.word == "repair" {
+            fixed.push_str(" { … }");
+        }
+        told(
+            format!("{subject} needs `{word}` before {before}"),
+            format!("`{word}` is missing before this"),
+            format!("Write `{fixed}`."),
+        )
     }
 }
 
-/// One rule in a writer's words.
-fn phrase(rule: Rule) -> String {
-    let words = match rule {
-        Rule::text => "a text in quotes",
-        Rule::new_name => "a name",
-        Rule::joint_name => "the name of a joint",
-        Rule::state_name => "the name of a state",
-        Rule::value_name => "a value",
-        Rule::result_name => "the name of a result",
-        Rule::input_name => "the name of a reading or choice",
-        Rule::hazard_name => "the name of a hazard",
-        Rule::protection_name => "the name of protective equipment",
-        Rule::circuit_name => "the name of a circuit",
-        Rule::point_name => "the name of a point",
-        Rule::action_name => "the name of an action",
-        Rule::reference_name => "the name of a reference",
-        Rule::recorded_name => "the name of a joint or reading",
-        Rule::drive_name => "a drive, such as `hex`",
-        Rule::condition_word => "the thread's condition, such as `plated`",
-        Rule::line_word => "a step line, such as `connect`",
-        Rule::unit_system => "`metric` or `inch`",
-        Rule::signer => "who signs",
-        Rule::signal => "a signal word, such as `warning`",
-        Rule::spec_kind => "a kind of fastener, such as `bolt`",
-        Rule::terminal_name => "its size",
-        Rule::thread | Rule::stud => "a thread, such as `M8`",
-        Rule::mark => "a mark, such as `A`",
-        Rule::date => "a day, such as `2026-11-02`",
-        Rule::path => "the name of a library, such as `std/fasteners`",
-        Rule::code => "a code, such as `FW0502`",
-        Rule::row_name => "the name of the row",
-        Rule::attribute_word => "a word",
-        Rule::number | Rule::amount => "a number",
-        Rule::measure => "a quantity, such as `22 N.m`",
-        Rule::how_many => "how many people",
-        Rule::unit => "a unit",
-        Rule::comma => "a comma",
-        Rule::equals => "`=`",
-        Rule::compare => "`<=`, `<`, `>=`, `>` or `=`",
-        Rule::plus_minus => "`+-`",
-        Rule::open => "`(`",
-        Rule::close => "`)`",
-        Rule::plus_or_minus => "`+`",
-        Rule::times_or_divided => "`*`",
-        Rule::EOI => "the end of the line",
-        _ => {
-            return keyword(rule).map_or_else(|| "something else".into(), |word| format!("`{word}`"));
-        }
-    };
-    words.to_string()
-}
-
-/// The word of a word's rule.
-fn keyword(rule: Rule) -> Option<&'static str> {
-    Some(match rule {
-        Rule::w_with => "with",
-        Rule::w_at => "at",
-        Rule::w_least => "least",
-        Rule::w_most => "most",
-        Rule::w_by => "by",
-        Rule::w_is => "is",
-        Rule::w_times => "times",
-        Rule::w_people => "people",
-        Rule::w_stop => "stop",
-        Rule::w_go => "go",
-        Rule::w_on => "on",
-        Rule::w_use => "use",
-        Rule::w_vehicle => "vehicle",
-        Rule::w_to => "to",
-        Rule::w_or => "or",
-        Rule::w_and => "and",
-        Rule::w_when => "when",
-        Rule::w_x => "x",
-        Rule::w_torque => "torque",
-        Rule::w_photo => "photo",
-        Rule::w_confirmed => "confirmed",
-        Rule::w_not => "not",
-        Rule::w_hold => "hold",
-        Rule::w_optional => "optional",
-        Rule::equals => "=",
+/// Words that people use for what the language says otherwise, as a quantity of 25 mm.
+fn other_words(found: &str) -> Option<&'static str> {
+    Some(match found {
+        "min" | "minimum" | "least" | ">=" => "at least 25 mm",
+        "max" | "maximum" | "most" | "up" | "<=" => "at most 25 mm",
+        "more" | "above" | "greater" | "larger" | ">" => "over 25 mm",
+        "less" | "under" | "smaller" | "<" => "below 25 mm",
+        "between" | "from" => "20 mm to 45 mm",
+        "about" | "approximately" | "approx" | "ca" | "circa" | "~" => "25 mm +- 10 %",
         _ => return None,
     })
 }
@@ -356,40 +336,37 @@ fn short(piece: &str) -> String {
     piece.chars().take(37).chain("…".chars()).collect()
 }
 
+/// Signs of two or three characters.
+const PAIRS: [&str; 8] = ["+/-", "==", "!=", "&&", "||", "<=", ">=", "+-"];
+
+fn in_a_word(c: char) -> bool {
+    c.is_alphanumeric() || matches!(c, '-' | '_' | '.' | '/')
+}
+
 /// The first word, number, text or sign of a text.
 fn first_piece(text: &str) -> &str {
     let Some(first) = text.chars().next() else { return "" };
-    if first == '"' {
-        let end = text[1..].find('"').map_or(text.len(), |at| at + 2);
-        return &text[..end];
-    }
-    for sign in ["==", "!=", "&&", "||", "<=", ">=", "+-"] {
-        if text.starts_with(sign) {
-            return &text[..sign.len()];
-        }
-    }
-    let inside = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '.' | '/');
-    if !inside(first) {
-        return &text[..first.len_utf8()];
-    }
-    let end = text.find(|c: char| !inside(c)).unwrap_or(text.len());
-    &text[..end]
+    let pair = PAIRS.iter().find(|pair| text.starts_with(**pair)).map(|pair| pair.len());
+    let end = match first {
+        '"' => text.get(1..).and_then(|rest| rest.find('"')).map(|at| at + 2),
+        _ if pair.is_some() => pair,
+        c if in_a_word(c) => text.find(|c: char| !in_a_word(c)),
+        c => Some(c.len_utf8()),
+    };
+    text.get(..end.unwrap_or(text.len())).unwrap_or(text)
 }
 
 /// The last word, number, text or sign of a text.
 fn last_piece(text: &str) -> &str {
     let text = text.trim_end();
     let Some(last) = text.chars().next_back() else { return "" };
-    if last == '"'
-        && let Some(open) = text[..text.len() - 1].rfind('"')
-    {
-        return &text[open..];
-    }
-    let inside = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '.' | '/');
-    if !inside(last) {
-        return &text[text.len() - last.len_utf8()..];
-    }
-    let start =
-        text.rfind(|c: char| !inside(c)).map_or(0, |at| at + text[at..].chars().next().map_or(1, char::len_utf8));
-    &text[start..]
+    let start = match last {
+        '"' => text.strip_suffix('"').and_then(|rest| rest.rfind('"')),
+        _ if PAIRS.iter().any(|pair| text.ends_with(pair)) => {
+            PAIRS.iter().find(|pair| text.ends_with(**pair)).map(|pair| text.len() - pair.len())
+        }
+        c if in_a_word(c) => text.char_indices().rev().find(|(_, c)| !in_a_word(*c)).map(|(at, c)| at + c.len_utf8()),
+        c => Some(text.len() - c.len_utf8()),
+    };
+    text.get(start.unwrap_or(0)..).unwrap_or(text)
 }

@@ -86,8 +86,10 @@ impl Reader<'_> {
     /// The pieces of a form; faults in its conditions are reported.
     pub fn parts(&mut self, form: Form<'_>) -> Parts {
         let mut parts = Parts::of(form.origin, form.pair);
-        for finding in std::mem::take(&mut parts.findings) {
-            self.report(finding);
+        let findings = std::mem::take(&mut parts.findings);
+        // What is wrong with a torn statement has been said.
+        if !form.torn {
+            findings.into_iter().for_each(|finding| self.report(finding));
         }
         parts
     }
@@ -221,7 +223,7 @@ impl Reader<'_> {
             self.missing(
                 owner,
                 &made.name,
-                "its range",
+                ["its range", "no `range`"],
                 reason,
                 "Write `range 20 mm to 95 mm` with the least and the greatest value.",
             );
@@ -231,7 +233,7 @@ impl Reader<'_> {
             self.missing(
                 owner,
                 &made.name,
-                "how finely it reads",
+                ["how finely it reads", "no `reads`"],
                 reason,
                 "Write the smallest reading of the instrument: `reads 1 mm`.",
             );
@@ -267,7 +269,7 @@ impl Reader<'_> {
             self.missing(
                 "limit",
                 &made.name,
-                "what must hold",
+                ["what must hold", "no comparison"],
                 reason,
                 "Write a comparison: `rack-mass + ladder-mass <= roof-rating`.",
             );
@@ -309,7 +311,7 @@ impl Reader<'_> {
             self.missing(
                 "state",
                 &made.name,
-                "what it starts as",
+                ["what it starts as", "no `starts`"],
                 reason,
                 &format!("Write `starts {first}`, or the value that the vehicle comes in with."),
             );

@@ -21,15 +21,21 @@ pub(super) fn explain(reader: &Reader<'_>, block: Block, statement: &Statement, 
         return no_words(reader, statement);
     }
     if let Some(form) = forms::find(block, word) {
+        if is_sentence(head) && !head.contains(|c: char| c.is_ascii_digit()) {
+            return sentence(block, head, whole);
+        }
         return wanted::explain(reader.file, reader.text, statement, form, failed.at, &failed.expected);
-    }
-    if is_sentence(head) {
-        return sentence(block, head, whole);
     }
     if let Some(sign) = odd_first_sign(head) {
         return sign_at_start(block, sign, reader.span(statement.start, statement.start + sign.len_utf8() as u32));
     }
-    let home = forms::homes(word).next();
+    if is_sentence(head) {
+        return sentence(block, head, whole);
+    }
+    if block == Block::Kit && head.starts_with(|c: char| c.is_ascii_digit()) {
+        return part_without_group(head, whole);
+    }
+    let home = forms::homes(word).find(|form| form.home == Block::Step).or_else(|| forms::homes(word).next());
     if let Some(home) = home
         && !block.begins_with_names()
     {
@@ -46,11 +52,52 @@ pub(super) fn explain(reader: &Reader<'_>, block: Block, statement: &Statement, 
 /// A word that begins no statement here.
 fn unknown(block: Block, word: &str, at: Span) -> Finding {
     let message = if word.is_empty() {
-        format!("no statement {} begins like this", block.place())
+        format!("no line {} begins like this", block.place())
     } else {
-        format!("`{word}` begins no statement {}", block.place())
+        format!("no line {} begins with `{word}`", block.place())
     };
+    if let Some(repair) = said_otherwise(word) {
+        return fault(Code::FW0101, message, at, "not a word of the language", repair.to_string());
+    }
     fault(Code::FW0101, message, at, "not a word that can stand here", format!("Here may stand {}.", choices(block)))
+}
+
+/// What the language has for words that people bring along from elsewhere.
+fn said_otherwise(word: &str) -> Option<&'static str> {
+    Some(match word {
+        "if" | "unless" => "Write `when CONDITION { … }`.",
+        "elif" | "elseif" | "elsif" => "Write `else when CONDITION { … }`.",
+        "switch" | "case" | "select" => "Write `choose READING { … }` with an arm for each range or value.",
+        "repeat" | "loop" | "while" | "until" | "for" => {
+            "Nothing is repeated without end: write a `check` with `repair at most N times { … }`."
+        }
+        "go" | "goto" | "jump" | "skip" | "return" => {
+            "There are no jumps: put the steps that may be left out into `when CONDITION { … }`."
+        }
+        "import" | "include" => "Write `use LIBRARY`, such as `use std/fasteners`.",
+        "let" | "var" | "const" | "define" => "Write `fact NAME = QUANTITY`.",
+        "screw" | "bolt" | "nut" => "Write `part NAME bolt M8 x 30 mm, class 8.8`.",
+        "attention" | "important" | "beware" => {
+            "Write a safety message, `warning HAZARD { … }`, or `note \"…\"` where nobody can be hurt."
+        }
+        "fasten" | "bolt-down" => {
+            "Write `place JOINT` to set the parts, and `tighten JOINT with TOOL, …` to tighten them."
+        }
+        "undo" | "unscrew" => "Write `loosen JOINT with TOOL, …`, or `remove JOINT with TOOL, …` to take it off.",
+        "wait" | "pause" => "Write `takes 10 min` with what is waited for in prose.",
+        _ => return None,
+    })
+}
+
+/// A part that stands in the kit and in no group of it.
+fn part_without_group(head: &str, at: Span) -> Finding {
+    fault(
+        Code::FW0101,
+        "a part stands in a bag or box of the kit, not in the kit itself".to_string(),
+        at,
+        "in no bag and no box",
+        format!("Write `box {{ {head} }}`, or `bag A {{ {head} }}` where the bag is marked."),
+    )
 }
 
 /// The words that may begin a statement in a block, for a sentence.
@@ -77,7 +124,7 @@ pub(super) fn misspelt(block: Block, word: &str, meant: &Form, at: Span) -> Find
     let message = if word.eq_ignore_ascii_case(meant.word) {
         format!("`{word}` is written `{}`, in small letters", meant.word)
     } else {
-        format!("`{word}` begins no statement {}", block.place())
+        format!("no line {} begins with `{word}`", block.place())
     };
     fault(Code::FW0101, message, at, "not a word of the language", format!("Write `{}`.", meant.word))
 }
@@ -92,7 +139,7 @@ fn elsewhere(block: Block, word: &str, home: &Form, at: Span) -> Finding {
         (Block::Step, Block::Flow | Block::File) => "Move it into a `step NAME \"Title\" { … }`.".to_string(),
         (Block::File, _) => "Move it out of all blocks, to the beginning of the file.".to_string(),
         (Block::Check, _) => "Move it into a `check NAME \"Title\" { … }`, or make this step a check.".to_string(),
-        _ => format!("Move it {}.", homes.replacen("in ", "into ", 1)),
+        _ => format!("Move it {}.", homes.replace("in a", "into a").replace("in the", "into the")),
     };
     fault(Code::FW0110, message, at, "has no meaning here", repair)
 }
@@ -171,11 +218,11 @@ fn sign_at_start(block: Block, sign: char, at: Span) -> Finding {
 /// A line that begins with a name of the writer's.
 fn named_line(reader: &Reader<'_>, block: Block, statement: &Statement, failed: &Failed) -> Finding {
     let (what, shape, example) = match block {
-        Block::Values => ("A value", "VALUE \"Label\"", "strut \"Gas-strut arm\""),
-        Block::State => ("A line of a state", "VALUE \"Label\"", "off \"off the post\""),
-        Block::List => ("A line of a list of parts", "COUNT PART, COUNT PART", "8 bracket-bolt, 16 bracket-washer"),
-        Block::Limit => ("The comparison of a limit", "SUM <= SUM", "rack-mass + ladder-mass <= roof-rating"),
-        _ => ("An arm", "RANGE { … }", "20 mm to 45 mm { … }"),
+        Block::Values => ("a value", "VALUE \"Label\"", "strut \"Gas-strut arm\""),
+        Block::State => ("a line of a state", "VALUE \"Label\"", "off \"off the post\""),
+        Block::List => ("a list of parts", "COUNT PART, COUNT PART", "8 bracket-bolt, 16 bracket-washer"),
+        Block::Limit => ("a limit", "SUM <= SUM", "rack-mass + ladder-mass <= roof-rating"),
+        _ => ("an arm", "RANGE { … }", "20 mm to 45 mm { … }"),
     };
     let form = Form { home: block, word: what, body: forms::Body::None, shape, example };
     wanted::explain(reader.file, reader.text, statement, &form, failed.at, &failed.expected)

@@ -130,15 +130,12 @@ impl Reader<'_> {
     }
 
     /// Reports what a block must say and does not.
-    pub fn missing(&mut self, owner: &str, name: &Name, lacks: &str, reason: &str, repair: &str) {
-        let finding = Finding::new(
-            Code::FW0114,
-            format!("the {owner} `{}` does not say {lacks}", name.text),
-            name.span,
-            format!("{lacks} is missing"),
-        )
-        .because(reason)
-        .repair(repair);
+    pub fn missing(&mut self, owner: &str, name: &Name, lacks: [&str; 2], reason: &str, repair: &str) {
+        let [lacks, label] = lacks;
+        let finding =
+            Finding::new(Code::FW0114, format!("the {owner} `{}` does not say {lacks}", name.text), name.span, label)
+                .because(reason)
+                .repair(repair);
         self.report(finding);
     }
 

@@ -235,7 +235,7 @@ impl Reader<'_> {
             self.missing(
                 "step",
                 &name,
-                "what is done in it",
+                ["what is done in it", "nothing in it"],
                 reason,
                 "Write at least one line: prose with `>`, or one such as `use spanner-10`.",
             );
@@ -284,7 +284,7 @@ impl Reader<'_> {
             self.missing(
                 "check",
                 &made.name,
-                "what is expected",
+                ["what is expected", "no `expect`"],
                 reason,
                 "Write what must hold: `expect lamp-seen is yes`.",
             );

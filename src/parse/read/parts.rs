@@ -63,7 +63,6 @@ pub(in crate::parse) struct Parts {
     numbers: VecDeque<tree::Number>,
     conds: VecDeque<tree::Cond>,
     whens: VecDeque<tree::Cond>,
-    comparisons: VecDeque<tree::Comparison>,
     /// Parts with their count.
     pub counted: Vec<tree::CountedName>,
     /// Tools of `with` or `use`.
@@ -110,10 +109,6 @@ impl Parts {
                 let cond = cond.and_then(|inner| condition::condition(origin, inner, &mut self.findings));
                 self.whens.extend(cond);
             }
-            Rule::comparison => {
-                let comparison = condition::comparison(origin, pair, &mut self.findings);
-                self.comparisons.extend(comparison);
-            }
             rule if is_name(rule) => self.names.push_back(origin.name(&pair)),
             Rule::with_tools
             | Rule::at_points
@@ -158,10 +153,6 @@ impl Parts {
     /// The condition after `when`.
     pub fn when(&mut self) -> Option<tree::Cond> {
         self.whens.pop_front()
-    }
-
-    pub fn comparison(&mut self) -> Option<tree::Comparison> {
-        self.comparisons.pop_front()
     }
 }
 

@@ -166,7 +166,7 @@ impl Reader<'_> {
             self.missing(
                 "hazard",
                 &declared.name,
-                "its signal word",
+                ["its signal word", "no `signal`"],
                 reason,
                 "Write `signal warning`, or another of `danger`, `warning`, `caution`, `notice`.",
             );
@@ -200,7 +200,7 @@ impl Reader<'_> {
             self.missing(
                 "joint",
                 &declared.name,
-                "which parts it has",
+                ["which parts it has", "no `each`"],
                 reason,
                 "Write the parts of one fastening: `each bracket-bolt, 2 bracket-washer, bracket-nut`.",
             );
@@ -210,7 +210,7 @@ impl Reader<'_> {
             self.missing(
                 "joint",
                 &declared.name,
-                "how tight it is",
+                ["how tight it is", "neither `torque` nor `tight`"],
                 reason,
                 "Write `torque 22 N.m +- 2 N.m`, or what a person can see: `tight \"head flat on the bracket\"`.",
             );

@@ -1,0 +1,1 @@
+//! Every form of the language, as tree.
