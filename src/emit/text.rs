@@ -24,6 +24,22 @@ pub(super) fn css_string(text: &str) -> String {
     css
 }
 
+/// Text of HTML, and of an attribute in double quotes, for the few places that no template fills.
+pub(super) fn html(text: &str) -> String {
+    let mut safe = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => safe.push_str("&amp;"),
+            '<' => safe.push_str("&lt;"),
+            '>' => safe.push_str("&gt;"),
+            '"' => safe.push_str("&quot;"),
+            '\'' => safe.push_str("&#39;"),
+            c => safe.push(c),
+        }
+    }
+    safe
+}
+
 /// JSON that may stand in a script element: nothing in it can end the element or start a comment, and no line
 /// separator of JavaScript stays bare.
 pub(super) fn json_in_html(json: &str) -> String {
@@ -83,8 +99,8 @@ pub(super) fn data_address(media_type: &str, bytes: &[u8]) -> String {
     format!("data:{media_type};base64,{}", base64(bytes))
 }
 
-/// RFC 4648, section 4.
-fn base64(bytes: &[u8]) -> String {
+/// Base64 (RFC 4648, section 4).
+pub(super) fn base64(bytes: &[u8]) -> String {
     const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     let letter = |six: u32| LETTERS.get((six & 63) as usize).map_or('=', |byte| char::from(*byte));
     let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);

@@ -5,7 +5,7 @@
 
 use crate::model::{
     Arm, ArmPattern, ArithmeticOp, Choice, ChoiceId, ChoiceKind, Choose, ChooseSubject, CompareOp, Comparison, Cond,
-    CondKind, Counted, Expr, Guard, Interval, NumberId, PartId, Procedure, StateId, ToolUse,
+    CondKind, Counted, Expr, Guard, Interval, MentionTarget, NumberId, PartId, Procedure, StateId, ToolUse,
 };
 use crate::quantity::{Measure, Quantity, UnitPreference, display};
 
@@ -201,9 +201,9 @@ impl<'a> Words<'a> {
         match expr {
             Expr::Fact(fact, _, _) => {
                 let fact = &self.procedure.facts[*fact];
-                format!("[{}: {}]", sentence_case(&fact.name.title), self.measure(&fact.value))
+                format!("{}, {}", fact.name.title, self.measure(&fact.value))
             }
-            Expr::Number(number, _) => format!("[{}]", self.number(*number)),
+            Expr::Number(number, _) => self.number(*number).to_owned(),
             Expr::Amount(_, Some(quantity), _) => self.quantity(quantity),
             Expr::Amount(value, None, _) => plain_number(*value),
             Expr::Binary(op, left, right) => {
@@ -226,6 +226,36 @@ impl<'a> Words<'a> {
         let state = &self.procedure.states[state];
         let value = state.values.get(value).map_or("", |value| value.label.as_str());
         with_label(&state.name.title, value)
+    }
+
+    /// A mention, in words that can stand in a sentence.
+    pub(super) fn mention(&self, target: &MentionTarget) -> String {
+        let procedure = self.procedure;
+        let title = match target {
+            MentionTarget::Quantity(measure) => return self.measure(measure),
+            MentionTarget::Fact(fact) => return self.measure(&procedure.facts[*fact].value),
+            MentionTarget::Step(step) => return format!("step {}", procedure.steps[*step].number),
+            MentionTarget::Part(part) => &procedure.parts[*part].name.title,
+            MentionTarget::Tool(tool) => &procedure.tools[*tool].name.title,
+            MentionTarget::Protection(protection) => &procedure.protections[*protection].name.title,
+            MentionTarget::Choice(choice) => &procedure.choices[*choice].name.title,
+            MentionTarget::Number(number) => &procedure.numbers[*number].name.title,
+            MentionTarget::Joint(joint) => &procedure.joints[*joint].name.title,
+            MentionTarget::Circuit(circuit) => &procedure.circuits[*circuit].name.title,
+            MentionTarget::State(state) => &procedure.states[*state].name.title,
+        };
+        title.clone()
+    }
+
+    /// As [`Words::mention`]; a result stands as the values that it can have.
+    pub(super) fn mention_in_full(&self, target: &MentionTarget) -> String {
+        match target {
+            MentionTarget::Choice(id) if self.procedure.choices[*id].kind == ChoiceKind::Result => {
+                let values = &self.procedure.choices[*id].values;
+                listed(values.iter().map(|value| value.label.clone()), "or")
+            }
+            other => self.mention(other),
+        }
     }
 
     /// `2 × Washer M8`; a consumable has no count.
