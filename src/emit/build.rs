@@ -104,8 +104,7 @@ pub(super) fn record(
 
 /// Pretty JSON with a line end.
 pub(super) fn json(value: &impl Serialize) -> Result<Vec<u8>, EmitError> {
-    let mut bytes =
-        serde_json::to_vec_pretty(value).map_err(|error| EmitError::Data { fault: error.to_string() })?;
+    let mut bytes = serde_json::to_vec_pretty(value).map_err(|error| EmitError::Data { fault: error.to_string() })?;
     bytes.push(b'\n');
     Ok(bytes)
 }

@@ -3,9 +3,7 @@
 //! A *fitting* is one combination of option values that the rules allow. Everything else (readings, results, givens) is
 //! open, so that a condition holds, fails, or is open.
 
-use crate::model::{
-    ArmPattern, ChoiceId, ChoiceKind, ChooseSubject, Cond, CondKind, Guard, Id, Procedure,
-};
+use crate::model::{ArmPattern, ChoiceId, ChoiceKind, ChooseSubject, Cond, CondKind, Guard, Id, Procedure};
 
 /// Most fittings that are looked at one by one. Beyond it, one fitting with every option open stands for all.
 const MOST: usize = 64;
@@ -29,7 +27,10 @@ pub(super) fn fittings(procedure: &Procedure) -> Vec<Fitting> {
             }
             fitting
         };
-        all = all.iter().flat_map(|one| (0..choice.values.len()).map(|value| with(one, value)).collect::<Vec<_>>()).collect();
+        all = all
+            .iter()
+            .flat_map(|one| (0..choice.values.len()).map(|value| with(one, value)).collect::<Vec<_>>())
+            .collect();
     }
     let allowed: Vec<Fitting> = all.into_iter().filter(|fitting| fitting.allowed(procedure)).collect();
     if allowed.is_empty() { vec![open] } else { allowed }
@@ -71,14 +72,17 @@ impl Fitting {
     }
 
     /// Whether all conditions on a way hold; `None` while one is open.
-    pub(super) fn passes(&self, way: &[Guard<'_>]) -> Option<bool> {
+    pub(super) fn passes(&self, procedure: &Procedure, way: &[Guard<'_>]) -> Option<bool> {
         one_that_is(
             false,
             way.iter().map(|guard| match guard {
                 Guard::Holds(cond) => self.holds(cond),
                 Guard::Fails(cond) => self.holds(cond).map(|holds| !holds),
                 Guard::Arm(choose, arm) => self.takes(choose, *arm),
-                Guard::Repairs(_) => None,
+                // A repair may never be needed; where its check does not happen, it surely is not.
+                Guard::Repairs(check) => {
+                    procedure.steps[check.step].when.as_ref().and_then(|when| self.holds(when)).filter(|holds| !holds)
+                }
             }),
         )
     }

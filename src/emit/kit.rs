@@ -63,9 +63,14 @@ pub(super) fn group_title(group: &KitGroup) -> String {
 pub(super) fn supplied_in(procedure: &Procedure, part: PartId) -> Option<String> {
     let mut groups: Vec<String> = Vec::new();
     for group in procedure.kit.iter().filter(|group| group.entries.iter().any(|entry| entry.what == part)) {
-        let title = group_title(group);
-        let mut letters = title.chars();
-        let lower = letters.next().map_or_else(String::new, |c| c.to_lowercase().chain(letters).collect());
+        let lower = match (group.kind, &group.name) {
+            (KitKind::Bag, Some(name)) => format!("bag {name}"),
+            (KitKind::Box, Some(name)) => format!("box {name}"),
+            (KitKind::Shop, Some(name)) => format!("workshop stock {name}"),
+            (KitKind::Bag, None) => "the bag".to_owned(),
+            (KitKind::Box, None) => "the box".to_owned(),
+            (KitKind::Shop, None) => "the workshop's stock".to_owned(),
+        };
         if !groups.contains(&lower) {
             groups.push(lower);
         }

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::fitting::{Fitting, fittings};
-use super::words::{Words, listed, own_unit};
+use super::words::{Words, listed, own_range, own_unit};
 use crate::model::{
     Drive, DriveSize, Guard, LineKind, MentionTarget, Procedure, ProtectionId, Reading, StepId, Tool, ToolId, ToolUse,
 };
@@ -115,10 +115,12 @@ fn needs(procedure: &Procedure) -> Vec<Need<'_>> {
                     Reading::Number(number) => procedure.numbers[*number].with.map(|tool| plain(vec![(vec![tool], 1)])),
                     Reading::Choice(_) => None,
                 })),
-                LineKind::Prose(prose) => needs.extend(prose.mentions.iter().filter_map(|mention| match mention.target {
-                    MentionTarget::Tool(tool) => Some(plain(vec![(vec![tool], 1)])),
-                    _ => None,
-                })),
+                LineKind::Prose(prose) => {
+                    needs.extend(prose.mentions.iter().filter_map(|mention| match mention.target {
+                        MentionTarget::Tool(tool) => Some(plain(vec![(vec![tool], 1)])),
+                        _ => None,
+                    }))
+                }
                 _ => {}
             }
         }
@@ -153,7 +155,8 @@ fn unmet(
     for (any_of, count) in need.places.iter().filter(|(any_of, _)| any_of.len() > 1) {
         let mut missing = *count;
         for tool in any_of {
-            let there = single.get(tool).filter(|demand| demand.needed && lies_there(procedure, fittings, need, demand));
+            let there =
+                single.get(tool).filter(|demand| demand.needed && lies_there(procedure, fittings, need, demand));
             let used = in_use.entry(*tool).or_default();
             let spare = there.map_or(0, |demand| demand.count.saturating_sub(*used)).min(missing);
             *used += spare;
@@ -176,9 +179,9 @@ fn unmet(
 fn lies_there(procedure: &Procedure, fittings: &[Fitting], need: &Need<'_>, demand: &Demand) -> bool {
     let way = procedure.conditions_of(need.step);
     let sure = |fitting: &Fitting| {
-        demand.steps.iter().any(|step| fitting.passes(&procedure.conditions_of(*step)) == Some(true))
+        demand.steps.iter().any(|step| fitting.passes(procedure, &procedure.conditions_of(*step)) == Some(true))
     };
-    fittings.iter().all(|fitting| fitting.passes(&way) == Some(false) || sure(fitting))
+    fittings.iter().all(|fitting| fitting.passes(procedure, &way) == Some(false) || sure(fitting))
 }
 
 fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, fittings: &[Fitting]) -> ToolRow {
@@ -205,8 +208,9 @@ fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, fittings: &[Fitt
 pub(super) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
     let mut parts: Vec<String> = tool.turns.iter().map(drive_words).collect();
     parts.extend(tool.torque.map(|(low, high)| words.range(&low, &high)));
-    parts.extend(tool.measures.map(|(low, high)| words.range(&low, &high)));
-    parts.extend(tool.reads.map(|reads| format!("reads {}", words.quantity(&reads))));
+    // An instrument has one scale; its other system would be a scale that nobody finds on it.
+    parts.extend(tool.measures.map(|(low, high)| own_range(&low, &high)));
+    parts.extend(tool.reads.map(|reads| format!("reads {}", own_unit(&reads))));
     parts.join(", ")
 }
 
@@ -236,10 +240,14 @@ pub(super) fn protection(words: Words<'_>) -> Vec<WearRow> {
         for line in &step.lines {
             let worn: Vec<ProtectionId> = match &line.kind {
                 LineKind::Wear(worn) => worn.clone(),
-                LineKind::Prose(prose) => prose.mentions.iter().filter_map(|mention| match mention.target {
-                    MentionTarget::Protection(protection) => Some(protection),
-                    _ => None,
-                }).collect(),
+                LineKind::Prose(prose) => prose
+                    .mentions
+                    .iter()
+                    .filter_map(|mention| match mention.target {
+                        MentionTarget::Protection(protection) => Some(protection),
+                        _ => None,
+                    })
+                    .collect(),
                 _ => continue,
             };
             for protection in worn {
@@ -267,15 +275,19 @@ pub(super) fn protection(words: Words<'_>) -> Vec<WearRow> {
 /// Under which condition any of the steps happens; `None` where one always does.
 fn when(words: Words<'_>, steps: &[StepId], fittings: &[Fitting]) -> Option<String> {
     let ways: Vec<Vec<Guard<'_>>> = steps.iter().map(|step| words.procedure.conditions_of(*step)).collect();
-    let always = |fitting: &Fitting| ways.iter().any(|way| fitting.passes(way) == Some(true));
+    let always = |fitting: &Fitting| ways.iter().any(|way| fitting.passes(words.procedure, way) == Some(true));
     if fittings.iter().all(always) {
         return None;
     }
-    let mut conditions: Vec<String> = Vec::new();
-    for words in ways.iter().filter_map(|way| words.guards(way)) {
-        if !conditions.contains(&words) {
-            conditions.push(words);
-        }
-    }
+    let lists: Vec<Vec<String>> = ways.iter().map(|way| words.guard_list(way)).collect();
+    // "A, or A and B" is A: a way that asks for more than another adds nothing.
+    let adds = |at: usize, list: &[String]| {
+        !lists.iter().enumerate().any(|(other_at, other)| {
+            let within = other.iter().all(|word| list.contains(word));
+            within && (other.len() < list.len() || other_at < at)
+        })
+    };
+    let wanted = lists.iter().enumerate().filter(|(at, list)| adds(*at, list)).map(|(_, list)| list.join(" and "));
+    let conditions: Vec<String> = wanted.filter(|words| !words.is_empty()).collect();
     (!conditions.is_empty()).then(|| conditions.join(" or "))
 }

@@ -73,20 +73,21 @@ fn whole(spans: impl Iterator<Item = Span>) -> Option<Span> {
     spans.reduce(|a, b| Span { short: a.short.min(b.short), long: a.long.max(b.long) })
 }
 
-/// A line for each value of each option on which the time depends.
+/// A line for each value of the option that says most about the time: the one whose values leave the least open.
 fn cases(procedure: &Procedure, sums: &[(Fitting, Span)]) -> Vec<TimeCase> {
-    let mut cases = Vec::new();
+    let mut best: Option<(Exact, Vec<TimeCase>)> = None;
     for (id, choice) in procedure.choices.iter().filter(|(_, choice)| choice.kind == ChoiceKind::Option) {
         let of = |value: usize| whole(sums.iter().filter(|(f, _)| f.value(id) == Some(value)).map(|(_, span)| *span));
         let spans: Vec<(usize, Span)> = (0..choice.values.len()).filter_map(|v| Some((v, of(v)?))).collect();
         let differ = spans.windows(2).any(|pair| matches!(pair, [(_, a), (_, b)] if a != b));
-        if differ {
-            cases.extend(
-                spans.iter().map(|(v, s)| TimeCase { when: label(choice, *v).to_owned(), time: span_words(*s) }),
-            );
-        }
+        let open = spans.iter().try_fold(Exact::zero(), |sum, (_, span)| sum.checked_add(&(span.long - span.short)));
+        let Some(open) = open.filter(|open| differ && best.as_ref().is_none_or(|(least, _)| open < least)) else {
+            continue;
+        };
+        let case = |(v, s): &(usize, Span)| TimeCase { when: label(choice, *v).to_owned(), time: span_words(*s) };
+        best = Some((open, spans.iter().map(case).collect()));
     }
-    cases
+    best.map(|(_, cases)| cases).unwrap_or_default()
 }
 
 /// Says which steps the sum leaves out.

@@ -4,8 +4,8 @@
 //! only, because a socket of 0.512 in does not exist; all other amounts follow the procedure's `units`.
 
 use crate::model::{
-    Arm, ArmPattern, ArithmeticOp, Choice, ChoiceId, ChoiceKind, Choose, ChooseSubject, CompareOp, Comparison, Cond,
-    CondKind, Counted, Expr, Guard, Interval, MentionTarget, NumberId, PartId, Procedure, StateId, ToolUse,
+    ArithmeticOp, Arm, ArmPattern, Choice, ChoiceId, ChoiceKind, Choose, ChooseSubject, CompareOp, Comparison, Cond,
+    CondKind, Counted, Expr, Guard, Interval, Mention, MentionTarget, NumberId, PartId, Procedure, StateId, ToolUse,
 };
 use crate::quantity::{Measure, Quantity, UnitPreference, display};
 
@@ -45,27 +45,30 @@ impl<'a> Words<'a> {
         self.signed(cond, false, false)
     }
 
-    /// All conditions on the way to something; `None` where there is none.
-    pub(super) fn guards(&self, guards: &[Guard<'_>]) -> Option<String> {
+    /// Each condition on the way once.
+    pub(super) fn guard_list(&self, guards: &[Guard<'_>]) -> Vec<String> {
         let mut words: Vec<String> = Vec::new();
-        for guard in guards {
-            let one = self.guard(guard);
+        for one in guards.iter().flat_map(|guard| self.guard(guard)) {
             if !words.contains(&one) {
                 words.push(one);
             }
         }
-        (!words.is_empty()).then(|| words.join(" and "))
+        words
     }
 
-    /// One condition on the way.
-    fn guard(&self, guard: &Guard<'_>) -> String {
+    /// One condition on the way; a repair happens only where its check does.
+    fn guard(&self, guard: &Guard<'_>) -> Vec<String> {
         match guard {
-            Guard::Holds(cond) => self.cond(cond),
-            Guard::Fails(cond) => self.opposite(cond),
+            Guard::Holds(cond) => vec![self.cond(cond)],
+            Guard::Fails(cond) => vec![self.opposite(cond)],
             Guard::Arm(choose, at) => {
-                choose.arms.get(*at).map_or_else(String::new, |arm| self.arm_with_subject(choose, arm))
+                choose.arms.get(*at).map(|arm| self.arm_with_subject(choose, arm)).into_iter().collect()
             }
-            Guard::Repairs(check) => format!("repair of check {}", self.procedure.steps[check.step].number),
+            Guard::Repairs(check) => {
+                let step = &self.procedure.steps[check.step];
+                let repair = format!("repair of check {}", step.number);
+                step.when.iter().map(|when| self.cond(when)).chain([repair]).collect()
+            }
         }
     }
 
@@ -214,7 +217,8 @@ impl<'a> Words<'a> {
                     ArithmeticOp::Divide => ("÷", 2),
                 };
                 // The right side of a minus or a division binds tighter: a − (b + c).
-                let right_binds = if matches!(op, ArithmeticOp::Subtract | ArithmeticOp::Divide) { own + 1 } else { own };
+                let right_binds =
+                    if matches!(op, ArithmeticOp::Subtract | ArithmeticOp::Divide) { own + 1 } else { own };
                 let text = format!("{} {sign} {}", self.expr(left, own), self.expr(right, right_binds));
                 if own < binds { format!("({text})") } else { text }
             }
@@ -245,6 +249,13 @@ impl<'a> Words<'a> {
             MentionTarget::State(state) => &procedure.states[*state].name.title,
         };
         title.clone()
+    }
+
+    /// A quoted text with its mentions in words.
+    pub(super) fn said(&self, text: &str, mentions: &[Mention]) -> String {
+        mentions.iter().fold(text.to_owned(), |text, mention| {
+            text.replace(&format!("[{}]", mention.text), &self.mention_in_full(&mention.target))
+        })
     }
 
     /// As [`Words::mention`]; a result stands as the values that it can have.
@@ -300,6 +311,12 @@ pub(super) fn label(choice: &Choice, value: usize) -> &str {
 pub(super) fn own_unit(quantity: &Quantity) -> String {
     let first = quantity.unit.system().unwrap_or(crate::quantity::System::Metric);
     display::quantity(quantity, UnitPreference { first, second: None })
+}
+
+/// A range in its own unit only, for the scale of an instrument.
+pub(super) fn own_range(low: &Quantity, high: &Quantity) -> String {
+    let first = low.unit.system().unwrap_or(crate::quantity::System::Metric);
+    display::measure(&Measure::Range { low: *low, high: *high }, UnitPreference { first, second: None })
 }
 
 /// `a`, `a or b`, `a, b or c`.

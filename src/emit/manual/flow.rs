@@ -11,15 +11,15 @@ use super::super::EmitError;
 use super::super::time::clock;
 use super::super::words::{listed, number_of, sentence_case};
 use super::opening::{decided_after, leave_as};
-use super::rows::{Occasions, Row, Run, RowWriter, plain, strong, times};
+use super::rows::{Occasions, Row, RowWriter, Run, plain, strong, times};
 use crate::model::{
-    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, LineKind, Message, Node, Procedure,
-    Section, SignalWord, StepId, Takes,
+    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, Line, LineKind, Message, Node,
+    Procedure, Record, Section, SignalWord, StateId, StepId, Takes,
 };
 use crate::source::Span;
 
-/// Steps of fewer lines than this stay on one page; longer ones may be parted.
-const FITS_A_PAGE: usize = 42;
+/// Steps of fewer lines than this are never parted by a page; longer ones may be, between two rows.
+const KEPT_WHOLE: usize = 20;
 
 /// What the template prints next.
 #[derive(Serialize)]
@@ -123,7 +123,7 @@ impl Branches {
 
 /// All blocks of the procedure.
 pub(super) fn blocks(writer: &RowWriter<'_>) -> Result<Vec<Block>, EmitError> {
-    let mut flow = FlowWriter { writer, blocks: Vec::new(), leave: leave_as(writer.words), repairs: None };
+    let mut flow = FlowWriter { writer, blocks: Vec::new(), made: BTreeSet::new(), repairs: None };
     for section in &writer.words.procedure.sections {
         flow.section(section)?;
     }
@@ -160,8 +160,8 @@ fn collect_steps(body: &[Node], steps: &mut Vec<StepId>) {
 struct FlowWriter<'a> {
     writer: &'a RowWriter<'a>,
     blocks: Vec<Block>,
-    /// What must be so before the vehicle leaves.
-    leave: Vec<String>,
+    /// The states that something has changed so far: only they can have to be put right before the vehicle leaves.
+    made: BTreeSet<StateId>,
     /// How often the repair that is being written can be done.
     repairs: Option<u32>,
 }
@@ -185,6 +185,7 @@ impl FlowWriter<'_> {
             match node {
                 Node::Step(id) => {
                     let occasions = self.repairs.map_or(Occasions::Once, Occasions::InRepairs);
+                    made_by_step(words.procedure, *id, &mut self.made);
                     let block = self.step(*id, occasions, &[])?;
                     self.blocks.push(Block::Step(block));
                 }
@@ -215,7 +216,7 @@ impl FlowWriter<'_> {
     }
 
     fn stop(&mut self, lead: Option<String>, text: &str) {
-        self.blocks.push(Block::Stop { lead, text: text.to_owned(), leave: self.leave.clone() });
+        self.blocks.push(Block::Stop { lead, text: text.to_owned(), leave: leave_as(self.writer.words, &self.made) });
     }
 
     fn step(&self, id: StepId, occasions: Occasions, expects: &[String]) -> Result<StepBlock, EmitError> {
@@ -225,9 +226,11 @@ impl FlowWriter<'_> {
         let mut panels = Vec::new();
         for line in &step.lines {
             if let LineKind::Message(message) = &line.kind {
-                panels.push(panel(message));
+                panels.push(self.panel(message));
             }
-            rows.extend(self.writer.rows(line, occasions)?);
+            if !read_here(&step.lines, &line.kind) {
+                rows.extend(self.writer.rows(line, occasions)?);
+            }
         }
         rows.extend(self.limits(id));
         let height = rows.iter().map(Row::height).sum::<usize>() + panels.len() * 5 + expects.len() + 2;
@@ -242,8 +245,22 @@ impl FlowWriter<'_> {
             rows,
             expects: expects.to_vec(),
             ticks: ticks(occasions),
-            short: height < FITS_A_PAGE,
+            short: height < KEPT_WHOLE,
         })
+    }
+
+    /// The words, and whether somebody can be hurt, as ANSI Z535.6 has them.
+    fn panel(&self, message: &Message) -> Panel {
+        let (class, word) = signal(message.signal);
+        let said = |text: &str| self.writer.words.said(text, &message.mentions);
+        Panel {
+            class,
+            word,
+            alert: message.signal != SignalWord::Notice,
+            nature: said(&message.nature),
+            consequence: said(&message.consequence),
+            avoid: said(&message.avoid),
+        }
     }
 
     /// The limits that can be decided after a step.
@@ -267,6 +284,7 @@ impl FlowWriter<'_> {
 
     fn check(&mut self, check: &Check) -> Result<(), EmitError> {
         let words = self.writer.words;
+        made_by_check(words.procedure, check, &mut self.made);
         let step = &words.procedure.steps[check.step];
         let (name, anchor) = (format!("check {}", step.number), format!("step-{}", step.name.id));
         let expects: Vec<String> = check.expects.iter().map(|cond| words.cond(cond)).collect();
@@ -306,7 +324,7 @@ impl FlowWriter<'_> {
         let arms = choose.arms.iter().map(|arm| self.arm_row(choose, arm)).collect();
         self.blocks.push(Block::Branch {
             number,
-            title: format!("By {}", quoted_or_plain(subject)),
+            title: subject.to_owned(),
             column: match choose.subject {
                 ChooseSubject::Number(_) => "Reading".to_owned(),
                 ChooseSubject::Choice(_) => "Answer".to_owned(),
@@ -316,7 +334,7 @@ impl FlowWriter<'_> {
         for arm in &choose.arms {
             let own_block = arm.body.iter().any(|node| match node {
                 Node::Set(_) => false,
-                Node::Stop(_) => !self.leave.is_empty(),
+                Node::Stop(_) => !self.made.is_empty(),
                 _ => true,
             });
             if own_block {
@@ -368,8 +386,45 @@ impl FlowWriter<'_> {
                 HandoverLine::Prose(prose) => rows.push(Row::prose(self.writer.prose(prose))),
             }
         }
-        self.blocks.push(Block::Handover { leave: self.leave.clone(), rows, signs });
+        self.blocks.push(Block::Handover { leave: leave_as(self.writer.words, &self.made), rows, signs });
     }
+}
+
+/// Whether a line asks to write down what the step reads anyway: the line to write on is there already.
+fn read_here(lines: &[Line], kind: &LineKind) -> bool {
+    let LineKind::Record(Record::Reading(reading)) = kind else { return false };
+    lines.iter().any(|line| matches!(&line.kind, LineKind::Read(readings) if readings.contains(reading)))
+}
+
+/// The states that a body brings about.
+fn made(procedure: &Procedure, body: &[Node], states: &mut BTreeSet<StateId>) {
+    for node in body {
+        match node {
+            Node::Step(id) => made_by_step(procedure, *id, states),
+            Node::Check(check) => made_by_check(procedure, check, states),
+            Node::Choose(choose) => choose.arms.iter().for_each(|arm| made(procedure, &arm.body, states)),
+            Node::When(when) => {
+                made(procedure, &when.then, states);
+                made(procedure, &when.otherwise, states);
+            }
+            Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
+        }
+    }
+}
+
+fn made_by_check(procedure: &Procedure, check: &Check, states: &mut BTreeSet<StateId>) {
+    made_by_step(procedure, check.step, states);
+    if let Some(repair) = &check.repair {
+        made(procedure, &repair.body, states);
+    }
+}
+
+fn made_by_step(procedure: &Procedure, step: StepId, states: &mut BTreeSet<StateId>) {
+    let lines = procedure.steps[step].lines.iter();
+    states.extend(lines.filter_map(|line| match line.kind {
+        LineKind::Make { state, .. } => Some(state),
+        _ => None,
+    }));
 }
 
 fn ticks(occasions: Occasions) -> Vec<u32> {
@@ -377,11 +432,6 @@ fn ticks(occasions: Occasions) -> Vec<u32> {
         Occasions::InRepairs(times) => (1..=times).collect(),
         Occasions::Once | Occasions::AndAfterRepairs(_) => vec![1],
     }
-}
-
-/// A question keeps its own form.
-fn quoted_or_plain(subject: &str) -> String {
-    if subject.ends_with('?') { format!("the question: {subject}") } else { subject.to_owned() }
 }
 
 /// `10 min, 2 people`
@@ -395,19 +445,6 @@ fn takes_words(takes: &Takes) -> String {
         (None, None) => String::new(),
     };
     if takes.people > 1 { format!("{time}, {}", number_of(takes.people, "person", "people")) } else { time }
-}
-
-/// The words and whether somebody can be hurt, as ANSI Z535.6 has them.
-fn panel(message: &Message) -> Panel {
-    let (class, word) = signal(message.signal);
-    Panel {
-        class,
-        word,
-        alert: message.signal != SignalWord::Notice,
-        nature: message.nature.clone(),
-        consequence: message.consequence.clone(),
-        avoid: message.avoid.clone(),
-    }
 }
 
 fn signal(word: SignalWord) -> (&'static str, &'static str) {

@@ -1,5 +1,7 @@
 //! What a person needs before starting.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use super::super::kit::{self, GroupRow, PartRow};
@@ -8,7 +10,7 @@ use super::super::time::Time;
 use super::super::words::{Words, with_label};
 use super::flow::span_of_steps;
 use super::rows::RowWriter;
-use crate::model::{ChoiceKind, Limit, LineKind, NumberId, NumberKind, Reading, Rule, StepId};
+use crate::model::{ChoiceKind, Limit, LineKind, NumberId, NumberKind, Reading, Rule, StateId, StepId};
 
 /// The first page or two.
 #[derive(Serialize)]
@@ -112,9 +114,10 @@ pub(in super::super) fn decided_after(words: Words<'_>, limit: &Limit) -> Option
     limit.holds.left.each_number(&mut note);
     limit.holds.right.each_number(&mut note);
     let reads = |id: StepId, number: NumberId| {
-        procedure.steps[id].lines.iter().any(
-            |line| matches!(&line.kind, LineKind::Read(all) if all.contains(&Reading::Number(number))),
-        )
+        procedure.steps[id]
+            .lines
+            .iter()
+            .any(|line| matches!(&line.kind, LineKind::Read(all) if all.contains(&Reading::Number(number))))
     };
     let measured = numbers.into_iter().filter(|number| procedure.numbers[*number].kind == NumberKind::Measure);
     measured.filter_map(|number| procedure.steps.ids().find(|id| reads(*id, number))).max()
@@ -166,11 +169,11 @@ fn contents(words: Words<'_>) -> Vec<Entry> {
     words.procedure.sections.iter().map(entry).collect()
 }
 
-/// States that must be so when the vehicle leaves, whether by handover or by a stop.
-pub(super) fn leave_as(words: Words<'_>) -> Vec<String> {
-    let states = words.procedure.states.rows().iter();
+/// How those of the states that something has changed must be when the vehicle leaves, by handover or by a stop.
+pub(super) fn leave_as(words: Words<'_>, made: &BTreeSet<StateId>) -> Vec<String> {
+    let states = words.procedure.states.iter().filter(|(id, _)| made.contains(id));
     states
-        .filter_map(|state| {
+        .filter_map(|(_, state)| {
             let (value, _) = state.ends?;
             Some(with_label(&state.name.title, &state.values.get(value)?.label))
         })

@@ -9,8 +9,8 @@ use super::super::words::{Words, label, listed, number_of, own_unit, with_label}
 use super::flow::Branches;
 use super::tables::{parts, point_words};
 use crate::model::{
-    CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading,
-    Record, Tightness, ToolUse,
+    CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading, Record,
+    Tightness, ToolUse,
 };
 use crate::prose;
 
@@ -149,14 +149,20 @@ impl RowWriter<'_> {
                 Row::of("Wear", vec![strong(listed(titles, "and"))])
             }
             LineKind::Take(taken) => self.counted("Take", taken, true),
-            LineKind::Remove(parts, tools) => Row { tools: self.words.tools(tools), ..self.counted("Take off", parts, false) },
+            LineKind::Remove(parts, tools) => {
+                Row { tools: self.words.tools(tools), ..self.counted("Take off", parts, false) }
+            }
             LineKind::Refit(parts) => self.counted("Put back", parts, false),
             LineKind::Discard(parts) => self.counted("Throw away", parts, false),
             LineKind::Place(joint) => self.place(*joint),
             LineKind::Snug(joint, tools) => self.joint("Snug up", "Run up ", *joint, ", not yet tight.", tools),
             LineKind::Tighten(joint, tools) => self.tighten(*joint, tools),
-            LineKind::Loosen(joint, tools) => self.joint("Loosen", "Loosen ", *joint, ". Leave the parts in place.", tools),
-            LineKind::RemoveJoint(joint, tools) => self.joint("Take off", "Take apart ", *joint, ". Keep the parts.", tools),
+            LineKind::Loosen(joint, tools) => {
+                self.joint("Loosen", "Loosen ", *joint, ". Leave the parts in place.", tools)
+            }
+            LineKind::RemoveJoint(joint, tools) => {
+                self.joint("Take off", "Take apart ", *joint, ". Keep the parts.", tools)
+            }
             LineKind::RefitJoint(joint) => {
                 self.joint("Put back", "Put together ", *joint, " with the parts that came off.", &[])
             }
@@ -233,7 +239,7 @@ impl RowWriter<'_> {
         let number = &self.words.procedure.numbers[id];
         let mut how = Vec::new();
         how.extend(number.with.map(|tool| format!("with: {}", self.words.procedure.tools[tool].name.title)));
-        how.extend(number.reads.as_ref().map(|reads| format!("to {}", self.words.quantity(reads))));
+        how.extend(number.reads.as_ref().map(|reads| format!("to {}", own_unit(reads))));
         let how = if how.is_empty() { String::new() } else { format!(" ({})", how.join("; ")) };
         let field = |label: String| Field {
             label,
@@ -275,7 +281,11 @@ impl RowWriter<'_> {
     /// `all 8 fastenings of ` and the joint's title.
     fn fastenings(&self, joint: JointId) -> [Run; 2] {
         let joint = &self.words.procedure.joints[joint];
-        let count = if joint.count == 1 { String::new() } else { format!("all {} fastenings of ", joint.count) };
+        let count = match joint.count {
+            1 => String::new(),
+            2 => "both fastenings of ".to_owned(),
+            count => format!("all {count} fastenings of "),
+        };
         [plain(count), strong(joint.name.title.clone())]
     }
 
@@ -351,7 +361,8 @@ impl RowWriter<'_> {
                     choices: Vec::new(),
                     long: false,
                 };
-                let last = if matches!(occasions, Occasions::InRepairs(n) if n > 1) { ", after the last repair" } else { "" };
+                let last =
+                    if matches!(occasions, Occasions::InRepairs(n) if n > 1) { ", after the last repair" } else { "" };
                 let runs = vec![
                     plain(if many == 1 { "The torque of " } else { "The torque of each fastening of " }),
                     strong(joint.name.title.clone()),

@@ -118,11 +118,7 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
     add("Points from the source", Some(points.join(" → ")));
     let isolated: Vec<String> = circuit.isolated_by.iter().map(|need| words.state(need.state, need.value)).collect();
     add("Dead while", (!isolated.is_empty()).then(|| isolated.join(" or ")));
-    CircuitView {
-        title: circuit.name.title.clone(),
-        when: circuit.when.as_ref().map(|when| words.cond(when)),
-        rows,
-    }
+    CircuitView { title: circuit.name.title.clone(), when: circuit.when.as_ref().map(|when| words.cond(when)), rows }
 }
 
 /// `Battery positive post (Ring, red, M8; stud M8)`

@@ -160,12 +160,6 @@ impl Filler<'_> {
             MentionTarget::Quantity(measure) => Some(self.stated(measure)),
             _ => None,
         };
-        to::Mention {
-            text: text.to_owned(),
-            words: self.words.mention_in_full(target),
-            means,
-            id: id.cloned(),
-            amount,
-        }
+        to::Mention { text: text.to_owned(), words: self.words.mention_in_full(target), means, id: id.cloned(), amount }
     }
 }

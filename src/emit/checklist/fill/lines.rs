@@ -22,9 +22,9 @@ impl Filler<'_> {
             LineKind::Message(message) => Does::Message {
                 signal: signal(message.signal),
                 hazard: procedure.hazards[message.hazard].name.id.clone(),
-                nature: message.nature.clone(),
-                consequence: message.consequence.clone(),
-                avoid: message.avoid.clone(),
+                nature: self.words.said(&message.nature, &message.mentions),
+                consequence: self.words.said(&message.consequence, &message.mentions),
+                avoid: self.words.said(&message.avoid, &message.mentions),
             },
             LineKind::Read(readings) => Does::Read { inputs: readings.iter().map(|r| self.reading(*r)).collect() },
             LineKind::Use { tools, optional, benefit } => {
@@ -34,9 +34,7 @@ impl Filler<'_> {
                 Does::Wear { protection: worn.iter().map(|id| procedure.protections[*id].name.id.clone()).collect() }
             }
             LineKind::Take(parts) => Does::Take { parts: self.counted(parts) },
-            LineKind::Remove(parts, tools) => {
-                Does::Remove { parts: self.counted(parts), tools: self.places(tools) }
-            }
+            LineKind::Remove(parts, tools) => Does::Remove { parts: self.counted(parts), tools: self.places(tools) },
             LineKind::Refit(parts) => Does::Refit { parts: self.counted(parts) },
             LineKind::Discard(parts) => Does::Discard { parts: self.counted(parts) },
             LineKind::Place(joint) => Does::Place { joint: self.joint(*joint) },

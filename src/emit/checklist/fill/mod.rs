@@ -84,9 +84,8 @@ impl Filler<'_> {
     }
 
     fn units(&self) -> Vec<to::UnitInfo> {
-        let exact = |value: Exact, unit: Unit| {
-            super::terms::Number(Quantity::new(value, unit, Written::Decimals(0)).decimal())
-        };
+        let exact =
+            |value: Exact, unit: Unit| super::terms::Number(Quantity::new(value, unit, Written::Decimals(0)).decimal());
         let info = |unit: &Unit| to::UnitInfo {
             code: unit.ucum().to_owned(),
             symbol: unit.symbol().to_owned(),

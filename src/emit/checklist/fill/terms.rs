@@ -2,7 +2,9 @@
 
 use super::Filler;
 use crate::emit::checklist::terms::{Amount, Bound, Condition, Expression, Form, Number, Relation, Stated};
-use crate::model::{ArithmeticOp, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison, Cond, CondKind, End, Expr, Interval};
+use crate::model::{
+    ArithmeticOp, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison, Cond, CondKind, End, Expr, Interval,
+};
 use crate::quantity::{Measure, Quantity};
 
 impl Filler<'_> {
