@@ -8,6 +8,7 @@
 
 pub mod checks;
 pub mod diagnostics;
+pub mod emit;
 pub mod model;
 pub mod parse;
 pub mod prose;

@@ -190,7 +190,7 @@ pub struct ToolUse {
 }
 
 /// A safety message.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Message {
     /// The signal word.
     pub signal: SignalWord,
@@ -202,6 +202,8 @@ pub struct Message {
     pub consequence: String,
     /// How to avoid it.
     pub avoid: String,
+    /// What each bracketed text of the three means, in their order.
+    pub mentions: Vec<Mention>,
 }
 
 /// Prose with its mentions.

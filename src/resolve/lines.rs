@@ -120,7 +120,9 @@ impl<'t> Resolver<'t> {
             |text: &Option<tree::Text>| text.as_ref().map(|text| text.value.trim().to_owned()).unwrap_or_default();
         let (nature, consequence, avoid) = (text(&message.nature), text(&message.consequence), text(&message.avoid));
         let signal: SignalWord = signal?;
-        Some(Message { signal, hazard, nature, consequence, avoid })
+        let texts = [&message.nature, &message.consequence, &message.avoid].into_iter().flatten();
+        let mentions = texts.flat_map(|text| self.quoted_mentions(text)).collect();
+        Some(Message { signal, hazard, nature, consequence, avoid, mentions })
     }
 
     fn readings(&mut self, names: &[Name]) -> Option<Vec<Reading>> {

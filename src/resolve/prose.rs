@@ -34,6 +34,19 @@ impl Resolver<'_> {
         Some(Prose { markdown, mentions })
     }
 
+    /// The mentions of a quoted text. The places are those of its own characters, after the opening quote.
+    pub(super) fn quoted_mentions(&mut self, text: &tree::Text) -> Vec<Mention> {
+        let (found, _) = prose::mentions(&text.value);
+        let mut mentions = Vec::new();
+        for mention in found {
+            let from = text.span.start as usize + 1;
+            let at = Span::new(text.span.file, from + mention.range.start, from + mention.range.end);
+            let target = self.mention(&mention.text, at);
+            mentions.extend(target.map(|target| Mention { text: mention.text, target, span: at }));
+        }
+        mentions
+    }
+
     fn mention(&mut self, text: &str, at: Span) -> Option<MentionTarget> {
         let inner = Span { start: at.start.saturating_add(1), end: at.end.saturating_sub(1).max(at.start), ..at };
         if let Some(entry) = self.scope.get(text).filter(|entry| entry.named) {

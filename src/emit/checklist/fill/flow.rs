@@ -1,0 +1,165 @@
+//! Sections, steps, branches, checks, ends.
+
+use super::Filler;
+use super::things::value_name;
+use crate::emit::checklist::flow as to;
+use crate::emit::checklist::things::StateIs;
+use crate::model::{
+    Check, CheckElse, Choose, ChooseSubject, Handover, HandoverLine, MentionTarget, Node, Prose, Section, StepId, Stop,
+    When,
+};
+use crate::prose;
+
+impl Filler<'_> {
+    pub(super) fn sections(&mut self) -> Vec<to::Section> {
+        let sections = self.procedure.sections.iter();
+        sections.map(|section| self.section(section)).collect()
+    }
+
+    fn section(&mut self, section: &Section) -> to::Section {
+        to::Section {
+            id: section.name.id.clone(),
+            number: section.number,
+            title: section.name.title.clone(),
+            when: section.when.as_ref().map(|when| self.condition(when)),
+            body: self.body(&section.body, &section.name.id),
+        }
+    }
+
+    fn body(&mut self, body: &[Node], section: &str) -> Vec<to::Node> {
+        body.iter().map(|node| self.node(node, section)).collect()
+    }
+
+    fn node(&mut self, node: &Node, section: &str) -> to::Node {
+        match node {
+            Node::Step(id) => to::Node::Step(self.step(*id)),
+            Node::Check(check) => to::Node::Check(self.check(check, section)),
+            Node::Choose(choose) => to::Node::Choose(self.choose(choose, section)),
+            Node::When(when) => to::Node::When(self.when(when, section)),
+            Node::Set(set) => {
+                let result = &self.procedure.choices[set.result];
+                let id = self.unique(format!("{section}.set.{}", result.name.id));
+                let value = value_name(&result.values, set.value);
+                to::Node::Set(to::Set { id, result: result.name.id.clone(), value })
+            }
+            Node::Stop(stop) => to::Node::Stop(self.stop(stop, section)),
+            Node::Handover(handover) => to::Node::Handover(self.handover(handover, section)),
+        }
+    }
+
+    fn step(&mut self, id: StepId) -> to::Step {
+        let step = &self.procedure.steps[id];
+        to::Step {
+            id: step.name.id.clone(),
+            number: step.number.clone(),
+            title: step.name.title.clone(),
+            when: step.when.as_ref().map(|when| self.condition(when)),
+            takes: step
+                .takes
+                .as_ref()
+                .map(|takes| to::Takes { time: self.stated(&takes.time), people: takes.people.max(1) }),
+            lines: step.lines.iter().map(|line| self.line(&step.name.id, line)).collect(),
+        }
+    }
+
+    fn check(&mut self, check: &Check, section: &str) -> to::Check {
+        to::Check {
+            step: self.step(check.step),
+            expects: check.expects.iter().map(|cond| self.condition(cond)).collect(),
+            repair: check
+                .repair
+                .as_ref()
+                .map(|repair| to::Repair { times: repair.times, body: self.body(&repair.body, section) }),
+            otherwise: match &check.otherwise {
+                CheckElse::Stop(stop) => to::Otherwise::Stop(self.stop(stop, section)),
+                CheckElse::GoOn(text, _) => to::Otherwise::GoOn { text: text.clone() },
+            },
+        }
+    }
+
+    fn choose(&mut self, choose: &Choose, section: &str) -> to::Choose {
+        let input = match choose.subject {
+            ChooseSubject::Choice(choice) => self.procedure.choices[choice].name.id.clone(),
+            ChooseSubject::Number(number) => self.procedure.numbers[number].name.id.clone(),
+        };
+        to::Choose {
+            id: self.unique(format!("{section}.choose.{input}")),
+            arms: choose
+                .arms
+                .iter()
+                .map(|arm| to::Arm {
+                    when: self.arm(choose, &arm.pattern),
+                    words: self.words.arm_with_subject(choose, arm),
+                    body: self.body(&arm.body, section),
+                })
+                .collect(),
+            input,
+        }
+    }
+
+    fn when(&mut self, when: &When, section: &str) -> to::When {
+        to::When {
+            id: self.unique(format!("{section}.when")),
+            condition: self.condition(&when.cond),
+            words: self.words.cond(&when.cond),
+            then: self.body(&when.then, section),
+            otherwise: self.body(&when.otherwise, section),
+        }
+    }
+
+    fn stop(&mut self, stop: &Stop, section: &str) -> to::Stop {
+        to::Stop { id: self.unique(format!("{section}.stop")), text: stop.text.clone(), leave_as: self.leave_as() }
+    }
+
+    fn leave_as(&self) -> Vec<StateIs> {
+        let states = self.procedure.states.iter();
+        states.filter_map(|(id, state)| Some(self.state_is(id, state.ends?.0))).collect()
+    }
+
+    fn handover(&mut self, handover: &Handover, section: &str) -> to::Handover {
+        let mut lines = Vec::new();
+        for line in &handover.lines {
+            lines.push(match line {
+                HandoverLine::Sign(who) => to::HandoverLine::Sign { who: who.clone() },
+                HandoverLine::Show(text) => to::HandoverLine::Show { text: text.clone() },
+                HandoverLine::Keep(text) => to::HandoverLine::Keep { text: text.clone() },
+                HandoverLine::Dispose(text) => to::HandoverLine::Dispose { text: text.clone() },
+                HandoverLine::Note(text) => to::HandoverLine::Note { text: text.clone() },
+                HandoverLine::Prose(prose) => to::HandoverLine::Text { prose: self.prose(prose) },
+            });
+        }
+        to::Handover { id: self.unique(format!("{section}.handover")), leave_as: self.leave_as(), lines }
+    }
+
+    pub(super) fn prose(&mut self, prose: &Prose) -> to::Prose {
+        let words = self.words;
+        let text = prose::to_text(&prose.markdown, &mut |text| {
+            let mention = prose.mentions.iter().find(|mention| mention.text == text)?;
+            Some(words.mention_in_full(&mention.target))
+        });
+        let mentions = prose.mentions.iter().map(|mention| self.mention(&mention.text, &mention.target)).collect();
+        to::Prose { text, markdown: prose.markdown.clone(), mentions }
+    }
+
+    fn mention(&mut self, text: &str, target: &MentionTarget) -> to::Mention {
+        let procedure = self.procedure;
+        let (means, id) = match target {
+            MentionTarget::Part(id) => (to::Means::Part, Some(&procedure.parts[*id].name.id)),
+            MentionTarget::Tool(id) => (to::Means::Tool, Some(&procedure.tools[*id].name.id)),
+            MentionTarget::Protection(id) => (to::Means::Protection, Some(&procedure.protections[*id].name.id)),
+            MentionTarget::Choice(id) => (to::Means::Input, Some(&procedure.choices[*id].name.id)),
+            MentionTarget::Number(id) => (to::Means::Input, Some(&procedure.numbers[*id].name.id)),
+            MentionTarget::Fact(id) => (to::Means::Fact, Some(&procedure.facts[*id].name.id)),
+            MentionTarget::Joint(id) => (to::Means::Joint, Some(&procedure.joints[*id].name.id)),
+            MentionTarget::Circuit(id) => (to::Means::Circuit, Some(&procedure.circuits[*id].name.id)),
+            MentionTarget::State(id) => (to::Means::State, Some(&procedure.states[*id].name.id)),
+            MentionTarget::Step(id) => (to::Means::Step, Some(&procedure.steps[*id].name.id)),
+            MentionTarget::Quantity(_) => (to::Means::Amount, None),
+        };
+        let amount = match target {
+            MentionTarget::Quantity(measure) => Some(self.stated(measure)),
+            _ => None,
+        };
+        to::Mention { text: text.to_owned(), words: self.words.mention_in_full(target), means, id: id.cloned(), amount }
+    }
+}

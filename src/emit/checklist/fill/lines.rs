@@ -1,0 +1,142 @@
+//! The lines of steps.
+
+use super::Filler;
+use super::things::{signal, value_name};
+use crate::emit::checklist::flow::{Does, Line as ToLine, ToolPlace};
+use crate::model::{JointId, Line, LineKind, Reading, Record, ToolUse};
+
+impl Filler<'_> {
+    /// A line under a name made of its step, what it does, and what it is about.
+    pub(super) fn line(&mut self, step: &str, line: &Line) -> ToLine {
+        let does = self.does(&line.kind);
+        let (kind, about) = named(&does);
+        let base = if about.is_empty() { format!("{step}.{kind}") } else { format!("{step}.{kind}.{about}") };
+        ToLine { id: self.unique(base), does }
+    }
+
+    fn does(&mut self, line: &LineKind) -> Does {
+        let procedure = self.procedure;
+        match line {
+            LineKind::Prose(prose) => Does::Text { prose: self.prose(prose) },
+            LineKind::Note(text) => Does::Note { text: text.clone() },
+            LineKind::Message(message) => Does::Message {
+                signal: signal(message.signal),
+                hazard: procedure.hazards[message.hazard].name.id.clone(),
+                nature: self.words.said(&message.nature, &message.mentions),
+                consequence: self.words.said(&message.consequence, &message.mentions),
+                avoid: self.words.said(&message.avoid, &message.mentions),
+            },
+            LineKind::Read(readings) => Does::Read { inputs: readings.iter().map(|r| self.reading(*r)).collect() },
+            LineKind::Use { tools, optional, benefit } => {
+                Does::Use { tools: self.places(tools), optional: *optional, benefit: benefit.clone() }
+            }
+            LineKind::Wear(worn) => {
+                Does::Wear { protection: worn.iter().map(|id| procedure.protections[*id].name.id.clone()).collect() }
+            }
+            LineKind::Take(parts) => Does::Take { parts: self.counted(parts) },
+            LineKind::Remove(parts, tools) => Does::Remove { parts: self.counted(parts), tools: self.places(tools) },
+            LineKind::Refit(parts) => Does::Refit { parts: self.counted(parts) },
+            LineKind::Discard(parts) => Does::Discard { parts: self.counted(parts) },
+            LineKind::Place(joint) => Does::Place { joint: self.joint(*joint) },
+            LineKind::Snug(joint, tools) => Does::Snug { joint: self.joint(*joint), tools: self.places(tools) },
+            LineKind::Tighten(joint, tools) => Does::Tighten { joint: self.joint(*joint), tools: self.places(tools) },
+            LineKind::Loosen(joint, tools) => Does::Loosen { joint: self.joint(*joint), tools: self.places(tools) },
+            LineKind::RemoveJoint(joint, tools) => {
+                Does::RemoveJoint { joint: self.joint(*joint), tools: self.places(tools) }
+            }
+            LineKind::RefitJoint(joint) => Does::RefitJoint { joint: self.joint(*joint) },
+            LineKind::Connect(circuit, points, tools) => {
+                let (circuit, points) = self.points(*circuit, points);
+                Does::Connect { circuit, points, tools: self.places(tools) }
+            }
+            LineKind::Disconnect(circuit, points, tools) => {
+                let (circuit, points) = self.points(*circuit, points);
+                Does::Disconnect { circuit, points, tools: self.places(tools) }
+            }
+            LineKind::Need(need) => Does::Need { state: self.need(need) },
+            LineKind::Make { state, value } => Does::Make { state: self.state_is(*state, *value) },
+            LineKind::Set(set) => {
+                let result = &procedure.choices[set.result];
+                Does::Set { result: result.name.id.clone(), value: value_name(&result.values, set.value) }
+            }
+            LineKind::Do(action) => Does::Do { action: procedure.actions[*action].name.id.clone() },
+            LineKind::Record(record) => self.record(record),
+            LineKind::Figure(figure) => Does::Figure { asset: figure.path.clone(), alt: figure.alt.clone() },
+        }
+    }
+
+    fn record(&self, record: &Record) -> Does {
+        match record {
+            Record::Torque(joint) => {
+                Does::RecordTorque { joint: self.joint(*joint), count: self.procedure.joints[*joint].count }
+            }
+            Record::Reading(reading) => Does::RecordReading { input: self.reading(*reading) },
+            Record::Text(what) => Does::RecordText { what: what.clone() },
+            Record::Photo(what) => Does::RecordPhoto { what: what.clone() },
+        }
+    }
+
+    fn reading(&self, reading: Reading) -> String {
+        match reading {
+            Reading::Choice(choice) => self.procedure.choices[choice].name.id.clone(),
+            Reading::Number(number) => self.procedure.numbers[number].name.id.clone(),
+        }
+    }
+
+    fn joint(&self, joint: JointId) -> String {
+        self.procedure.joints[joint].name.id.clone()
+    }
+
+    fn points(&self, circuit: crate::model::CircuitId, points: &[usize]) -> (String, Vec<String>) {
+        let circuit = &self.procedure.circuits[circuit];
+        let points = points.iter().filter_map(|at| circuit.points.get(*at)).map(|point| point.id.clone()).collect();
+        (circuit.name.id.clone(), points)
+    }
+
+    fn places(&self, tools: &[ToolUse]) -> Vec<ToolPlace> {
+        let place = |tool: &ToolUse| ToolPlace {
+            any_of: tool.any_of.iter().map(|id| self.procedure.tools[*id].name.id.clone()).collect(),
+            count: tool.count.max(1),
+            hold: tool.hold,
+        };
+        tools.iter().map(place).collect()
+    }
+}
+
+/// The kind of a line and what it is about, for its name. Words of the writer are not in it: rewording changes no name.
+fn named(does: &Does) -> (&'static str, String) {
+    let parts = |all: &[crate::emit::checklist::things::Counted]| {
+        all.iter().map(|counted| counted.part.as_str()).collect::<Vec<_>>().join("+")
+    };
+    match does {
+        Does::Text { .. } => ("text", String::new()),
+        Does::Note { .. } => ("note", String::new()),
+        Does::Message { hazard, .. } => ("message", hazard.clone()),
+        Does::Read { inputs } => ("read", inputs.join("+")),
+        Does::Use { tools, .. } => {
+            ("use", tools.iter().map(|place| place.any_of.join("/")).collect::<Vec<_>>().join("+"))
+        }
+        Does::Wear { protection } => ("wear", protection.join("+")),
+        Does::Take { parts: all } => ("take", parts(all)),
+        Does::Remove { parts: all, .. } => ("remove", parts(all)),
+        Does::Refit { parts: all } => ("refit", parts(all)),
+        Does::Discard { parts: all } => ("discard", parts(all)),
+        Does::Place { joint } => ("place", joint.clone()),
+        Does::Snug { joint, .. } => ("snug", joint.clone()),
+        Does::Tighten { joint, .. } => ("tighten", joint.clone()),
+        Does::Loosen { joint, .. } => ("loosen", joint.clone()),
+        Does::RemoveJoint { joint, .. } => ("remove", joint.clone()),
+        Does::RefitJoint { joint } => ("refit", joint.clone()),
+        Does::Connect { circuit, points, .. } => ("connect", format!("{circuit}.{}", points.join("+"))),
+        Does::Disconnect { circuit, points, .. } => ("disconnect", format!("{circuit}.{}", points.join("+"))),
+        Does::Need { state } => ("need", state.state.clone()),
+        Does::Make { state } => ("make", state.state.clone()),
+        Does::Set { result, .. } => ("set", result.clone()),
+        Does::Do { action } => ("do", action.clone()),
+        Does::RecordTorque { joint, .. } => ("record", joint.clone()),
+        Does::RecordReading { input } => ("record", input.clone()),
+        Does::RecordText { .. } => ("record-text", String::new()),
+        Does::RecordPhoto { .. } => ("record-photo", String::new()),
+        Does::Figure { asset, .. } => ("figure", asset.clone()),
+    }
+}

@@ -1,0 +1,115 @@
+//! From the model to the checklist.
+
+mod flow;
+mod lines;
+mod terms;
+mod things;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::things as to;
+use super::{About, Asset, Checklist, Compiler, FORMAT_NAME, FORMAT_VERSION, Format, Revision};
+use crate::emit::text::{base64, media_type, sha256};
+use crate::emit::words::Words;
+use crate::emit::{COMPILER_VERSION, EmitError};
+use crate::model::{LineKind, Procedure};
+use crate::quantity::{Exact, Quantity, Unit, Written};
+
+/// Fills a checklist and notes on the way which units occur.
+struct Filler<'a> {
+    procedure: &'a Procedure,
+    words: Words<'a>,
+    units: BTreeSet<Unit>,
+    /// How often each made-up name was given.
+    names: BTreeMap<String, u32>,
+}
+
+/// The checklist of a procedure.
+pub(super) fn checklist(
+    procedure: &Procedure,
+    digest: &str,
+    figures: &dyn Fn(&str) -> Option<Vec<u8>>,
+) -> Result<Checklist, EmitError> {
+    let words = Words::new(procedure);
+    let mut fill = Filler { procedure, words, units: BTreeSet::new(), names: BTreeMap::new() };
+    let flow = fill.sections();
+    Ok(Checklist {
+        format: Format { name: FORMAT_NAME.to_owned(), version: FORMAT_VERSION.to_owned() },
+        features_required: Vec::new(),
+        compiler: Compiler { name: "fitwright".to_owned(), version: COMPILER_VERSION.to_owned() },
+        source_digest: digest.to_owned(),
+        procedure: fill.about(),
+        inputs: fill.inputs(),
+        facts: fill.facts(),
+        rules: fill.rules(),
+        limits: fill.limits(),
+        parts: fill.parts(),
+        kit: fill.kit(),
+        vehicle: fill.counted(&procedure.vehicle),
+        tools: fill.tools(),
+        lay_out: fill.lay_out(),
+        protection: fill.protection(),
+        hazards: fill.hazards(),
+        actions: fill.actions(),
+        joints: fill.joints(),
+        circuits: fill.circuits(),
+        states: fill.states(),
+        assets: assets(procedure, figures)?,
+        flow,
+        // Last, when every amount has been written.
+        units: fill.units(),
+    })
+}
+
+impl Filler<'_> {
+    /// A name that nothing else has: the base, or the base with a count from 2.
+    fn unique(&mut self, base: String) -> String {
+        let count = self.names.entry(base.clone()).or_default();
+        *count += 1;
+        if *count == 1 { base } else { format!("{base}.{count}") }
+    }
+
+    fn about(&mut self) -> About {
+        let procedure = self.procedure;
+        let about = &procedure.about;
+        About {
+            id: procedure.name.id.clone(),
+            title: procedure.name.title.clone(),
+            revision: procedure.revision.as_ref().map(|r| Revision { mark: r.mark.clone(), date: r.date.clone() }),
+            text: about.prose.iter().map(|prose| self.prose(prose)).collect(),
+            fits: about.fits.clone(),
+            skill: about.skill.clone(),
+            licence: about.licence.clone(),
+        }
+    }
+
+    fn units(&self) -> Vec<to::UnitInfo> {
+        let exact =
+            |value: Exact, unit: Unit| super::terms::Number(Quantity::new(value, unit, Written::Decimals(0)).decimal());
+        let info = |unit: &Unit| to::UnitInfo {
+            code: unit.ucum().to_owned(),
+            symbol: unit.symbol().to_owned(),
+            quantity: unit.kind().name().to_owned(),
+            base: unit.kind().base_ucum().to_owned(),
+            factor: exact(unit.factor(), *unit),
+            offset: exact(unit.offset(), *unit),
+        };
+        self.units.iter().map(info).collect()
+    }
+}
+
+/// Every picture once, in order of the steps.
+fn assets(procedure: &Procedure, figures: &dyn Fn(&str) -> Option<Vec<u8>>) -> Result<Vec<Asset>, EmitError> {
+    let mut assets: Vec<Asset> = Vec::new();
+    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
+        let LineKind::Figure(figure) = &line.kind else { continue };
+        if assets.iter().any(|asset| asset.path == figure.path) {
+            continue;
+        }
+        let fault = || EmitError::Figure { path: figure.path.clone() };
+        let bytes = figures(&figure.path).ok_or_else(fault)?;
+        let media_type = media_type(&bytes).ok_or_else(fault)?.to_owned();
+        assets.push(Asset { path: figure.path.clone(), media_type, sha256: sha256(&bytes), data: base64(&bytes) });
+    }
+    Ok(assets)
+}

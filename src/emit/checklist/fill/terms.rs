@@ -1,0 +1,139 @@
+//! Amounts, conditions and arithmetic.
+
+use super::Filler;
+use crate::emit::checklist::terms::{Amount, Bound, Condition, Expression, Form, Number, Relation, Stated};
+use crate::model::{
+    ArithmeticOp, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison, Cond, CondKind, End, Expr, Interval,
+};
+use crate::quantity::{Measure, Quantity};
+
+impl Filler<'_> {
+    pub(super) fn amount(&mut self, quantity: &Quantity) -> Amount {
+        self.units.insert(quantity.unit);
+        Amount { value: Number(quantity.decimal()), unit: quantity.unit.ucum().to_owned() }
+    }
+
+    fn bound(&mut self, quantity: &Quantity, included: bool) -> Bound {
+        let Amount { value, unit } = self.amount(quantity);
+        Bound { value, unit, included }
+    }
+
+    /// A stated amount, its ends worked out.
+    pub(super) fn stated(&mut self, measure: &Measure) -> Stated {
+        let form = match measure {
+            Measure::Exact(_) => Form::Exact,
+            Measure::Tolerance { .. } => Form::Tolerance,
+            Measure::Range { .. } => Form::Range,
+            Measure::AtLeast(_) => Form::AtLeast,
+            Measure::AtMost(_) => Form::AtMost,
+            Measure::Over(_) => Form::Over,
+            Measure::Below(_) => Form::Below,
+        };
+        let value = match measure {
+            Measure::Exact(value) | Measure::Tolerance { value, .. } => Some(self.amount(value)),
+            _ => None,
+        };
+        let plus_minus = match measure {
+            Measure::Tolerance { plus_minus, .. } => Some(self.amount(plus_minus)),
+            _ => None,
+        };
+        let included = measure.includes_bounds();
+        Stated {
+            form,
+            value,
+            plus_minus,
+            low: measure.low().map(|low| self.bound(&low, included)),
+            high: measure.high().map(|high| self.bound(&high, included)),
+            shown: self.words.measure(measure),
+        }
+    }
+
+    /// A single value.
+    pub(super) fn single(&mut self, quantity: &Quantity) -> Stated {
+        self.stated(&Measure::Exact(*quantity))
+    }
+
+    pub(super) fn condition(&mut self, cond: &Cond) -> Condition {
+        match &cond.kind {
+            CondKind::Any(parts) => Condition::Any { of: parts.iter().map(|part| self.condition(part)).collect() },
+            CondKind::All(parts) => Condition::All { of: parts.iter().map(|part| self.condition(part)).collect() },
+            CondKind::Not(part) => Condition::Not { of: Box::new(self.condition(part)) },
+            CondKind::Is(choice, value) => self.is(*choice, *value),
+            CondKind::In(number, interval) => {
+                let input = self.procedure.numbers[*number].name.id.clone();
+                self.within(input, interval)
+            }
+            CondKind::Compares(comparison) => self.comparison(comparison),
+        }
+    }
+
+    fn is(&self, choice: crate::model::ChoiceId, value: usize) -> Condition {
+        let choice = &self.procedure.choices[choice];
+        Condition::Is {
+            input: choice.name.id.clone(),
+            value: choice.values.get(value).map_or_else(String::new, |value| value.id.clone()),
+        }
+    }
+
+    fn within(&mut self, input: String, interval: &Interval) -> Condition {
+        let mut end = |end: &End| self.bound(&end.written, end.included);
+        let low = interval.low.as_ref().map(&mut end);
+        let high = interval.high.as_ref().map(end);
+        Condition::In { input, low, high }
+    }
+
+    pub(super) fn comparison(&mut self, comparison: &Comparison) -> Condition {
+        let relation = match comparison.op {
+            CompareOp::AtMost => Relation::AtMost,
+            CompareOp::Below => Relation::Below,
+            CompareOp::AtLeast => Relation::AtLeast,
+            CompareOp::Over => Relation::Over,
+            CompareOp::Equal => Relation::Equal,
+        };
+        Condition::Compare {
+            left: self.expression(&comparison.left),
+            relation,
+            right: self.expression(&comparison.right),
+        }
+    }
+
+    fn expression(&mut self, expr: &Expr) -> Expression {
+        match expr {
+            Expr::Fact(id, base, _) => {
+                let fact = &self.procedure.facts[*id];
+                let stated = fact.value.stated();
+                let quantity = Quantity::from_base(*base, stated.unit, stated.written).unwrap_or(*stated);
+                Expression::Fact { fact: fact.name.id.clone(), amount: self.amount(&quantity) }
+            }
+            Expr::Number(id, _) => Expression::Input { input: self.procedure.numbers[*id].name.id.clone() },
+            Expr::Amount(_, Some(quantity), _) => Expression::Amount { amount: self.amount(quantity) },
+            Expr::Amount(value, None, _) => {
+                Expression::Number { value: Number(crate::emit::words::plain_number(*value)) }
+            }
+            Expr::Binary(op, left, right) => {
+                let (left, right) = (Box::new(self.expression(left)), Box::new(self.expression(right)));
+                match op {
+                    ArithmeticOp::Add => Expression::Add { left, right },
+                    ArithmeticOp::Subtract => Expression::Subtract { left, right },
+                    ArithmeticOp::Multiply => Expression::Multiply { left, right },
+                    ArithmeticOp::Divide => Expression::Divide { left, right },
+                }
+            }
+        }
+    }
+
+    /// What an arm covers; `None` for the one that takes the rest.
+    pub(super) fn arm(&mut self, choose: &Choose, pattern: &ArmPattern) -> Option<Condition> {
+        match (pattern, choose.subject) {
+            (ArmPattern::In(interval, _), ChooseSubject::Number(number)) => {
+                let input = self.procedure.numbers[number].name.id.clone();
+                Some(self.within(input, interval))
+            }
+            (ArmPattern::Values(values), ChooseSubject::Choice(choice)) => match values.as_slice() {
+                [value] => Some(self.is(choice, *value)),
+                values => Some(Condition::Any { of: values.iter().map(|value| self.is(choice, *value)).collect() }),
+            },
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,342 @@
+//! Inputs, limits, parts, tools, joints, circuits, states.
+
+use super::Filler;
+use crate::emit::checklist::things as to;
+use crate::emit::{kit, lay_out, manual};
+use crate::model::{
+    ActionKind, ChoiceKind, Counted, Drive, Fastener, FastenerKind, HazardId, KitKind, Need, NumberKind, PartId,
+    SignalWord, Tightness, Value,
+};
+use crate::quantity::{Measure, Quantity};
+use crate::source::Span;
+
+impl Filler<'_> {
+    pub(super) fn inputs(&mut self) -> Vec<to::Input> {
+        let procedure = self.procedure;
+        let choices = procedure.choices.rows().iter().map(|choice| {
+            let input = to::ChoiceInput {
+                id: choice.name.id.clone(),
+                title: choice.name.title.clone(),
+                values: values(&choice.values),
+            };
+            match choice.kind {
+                ChoiceKind::Option => to::Input::Option(input),
+                ChoiceKind::Observe => to::Input::Observe(input),
+                ChoiceKind::Result => to::Input::Result(input),
+            }
+        });
+        let mut inputs: Vec<to::Input> = choices.collect();
+        for number in procedure.numbers.rows() {
+            let input = to::NumberInput {
+                id: number.name.id.clone(),
+                title: number.name.title.clone(),
+                quantity: number.low.kind().name().to_owned(),
+                low: self.amount(&number.low),
+                high: self.amount(&number.high),
+                reads: number.reads.as_ref().map(|reads| self.amount(reads)),
+                tool: number.with.map(|tool| procedure.tools[tool].name.id.clone()),
+                shown: self.words.range(&number.low, &number.high),
+            };
+            inputs.push(match number.kind {
+                NumberKind::Given => to::Input::Given(input),
+                NumberKind::Measure => to::Input::Measure(input),
+            });
+        }
+        inputs
+    }
+
+    pub(super) fn facts(&mut self) -> Vec<to::Fact> {
+        let facts = self.procedure.facts.rows().iter();
+        facts
+            .map(|fact| to::Fact {
+                id: fact.name.id.clone(),
+                title: fact.name.title.clone(),
+                value: self.stated(&fact.value),
+            })
+            .collect()
+    }
+
+    pub(super) fn rules(&mut self) -> Vec<to::Rule> {
+        let rules = self.procedure.rules.iter();
+        rules
+            .map(|rule| to::Rule {
+                holds: self.condition(&rule.holds),
+                when: rule.when.as_ref().map(|when| self.condition(when)),
+                reason: rule.reason.clone(),
+            })
+            .collect()
+    }
+
+    pub(super) fn limits(&mut self) -> Vec<to::Limit> {
+        let procedure = self.procedure;
+        let limits = procedure.limits.rows().iter();
+        limits
+            .map(|limit| to::Limit {
+                id: limit.name.id.clone(),
+                title: limit.name.title.clone(),
+                when: limit.when.as_ref().map(|when| self.condition(when)),
+                holds: self.comparison(&limit.holds),
+                words: self.words.comparison(&limit.holds, true),
+                after_step: manual::decided_after(self.words, limit).map(|step| procedure.steps[step].name.id.clone()),
+                stop: limit.otherwise.clone(),
+            })
+            .collect()
+    }
+
+    pub(super) fn parts(&mut self) -> Vec<to::Part> {
+        let parts = self.procedure.parts.rows().iter();
+        parts
+            .map(|part| to::Part {
+                id: part.name.id.clone(),
+                title: part.name.title.clone(),
+                fastener: part.fastener.as_ref().map(|fastener| self.fastener(fastener)),
+                terminal: part.terminal.as_ref().map(|terminal| to::Terminal {
+                    wires: terminal.wires.iter().map(|wire| self.stated(wire)).collect(),
+                    studs: terminal.studs.clone(),
+                }),
+                mass: part.mass.as_ref().map(|mass| self.single(mass)),
+                number: part.number.clone(),
+                consumable: part.consumable,
+                single_use: part.single_use,
+                brings: self.hazard_names(&part.brings),
+            })
+            .collect()
+    }
+
+    fn fastener(&mut self, fastener: &Fastener) -> to::Fastener {
+        to::Fastener {
+            kind: match fastener.kind {
+                FastenerKind::Bolt => to::FastenerKind::Bolt,
+                FastenerKind::Screw => to::FastenerKind::Screw,
+                FastenerKind::Stud => to::FastenerKind::Stud,
+                FastenerKind::Nut => to::FastenerKind::Nut,
+                FastenerKind::Washer => to::FastenerKind::Washer,
+            },
+            thread: fastener.thread.as_ref().map(|thread| thread.id.clone()),
+            diameter: fastener.diameter.as_ref().map(|diameter| self.amount(diameter)),
+            length: fastener.length.as_ref().map(|length| self.amount(length)),
+            grade: fastener.grade.as_ref().map(|grade| grade.id.clone()),
+            head: fastener.head.as_ref().map(|head| self.drive(head.drive, &head.sizes, head.mark.as_ref())),
+            words: fastener.words.clone(),
+        }
+    }
+
+    fn drive(&mut self, drive: Drive, sizes: &[Quantity], mark: Option<&String>) -> to::Drive {
+        to::Drive {
+            kind: match drive {
+                Drive::Hex => to::DriveKind::Hex,
+                Drive::HexSocket => to::DriveKind::HexSocket,
+                Drive::CrossRecess => to::DriveKind::CrossRecess,
+                Drive::Slot => to::DriveKind::Slot,
+                Drive::Hexalobular => to::DriveKind::Hexalobular,
+            },
+            sizes: sizes.iter().map(|size| self.amount(size)).collect(),
+            mark: mark.cloned(),
+        }
+    }
+
+    /// Counts, without one for what is used up uncounted.
+    pub(super) fn counted(&self, all: &[Counted<PartId>]) -> Vec<to::Counted> {
+        let entry = |counted: &Counted<PartId>| {
+            let part = &self.procedure.parts[counted.what];
+            let count = (!part.consumable && counted.count > 0).then_some(counted.count);
+            to::Counted { part: part.name.id.clone(), count }
+        };
+        all.iter().map(entry).collect()
+    }
+
+    pub(super) fn kit(&mut self) -> Vec<to::KitGroup> {
+        let groups = self.procedure.kit.iter();
+        groups
+            .map(|group| to::KitGroup {
+                kind: match group.kind {
+                    KitKind::Bag => to::KitKind::Bag,
+                    KitKind::Box => to::KitKind::Box,
+                    KitKind::Shop => to::KitKind::Shop,
+                },
+                name: group.name.clone(),
+                title: kit::group_title(group),
+                when: group.when.as_ref().map(|when| self.condition(when)),
+                entries: self.counted(&group.entries),
+            })
+            .collect()
+    }
+
+    pub(super) fn tools(&mut self) -> Vec<to::Tool> {
+        let tools = self.procedure.tools.rows().iter();
+        tools
+            .map(|tool| to::Tool {
+                id: tool.name.id.clone(),
+                title: tool.name.title.clone(),
+                turns: tool
+                    .turns
+                    .iter()
+                    .map(|turns| self.drive(turns.drive, turns.size.as_slice(), turns.mark.as_ref()))
+                    .collect(),
+                torque: tool.torque.map(|(low, high)| self.stated(&Measure::Range { low, high })),
+                measures: tool.measures.map(|(low, high)| self.stated(&Measure::Range { low, high })),
+                reads: tool.reads.as_ref().map(|reads| self.single(reads)),
+                count: tool.count,
+                brings: self.hazard_names(&tool.brings),
+            })
+            .collect()
+    }
+
+    pub(super) fn lay_out(&self) -> Vec<to::LaidOut> {
+        let rows = lay_out::tools(self.words).into_iter();
+        rows.map(|row| to::LaidOut { any_of: row.names, count: row.count, optional: row.optional, when: row.when })
+            .collect()
+    }
+
+    pub(super) fn protection(&self) -> Vec<to::Protection> {
+        let procedure = self.procedure;
+        let row = |(id, protection): (_, &crate::model::Protection)| to::Protection {
+            id: protection.name.id.clone(),
+            title: protection.name.title.clone(),
+            throughout: procedure.about.wear.contains(&id),
+        };
+        procedure.protections.iter().map(row).collect()
+    }
+
+    pub(super) fn hazards(&self) -> Vec<to::Hazard> {
+        let hazard = |hazard: &crate::model::Hazard| to::Hazard {
+            id: hazard.name.id.clone(),
+            title: hazard.name.title.clone(),
+            signal: signal(hazard.signal),
+            from: hazard.from.iter().map(|kind| action_kind(*kind).to_owned()).collect(),
+        };
+        self.procedure.hazards.rows().iter().map(hazard).collect()
+    }
+
+    pub(super) fn actions(&self) -> Vec<to::Action> {
+        let action = |action: &crate::model::Action| to::Action {
+            id: action.name.id.clone(),
+            title: action.name.title.clone(),
+            needs: action.needs.iter().map(|need| self.need(need)).collect(),
+            brings: self.hazard_names(&action.brings),
+        };
+        self.procedure.actions.rows().iter().map(action).collect()
+    }
+
+    fn hazard_names(&self, brings: &[(HazardId, Span)]) -> Vec<String> {
+        brings.iter().map(|(hazard, _)| self.procedure.hazards[*hazard].name.id.clone()).collect()
+    }
+
+    pub(super) fn need(&self, need: &Need) -> to::StateIs {
+        self.state_is(need.state, need.value)
+    }
+
+    pub(super) fn state_is(&self, state: crate::model::StateId, value: usize) -> to::StateIs {
+        let state = &self.procedure.states[state];
+        to::StateIs { state: state.name.id.clone(), value: value_name(&state.values, value) }
+    }
+
+    pub(super) fn joints(&mut self) -> Vec<to::Joint> {
+        let joints = self.procedure.joints.rows().iter();
+        joints
+            .map(|joint| {
+                let (torque, tight) = match &joint.tightness {
+                    Tightness::Torque(measure, _) => (Some(self.stated(measure)), None),
+                    Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
+                };
+                to::Joint {
+                    id: joint.name.id.clone(),
+                    title: joint.name.title.clone(),
+                    when: joint.when.as_ref().map(|when| self.condition(when)),
+                    each: self.counted(&joint.each),
+                    count: joint.count,
+                    torque,
+                    tight,
+                    thread: joint.thread.map(|thread| manual::thread_words(thread).to_owned()),
+                    grip: joint.grip.as_ref().map(|grip| self.single(grip)),
+                    on_vehicle: joint.on_vehicle,
+                }
+            })
+            .collect()
+    }
+
+    pub(super) fn circuits(&mut self) -> Vec<to::Circuit> {
+        let circuits = self.procedure.circuits.rows().iter();
+        circuits.map(|circuit| self.circuit(circuit)).collect()
+    }
+
+    fn circuit(&mut self, circuit: &crate::model::Circuit) -> to::Circuit {
+        use to::CircuitFactKind as Kind;
+        let single = |quantity: &Option<Quantity>| quantity.map(Measure::Exact);
+        let protection = circuit.protection.as_ref();
+        let rating = if protection.is_some_and(|p| p.fuse) { Kind::Fuse } else { Kind::Breaker };
+        let stated = [
+            (Kind::Source, single(&circuit.source)),
+            (Kind::Load, single(&circuit.load)),
+            (Kind::Run, single(&circuit.run)),
+            (Kind::Wire, single(&circuit.wire)),
+            (Kind::Insulation, single(&circuit.insulation)),
+            (Kind::Ambient, single(&circuit.ambient)),
+            (rating, protection.map(|p| Measure::Exact(p.rating))),
+            (Kind::ProtectionAt, protection.and_then(|p| p.at).map(Measure::Exact)),
+            (Kind::Drop, circuit.drop),
+        ];
+        let facts = stated.into_iter().filter_map(|(what, measure)| Some((what, measure?)));
+        let facts = facts.map(|(what, measure)| to::CircuitFact { what, amount: self.stated(&measure) }).collect();
+        let point = |point: &crate::model::Point| to::Point {
+            id: point.id.clone(),
+            title: point.title.clone(),
+            terminal: point.terminal.map(|part| self.procedure.parts[part].name.id.clone()),
+            stud: point.stud.clone(),
+        };
+        let points = circuit.points.iter().map(point).collect();
+        to::Circuit {
+            id: circuit.name.id.clone(),
+            title: circuit.name.title.clone(),
+            when: circuit.when.as_ref().map(|when| self.condition(when)),
+            facts,
+            metal: circuit.metal.clone(),
+            points,
+            isolated_by: circuit.isolated_by.iter().map(|need| self.need(need)).collect(),
+        }
+    }
+
+    pub(super) fn states(&self) -> Vec<to::State> {
+        let state = |state: &crate::model::State| to::State {
+            id: state.name.id.clone(),
+            title: state.name.title.clone(),
+            values: values(&state.values),
+            starts: value_name(&state.values, state.starts),
+            ends: state.ends.map(|(value, _)| value_name(&state.values, value)),
+        };
+        self.procedure.states.rows().iter().map(state).collect()
+    }
+}
+
+fn values(values: &[Value]) -> Vec<to::Value> {
+    values.iter().map(|value| to::Value { id: value.id.clone(), label: value.label.clone() }).collect()
+}
+
+pub(super) fn value_name(values: &[Value], value: usize) -> String {
+    values.get(value).map_or_else(String::new, |value| value.id.clone())
+}
+
+pub(super) fn signal(word: SignalWord) -> to::Signal {
+    match word {
+        SignalWord::Notice => to::Signal::Notice,
+        SignalWord::Caution => to::Signal::Caution,
+        SignalWord::Warning => to::Signal::Warning,
+        SignalWord::Danger => to::Signal::Danger,
+    }
+}
+
+fn action_kind(kind: ActionKind) -> &'static str {
+    match kind {
+        ActionKind::Use => "use",
+        ActionKind::Take => "take",
+        ActionKind::Place => "place",
+        ActionKind::Snug => "snug",
+        ActionKind::Tighten => "tighten",
+        ActionKind::Loosen => "loosen",
+        ActionKind::Remove => "remove",
+        ActionKind::Refit => "refit",
+        ActionKind::Discard => "discard",
+        ActionKind::Connect => "connect",
+        ActionKind::Disconnect => "disconnect",
+    }
+}

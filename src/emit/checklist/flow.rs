@@ -1,0 +1,461 @@
+//! The flow: what happens, in order, and where it branches, repeats and ends.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::terms::{Condition, Stated};
+use super::things::{Counted, Signal, StateIs};
+
+/// A section.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Section {
+    /// Stable name.
+    pub id: String,
+    /// As printed.
+    pub number: u32,
+    /// Title.
+    pub title: String,
+    /// Under which condition it happens.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<Condition>,
+    /// What happens.
+    pub body: Vec<Node>,
+}
+
+/// A statement of the flow. A reader refuses a kind that it does not know.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum Node {
+    /// A step.
+    Step(Step),
+    /// A check: its lines are done, then all of `expects` must hold. Where they do not, `repair` is done and the lines
+    /// again, with new readings, at most `times` times; then `otherwise`.
+    Check(Check),
+    /// The first arm whose condition holds is done; exactly one does.
+    Choose(Choose),
+    /// `then` is done where the condition holds, `else` where it does not.
+    When(When),
+    /// A result is decided.
+    Set(Set),
+    /// The job ends without handover.
+    Stop(Stop),
+    /// The job ends well.
+    Handover(Handover),
+}
+
+/// A step.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Step {
+    /// Stable name.
+    pub id: String,
+    /// As printed.
+    pub number: String,
+    /// Title.
+    pub title: String,
+    /// Under which condition it happens.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<Condition>,
+    /// How long it takes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub takes: Option<Takes>,
+    /// What happens, in order. Messages are acknowledged before anything else of the step.
+    pub lines: Vec<Line>,
+}
+
+/// Time and people.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Takes {
+    /// The time.
+    pub time: Stated,
+    /// At least one.
+    pub people: u32,
+}
+
+/// A check.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Check {
+    /// Its lines.
+    pub step: Step,
+    /// All must hold.
+    pub expects: Vec<Condition>,
+    /// What is done where they do not.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub repair: Option<Repair>,
+    /// What happens where they never do.
+    pub otherwise: Otherwise,
+}
+
+/// A bounded repair.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Repair {
+    /// At most so many times.
+    pub times: u32,
+    /// What is done.
+    pub body: Vec<Node>,
+}
+
+/// What happens where a check fails for good.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum Otherwise {
+    /// The job ends.
+    Stop(Stop),
+    /// The job goes on; the technician is told this.
+    GoOn {
+        /// What.
+        text: String,
+    },
+}
+
+/// A branch on one input.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Choose {
+    /// Stable name, made of the section and the input.
+    pub id: String,
+    /// The input.
+    pub input: String,
+    /// The arms, in order.
+    pub arms: Vec<Arm>,
+}
+
+/// An arm.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Arm {
+    /// What it covers; missing for the arm that takes what no other does.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<Condition>,
+    /// What it covers, in words.
+    pub words: String,
+    /// What happens.
+    pub body: Vec<Node>,
+}
+
+/// A branch on a condition.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct When {
+    /// Stable name, made of the section and a count.
+    pub id: String,
+    /// The condition.
+    #[serde(rename = "if")]
+    pub condition: Condition,
+    /// The condition in words.
+    pub words: String,
+    /// Where it holds.
+    pub then: Vec<Node>,
+    /// Where it does not.
+    #[serde(rename = "else")]
+    pub otherwise: Vec<Node>,
+}
+
+/// A result is decided.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Set {
+    /// Stable name.
+    pub id: String,
+    /// Which result.
+    pub result: String,
+    /// Its value.
+    pub value: String,
+}
+
+/// The job ends without handover.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Stop {
+    /// Stable name.
+    pub id: String,
+    /// What the technician is told.
+    pub text: String,
+    /// What must be so before the vehicle leaves.
+    pub leave_as: Vec<StateIs>,
+}
+
+/// The job ends well.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Handover {
+    /// Stable name.
+    pub id: String,
+    /// What must be so before the vehicle leaves.
+    pub leave_as: Vec<StateIs>,
+    /// What is done, in order.
+    pub lines: Vec<HandoverLine>,
+}
+
+/// A line of the handover.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum HandoverLine {
+    /// Each of these signs.
+    Sign {
+        /// Who.
+        who: Vec<String>,
+    },
+    /// What the customer is shown.
+    Show {
+        /// What.
+        text: String,
+    },
+    /// What the shop keeps.
+    Keep {
+        /// What.
+        text: String,
+    },
+    /// What is thrown away, and how.
+    Dispose {
+        /// What.
+        text: String,
+    },
+    /// A note.
+    Note {
+        /// What it says.
+        text: String,
+    },
+    /// Prose.
+    Text {
+        /// What it says.
+        prose: Prose,
+    },
+}
+
+/// Prose.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Prose {
+    /// Plain text, mentions in words.
+    pub text: String,
+    /// CommonMark, mentions in square brackets. Shown without HTML.
+    pub markdown: String,
+    /// What each bracketed text means, in the order of the text.
+    pub mentions: Vec<Mention>,
+}
+
+/// A mention.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Mention {
+    /// The text between the brackets.
+    pub text: String,
+    /// In words.
+    pub words: String,
+    /// What sort of thing it means.
+    pub means: Means,
+    /// The thing's stable name; missing for an amount.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub id: Option<String>,
+    /// The amount.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub amount: Option<Stated>,
+}
+
+/// What sort of thing a mention means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs, reason = "each is the thing of the same name")]
+pub enum Means {
+    Part,
+    Tool,
+    Protection,
+    Input,
+    Fact,
+    Joint,
+    Circuit,
+    State,
+    Step,
+    Amount,
+}
+
+/// One place in a list of tools.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct ToolPlace {
+    /// Any one of these does.
+    pub any_of: Vec<String>,
+    /// How many at once.
+    pub count: u32,
+    /// Whether it holds the other side.
+    pub hold: bool,
+}
+
+/// A line of a step. Its `id` is made of the step's name, the kind and what it is about, and a count where that is not
+/// enough; it survives rewording. A reader refuses a kind that it does not know.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Line {
+    /// Stable name.
+    pub id: String,
+    /// What it says.
+    pub does: Does,
+}
+
+/// What a line says.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum Does {
+    /// Prose.
+    Text {
+        /// What it says.
+        prose: Prose,
+    },
+    /// A note, never an instruction.
+    Note {
+        /// What it says.
+        text: String,
+    },
+    /// A safety message, to be acknowledged before the step.
+    Message {
+        /// The signal word.
+        signal: Signal,
+        /// The hazard that it answers.
+        hazard: String,
+        /// Nature of the hazard.
+        nature: String,
+        /// What happens.
+        consequence: String,
+        /// How to avoid it.
+        avoid: String,
+    },
+    /// Inputs are read, each time anew.
+    Read {
+        /// Which.
+        inputs: Vec<String>,
+    },
+    /// Tools are used.
+    Use {
+        /// Which.
+        tools: Vec<ToolPlace>,
+        /// Whether the work can be done without.
+        optional: bool,
+        /// What they are good for.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        benefit: Option<String>,
+    },
+    /// Protective equipment is worn.
+    Wear {
+        /// Which.
+        protection: Vec<String>,
+    },
+    /// Parts are taken from the kit.
+    Take {
+        /// Which.
+        parts: Vec<Counted>,
+    },
+    /// Parts come off the vehicle and are in hand.
+    Remove {
+        /// Which.
+        parts: Vec<Counted>,
+        /// With which tools.
+        tools: Vec<ToolPlace>,
+    },
+    /// Parts in hand go back on the vehicle.
+    Refit {
+        /// Which.
+        parts: Vec<Counted>,
+    },
+    /// Parts in hand are thrown away.
+    Discard {
+        /// Which.
+        parts: Vec<Counted>,
+    },
+    /// A joint is put together with new parts.
+    Place {
+        /// Which.
+        joint: String,
+    },
+    /// A joint is run up by hand.
+    Snug {
+        /// Which.
+        joint: String,
+        /// With which tools.
+        tools: Vec<ToolPlace>,
+    },
+    /// A joint is brought to its torque or criterion.
+    Tighten {
+        /// Which.
+        joint: String,
+        /// With which tools.
+        tools: Vec<ToolPlace>,
+    },
+    /// A joint is loosened and stays in place.
+    Loosen {
+        /// Which.
+        joint: String,
+        /// With which tools.
+        tools: Vec<ToolPlace>,
+    },
+    /// A joint is taken apart; its parts are in hand.
+    RemoveJoint {
+        /// Which.
+        joint: String,
+        /// With which tools.
+        tools: Vec<ToolPlace>,
+    },
+    /// A joint is put together with the parts that were taken off it.
+    RefitJoint {
+        /// Which.
+        joint: String,
+    },
+    /// Points are connected, in this order.
+    Connect {
+        /// Of which circuit.
+        circuit: String,
+        /// Which points.
+        points: Vec<String>,
+        /// With which tools.
+        tools: Vec<ToolPlace>,
+    },
+    /// Points are disconnected, in this order.
+    Disconnect {
+        /// Of which circuit.
+        circuit: String,
+        /// Which points.
+        points: Vec<String>,
+        /// With which tools.
+        tools: Vec<ToolPlace>,
+    },
+    /// A state must hold before the step.
+    Need {
+        /// Which, and how.
+        state: StateIs,
+    },
+    /// A state holds after the step.
+    Make {
+        /// Which, and how.
+        state: StateIs,
+    },
+    /// A result is decided.
+    Set {
+        /// Which result.
+        result: String,
+        /// Its value.
+        value: String,
+    },
+    /// A named action is done.
+    Do {
+        /// Which.
+        action: String,
+    },
+    /// The torque of each fastening is written down.
+    RecordTorque {
+        /// Of which joint.
+        joint: String,
+        /// How many torques.
+        count: u32,
+    },
+    /// A reading is written down.
+    RecordReading {
+        /// Which.
+        input: String,
+    },
+    /// Text is written down.
+    RecordText {
+        /// What it must say.
+        what: String,
+    },
+    /// A photograph is taken.
+    RecordPhoto {
+        /// What it must show.
+        what: String,
+    },
+    /// A picture is shown.
+    Figure {
+        /// Path of one of the `assets`.
+        asset: String,
+        /// Words for those who cannot see it.
+        alt: String,
+    },
+}

@@ -1,0 +1,179 @@
+//! The checklist: what an app needs to walk a technician through the job, offline.
+//!
+//! The types here are the file format. They are plain data of their own, never derived from the model, so that a change
+//! of the model changes no file by accident. Their documentation becomes that of the JSON Schema, which is kept in
+//! `site/schema/checklist-1.schema.json`: write it anew with
+//! `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test emit schema`.
+//!
+//! # Versions
+//! A new optional field raises the minor version; readers ignore fields that they do not know. What a reader must know
+//! raises the major version, and the schema's file name with it. Readers refuse a newer major version, a `kind` or an
+//! `op` that they do not know, and any entry of `features_required` that they do not know.
+
+mod fill;
+pub mod flow;
+pub mod terms;
+pub mod things;
+
+use schemars::JsonSchema;
+use schemars::generate::SchemaSettings;
+use serde::{Deserialize, Serialize};
+
+use super::EmitError;
+use super::build::json;
+use crate::model::Procedure;
+
+/// The name of the format.
+pub const FORMAT_NAME: &str = "fitwright-checklist";
+/// Its version.
+pub const FORMAT_VERSION: &str = "1.0.0";
+/// The address of its schema.
+pub const SCHEMA_ID: &str = "urn:fitwright:checklist:1";
+
+/// A procedure for an app.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[schemars(title = "Fitwright checklist")]
+pub struct Checklist {
+    /// Name and version of the format.
+    pub format: Format,
+    /// What a reader must be able to do beyond version 1.0; a reader refuses the file where it knows one of them not.
+    pub features_required: Vec<String>,
+    /// What wrote the file.
+    pub compiler: Compiler,
+    /// SHA-256 over the list of the source files: for each a line with its SHA-256, two blanks, its name.
+    #[schemars(extend("pattern" = "^[0-9a-f]{64}$"))]
+    pub source_digest: String,
+    /// Which procedure.
+    pub procedure: About,
+    /// Every unit that occurs.
+    pub units: Vec<things::UnitInfo>,
+    /// Inputs and results, in order of declaration: choices, then numbers.
+    pub inputs: Vec<things::Input>,
+    /// Constants.
+    pub facts: Vec<things::Fact>,
+    /// Which inputs may go together.
+    pub rules: Vec<things::Rule>,
+    /// Limits.
+    pub limits: Vec<things::Limit>,
+    /// Parts.
+    pub parts: Vec<things::Part>,
+    /// What is supplied.
+    pub kit: Vec<things::KitGroup>,
+    /// Loose parts that are on the vehicle before the job.
+    pub vehicle: Vec<things::Counted>,
+    /// Tools.
+    pub tools: Vec<things::Tool>,
+    /// How many of which tool are laid out before the job.
+    pub lay_out: Vec<things::LaidOut>,
+    /// Protective equipment.
+    pub protection: Vec<things::Protection>,
+    /// Hazards.
+    pub hazards: Vec<things::Hazard>,
+    /// Named actions.
+    pub actions: Vec<things::Action>,
+    /// Joints.
+    pub joints: Vec<things::Joint>,
+    /// Circuits.
+    pub circuits: Vec<things::Circuit>,
+    /// States of the vehicle.
+    pub states: Vec<things::State>,
+    /// Pictures.
+    pub assets: Vec<Asset>,
+    /// The flow: sections in order.
+    pub flow: Vec<flow::Section>,
+}
+
+/// Name and version of the format.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Format {
+    /// `fitwright-checklist`
+    #[schemars(extend("const" = FORMAT_NAME))]
+    pub name: String,
+    /// Semantic version.
+    #[schemars(extend("pattern" = r"^1\.[0-9]+\.[0-9]+$"))]
+    pub version: String,
+}
+
+/// What wrote the file.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Compiler {
+    /// Its name.
+    pub name: String,
+    /// Its version.
+    pub version: String,
+}
+
+/// Which procedure, and what a person must know of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct About {
+    /// Stable name.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// Its revision.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub revision: Option<Revision>,
+    /// What it is for.
+    pub text: Vec<flow::Prose>,
+    /// What it fits.
+    pub fits: Vec<String>,
+    /// Who may do it.
+    pub skill: Vec<String>,
+    /// Where local codes or licensed practice decide.
+    pub licence: Vec<String>,
+}
+
+/// A revision.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Revision {
+    /// `C`
+    pub mark: String,
+    /// ISO 8601 date.
+    #[schemars(extend("format" = "date"))]
+    pub date: String,
+}
+
+/// A picture.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Asset {
+    /// Its path in the project, which names it.
+    pub path: String,
+    /// `image/png`, …
+    pub media_type: String,
+    /// Of its bytes.
+    #[schemars(extend("pattern" = "^[0-9a-f]{64}$"))]
+    pub sha256: String,
+    /// Its bytes in base64 (RFC 4648).
+    #[schemars(extend("contentEncoding" = "base64"))]
+    pub data: String,
+}
+
+/// `checklist.json`.
+pub(super) fn write(
+    procedure: &Procedure,
+    digest: &str,
+    figures: &dyn Fn(&str) -> Option<Vec<u8>>,
+) -> Result<Vec<u8>, EmitError> {
+    json(&fill::checklist(procedure, digest, figures)?)
+}
+
+/// The checklist of a procedure, as data.
+///
+/// # Errors
+/// Where a picture is missing or no picture.
+pub fn checklist(
+    procedure: &Procedure,
+    source_digest: &str,
+    figures: &dyn Fn(&str) -> Option<Vec<u8>>,
+) -> Result<Checklist, EmitError> {
+    fill::checklist(procedure, source_digest, figures)
+}
+
+/// The JSON Schema (2020-12) of the format, as it is published.
+pub fn schema() -> String {
+    let mut schema = SchemaSettings::draft2020_12().into_generator().into_root_schema_for::<Checklist>();
+    schema.insert("$id".to_owned(), SCHEMA_ID.into());
+    let mut text = serde_json::to_string_pretty(&schema).unwrap_or_default();
+    text.push('\n');
+    text
+}

@@ -1,0 +1,477 @@
+//! What the flow refers to: inputs, limits, parts, tools, joints, circuits, states.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::terms::{Amount, Condition, Number, Stated};
+
+/// A unit that occurs in the checklist. `base = value * factor + offset`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct UnitInfo {
+    /// UCUM code.
+    pub code: String,
+    /// As a document prints it.
+    pub symbol: String,
+    /// What it measures: `length`, `torque`, …. UCUM does not tell torque from energy.
+    pub quantity: String,
+    /// UCUM code of the base unit of that quantity.
+    pub base: String,
+    /// Base units in one of this unit, exact.
+    pub factor: Number,
+    /// Where this unit's scale has its zero, in base units; not 0 for temperatures only.
+    pub offset: Number,
+}
+
+/// An input, or a result that the flow decides. Its `id` is used once over all kinds.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum Input {
+    /// One of several values, known before the job.
+    Option(ChoiceInput),
+    /// One of several values, seen on the job, perhaps more than once.
+    Observe(ChoiceInput),
+    /// One of several values, decided by `set`.
+    Result(ChoiceInput),
+    /// A number, known before the job.
+    Given(NumberInput),
+    /// A number, measured on the job, perhaps more than once.
+    Measure(NumberInput),
+}
+
+/// One of several values.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct ChoiceInput {
+    /// Stable name.
+    pub id: String,
+    /// Title or question.
+    pub title: String,
+    /// At least one.
+    pub values: Vec<Value>,
+}
+
+/// A value with its words.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Value {
+    /// Stable name.
+    pub id: String,
+    /// The words.
+    pub label: String,
+}
+
+/// A number between two ends, both included. An answer outside is refused.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct NumberInput {
+    /// Stable name.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// What is measured: `length`, `mass`, ….
+    pub quantity: String,
+    /// Lowest answer.
+    pub low: Amount,
+    /// Highest answer.
+    pub high: Amount,
+    /// Smallest reading: answers are whole multiples of it. Any number where it is missing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reads: Option<Amount>,
+    /// The instrument.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tool: Option<String>,
+    /// The range as the manual prints it.
+    pub shown: String,
+}
+
+/// A constant.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Fact {
+    /// Stable name.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// The value.
+    pub value: Stated,
+}
+
+/// Which inputs may go together. Where `when` holds (or is missing), `holds` must.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Rule {
+    /// What must hold.
+    pub holds: Condition,
+    /// Under which condition.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<Condition>,
+    /// Why.
+    pub reason: String,
+}
+
+/// A limit. It is decided as soon as all its inputs are known; where it breaks, the job ends with `stop`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Limit {
+    /// Stable name.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// Under which condition it applies.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<Condition>,
+    /// What must hold.
+    pub holds: Condition,
+    /// It in words.
+    pub words: String,
+    /// The step after which it is decided; missing where all inputs are known before the job.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub after_step: Option<String>,
+    /// What the technician is told where it breaks.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stop: Option<String>,
+}
+
+/// A part.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Part {
+    /// Stable name.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// Its standard form.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fastener: Option<Fastener>,
+    /// What it fits, for terminals.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub terminal: Option<Terminal>,
+    /// Its mass.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mass: Option<Stated>,
+    /// The maker's number.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub number: Option<String>,
+    /// Used up without a count.
+    pub consumable: bool,
+    /// May not be fitted twice.
+    pub single_use: bool,
+    /// Hazards that handling it brings.
+    pub brings: Vec<String>,
+}
+
+/// The standard form of a fastener.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Fastener {
+    /// `bolt`, `screw`, `stud`, `nut`, `washer`
+    pub kind: FastenerKind,
+    /// `M8`, `1/2-13`
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thread: Option<String>,
+    /// Where it has no machine thread.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub diameter: Option<Amount>,
+    /// Its length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length: Option<Amount>,
+    /// `8.8`, `5`
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grade: Option<String>,
+    /// How it is turned.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub head: Option<Drive>,
+    /// Further words: `nylon insert`.
+    pub words: Vec<String>,
+}
+
+/// What a fastener is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs, reason = "the words of the trade")]
+pub enum FastenerKind {
+    Bolt,
+    Screw,
+    Stud,
+    Nut,
+    Washer,
+}
+
+/// What a tool grips.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Drive {
+    /// Its form.
+    pub kind: DriveKind,
+    /// Sizes that fit, or may be met.
+    pub sizes: Vec<Amount>,
+    /// The mark of a recess: `PH2`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mark: Option<String>,
+}
+
+/// The forms of drive.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs, reason = "the words of the trade")]
+pub enum DriveKind {
+    Hex,
+    HexSocket,
+    CrossRecess,
+    Slot,
+    Hexalobular,
+}
+
+/// What a terminal fits.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Terminal {
+    /// Sizes of wire.
+    pub wires: Vec<Stated>,
+    /// Threads of studs.
+    pub studs: Vec<String>,
+}
+
+/// A number of a part.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Counted {
+    /// Which part.
+    pub part: String,
+    /// How many; missing for what is used up without a count.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub count: Option<u32>,
+}
+
+/// A bag, a box, or the workshop's stock.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct KitGroup {
+    /// `bag`, `box`, `shop`
+    pub kind: KitKind,
+    /// `A` of `bag A`
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// As documents print it.
+    pub title: String,
+    /// Under which condition it is supplied.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<Condition>,
+    /// What is in it.
+    pub entries: Vec<Counted>,
+}
+
+/// What sort of group.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum KitKind {
+    /// A marked bag.
+    Bag,
+    /// The box.
+    Box,
+    /// The workshop's own stock.
+    Shop,
+}
+
+/// A tool.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Tool {
+    /// Stable name.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// What it turns or holds.
+    pub turns: Vec<Drive>,
+    /// The range of a torque wrench.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub torque: Option<Stated>,
+    /// The range of an instrument.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measures: Option<Stated>,
+    /// The smallest reading of an instrument.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reads: Option<Stated>,
+    /// How many the workshop has laid out, where the procedure says so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub count: Option<u32>,
+    /// Hazards that using it brings.
+    pub brings: Vec<String>,
+}
+
+/// A row of the pick-list: so many of a tool, or of any of its alternatives, are laid out before the job.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct LaidOut {
+    /// Any one of these does.
+    pub any_of: Vec<String>,
+    /// As many as are needed at once.
+    pub count: u32,
+    /// Whether the work can be done without.
+    pub optional: bool,
+    /// The condition in words; missing where it is always needed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<String>,
+}
+
+/// Protective equipment.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Protection {
+    /// Stable name.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// Worn for the whole job.
+    pub throughout: bool,
+}
+
+/// A hazard.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Hazard {
+    /// Stable name.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// The least signal word that answers it.
+    pub signal: Signal,
+    /// The kinds of line that bring it.
+    pub from: Vec<String>,
+}
+
+/// The signal words of ANSI Z535.6.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Signal {
+    /// Not about injury.
+    Notice,
+    /// Minor or moderate injury could result.
+    Caution,
+    /// Death or serious injury could result.
+    Warning,
+    /// Death or serious injury will result.
+    Danger,
+}
+
+/// A state and a value of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct StateIs {
+    /// Which state.
+    pub state: String,
+    /// Which value.
+    pub value: String,
+}
+
+/// A named action.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Action {
+    /// Stable name.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// What must be so wherever it is done.
+    pub needs: Vec<StateIs>,
+    /// Hazards that it brings.
+    pub brings: Vec<String>,
+}
+
+/// A joint. Either `torque` or `tight` is there.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Joint {
+    /// Stable name.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// Under which condition it exists.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<Condition>,
+    /// The parts of one fastening.
+    pub each: Vec<Counted>,
+    /// How many fastenings.
+    pub count: u32,
+    /// What each fastening is tightened to; a torque outside `low` to `high` is refused.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub torque: Option<Stated>,
+    /// What a person sees when it is tight.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tight: Option<String>,
+    /// The thread's condition in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thread: Option<String>,
+    /// What the bolt clamps.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grip: Option<Stated>,
+    /// Made and tight before the job.
+    pub on_vehicle: bool,
+}
+
+/// A circuit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Circuit {
+    /// Stable name.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// Under which condition it exists.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<Condition>,
+    /// What is stated of it, in order.
+    pub facts: Vec<CircuitFact>,
+    /// The metal of the conductor.
+    pub metal: String,
+    /// Points in order; the first is the source.
+    pub points: Vec<Point>,
+    /// While one of these holds, the source is isolated.
+    pub isolated_by: Vec<StateIs>,
+}
+
+/// One amount of a circuit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct CircuitFact {
+    /// Which.
+    pub what: CircuitFactKind,
+    /// How much.
+    pub amount: Stated,
+}
+
+/// The amounts of a circuit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum CircuitFactKind {
+    /// Source voltage.
+    Source,
+    /// Continuous load.
+    Load,
+    /// Length one way.
+    Run,
+    /// Gauge or area of the wire.
+    Wire,
+    /// What the insulation bears.
+    Insulation,
+    /// Warmest place on the run.
+    Ambient,
+    /// Rating of the breaker.
+    Breaker,
+    /// Rating of the fuse.
+    Fuse,
+    /// Distance of breaker or fuse along the wire from the source.
+    ProtectionAt,
+    /// Largest voltage drop.
+    Drop,
+}
+
+/// A point of a circuit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Point {
+    /// Stable name, used once in its circuit.
+    pub id: String,
+    /// The words.
+    pub title: String,
+    /// The terminal: a part.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub terminal: Option<String>,
+    /// The stud's thread.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stud: Option<String>,
+}
+
+/// A state of the vehicle.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct State {
+    /// Stable name.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// At least two.
+    pub values: Vec<Value>,
+    /// Its value before the job.
+    pub starts: String,
+    /// The value with which the vehicle must leave.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ends: Option<String>,
+}

@@ -1,0 +1,102 @@
+//! What is known of conditions when only the options are.
+//!
+//! A *fitting* is one combination of option values that the rules allow. Everything else (readings, results, givens) is
+//! open, so that a condition holds, fails, or is open.
+
+use crate::model::{ArmPattern, ChoiceId, ChoiceKind, ChooseSubject, Cond, CondKind, Guard, Id, Procedure};
+
+/// Most fittings that are looked at one by one. Beyond it, one fitting with every option open stands for all.
+const MOST: usize = 64;
+
+/// The value of each option, by the number of the choice; `None` for what is open.
+#[derive(Clone)]
+pub(super) struct Fitting(Vec<Option<usize>>);
+
+/// All fittings that the rules allow, in the order of the options' values. Never empty.
+pub(super) fn fittings(procedure: &Procedure) -> Vec<Fitting> {
+    let open = Fitting(vec![None; procedure.choices.len()]);
+    let mut all = vec![open.clone()];
+    for (id, choice) in procedure.choices.iter().filter(|(_, choice)| choice.kind == ChoiceKind::Option) {
+        if all.len().saturating_mul(choice.values.len()) > MOST {
+            return vec![open];
+        }
+        let with = |fitting: &Fitting, value| {
+            let mut fitting = fitting.clone();
+            if let Some(slot) = fitting.0.get_mut(id.index()) {
+                *slot = Some(value);
+            }
+            fitting
+        };
+        all = all
+            .iter()
+            .flat_map(|one| (0..choice.values.len()).map(|value| with(one, value)).collect::<Vec<_>>())
+            .collect();
+    }
+    let allowed: Vec<Fitting> = all.into_iter().filter(|fitting| fitting.allowed(procedure)).collect();
+    if allowed.is_empty() { vec![open] } else { allowed }
+}
+
+impl Fitting {
+    /// Its value of an option.
+    pub(super) fn value(&self, choice: ChoiceId) -> Option<usize> {
+        self.0.get(choice.index()).copied().flatten()
+    }
+
+    fn allowed(&self, procedure: &Procedure) -> bool {
+        procedure.rules.iter().all(|rule| {
+            let applies = rule.when.as_ref().map_or(Some(true), |when| self.holds(when));
+            !(applies == Some(true) && self.holds(&rule.holds) == Some(false))
+        })
+    }
+
+    /// Whether a condition holds; `None` while it is open.
+    pub(super) fn holds(&self, cond: &Cond) -> Option<bool> {
+        match &cond.kind {
+            CondKind::Any(parts) => one_that_is(true, parts.iter().map(|part| self.holds(part))),
+            CondKind::All(parts) => one_that_is(false, parts.iter().map(|part| self.holds(part))),
+            CondKind::Not(part) => self.holds(part).map(|holds| !holds),
+            CondKind::Is(choice, value) => self.value(*choice).map(|own| own == *value),
+            CondKind::In(..) | CondKind::Compares(_) => None,
+        }
+    }
+
+    /// Whether an arm is taken; `None` while it is open.
+    pub(super) fn takes(&self, choose: &crate::model::Choose, arm: usize) -> Option<bool> {
+        let ChooseSubject::Choice(choice) = choose.subject else { return None };
+        let own = self.value(choice)?;
+        let named = |pattern: &ArmPattern| matches!(pattern, ArmPattern::Values(values) if values.contains(&own));
+        Some(match &choose.arms.get(arm)?.pattern {
+            ArmPattern::Otherwise => !choose.arms.iter().any(|other| named(&other.pattern)),
+            pattern => named(pattern),
+        })
+    }
+
+    /// Whether all conditions on a way hold; `None` while one is open.
+    pub(super) fn passes(&self, procedure: &Procedure, way: &[Guard<'_>]) -> Option<bool> {
+        one_that_is(
+            false,
+            way.iter().map(|guard| match guard {
+                Guard::Holds(cond) => self.holds(cond),
+                Guard::Fails(cond) => self.holds(cond).map(|holds| !holds),
+                Guard::Arm(choose, arm) => self.takes(choose, *arm),
+                // A repair may never be needed; where its check does not happen, it surely is not.
+                Guard::Repairs(check) => {
+                    procedure.steps[check.step].when.as_ref().and_then(|when| self.holds(when)).filter(|holds| !holds)
+                }
+            }),
+        )
+    }
+}
+
+/// `wanted` if one is, its opposite if all are known and none is, else open.
+fn one_that_is(wanted: bool, all: impl Iterator<Item = Option<bool>>) -> Option<bool> {
+    let mut open = false;
+    for one in all {
+        match one {
+            Some(value) if value == wanted => return Some(wanted),
+            Some(_) => {}
+            None => open = true,
+        }
+    }
+    (!open).then_some(!wanted)
+}

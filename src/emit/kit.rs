@@ -1,0 +1,151 @@
+//! The hardware, group by group, and what is on the vehicle.
+
+use serde::Serialize;
+
+use super::words::{Words, own_unit};
+use crate::model::{Counted, KitGroup, KitKind, Part, PartId, Procedure};
+
+/// A bag, a box, or the workshop's stock.
+#[derive(Serialize)]
+pub(super) struct GroupRow {
+    pub(super) title: String,
+    pub(super) when: Option<String>,
+    pub(super) rows: Vec<PartRow>,
+}
+
+/// A part and how many of it.
+#[derive(Serialize)]
+pub(super) struct PartRow {
+    /// Name in the source.
+    pub(super) name: String,
+    pub(super) title: String,
+    /// `None` for what is used up without a count.
+    pub(super) count: Option<u32>,
+    pub(super) detail: Option<String>,
+    pub(super) number: Option<String>,
+    pub(super) mass: Option<String>,
+}
+
+/// The kit in its own order.
+pub(super) fn groups(words: Words<'_>) -> Vec<GroupRow> {
+    let group = |group: &KitGroup| GroupRow {
+        title: group_title(group),
+        when: group.when.as_ref().map(|when| words.cond(when)),
+        rows: group.entries.iter().map(|entry| part_row(words, entry)).collect(),
+    };
+    words.procedure.kit.iter().map(group).collect()
+}
+
+/// What is on the vehicle before the job: loose parts, then those of joints that it comes with.
+pub(super) fn on_vehicle(words: Words<'_>) -> Vec<PartRow> {
+    let procedure = words.procedure;
+    let mut rows: Vec<PartRow> = procedure.vehicle.iter().map(|entry| part_row(words, entry)).collect();
+    for joint in procedure.joints.rows().iter().filter(|joint| joint.on_vehicle) {
+        for each in &joint.each {
+            let count = each.count.saturating_mul(joint.count);
+            rows.push(part_row(words, &Counted { count, what: each.what, span: each.span }));
+        }
+    }
+    rows
+}
+
+/// `Bag A`, `Box powered`, `Workshop stock`
+pub(super) fn group_title(group: &KitGroup) -> String {
+    let kind = match group.kind {
+        KitKind::Bag => "Bag",
+        KitKind::Box => "Box",
+        KitKind::Shop => "Workshop stock",
+    };
+    group.name.as_ref().map_or_else(|| kind.to_owned(), |name| format!("{kind} {name}"))
+}
+
+/// The groups that supply a part, as a step names them: `bag A`, `box`.
+pub(super) fn supplied_in(procedure: &Procedure, part: PartId) -> Option<String> {
+    let mut groups: Vec<String> = Vec::new();
+    for group in procedure.kit.iter().filter(|group| group.entries.iter().any(|entry| entry.what == part)) {
+        let lower = match (group.kind, &group.name) {
+            (KitKind::Bag, Some(name)) => format!("bag {name}"),
+            (KitKind::Box, Some(name)) => format!("box {name}"),
+            (KitKind::Shop, Some(name)) => format!("workshop stock {name}"),
+            (KitKind::Bag, None) => "the bag".to_owned(),
+            (KitKind::Box, None) => "the box".to_owned(),
+            (KitKind::Shop, None) => "the workshop's stock".to_owned(),
+        };
+        if !groups.contains(&lower) {
+            groups.push(lower);
+        }
+    }
+    (!groups.is_empty()).then(|| groups.join(" or "))
+}
+
+fn part_row(words: Words<'_>, entry: &Counted<PartId>) -> PartRow {
+    let part = &words.procedure.parts[entry.what];
+    let detail = part_detail(words, part);
+    PartRow {
+        name: part.name.id.clone(),
+        title: part.name.title.clone(),
+        count: (!part.consumable && entry.count > 0).then_some(entry.count),
+        detail: (!detail.is_empty()).then_some(detail),
+        number: part.number.clone(),
+        mass: part.mass.as_ref().map(|mass| words.quantity(mass)),
+    }
+}
+
+/// What is known of a part and has no place of its own.
+fn part_detail(words: Words<'_>, part: &Part) -> String {
+    let mut parts: Vec<String> = Vec::new();
+    if let Some(fastener) = &part.fastener {
+        // A title that is the standard form says it already.
+        let form = fastener_words(fastener);
+        if !form.split(", ").all(|piece| part.name.title.contains(piece)) {
+            parts.push(form);
+        }
+    }
+    if let Some(terminal) = &part.terminal {
+        let wires: Vec<String> = terminal.wires.iter().map(|wire| words.measure(wire)).collect();
+        if !wires.is_empty() {
+            parts.push(format!("wire {}", wires.join(" or ")));
+        }
+        if !terminal.studs.is_empty() {
+            parts.push(format!("stud {}", terminal.studs.join(" or ")));
+        }
+    }
+    if part.single_use {
+        parts.push("use once".to_owned());
+    }
+    if part.consumable {
+        parts.push("used up without a count".to_owned());
+    }
+    parts.join("; ")
+}
+
+/// `Bolt M8 × 30 mm, class 8.8, hex head`
+pub(super) fn fastener_words(fastener: &crate::model::Fastener) -> String {
+    use crate::model::FastenerKind::{Bolt, Nut, Screw, Stud, Washer};
+    let kind = match fastener.kind {
+        Bolt => "Bolt",
+        Screw => "Screw",
+        Stud => "Stud",
+        Nut => "Nut",
+        Washer => "Washer",
+    };
+    let size = fastener.thread.as_ref().map(|thread| thread.id.clone());
+    let size = size.or_else(|| fastener.diameter.as_ref().map(own_unit));
+    let mut text = [Some(kind.to_owned()), size].into_iter().flatten().collect::<Vec<_>>().join(" ");
+    if let Some(length) = &fastener.length {
+        text.push_str(" × ");
+        text.push_str(&own_unit(length));
+    }
+    if let Some(grade) = &fastener.grade {
+        // The word of the standards: inch fasteners have grades, metric ones property classes.
+        let metric = fastener.thread.as_ref().is_some_and(|thread| thread.id.starts_with('M'));
+        let id = grade.id.strip_prefix("nut-class-").or(grade.id.strip_prefix("nut-grade-")).unwrap_or(&grade.id);
+        text.push_str(if metric { ", class " } else { ", grade " });
+        text.push_str(id);
+    }
+    for word in &fastener.words {
+        text.push_str(", ");
+        text.push_str(word);
+    }
+    text
+}

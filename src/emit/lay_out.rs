@@ -1,0 +1,293 @@
+//! What is laid out before the work: tools and protective equipment, how many, and for which fittings.
+//!
+//! A *need* is one place in a step's list of tools. As many of a tool are laid out as one line of the procedure needs
+//! at once. A place that names alternatives is met by any of them: it gets a row of its own only where no line's other
+//! tools can serve.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::fitting::{Fitting, fittings};
+use super::words::{Words, listed, own_range, own_unit};
+use crate::model::{
+    Drive, DriveSize, Guard, LineKind, MentionTarget, Procedure, ProtectionId, Reading, StepId, Tool, ToolId, ToolUse,
+};
+
+/// One row of the tool list.
+#[derive(Serialize)]
+pub(super) struct ToolRow {
+    /// Names in the source, one for each alternative.
+    pub(super) names: Vec<String>,
+    pub(super) title: String,
+    pub(super) count: u32,
+    /// Size, range and smallest reading in words.
+    pub(super) detail: String,
+    /// Whether the work can be done without.
+    pub(super) optional: bool,
+    pub(super) remark: Option<String>,
+    pub(super) when: Option<String>,
+}
+
+/// One row of protective equipment.
+#[derive(Serialize)]
+pub(super) struct WearRow {
+    pub(super) name: String,
+    pub(super) title: String,
+    pub(super) remark: Option<String>,
+    pub(super) when: Option<String>,
+}
+
+/// What one line asks for at once.
+struct Need<'a> {
+    step: StepId,
+    places: Vec<(Vec<ToolId>, u32)>,
+    optional: bool,
+    benefit: Option<&'a str>,
+}
+
+/// How many at once, where, and what for.
+#[derive(Default)]
+struct Demand {
+    count: u32,
+    steps: Vec<StepId>,
+    needed: bool,
+    benefits: Vec<String>,
+}
+
+impl Demand {
+    fn add(&mut self, count: u32, need: &Need<'_>) {
+        self.count = self.count.max(count);
+        if !self.steps.contains(&need.step) {
+            self.steps.push(need.step);
+        }
+        self.needed |= !need.optional;
+        if let Some(benefit) = need.benefit.filter(|benefit| !self.benefits.iter().any(|own| own == benefit)) {
+            self.benefits.push(benefit.to_owned());
+        }
+    }
+}
+
+/// The tools in the order of their declaration, optional ones last.
+pub(super) fn tools(words: Words<'_>) -> Vec<ToolRow> {
+    let procedure = words.procedure;
+    let needs = needs(procedure);
+    let mut single: BTreeMap<ToolId, Demand> = BTreeMap::new();
+    for need in &needs {
+        for (tool, count) in singles(need) {
+            single.entry(tool).or_default().add(count, need);
+        }
+    }
+    let fittings = fittings(procedure);
+    let mut several: BTreeMap<Vec<ToolId>, Demand> = BTreeMap::new();
+    for need in &needs {
+        for (tools, count) in unmet(procedure, &fittings, need, &single) {
+            several.entry(tools).or_default().add(count, need);
+        }
+    }
+    let mut all: Vec<(Vec<ToolId>, Demand)> =
+        single.into_iter().map(|(tool, demand)| (vec![tool], demand)).chain(several).collect();
+    all.sort_by_key(|(tools, demand)| (!demand.needed, tools.clone()));
+    all.into_iter().map(|(tools, demand)| tool_row(words, &tools, demand, &fittings)).collect()
+}
+
+/// What each line of each step asks for, in order.
+fn needs(procedure: &Procedure) -> Vec<Need<'_>> {
+    let mut needs = Vec::new();
+    for (step, row) in procedure.steps.iter() {
+        for line in &row.lines {
+            let plain = |places| Need { step, places, optional: false, benefit: None };
+            match &line.kind {
+                LineKind::Use { tools, optional, benefit } => needs.push(Need {
+                    step,
+                    places: places(tools),
+                    optional: *optional,
+                    benefit: benefit.as_deref().filter(|_| *optional),
+                }),
+                LineKind::Snug(_, tools)
+                | LineKind::Tighten(_, tools)
+                | LineKind::Loosen(_, tools)
+                | LineKind::RemoveJoint(_, tools)
+                | LineKind::Remove(_, tools)
+                | LineKind::Connect(_, _, tools)
+                | LineKind::Disconnect(_, _, tools) => needs.push(plain(places(tools))),
+                LineKind::Read(readings) => needs.extend(readings.iter().filter_map(|reading| match reading {
+                    Reading::Number(number) => procedure.numbers[*number].with.map(|tool| plain(vec![(vec![tool], 1)])),
+                    Reading::Choice(_) => None,
+                })),
+                LineKind::Prose(prose) => {
+                    needs.extend(prose.mentions.iter().filter_map(|mention| match mention.target {
+                        MentionTarget::Tool(tool) => Some(plain(vec![(vec![tool], 1)])),
+                        _ => None,
+                    }))
+                }
+                _ => {}
+            }
+        }
+    }
+    needs
+}
+
+fn places(tools: &[ToolUse]) -> Vec<(Vec<ToolId>, u32)> {
+    tools.iter().map(|place| (place.any_of.clone(), place.count.max(1))).collect()
+}
+
+/// The places of a line that one tool alone can fill, added up.
+fn singles(need: &Need<'_>) -> BTreeMap<ToolId, u32> {
+    let mut at_once = BTreeMap::new();
+    for (any_of, count) in &need.places {
+        if let [tool] = any_of.as_slice() {
+            *at_once.entry(*tool).or_default() += *count;
+        }
+    }
+    at_once
+}
+
+/// The places with alternatives that the tools already laid out for other lines can't fill.
+fn unmet(
+    procedure: &Procedure,
+    fittings: &[Fitting],
+    need: &Need<'_>,
+    single: &BTreeMap<ToolId, Demand>,
+) -> Vec<(Vec<ToolId>, u32)> {
+    let mut in_use = singles(need);
+    let mut unmet: Vec<(Vec<ToolId>, u32)> = Vec::new();
+    for (any_of, count) in need.places.iter().filter(|(any_of, _)| any_of.len() > 1) {
+        let mut missing = *count;
+        for tool in any_of {
+            let there =
+                single.get(tool).filter(|demand| demand.needed && lies_there(procedure, fittings, need, demand));
+            let used = in_use.entry(*tool).or_default();
+            let spare = there.map_or(0, |demand| demand.count.saturating_sub(*used)).min(missing);
+            *used += spare;
+            missing -= spare;
+        }
+        if missing > 0 {
+            let mut key = any_of.clone();
+            key.sort();
+            key.dedup();
+            match unmet.iter_mut().find(|(tools, _)| *tools == key) {
+                Some((_, total)) => *total += missing,
+                None => unmet.push((key, missing)),
+            }
+        }
+    }
+    unmet
+}
+
+/// Whether a tool that other lines demand is laid out in every fitting in which this line can happen.
+fn lies_there(procedure: &Procedure, fittings: &[Fitting], need: &Need<'_>, demand: &Demand) -> bool {
+    let way = procedure.conditions_of(need.step);
+    let sure = |fitting: &Fitting| {
+        demand.steps.iter().any(|step| fitting.passes(procedure, &procedure.conditions_of(*step)) == Some(true))
+    };
+    fittings.iter().all(|fitting| fitting.passes(procedure, &way) == Some(false) || sure(fitting))
+}
+
+fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, fittings: &[Fitting]) -> ToolRow {
+    let procedure = words.procedure;
+    let rows: Vec<&Tool> = tools.iter().map(|tool| &procedure.tools[*tool]).collect();
+    let mut details: Vec<String> = rows.iter().map(|tool| tool_detail(words, tool)).filter(|d| !d.is_empty()).collect();
+    details.dedup();
+    let benefit = (!demand.benefits.is_empty()).then(|| demand.benefits.join("; "));
+    ToolRow {
+        names: rows.iter().map(|tool| tool.name.id.clone()).collect(),
+        title: listed(rows.iter().map(|tool| tool.name.title.clone()), "or"),
+        count: demand.count,
+        detail: details.join(" or "),
+        optional: !demand.needed,
+        remark: (!demand.needed).then(|| match benefit {
+            Some(benefit) => format!("The work can be done without it; {benefit}"),
+            None => "The work can be done without it".to_owned(),
+        }),
+        when: when(words, &demand.steps, fittings),
+    }
+}
+
+/// What it turns, its range and its smallest reading.
+pub(super) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
+    let mut parts: Vec<String> = tool.turns.iter().map(drive_words).collect();
+    parts.extend(tool.torque.map(|(low, high)| words.range(&low, &high)));
+    // An instrument has one scale; its other system would be a scale that nobody finds on it.
+    parts.extend(tool.measures.map(|(low, high)| own_range(&low, &high)));
+    parts.extend(tool.reads.map(|reads| format!("reads {}", own_unit(&reads))));
+    parts.join(", ")
+}
+
+/// `hex 13 mm`, `cross recess PH2`
+fn drive_words(turns: &DriveSize) -> String {
+    let drive = drive_name(turns.drive);
+    let size = turns.size.as_ref().map(own_unit);
+    [Some(drive.to_owned()), size, turns.mark.clone()].into_iter().flatten().collect::<Vec<_>>().join(" ")
+}
+
+/// A drive in words.
+pub(super) fn drive_name(drive: Drive) -> &'static str {
+    match drive {
+        Drive::Hex => "hex",
+        Drive::HexSocket => "hex socket",
+        Drive::CrossRecess => "cross recess",
+        Drive::Slot => "slot",
+        Drive::Hexalobular => "hexalobular",
+    }
+}
+
+/// Protective equipment: first what is worn throughout, then what single steps ask for.
+pub(super) fn protection(words: Words<'_>) -> Vec<WearRow> {
+    let procedure = words.procedure;
+    let mut steps: BTreeMap<ProtectionId, Vec<StepId>> = BTreeMap::new();
+    for (id, step) in procedure.steps.iter() {
+        for line in &step.lines {
+            let worn: Vec<ProtectionId> = match &line.kind {
+                LineKind::Wear(worn) => worn.clone(),
+                LineKind::Prose(prose) => prose
+                    .mentions
+                    .iter()
+                    .filter_map(|mention| match mention.target {
+                        MentionTarget::Protection(protection) => Some(protection),
+                        _ => None,
+                    })
+                    .collect(),
+                _ => continue,
+            };
+            for protection in worn {
+                let steps = steps.entry(protection).or_default();
+                if !steps.contains(&id) {
+                    steps.push(id);
+                }
+            }
+        }
+    }
+    let row = |id: ProtectionId, remark: String, when| {
+        let name = &procedure.protections[id].name;
+        WearRow { name: name.id.clone(), title: name.title.clone(), remark: Some(remark), when }
+    };
+    let throughout = procedure.about.wear.iter().map(|id| row(*id, "throughout".to_owned(), None));
+    let fittings = fittings(procedure);
+    let others = steps.iter().filter(|(id, _)| !procedure.about.wear.contains(id)).map(|(id, steps)| {
+        let numbers = listed(steps.iter().map(|step| procedure.steps[*step].number.clone()), "and");
+        let remark = format!("in {} {numbers}", if steps.len() == 1 { "step" } else { "steps" });
+        row(*id, remark, when(words, steps, &fittings))
+    });
+    throughout.chain(others).collect()
+}
+
+/// Under which condition any of the steps happens; `None` where one always does.
+fn when(words: Words<'_>, steps: &[StepId], fittings: &[Fitting]) -> Option<String> {
+    let ways: Vec<Vec<Guard<'_>>> = steps.iter().map(|step| words.procedure.conditions_of(*step)).collect();
+    let always = |fitting: &Fitting| ways.iter().any(|way| fitting.passes(words.procedure, way) == Some(true));
+    if fittings.iter().all(always) {
+        return None;
+    }
+    let lists: Vec<Vec<String>> = ways.iter().map(|way| words.guard_list(way)).collect();
+    // "A, or A and B" is A: a way that asks for more than another adds nothing.
+    let adds = |at: usize, list: &[String]| {
+        !lists.iter().enumerate().any(|(other_at, other)| {
+            let within = other.iter().all(|word| list.contains(word));
+            within && (other.len() < list.len() || other_at < at)
+        })
+    };
+    let wanted = lists.iter().enumerate().filter(|(at, list)| adds(*at, list)).map(|(_, list)| list.join(" and "));
+    let conditions: Vec<String> = wanted.filter(|words| !words.is_empty()).collect();
+    (!conditions.is_empty()).then(|| conditions.join(" or "))
+}

@@ -1,0 +1,114 @@
+//! The manual's data for machines: a schema.org HowTo (https://schema.org/HowTo) as JSON-LD.
+
+use serde::Serialize;
+
+use super::EmitError;
+use super::time::Time;
+use super::words::Words;
+use crate::model::{Node, Section, StepId};
+
+#[derive(Serialize)]
+#[serde(rename_all = "camelCase")]
+struct HowTo<'a> {
+    #[serde(rename = "@context")]
+    context: &'static str,
+    #[serde(rename = "@type")]
+    kind: &'static str,
+    name: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    version: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    total_time: Option<&'a str>,
+    tool: Vec<Thing<'a>>,
+    supply: Vec<Thing<'a>>,
+    step: Vec<HowToSection<'a>>,
+}
+
+#[derive(Serialize)]
+struct Thing<'a> {
+    #[serde(rename = "@type")]
+    kind: &'static str,
+    name: &'a str,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "camelCase")]
+struct HowToSection<'a> {
+    #[serde(rename = "@type")]
+    kind: &'static str,
+    position: u32,
+    name: &'a str,
+    item_list_element: Vec<HowToStep<'a>>,
+}
+
+#[derive(Serialize)]
+struct HowToStep<'a> {
+    #[serde(rename = "@type")]
+    kind: &'static str,
+    position: String,
+    name: &'a str,
+    url: String,
+}
+
+/// The JSON text.
+pub(super) fn how_to(words: Words<'_>, time: Option<&Time>) -> Result<String, EmitError> {
+    let procedure = words.procedure;
+    let mut supplied: Vec<&str> = Vec::new();
+    for entry in procedure.kit.iter().flat_map(|group| &group.entries) {
+        let title = procedure.parts[entry.what].name.title.as_str();
+        if !supplied.contains(&title) {
+            supplied.push(title);
+        }
+    }
+    let data = HowTo {
+        context: "https://schema.org",
+        kind: "HowTo",
+        name: &procedure.name.title,
+        version: procedure.revision.as_ref().map(|revision| revision.mark.as_str()),
+        total_time: time.map(|time| time.duration.as_str()),
+        tool: procedure.tools.rows().iter().map(|tool| Thing { kind: "HowToTool", name: &tool.name.title }).collect(),
+        supply: supplied.into_iter().map(|name| Thing { kind: "HowToSupply", name }).collect(),
+        step: procedure.sections.iter().map(|section| section_data(words, section)).collect(),
+    };
+    serde_json::to_string(&data).map_err(|error| EmitError::Data { fault: error.to_string() })
+}
+
+fn section_data<'a>(words: Words<'a>, section: &'a Section) -> HowToSection<'a> {
+    let mut steps = Vec::new();
+    collect(&section.body, &mut steps);
+    let step = |id: &StepId| {
+        let step = &words.procedure.steps[*id];
+        HowToStep {
+            kind: "HowToStep",
+            position: step.number.clone(),
+            name: &step.name.title,
+            url: format!("#step-{}", step.name.id),
+        }
+    };
+    HowToSection {
+        kind: "HowToSection",
+        position: section.number,
+        name: &section.name.title,
+        item_list_element: steps.iter().map(step).collect(),
+    }
+}
+
+fn collect(body: &[Node], steps: &mut Vec<StepId>) {
+    for node in body {
+        match node {
+            Node::Step(id) => steps.push(*id),
+            Node::Check(check) => {
+                steps.push(check.step);
+                if let Some(repair) = &check.repair {
+                    collect(&repair.body, steps);
+                }
+            }
+            Node::Choose(choose) => choose.arms.iter().for_each(|arm| collect(&arm.body, steps)),
+            Node::When(when) => {
+                collect(&when.then, steps);
+                collect(&when.otherwise, steps);
+            }
+            Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
+        }
+    }
+}

@@ -1,0 +1,457 @@
+//! The flow as a list of blocks.
+//!
+//! A *block* is a step, a table, or the start or the end of what is indented. The templates print blocks one after the
+//! other; that starts and ends match is made sure here.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::Serialize;
+
+use super::super::EmitError;
+use super::super::time::clock;
+use super::super::words::{listed, number_of, sentence_case};
+use super::opening::{decided_after, leave_as};
+use super::rows::{Occasions, Row, RowWriter, Run, plain, strong, times};
+use crate::model::{
+    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, Line, LineKind, Message, Node,
+    Procedure, Record, Section, SignalWord, StateId, StepId, Takes,
+};
+use crate::source::Span;
+
+/// Steps of fewer lines than this are never parted by a page; longer ones may be, between two rows.
+const KEPT_WHOLE: usize = 20;
+
+/// What the template prints next.
+#[derive(Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub(super) enum Block {
+    Section { anchor: String, number: u32, title: String, when: Option<String> },
+    EndSection,
+    Step(StepBlock),
+    Branch { number: u32, title: String, column: String, arms: Vec<ArmRow> },
+    Arm { lead: &'static str, words: String },
+    End,
+    Decide { runs: Vec<Run> },
+    Repair { anchor: String, check: String, times: String, ticks: Vec<u32> },
+    EndRepair { anchor: String, check: String },
+    Stop { lead: Option<String>, text: String, leave: Vec<String> },
+    Goon { lead: String, text: String },
+    Handover { leave: Vec<String>, rows: Vec<Row>, signs: Vec<String> },
+}
+
+/// A step or check.
+#[derive(Serialize)]
+pub(super) struct StepBlock {
+    anchor: String,
+    number: String,
+    title: String,
+    is_check: bool,
+    when: Option<String>,
+    time: Option<String>,
+    panels: Vec<Panel>,
+    rows: Vec<Row>,
+    expects: Vec<String>,
+    /// One box for each time that it can be done.
+    ticks: Vec<u32>,
+    short: bool,
+}
+
+/// A signal panel.
+#[derive(Serialize)]
+struct Panel {
+    class: &'static str,
+    word: &'static str,
+    /// Whether the safety alert symbol stands before the word: not where nobody can be hurt.
+    alert: bool,
+    nature: String,
+    consequence: String,
+    avoid: String,
+}
+
+#[derive(Serialize)]
+pub(super) struct ArmRow {
+    reading: String,
+    stop: bool,
+    does: Vec<Run>,
+}
+
+/// The numbers of the branch tables, and in which of them each result is decided.
+pub(super) struct Branches {
+    numbers: BTreeMap<Span, u32>,
+    results: BTreeMap<ChoiceId, BTreeSet<u32>>,
+}
+
+impl Branches {
+    pub(super) fn of(procedure: &Procedure) -> Self {
+        let mut branches = Branches { numbers: BTreeMap::new(), results: BTreeMap::new() };
+        for section in &procedure.sections {
+            branches.read(&section.body, None);
+        }
+        branches
+    }
+
+    fn read(&mut self, body: &[Node], inside: Option<u32>) {
+        for node in body {
+            match node {
+                Node::Choose(choose) => {
+                    let number = self.numbers.len() as u32 + 1;
+                    self.numbers.insert(choose.span, number);
+                    choose.arms.iter().for_each(|arm| self.read(&arm.body, Some(number)));
+                }
+                Node::When(when) => {
+                    self.read(&when.then, None);
+                    self.read(&when.otherwise, None);
+                }
+                Node::Check(Check { repair: Some(repair), .. }) => self.read(&repair.body, None),
+                Node::Set(set) => {
+                    if let Some(number) = inside {
+                        self.results.entry(set.result).or_default().insert(number);
+                    }
+                }
+                Node::Step(_) | Node::Check(_) | Node::Stop(_) | Node::Handover(_) => {}
+            }
+        }
+    }
+
+    /// `table 1`, where the result is decided in tables.
+    pub(super) fn tables_of(&self, result: ChoiceId) -> Option<String> {
+        let numbers = self.results.get(&result)?;
+        let word = if numbers.len() == 1 { "table" } else { "tables" };
+        Some(format!("{word} {}", listed(numbers.iter().map(u32::to_string), "and")))
+    }
+}
+
+/// All blocks of the procedure.
+pub(super) fn blocks(writer: &RowWriter<'_>) -> Result<Vec<Block>, EmitError> {
+    let mut flow = FlowWriter { writer, blocks: Vec::new(), made: BTreeSet::new(), repairs: None };
+    for section in &writer.words.procedure.sections {
+        flow.section(section)?;
+    }
+    Ok(flow.blocks)
+}
+
+/// `Steps 1.1 to 1.4`: the steps of a body without those of repairs.
+pub(super) fn span_of_steps(procedure: &Procedure, body: &[Node]) -> Option<String> {
+    let mut numbers = Vec::new();
+    collect_steps(body, &mut numbers);
+    let number = |id: &StepId| procedure.steps[*id].number.as_str();
+    match numbers.as_slice() {
+        [] => None,
+        [one] => Some(format!("Step {}", number(one))),
+        [first, .., last] => Some(format!("Steps {} to {}", number(first), number(last))),
+    }
+}
+
+fn collect_steps(body: &[Node], steps: &mut Vec<StepId>) {
+    for node in body {
+        match node {
+            Node::Step(id) => steps.push(*id),
+            Node::Check(check) => steps.push(check.step),
+            Node::Choose(choose) => choose.arms.iter().for_each(|arm| collect_steps(&arm.body, steps)),
+            Node::When(when) => {
+                collect_steps(&when.then, steps);
+                collect_steps(&when.otherwise, steps);
+            }
+            Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
+        }
+    }
+}
+
+struct FlowWriter<'a> {
+    writer: &'a RowWriter<'a>,
+    blocks: Vec<Block>,
+    /// The states that something has changed so far: only they can have to be put right before the vehicle leaves.
+    made: BTreeSet<StateId>,
+    /// How often the repair that is being written can be done.
+    repairs: Option<u32>,
+}
+
+impl FlowWriter<'_> {
+    fn section(&mut self, section: &Section) -> Result<(), EmitError> {
+        self.blocks.push(Block::Section {
+            anchor: format!("section-{}", section.name.id),
+            number: section.number,
+            title: section.name.title.clone(),
+            when: section.when.as_ref().map(|when| self.writer.words.cond(when)),
+        });
+        self.body(&section.body)?;
+        self.blocks.push(Block::EndSection);
+        Ok(())
+    }
+
+    fn body(&mut self, body: &[Node]) -> Result<(), EmitError> {
+        let words = self.writer.words;
+        for node in body {
+            match node {
+                Node::Step(id) => {
+                    let occasions = self.repairs.map_or(Occasions::Once, Occasions::InRepairs);
+                    made_by_step(words.procedure, *id, &mut self.made);
+                    let block = self.step(*id, occasions, &[])?;
+                    self.blocks.push(Block::Step(block));
+                }
+                Node::Check(check) => self.check(check)?,
+                Node::Choose(choose) => self.choose(choose)?,
+                Node::When(when) => {
+                    self.indented("If", words.cond(&when.cond), &when.then)?;
+                    if !when.otherwise.is_empty() {
+                        self.indented("Otherwise:", words.opposite(&when.cond), &when.otherwise)?;
+                    }
+                }
+                Node::Set(set) => {
+                    let runs = self.writer.decided(set);
+                    self.blocks.push(Block::Decide { runs });
+                }
+                Node::Stop(stop) => self.stop(None, &stop.text),
+                Node::Handover(handover) => self.handover(handover),
+            }
+        }
+        Ok(())
+    }
+
+    fn indented(&mut self, lead: &'static str, words: String, body: &[Node]) -> Result<(), EmitError> {
+        self.blocks.push(Block::Arm { lead, words });
+        self.body(body)?;
+        self.blocks.push(Block::End);
+        Ok(())
+    }
+
+    fn stop(&mut self, lead: Option<String>, text: &str) {
+        self.blocks.push(Block::Stop { lead, text: text.to_owned(), leave: leave_as(self.writer.words, &self.made) });
+    }
+
+    fn step(&self, id: StepId, occasions: Occasions, expects: &[String]) -> Result<StepBlock, EmitError> {
+        let words = self.writer.words;
+        let step = &words.procedure.steps[id];
+        let mut rows = Vec::new();
+        let mut panels = Vec::new();
+        for line in &step.lines {
+            if let LineKind::Message(message) = &line.kind {
+                panels.push(self.panel(message));
+            }
+            if !read_here(&step.lines, &line.kind) {
+                rows.extend(self.writer.rows(line, occasions)?);
+            }
+        }
+        rows.extend(self.limits(id));
+        let height = rows.iter().map(Row::height).sum::<usize>() + panels.len() * 5 + expects.len() + 2;
+        Ok(StepBlock {
+            anchor: format!("step-{}", step.name.id),
+            number: step.number.clone(),
+            title: step.name.title.clone(),
+            is_check: step.is_check,
+            when: step.when.as_ref().map(|when| words.cond(when)),
+            time: step.takes.as_ref().map(|takes| takes_words(takes)),
+            panels,
+            rows,
+            expects: expects.to_vec(),
+            ticks: ticks(occasions),
+            short: height < KEPT_WHOLE,
+        })
+    }
+
+    /// The words, and whether somebody can be hurt, as ANSI Z535.6 has them.
+    fn panel(&self, message: &Message) -> Panel {
+        let (class, word) = signal(message.signal);
+        let said = |text: &str| self.writer.words.said(text, &message.mentions);
+        Panel {
+            class,
+            word,
+            alert: message.signal != SignalWord::Notice,
+            nature: said(&message.nature),
+            consequence: said(&message.consequence),
+            avoid: said(&message.avoid),
+        }
+    }
+
+    /// The limits that can be decided after a step.
+    fn limits(&self, step: StepId) -> Vec<Row> {
+        let words = self.writer.words;
+        let decided = words.procedure.limits.rows().iter().filter(|limit| decided_after(words, limit) == Some(step));
+        decided
+            .map(|limit| {
+                let mut runs = vec![strong(limit.name.title.clone()), plain(": ")];
+                if let Some(when) = &limit.when {
+                    runs.push(plain(format!("with {}: ", words.cond(when))));
+                }
+                runs.push(plain(words.comparison(&limit.holds, true)));
+                if let Some(text) = &limit.otherwise {
+                    runs.extend([plain(". If not: "), strong(format!("STOP. {text}"))]);
+                }
+                Row::of("Limit", runs).ticked()
+            })
+            .collect()
+    }
+
+    fn check(&mut self, check: &Check) -> Result<(), EmitError> {
+        let words = self.writer.words;
+        made_by_check(words.procedure, check, &mut self.made);
+        let step = &words.procedure.steps[check.step];
+        let (name, anchor) = (format!("check {}", step.number), format!("step-{}", step.name.id));
+        let expects: Vec<String> = check.expects.iter().map(|cond| words.cond(cond)).collect();
+        let occasions = match (&check.repair, self.repairs) {
+            (Some(repair), _) => Occasions::AndAfterRepairs(repair.times),
+            (None, Some(times)) => Occasions::InRepairs(times),
+            (None, None) => Occasions::Once,
+        };
+        let block = self.step(check.step, occasions, &expects)?;
+        self.blocks.push(Block::Step(block));
+        let lead = if let Some(repair) = &check.repair {
+            self.blocks.push(Block::Repair {
+                anchor: anchor.clone(),
+                check: name.clone(),
+                times: times(repair.times),
+                ticks: (1..=repair.times).collect(),
+            });
+            let outside = self.repairs.replace(repair.times);
+            self.body(&repair.body)?;
+            self.repairs = outside;
+            self.blocks.push(Block::EndRepair { anchor, check: name.clone() });
+            format!("If {name} is still not right after {}:", number_of(repair.times, "repair", "repairs"))
+        } else {
+            format!("If {name} is not right:")
+        };
+        match &check.otherwise {
+            CheckElse::Stop(stop) => self.stop(Some(lead), &stop.text),
+            CheckElse::GoOn(text, _) => self.blocks.push(Block::Goon { lead, text: text.clone() }),
+        }
+        Ok(())
+    }
+
+    fn choose(&mut self, choose: &Choose) -> Result<(), EmitError> {
+        let words = self.writer.words;
+        let subject = words.subject(choose.subject);
+        let number = self.writer.branches.numbers.get(&choose.span).copied().unwrap_or_default();
+        let arms = choose.arms.iter().map(|arm| self.arm_row(choose, arm)).collect();
+        self.blocks.push(Block::Branch {
+            number,
+            title: subject.to_owned(),
+            column: match choose.subject {
+                ChooseSubject::Number(_) => "Reading".to_owned(),
+                ChooseSubject::Choice(_) => "Answer".to_owned(),
+            },
+            arms,
+        });
+        for arm in &choose.arms {
+            let own_block = arm.body.iter().any(|node| match node {
+                Node::Set(_) => false,
+                Node::Stop(_) => !self.made.is_empty(),
+                _ => true,
+            });
+            if own_block {
+                self.indented("If", words.arm_with_subject(choose, arm), &arm.body)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// What a table says of an arm: its decisions, its steps, its stop.
+    fn arm_row(&self, choose: &Choose, arm: &Arm) -> ArmRow {
+        let words = self.writer.words;
+        let mut does: Vec<Run> = Vec::new();
+        let mut stop = false;
+        for node in &arm.body {
+            match node {
+                Node::Set(set) => {
+                    does.extend(self.writer.decided(set));
+                    does.push(plain(". "));
+                }
+                Node::Stop(node) => {
+                    stop = true;
+                    does.push(strong(node.text.clone()));
+                }
+                _ => {}
+            }
+        }
+        if let Some(steps) = span_of_steps(words.procedure, &arm.body) {
+            // A stop at the end of the arm's steps stands in their block; the table leads there.
+            stop = false;
+            does.retain(|run| !arm.body.iter().any(|node| matches!(node, Node::Stop(s) if run.is(&s.text))));
+            does.push(plain(format!("{}.", sentence_case(&format!("do {}", steps.to_lowercase())))));
+        } else if does.is_empty() {
+            does.push(plain("Go on."));
+        }
+        ArmRow { reading: sentence_case(&words.arm(choose, arm)), stop, does }
+    }
+
+    fn handover(&mut self, handover: &Handover) {
+        let mut rows = Vec::new();
+        let mut signs = Vec::new();
+        for line in &handover.lines {
+            match line {
+                HandoverLine::Sign(who) => signs.extend(who.iter().map(|who| sentence_case(who))),
+                HandoverLine::Show(text) => rows.push(Row::of("Show", vec![plain(text.clone())]).ticked()),
+                HandoverLine::Keep(text) => rows.push(Row::of("Keep", vec![plain(text.clone())]).ticked()),
+                HandoverLine::Dispose(text) => rows.push(Row::of("Throw away", vec![plain(text.clone())]).ticked()),
+                HandoverLine::Note(text) => rows.push(Row::note(text)),
+                HandoverLine::Prose(prose) => rows.push(Row::prose(self.writer.prose(prose))),
+            }
+        }
+        self.blocks.push(Block::Handover { leave: leave_as(self.writer.words, &self.made), rows, signs });
+    }
+}
+
+/// Whether a line asks to write down what the step reads anyway: the line to write on is there already.
+fn read_here(lines: &[Line], kind: &LineKind) -> bool {
+    let LineKind::Record(Record::Reading(reading)) = kind else { return false };
+    lines.iter().any(|line| matches!(&line.kind, LineKind::Read(readings) if readings.contains(reading)))
+}
+
+/// The states that a body brings about.
+fn made(procedure: &Procedure, body: &[Node], states: &mut BTreeSet<StateId>) {
+    for node in body {
+        match node {
+            Node::Step(id) => made_by_step(procedure, *id, states),
+            Node::Check(check) => made_by_check(procedure, check, states),
+            Node::Choose(choose) => choose.arms.iter().for_each(|arm| made(procedure, &arm.body, states)),
+            Node::When(when) => {
+                made(procedure, &when.then, states);
+                made(procedure, &when.otherwise, states);
+            }
+            Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
+        }
+    }
+}
+
+fn made_by_check(procedure: &Procedure, check: &Check, states: &mut BTreeSet<StateId>) {
+    made_by_step(procedure, check.step, states);
+    if let Some(repair) = &check.repair {
+        made(procedure, &repair.body, states);
+    }
+}
+
+fn made_by_step(procedure: &Procedure, step: StepId, states: &mut BTreeSet<StateId>) {
+    let lines = procedure.steps[step].lines.iter();
+    states.extend(lines.filter_map(|line| match line.kind {
+        LineKind::Make { state, .. } => Some(state),
+        _ => None,
+    }));
+}
+
+fn ticks(occasions: Occasions) -> Vec<u32> {
+    match occasions {
+        Occasions::InRepairs(times) => (1..=times).collect(),
+        Occasions::Once | Occasions::AndAfterRepairs(_) => vec![1],
+    }
+}
+
+/// `10 min, 2 people`
+fn takes_words(takes: &Takes) -> String {
+    let low = takes.time.low().and_then(|q| q.base());
+    let high = takes.time.high().and_then(|q| q.base()).or_else(|| takes.time.stated().base());
+    let time = match (low.map(clock), high.map(clock)) {
+        (Some(low), Some(high)) if low != high => format!("{low} to {high}"),
+        (_, Some(high)) => high,
+        (Some(low), None) => low,
+        (None, None) => String::new(),
+    };
+    if takes.people > 1 { format!("{time}, {}", number_of(takes.people, "person", "people")) } else { time }
+}
+
+fn signal(word: SignalWord) -> (&'static str, &'static str) {
+    match word {
+        SignalWord::Notice => ("notice", "NOTICE"),
+        SignalWord::Caution => ("caution", "CAUTION"),
+        SignalWord::Warning => ("warning", "WARNING"),
+        SignalWord::Danger => ("danger", "DANGER"),
+    }
+}

@@ -1,0 +1,181 @@
+//! What a person needs before starting.
+
+use std::collections::BTreeSet;
+
+use serde::Serialize;
+
+use super::super::kit::{self, GroupRow, PartRow};
+use super::super::lay_out::{self, ToolRow, WearRow};
+use super::super::time::Time;
+use super::super::words::{Words, with_label};
+use super::flow::span_of_steps;
+use super::rows::RowWriter;
+use crate::model::{ChoiceKind, Limit, LineKind, NumberId, NumberKind, Reading, Rule, StateId, StepId};
+
+/// The first page or two.
+#[derive(Serialize)]
+pub(super) struct Opening {
+    about: Vec<String>,
+    fits: Vec<String>,
+    skill: Vec<String>,
+    licence: Vec<String>,
+    time: Option<Time>,
+    limits: Vec<LimitView>,
+    rules: Vec<RuleView>,
+    options: Vec<OptionView>,
+    givens: Vec<GivenView>,
+    wear: Vec<WearRow>,
+    tools_needed: Vec<ToolRow>,
+    kit_groups: Vec<GroupRow>,
+    vehicle: Vec<PartRow>,
+    contents: Vec<Entry>,
+}
+
+#[derive(Serialize)]
+struct LimitView {
+    title: String,
+    when: Option<String>,
+    words: String,
+    otherwise: Option<String>,
+    /// When it can be decided, where that is on the job.
+    known: Option<String>,
+}
+
+#[derive(Serialize)]
+struct RuleView {
+    words: String,
+    reason: String,
+}
+
+#[derive(Serialize)]
+struct OptionView {
+    title: String,
+    values: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct GivenView {
+    title: String,
+    range: String,
+    unit: &'static str,
+}
+
+#[derive(Serialize)]
+struct Entry {
+    anchor: String,
+    number: u32,
+    title: String,
+    when: Option<String>,
+    steps: String,
+}
+
+/// Collects it.
+pub(super) fn opening(writer: &RowWriter<'_>, time: Option<Time>) -> Opening {
+    let words = writer.words;
+    let procedure = words.procedure;
+    let about = &procedure.about;
+    Opening {
+        about: about.prose.iter().map(|prose| writer.prose(prose)).collect(),
+        fits: about.fits.clone(),
+        skill: about.skill.clone(),
+        licence: about.licence.clone(),
+        time,
+        limits: procedure.limits.rows().iter().map(|limit| limit_view(words, limit)).collect(),
+        rules: procedure.rules.iter().map(|rule| rule_view(words, rule)).collect(),
+        options: options(words),
+        givens: givens(words),
+        wear: lay_out::protection(words),
+        tools_needed: lay_out::tools(words),
+        kit_groups: kit::groups(words),
+        vehicle: kit::on_vehicle(words),
+        contents: contents(words),
+    }
+}
+
+fn limit_view(words: Words<'_>, limit: &Limit) -> LimitView {
+    let known = decided_after(words, limit).map(|step| {
+        let step = &words.procedure.steps[step];
+        format!("Known after step {}.", step.number)
+    });
+    LimitView {
+        title: limit.name.title.clone(),
+        when: limit.when.as_ref().map(|when| words.cond(when)),
+        words: words.comparison(&limit.holds, true),
+        otherwise: limit.otherwise.clone(),
+        known,
+    }
+}
+
+/// The step after which a limit over readings can be decided; `None` where it is known before the job.
+pub(in super::super) fn decided_after(words: Words<'_>, limit: &Limit) -> Option<StepId> {
+    let procedure = words.procedure;
+    let mut numbers: Vec<NumberId> = Vec::new();
+    let mut note = |number: NumberId, _| numbers.push(number);
+    limit.holds.left.each_number(&mut note);
+    limit.holds.right.each_number(&mut note);
+    let reads = |id: StepId, number: NumberId| {
+        procedure.steps[id]
+            .lines
+            .iter()
+            .any(|line| matches!(&line.kind, LineKind::Read(all) if all.contains(&Reading::Number(number))))
+    };
+    let measured = numbers.into_iter().filter(|number| procedure.numbers[*number].kind == NumberKind::Measure);
+    measured.filter_map(|number| procedure.steps.ids().find(|id| reads(*id, number))).max()
+}
+
+fn rule_view(words: Words<'_>, rule: &Rule) -> RuleView {
+    let holds = words.cond(&rule.holds);
+    let words = match &rule.when {
+        Some(when) => format!("{}: only with {holds}.", words.cond(when)),
+        None => format!("Only with {holds}."),
+    };
+    RuleView { words, reason: rule.reason.clone() }
+}
+
+fn options(words: Words<'_>) -> Vec<OptionView> {
+    let options = words.procedure.choices.rows().iter().filter(|choice| choice.kind == ChoiceKind::Option);
+    options
+        .map(|choice| OptionView {
+            title: choice.name.title.clone(),
+            values: choice.values.iter().map(|value| value.label.clone()).collect(),
+        })
+        .collect()
+}
+
+fn givens(words: Words<'_>) -> Vec<GivenView> {
+    let givens = words.procedure.numbers.rows().iter().filter(|number| number.kind == NumberKind::Given);
+    givens
+        .map(|number| GivenView {
+            title: number.name.title.clone(),
+            range: match &number.reads {
+                Some(reads) => {
+                    format!("{}, to {}", words.range(&number.low, &number.high), words.quantity(reads))
+                }
+                None => words.range(&number.low, &number.high),
+            },
+            unit: number.low.unit.symbol(),
+        })
+        .collect()
+}
+
+fn contents(words: Words<'_>) -> Vec<Entry> {
+    let entry = |section: &crate::model::Section| Entry {
+        anchor: format!("section-{}", section.name.id),
+        number: section.number,
+        title: section.name.title.clone(),
+        when: section.when.as_ref().map(|when| words.cond(when)),
+        steps: span_of_steps(words.procedure, &section.body).unwrap_or_default(),
+    };
+    words.procedure.sections.iter().map(entry).collect()
+}
+
+/// How those of the states that something has changed must be when the vehicle leaves, by handover or by a stop.
+pub(super) fn leave_as(words: Words<'_>, made: &BTreeSet<StateId>) -> Vec<String> {
+    let states = words.procedure.states.iter().filter(|(id, _)| made.contains(id));
+    states
+        .filter_map(|(_, state)| {
+            let (value, _) = state.ends?;
+            Some(with_label(&state.name.title, &state.values.get(value)?.label))
+        })
+        .collect()
+}

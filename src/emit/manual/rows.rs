@@ -1,0 +1,416 @@
+//! The lines of a step as rows on paper: a verb in the margin, then what to do, then where to write.
+
+use serde::Serialize;
+
+use super::super::EmitError;
+use super::super::kit::supplied_in;
+use super::super::text::{data_address, html, media_type};
+use super::super::words::{Words, label, listed, number_of, own_unit, with_label};
+use super::flow::Branches;
+use super::tables::{parts, point_words};
+use crate::model::{
+    CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading, Record,
+    Tightness, ToolUse,
+};
+use crate::prose;
+
+/// One row.
+#[derive(Serialize, Default)]
+pub(super) struct Row {
+    /// What is done, in the margin.
+    verb: &'static str,
+    /// Prose, already HTML.
+    html: Option<String>,
+    note: Option<String>,
+    figure: Option<FigureView>,
+    runs: Vec<Run>,
+    tools: Option<String>,
+    items: Vec<Item>,
+    ordered: bool,
+    fields: Vec<Field>,
+    tick: bool,
+}
+
+/// A stretch of text in one style: `plain`, `strong` or `torque`.
+#[derive(Serialize)]
+pub(super) struct Run {
+    text: String,
+    style: &'static str,
+}
+
+#[derive(Serialize)]
+struct Item {
+    runs: Vec<Run>,
+    tick: bool,
+}
+
+/// A line to write on, or boxes of which one is ticked.
+#[derive(Serialize)]
+struct Field {
+    label: String,
+    /// What is to be written, for those who hear the page.
+    what: String,
+    unit: Option<&'static str>,
+    choices: Vec<String>,
+    long: bool,
+}
+
+#[derive(Serialize)]
+struct FigureView {
+    data: String,
+    alt: String,
+}
+
+/// How often the readings of a step are taken.
+#[derive(Clone, Copy)]
+pub(super) enum Occasions {
+    /// Once.
+    Once,
+    /// Once, and again after each of so many repairs.
+    AndAfterRepairs(u32),
+    /// In each of so many repairs.
+    InRepairs(u32),
+}
+
+impl Run {
+    /// Whether this is its whole text.
+    pub(super) fn is(&self, text: &str) -> bool {
+        self.text == text
+    }
+}
+
+/// Makes rows.
+pub(super) struct RowWriter<'a> {
+    pub(super) words: Words<'a>,
+    pub(super) branches: &'a Branches,
+    pub(super) figures: &'a dyn Fn(&str) -> Option<Vec<u8>>,
+}
+
+/// Text in plain style.
+pub(super) fn plain(text: impl Into<String>) -> Run {
+    Run { text: text.into(), style: "plain" }
+}
+
+/// Text that stands out.
+pub(super) fn strong(text: impl Into<String>) -> Run {
+    Run { text: text.into(), style: "strong" }
+}
+
+impl Row {
+    pub(super) fn of(verb: &'static str, runs: Vec<Run>) -> Row {
+        Row { verb, runs, ..Row::default() }
+    }
+
+    pub(super) fn ticked(mut self) -> Row {
+        self.tick = true;
+        self
+    }
+
+    pub(super) fn prose(html: String) -> Row {
+        Row { html: Some(html), ..Row::default() }
+    }
+
+    pub(super) fn note(text: &str) -> Row {
+        Row { note: Some(text.to_owned()), ..Row::default() }
+    }
+
+    fn list(verb: &'static str, runs: Vec<Run>, items: Vec<Item>) -> Row {
+        Row { verb, runs, items, ..Row::default() }
+    }
+
+    /// About how many lines of paper it takes, to know which steps fit on a page.
+    pub(super) fn height(&self) -> usize {
+        const LINE: usize = 80;
+        const FIELDS_A_LINE: usize = 5;
+        const FIGURE: usize = 22;
+        let text = self.html.as_ref().or(self.note.as_ref()).map_or(0, String::len)
+            + self.runs.iter().map(|run| run.text.len()).sum::<usize>()
+            + self.tools.as_ref().map_or(0, String::len);
+        let figure = if self.figure.is_some() { FIGURE } else { 0 };
+        1 + text / LINE + self.items.len() + self.fields.len().div_ceil(FIELDS_A_LINE) + figure
+    }
+}
+
+impl RowWriter<'_> {
+    /// The rows of a line; safety messages have panels instead.
+    pub(super) fn rows(&self, line: &Line, occasions: Occasions) -> Result<Vec<Row>, EmitError> {
+        let procedure = self.words.procedure;
+        let row = match &line.kind {
+            LineKind::Message(_) => return Ok(Vec::new()),
+            LineKind::Prose(prose) => Row::prose(self.prose(prose)),
+            LineKind::Note(text) => Row::note(text),
+            LineKind::Figure(figure) => self.figure(figure)?,
+            LineKind::Read(readings) => {
+                return Ok(readings.iter().map(|reading| self.reading("Read", *reading, occasions)).collect());
+            }
+            LineKind::Use { tools, optional, benefit } => self.uses(tools, *optional, benefit.as_deref()),
+            LineKind::Wear(worn) => {
+                let titles = worn.iter().map(|id| procedure.protections[*id].name.title.clone());
+                Row::of("Wear", vec![strong(listed(titles, "and"))])
+            }
+            LineKind::Take(taken) => self.counted("Take", taken, true),
+            LineKind::Remove(parts, tools) => {
+                Row { tools: self.words.tools(tools), ..self.counted("Take off", parts, false) }
+            }
+            LineKind::Refit(parts) => self.counted("Put back", parts, false),
+            LineKind::Discard(parts) => self.counted("Throw away", parts, false),
+            LineKind::Place(joint) => self.place(*joint),
+            LineKind::Snug(joint, tools) => self.joint("Snug up", "Run up ", *joint, ", not yet tight.", tools),
+            LineKind::Tighten(joint, tools) => self.tighten(*joint, tools),
+            LineKind::Loosen(joint, tools) => {
+                self.joint("Loosen", "Loosen ", *joint, ". Leave the parts in place.", tools)
+            }
+            LineKind::RemoveJoint(joint, tools) => {
+                self.joint("Take off", "Take apart ", *joint, ". Keep the parts.", tools)
+            }
+            LineKind::RefitJoint(joint) => {
+                self.joint("Put back", "Put together ", *joint, " with the parts that came off.", &[])
+            }
+            LineKind::Connect(circuit, points, tools) => self.points("Connect", *circuit, points, tools),
+            LineKind::Disconnect(circuit, points, tools) => self.points("Disconnect", *circuit, points, tools),
+            LineKind::Need(need) => self.state("Start when", need.state, need.value),
+            LineKind::Make { state, value } => self.state("Done when", *state, *value),
+            LineKind::Set(set) => Row::of("Decided", self.decided(set)),
+            LineKind::Do(action) => {
+                let action = &procedure.actions[*action];
+                let needs = action.needs.iter().map(|need| Item {
+                    runs: vec![plain("Only when: "), strong(self.words.state(need.state, need.value))],
+                    tick: true,
+                });
+                Row::list("Do", vec![strong(action.name.title.clone())], needs.collect())
+            }
+            LineKind::Record(record) => self.record(record, occasions),
+        };
+        Ok(vec![row])
+    }
+
+    /// Prose as HTML, mentions in words.
+    pub(super) fn prose(&self, prose: &Prose) -> String {
+        prose_html(prose, &mut |target| {
+            let text = html(&self.mention(target));
+            match target {
+                MentionTarget::Step(step) => {
+                    format!("<a href=\"#step-{}\">{text}</a>", html(&self.words.procedure.steps[*step].name.id))
+                }
+                _ => format!("<b>{text}</b>"),
+            }
+        })
+    }
+
+    /// A result says in which table it is decided.
+    fn mention(&self, target: &MentionTarget) -> String {
+        let words = self.words.mention_in_full(target);
+        match target {
+            MentionTarget::Choice(id) => match self.branches.tables_of(*id) {
+                Some(tables) => format!("{words} ({tables})"),
+                None => words,
+            },
+            _ => words,
+        }
+    }
+
+    /// The decision about a result.
+    pub(super) fn decided(&self, set: &crate::model::SetResult) -> Vec<Run> {
+        let choice = &self.words.procedure.choices[set.result];
+        vec![plain(with_label(&choice.name.title, "")), strong(label(choice, set.value))]
+    }
+
+    fn reading(&self, verb: &'static str, reading: Reading, occasions: Occasions) -> Row {
+        let procedure = self.words.procedure;
+        match reading {
+            Reading::Choice(id) => {
+                let choice = &procedure.choices[id];
+                let labels: Vec<String> = choice.values.iter().map(|value| value.label.clone()).collect();
+                let field = |label: String| Field {
+                    label,
+                    what: choice.name.title.clone(),
+                    unit: None,
+                    choices: labels.clone(),
+                    long: false,
+                };
+                let fields = occasion_labels(occasions).into_iter().map(field).collect();
+                Row { fields, ..Row::of(verb, vec![strong(choice.name.title.clone())]) }
+            }
+            Reading::Number(id) => self.number(verb, id, occasions),
+        }
+    }
+
+    fn number(&self, verb: &'static str, id: NumberId, occasions: Occasions) -> Row {
+        let number = &self.words.procedure.numbers[id];
+        let mut how = Vec::new();
+        how.extend(number.with.map(|tool| format!("with: {}", self.words.procedure.tools[tool].name.title)));
+        how.extend(number.reads.as_ref().map(|reads| format!("to {}", own_unit(reads))));
+        let how = if how.is_empty() { String::new() } else { format!(" ({})", how.join("; ")) };
+        let field = |label: String| Field {
+            label,
+            what: number.name.title.clone(),
+            unit: Some(number.low.unit.symbol()),
+            choices: Vec::new(),
+            long: false,
+        };
+        Row {
+            fields: occasion_labels(occasions).into_iter().map(field).collect(),
+            ..Row::of(verb, vec![strong(number.name.title.clone()), plain(how)])
+        }
+    }
+
+    fn uses(&self, tools: &[ToolUse], optional: bool, benefit: Option<&str>) -> Row {
+        let items = tools.iter().map(|tool| {
+            let hold = if tool.hold { "To hold: " } else { "" };
+            Item { runs: vec![plain(format!("{hold}{}", self.words.tool_use(tool)))], tick: false }
+        });
+        let remark = match (optional, benefit) {
+            (true, Some(benefit)) => vec![plain(format!("Not needed, but {benefit}:"))],
+            (true, None) => vec![plain("Not needed, but it helps:")],
+            (false, _) => Vec::new(),
+        };
+        Row::list("Tools", remark, items.collect())
+    }
+
+    fn counted(&self, verb: &'static str, all: &[Counted<PartId>], from_kit: bool) -> Row {
+        let item = |counted: &Counted<PartId>| {
+            let part = &self.words.procedure.parts[counted.what];
+            let from = if from_kit { supplied_in(self.words.procedure, counted.what) } else { None };
+            let count = if counted.count == 0 { String::new() } else { format!("{} × ", counted.count) };
+            let from = from.map_or_else(String::new, |from| format!(", from {from}"));
+            Item { runs: vec![strong(count), plain(format!("{}{from}", part.name.title))], tick: false }
+        };
+        Row::list(verb, Vec::new(), all.iter().map(item).collect())
+    }
+
+    /// `all 8 fastenings of ` and the joint's title.
+    fn fastenings(&self, joint: JointId) -> [Run; 2] {
+        let joint = &self.words.procedure.joints[joint];
+        let count = match joint.count {
+            1 => String::new(),
+            2 => "both fastenings of ".to_owned(),
+            count => format!("all {count} fastenings of "),
+        };
+        [plain(count), strong(joint.name.title.clone())]
+    }
+
+    fn joint(&self, verb: &'static str, before: &str, joint: JointId, after: &str, tools: &[ToolUse]) -> Row {
+        let [count, title] = self.fastenings(joint);
+        let runs = vec![plain(before), count, title, plain(after)];
+        Row { tools: self.words.tools(tools), ..Row::of(verb, runs) }
+    }
+
+    fn place(&self, joint: JointId) -> Row {
+        let [count, title] = self.fastenings(joint);
+        let each = &self.words.procedure.joints[joint].each;
+        let item = |counted: &Counted<PartId>| {
+            let from = supplied_in(self.words.procedure, counted.what);
+            let from = from.map_or_else(String::new, |from| format!(", from {from}"));
+            Item { runs: vec![plain(format!("{}{from}", self.words.counted(counted)))], tick: false }
+        };
+        let runs = vec![plain("Put together "), count, title, plain(". Each has:")];
+        Row::list("Place", runs, each.iter().map(item).collect())
+    }
+
+    /// Writes the sentence that the source leaves to us, so that a torque is stated once.
+    fn tighten(&self, joint: JointId, tools: &[ToolUse]) -> Row {
+        let [count, title] = self.fastenings(joint);
+        let mut runs = vec![plain("Tighten "), count, title];
+        match &self.words.procedure.joints[joint].tightness {
+            Tightness::Torque(measure, _) => {
+                let torque = parts(self.words, measure);
+                let brackets = torque.brackets.map_or_else(String::new, |brackets| format!(" {brackets}"));
+                runs.extend([plain(" to "), Run { text: torque.text, style: "torque" }, plain(brackets + ".")]);
+            }
+            Tightness::Seen(criterion, _) => {
+                runs.extend([plain(" until you see this: "), strong(criterion.clone()), plain(".")]);
+            }
+        }
+        Row { tools: self.words.tools(tools), ..Row::of("Tighten", runs) }
+    }
+
+    fn points(&self, verb: &'static str, circuit: CircuitId, points: &[usize], tools: &[ToolUse]) -> Row {
+        let circuit = &self.words.procedure.circuits[circuit];
+        let item = |point: &crate::model::Point| Item { runs: vec![plain(point_words(self.words, point))], tick: true };
+        let items: Vec<Item> = points.iter().filter_map(|at| circuit.points.get(*at)).map(item).collect();
+        let order = if items.len() > 1 { ", in this order:" } else { ":" };
+        let mut facts: Vec<String> = Vec::new();
+        facts.extend(circuit.wire.as_ref().map(|wire| format!("Wire {} {}", own_unit(wire), circuit.metal)));
+        Row {
+            ordered: items.len() > 1,
+            tools: [facts.into_iter().next().map(|fact| format!("{fact}.")), self.words.tools(tools)]
+                .into_iter()
+                .flatten()
+                .reduce(|a, b| format!("{a} {b}")),
+            ..Row::list(verb, vec![strong(circuit.name.title.clone()), plain(order)], items)
+        }
+    }
+
+    fn state(&self, verb: &'static str, state: crate::model::StateId, value: usize) -> Row {
+        Row::of(verb, vec![strong(self.words.state(state, value))]).ticked()
+    }
+
+    fn record(&self, record: &Record, occasions: Occasions) -> Row {
+        match record {
+            Record::Reading(reading) => self.reading("Write down", *reading, occasions),
+            Record::Torque(id) => {
+                let joint = &self.words.procedure.joints[*id];
+                let (unit, many) = match &joint.tightness {
+                    Tightness::Torque(measure, _) => (Some(measure.stated().unit.symbol()), joint.count),
+                    Tightness::Seen(..) => (None, joint.count),
+                };
+                let field = |n: u32| Field {
+                    label: if many == 1 { String::new() } else { n.to_string() },
+                    what: format!("torque {n} of {}", joint.name.title),
+                    unit,
+                    choices: Vec::new(),
+                    long: false,
+                };
+                let last =
+                    if matches!(occasions, Occasions::InRepairs(n) if n > 1) { ", after the last repair" } else { "" };
+                let runs = vec![
+                    plain(if many == 1 { "The torque of " } else { "The torque of each fastening of " }),
+                    strong(joint.name.title.clone()),
+                    plain(last),
+                ];
+                Row { fields: (1..=many.min(MOST_FIELDS)).map(field).collect(), ..Row::of("Write down", runs) }
+            }
+            Record::Text(what) => {
+                let field =
+                    Field { label: String::new(), what: what.clone(), unit: None, choices: Vec::new(), long: true };
+                Row { fields: vec![field], ..Row::of("Write down", vec![strong(what.clone())]) }
+            }
+            Record::Photo(what) => Row::of("Photograph", vec![strong(what.clone())]).ticked(),
+        }
+    }
+
+    fn figure(&self, figure: &Figure) -> Result<Row, EmitError> {
+        let fault = || EmitError::Figure { path: figure.path.clone() };
+        let bytes = (self.figures)(&figure.path).ok_or_else(fault)?;
+        let media_type = media_type(&bytes).ok_or_else(fault)?;
+        let view = FigureView { data: data_address(media_type, &bytes), alt: figure.alt.clone() };
+        Ok(Row { figure: Some(view), ..Row::default() })
+    }
+}
+
+/// A joint of more fastenings than this has room for as many torques; the rest go on a sheet of their own.
+const MOST_FIELDS: u32 = 200;
+
+fn occasion_labels(occasions: Occasions) -> Vec<String> {
+    match occasions {
+        Occasions::Once => vec![String::new()],
+        Occasions::AndAfterRepairs(times) => {
+            let after = |n: u32| if times == 1 { "After the repair".to_owned() } else { format!("After repair {n}") };
+            std::iter::once("First".to_owned()).chain((1..=times).map(after)).collect()
+        }
+        Occasions::InRepairs(1) => vec![String::new()],
+        Occasions::InRepairs(times) => (1..=times).map(|n| format!("Repair {n}")).collect(),
+    }
+}
+
+/// Prose as HTML; `mention` gives the HTML of a mention.
+fn prose_html(prose: &Prose, mention: &mut dyn FnMut(&MentionTarget) -> String) -> String {
+    prose::to_html(&prose.markdown, &mut |text| {
+        prose.mentions.iter().find(|known| known.text == text).map(|known| mention(&known.target))
+    })
+}
+
+/// `2 times`, for repairs.
+pub(super) fn times(count: u32) -> String {
+    if count == 1 { "once".to_owned() } else { number_of(count, "time", "times") }
+}

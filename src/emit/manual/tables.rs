@@ -1,0 +1,130 @@
+//! The tables after the steps: torques and circuits.
+
+use serde::Serialize;
+
+use super::super::words::{Words, own_unit};
+use crate::model::{Circuit, Joint, JointId, LineKind, Point, ThreadCondition, Tightness};
+use crate::quantity::{Measure, display};
+
+/// A joint.
+#[derive(Serialize)]
+pub(super) struct JointRow {
+    title: String,
+    remark: Option<String>,
+    when: Option<String>,
+    count: u32,
+    each: String,
+    torque: Option<Parts>,
+    seen: Option<String>,
+    steps: String,
+}
+
+/// A measure whose bracketed part is printed apart: `22 N·m ± 2 N·m` and `(16.2 lbf·ft ± 1.4 lbf·ft)`.
+#[derive(Serialize)]
+pub(super) struct Parts {
+    pub(super) text: String,
+    pub(super) brackets: Option<String>,
+}
+
+/// A circuit.
+#[derive(Serialize)]
+pub(super) struct CircuitView {
+    title: String,
+    when: Option<String>,
+    rows: Vec<CircuitRow>,
+}
+
+#[derive(Serialize)]
+struct CircuitRow {
+    title: &'static str,
+    value: String,
+}
+
+/// A torque in its two parts.
+pub(super) fn parts(words: Words<'_>, measure: &Measure) -> Parts {
+    let printed = display::printed(measure, words.procedure.units);
+    Parts { text: printed.text, brackets: printed.brackets.map(|text| format!("({text})")) }
+}
+
+/// Every joint with what it must come to.
+pub(super) fn joints(words: Words<'_>) -> Vec<JointRow> {
+    words.procedure.joints.iter().map(|(id, joint)| joint_row(words, id, joint)).collect()
+}
+
+fn joint_row(words: Words<'_>, id: JointId, joint: &Joint) -> JointRow {
+    let (torque, seen) = match &joint.tightness {
+        Tightness::Torque(measure, _) => (Some(parts(words, measure)), None),
+        Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
+    };
+    let mut remarks: Vec<String> = Vec::new();
+    remarks.extend(joint.thread.map(|thread| format!("thread {}", thread_words(thread))));
+    remarks.extend(joint.grip.as_ref().map(|grip| format!("clamps {}", words.quantity(grip))));
+    if joint.on_vehicle {
+        remarks.push("on the vehicle, tight, before the job".to_owned());
+    }
+    JointRow {
+        title: joint.name.title.clone(),
+        remark: (!remarks.is_empty()).then(|| remarks.join("; ")),
+        when: joint.when.as_ref().map(|when| words.cond(when)),
+        count: joint.count,
+        each: words.each(&joint.each),
+        torque,
+        seen,
+        steps: tightened_in(words, id),
+    }
+}
+
+fn tightened_in(words: Words<'_>, joint: JointId) -> String {
+    let tightens = |line: &crate::model::Line| matches!(&line.kind, LineKind::Tighten(id, _) if *id == joint);
+    let steps = words.procedure.steps.rows().iter().filter(|step| step.lines.iter().any(tightens));
+    let numbers: Vec<&str> = steps.map(|step| step.number.as_str()).collect();
+    if numbers.is_empty() { "–".to_owned() } else { numbers.join(", ") }
+}
+
+/// The condition of a thread in words.
+pub(in super::super) fn thread_words(thread: ThreadCondition) -> &'static str {
+    match thread {
+        ThreadCondition::Dry => "dry",
+        ThreadCondition::Plated => "zinc plated",
+        ThreadCondition::Oiled => "oiled",
+        ThreadCondition::Waxed => "waxed",
+        ThreadCondition::AntiSeize => "with anti-seize paste",
+        ThreadCondition::ThreadLocker => "with thread locker",
+    }
+}
+
+/// Every circuit with all that is stated of it.
+pub(super) fn circuits(words: Words<'_>) -> Vec<CircuitView> {
+    words.procedure.circuits.rows().iter().map(|circuit| circuit_view(words, circuit)).collect()
+}
+
+fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
+    let mut rows = Vec::new();
+    let mut add = |title, value: Option<String>| rows.extend(value.map(|value| CircuitRow { title, value }));
+    let quantity = |quantity: &Option<crate::quantity::Quantity>| quantity.as_ref().map(|q| words.quantity(q));
+    add("Source", quantity(&circuit.source));
+    add("Load", quantity(&circuit.load));
+    add("Run, one way", quantity(&circuit.run));
+    add("Wire", circuit.wire.as_ref().map(|wire| format!("{} {}", own_unit(wire), circuit.metal)));
+    add("Insulation bears", quantity(&circuit.insulation));
+    add("Warmest place", quantity(&circuit.ambient));
+    if let Some(protection) = &circuit.protection {
+        let rating = words.quantity(&protection.rating);
+        let at = protection.at.as_ref().map(|at| format!(", {} along the wire from the source", words.quantity(at)));
+        add(if protection.fuse { "Fuse" } else { "Breaker" }, Some(rating + &at.unwrap_or_default()));
+    }
+    add("Voltage drop", circuit.drop.as_ref().map(|drop| words.measure(drop)));
+    let points: Vec<String> = circuit.points.iter().map(|point| point_words(words, point)).collect();
+    add("Points from the source", Some(points.join(" → ")));
+    let isolated: Vec<String> = circuit.isolated_by.iter().map(|need| words.state(need.state, need.value)).collect();
+    add("Dead while", (!isolated.is_empty()).then(|| isolated.join(" or ")));
+    CircuitView { title: circuit.name.title.clone(), when: circuit.when.as_ref().map(|when| words.cond(when)), rows }
+}
+
+/// `Battery positive post (Ring, red, M8; stud M8)`
+pub(in super::super) fn point_words(words: Words<'_>, point: &Point) -> String {
+    let terminal = point.terminal.map(|part| words.procedure.parts[part].name.title.clone());
+    let stud = point.stud.as_ref().map(|stud| format!("stud {stud}"));
+    let detail: Vec<String> = terminal.into_iter().chain(stud).collect();
+    if detail.is_empty() { point.title.clone() } else { format!("{} ({})", point.title, detail.join("; ")) }
+}

@@ -1,0 +1,90 @@
+//! What comes out: the manual, the pick-list, the checklist, the build record.
+//!
+//! [`emit`] turns a resolved procedure into files, and does nothing else: no reading, no clock, no order that depends on
+//! the run. The same procedure and sources give the same bytes. It is called only for procedures without errors.
+//!
+//! A *sheet* is an HTML page made for paper. A *view* is the plain data that a template prints; it holds words, not ids.
+
+mod build;
+pub mod checklist;
+mod fitting;
+mod kit;
+mod lay_out;
+mod linked_data;
+mod manual;
+mod pick_list;
+mod templates;
+mod text;
+mod time;
+mod words;
+
+use std::fmt;
+
+use crate::model::Procedure;
+use crate::source::Sources;
+
+/// The version of this compiler, as the outputs name it.
+pub const COMPILER_VERSION: &str = env!("CARGO_PKG_VERSION");
+
+/// The files of one build.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Outputs {
+    /// Name (without a folder) and content, always in the same order: `manual.html`, `pick-list.html`, `pick-list.csv`,
+    /// `checklist.json`, `build.json`.
+    pub files: Vec<(String, Vec<u8>)>,
+}
+
+/// Why nothing came out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum EmitError {
+    /// A template and its view do not fit: a fault of this program, not of the procedure.
+    Template {
+        /// The template.
+        name: &'static str,
+        /// What the template engine says.
+        fault: String,
+    },
+    /// A picture could not be had, or is not one that a manual may hold (PNG, JPEG, GIF, WebP, SVG).
+    Figure {
+        /// Its path in the project.
+        path: String,
+    },
+    /// A value cannot be written as JSON: a fault of this program.
+    Data {
+        /// What the writer says.
+        fault: String,
+    },
+}
+
+impl fmt::Display for EmitError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            EmitError::Template { name, fault } => write!(f, "the template `{name}` could not be filled: {fault}"),
+            EmitError::Figure { path } => write!(f, "the picture `{path}` could not be read as a picture"),
+            EmitError::Data { fault } => write!(f, "the checklist could not be written: {fault}"),
+        }
+    }
+}
+
+impl std::error::Error for EmitError {}
+
+/// Makes all files. `figures` gives the bytes of a picture by its path in the project.
+///
+/// # Errors
+/// Where a picture is missing or no picture, and where a template or a data type has a fault.
+pub fn emit(
+    procedure: &Procedure,
+    sources: &Sources,
+    figures: &dyn Fn(&str) -> Option<Vec<u8>>,
+) -> Result<Outputs, EmitError> {
+    let digest = build::source_digest(sources);
+    let mut files = vec![
+        ("manual.html".to_owned(), manual::manual(procedure, &digest, figures)?),
+        ("pick-list.html".to_owned(), pick_list::html(procedure, &digest)?),
+        ("pick-list.csv".to_owned(), pick_list::csv(procedure)),
+        ("checklist.json".to_owned(), checklist::write(procedure, &digest, figures)?),
+    ];
+    let record = build::record(procedure, sources, &digest, &files)?;
+    files.push(("build.json".to_owned(), record));
+    Ok(Outputs { files })
+}

@@ -1,0 +1,40 @@
+//! The templates, built into the binary. The only file that names minijinja.
+
+use minijinja::value::{Serde, Value};
+use minijinja::{AutoEscape, Environment, UndefinedBehavior};
+use serde::Serialize;
+
+use super::EmitError;
+
+/// Name and text of every template and of every piece that they include.
+const TEMPLATES: [(&str, &str); 6] = [
+    ("manual.html", include_str!("../../site/templates/manual.html")),
+    ("pick-list.html", include_str!("../../site/templates/pick-list.html")),
+    ("parts/macros.html", include_str!("../../site/templates/parts/macros.html")),
+    ("parts/opening.html", include_str!("../../site/templates/parts/opening.html")),
+    ("parts/flow.html", include_str!("../../site/templates/parts/flow.html")),
+    ("parts/tables.html", include_str!("../../site/templates/parts/tables.html")),
+];
+
+/// The style that all sheets share.
+pub(super) const SHEET_STYLE: &str = include_str!("../../site/styles/sheet.css");
+/// The manual's own.
+pub(super) const MANUAL_STYLE: &str = include_str!("../../site/styles/manual.css");
+/// The pick-list's own.
+pub(super) const PICK_LIST_STYLE: &str = include_str!("../../site/styles/pick-list.css");
+
+/// Fills a template. All text is escaped as HTML unless the template says `safe`; a name that the view lacks is a
+/// fault, never an empty place on paper.
+pub(super) fn render(name: &'static str, view: &impl Serialize) -> Result<Vec<u8>, EmitError> {
+    let fault = |error: minijinja::Error| EmitError::Template { name, fault: format!("{error:#}") };
+    let mut environment = Environment::new();
+    environment.set_undefined_behavior(UndefinedBehavior::Strict);
+    environment.set_auto_escape_callback(|_| AutoEscape::Html);
+    for (name, text) in TEMPLATES {
+        environment.add_template(name, text).map_err(fault)?;
+    }
+    let template = environment.get_template(name).map_err(fault)?;
+    let mut page = template.render(Value::from(Serde(view))).map_err(fault)?;
+    page.push('\n');
+    Ok(page.into_bytes())
+}

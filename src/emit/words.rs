@@ -1,0 +1,354 @@
+//! Conditions, lists and amounts in the words that a technician reads.
+//!
+//! Everything here is plain text; the templates escape it. Sizes of tools and threads are printed in their own unit
+//! only, because a socket of 0.512 in does not exist; all other amounts follow the procedure's `units`.
+
+use crate::model::{
+    ArithmeticOp, Arm, ArmPattern, Choice, ChoiceId, ChoiceKind, Choose, ChooseSubject, CompareOp, Comparison, Cond,
+    CondKind, Counted, Expr, Guard, Interval, Mention, MentionTarget, NumberId, PartId, Procedure, StateId, ToolUse,
+};
+use crate::quantity::{Measure, Quantity, UnitPreference, display};
+
+/// Turns what the model says into words.
+#[derive(Clone, Copy)]
+pub(super) struct Words<'a> {
+    pub(super) procedure: &'a Procedure,
+}
+
+impl<'a> Words<'a> {
+    pub(super) fn new(procedure: &'a Procedure) -> Self {
+        Words { procedure }
+    }
+
+    /// An amount in the procedure's unit systems.
+    pub(super) fn measure(&self, measure: &Measure) -> String {
+        display::measure(measure, self.procedure.units)
+    }
+
+    /// A single value in the procedure's unit systems.
+    pub(super) fn quantity(&self, quantity: &Quantity) -> String {
+        display::quantity(quantity, self.procedure.units)
+    }
+
+    /// From one value to another.
+    pub(super) fn range(&self, low: &Quantity, high: &Quantity) -> String {
+        self.measure(&Measure::Range { low: *low, high: *high })
+    }
+
+    /// A condition.
+    pub(super) fn cond(&self, cond: &Cond) -> String {
+        self.signed(cond, true, false)
+    }
+
+    /// The opposite of a condition.
+    pub(super) fn opposite(&self, cond: &Cond) -> String {
+        self.signed(cond, false, false)
+    }
+
+    /// Each condition on the way once.
+    pub(super) fn guard_list(&self, guards: &[Guard<'_>]) -> Vec<String> {
+        let mut words: Vec<String> = Vec::new();
+        for one in guards.iter().flat_map(|guard| self.guard(guard)) {
+            if !words.contains(&one) {
+                words.push(one);
+            }
+        }
+        words
+    }
+
+    /// One condition on the way; a repair happens only where its check does.
+    fn guard(&self, guard: &Guard<'_>) -> Vec<String> {
+        match guard {
+            Guard::Holds(cond) => vec![self.cond(cond)],
+            Guard::Fails(cond) => vec![self.opposite(cond)],
+            Guard::Arm(choose, at) => {
+                choose.arms.get(*at).map(|arm| self.arm_with_subject(choose, arm)).into_iter().collect()
+            }
+            Guard::Repairs(check) => {
+                let step = &self.procedure.steps[check.step];
+                let repair = format!("repair of check {}", step.number);
+                step.when.iter().map(|when| self.cond(when)).chain([repair]).collect()
+            }
+        }
+    }
+
+    /// An arm as a condition of its own: `Top of the rail: 46 mm to 70 mm`.
+    pub(super) fn arm_with_subject(&self, choose: &Choose, arm: &Arm) -> String {
+        match choose.subject {
+            ChooseSubject::Number(number) => format!("{}: {}", self.number(number), self.arm(choose, arm)),
+            ChooseSubject::Choice(choice) if self.speaks_alone(choice) => self.arm(choose, arm),
+            ChooseSubject::Choice(choice) => {
+                with_label(&self.procedure.choices[choice].name.title, &self.arm(choose, arm))
+            }
+        }
+    }
+
+    /// What an arm covers, without naming the input.
+    pub(super) fn arm(&self, choose: &Choose, arm: &Arm) -> String {
+        match (&arm.pattern, choose.subject) {
+            (ArmPattern::In(_, measure), _) => self.measure(measure),
+            (ArmPattern::Values(values), ChooseSubject::Choice(choice)) => {
+                let choice = &self.procedure.choices[choice];
+                listed(values.iter().map(|value| label(choice, *value).to_owned()), "or")
+            }
+            (ArmPattern::Otherwise, ChooseSubject::Choice(id)) => {
+                let choice = &self.procedure.choices[id];
+                let named = |value: &usize| {
+                    choose.arms.iter().any(|a| matches!(&a.pattern, ArmPattern::Values(v) if v.contains(value)))
+                };
+                let rest = (0..choice.values.len()).filter(|value| !named(value));
+                listed(rest.map(|value| label(choice, value).to_owned()), "or")
+            }
+            (ArmPattern::Otherwise, ChooseSubject::Number(_)) => "any other reading".to_owned(),
+            (ArmPattern::Values(_), ChooseSubject::Number(_)) => String::new(),
+        }
+    }
+
+    /// What a `choose` looks at.
+    pub(super) fn subject(&self, subject: ChooseSubject) -> &'a str {
+        match subject {
+            ChooseSubject::Choice(choice) => &self.procedure.choices[choice].name.title,
+            ChooseSubject::Number(number) => self.number(number),
+        }
+    }
+
+    fn number(&self, number: NumberId) -> &'a str {
+        &self.procedure.numbers[number].name.title
+    }
+
+    /// A condition or, where `holds` is false, its opposite.
+    fn signed(&self, cond: &Cond, holds: bool, inside: bool) -> String {
+        match &cond.kind {
+            CondKind::Any(parts) => self.joined(parts, holds, if holds { " or " } else { " and " }, inside),
+            CondKind::All(parts) => self.joined(parts, holds, if holds { " and " } else { " or " }, inside),
+            CondKind::Not(part) => self.signed(part, !holds, inside),
+            CondKind::Is(choice, value) => self.is(*choice, *value, holds),
+            CondKind::In(number, interval) => {
+                format!("{}: {}", self.number(*number), self.interval(interval, holds))
+            }
+            CondKind::Compares(comparison) => self.comparison(comparison, holds),
+        }
+    }
+
+    fn joined(&self, parts: &[Cond], holds: bool, between: &str, inside: bool) -> String {
+        let words: Vec<String> = parts.iter().map(|part| self.signed(part, holds, true)).collect();
+        let text = words.join(between);
+        if inside && words.len() > 1 { format!("({text})") } else { text }
+    }
+
+    /// `Powered arm, 12 V`, or `Is the lamp visible? yes` where the label means nothing alone.
+    fn is(&self, id: ChoiceId, value: usize, holds: bool) -> String {
+        let choice = &self.procedure.choices[id];
+        let words = match (holds, choice.values.len()) {
+            (true, _) => label(choice, value).to_owned(),
+            (false, 2) => label(choice, 1 - value.min(1)).to_owned(),
+            (false, _) => format!("not {}", label(choice, value)),
+        };
+        if self.speaks_alone(id) { words } else { with_label(&choice.name.title, &words) }
+    }
+
+    /// Whether an option's labels say what they mean without its title: each is longer than a short word, and no other
+    /// choice has the same one.
+    fn speaks_alone(&self, id: ChoiceId) -> bool {
+        let choice = &self.procedure.choices[id];
+        let unique = |label: &str| {
+            let same = |other: &Choice| other.values.iter().filter(|value| value.label == label).count();
+            self.procedure.choices.rows().iter().map(same).sum::<usize>() == 1
+        };
+        choice.kind == ChoiceKind::Option
+            && choice.values.iter().all(|value| value.label.chars().count() > 4 && unique(&value.label))
+    }
+
+    /// `46 mm to 70 mm`, `at least 25 mm`, or the opposite.
+    pub(super) fn interval(&self, interval: &Interval, holds: bool) -> String {
+        let end = |included: bool, at: Measure, beyond: Measure| self.measure(if included { &at } else { &beyond });
+        match (&interval.low, &interval.high) {
+            (Some(low), Some(high)) if low.included && high.included => {
+                let words = if low.base == high.base {
+                    self.quantity(&low.written)
+                } else {
+                    self.range(&low.written, &high.written)
+                };
+                if holds { words } else { format!("not {words}") }
+            }
+            (Some(low), Some(high)) => {
+                let low = end(low.included, Measure::AtLeast(low.written), Measure::Over(low.written));
+                let high = end(high.included, Measure::AtMost(high.written), Measure::Below(high.written));
+                if holds { format!("{low} and {high}") } else { format!("not both {low} and {high}") }
+            }
+            (Some(low), None) if holds => end(low.included, Measure::AtLeast(low.written), Measure::Over(low.written)),
+            (Some(low), None) => end(low.included, Measure::Below(low.written), Measure::AtMost(low.written)),
+            (None, Some(high)) if holds => {
+                end(high.included, Measure::AtMost(high.written), Measure::Below(high.written))
+            }
+            (None, Some(high)) => end(high.included, Measure::Over(high.written), Measure::AtLeast(high.written)),
+            (None, None) => if holds { "any" } else { "none" }.to_owned(),
+        }
+    }
+
+    /// `38 kg + mass of the ladders ≤ permitted roof load`
+    pub(super) fn comparison(&self, comparison: &Comparison, holds: bool) -> String {
+        let sign = match (comparison.op, holds) {
+            (CompareOp::AtMost, true) | (CompareOp::Over, false) => "≤",
+            (CompareOp::Below, true) | (CompareOp::AtLeast, false) => "<",
+            (CompareOp::AtLeast, true) | (CompareOp::Below, false) => "≥",
+            (CompareOp::Over, true) | (CompareOp::AtMost, false) => ">",
+            (CompareOp::Equal, true) => "=",
+            (CompareOp::Equal, false) => "≠",
+        };
+        format!("{} {sign} {}", self.expr(&comparison.left, 0), self.expr(&comparison.right, 0))
+    }
+
+    /// Arithmetic, with parentheses only where they are needed.
+    fn expr(&self, expr: &Expr, binds: u8) -> String {
+        match expr {
+            Expr::Fact(fact, _, _) => {
+                let fact = &self.procedure.facts[*fact];
+                format!("{}, {}", fact.name.title, self.measure(&fact.value))
+            }
+            Expr::Number(number, _) => self.number(*number).to_owned(),
+            Expr::Amount(_, Some(quantity), _) => self.quantity(quantity),
+            Expr::Amount(value, None, _) => plain_number(*value),
+            Expr::Binary(op, left, right) => {
+                let (sign, own) = match op {
+                    ArithmeticOp::Add => ("+", 1),
+                    ArithmeticOp::Subtract => ("−", 1),
+                    ArithmeticOp::Multiply => ("×", 2),
+                    ArithmeticOp::Divide => ("÷", 2),
+                };
+                // The right side of a minus or a division binds tighter: a − (b + c).
+                let right_binds =
+                    if matches!(op, ArithmeticOp::Subtract | ArithmeticOp::Divide) { own + 1 } else { own };
+                let text = format!("{} {sign} {}", self.expr(left, own), self.expr(right, right_binds));
+                if own < binds { format!("({text})") } else { text }
+            }
+        }
+    }
+
+    /// `Battery negative lead: off the post`
+    pub(super) fn state(&self, state: StateId, value: usize) -> String {
+        let state = &self.procedure.states[state];
+        let value = state.values.get(value).map_or("", |value| value.label.as_str());
+        with_label(&state.name.title, value)
+    }
+
+    /// A mention, in words that can stand in a sentence.
+    pub(super) fn mention(&self, target: &MentionTarget) -> String {
+        let procedure = self.procedure;
+        let title = match target {
+            MentionTarget::Quantity(measure) => return self.measure(measure),
+            MentionTarget::Fact(fact) => return self.measure(&procedure.facts[*fact].value),
+            MentionTarget::Step(step) => return format!("step {}", procedure.steps[*step].number),
+            MentionTarget::Part(part) => &procedure.parts[*part].name.title,
+            MentionTarget::Tool(tool) => &procedure.tools[*tool].name.title,
+            MentionTarget::Protection(protection) => &procedure.protections[*protection].name.title,
+            MentionTarget::Choice(choice) => &procedure.choices[*choice].name.title,
+            MentionTarget::Number(number) => &procedure.numbers[*number].name.title,
+            MentionTarget::Joint(joint) => &procedure.joints[*joint].name.title,
+            MentionTarget::Circuit(circuit) => &procedure.circuits[*circuit].name.title,
+            MentionTarget::State(state) => &procedure.states[*state].name.title,
+        };
+        title.clone()
+    }
+
+    /// A quoted text with its mentions in words.
+    pub(super) fn said(&self, text: &str, mentions: &[Mention]) -> String {
+        mentions.iter().fold(text.to_owned(), |text, mention| {
+            text.replace(&format!("[{}]", mention.text), &self.mention_in_full(&mention.target))
+        })
+    }
+
+    /// As [`Words::mention`]; a result stands as the values that it can have.
+    pub(super) fn mention_in_full(&self, target: &MentionTarget) -> String {
+        match target {
+            MentionTarget::Choice(id) if self.procedure.choices[*id].kind == ChoiceKind::Result => {
+                let values = &self.procedure.choices[*id].values;
+                listed(values.iter().map(|value| value.label.clone()), "or")
+            }
+            other => self.mention(other),
+        }
+    }
+
+    /// `2 × Washer M8`; a consumable has no count.
+    pub(super) fn counted(&self, counted: &Counted<PartId>) -> String {
+        let part = &self.procedure.parts[counted.what];
+        if counted.count == 0 { part.name.title.clone() } else { format!("{} × {}", counted.count, part.name.title) }
+    }
+
+    /// Parts of one fastening, `; ` between them because titles hold commas.
+    pub(super) fn each(&self, each: &[Counted<PartId>]) -> String {
+        each.iter().map(|counted| self.counted(counted)).collect::<Vec<_>>().join("; ")
+    }
+
+    /// `2 × Spanner, 19 mm or Socket, 19 mm`
+    pub(super) fn tool_use(&self, tool: &ToolUse) -> String {
+        let titles = tool.any_of.iter().map(|id| self.procedure.tools[*id].name.title.clone());
+        let words = listed(titles, "or");
+        if tool.count > 1 { format!("{} × {words}", tool.count) } else { words }
+    }
+
+    /// The tools of a line in a sentence; `None` where it lists none.
+    pub(super) fn tools(&self, tools: &[ToolUse]) -> Option<String> {
+        let turning: Vec<String> = tools.iter().filter(|tool| !tool.hold).map(|tool| self.tool_use(tool)).collect();
+        let holding: Vec<String> = tools.iter().filter(|tool| tool.hold).map(|tool| self.tool_use(tool)).collect();
+        let mut sentences = Vec::new();
+        if !turning.is_empty() {
+            sentences.push(format!("With: {}.", turning.join("; ")));
+        }
+        if !holding.is_empty() {
+            sentences.push(format!("Hold the other side with: {}.", holding.join("; ")));
+        }
+        (!sentences.is_empty()).then(|| sentences.join(" "))
+    }
+}
+
+/// The label of a value; empty for a number that the choice does not have.
+pub(super) fn label(choice: &Choice, value: usize) -> &str {
+    choice.values.get(value).map_or("", |value| value.label.as_str())
+}
+
+/// A quantity in its own unit only, for sizes of tools and threads.
+pub(super) fn own_unit(quantity: &Quantity) -> String {
+    let first = quantity.unit.system().unwrap_or(crate::quantity::System::Metric);
+    display::quantity(quantity, UnitPreference { first, second: None })
+}
+
+/// A range in its own unit only, for the scale of an instrument.
+pub(super) fn own_range(low: &Quantity, high: &Quantity) -> String {
+    let first = low.unit.system().unwrap_or(crate::quantity::System::Metric);
+    display::measure(&Measure::Range { low: *low, high: *high }, UnitPreference { first, second: None })
+}
+
+/// `a`, `a or b`, `a, b or c`.
+pub(super) fn listed(items: impl Iterator<Item = String>, word: &str) -> String {
+    let mut items: Vec<String> = items.collect();
+    match items.pop() {
+        None => String::new(),
+        Some(last) if items.is_empty() => last,
+        Some(last) => format!("{} {word} {last}", items.join(", ")),
+    }
+}
+
+/// `Loading side: kerb`, and `Is it visible? yes`: a question keeps its mark.
+pub(super) fn with_label(title: &str, label: &str) -> String {
+    if title.ends_with(['?', '.', ':']) { format!("{title} {label}") } else { format!("{title}: {label}") }
+}
+
+/// The first letter as a capital.
+pub(super) fn sentence_case(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// `3 steps`, `1 step`.
+pub(super) fn number_of(count: u32, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
+/// An exact number without unit: `2`, `0.5`, `1/3`.
+pub(super) fn plain_number(value: crate::quantity::Exact) -> String {
+    match crate::quantity::Unit::lookup("%") {
+        Some(unit) => Quantity::new(value, unit, crate::quantity::Written::Decimals(0)).decimal(),
+        None => value.to_string(),
+    }
+}
