@@ -136,7 +136,7 @@ fn input_text(input: &super::CaseInput) -> String {
 }
 
 /// Breaks a text at blanks. `first` columns are taken on the first line; later lines are indented by `indent`.
-fn wrap(text: &str, width: usize, first: usize, indent: usize) -> String {
+pub fn wrap(text: &str, width: usize, first: usize, indent: usize) -> String {
     let mut out = String::new();
     let mut column = first;
     for (at, word) in text.split(' ').enumerate() {
