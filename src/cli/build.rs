@@ -29,6 +29,7 @@ pub fn run(arguments: &BuildArguments) -> Result<Verdict, CannotRun> {
     };
     if report.any() {
         errors.say(&report.closing(compiled.len()));
+        errors.say(&report.left_off);
     }
     let verdict = report.verdict(None);
     if verdict != Verdict::Clean {

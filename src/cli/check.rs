@@ -31,6 +31,9 @@ pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
         output.say(&report.closing(checked));
     }
     output.finish()?;
+    let mut errors = Stream::errors();
+    errors.say(&report.left_off);
+    errors.finish()?;
     Ok(report.verdict(arguments.deny))
 }
 
@@ -43,11 +46,13 @@ pub struct Report {
     said: BTreeSet<String>,
     /// Whether some file could not be read at all.
     unread: bool,
+    /// What to say of findings that are not shown: for standard error, so that what machines read stays whole.
+    pub left_off: String,
 }
 
 impl Report {
     pub fn new(format: Format, style: Style) -> Report {
-        Report { format, style, findings: Vec::new(), said: BTreeSet::new(), unread: false }
+        Report { format, style, findings: Vec::new(), said: BTreeSet::new(), unread: false, left_off: String::new() }
     }
 
     /// The text to print for one compilation.
@@ -76,10 +81,8 @@ impl Report {
         }
         for (file, count) in &compiled.left_off {
             let name = sources.get(*file).map_or("", |file| file.name.as_str());
-            if self.format == Format::Human {
-                let more = render::counted(*count, "more finding");
-                text.push_str(&format!("\n… and {more} in {}\n", render::visible(name)));
-            }
+            let more = render::counted(*count, "more finding");
+            self.left_off.push_str(&format!("{more} in {} not shown\n", render::visible(name)));
         }
         text
     }
