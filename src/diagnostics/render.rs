@@ -181,8 +181,8 @@ impl Paint {
 
 /// The labelled lines, drawn by miette.
 fn snippet(finding: &Finding, sources: &Sources, style: Style) -> String {
-    // Room for the gutter: two blanks, the number, a bar.
-    let excerpt = Excerpt::of(finding, sources, style.width.saturating_sub(10));
+    // Room for the gutter: the number of the line, a bar, and blanks around them.
+    let excerpt = Excerpt::of(finding, sources, style.width.saturating_sub(8));
     if excerpt.labels.is_empty() {
         return String::new();
     }
