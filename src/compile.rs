@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use crate::checks;
 use crate::diagnostics::{Code, Finding, Severity};
-use crate::emit;
+use crate::emit::{self, EmitError, Outputs};
 use crate::model::{Accept, Procedure};
 use crate::resolve;
 use crate::source::{FileId, Sources};
@@ -69,8 +69,9 @@ pub fn check(path: &str, world: &dyn World) -> Compiled {
 }
 
 /// Makes what the workshop needs; `None` where there are errors.
-pub fn build(compiled: &Compiled) -> Option<emit::Outputs> {
-    compiled.clean().map(|procedure| emit::emit(procedure, &compiled.sources, &compiled.figures))
+pub fn build(compiled: &Compiled) -> Option<Result<Outputs, EmitError>> {
+    let procedure = compiled.clean()?;
+    Some(emit::emit(procedure, &compiled.sources, &|path| compiled.figures.get(path).cloned()))
 }
 
 /// Findings that are ready to be shown.

@@ -46,7 +46,7 @@ const MOST_LINES: usize = 600;
 /// Files that may be longer, each with its own cap and the reason.
 const LONGER: &[(&str, usize, &str)] = &[(
     "src/parse/tree.rs",
-    800,
+    850,
     "one type for each form of the language, and half of it says how the form is written",
 )];
 

@@ -196,7 +196,7 @@ fn a_folder_means_its_procedures_in_order_and_libraries_come_with_their_users() 
         .with("jobs/ours.fitw", library)
         .with("jobs/uses.fitw", &using)
         .with("jobs/below/c.fitw", "not looked at");
-    let ran = scratch.run(&["check", "--format", "json", "--project", "jobs", "jobs"]).expect(1);
+    let ran = scratch.run(&["check", "--format", "json", "jobs"]).expect(1);
     let files: Vec<String> = ran
         .out
         .lines()
@@ -204,8 +204,8 @@ fn a_folder_means_its_procedures_in_order_and_libraries_come_with_their_users() 
         .collect();
     assert!(files.iter().all(|file| file == "\"jobs/a.fitw\"" || file == "\"jobs/b.fitw\""), "{files:?}");
     assert!(files.is_sorted() && files.len() >= 2, "{files:?}");
-    scratch.run(&["check", "--project", "jobs", "jobs/uses.fitw", "jobs/ours.fitw"]).expect(0);
-    let ran = scratch.run(&["build", "--project", "jobs", "jobs/ours.fitw"]).expect(2);
+    scratch.run(&["check", "jobs/uses.fitw", "jobs/ours.fitw"]).expect(0);
+    let ran = scratch.run(&["build", "jobs/ours.fitw"]).expect(2);
     assert!(ran.err.contains("library"), "{}", ran.err);
 }
 
@@ -321,7 +321,7 @@ fn the_same_source_gives_the_same_bytes_wherever_and_whenever() {
     let built_in = scratch.files("out");
     assert!(!built_in.is_empty());
     let top = top().to_string_lossy().into_owned();
-    let mut command = scratch.command(&["build", "--project", &top, &demos]);
+    let mut command = scratch.command(&["build", &demos]);
     command.env("TZ", "Pacific/Chatham").env("LANG", "tr_TR").env("HOME", "/nonexistent").env("SOURCE_DATE_EPOCH", "1");
     Ran::from(command.output().expect("the program starts")).expect(0);
     let from_files = scratch.files("out");

@@ -20,7 +20,7 @@ pub fn run(arguments: &BuildArguments) -> Result<Verdict, CannotRun> {
     let compiled = if arguments.paths.is_empty() {
         let project = demos::project();
         demos::paths()
-            .map(|path| compile::check(&path, &project))
+            .map(|path| compile::check(path, &project))
             .inspect(|one| errors.say(&report.add(one, None)))
             .collect()
     } else {
@@ -41,7 +41,7 @@ pub fn run(arguments: &BuildArguments) -> Result<Verdict, CannotRun> {
     if compiled.is_empty() {
         return Err(CannotRun("there is no procedure to build among these files, only libraries".to_owned()));
     }
-    let folders: Vec<Folder> = compiled.iter().filter_map(folder_of).collect();
+    let folders: Vec<Folder> = compiled.iter().filter_map(folder_of).collect::<Result<_, _>>()?;
     publish::publish(&arguments.out, &folders, &inputs)?;
     let mut output = Stream::output();
     output.say(&told(&arguments.out, &folders));
@@ -77,10 +77,12 @@ fn compile_all(
 }
 
 /// What the folder of a procedure shall hold; `None` where it has errors.
-fn folder_of(compiled: &Compiled) -> Option<Folder> {
+fn folder_of(compiled: &Compiled) -> Option<Result<Folder, CannotRun>> {
     let name = compiled.clean()?.name.id.clone();
-    let outputs = compile::build(compiled)?;
-    Some(Folder { name, files: outputs.files.into_iter().map(|file| (file.name, file.bytes)).collect() })
+    Some(match compile::build(compiled)? {
+        Ok(outputs) => Ok(Folder { name, files: outputs.files.into_iter().collect() }),
+        Err(fault) => Err(CannotRun(format!("nothing was written for {name}, and nothing else: {fault}"))),
+    })
 }
 
 /// What was written, and where to look.

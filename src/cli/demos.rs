@@ -2,9 +2,6 @@
 
 use crate::world::Memory;
 
-/// Where they stand in the project that they come from; what is built from them is the same as what is built there.
-const FOLDER: &str = "procedures";
-
 /// The procedures, in the order in which they are worth reading.
 const PROCEDURES: &[(&str, &[u8])] = &[
     ("finch-vise.fitw", include_bytes!("../../procedures/finch-vise.fitw")),
@@ -13,17 +10,16 @@ const PROCEDURES: &[(&str, &[u8])] = &[
 ];
 
 /// Their figures.
-const FIGURES: &[(&str, &[u8])] = &[];
+const FIGURES: &[(&str, &[u8])] =
+    &[("figures/kestrel-rail.svg", include_bytes!("../../procedures/figures/kestrel-rail.svg"))];
 
 /// The paths of the procedures.
-pub fn paths() -> impl Iterator<Item = String> {
-    PROCEDURES.iter().map(|(name, _)| format!("{FOLDER}/{name}"))
+pub fn paths() -> impl Iterator<Item = &'static str> {
+    PROCEDURES.iter().map(|(name, _)| *name)
 }
 
-/// A project with the procedures and their figures.
+/// A project with the procedures and their figures, laid out as the folder `procedures` is: what is built from it is
+/// what is built from there.
 pub fn project() -> Memory {
-    PROCEDURES
-        .iter()
-        .chain(FIGURES)
-        .fold(Memory::default(), |project, (name, bytes)| project.with(format!("{FOLDER}/{name}"), *bytes))
+    PROCEDURES.iter().chain(FIGURES).fold(Memory::default(), |project, (name, bytes)| project.with(*name, *bytes))
 }

@@ -1,8 +1,8 @@
 //! Files of a project on disk.
 //!
-//! The *project* of a procedure is one folder: the one given with `--project`, else the current folder where that
-//! encloses the procedure, else the procedure's own folder. Libraries are named relative to it, and nothing outside it
-//! is ever read, whatever a source or a link says.
+//! The *project* of a procedure is one folder: the one given with `--project`, else the procedure's own. Libraries are
+//! named relative to it, and nothing outside it is ever read, whatever a source or a link says. It does not depend on
+//! where the program was started, so that what is built does not either.
 
 use std::fs;
 use std::io::Read;
@@ -39,7 +39,7 @@ impl Disk {
 
 impl World for Disk {
     fn read(&self, path: &str) -> Result<Vec<u8>, ReadFault> {
-        let plain = |part: &str| !part.is_empty() && part != "." && part != ".." && !part.contains(['\\', ':', '\0']);
+        let plain = |part: &str| !part.is_empty() && part != "." && part != ".." && !part.contains('\0');
         if !path.split('/').all(plain) {
             return Err(ReadFault::Outside);
         }
@@ -131,12 +131,7 @@ fn job(file: &Path, project: Option<&Path>, named: bool) -> Result<Job, CannotRu
         None => return Err(CannotRun(format!("{} is not a file", file.display()))),
     };
     let real_parent = fs::canonicalize(parent).map_err(|error| CannotRun::reading(parent, &error))?;
-    let here = fs::canonicalize(".").map_err(|error| CannotRun::reading(Path::new("."), &error))?;
-    let folder = match project {
-        Some(given) => given,
-        None if real_parent.starts_with(&here) => Path::new("."),
-        None => parent,
-    };
+    let folder = project.unwrap_or(parent);
     let disk = Disk::new(folder)?;
     let within = file.file_name().and_then(|name| Some(real_parent.strip_prefix(disk.root()).ok()?.join(name)));
     let Some(within) = within else {

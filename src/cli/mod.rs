@@ -141,7 +141,7 @@ struct CheckArguments {
     /// Let warnings fail the check
     #[arg(long, value_enum, value_name = "WHAT")]
     deny: Option<Deny>,
-    /// Folder that libraries are looked up from [default: the current folder, or that of the file]
+    /// Folder that libraries are looked up from [default: the folder of the procedure]
     #[arg(long, value_name = "DIR")]
     project: Option<PathBuf>,
     /// Files, or folders with files
@@ -154,7 +154,7 @@ struct BuildArguments {
     /// Folder to write to
     #[arg(long, value_name = "DIR", default_value = "out")]
     out: PathBuf,
-    /// Folder that libraries are looked up from [default: the current folder, or that of the file]
+    /// Folder that libraries are looked up from [default: the folder of the procedure]
     #[arg(long, value_name = "DIR")]
     project: Option<PathBuf>,
     /// Files, or folders with files [default: the procedures that come with the program]

@@ -18,6 +18,8 @@ use super::CannotRun;
 
 /// The list of what a build wrote, in each folder.
 pub const MANIFEST: &str = "build.json";
+/// What a manifest calls itself.
+const MANIFEST_FORMAT: &str = "fitwright-build";
 /// New folders, not yet in their place.
 const STAGE: &str = ".fitwright-new";
 /// Begins the name of an old folder that is about to go.
@@ -175,9 +177,12 @@ fn refuse_foreign(out: &Path, folder: &Folder) -> Result<(), CannotRun> {
 fn own_files(folder: &Path) -> Option<BTreeSet<String>> {
     let text = fs::read(folder.join(MANIFEST)).ok()?;
     let manifest: serde_json::Value = serde_json::from_slice(&text).ok()?;
+    if manifest.get("format")?.get("name")? != MANIFEST_FORMAT {
+        return None;
+    }
     let listed = manifest.get("outputs")?.as_array()?;
     let plain = |path: &str| path.split('/').all(|part| !part.is_empty() && part != "." && part != "..");
-    let names = listed.iter().filter_map(|output| output.get("file")?.as_str().filter(|path| plain(path)));
+    let names = listed.iter().filter_map(|output| output.get("name")?.as_str().filter(|path| plain(path)));
     Some(names.map(str::to_owned).chain([MANIFEST.to_owned()]).collect())
 }
 
@@ -313,10 +318,11 @@ mod tests {
     }
 
     fn folder(name: &str, files: &[(&str, &str)]) -> Folder {
-        let outputs: Vec<_> = files.iter().map(|(path, _)| serde_json::json!({ "file": path })).collect();
+        let outputs: Vec<_> = files.iter().map(|(path, _)| serde_json::json!({ "name": path })).collect();
         let mut all: BTreeMap<String, Vec<u8>> =
             files.iter().map(|(path, text)| ((*path).to_owned(), text.as_bytes().to_vec())).collect();
-        all.insert(MANIFEST.into(), serde_json::json!({ "outputs": outputs }).to_string().into_bytes());
+        let manifest = serde_json::json!({ "format": { "name": MANIFEST_FORMAT }, "outputs": outputs });
+        all.insert(MANIFEST.into(), manifest.to_string().into_bytes());
         Folder { name: name.into(), files: all }
     }
 
