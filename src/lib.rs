@@ -1,12 +1,15 @@
 //! Fitwright: a small text language and compiler for the procedures by which workshops bolt and wire equipment onto
 //! vehicles and machines.
 #![warn(missing_docs)]
+#![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 #![allow(
     clippy::large_enum_variant,
     reason = "trees and models are read far more often than moved; boxes would hide their shape"
 )]
 
 pub mod checks;
+pub mod cli;
+pub mod compile;
 pub mod diagnostics;
 pub mod emit;
 pub mod model;

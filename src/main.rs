@@ -1,1 +1,7 @@
-fn main() {}
+//! The program `fitwright`.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    fitwright::cli::run()
+}

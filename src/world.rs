@@ -30,19 +30,6 @@ pub enum ReadFault {
     Refused,
 }
 
-impl ReadFault {
-    /// The rest of a sentence that begins with the path.
-    pub fn words(self) -> &'static str {
-        match self {
-            ReadFault::Missing => "does not exist",
-            ReadFault::NotAFile => "is not a file",
-            ReadFault::Outside => "lies outside the project",
-            ReadFault::TooLarge => "is too large",
-            ReadFault::Refused => "cannot be read",
-        }
-    }
-}
-
 /// No file of a project may be larger, in bytes. A procedure of a thousand pages is smaller.
 pub const LARGEST_FILE: usize = 16 * 1024 * 1024;
 

@@ -203,14 +203,23 @@ fn lines_to_show(file: &SourceFile, labels: &[(usize, Span)]) -> Vec<usize> {
     numbers
 }
 
-/// The bytes of a line that are shown: all of it where it fits, else `width` columns around `from`.
+/// The bytes of a line that are shown: all of it where it fits, else about `width` columns around `from`.
 fn window(line: &str, from: usize, width: usize) -> Range<usize> {
     let width = width.max(20);
     let fits = line.len() <= 4 * width && line.chars().map(cells).sum::<usize>() <= width;
     if fits {
         return 0..line.len();
     }
-    let mut room = width / 3;
+    // Two columns are for the signs of what is cut.
+    let room = width - 2;
+    let end_of_room = forwards(line, backwards(line, from, room / 3), room);
+    // What is left after a line's end goes to its beginning.
+    let start = backwards(line, end_of_room, room);
+    start..forwards(line, start, room)
+}
+
+/// The byte that stands at most so many columns before another.
+fn backwards(line: &str, from: usize, mut room: usize) -> usize {
     let head = line.get(..from).unwrap_or("");
     let mut start = head.len();
     for (at, c) in head.char_indices().rev() {
@@ -220,16 +229,20 @@ fn window(line: &str, from: usize, width: usize) -> Range<usize> {
         room -= cells(c);
         start = at;
     }
-    let mut room = width.saturating_sub(2);
-    let mut end = start;
-    for (at, c) in line.get(start..).unwrap_or("").char_indices() {
+    start
+}
+
+/// The byte that stands at most so many columns after another.
+fn forwards(line: &str, from: usize, mut room: usize) -> usize {
+    let mut end = from;
+    for (at, c) in line.get(from..).unwrap_or("").char_indices() {
         if cells(c) > room {
             break;
         }
         room -= cells(c);
-        end = start + at + c.len_utf8();
+        end = from + at + c.len_utf8();
     }
-    start..end
+    end
 }
 
 /// About how many columns a character takes once shown; only cutting relies on it.

@@ -136,7 +136,7 @@ fn input_text(input: &super::CaseInput) -> String {
 }
 
 /// Breaks a text at blanks. `first` columns are taken on the first line; later lines are indented by `indent`.
-fn wrap(text: &str, width: usize, first: usize, indent: usize) -> String {
+pub fn wrap(text: &str, width: usize, first: usize, indent: usize) -> String {
     let mut out = String::new();
     let mut column = first;
     for (at, word) in text.split(' ').enumerate() {
@@ -181,8 +181,8 @@ impl Paint {
 
 /// The labelled lines, drawn by miette.
 fn snippet(finding: &Finding, sources: &Sources, style: Style) -> String {
-    // Room for the gutter: two blanks, the number, a bar.
-    let excerpt = Excerpt::of(finding, sources, style.width.saturating_sub(10));
+    // Room for the gutter: the number of the line, a bar, and blanks around them.
+    let excerpt = Excerpt::of(finding, sources, style.width.saturating_sub(8));
     if excerpt.labels.is_empty() {
         return String::new();
     }

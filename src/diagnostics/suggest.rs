@@ -7,7 +7,7 @@
 ///
 /// The caller offers only names of the kind that the place asks for (tools where a tool stands). Close means: the same
 /// but for case, hyphens and underscores; the same words in another order; a beginning that only one candidate
-/// continues; or few letters apart (one in a word of up to four, two in up to nine, three beyond), with the same digits
+/// continues; or few letters apart (one in a word of three or four, two in up to nine, three beyond), with the same digits
 /// in the same order. Letters apart are counted as optimal string alignment does (insert, drop, change, swap).
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let wanted = Shape::of(word);
@@ -53,8 +53,8 @@ impl Shape {
         }
         let shorter = self.letters.chars().count().min(other.letters.chars().count());
         let allowed = match shorter {
-            0 | 1 => 0,
-            2..=4 => 1,
+            0..=2 => 0,
+            3..=4 => 1,
             5..=9 => 2,
             _ => 3,
         };

@@ -4,6 +4,7 @@
 //! same in its first section; a test holds the two together.
 
 use super::grammar::Rule;
+use crate::diagnostics::suggest;
 
 /// The kinds of block.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -528,15 +529,6 @@ pub fn anchor(word: &str) -> Option<Block> {
 
 /// The statement of the block whose word a misspelt one was most likely meant to be.
 pub fn nearest(block: Block, word: &str) -> Option<&'static Form> {
-    let lower = word.to_lowercase();
-    let allowed = match lower.chars().count() {
-        0..=2 => return None,
-        3..=4 => 1,
-        _ => 2,
-    };
-    of(block)
-        .map(|form| (strsim::osa_distance(&lower, form.word), form))
-        .filter(|(distance, form)| *distance <= allowed && *distance < form.word.len().saturating_sub(1))
-        .min_by_key(|(distance, _)| *distance)
-        .map(|(_, form)| form)
+    let near = suggest::nearest(word, of(block).map(|form| form.word))?;
+    of(block).find(|form| form.word == near)
 }

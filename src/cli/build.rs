@@ -1,0 +1,101 @@
+//! `build`: writes what the workshop needs.
+
+use std::path::{Path, PathBuf};
+
+use super::check::Report;
+use super::files::{self, Job};
+use super::publish::{self, Folder};
+use super::terminal::{Progress, Stream};
+use super::{BuildArguments, CannotRun, Format, Verdict, demos};
+use crate::compile::{self, Compiled};
+use crate::diagnostics::render::{counted, visible};
+
+/// The file to open first.
+const FIRST_TO_OPEN: &str = "manual.html";
+
+pub fn run(arguments: &BuildArguments) -> Result<Verdict, CannotRun> {
+    let mut errors = Stream::errors();
+    let mut report = Report::new(Format::Human, errors.style());
+    let mut inputs = Vec::new();
+    let compiled = if arguments.paths.is_empty() {
+        let project = demos::project();
+        demos::paths()
+            .map(|path| compile::check(path, &project))
+            .inspect(|one| errors.say(&report.add(one, None)))
+            .collect()
+    } else {
+        let jobs = files::jobs(&arguments.paths, arguments.project.as_deref())?;
+        compile_all(&jobs, &mut report, &mut errors, &mut inputs)?
+    };
+    if report.any() {
+        errors.say(&report.closing(compiled.len()));
+        errors.say(&report.left_off);
+    }
+    let verdict = report.verdict(None);
+    if verdict != Verdict::Clean {
+        errors.say("Nothing was written.\n");
+        errors.finish()?;
+        return Ok(verdict);
+    }
+    errors.finish()?;
+    if compiled.is_empty() {
+        return Err(CannotRun("there is no procedure to build among these files, only libraries".to_owned()));
+    }
+    let folders: Vec<Folder> = compiled.iter().filter_map(folder_of).collect::<Result<_, _>>()?;
+    publish::publish(&arguments.out, &folders, &inputs)?;
+    let mut output = Stream::output();
+    output.say(&told(&arguments.out, &folders));
+    output.finish()?;
+    Ok(Verdict::Clean)
+}
+
+/// Compiles the procedures among the jobs, and gathers every file that was read.
+fn compile_all(
+    jobs: &[Job],
+    report: &mut Report,
+    errors: &mut Stream<std::io::Stderr>,
+    inputs: &mut Vec<PathBuf>,
+) -> Result<Vec<Compiled>, CannotRun> {
+    let progress = Progress::over(jobs.len());
+    let mut all = Vec::new();
+    for (at, job) in jobs.iter().enumerate() {
+        progress.at(at + 1, &job.path);
+        let compiled = compile::check(&job.path, &job.project);
+        progress.clear();
+        if compiled.is_library {
+            if job.named {
+                let name = format!("{}{}", job.prefix, job.path);
+                return Err(CannotRun(format!("{name} is a library; build the procedures that use it")));
+            }
+            continue;
+        }
+        errors.say(&report.add(&compiled, Some(job)));
+        inputs.extend(compiled.inputs().map(|path| job.project.root().join(path)));
+        all.push(compiled);
+    }
+    Ok(all)
+}
+
+/// What the folder of a procedure shall hold; `None` where it has errors.
+fn folder_of(compiled: &Compiled) -> Option<Result<Folder, CannotRun>> {
+    let name = compiled.clean()?.name.id.clone();
+    Some(match compile::build(compiled)? {
+        Ok(outputs) => Ok(Folder { name, files: outputs.files.into_iter().collect() }),
+        Err(fault) => Err(CannotRun(format!("nothing was written for {name}, and nothing else: {fault}"))),
+    })
+}
+
+/// What was written, and where to look.
+fn told(out: &Path, folders: &[Folder]) -> String {
+    let mut text = format!("Wrote {} to {}:\n", counted(folders.len(), "procedure"), out.display());
+    let widest = folders.iter().map(|folder| folder.name.len()).max().unwrap_or(0);
+    for folder in folders {
+        let files: Vec<&str> = folder.files.keys().map(String::as_str).collect();
+        text.push_str(&format!("  {:<widest$}  {}\n", folder.name, files.join(", ")));
+    }
+    let manual = folders.iter().map(|folder| out.join(&folder.name).join(FIRST_TO_OPEN)).next();
+    if let Some(manual) = manual {
+        text.push_str(&format!("\nOpen {} in a browser, and print it from there.\n", manual.display()));
+    }
+    text.lines().map(|line| visible(line) + "\n").collect()
+}

@@ -1,0 +1,126 @@
+//! `check`: says what is wrong.
+
+use std::collections::BTreeSet;
+
+use super::files::{self, Job};
+use super::terminal::{Progress, Stream};
+use super::{CannotRun, CheckArguments, Deny, Format, Verdict};
+use crate::compile::{self, Compiled};
+use crate::diagnostics::render::{self, Style};
+use crate::diagnostics::{Finding, Severity, json};
+use crate::source::Sources;
+
+pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
+    let jobs = files::jobs(&arguments.paths, arguments.project.as_deref())?;
+    let mut output = Stream::output();
+    let mut report = Report::new(arguments.format, output.style());
+    let progress = Progress::over(jobs.len());
+    let mut checked = 0;
+    for (at, job) in jobs.iter().enumerate() {
+        progress.at(at + 1, &job.path);
+        let compiled = compile::check(&job.path, &job.project);
+        progress.clear();
+        // A library in a folder is there to be used; alone, all it declares would count as never used.
+        if compiled.is_library && !job.named {
+            continue;
+        }
+        checked += 1;
+        output.say(&report.add(&compiled, Some(job)));
+    }
+    if arguments.format == Format::Human {
+        output.say(&report.closing(checked));
+    }
+    output.finish()?;
+    let mut errors = Stream::errors();
+    errors.say(&report.left_off);
+    errors.finish()?;
+    Ok(report.verdict(arguments.deny))
+}
+
+/// Gathers the findings of several files.
+pub struct Report {
+    format: Format,
+    style: Style,
+    findings: Vec<Finding>,
+    /// Findings of a library come with every procedure that uses it, and are said once.
+    said: BTreeSet<String>,
+    /// Whether some file could not be read at all.
+    unread: bool,
+    /// What to say of findings that are not shown: for standard error, so that what machines read stays whole.
+    pub left_off: String,
+}
+
+impl Report {
+    pub fn new(format: Format, style: Style) -> Report {
+        Report { format, style, findings: Vec::new(), said: BTreeSet::new(), unread: false, left_off: String::new() }
+    }
+
+    /// The text to print for one compilation.
+    pub fn add(&mut self, compiled: &Compiled, job: Option<&Job>) -> String {
+        let sources = match job {
+            Some(job) if !job.prefix.is_empty() => named_from(&compiled.sources, &job.prefix),
+            _ => compiled.sources.clone(),
+        };
+        self.unread |= !compiled.was_read();
+        let mut text = String::new();
+        for finding in &compiled.findings {
+            let line = json::line(finding, &sources);
+            if !self.said.insert(line.clone()) {
+                continue;
+            }
+            match self.format {
+                Format::Json => text.push_str(&(line + "\n")),
+                Format::Human => {
+                    if !self.findings.is_empty() {
+                        text.push('\n');
+                    }
+                    text.push_str(&render::human(std::slice::from_ref(finding), &sources, self.style));
+                }
+            }
+            self.findings.push(finding.clone());
+        }
+        for (file, count) in &compiled.left_off {
+            let name = sources.get(*file).map_or("", |file| file.name.as_str());
+            let more = render::counted(*count, "more finding");
+            self.left_off.push_str(&format!("{more} in {} not shown\n", render::visible(name)));
+        }
+        text
+    }
+
+    /// Whether there is anything to say.
+    pub fn any(&self) -> bool {
+        !self.findings.is_empty()
+    }
+
+    /// The last words of a run over so many files.
+    pub fn closing(&self, checked: usize) -> String {
+        let all: Vec<&Finding> = self.findings.iter().collect();
+        if all.is_empty() {
+            return format!("{}, no findings.\n", render::counted(checked, "file"));
+        }
+        format!("\n{}", render::closing(&all, self.style))
+    }
+
+    pub fn verdict(&self, deny: Option<Deny>) -> Verdict {
+        if self.unread {
+            return Verdict::CouldNotRun;
+        }
+        let counts = |finding: &Finding| match finding.severity() {
+            Severity::Error => true,
+            Severity::Warning => deny == Some(Deny::Warnings),
+            Severity::Note => false,
+        };
+        if self.findings.iter().any(counts) { Verdict::Findings } else { Verdict::Clean }
+    }
+}
+
+/// The same sources, with the project's own files named as the user reaches them.
+fn named_from(sources: &Sources, prefix: &str) -> Sources {
+    let mut renamed = Sources::default();
+    for (_, file) in sources.iter() {
+        let built_in = file.name.starts_with("std/");
+        let name = if built_in { file.name.clone() } else { format!("{prefix}{}", file.name) };
+        renamed.add(name, file.text.clone());
+    }
+    renamed
+}

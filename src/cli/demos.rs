@@ -1,0 +1,25 @@
+//! The procedures that come with the program.
+
+use crate::world::Memory;
+
+/// The procedures, in the order in which they are worth reading.
+const PROCEDURES: &[(&str, &[u8])] = &[
+    ("finch-vise.fitw", include_bytes!("../../procedures/finch-vise.fitw")),
+    ("kestrel-rack.fitw", include_bytes!("../../procedures/kestrel-rack.fitw")),
+    ("wren-battery.fitw", include_bytes!("../../procedures/wren-battery.fitw")),
+];
+
+/// Their figures.
+const FIGURES: &[(&str, &[u8])] =
+    &[("figures/kestrel-rail.svg", include_bytes!("../../procedures/figures/kestrel-rail.svg"))];
+
+/// The paths of the procedures.
+pub fn paths() -> impl Iterator<Item = &'static str> {
+    PROCEDURES.iter().map(|(name, _)| *name)
+}
+
+/// A project with the procedures and their figures, laid out as the folder `procedures` is: what is built from it is
+/// what is built from there.
+pub fn project() -> Memory {
+    PROCEDURES.iter().chain(FIGURES).fold(Memory::default(), |project, (name, bytes)| project.with(*name, *bytes))
+}

@@ -1,0 +1,204 @@
+//! The command line: reads files, prints, writes. All input and output of the program is in this module.
+#![allow(
+    clippy::disallowed_methods,
+    clippy::disallowed_types,
+    reason = "files, environment and streams are this module's job; the core gets and gives plain values"
+)]
+
+mod build;
+mod check;
+mod demos;
+mod explain;
+mod files;
+mod new;
+mod publish;
+mod terminal;
+
+use std::io;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand, ValueEnum};
+
+/// Why the program could not do what it was asked to: one sentence for the user.
+#[derive(Debug)]
+struct CannotRun(String);
+
+impl CannotRun {
+    fn reading(path: &Path, error: &io::Error) -> CannotRun {
+        CannotRun(format!("{} cannot be read: {}", path.display(), words(error)))
+    }
+
+    fn writing(path: &Path, error: &io::Error) -> CannotRun {
+        CannotRun(format!("{} cannot be written: {}", path.display(), words(error)))
+    }
+}
+
+/// The system's reason without its number.
+fn words(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::NotFound => "there is no such file or folder".to_owned(),
+        io::ErrorKind::PermissionDenied => "the system does not permit it".to_owned(),
+        io::ErrorKind::StorageFull => "the disk is full".to_owned(),
+        io::ErrorKind::ReadOnlyFilesystem => "the disk is read-only".to_owned(),
+        _ => error.to_string().split(" (os error").next().unwrap_or_default().to_lowercase(),
+    }
+}
+
+/// What a run came to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Verdict {
+    Clean,
+    Findings,
+    CouldNotRun,
+}
+
+impl From<Verdict> for ExitCode {
+    fn from(verdict: Verdict) -> ExitCode {
+        match verdict {
+            Verdict::Clean => ExitCode::SUCCESS,
+            Verdict::Findings => ExitCode::from(1),
+            Verdict::CouldNotRun => ExitCode::from(2),
+        }
+    }
+}
+
+#[derive(Debug, Parser)]
+#[command(
+    name = "fitwright",
+    version,
+    about = "Checks procedures for fitting equipment to vehicles, and builds what the workshop needs to follow them",
+    after_help = "\
+Examples:
+  fitwright new bench-vise                 start a procedure
+  fitwright check bench-vise.fitw          find what is wrong with it
+  fitwright build bench-vise.fitw          write the manual, the pick-list and the checklist to out/
+  fitwright build                          the same for the procedures that come with the program
+  fitwright explain FW0401                 what a finding means in the workshop",
+    disable_help_subcommand = true,
+    arg_required_else_help = true
+)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Say what is wrong with procedures and libraries; write nothing
+    #[command(after_help = CHECK_HELP)]
+    Check(CheckArguments),
+    /// Write the manual, the pick-list and the checklist of procedures
+    #[command(after_help = BUILD_HELP)]
+    Build(BuildArguments),
+    /// Tell what a finding means; without a code, list all
+    #[command(after_help = "Examples:\n  fitwright explain FW0504\n  fitwright explain")]
+    Explain {
+        /// The code of a finding, such as FW0504
+        code: Option<String>,
+    },
+    /// Start a procedure: a small file that is clean and shows the form
+    #[command(after_help = "Example:\n  fitwright new bench-vise      writes bench-vise.fitw; never overwrites a file")]
+    New {
+        /// Name of the procedure: words in lower case with hyphens
+        name: String,
+    },
+}
+
+const CHECK_HELP: &str = "\
+A folder means the .fitw files that stand in it. Its libraries are read where a procedure uses them,
+and checked by themselves when named.
+
+Warnings do not fail a check unless they are denied; notes never do.
+
+Examples:
+  fitwright check procedures
+  fitwright check --format json --deny warnings procedures/kestrel-rack.fitw
+
+Exit codes:
+  0  clean
+  1  there are errors (or warnings, with --deny warnings)
+  2  it could not run: a wrong option, a file that cannot be read or written";
+
+const BUILD_HELP: &str = "\
+Every procedure gets a folder of its own under --out. A build with errors writes nothing at all.
+Files that the program did not write are left alone.
+
+Examples:
+  fitwright build
+  fitwright build --out bench procedures
+
+Exit codes:
+  0  written
+  1  there are errors, nothing was written
+  2  it could not run: a wrong option, a file that cannot be read or written";
+
+#[derive(Debug, clap::Args)]
+struct CheckArguments {
+    /// How to print findings
+    #[arg(long, value_enum, default_value_t = Format::Human)]
+    format: Format,
+    /// Let warnings fail the check
+    #[arg(long, value_enum, value_name = "WHAT")]
+    deny: Option<Deny>,
+    /// Folder that libraries are looked up from [default: the folder of the procedure]
+    #[arg(long, value_name = "DIR")]
+    project: Option<PathBuf>,
+    /// Files, or folders with files
+    #[arg(required = true, value_name = "PATH")]
+    paths: Vec<PathBuf>,
+}
+
+#[derive(Debug, clap::Args)]
+struct BuildArguments {
+    /// Folder to write to
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    out: PathBuf,
+    /// Folder that libraries are looked up from [default: the folder of the procedure]
+    #[arg(long, value_name = "DIR")]
+    project: Option<PathBuf>,
+    /// Files, or folders with files [default: the procedures that come with the program]
+    #[arg(value_name = "PATH")]
+    paths: Vec<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// Text for people
+    Human,
+    /// One JSON object a line
+    Json,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Deny {
+    /// Warnings that no `accept` line accepts
+    Warnings,
+}
+
+/// Runs the program with the arguments of the process.
+pub fn run() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version go to standard output with code 0, mistakes to standard error with code 2. A reader that
+            // went away is not worth a word.
+            let _ = error.print();
+            return if error.use_stderr() { Verdict::CouldNotRun.into() } else { ExitCode::SUCCESS };
+        }
+    };
+    let ran = match arguments.command {
+        Command::Check(arguments) => check::run(&arguments),
+        Command::Build(arguments) => build::run(&arguments),
+        Command::Explain { code } => explain::run(code.as_deref()),
+        Command::New { name } => new::run(&name),
+    };
+    ran.unwrap_or_else(|CannotRun(why)| {
+        let mut errors = terminal::Stream::errors();
+        errors.say(&format!("fitwright: {}\n", crate::diagnostics::render::visible(&why)));
+        // Where even standard error is gone, the exit code says it all.
+        let _ = errors.finish();
+        Verdict::CouldNotRun
+    })
+    .into()
+}

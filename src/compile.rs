@@ -1,0 +1,255 @@
+//! The order of the phases, and what is done with their findings. No other module knows the order.
+//!
+//! Each phase gives a value and findings, so that one mistake does not hide the next. Afterwards the findings are
+//! *settled*: what the writer accepted is taken out, the rest is sorted, said once, and bounded.
+
+use std::collections::BTreeMap;
+
+use crate::checks;
+use crate::diagnostics::{Code, Finding, Severity};
+use crate::emit::{self, EmitError, Outputs};
+use crate::model::{Accept, Procedure};
+use crate::resolve;
+use crate::source::{FileId, Sources};
+use crate::world::World;
+
+/// At most so many findings are kept a file. Nobody reads more, and a damaged file may raise one a line.
+pub const MOST_FINDINGS: usize = 100;
+
+/// One source file, compiled as far as it goes.
+pub struct Compiled {
+    /// Every text that was read; the file that was asked for is the first.
+    pub sources: Sources,
+    /// What was found, settled.
+    pub findings: Vec<Finding>,
+    /// How many findings of a file were left off because it had too many.
+    pub left_off: Vec<(FileId, usize)>,
+    /// Whether the file is a library.
+    pub is_library: bool,
+    /// How many errors there are, those left off included.
+    errors: usize,
+    procedure: Option<Procedure>,
+    figures: BTreeMap<String, Vec<u8>>,
+}
+
+impl Compiled {
+    /// The procedure, where nothing is wrong with it. Only from here can outputs be made.
+    pub fn clean(&self) -> Option<&Procedure> {
+        self.procedure.as_ref().filter(|_| self.errors == 0)
+    }
+
+    /// Whether the file that was asked for could be read at all; where not, a finding says why.
+    pub fn was_read(&self) -> bool {
+        self.sources.iter().next().is_some()
+    }
+
+    /// The files of the project that were read: texts and figures, by their paths in the project.
+    pub fn inputs(&self) -> impl Iterator<Item = &str> {
+        let texts = self.sources.iter().map(|(_, file)| file.name.as_str()).filter(|name| !name.starts_with("std/"));
+        texts.chain(self.figures.keys().map(String::as_str))
+    }
+}
+
+/// Reads a file of a project with all that it uses, and looks for everything that is wrong with it.
+pub fn check(path: &str, world: &dyn World) -> Compiled {
+    let mut sources = Sources::default();
+    let resolved = resolve::resolve(path, world, &mut sources);
+    let mut findings = resolved.findings;
+    findings.extend(resolved.procedure.iter().flat_map(checks::check));
+    let settled = settle(findings, &resolved.accepts);
+    Compiled {
+        sources,
+        findings: settled.findings,
+        left_off: settled.left_off,
+        is_library: resolved.is_library,
+        errors: settled.errors,
+        procedure: resolved.procedure,
+        figures: resolved.figures,
+    }
+}
+
+/// Makes what the workshop needs; `None` where there are errors.
+pub fn build(compiled: &Compiled) -> Option<Result<Outputs, EmitError>> {
+    let procedure = compiled.clean()?;
+    Some(emit::emit(procedure, &compiled.sources, &|path| compiled.figures.get(path).cloned()))
+}
+
+/// Findings that are ready to be shown.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Settled {
+    /// By file in the order of reading, then by place, then by code.
+    pub findings: Vec<Finding>,
+    /// How many of a file were left off because it had too many; files in order.
+    pub left_off: Vec<(FileId, usize)>,
+    /// How many errors there are, those left off included.
+    pub errors: usize,
+}
+
+/// Takes out what is accepted, says what cannot be accepted, sorts, and bounds the count.
+pub fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
+    let mut kept = findings;
+    let mut idle: Vec<(&Accept, Code)> = Vec::new();
+    let mut refused: Vec<Finding> = Vec::new();
+    for accept in accepts {
+        match acceptable(accept) {
+            Ok(code) => {
+                let before = kept.len();
+                kept.retain(|finding| !(finding.code == code && covers(accept, finding)));
+                if kept.len() == before {
+                    idle.push((accept, code));
+                }
+            }
+            Err(finding) => refused.push(*finding),
+        }
+    }
+    kept.extend(refused);
+    // While there are errors, some rules have not looked; that an acceptance is idle is known only afterwards.
+    if kept.iter().all(|finding| finding.severity() != Severity::Error) {
+        kept.extend(idle.into_iter().map(|(accept, code)| accepts_nothing(accept, code)));
+    }
+    let errors = kept.iter().filter(|finding| finding.severity() == Severity::Error).count();
+    kept.sort_by(|a, b| place_key(a).cmp(&place_key(b)).then_with(|| a.message.cmp(&b.message)));
+    kept.dedup_by(|a, b| place_key(a) == place_key(b) && a.message == b.message);
+    let left_off = bound(&mut kept);
+    Settled { findings: kept, left_off, errors }
+}
+
+/// What findings are sorted by. Those without a place come first.
+fn place_key(finding: &Finding) -> (Option<crate::source::Span>, Code) {
+    (finding.span(), finding.code)
+}
+
+fn covers(accept: &Accept, finding: &Finding) -> bool {
+    finding.span().is_some_and(|span| accept.covers.contains(span))
+}
+
+/// The code that an `accept` line accepts, or why it cannot.
+fn acceptable(accept: &Accept) -> Result<Code, Box<Finding>> {
+    let refuse = |finding: Finding| Err(Box::new(finding));
+    let Some(code) = Code::parse(&accept.code) else {
+        let message = format!("{} is not the code of a finding", accept.code);
+        return refuse(
+            Finding::new(Code::FW0115, message, accept.span, "no such code")
+                .because("A line that accepts nothing looks like a decision that somebody made.")
+                .repair("Write the code as the finding shows it, for example FW0502."),
+        );
+    };
+    if code.severity() == Severity::Error {
+        let message = format!("{code} is an error, and an error cannot be accepted");
+        return refuse(
+            Finding::new(Code::FW0115, message, accept.span, "only warnings and notes can be accepted")
+                .because("An error means that somebody who follows the procedure to the letter goes wrong.")
+                .repair("Correct what the error points to, and take this line out."),
+        );
+    }
+    if accept.reason.trim().is_empty() {
+        let message = format!("{code} is accepted without a reason");
+        return refuse(
+            Finding::new(Code::FW0115, message, accept.span, "say why")
+                .because("Whoever changes the procedure next must know why this is right here.")
+                .repair(format!("Write the reason after the code: accept {code} \"why it is right here\"")),
+        );
+    }
+    Ok(code)
+}
+
+fn accepts_nothing(accept: &Accept, code: Code) -> Finding {
+    let message = format!("{code} is accepted here, but the next statement does not raise it");
+    Finding::new(Code::FW0116, message, accept.span, "accepts nothing")
+        .because("Left in place, this line would silence the finding on the day when it is raised again.")
+        .repair("Take this line out.")
+}
+
+/// Keeps the gravest and earliest findings of each file, and says how many others there were.
+fn bound(findings: &mut Vec<Finding>) -> Vec<(FileId, usize)> {
+    let file_of = |finding: &Finding| finding.span().map(|span| span.file);
+    let mut ranks: BTreeMap<FileId, Vec<(Severity, usize)>> = BTreeMap::new();
+    for (at, finding) in findings.iter().enumerate() {
+        if let Some(file) = file_of(finding) {
+            ranks.entry(file).or_default().push((finding.severity(), at));
+        }
+    }
+    let mut left_off = Vec::new();
+    let mut dropped: Vec<usize> = Vec::new();
+    for (file, mut ranked) in ranks {
+        ranked.sort_unstable();
+        let over = ranked.split_off(ranked.len().min(MOST_FINDINGS));
+        if !over.is_empty() {
+            left_off.push((file, over.len()));
+            dropped.extend(over.into_iter().map(|(_, at)| at));
+        }
+    }
+    dropped.sort_unstable();
+    let mut at = 0;
+    findings.retain(|_| {
+        at += 1;
+        dropped.binary_search(&(at - 1)).is_err()
+    });
+    left_off
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::source::Span;
+
+    fn span(start: usize, end: usize) -> Span {
+        Span::new(FileId(0), start, end)
+    }
+
+    fn accept(code: &str, reason: &str) -> Accept {
+        Accept { code: code.into(), reason: reason.into(), covers: span(20, 60), span: span(10, 19) }
+    }
+
+    fn codes(settled: &Settled) -> Vec<Code> {
+        settled.findings.iter().map(|finding| finding.code).collect()
+    }
+
+    #[test]
+    fn an_accepted_warning_is_not_said_within_its_statement_and_is_said_elsewhere() {
+        let inside = Finding::new(Code::FW0502, "a", span(30, 40), "");
+        let outside = Finding::new(Code::FW0502, "b", span(70, 80), "");
+        let settled = settle(vec![outside.clone(), inside], &[accept("fw0502", "kept for the workshop")]);
+        assert_eq!(settled.findings, vec![outside]);
+    }
+
+    #[test]
+    fn an_acceptance_needs_a_code_that_is_no_error_and_a_reason() {
+        for (code, reason) in [("FW9999", "because"), ("FW0601", "because"), ("FW0502", "  ")] {
+            let warning = Finding::new(Code::FW0502, "a", span(30, 40), "");
+            let settled = settle(vec![warning], &[accept(code, reason)]);
+            assert_eq!(codes(&settled), [Code::FW0115, Code::FW0502], "{code}");
+            assert_eq!(settled.errors, 1);
+        }
+    }
+
+    #[test]
+    fn an_idle_acceptance_is_said_once_all_errors_are_gone() {
+        let accepts = [accept("FW0502", "kept for the workshop")];
+        assert_eq!(codes(&settle(Vec::new(), &accepts)), [Code::FW0116]);
+        let error = Finding::new(Code::FW0601, "a", span(0, 1), "");
+        assert_eq!(codes(&settle(vec![error], &accepts)), [Code::FW0601]);
+    }
+
+    #[test]
+    fn findings_are_sorted_and_said_once() {
+        let late = Finding::new(Code::FW0601, "late", span(50, 51), "");
+        let early = Finding::new(Code::FW0602, "early", span(5, 6), "");
+        let other = Finding::new(Code::FW0602, "another cause at the same place", span(5, 6), "");
+        let nowhere = Finding::without_place(Code::FW0206, "gone");
+        let settled = settle(vec![late.clone(), early.clone(), late.clone(), nowhere.clone(), other.clone()], &[]);
+        assert_eq!(settled.findings, vec![nowhere, other, early, late]);
+    }
+
+    #[test]
+    fn a_file_with_too_many_findings_keeps_the_gravest_and_the_count_of_the_rest() {
+        let mut findings: Vec<Finding> =
+            (0..250).map(|at| Finding::new(Code::FW0203, "unused", span(at, at + 1), "")).collect();
+        findings.push(Finding::new(Code::FW0601, "grave", span(900, 901), ""));
+        let settled = settle(findings, &[]);
+        assert_eq!(settled.findings.len(), MOST_FINDINGS);
+        assert_eq!(settled.findings.last().map(|finding| finding.code), Some(Code::FW0601));
+        assert_eq!(settled.left_off, vec![(FileId(0), 151)]);
+        assert_eq!(settled.errors, 1);
+    }
+}

@@ -1,0 +1,245 @@
+//! The house's rules, held by reading `src/`: who may use whom, which one file names an engine, and that the library
+//! does not panic by design. Changing a table here is changing the architecture; say why in the commit.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::Path;
+
+/// Which modules of ours each module may name, apart from itself.
+const MAY_USE: &[(&str, &[&str])] = &[
+    ("source", &[]),
+    ("world", &["source"]),
+    ("diagnostics", &["source"]),
+    ("parse", &["source", "diagnostics"]),
+    ("quantity", &["source"]),
+    ("prose", &["source"]),
+    ("model", &["source", "quantity"]),
+    ("resolve", &["source", "world", "diagnostics", "parse", "prose", "quantity", "model"]),
+    ("space", &["source", "quantity", "model"]),
+    ("trade", &["quantity"]),
+    ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade"]),
+    ("emit", &["source", "prose", "quantity", "model", "space"]),
+    ("compile", &["source", "world", "diagnostics", "quantity", "model", "resolve", "space", "checks", "emit"]),
+    ("cli", &["source", "world", "diagnostics", "compile", "emit"]),
+    ("main", &[]),
+];
+
+/// Each engine, and the one file or folder that may name it, so that it can be replaced there.
+const ENGINES: &[(&str, &str)] = &[
+    ("miette", "src/diagnostics/render.rs"),
+    ("pest", "src/parse/"),
+    ("pest_derive", "src/parse/"),
+    ("minijinja", "src/emit/"),
+    ("pulldown_cmark", "src/prose.rs"),
+    ("batsat", "src/space/"),
+    ("clap", "src/cli/"),
+    ("strsim", "src/diagnostics/suggest.rs"),
+    ("sha2", "src/emit/"),
+];
+
+/// What would end the program instead of telling the user.
+const ENDINGS: &[&str] = &[".unwrap()", ".expect(\"", "panic!(", "unreachable!(", "todo!(", "unimplemented!("];
+
+/// No file may be longer.
+const MOST_LINES: usize = 600;
+
+/// Files that may be longer, each with its own cap and the reason.
+const LONGER: &[(&str, usize, &str)] = &[(
+    "src/parse/tree.rs",
+    850,
+    "one type for each form of the language, and half of it says how the form is written",
+)];
+
+/// A file of `src/`, by its path from the project's top.
+struct Source {
+    path: String,
+    /// All of it.
+    text: String,
+    /// Without comments and without its tests.
+    code: String,
+}
+
+fn sources() -> Vec<Source> {
+    let top = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut found = Vec::new();
+    let mut folders = vec![top.join("src")];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(folder).expect("a folder of src") {
+            let path = entry.expect("an entry of src").path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|ending| ending == "rs") {
+                let text = fs::read_to_string(&path).expect("a source file");
+                let name = path.strip_prefix(top).expect("below the top").to_string_lossy().replace('\\', "/");
+                let code = code_of(&text);
+                found.push(Source { path: name, text, code });
+            }
+        }
+    }
+    found.sort_by(|a, b| a.path.cmp(&b.path));
+    assert!(found.len() > 20, "src was not found whole");
+    found
+}
+
+/// The lines that run in the program: no comments, nothing after the mark of the tests, which stand last.
+fn code_of(text: &str) -> String {
+    let tests = text.find("#[cfg(test)]\nmod tests").unwrap_or(text.len());
+    text[..tests].lines().filter(|line| !line.trim_start().starts_with("//")).collect::<Vec<_>>().join("\n")
+}
+
+/// `diagnostics` for `src/diagnostics/json.rs`.
+fn module_of(path: &str) -> &str {
+    path.trim_start_matches("src/").split('/').next().unwrap_or_default().trim_end_matches(".rs")
+}
+
+/// The first names after `crate::`, those in braces too.
+fn named_modules(code: &str) -> BTreeSet<String> {
+    let word = |text: &str| text.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>();
+    let mut names = BTreeSet::new();
+    for after in code.split("crate::").skip(1) {
+        match after.strip_prefix('{') {
+            None => {
+                names.insert(word(after));
+            }
+            Some(list) => {
+                let mut depth = 0;
+                let mut start = true;
+                for (at, c) in list.char_indices() {
+                    match c {
+                        '{' => depth += 1,
+                        '}' if depth == 0 => break,
+                        '}' => depth -= 1,
+                        ',' if depth == 0 => start = true,
+                        c if start && c.is_alphabetic() => {
+                            names.insert(word(&list[at..]));
+                            start = false;
+                        }
+                        _ => {}
+                    }
+                }
+            }
+        }
+    }
+    names.remove("");
+    names
+}
+
+#[test]
+fn modules_use_only_what_the_table_allows() {
+    let allowed: BTreeMap<&str, &[&str]> = MAY_USE.iter().copied().collect();
+    let modules: BTreeSet<&str> = allowed.keys().copied().collect();
+    let mut breaches = Vec::new();
+    for source in sources() {
+        let module = module_of(&source.path);
+        if module == "lib" {
+            continue;
+        }
+        let Some(may) = allowed.get(module) else {
+            breaches.push(format!("{} belongs to no module of the table", source.path));
+            continue;
+        };
+        for named in named_modules(&source.code) {
+            let ours = modules.contains(named.as_str());
+            if ours && named != module && !may.contains(&named.as_str()) {
+                breaches.push(format!("{} uses {named}, which {module} may not", source.path));
+            }
+        }
+    }
+    assert!(breaches.is_empty(), "{}", breaches.join("\n"));
+}
+
+#[test]
+fn the_table_has_no_circles() {
+    // A module may use only modules that stand above it in the table.
+    let mut above = BTreeSet::new();
+    for (module, may) in MAY_USE {
+        for used in *may {
+            assert!(above.contains(used), "{module} may use {used}, which stands below it");
+        }
+        above.insert(*module);
+    }
+}
+
+#[test]
+fn each_engine_is_named_in_one_place() {
+    let mut breaches = Vec::new();
+    let mut used = BTreeSet::new();
+    for source in sources() {
+        for (engine, place) in ENGINES {
+            let names = source
+                .code
+                .match_indices(&format!("{engine}::"))
+                .any(|(at, _)| !source.code[..at].ends_with(|c: char| c.is_alphanumeric() || c == '_' || c == ':'));
+            if names && !source.path.starts_with(place) {
+                breaches.push(format!("{} names {engine}; only {place} may", source.path));
+            }
+            if names {
+                used.insert(*engine);
+            }
+        }
+    }
+    assert!(breaches.is_empty(), "{}", breaches.join("\n"));
+    assert!(used.contains("miette") && used.contains("clap"), "the search finds nothing: {used:?}");
+}
+
+#[test]
+fn the_library_does_not_panic_by_design() {
+    let mut breaches = Vec::new();
+    for source in sources() {
+        for (number, line) in source.code.lines().enumerate() {
+            if ENDINGS.iter().any(|ending| line.contains(ending)) {
+                breaches.push(format!("{} (line {} of its code): {}", source.path, number + 1, line.trim()));
+            }
+        }
+    }
+    assert!(breaches.is_empty(), "{}", breaches.join("\n"));
+}
+
+#[test]
+fn families_of_checks_do_not_know_each_other() {
+    let checks: Vec<Source> = sources().into_iter().filter(|source| source.path.starts_with("src/checks/")).collect();
+    let families: Vec<&str> = checks
+        .iter()
+        .filter(|source| source.code.contains("fn check(") && !source.path.ends_with("/mod.rs"))
+        .filter_map(|source| source.path.strip_prefix("src/checks/")?.strip_suffix(".rs"))
+        .collect();
+    assert!(!families.is_empty(), "no family found");
+    for source in checks.iter().filter(|source| !source.path.ends_with("/mod.rs")) {
+        for family in &families {
+            for way in [format!("super::{family}::"), format!("checks::{family}::")] {
+                assert!(!source.code.contains(&way), "{} uses the family {family}", source.path);
+            }
+        }
+    }
+}
+
+#[test]
+fn files_stay_readable() {
+    let cap = |path: &str| LONGER.iter().find(|(long, ..)| *long == path).map_or(MOST_LINES, |(_, cap, _)| *cap);
+    let long: Vec<String> = sources()
+        .iter()
+        .filter(|source| source.text.lines().count() > cap(&source.path))
+        .map(|source| format!("{} has {} lines", source.path, source.text.lines().count()))
+        .collect();
+    assert!(long.is_empty(), "{}", long.join("\n"));
+}
+
+#[test]
+fn every_demo_procedure_and_figure_is_built_in() {
+    let top = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let list = fs::read_to_string(top.join("src/cli/demos.rs")).expect("the list");
+    for entry in fs::read_dir(top.join("procedures")).expect("the demos") {
+        let path = entry.expect("an entry").path();
+        let name = path.file_name().expect("a name").to_string_lossy().into_owned();
+        let ours = ["fitw", "svg", "png", "jpg"].iter().any(|ending| name.ends_with(&format!(".{ending}")));
+        assert!(!ours || list.contains(&format!("procedures/{name}\"")), "{name} is not in src/cli/demos.rs");
+    }
+}
+
+#[test]
+fn the_search_sees_what_it_must() {
+    let names = named_modules("use crate::{a::{b, c}, d}; fn f(x: crate::e::T) {}");
+    assert_eq!(names.into_iter().collect::<Vec<_>>(), ["a", "d", "e"]);
+    let code = code_of("let a = 1;\n  // panic!(\n#[cfg(test)]\nmod tests { b.unwrap() }");
+    assert_eq!(code, "let a = 1;");
+}
