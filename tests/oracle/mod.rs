@@ -15,6 +15,7 @@
 pub mod answers;
 pub mod circuits;
 pub mod claims;
+pub mod compare;
 pub mod endings;
 pub mod enumerate;
 pub mod generate;
@@ -26,5 +27,6 @@ pub mod knowledge;
 pub mod lines;
 pub mod parts;
 pub mod places;
+pub mod replay;
 pub mod safety;
 pub mod trace;

@@ -25,8 +25,6 @@ pub struct Sketch {
     pub kit: Vec<Supply>,
     /// Whether the procedure ends in a handover (nearly always).
     pub hands_over: bool,
-    /// Whether rules may speak of readings.
-    pub rules_on_readings: bool,
 }
 
 /// How a number is cut.
@@ -275,25 +273,10 @@ pub fn sketches() -> impl Strategy<Value = Sketch> {
         vec(prop_oneof![5 => Just(0u8), 1 => any::<u8>()], 4),
         vec(supply(), 12),
         prop::bool::weighted(0.97),
-        prop::bool::weighted(0.2),
     );
     (inputs, flow).prop_map(|((options, givens, observes, measures, result), flow)| {
-        let (rules, limits, sections, stories, reads, kit, hands_over, rules_on_readings) = flow;
+        let (rules, limits, sections, stories, reads, kit, hands_over) = flow;
         let result = result.map(|(subject, forgets, cuts)| Decides { subject, forgets, cuts });
-        Sketch {
-            options,
-            givens,
-            observes,
-            measures,
-            result,
-            rules,
-            limits,
-            sections,
-            stories,
-            reads,
-            kit,
-            hands_over,
-            rules_on_readings,
-        }
+        Sketch { options, givens, observes, measures, result, rules, limits, sections, stories, reads, kit, hands_over }
     })
 }

@@ -65,11 +65,7 @@ fn number(text: &mut String, word: &str, name: &str, title: &str, ruler: Ruler) 
 }
 
 fn rules(sketch: &Sketch, text: &mut String) {
-    let scope = if sketch.rules_on_readings { Scope::Job } else { Scope::Known };
-    // Results are decided by the procedure; no rule speaks of them.
-    let mut without_result = sketch.clone();
-    without_result.result = None;
-    let said = |one: Atom| atom(&without_result, scope, one);
+    let said = |one: Atom| atom(sketch, Scope::Known, one);
     for (holds, when) in &sketch.rules {
         let Some(holds) = said(*holds) else { continue };
         let when = when.and_then(said).filter(|when| *when != holds);
@@ -98,9 +94,7 @@ fn limit_text(sketch: &Sketch, number: usize, limit: LimitSketch) -> Option<Stri
         4 if left != right => format!("{left} + {} <= 2 * {right}", ruler.step()),
         _ => format!("{left} >= {amount}"),
     };
-    let mut without_result = sketch.clone();
-    without_result.result = None;
-    let when = limit.when.and_then(|when| atom(&without_result, Scope::Known, when));
+    let when = limit.when.and_then(|when| atom(sketch, Scope::Known, when));
     let when = when.map_or_else(String::new, |when| format!(" when {when}"));
     let stop = if limit.stops { "\n  else stop \"Do not fit it here.\"" } else { "" };
     Some(format!("limit limit-{number} \"Limit {number}\"{when} {{\n  {holds}{stop}\n}}"))
