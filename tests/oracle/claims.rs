@@ -1,0 +1,249 @@
+//! What brute force claims that the compiler must say, or may say.
+
+use std::collections::BTreeSet;
+
+use fitwright::diagnostics::Code;
+use fitwright::model::{ChoiceKind, Node, Procedure, Reading};
+use fitwright::source::Span;
+
+use super::answers::Answers;
+use super::knowledge::named_in;
+use super::places::{self, Place, Standing};
+use super::trace::{Answer, Subject};
+
+/// Something that must be said, or that may be.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Claim {
+    /// Codes under which it may be said; the first is the natural one.
+    pub codes: Vec<Code>,
+    pub subject: Subject,
+    /// Places at which a finding may first point.
+    pub places: Vec<Span>,
+    /// Whether the compiler must say it.
+    pub certain: bool,
+    /// One case that shows it.
+    pub example: Vec<Answer>,
+}
+
+/// The codes that the oracle decides.
+pub const DECIDED: &[Code] = &[
+    Code::FW0401,
+    Code::FW0402,
+    Code::FW0404,
+    Code::FW0405,
+    Code::FW0406,
+    Code::FW0407,
+    Code::FW0408,
+    Code::FW0409,
+    Code::FW0410,
+    Code::FW0411,
+    Code::FW0412,
+    Code::FW0603,
+    Code::FW0605,
+    Code::FW0606,
+    Code::FW0607,
+    Code::FW0608,
+    Code::FW0609,
+    Code::FW0701,
+    Code::FW0702,
+    Code::FW0703,
+    Code::FW0704,
+    Code::FW0801,
+    Code::FW0802,
+    Code::FW0803,
+    Code::FW0901,
+    Code::FW0902,
+    Code::FW0903,
+    Code::FW0904,
+    Code::FW1001,
+    Code::FW1002,
+    Code::FW1003,
+    Code::FW1101,
+    Code::FW1102,
+];
+
+/// All claims about a procedure.
+pub fn claims(procedure: &Procedure, answers: &Answers) -> Vec<Claim> {
+    let mut claims = Vec::new();
+    if answers.allowed == 0 {
+        // Nothing else has a meaning where no job is allowed.
+        let places = procedure.rules.iter().map(|rule| rule.span).chain([procedure.head_span]).collect();
+        claims.push(Claim { places, ..claim(Code::FW0408, Subject::Path, true) });
+        return claims;
+    }
+    for (key, seen) in &answers.faults {
+        let mut places = vec![seen.fault.at];
+        places.extend(&seen.fault.also);
+        let example = seen.example.clone();
+        let codes = match key.0 {
+            Code::FW1102 => vec![Code::FW1102, Code::FW1101],
+            Code::FW1002 | Code::FW1003 => vec![key.0, Code::FW1001],
+            code => vec![code],
+        };
+        claims.push(Claim { codes, subject: key.1, places, certain: seen.fault.certain, example });
+    }
+    limits(procedure, answers, &mut claims);
+    if !answers.handover {
+        claims.push(Claim { places: all_endings(procedure), ..claim(Code::FW0409, Subject::Path, true) });
+    } else if !answers.handover_certain {
+        claims.push(Claim { places: all_endings(procedure), ..claim(Code::FW0409, Subject::Path, false) });
+    }
+    unreachable(procedure, answers, &mut claims);
+    always(procedure, answers, &mut claims);
+    inert(procedure, answers, &mut claims);
+    claims
+}
+
+fn claim(code: Code, subject: Subject, certain: bool) -> Claim {
+    Claim { codes: vec![code], subject, places: Vec::new(), certain, example: Vec::new() }
+}
+
+/// **Decision.** "In every configuration" means in every one in which the limit applies and is decided. Where it applies
+/// only under a condition, a reader may as well be told that it breaks in some.
+fn limits(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
+    for (limit, outcomes) in &answers.limits {
+        let row = &procedure.limits[*limit];
+        if outcomes.held || !outcomes.failed {
+            continue;
+        }
+        let certain = row.when.is_none() && outcomes.failed_certain && !answers.doubtful;
+        let places = vec![row.span, row.name.span, row.holds.span];
+        claims.push(Claim { places, ..claim(Code::FW1001, Subject::Limit(*limit), certain) });
+        for other in claims.iter_mut().filter(|other| other.subject == Subject::Limit(*limit)) {
+            // One cause, one message: broken everywhere says enough.
+            other.certain &= other.codes.first() == Some(&Code::FW1001) || !certain;
+        }
+    }
+}
+
+fn all_endings(procedure: &Procedure) -> Vec<Span> {
+    let mut spans = vec![procedure.head_span, procedure.name.span];
+    spans.extend(procedure.sections.iter().flat_map(|section| [section.span, section.name.span]));
+    for standing in places::all(procedure) {
+        if matches!(standing.place, Place::Handover(_) | Place::Stop(_)) {
+            spans.extend(standing.spans);
+        }
+    }
+    spans
+}
+
+/// The outermost places that no job reaches.
+///
+/// **Decision.** One cause, one message. Nothing inside an unreached place is claimed for certain. Of statements that no
+/// job comes to, since every job has ended before, the first of each body is claimed (right behind a stop it is
+/// FW0405), unless nothing reaches the handover at all: then that is the message. The `else` of a condition that always
+/// holds may be told as FW0410; an `else` of a check that never fails is not claimed.
+fn unreachable(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
+    let list = places::all(procedure);
+    for standing in &list {
+        let reached = answers.reached.get(&standing.place).copied();
+        if reached == Some(true) {
+            continue;
+        }
+        let own_cause = reached.is_none() && !answers.doubtful && is_own_cause(&list, standing, answers);
+        let after_stop =
+            standing.before.is_some_and(|before| matches!(list[before].place, Place::Stop(_) | Place::Handover(_)));
+        let codes = match standing.place {
+            Place::Else(_) => vec![Code::FW0404, Code::FW0410],
+            Place::Arm(_) => vec![Code::FW0404, Code::FW0403],
+            _ if after_stop => vec![Code::FW0405, Code::FW0404],
+            _ => vec![Code::FW0404, Code::FW0405],
+        };
+        let places = standing.spans.clone();
+        claims.push(Claim { codes, places, ..claim(Code::FW0404, Subject::Path, own_cause) });
+    }
+}
+
+fn is_own_cause(list: &[Standing], standing: &Standing, answers: &Answers) -> bool {
+    let around = standing.parent.is_none_or(|parent| answers.reached.contains_key(&list[parent].place));
+    match standing.place {
+        Place::Arm(_) => around,
+        Place::Else(at) => answers.reached.contains_key(&Place::Then(at)),
+        Place::Step(_) | Place::Then(_) | Place::Section(_) | Place::Choose(_) => {
+            let came = |place: &Place| answers.arrived.contains(place);
+            let before_came = standing.before.is_none_or(|before| came(&list[before].place));
+            let first_of_dead = before_came && answers.handover && around;
+            came(&standing.place) || first_of_dead
+        }
+        Place::Repair(_) | Place::Fails(_) | Place::Set(_) | Place::Stop(_) | Place::Handover(_) => false,
+    }
+}
+
+/// Conditions that hold whenever they are looked at.
+///
+/// **Decision.** Looked at where they stand, under everything around them. What a check expects, and what a rule says,
+/// may always hold.
+fn always(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
+    for (span, outcomes) in &answers.conds_of_started {
+        if outcomes.failed_certain || !outcomes.held {
+            continue;
+        }
+        let everywhere = answers.conds.get(span).is_some_and(|all| !all.failed);
+        let certain = everywhere && outcomes.guards && outcomes.held_certain && !answers.doubtful;
+        claims.push(Claim { places: vec![*span], ..claim(Code::FW0410, Subject::Path, certain) });
+    }
+    for rule in &procedure.rules {
+        let places = vec![rule.holds.span, rule.span];
+        claims.push(Claim { places, ..claim(Code::FW0410, Subject::Path, false) });
+    }
+}
+
+/// Inputs that decide nothing.
+///
+/// **Decision.** An input whose value prose or a record carries to a reader has done its work. One that nothing names in a
+/// condition is a matter of "declared and never used", unless the technician is sent to read it.
+fn inert(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
+    let named = named_anywhere(procedure);
+    let choices = procedure.choices.iter().filter(|(_, row)| row.kind != ChoiceKind::Result);
+    let choices = choices.map(|(choice, row)| (Reading::Choice(choice), row.name.span, row.kind == ChoiceKind::Option));
+    let numbers = procedure
+        .numbers
+        .iter()
+        .map(|(number, row)| (Reading::Number(number), row.name.span, row.kind == fitwright::model::NumberKind::Given));
+    for (input, span, before_job) in choices.chain(numbers) {
+        if answers.deciding.deeds.contains(&input) || answers.told.contains(&input) {
+            continue;
+        }
+        let in_use = if before_job { named.contains(&input) } else { answers.asked.contains(&input) };
+        let certain = in_use && !answers.deciding.anything.contains(&input) && !answers.doubtful;
+        claims.push(Claim { places: vec![span], ..claim(Code::FW0407, Subject::Reading(input), certain) });
+    }
+}
+
+fn named_anywhere(procedure: &Procedure) -> BTreeSet<Reading> {
+    let mut named = BTreeSet::new();
+    let mut conds: Vec<&fitwright::model::Cond> = Vec::new();
+    conds.extend(procedure.steps.rows().iter().filter_map(|step| step.when.as_ref()));
+    conds.extend(procedure.sections.iter().filter_map(|section| section.when.as_ref()));
+    conds.extend(procedure.kit.iter().filter_map(|group| group.when.as_ref()));
+    conds.extend(procedure.limits.rows().iter().filter_map(|limit| limit.when.as_ref()));
+    conds.into_iter().for_each(|cond| named_in(cond, &mut named));
+    for section in &procedure.sections {
+        in_body(&section.body, &mut named);
+    }
+    named
+}
+
+fn in_body(body: &[Node], named: &mut BTreeSet<Reading>) {
+    for node in body {
+        match node {
+            Node::Check(check) => {
+                check.expects.iter().for_each(|cond| named_in(cond, named));
+                check.repair.iter().for_each(|repair| in_body(&repair.body, named));
+            }
+            Node::Choose(choose) => {
+                named.insert(match choose.subject {
+                    fitwright::model::ChooseSubject::Choice(choice) => Reading::Choice(choice),
+                    fitwright::model::ChooseSubject::Number(number) => Reading::Number(number),
+                });
+                choose.arms.iter().for_each(|arm| in_body(&arm.body, named));
+            }
+            Node::When(when) => {
+                named_in(&when.cond, named);
+                in_body(&when.then, named);
+                in_body(&when.otherwise, named);
+            }
+            Node::Step(_) | Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
+        }
+    }
+}

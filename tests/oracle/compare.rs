@@ -1,0 +1,161 @@
+//! Compares what the compiler says with what brute force claims.
+
+use fitwright::diagnostics::{Code, Finding};
+use fitwright::model::{Procedure, Reading};
+use fitwright::source::Span;
+
+use super::answers::Answers;
+use super::claims::{Claim, DECIDED, claims};
+use super::replay::{Replay, passes, replay, shows, touches};
+use super::trace::Subject;
+
+/// Every difference between the compiler and brute force, one sentence each; empty where they agree.
+pub fn differences(procedure: &Procedure, answers: &Answers, findings: &[Finding]) -> Vec<String> {
+    let claims = claims(procedure, answers);
+    let decided: Vec<&Finding> = findings.iter().filter(|finding| DECIDED.contains(&finding.code)).collect();
+    let mut differences = Vec::new();
+    for finding in &decided {
+        let backing: Vec<&Claim> = claims.iter().filter(|claim| speaks_of(procedure, finding, claim)).collect();
+        if backing.is_empty() {
+            differences.push(format!("false alarm: {} {} (case {:?})", finding.code, finding.message, finding.case));
+            continue;
+        }
+        differences.extend(counts(procedure, answers, finding, &backing));
+        differences.extend(replays(procedure, finding, &backing));
+    }
+    for claim in claims.iter().filter(|claim| claim.certain) {
+        if !decided.iter().any(|finding| speaks_of(procedure, finding, claim)) {
+            let said = claim.codes.first().map_or("", |code| code.text());
+            let about = subject_words(procedure, claim.subject).join(" ");
+            differences.push(format!(
+                "false silence: {said} {about} at {:?}; shown by {:?}",
+                claim.places.first(),
+                claim.example
+            ));
+        }
+    }
+    differences
+}
+
+/// Whether a finding can be the one that a claim asks for.
+fn speaks_of(procedure: &Procedure, finding: &Finding, claim: &Claim) -> bool {
+    let there = finding.span().is_none_or(|span| claim.places.iter().any(|place| touches(*place, span)));
+    claim.codes.contains(&finding.code) && there && names(procedure, finding, claim.subject)
+}
+
+/// Whether a finding speaks of a subject: it points at its declaration, or says its name or title.
+fn names(procedure: &Procedure, finding: &Finding, subject: Subject) -> bool {
+    let words = subject_words(procedure, subject);
+    if words.is_empty() {
+        return true;
+    }
+    let says = |text: &str| words.iter().any(|word| text.contains(word.as_str()));
+    let declared = declaration(procedure, subject);
+    says(&finding.message)
+        || finding.labels.iter().any(|label| says(&label.text) || declared.is_some_and(|at| touches(at, label.span)))
+}
+
+/// The name and title of a subject; empty for those that are known by their place.
+fn subject_words(procedure: &Procedure, subject: Subject) -> Vec<String> {
+    let naming = match subject {
+        Subject::Branch(_) | Subject::Path => return Vec::new(),
+        Subject::Reading(Reading::Choice(choice)) | Subject::Result(choice) => &procedure.choices[choice].name,
+        Subject::Reading(Reading::Number(number)) => &procedure.numbers[number].name,
+        Subject::Part(part) => &procedure.parts[part].name,
+        Subject::Joint(joint) => &procedure.joints[joint].name,
+        Subject::State(state) => &procedure.states[state].name,
+        Subject::Circuit(circuit) => &procedure.circuits[circuit].name,
+        Subject::Limit(limit) => &procedure.limits[limit].name,
+        Subject::Hazard(hazard) => &procedure.hazards[hazard].name,
+    };
+    vec![naming.id.clone(), naming.title.clone()]
+}
+
+fn declaration(procedure: &Procedure, subject: Subject) -> Option<Span> {
+    match subject {
+        Subject::Part(part) => Some(procedure.parts[part].span),
+        Subject::Joint(joint) => Some(procedure.joints[joint].span),
+        Subject::State(state) => Some(procedure.states[state].span),
+        Subject::Circuit(circuit) => Some(procedure.circuits[circuit].span),
+        Subject::Limit(limit) => Some(procedure.limits[limit].span),
+        Subject::Hazard(hazard) => Some(procedure.hazards[hazard].name.span),
+        Subject::Reading(Reading::Choice(choice)) | Subject::Result(choice) => {
+            Some(procedure.choices[choice].name.span)
+        }
+        Subject::Reading(Reading::Number(number)) => Some(procedure.numbers[number].name.span),
+        Subject::Branch(span) => Some(span),
+        Subject::Path => None,
+    }
+}
+
+/// FW0603 says how many are taken and how many supplied: the difference must be the exact worst.
+fn counts(procedure: &Procedure, answers: &Answers, finding: &Finding, backing: &[&Claim]) -> Option<String> {
+    if finding.code != Code::FW0603 {
+        return None;
+    }
+    let outcome =
+        finding.case.as_ref().and_then(|case| case.outcome.clone()).unwrap_or_else(|| finding.message.clone());
+    let Some((taken, supplied)) = two_numbers(&outcome) else {
+        return Some(format!("no counts: {} `{outcome}`", finding.message));
+    };
+    let short = taken - supplied;
+    let agrees = backing.iter().any(|claim| match claim.subject {
+        Subject::Part(part) => {
+            let balance = answers.part(part);
+            balance.worst_certain.max(1) <= short && short <= balance.worst
+        }
+        _ => false,
+    });
+    let wanted: Vec<i64> = backing
+        .iter()
+        .filter_map(|claim| match claim.subject {
+            Subject::Part(part) => Some(answers.part(part).worst),
+            _ => None,
+        })
+        .collect();
+    let _ = procedure;
+    (!agrees).then(|| format!("wrong count: {} says {short} short, brute force {wanted:?}", finding.message))
+}
+
+/// The first two whole numbers of a text that stand as words of their own.
+fn two_numbers(text: &str) -> Option<(i64, i64)> {
+    let mut numbers = text.split_whitespace().filter_map(|word| word.trim_matches([',', ';', '.']).parse::<i64>().ok());
+    Some((numbers.next()?, numbers.next()?))
+}
+
+/// The case of a finding must show its fault, whatever the inputs that it does not name.
+fn replays(procedure: &Procedure, finding: &Finding, backing: &[&Claim]) -> Option<String> {
+    let case = finding.case.as_ref()?;
+    if !is_shown_by_walks(finding.code) {
+        return None;
+    }
+    let mut places: Vec<Span> = finding.span().into_iter().collect();
+    places.extend(backing.iter().flat_map(|claim| claim.places.iter().copied()));
+    // A limit that is broken in every configuration shows as one that is broken in this one.
+    let codes: &[Code] = match finding.code {
+        Code::FW1001 => &[Code::FW1002, Code::FW1003],
+        Code::FW1101 => &[Code::FW1101, Code::FW1102],
+        ref code => std::slice::from_ref(code),
+    };
+    let what = match replay(procedure, case) {
+        Replay::Walked(walks) => {
+            let without = walks.iter().find(|walk| !shows(walk, codes, &places));
+            let elsewhere = walks.iter().find(|walk| !passes(procedure, walk, case));
+            match (without, elsewhere) {
+                (Some(walk), _) => format!("does not show with {:?}", walk.answers),
+                (None, Some(walk)) => format!("passes other steps with {:?}", walk.answers),
+                (None, None) => return None,
+            }
+        }
+        other => format!("{other:?}"),
+    };
+    Some(format!("case of {} {}: {case:?} {what}", finding.code, finding.message))
+}
+
+/// Whether single walks show a fault of this code, rather than all walks together.
+fn is_shown_by_walks(code: Code) -> bool {
+    !matches!(
+        code,
+        Code::FW0404 | Code::FW0405 | Code::FW0407 | Code::FW0408 | Code::FW0409 | Code::FW0410 | Code::FW1001
+    )
+}

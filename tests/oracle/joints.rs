@@ -1,0 +1,125 @@
+//! Joints: placed, snug, torqued, loosened, taken apart, refitted.
+//!
+//! **Decisions.** A joint that is not in place and is taken apart shows as FW0609, like a part that is not there. Putting
+//! together with its own parts a joint that was not taken apart is FW0606, also while it is in place. Snug says nothing
+//! about the torque. A joint whose `when` does not hold is worked on as the lines say, yet its faults are only possible.
+
+use fitwright::diagnostics::Code;
+use fitwright::model::{Id, Joint, JointId, PartId};
+use fitwright::source::Span;
+
+use super::interpreter::Job;
+use super::trace::{JointLife, Subject};
+
+impl<'p> Job<'p, '_> {
+    fn life(&mut self, joint: JointId) -> &mut JointLife {
+        &mut self.trace.joints[joint.index()]
+    }
+
+    fn joint_fault(&mut self, code: Code, joint: JointId, at: Span) {
+        let row = &self.procedure.joints[joint];
+        let exists = row.when.as_ref().is_none_or(|when| self.known.truth(when) == Some(true));
+        let life = &self.trace.joints[joint.index()];
+        let mut also: Vec<Span> = [life.placed_at, life.loosened_at].into_iter().flatten().collect();
+        also.extend([row.name.span, row.span]);
+        self.fault_if(exists, code, at, Subject::Joint(joint), also);
+    }
+
+    /// The counted parts of all its fastenings.
+    fn parts_of(joint: &'p Joint) -> impl Iterator<Item = (PartId, u32)> + 'p {
+        joint.each.iter().map(move |entry| (entry.what, entry.count * joint.count))
+    }
+
+    /// Put together with parts of the kit.
+    pub(super) fn place(&mut self, joint: JointId, at: Span) {
+        if self.life(joint).in_place {
+            self.joint_fault(Code::FW0704, joint, at);
+        }
+        for (part, count) in Self::parts_of(&self.procedure.joints[joint]) {
+            self.take(part, count, at);
+            // They belong to the joint from now on, and come off only with it.
+            let row = &mut self.trace.parts[part.index()];
+            row.loose = row.loose.saturating_sub(count);
+        }
+        *self.life(joint) = JointLife { in_place: true, placed_at: Some(at), ..JointLife::default() };
+    }
+
+    pub(super) fn snug(&mut self, joint: JointId, at: Span) {
+        self.needs_place(joint, at);
+        self.life(joint).snug = true;
+    }
+
+    pub(super) fn tighten(&mut self, joint: JointId, at: Span) {
+        self.needs_place(joint, at);
+        let life = self.life(joint);
+        (life.tight, life.loosened) = (true, false);
+    }
+
+    pub(super) fn loosen(&mut self, joint: JointId, at: Span) {
+        self.needs_place(joint, at);
+        let life = self.life(joint);
+        // Loosened before any torque, it is still one that was placed and never torqued.
+        life.loosened |= life.tight;
+        (life.tight, life.snug, life.loosened_at) = (false, false, Some(at));
+    }
+
+    fn needs_place(&mut self, joint: JointId, at: Span) {
+        if !self.life(joint).in_place {
+            self.joint_fault(Code::FW0701, joint, at);
+        }
+    }
+
+    /// Taken apart; its parts are in hand.
+    pub(super) fn remove_joint(&mut self, joint: JointId, at: Span) {
+        if !self.life(joint).in_place {
+            self.joint_fault(Code::FW0609, joint, at);
+            return;
+        }
+        for (part, count) in Self::parts_of(&self.procedure.joints[joint]) {
+            if !self.procedure.parts[part].consumable {
+                let row = &mut self.trace.parts[part.index()];
+                row.removed += count;
+                row.in_hand += count;
+                self.removes[part.index()].push(at);
+            }
+        }
+        *self.life(joint) = JointLife { apart: true, ..JointLife::default() };
+    }
+
+    /// Put together with the parts that came off it.
+    pub(super) fn refit_joint(&mut self, joint: JointId, at: Span) {
+        let row = &self.procedure.joints[joint];
+        let parts = &self.trace.parts;
+        let short = Self::parts_of(row)
+            .any(|(part, count)| !self.procedure.parts[part].consumable && parts[part.index()].in_hand < count);
+        if !self.life(joint).apart || short {
+            self.joint_fault(Code::FW0606, joint, at);
+        }
+        for (part, count) in Self::parts_of(row) {
+            if self.procedure.parts[part].consumable {
+                continue;
+            }
+            if self.procedure.parts[part].single_use {
+                let also = vec![self.procedure.parts[part].name.span, row.name.span];
+                self.fault(Code::FW0607, at, Subject::Part(part), also);
+            }
+            let heap = &mut self.trace.parts[part.index()];
+            heap.in_hand = heap.in_hand.saturating_sub(count);
+            heap.refitted += count;
+        }
+        *self.life(joint) = JointLife { in_place: true, placed_at: Some(at), ..JointLife::default() };
+    }
+
+    /// At the handover: what is in place must be tight.
+    pub(super) fn leave_joints(&mut self, handover: Span) {
+        for joint in self.procedure.joints.ids() {
+            let life = self.life(joint).clone();
+            if !life.in_place || life.tight {
+                continue;
+            }
+            let (code, at) =
+                if life.loosened { (Code::FW0703, life.loosened_at) } else { (Code::FW0702, life.placed_at) };
+            self.joint_fault(code, joint, at.unwrap_or(handover));
+        }
+    }
+}

@@ -1,0 +1,116 @@
+//! What the lines of a step do, in their order.
+
+use fitwright::diagnostics::Code;
+use fitwright::model::{ActionId, LineKind, MentionTarget, Need, Prose, Reading, Record, StateId, StepId};
+use fitwright::source::Span;
+
+use super::interpreter::{Going, Job};
+use super::trace::{StateChange, Subject};
+
+impl<'p> Job<'p, '_> {
+    /// Does the lines of a step or check, then decides the limits that its readings complete.
+    ///
+    /// **Decision.** Lines are done in their order: a `make` above a `need` of the same step counts for it. A mention in
+    /// prose is served by a `take` anywhere in the same step, since the sample takes below its prose.
+    pub(super) fn do_lines(&mut self, step: StepId) -> Going {
+        let row = &self.procedure.steps[step];
+        self.trace.steps.push(step);
+        self.meet_parts_of(&row.lines);
+        for (at, line) in row.lines.iter().enumerate() {
+            self.meet_hazards(step, at);
+            self.line(&line.kind, line.span)?;
+        }
+        self.decide_limits(Some(step))
+    }
+
+    fn line(&mut self, kind: &'p LineKind, at: Span) -> Going {
+        match kind {
+            LineKind::Read(readings) => readings.iter().try_for_each(|reading| self.ask(*reading))?,
+            LineKind::Take(counted) => counted.iter().for_each(|entry| self.take(entry.what, entry.count, at)),
+            LineKind::Place(joint) => self.place(*joint, at),
+            LineKind::Snug(joint, _) => self.snug(*joint, at),
+            LineKind::Tighten(joint, _) => self.tighten(*joint, at),
+            LineKind::Loosen(joint, _) => self.loosen(*joint, at),
+            LineKind::RemoveJoint(joint, _) => self.remove_joint(*joint, at),
+            LineKind::RefitJoint(joint) => self.refit_joint(*joint, at),
+            LineKind::Remove(counted, _) => counted.iter().for_each(|entry| self.remove(entry.what, entry.count, at)),
+            LineKind::Refit(counted) => counted.iter().for_each(|entry| self.refit(entry.what, entry.count, at)),
+            LineKind::Discard(counted) => counted.iter().for_each(|entry| self.discard(entry.what, entry.count, at)),
+            LineKind::Connect(circuit, points, _) => self.connect(*circuit, points, at),
+            LineKind::Disconnect(circuit, points, _) => self.disconnect(*circuit, points, at),
+            LineKind::Need(need) => self.need(need, at),
+            LineKind::Make { state, value } => self.make(*state, *value, at),
+            LineKind::Set(set) => self.set(set),
+            LineKind::Do(action) => self.act(*action, at),
+            LineKind::Record(Record::Reading(reading)) => self.tell(*reading, at),
+            LineKind::Prose(prose) => self.read_prose(prose),
+            LineKind::Message(message) => {
+                self.trace.in_force.insert(message.hazard);
+            }
+            LineKind::Record(_)
+            | LineKind::Note(_)
+            | LineKind::Use { .. }
+            | LineKind::Wear(_)
+            | LineKind::Figure(_) => {}
+        }
+        Ok(())
+    }
+
+    fn need(&mut self, need: &Need, at: Span) {
+        if self.states[state_row(need.state)] != need.value {
+            let also = vec![need.span, self.procedure.states[need.state].name.span];
+            self.fault(Code::FW0801, at, Subject::State(need.state), also);
+        }
+    }
+
+    fn act(&mut self, action: ActionId, at: Span) {
+        let needs = &self.procedure.actions[action].needs;
+        needs.iter().for_each(|need| self.need(need, at));
+    }
+
+    fn make(&mut self, state: StateId, value: usize, at: Span) {
+        self.states[state_row(state)] = value;
+        let after_steps = self.trace.steps.len();
+        self.trace.states.push(StateChange { after_steps, state, value });
+        self.isolation_may_have_ended(at);
+    }
+
+    /// Prose carries parts and values to a reader.
+    pub(super) fn read_prose(&mut self, prose: &Prose) {
+        for mention in &prose.mentions {
+            match mention.target {
+                MentionTarget::Part(part) => self.mention_part(part, mention.span),
+                MentionTarget::Choice(choice) => self.tell(Reading::Choice(choice), mention.span),
+                MentionTarget::Number(number) => self.tell(Reading::Number(number), mention.span),
+                _ => {}
+            }
+        }
+    }
+
+    /// A value is told to a reader, or written down.
+    ///
+    /// **Decision.** To tell a reading or result that no earlier line brought about may be called a use of it; the
+    /// language does not say so, hence the fault is only possible.
+    fn tell(&mut self, reading: Reading, at: Span) {
+        self.trace.told.insert(reading);
+        let unknown = match reading {
+            Reading::Choice(choice) => self.known.choice(choice).is_none(),
+            Reading::Number(number) => self.known.number(number).is_none(),
+        };
+        if unknown {
+            let (code, subject) = match reading {
+                Reading::Choice(choice)
+                    if self.procedure.choices[choice].kind == fitwright::model::ChoiceKind::Result =>
+                {
+                    (Code::FW0411, Subject::Result(choice))
+                }
+                _ => (Code::FW0406, Subject::Reading(reading)),
+            };
+            self.fault_if(false, code, at, subject, Vec::new());
+        }
+    }
+}
+
+fn state_row(state: StateId) -> usize {
+    fitwright::model::Id::index(state)
+}

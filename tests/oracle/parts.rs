@@ -1,0 +1,184 @@
+//! Parts: supplied, taken, taken off, put back, thrown away.
+//!
+//! **Decisions.** `take` and `place` take from the kit, always; parts in hand serve only `refit`. Parts that come off are
+//! one heap for each kind of part: `refit` and `discard` do not ask from which joint a bolt came. A part that was taken
+//! may come off again like one that was on the vehicle. To discard what is not in hand shows as FW0606. A consumable is
+//! never counted.
+
+use fitwright::diagnostics::Code;
+use fitwright::model::{Id, Line, LineKind, PartId};
+use fitwright::source::Span;
+
+use super::interpreter::Job;
+use super::trace::Subject;
+
+impl<'p> Job<'p, '_> {
+    /// Before the job: what the kit supplies here, what is on the vehicle.
+    pub(super) fn lay_out_parts(&mut self) {
+        let procedure = self.procedure;
+        for group in &procedure.kit {
+            if self.exists(group.when.as_ref()) {
+                for entry in &group.entries {
+                    self.trace.parts[entry.what.index()].supplied += entry.count;
+                }
+            }
+        }
+        for entry in &procedure.vehicle {
+            let part = &mut self.trace.parts[entry.what.index()];
+            part.loose += entry.count;
+            part.own += entry.count;
+            part.met = true;
+        }
+        for (joint, row) in procedure.joints.iter() {
+            if self.exists(row.when.as_ref()) && row.on_vehicle {
+                let life = &mut self.trace.joints[joint.index()];
+                (life.in_place, life.tight) = (true, true);
+                row.each.iter().for_each(|entry| self.trace.parts[entry.what.index()].met = true);
+            }
+        }
+        for circuit in procedure.circuits.rows() {
+            self.exists(circuit.when.as_ref());
+        }
+    }
+
+    fn counted(&self, part: PartId) -> bool {
+        !self.procedure.parts[part].consumable
+    }
+
+    /// The places of a part at which a finding about it may point.
+    fn places_of(&self, part: PartId) -> Vec<Span> {
+        let row = &self.procedure.parts[part];
+        let kit = self.procedure.kit.iter().flat_map(|group| &group.entries);
+        let entries = kit.filter(|entry| entry.what == part).map(|entry| entry.span);
+        [row.name.span, row.span].into_iter().chain(entries).collect()
+    }
+
+    /// From the kit.
+    pub(super) fn take(&mut self, part: PartId, count: u32, at: Span) {
+        let counted = self.counted(part);
+        let doubtful = self.trace.doubtful;
+        let row = &mut self.trace.parts[part.index()];
+        row.met = true;
+        if counted {
+            row.taken += count;
+            row.loose += count;
+            if !doubtful {
+                row.taken_certain += count;
+            }
+            self.takes[part.index()].push(at);
+        }
+    }
+
+    /// Off the vehicle, into the hand.
+    pub(super) fn remove(&mut self, part: PartId, count: u32, at: Span) {
+        if !self.counted(part) {
+            return;
+        }
+        let row = self.trace.parts[part.index()];
+        // Whether parts that this very job took can come off again is not said: such a fault is only possible.
+        let never_there = row.loose < count;
+        if row.own < count {
+            self.fault_if(never_there, Code::FW0609, at, Subject::Part(part), self.places_of(part));
+        }
+        let row = &mut self.trace.parts[part.index()];
+        row.loose = row.loose.saturating_sub(count);
+        row.own = row.own.saturating_sub(count);
+        row.removed += count;
+        row.in_hand += count;
+        self.removes[part.index()].push(at);
+    }
+
+    /// From the hand back on the vehicle.
+    pub(super) fn refit(&mut self, part: PartId, count: u32, at: Span) {
+        if !self.counted(part) {
+            return;
+        }
+        if self.procedure.parts[part].single_use {
+            self.fault(Code::FW0607, at, Subject::Part(part), self.places_of(part));
+        }
+        if self.trace.parts[part.index()].in_hand < count {
+            self.fault(Code::FW0606, at, Subject::Part(part), self.places_of(part));
+        }
+        let row = &mut self.trace.parts[part.index()];
+        row.in_hand = row.in_hand.saturating_sub(count);
+        row.refitted += count;
+        row.loose += count;
+        row.own += count;
+    }
+
+    /// From the hand into the bin.
+    pub(super) fn discard(&mut self, part: PartId, count: u32, at: Span) {
+        if !self.counted(part) {
+            return;
+        }
+        if self.trace.parts[part.index()].in_hand < count {
+            self.fault(Code::FW0606, at, Subject::Part(part), self.places_of(part));
+        }
+        let row = &mut self.trace.parts[part.index()];
+        row.in_hand = row.in_hand.saturating_sub(count);
+        row.discarded += count;
+    }
+
+    /// Parts that a step's own lines bring: prose of the step may mention them, wherever the lines stand.
+    pub(super) fn meet_parts_of(&mut self, lines: &'p [Line]) {
+        for line in lines {
+            let parts: Vec<PartId> = match &line.kind {
+                LineKind::Take(counted) | LineKind::Remove(counted, _) => {
+                    counted.iter().map(|entry| entry.what).collect()
+                }
+                LineKind::Place(joint) | LineKind::RemoveJoint(joint, _) | LineKind::RefitJoint(joint) => {
+                    self.procedure.joints[*joint].each.iter().map(|entry| entry.what).collect()
+                }
+                _ => Vec::new(),
+            };
+            parts.into_iter().for_each(|part| self.trace.parts[part.index()].met = true);
+        }
+    }
+
+    /// Prose names a part.
+    pub(super) fn mention_part(&mut self, part: PartId, at: Span) {
+        if !self.trace.parts[part.index()].met {
+            self.fault(Code::FW0608, at, Subject::Part(part), self.places_of(part));
+        }
+    }
+
+    /// At the handover: what is still in hand.
+    pub(super) fn leave_parts(&mut self, handover: Span) {
+        for part in self.procedure.parts.ids() {
+            if self.trace.parts[part.index()].in_hand > 0 {
+                let mut also = self.removes[part.index()].clone();
+                also.extend(self.places_of(part));
+                let at = also.first().copied().unwrap_or(handover);
+                also.push(handover);
+                self.fault(Code::FW0605, at, Subject::Part(part), also);
+            }
+        }
+    }
+
+    /// At the end, however it came: what was taken and not there.
+    ///
+    /// **Decision.** Stops count too: a technician who is one bolt short on the way to a stop is one bolt short. A part
+    /// that no group of the kit names is FW0601, so that FW0603 is only possible.
+    pub(super) fn count_overdrawn(&mut self) {
+        for part in self.procedure.parts.ids() {
+            let row = self.trace.parts[part.index()];
+            if row.taken <= row.supplied {
+                continue;
+            }
+            let named = self.procedure.kit.iter().flat_map(|group| &group.entries).any(|entry| entry.what == part);
+            let certain = named && row.taken_certain > row.supplied;
+            let mut also = self.takes[part.index()].clone();
+            also.extend(self.places_of(part));
+            let at = also.last().copied().unwrap_or(self.procedure.head_span);
+            let after_steps = self.trace.steps.len();
+            self.trace.faults.push(super::trace::Fault {
+                code: Code::FW0603,
+                at,
+                subject: Subject::Part(part),
+                also,
+                certain,
+                after_steps,
+            });
+        }
+    }
+}
