@@ -162,6 +162,7 @@ pub enum HeadKind {
 }
 
 /// A statement of the top level.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Decl {
     /// `revision C 2026-11-02`
@@ -401,6 +402,7 @@ pub struct Declared<L> {
 }
 
 /// A line of a tool.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ToolLine {
     /// `turns hex 13 mm` · `turns hex-socket 6 mm` · `turns cross-recess PH2`; the drive, and its size.
@@ -431,6 +433,7 @@ pub enum HazardLine {
 }
 
 /// A line of an action.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ActionLine {
     /// `need engine off`
@@ -459,6 +462,7 @@ pub enum JointLine {
 }
 
 /// A line of a circuit.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum CircuitLine {
     /// `source 12 V`
@@ -515,6 +519,7 @@ pub struct Section {
 pub type Body = Vec<Item<Flow>>;
 
 /// A flow statement.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Flow {
     /// `step NAME "Title" [when COND] { … }`
@@ -612,6 +617,7 @@ pub struct CheckElse {
 }
 
 /// A line of a step or check.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum StepLine {
     /// `> …`
@@ -721,6 +727,7 @@ pub enum HandoverLine {
 }
 
 /// A condition.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Cond {
     /// `A or B`
@@ -766,6 +773,7 @@ pub enum CompareOp {
 }
 
 /// Arithmetic.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Expr {
     /// A fact, given or measure.

@@ -240,7 +240,7 @@ impl FlowWriter<'_> {
             title: step.name.title.clone(),
             is_check: step.is_check,
             when: step.when.as_ref().map(|when| words.cond(when)),
-            time: step.takes.as_ref().map(|takes| takes_words(takes)),
+            time: step.takes.as_ref().map(takes_words),
             panels,
             rows,
             expects: expects.to_vec(),
