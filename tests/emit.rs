@@ -8,8 +8,10 @@ fn outputs(root: &str, text: &str) -> Vec<(String, Vec<u8>)> {
     if let Ok(dir) = std::env::var("FIGDIR") {
         for e in std::fs::read_dir(dir).unwrap() {
             let e = e.unwrap();
-            world =
-                world.with(format!("figures/{}", e.file_name().to_string_lossy()), std::fs::read(e.path()).unwrap());
+            world = world.with(
+                format!("{}{}", std::env::var("FIGPRE").unwrap_or("figures/".into()), e.file_name().to_string_lossy()),
+                std::fs::read(e.path()).unwrap(),
+            );
         }
     }
     let mut sources = Sources::default();

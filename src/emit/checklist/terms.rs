@@ -21,6 +21,34 @@ pub struct Amount {
     pub unit: String,
 }
 
+/// What sort of thing is measured. UCUM does not tell torque from energy; this does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs, reason = "the words of physics; `share` is a part of a whole")]
+pub enum QuantityKind {
+    Length,
+    Mass,
+    Force,
+    Torque,
+    Energy,
+    Pressure,
+    Area,
+    Volume,
+    Voltage,
+    Current,
+    Resistance,
+    Power,
+    Charge,
+    Time,
+    Temperature,
+    TemperatureDifference,
+    Angle,
+    Speed,
+    Share,
+    WireGauge,
+    PerLength,
+}
+
 /// One end of an interval.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Bound {

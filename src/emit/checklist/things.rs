@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::terms::{Amount, Condition, Number, Stated};
+use super::terms::{Amount, Condition, Number, QuantityKind, Stated};
 
 /// A unit that occurs in the checklist. `base = value * factor + offset`.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -12,8 +12,8 @@ pub struct UnitInfo {
     pub code: String,
     /// As a document prints it.
     pub symbol: String,
-    /// What it measures: `length`, `torque`, …. UCUM does not tell torque from energy.
-    pub quantity: String,
+    /// What it measures.
+    pub quantity: QuantityKind,
     /// UCUM code of the base unit of that quantity.
     pub base: String,
     /// Base units in one of this unit, exact.
@@ -65,8 +65,8 @@ pub struct NumberInput {
     pub id: String,
     /// Title.
     pub title: String,
-    /// What is measured: `length`, `mass`, ….
-    pub quantity: String,
+    /// What is measured.
+    pub quantity: QuantityKind,
     /// Lowest answer.
     pub low: Amount,
     /// Highest answer.

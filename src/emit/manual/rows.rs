@@ -255,16 +255,23 @@ impl RowWriter<'_> {
     }
 
     fn uses(&self, tools: &[ToolUse], optional: bool, benefit: Option<&str>) -> Row {
-        let items = tools.iter().map(|tool| {
-            let hold = if tool.hold { "To hold: " } else { "" };
-            Item { runs: vec![plain(format!("{hold}{}", self.words.tool_use(tool)))], tick: false }
-        });
+        let names: Vec<String> =
+            tools
+                .iter()
+                .map(|tool| {
+                    if tool.hold {
+                        format!("{}, to hold", self.words.tool_use(tool))
+                    } else {
+                        self.words.tool_use(tool)
+                    }
+                })
+                .collect();
         let remark = match (optional, benefit) {
-            (true, Some(benefit)) => vec![plain(format!("Not needed, but {benefit}:"))],
-            (true, None) => vec![plain("Not needed, but it helps:")],
-            (false, _) => Vec::new(),
+            (true, Some(benefit)) => format!(" (the work can be done without; {benefit})"),
+            (true, None) => " (the work can be done without)".to_owned(),
+            (false, _) => String::new(),
         };
-        Row::list("Tools", remark, items.collect())
+        Row::of("Tools", vec![plain(names.join("; ") + &remark)])
     }
 
     fn counted(&self, verb: &'static str, all: &[Counted<PartId>], from_kit: bool) -> Row {
@@ -329,14 +336,11 @@ impl RowWriter<'_> {
         let item = |point: &crate::model::Point| Item { runs: vec![plain(point_words(self.words, point))], tick: true };
         let items: Vec<Item> = points.iter().filter_map(|at| circuit.points.get(*at)).map(item).collect();
         let order = if items.len() > 1 { ", in this order:" } else { ":" };
-        let mut facts: Vec<String> = Vec::new();
-        facts.extend(circuit.wire.as_ref().map(|wire| format!("Wire {} {}", own_unit(wire), circuit.metal)));
+        let wire = circuit.wire.as_ref().filter(|_| items.len() > 1);
+        let wire = wire.map(|wire| format!("Wire {} {}.", own_unit(wire), circuit.metal));
         Row {
             ordered: items.len() > 1,
-            tools: [facts.into_iter().next().map(|fact| format!("{fact}.")), self.words.tools(tools)]
-                .into_iter()
-                .flatten()
-                .reduce(|a, b| format!("{a} {b}")),
+            tools: [wire, self.words.tools(tools)].into_iter().flatten().reduce(|a, b| format!("{a} {b}")),
             ..Row::list(verb, vec![strong(circuit.name.title.clone()), plain(order)], items)
         }
     }

@@ -89,7 +89,7 @@ impl Filler<'_> {
         let info = |unit: &Unit| to::UnitInfo {
             code: unit.ucum().to_owned(),
             symbol: unit.symbol().to_owned(),
-            quantity: unit.kind().name().to_owned(),
+            quantity: terms::kind(unit.kind()),
             base: unit.kind().base_ucum().to_owned(),
             factor: exact(unit.factor(), *unit),
             offset: exact(unit.offset(), *unit),

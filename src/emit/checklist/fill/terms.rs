@@ -1,11 +1,13 @@
 //! Amounts, conditions and arithmetic.
 
 use super::Filler;
-use crate::emit::checklist::terms::{Amount, Bound, Condition, Expression, Form, Number, Relation, Stated};
+use crate::emit::checklist::terms::{
+    Amount, Bound, Condition, Expression, Form, Number, QuantityKind, Relation, Stated,
+};
 use crate::model::{
     ArithmeticOp, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison, Cond, CondKind, End, Expr, Interval,
 };
-use crate::quantity::{Measure, Quantity};
+use crate::quantity::{Kind, Measure, Quantity};
 
 impl Filler<'_> {
     pub(super) fn amount(&mut self, quantity: &Quantity) -> Amount {
@@ -135,5 +137,32 @@ impl Filler<'_> {
             },
             _ => None,
         }
+    }
+}
+
+/// The kind under its name in the file.
+pub(super) fn kind(kind: Kind) -> QuantityKind {
+    match kind {
+        Kind::Length => QuantityKind::Length,
+        Kind::Mass => QuantityKind::Mass,
+        Kind::Force => QuantityKind::Force,
+        Kind::Torque => QuantityKind::Torque,
+        Kind::Energy => QuantityKind::Energy,
+        Kind::Pressure => QuantityKind::Pressure,
+        Kind::Area => QuantityKind::Area,
+        Kind::Volume => QuantityKind::Volume,
+        Kind::Voltage => QuantityKind::Voltage,
+        Kind::Current => QuantityKind::Current,
+        Kind::Resistance => QuantityKind::Resistance,
+        Kind::Power => QuantityKind::Power,
+        Kind::Charge => QuantityKind::Charge,
+        Kind::Time => QuantityKind::Time,
+        Kind::Temperature => QuantityKind::Temperature,
+        Kind::TemperatureDifference => QuantityKind::TemperatureDifference,
+        Kind::Angle => QuantityKind::Angle,
+        Kind::Speed => QuantityKind::Speed,
+        Kind::Share => QuantityKind::Share,
+        Kind::WireGauge => QuantityKind::WireGauge,
+        Kind::PerLength => QuantityKind::PerLength,
     }
 }

@@ -30,7 +30,7 @@ impl Filler<'_> {
             let input = to::NumberInput {
                 id: number.name.id.clone(),
                 title: number.name.title.clone(),
-                quantity: number.low.kind().name().to_owned(),
+                quantity: super::terms::kind(number.low.kind()),
                 low: self.amount(&number.low),
                 high: self.amount(&number.high),
                 reads: number.reads.as_ref().map(|reads| self.amount(reads)),
