@@ -1,8 +1,182 @@
-//! Property tests (under way).
+//! The compiler against brute force.
+//!
+//! Generated procedures are small enough to try every job. What the compiler says of them must be what brute force finds:
+//! nothing more (no false alarm), nothing less (no false silence), counts exactly, and each printed case must show its fault
+//! when it is replayed. The reference is the project's own independent interpreter in `oracle`, which shares nothing with
+//! the compiler but the resolved model; see there for how open questions of the language were decided.
+//!
+//! `FITWRIGHT_CASES=10000 cargo test --release --test proof` is the full run; without it 200 procedures are tried.
+//! `FITWRIGHT_SEED=7` tries others.
+
 mod oracle;
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
+use fitwright::diagnostics::{Code, Finding};
+use fitwright::model::Procedure;
+use fitwright::source::Sources;
+use fitwright::world::Memory;
+use oracle::answers::{Answers, brute_force};
+use oracle::claims::{DECIDED, claims};
+use oracle::compare::differences;
+use oracle::enumerate::TooHard;
+use oracle::generate::{Written, procedures};
 use proptest::prelude::*;
-proptest! {
-    #![proptest_config(ProptestConfig { cases: 3, ..ProptestConfig::default() })]
-    #[test]
-    fn shows(written in oracle::generate::procedures()) { eprintln!("{written:?}\n======"); }
+use proptest::strategy::ValueTree;
+use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
+
+/// Walks beyond which a procedure is not tried.
+const MOST_WALKS: usize = 6_000;
+
+/// The one place that knows how the compiler is called.
+fn compile(text: &str) -> (Option<Procedure>, Vec<Finding>) {
+    let mut sources = Sources::default();
+    let world = Memory::default().with("trial.fitw", text.as_bytes());
+    let resolved = fitwright::resolve::resolve("trial.fitw", &world, &mut sources);
+    let Some(procedure) = resolved.procedure else { return (None, resolved.findings) };
+    let mut findings = resolved.findings;
+    findings.extend(fitwright::checks::check(&procedure));
+    (Some(procedure), findings)
+}
+
+fn number_from(variable: &str, otherwise: u64) -> u64 {
+    std::env::var(variable).ok().and_then(|text| text.parse().ok()).unwrap_or(otherwise)
+}
+
+/// How often each thing occurred.
+#[derive(Debug, Default)]
+struct Statistics {
+    tried: usize,
+    too_many: usize,
+    walks: usize,
+    clean: usize,
+    certain: BTreeMap<Code, usize>,
+    possible: BTreeMap<Code, usize>,
+}
+
+impl Statistics {
+    fn add(&mut self, procedure: &Procedure, answers: &Answers) {
+        self.tried += 1;
+        self.walks += answers.walks;
+        let mut certain: Vec<Code> = Vec::new();
+        let mut possible: Vec<Code> = Vec::new();
+        for claim in claims(procedure, answers) {
+            let codes = if claim.certain { &mut certain } else { &mut possible };
+            codes.extend(claim.codes.first());
+        }
+        self.clean += usize::from(certain.is_empty());
+        for (codes, into) in [(certain, &mut self.certain), (possible, &mut self.possible)] {
+            let mut codes = codes;
+            codes.sort_unstable();
+            codes.dedup();
+            codes.into_iter().for_each(|code| *into.entry(code).or_insert(0) += 1);
+        }
+    }
+}
+
+impl std::fmt::Display for Statistics {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        writeln!(
+            f,
+            "{} procedures with {} walks, {} without a certain fault; {} more had too many walks",
+            self.tried, self.walks, self.clean, self.too_many
+        )?;
+        for code in DECIDED {
+            let of = |counts: &BTreeMap<Code, usize>| counts.get(code).copied().unwrap_or(0);
+            writeln!(f, "{code}  certain in {:5}  only possible in {:5}", of(&self.certain), of(&self.possible))?;
+        }
+        Ok(())
+    }
+}
+
+fn runner(cases: u64) -> TestRunner {
+    let config = Config { cases: u32::try_from(cases).unwrap_or(u32::MAX), failure_persistence: None, ..Config::default() };
+    let mut bytes = [0; 32];
+    bytes[..8].copy_from_slice(&number_from("FITWRIGHT_SEED", 1).to_le_bytes());
+    TestRunner::new_with_rng(config, TestRng::from_seed(RngAlgorithm::ChaCha, &bytes))
+}
+
+/// Generated text must be a procedure: no finding of text, names or quantities, warnings about use apart.
+#[test]
+fn generated_text_resolves() {
+    let result = runner(number_from("FITWRIGHT_CASES", 200)).run(&procedures(), |Written { text }| {
+        let mut sources = Sources::default();
+        let world = Memory::default().with("trial.fitw", text.as_bytes());
+        let resolved = fitwright::resolve::resolve("trial.fitw", &world, &mut sources);
+        let bad: Vec<String> = resolved
+            .findings
+            .iter()
+            .filter(|finding| finding.code < Code::FW0401 && finding.code != Code::FW0203)
+            .map(|finding| {
+                let place = finding.span().map_or("", |span| sources.text(span));
+                format!("{} {} at `{place}`", finding.code, finding.message)
+            })
+            .collect();
+        prop_assert!(bad.is_empty(), "{}", bad.join("\n"));
+        Ok(())
+    });
+    if let Err(failure) = result {
+        panic!("{failure}");
+    }
+}
+
+/// A list of all differences by kind, each with the shortest procedure that shows it: for working on the compiler.
+/// `FITWRIGHT_CASES=1000 cargo test --test proof -- --ignored --nocapture survey`
+#[test]
+#[ignore = "prints a list rather than deciding anything"]
+fn survey() {
+    let mut runner = runner(1);
+    let mut statistics = Statistics::default();
+    let mut kinds: BTreeMap<String, (usize, String, String)> = BTreeMap::new();
+    for _ in 0..number_from("FITWRIGHT_CASES", 200) {
+        let Ok(tree) = procedures().new_tree(&mut runner) else { continue };
+        let text = tree.current().text;
+        let (Some(procedure), findings) = compile(&text) else { continue };
+        let Ok(answers) = brute_force(&procedure, MOST_WALKS) else {
+            statistics.too_many += 1;
+            continue;
+        };
+        statistics.add(&procedure, &answers);
+        for difference in differences(&procedure, &answers, &findings) {
+            let kind: Vec<&str> = difference.split_whitespace().take(3).collect();
+            let kind = kind.join(" ");
+            let row = kinds.entry(kind).or_insert_with(|| (0, text.clone(), difference.clone()));
+            row.0 += 1;
+            if text.len() < row.1.len() {
+                (row.1, row.2) = (text.clone(), difference);
+            }
+        }
+    }
+    println!("{statistics}");
+    for (kind, (count, text, difference)) in &kinds {
+        println!("==== {kind}: {count}\n{difference}\n{text}");
+    }
+    kinds.iter().for_each(|(kind, (count, ..))| println!("{count:6} {kind}"));
+}
+
+/// The heart of the matter.
+#[test]
+fn compiler_says_what_brute_force_finds() {
+    let statistics = RefCell::new(Statistics::default());
+    let result = runner(number_from("FITWRIGHT_CASES", 200)).run(&procedures(), |Written { text }| {
+        let (procedure, findings) = compile(&text);
+        let Some(procedure) = procedure else { return Err(TestCaseError::fail("does not resolve")) };
+        let answers = match brute_force(&procedure, MOST_WALKS) {
+            Ok(answers) => answers,
+            Err(TooHard::Many) => {
+                statistics.borrow_mut().too_many += 1;
+                return Ok(());
+            }
+            Err(TooHard::NotLinear) => return Err(TestCaseError::fail("multiplies inputs")),
+        };
+        statistics.borrow_mut().add(&procedure, &answers);
+        let differences = differences(&procedure, &answers, &findings);
+        prop_assert!(differences.is_empty(), "{}", differences.join("\n"));
+        Ok(())
+    });
+    println!("{}", statistics.borrow());
+    if let Err(failure) = result {
+        panic!("{failure}");
+    }
 }

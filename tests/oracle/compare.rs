@@ -1,13 +1,13 @@
 //! Compares what the compiler says with what brute force claims.
 
-use fitwright::diagnostics::{Code, Finding};
+use fitwright::diagnostics::{Case, CaseInput, Code, Finding};
 use fitwright::model::{Procedure, Reading};
 use fitwright::source::Span;
 
 use super::answers::Answers;
 use super::claims::{Claim, DECIDED, claims};
-use super::replay::{Replay, passes, replay, shows, touches};
-use super::trace::Subject;
+use super::replay::{Replay, replay, shows, some_walk_passes, touches};
+use super::trace::{Answer, Subject};
 
 /// Every difference between the compiler and brute force, one sentence each; empty where they agree.
 pub fn differences(procedure: &Procedure, answers: &Answers, findings: &[Finding]) -> Vec<String> {
@@ -17,7 +17,13 @@ pub fn differences(procedure: &Procedure, answers: &Answers, findings: &[Finding
     for finding in &decided {
         let backing: Vec<&Claim> = claims.iter().filter(|claim| speaks_of(procedure, finding, claim)).collect();
         if backing.is_empty() {
-            differences.push(format!("false alarm: {} {} (case {:?})", finding.code, finding.message, finding.case));
+            differences.push(format!(
+                "false alarm: {} {} at {:?} with {}",
+                finding.code,
+                finding.message,
+                finding.span().map(|span| span.range()),
+                case_in_words(finding.case.as_ref())
+            ));
             continue;
         }
         differences.extend(counts(procedure, answers, finding, &backing));
@@ -28,9 +34,9 @@ pub fn differences(procedure: &Procedure, answers: &Answers, findings: &[Finding
             let said = claim.codes.first().map_or("", |code| code.text());
             let about = subject_words(procedure, claim.subject).join(" ");
             differences.push(format!(
-                "false silence: {said} {about} at {:?}; shown by {:?}",
-                claim.places.first(),
-                claim.example
+                "false silence: {said} {about} at {:?}; shown by {}",
+                claim.places.first().map(|span| span.range()),
+                answers_in_words(procedure, &claim.example)
             ));
         }
     }
@@ -140,16 +146,41 @@ fn replays(procedure: &Procedure, finding: &Finding, backing: &[&Claim]) -> Opti
     let what = match replay(procedure, case) {
         Replay::Walked(walks) => {
             let without = walks.iter().find(|walk| !shows(walk, codes, &places));
-            let elsewhere = walks.iter().find(|walk| !passes(procedure, walk, case));
-            match (without, elsewhere) {
-                (Some(walk), _) => format!("does not show with {:?}", walk.answers),
-                (None, Some(walk)) => format!("passes other steps with {:?}", walk.answers),
-                (None, None) => return None,
+            match without {
+                Some(walk) => format!("does not show with {}", answers_in_words(procedure, &walk.answers)),
+                None if !some_walk_passes(procedure, case, codes, &places) => "no job passes these steps".to_owned(),
+                None => return None,
             }
         }
         other => format!("{other:?}"),
     };
-    Some(format!("case of {} {}: {case:?} {what}", finding.code, finding.message))
+    Some(format!("case of {} {}: {} {what}", finding.code, finding.message, case_in_words(Some(case))))
+}
+
+/// `arm = powered, lamp (2) = lit: 1.1 measure, 1.2 place`
+fn case_in_words(case: Option<&Case>) -> String {
+    let Some(case) = case else { return "no case".to_owned() };
+    let input = |input: &CaseInput| format!("{} ({}) = {}", input.name, input.occasion, input.value);
+    let inputs: Vec<String> = case.inputs.iter().map(input).collect();
+    let steps: Vec<&str> = case.steps.iter().map(|step| step.name.as_str()).collect();
+    format!("{}: {} {}", inputs.join(", "), steps.join(", "), case.outcome.as_deref().unwrap_or_default())
+}
+
+/// Answers of a walk, for a person.
+pub fn answers_in_words(procedure: &Procedure, answers: &[Answer]) -> String {
+    let words = answers.iter().map(|answer| match *answer {
+        Answer::Choice { choice, occasion, value } => {
+            let row = &procedure.choices[choice];
+            format!("{} ({occasion}) = {}", row.name.id, row.values.get(value).map_or("?", |value| &value.id))
+        }
+        Answer::Number { number, occasion, base } => {
+            let row = &procedure.numbers[number];
+            let value = base / row.low.unit.factor();
+            format!("{} ({occasion}) = {value} {}", row.name.id, row.low.unit.spelling())
+        }
+        Answer::Guess { way } => format!("guess {way}"),
+    });
+    words.collect::<Vec<_>>().join(", ")
 }
 
 /// Whether single walks show a fault of this code, rather than all walks together.

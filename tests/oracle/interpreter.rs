@@ -231,6 +231,7 @@ impl<'p, 'w> Job<'p, 'w> {
         self.reach(Place::Section(index));
         // A message stays in force for the rest of its section, not beyond.
         self.trace.in_force.clear();
+        self.spoiled.retain(|subject| !matches!(subject, Subject::Hazard(_)));
         self.body(&section.body)
     }
 
@@ -445,8 +446,10 @@ impl<'p, 'w> Job<'p, 'w> {
     /// A fault that is certain only if `certain` holds too.
     pub(super) fn fault_if(&mut self, certain: bool, code: Code, at: Span, subject: Subject, also: Vec<Span>) {
         let certain = certain && !self.trace.doubtful && !self.spoiled.contains(&subject);
-        // Counts and lives go wrong for good; a state, a hazard, a mention or a second use of a part does not.
-        let lives = matches!(subject, Subject::Joint(_) | Subject::Circuit(_) | Subject::Part(_));
+        // Counts and lives go wrong for good, a hazard for the rest of its section, where one message would have answered
+        // it; a state, a mention or a second use of a part does not.
+        let lives =
+            matches!(subject, Subject::Joint(_) | Subject::Circuit(_) | Subject::Part(_) | Subject::Hazard(_));
         if lives && !matches!(code, Code::FW0607 | Code::FW0608) {
             self.spoiled.insert(subject);
         }

@@ -97,10 +97,33 @@ pub fn touches(one: Span, other: Span) -> bool {
     one.contains(other) || other.contains(one)
 }
 
-/// Whether the steps of a case are steps of the walk, in their order.
+/// Whether the steps of a case are the first steps of the walk.
 pub fn passes(procedure: &Procedure, walk: &Walk, case: &Case) -> bool {
     let mut passed = walk.steps.iter().map(|step| procedure.steps[*step].name.id.as_str());
-    case.steps.iter().all(|step| passed.any(|name| name == step.name))
+    case.steps.iter().all(|step| passed.next().is_some_and(|name| name == step.name))
+}
+
+/// Whether there is a completion of the case that shows the fault and passes exactly its steps.
+///
+/// **Decision.** A case names only the inputs that matter; the others may still lead over other steps. The steps that it
+/// prints are those of one job, which must exist.
+pub fn some_walk_passes(procedure: &Procedure, case: &Case, codes: &[Code], places: &[Span]) -> bool {
+    let Ok(named) = read_case(procedure, case) else { return false };
+    let Ok(grid) = Grid::new(procedure) else { return true };
+    let mut script = Completion { named: &named, grid: Some(&grid), turn: 0, decisions: Vec::new(), at: 0, asked: BTreeMap::new() };
+    for _ in 0..4 * TRIES {
+        script.at = 0;
+        let walked = walk(procedure, &mut script);
+        let allowed = !matches!(walked.ending, Ending::Refused { .. });
+        if allowed && passes(procedure, &walked, case) && shows(&walked, codes, places) {
+            return true;
+        }
+        if !script.next() {
+            return false;
+        }
+    }
+    // Not found in reasonable time: nothing is shown either way.
+    true
 }
 
 fn name_of(procedure: &Procedure, input: Reading) -> &str {

@@ -17,6 +17,8 @@ const STATES: [(&str, &str); 3] = [("lead", "Negative lead"), ("engine", "Engine
 const CIRCUITS: [(&str, &str); 2] = [("arm-feed", "Arm feed"), ("lamp-feed", "Lamp feed")];
 const HAZARDS: [(&str, &str); 3] =
     [("sharp-burr", "Sharp burr"), ("hot-pipe", "Hot pipe"), ("falling-load", "Falling load")];
+/// The hazard of every connection, of the standard library.
+const LIVE: &str = "live-circuit";
 /// Loose parts of the vehicle.
 const TRIM: [(&str, &str); 2] = [("trim-screw", "Trim screw"), ("trim-clip", "Trim clip")];
 
@@ -30,6 +32,8 @@ pub struct Declared {
     pub states: Vec<String>,
     pub actions: Vec<String>,
     pub tools: Vec<String>,
+    /// Libraries.
+    pub uses: Vec<&'static str>,
     /// Names and declarations.
     pub hazards: Vec<(&'static str, String)>,
 }
@@ -63,7 +67,18 @@ pub fn tell(sketch: &Sketch, plan: &mut Plan) -> Declared {
             teller.answer(index, *answered, course);
         }
     }
+    let live = teller.declared.hazards.iter().position(|(name, _)| *name == LIVE);
+    if let (Some(live), Some(circuit)) = (live, sketch.stories.iter().find_map(circuit_course)) {
+        teller.answer(live, circuit.forgets.wrapping_add(1), circuit);
+    }
     teller.declared
+}
+
+fn circuit_course(story: &Story) -> Option<&Course> {
+    match story {
+        Story::Circuit { course, .. } => Some(course),
+        _ => None,
+    }
 }
 
 struct Teller<'s, 'p> {
@@ -243,6 +258,11 @@ impl Teller<'_, '_> {
         self.declared.circuits.push(format!(
             "circuit {name} \"{title}\"{when} {{\n  point post \"Battery post\"{middle}\n  point load \"Load\"{by}\n}}"
         ));
+        if !self.declared.hazards.iter().any(|(name, _)| *name == LIVE) {
+            // The library's own hazard: every connection brings it.
+            self.declared.hazards.push((LIVE, String::new()));
+            self.declared.uses.push("std/hazards");
+        }
         let rest = if points > 2 { "load, joint" } else { "load" };
         let all = format!("connect {name}");
         let (source, others) = (format!("connect {name} at post"), format!("connect {name} at {rest}"));
@@ -299,11 +319,14 @@ impl Teller<'_, '_> {
 
     /// Places the messages of a hazard.
     fn answer(&mut self, hazard: usize, answered: u8, course: &Course) {
-        let by_kind = self.declared.hazards.get(hazard).is_some_and(|(_, text)| text.contains("from"));
+        let kinds: &[&str] = match self.declared.hazards.get(hazard) {
+            Some((LIVE, _)) => &["connect", "disconnect"],
+            Some((_, text)) if text.contains("from") => &["tighten", "take"],
+            _ => &[],
+        };
         let brings = |plan: &Plan, slot: usize| {
             plan.slots[slot].lines.iter().any(|line| {
-                line.brings.contains(&hazard)
-                    || (by_kind && (line.text.starts_with("tighten") || line.text.starts_with("take")))
+                line.brings.contains(&hazard) || kinds.iter().any(|kind| line.text.starts_with(kind))
             })
         };
         let meeting: Vec<usize> = (0..self.plan.slots.len()).filter(|slot| brings(self.plan, *slot)).collect();

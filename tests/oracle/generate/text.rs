@@ -13,6 +13,7 @@ pub fn write(sketch: &Sketch) -> String {
     let mut plan = Plan::new(sketch);
     let declared = tell(sketch, &mut plan);
     let mut text = String::from("procedure trial \"Trial job\"\n\nunits metric, inch\n\n");
+    declared.uses.iter().for_each(|library| drop(writeln!(text, "use {library}\n")));
     inputs(sketch, &mut text);
     rules(sketch, &mut text);
     things(&declared, &mut text);
@@ -105,7 +106,7 @@ fn things(declared: &Declared, text: &mut String) {
     let _ = writeln!(text, "tool gauge \"Gauge\" {{ measures 0 mm to 300 mm  reads 0.1 mm }}");
     declared.tools.iter().for_each(|tool| drop(writeln!(text, "{tool}")));
     text.push('\n');
-    for (_, hazard) in &declared.hazards {
+    for (_, hazard) in declared.hazards.iter().filter(|(_, text)| !text.is_empty()) {
         let _ = writeln!(text, "{hazard}");
     }
     for part in &declared.parts {
