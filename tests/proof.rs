@@ -91,7 +91,8 @@ impl std::fmt::Display for Statistics {
 }
 
 fn runner(cases: u64) -> TestRunner {
-    let config = Config { cases: u32::try_from(cases).unwrap_or(u32::MAX), failure_persistence: None, ..Config::default() };
+    let config =
+        Config { cases: u32::try_from(cases).unwrap_or(u32::MAX), failure_persistence: None, ..Config::default() };
     let mut bytes = [0; 32];
     bytes[..8].copy_from_slice(&number_from("FITWRIGHT_SEED", 1).to_le_bytes());
     TestRunner::new_with_rng(config, TestRng::from_seed(RngAlgorithm::ChaCha, &bytes))

@@ -4,7 +4,7 @@
 //! the same mistake is not told again: one cause, one message.
 
 use std::collections::BTreeMap;
-use std::rc::Rc;
+use std::sync::Arc;
 
 use super::words;
 use crate::diagnostics::{Code, Finding};
@@ -17,7 +17,7 @@ pub(super) struct Proof<'p> {
     pub procedure: &'p Procedure,
     pub space: Space<'p>,
     /// What happens, in order.
-    pub events: Rc<[Event<'p>]>,
+    pub events: Arc<[Event<'p>]>,
     /// For each event: the runs in which an earlier fault has left open how the job goes on.
     doubt: Vec<Formula>,
     pub findings: Vec<Finding>,
@@ -41,7 +41,7 @@ struct Suspicion<'p> {
 impl<'p> Proof<'p> {
     pub fn new(procedure: &'p Procedure) -> Self {
         let mut space = Space::new(procedure);
-        let events: Rc<[Event<'p>]> = space.events().to_vec().into();
+        let events = space.events();
         let mut doubt = Vec::with_capacity(events.len());
         let mut so_far = Formula::NEVER;
         for event in events.iter() {

@@ -3,7 +3,7 @@
 use super::proof::{Proof, not_decided};
 use super::words;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Id, Naming, PartId, Procedure};
+use crate::model::{Id, LineKind, MentionTarget, Naming, PartId, Procedure};
 use crate::source::Span;
 use crate::space::{Answer, CaseAnswer, Effect, Event, EventId, Extreme, Formula, Weighted};
 
@@ -37,7 +37,8 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                 }
             }
             Effect::Handover(_) => {
-                handover = proof.space.either(handover, event.guard);
+                let sure = proof.sure(event);
+                handover = proof.space.either(handover, sure);
                 handed_over = Some(event.id);
             }
             _ => {}
@@ -70,6 +71,10 @@ fn is_supplied(procedure: &Procedure, part: PartId) -> bool {
 /// FW0602
 fn never_used(proof: &mut Proof<'_>, part: PartId) {
     let row = &proof.procedure.parts[part];
+    // Prose that mentions it says where it was meant to be taken; that is the message.
+    if is_mentioned(proof.procedure, part) {
+        return;
+    }
     let mut entries = proof.procedure.kit.iter().flat_map(|group| &group.entries);
     let Some(entry) = entries.find(|entry| entry.what == part) else { return };
     proof.findings.push(
@@ -83,6 +88,14 @@ fn never_used(proof: &mut Proof<'_>, part: PartId) {
         .because("The technician is left with a part in hand and the question what was forgotten.")
         .repair(format!("Write `take {}` where it is fitted, or remove it from the kit.", row.name.id)),
     );
+}
+
+fn is_mentioned(procedure: &Procedure, part: PartId) -> bool {
+    let lines = procedure.steps.rows().iter().flat_map(|step| &step.lines);
+    lines.into_iter().any(|line| match &line.kind {
+        LineKind::Prose(prose) => prose.mentions.iter().any(|mention| mention.target == MentionTarget::Part(part)),
+        _ => false,
+    })
 }
 
 /// FW0601

@@ -130,7 +130,15 @@ impl<'t> Resolver<'t> {
             Some(near) => {
                 finding.repair(format!("Write `{near}`, or add a row for `{}` to a library of yours.", name.text))
             }
-            None => finding.repair(format!("Add a row `{what} {} …` to a library of yours.", name.text)),
+            None => {
+                let table = if what == "thread" { &self.standards.threads } else { &self.standards.grades };
+                let some: Vec<String> = table.keys().take(12).map(|known| format!("`{known}`")).collect();
+                finding.repair(format!(
+                    "Known here are {} and others. Add a row for `{}` to a library of yours.",
+                    some.join(", "),
+                    name.text
+                ))
+            }
         }
     }
 

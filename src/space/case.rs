@@ -89,7 +89,14 @@ type Fixing = Vec<(Lit, Vec<VarId>)>;
 
 impl Space<'_> {
     /// The smallest case of a fault that shows at an event. The fault must imply the guard of the event.
+    ///
+    /// A run on which every check before the event passes at once is preferred: a person reads it without repairs.
     pub fn case(&mut self, fault: Formula, at: EventId) -> CaseAnswer {
+        let smooth = self.smooth_until(at);
+        let smooth = self.both(fault, smooth);
+        if let Answer::Possible(model) = self.ask(smooth) {
+            return CaseAnswer::Case(Box::new(self.case_of(fault, at, model)));
+        }
         match self.ask(fault) {
             Answer::Impossible => CaseAnswer::Impossible,
             Answer::Undecided => CaseAnswer::Undecided,
@@ -104,6 +111,21 @@ impl Space<'_> {
         } else {
             self.case(fault, at)
         }
+    }
+
+    /// Every check before the event passes when its lines are first done.
+    fn smooth_until(&mut self, at: EventId) -> Formula {
+        let verdicts: Vec<Formula> = self
+            .events()
+            .iter()
+            .take(at.index())
+            .filter_map(|event| match event.effect {
+                Effect::Verdict { passes, .. } if event.place.round == 0 => Some((event.guard, passes)),
+                _ => None,
+            })
+            .map(|(guard, passes)| self.terms.circuit.either(!guard, passes))
+            .collect();
+        self.all(verdicts)
     }
 
     fn case_of(&mut self, fault: Formula, at: EventId, model: Arc<Model>) -> Case {
@@ -167,8 +189,10 @@ impl Space<'_> {
         fixing
     }
 
+    /// Whether a choice has its first value. Of numbers none is more usual than another.
     fn is_usual(&self, var: VarId, model: &Model) -> bool {
-        self.terms.inputs.value(var, |atom| model.bit(atom)) == 0
+        let is_choice = self.terms.inputs.variable(var).is_some_and(|v| matches!(v.input, Input::Choice(_)));
+        !is_choice || self.terms.inputs.value(var, |atom| model.bit(atom)) == 0
     }
 
     /// The case with one input at its first value, if the fault shows there too with no more inputs.
@@ -239,7 +263,7 @@ impl Space<'_> {
             Effect::Step(step) if truths.holds(event.guard) => Some(Passed { step, event: event.id }),
             _ => None,
         };
-        self.events().iter().filter_map(passed).collect()
+        self.events.iter().filter_map(passed).collect()
     }
 
     /// A run as data.
@@ -262,7 +286,7 @@ impl Space<'_> {
     /// the declaration.
     pub fn deciding(&self) -> std::collections::BTreeSet<Input> {
         let mut formulas: Vec<Formula> = Vec::new();
-        for event in self.events() {
+        for event in self.events.iter() {
             formulas.push(event.guard);
             match &event.effect {
                 Effect::Judged { holds, .. } | Effect::Limit { holds, .. } | Effect::Need { holds, .. } => {

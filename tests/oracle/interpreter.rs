@@ -448,8 +448,7 @@ impl<'p, 'w> Job<'p, 'w> {
         let certain = certain && !self.trace.doubtful && !self.spoiled.contains(&subject);
         // Counts and lives go wrong for good, a hazard for the rest of its section, where one message would have answered
         // it; a state, a mention or a second use of a part does not.
-        let lives =
-            matches!(subject, Subject::Joint(_) | Subject::Circuit(_) | Subject::Part(_) | Subject::Hazard(_));
+        let lives = matches!(subject, Subject::Joint(_) | Subject::Circuit(_) | Subject::Part(_) | Subject::Hazard(_));
         if lives && !matches!(code, Code::FW0607 | Code::FW0608) {
             self.spoiled.insert(subject);
         }

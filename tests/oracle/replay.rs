@@ -110,7 +110,8 @@ pub fn passes(procedure: &Procedure, walk: &Walk, case: &Case) -> bool {
 pub fn some_walk_passes(procedure: &Procedure, case: &Case, codes: &[Code], places: &[Span]) -> bool {
     let Ok(named) = read_case(procedure, case) else { return false };
     let Ok(grid) = Grid::new(procedure) else { return true };
-    let mut script = Completion { named: &named, grid: Some(&grid), turn: 0, decisions: Vec::new(), at: 0, asked: BTreeMap::new() };
+    let mut script =
+        Completion { named: &named, grid: Some(&grid), turn: 0, decisions: Vec::new(), at: 0, asked: BTreeMap::new() };
     for _ in 0..4 * TRIES {
         script.at = 0;
         let walked = walk(procedure, &mut script);
