@@ -1,38 +1,382 @@
-//! The outputs: what a technician reads and what an app reads, held against standards and against hostile text.
+//! The outputs: what a technician reads, what an app reads, and what hostile text may not do to them.
+//!
+//! Checks by programs that are not ours (Nu, axe, ajv, jsonschema, a browser's print) stand in `tests/oracles/`; they run
+//! on the files that `FITWRIGHT_SAMPLES=DIR cargo test --test emit samples` writes.
 
-use fitwright::emit;
+use std::path::Path;
+
+use fitwright::emit::checklist::{self, Checklist};
+use fitwright::emit::{self, Outputs};
+use fitwright::resolve::resolve;
 use fitwright::source::Sources;
+use fitwright::world::Memory;
+use sha2::{Digest, Sha256};
 
-fn outputs(root: &str, text: &str) -> Vec<(String, Vec<u8>)> {
-    let mut world = fitwright::world::Memory::default().with(root, text);
-    if let Ok(dir) = std::env::var("FIGDIR") {
-        for e in std::fs::read_dir(dir).unwrap() {
-            let e = e.unwrap();
-            world = world.with(
-                format!("{}{}", std::env::var("FIGPRE").unwrap_or("figures/".into()), e.file_name().to_string_lossy()),
-                std::fs::read(e.path()).unwrap(),
-            );
-        }
-    }
+const EVERY_KIND: &str = include_str!("emit/every-kind.fitw");
+const HOSTILE: &str = include_str!("emit/hostile.fitw");
+const RAIL: &[u8] = include_bytes!("emit/rail.svg");
+
+/// Builds a procedure that must resolve without an error.
+fn build(name: &str, text: &str) -> (Outputs, Sources) {
+    let world = Memory::default().with(name, text).with("rail.svg", RAIL);
     let mut sources = Sources::default();
-    let resolved = fitwright::resolve::resolve(root, &world, &mut sources);
-    for f in &resolved.findings {
-        eprintln!("{:?} {}", f.code, f.message);
-    }
+    let resolved = resolve(name, &world, &mut sources);
+    let errors: Vec<&str> = resolved
+        .findings
+        .iter()
+        .filter(|finding| finding.severity() == fitwright::diagnostics::Severity::Error)
+        .map(|finding| finding.message.as_str())
+        .collect();
+    assert_eq!(errors, Vec::<&str>::new(), "{name} must be clean");
     let procedure = resolved.procedure.expect("a procedure");
-    emit::emit(&procedure, &sources, &|path| resolved.figures.get(path).cloned()).expect("outputs").files
+    let outputs = emit::emit(&procedure, &sources, &|path| resolved.figures.get(path).cloned());
+    (outputs.expect("outputs"), sources)
+}
+
+fn file<'a>(outputs: &'a Outputs, name: &str) -> &'a str {
+    let (_, bytes) = outputs.files.iter().find(|(own, _)| own == name).expect("the file");
+    std::str::from_utf8(bytes).expect("UTF-8")
+}
+
+/// A small procedure around some declarations and steps.
+fn small(declarations: &str, steps: &str) -> String {
+    format!(
+        "procedure small \"Small\"\nuse std/fasteners\nuse std/hand-tools\n{declarations}\nsection work \"Work\" {{\n{steps}\n\
+         handover {{ sign installer }}\n}}\n"
+    )
 }
 
 #[test]
+fn the_files_come_in_a_fixed_order_and_the_same_bytes() {
+    let (first, _) = build("every-kind.fitw", EVERY_KIND);
+    let names: Vec<&str> = first.files.iter().map(|(name, _)| name.as_str()).collect();
+    assert_eq!(names, ["manual.html", "pick-list.html", "pick-list.csv", "checklist.json", "build.json"]);
+    let (second, _) = build("every-kind.fitw", EVERY_KIND);
+    assert_eq!(first, second);
+}
+
+/// Every declaration and line of the language, by words that only it puts on paper.
+#[test]
+fn nothing_that_a_procedure_says_is_left_out_of_the_manual() {
+    let (outputs, _) = build("every-kind.fitw", EVERY_KIND);
+    let manual = file(&outputs, "manual.html");
+    let said = [
+        "Things that fit",
+        "A person who tests compilers",
+        "Local codes decide about the wiring.",
+        "Safety glasses",
+        "Short arm",
+        "Permitted load",
+        "The hook stands in the way of the motor.",
+        "Height of the rail",
+        "The roof bears the rack",
+        "Do not fit it.",
+        "The rail leaves room",
+        "Known after step 1.1.",
+        "Fit the short arm.",
+        "number KR-1042",
+        "use once",
+        "Bolt M8 × 30 mm, class 8.8, hex head",
+        "Copper grease",
+        "Harness, 7 m",
+        "Sill trim",
+        "Torque wrench, 3/8 in drive",
+        "Face visor",
+        "DANGER",
+        "NOTICE",
+        "WARNING",
+        "Gas of the battery explodes.",
+        "It will blind.",
+        "Vans before 2019",
+        "Hole: <b>high</b>",
+        "Add a shim",
+        "low or high (table 1)",
+        "saves time",
+        "Snug up",
+        "not yet tight",
+        "no play, and it still swings",
+        "zinc plated",
+        "clamps 14",
+        "there before the job",
+        "Each has:",
+        "Take apart both fastenings of",
+        "2 × </b>Trim clip",
+        "Throw away",
+        "Put together both fastenings of",
+        "in this order:",
+        "Lug, 8 AWG, M8",
+        "Serial number",
+        "The harness at the sill",
+        "Start when",
+        "Done when",
+        "Lower the arm",
+        "Only when: ",
+        "Engine: stopped",
+        "At most 2 times",
+        "after the last repair",
+        "Go on:",
+        "Tell the customer about the gap.",
+        "Call the maker.",
+        "Otherwise:",
+        "The door would strike the arm.",
+        "How the arm comes down.",
+        "The record.",
+        "Old clips: plastics.",
+        "Torque again after 100 km.",
+        "Installer",
+        "Customer",
+        "6.5 m (21.3 ft)",
+        "18 A",
+        "105 °C",
+        "40 °C",
+        "30 A, 150 mm",
+        "at most 5 %",
+        "Battery lead: off the post",
+        "data:image/svg+xml;base64,",
+        "The rail from the side",
+        "7 min to 10 min",
+        "2 people",
+        "Wire 8 AWG copper",
+    ];
+    let plain = manual.replace('\u{a0}', " ").replace("&#x2f;", "/").replace("&#x27;", "'");
+    let missing: Vec<&&str> =
+        said.iter().filter(|words| !plain.to_lowercase().contains(&words.to_lowercase())).collect();
+    assert!(missing.is_empty(), "not in the manual: {missing:?}");
+}
+
+/// Every line of every step is in the checklist, in its order, under an id of its own.
+#[test]
+fn the_checklist_has_every_line_under_an_id_of_its_own() {
+    let (outputs, _) = build("every-kind.fitw", EVERY_KIND);
+    let checklist = file(&outputs, "checklist.json");
+    let data: serde_json::Value = serde_json::from_str(checklist).expect("JSON");
+    let mut ids = Vec::new();
+    let mut kinds = std::collections::BTreeSet::new();
+    each_object(&data["flow"], &mut |object| {
+        ids.extend(object.get("id").and_then(|id| id.as_str()).map(str::to_owned));
+        kinds.extend(object.get("kind").and_then(|kind| kind.as_str()).map(str::to_owned));
+    });
+    let mut unique: Vec<String> = ids.iter().filter(|id| id.contains('.')).cloned().collect();
+    unique.sort();
+    let count = unique.len();
+    unique.dedup();
+    assert_eq!(unique.len(), count, "ids of lines and branches are used once");
+    assert!(ids.iter().any(|id| id == "torque.tighten.rail") && ids.iter().any(|id| id == "shift.tighten.rail"));
+    let every = [
+        "check",
+        "choose",
+        "connect",
+        "discard",
+        "do",
+        "figure",
+        "go-on",
+        "handover",
+        "keep",
+        "loosen",
+        "make",
+        "message",
+        "need",
+        "note",
+        "place",
+        "read",
+        "record-photo",
+        "record-reading",
+        "record-text",
+        "record-torque",
+        "refit",
+        "refit-joint",
+        "remove",
+        "remove-joint",
+        "set",
+        "show",
+        "sign",
+        "snug",
+        "step",
+        "stop",
+        "take",
+        "text",
+        "tighten",
+        "use",
+        "wear",
+        "when",
+        "dispose",
+    ];
+    let missing: Vec<&&str> = every.iter().filter(|kind| !kinds.contains(**kind)).collect();
+    assert!(missing.is_empty(), "kinds of line without an example: {missing:?}");
+}
+
+fn each_object(value: &serde_json::Value, found: &mut dyn FnMut(&serde_json::Map<String, serde_json::Value>)) {
+    match value {
+        serde_json::Value::Object(object) => {
+            found(object);
+            object.values().for_each(|value| each_object(value, found));
+        }
+        serde_json::Value::Array(values) => values.iter().for_each(|value| each_object(value, found)),
+        _ => {}
+    }
+}
+
+/// A reader of the types reads what their writer wrote, and no number is left to binary fractions.
+#[test]
+fn the_checklist_survives_reading_and_carries_exact_numbers_as_text() {
+    let (outputs, _) = build("every-kind.fitw", EVERY_KIND);
+    let text = file(&outputs, "checklist.json");
+    let read: Checklist = serde_json::from_str(text).expect("a checklist");
+    let again = serde_json::to_string_pretty(&read).expect("JSON") + "\n";
+    assert_eq!(text, again);
+    let data: serde_json::Value = serde_json::from_str(text).expect("JSON");
+    let mut fractions = Vec::new();
+    each_object(&data, &mut |object| {
+        fractions.extend(object.iter().filter(|(_, value)| value.is_f64()).map(|(name, _)| name.clone()));
+    });
+    assert_eq!(fractions, Vec::<String>::new());
+    // 2 N.m +- 0.4 N.m: the ends are worked out exactly.
+    let trim = read.joints.iter().find(|joint| joint.id == "trim-joint").and_then(|joint| joint.torque.as_ref());
+    let trim = trim.expect("a torque");
+    let end = |bound: &Option<checklist::terms::Bound>| bound.as_ref().map(|b| (b.value.0.clone(), b.unit.clone()));
+    assert_eq!(end(&trim.low), Some(("1.6".to_owned(), "N.m".to_owned())));
+    assert_eq!(end(&trim.high), Some(("2.4".to_owned(), "N.m".to_owned())));
+}
+
+/// `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test emit schema` writes the file anew.
+#[test]
+fn the_published_schema_is_the_one_of_the_types() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("site/schema/checklist-1.schema.json");
+    if std::env::var_os("FITWRIGHT_WRITE_SCHEMA").is_some() {
+        std::fs::write(&path, checklist::schema()).expect("written");
+    }
+    let published = std::fs::read_to_string(&path).unwrap_or_default();
+    assert!(
+        published == checklist::schema(),
+        "stale: run `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test emit schema` and look at the difference"
+    );
+}
+
+#[test]
+fn the_build_record_tells_the_digests_of_what_went_in_and_came_out() {
+    let (outputs, sources) = build("every-kind.fitw", EVERY_KIND);
+    let record: serde_json::Value = serde_json::from_str(file(&outputs, "build.json")).expect("JSON");
+    let hex = |bytes: &[u8]| Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect::<String>();
+    let listed = record["outputs"].as_array().expect("outputs");
+    assert_eq!(listed.len() + 1, outputs.files.len());
+    for (entry, (name, bytes)) in listed.iter().zip(&outputs.files) {
+        assert_eq!(
+            (entry["name"].as_str(), entry["sha256"].as_str()),
+            (Some(name.as_str()), Some(hex(bytes).as_str()))
+        );
+    }
+    // The form that `sha256sum` prints, so that anybody can work the digest out.
+    let list: String =
+        sources.iter().map(|(_, file)| format!("{}  {}\n", hex(file.text.as_bytes()), file.name)).collect();
+    assert_eq!(record["source_digest"].as_str(), Some(hex(list.as_bytes()).as_str()));
+}
+
+/// Rows 21 to 30 of the list of hostile inputs: text of the author stays text in every language that it passes through.
+#[test]
+fn hostile_text_stays_text() {
+    let (outputs, _) = build("hostile.fitw", HOSTILE);
+    for name in ["manual.html", "pick-list.html"] {
+        let html = file(&outputs, name);
+        let scripts = html.matches("<script").count();
+        assert_eq!(scripts, usize::from(name == "manual.html"), "only linked data in {name}");
+        assert_eq!(html.matches("</style>").count(), 1);
+        for element in ["<img", "<iframe", "<a href=\"javascript", "<b onclick", "onerror=alert"] {
+            let found = html.matches(element).count();
+            let escaped = html.matches(&element.replace('<', "&lt;")).count();
+            assert!(found == 0 || (found == escaped && !element.starts_with('<')), "{element} in {name}");
+        }
+    }
+    let manual = file(&outputs, "manual.html");
+    assert!(manual.contains("{{7*7}} {% raw %}"), "nothing is filled in twice");
+    let linked = manual.split("<script type=\"application/ld+json\">").nth(1).expect("linked data");
+    let linked = linked.split("</script>").next().expect("its end");
+    let linked: serde_json::Value = serde_json::from_str(linked).expect("JSON");
+    assert_eq!(linked["name"].as_str(), Some("a\"}</style><script>alert(1)</script>\\"));
+    let csv = file(&outputs, "pick-list.csv");
+    let cells = csv.lines().flat_map(|line| line.split(','));
+    let formulas: Vec<&str> =
+        cells.filter(|cell| cell.trim_start_matches('"').starts_with(['=', '+', '-', '@', '＝'])).collect();
+    assert_eq!(formulas, Vec::<&str>::new());
+    serde_json::from_str::<Checklist>(file(&outputs, "checklist.json")).expect("a checklist");
+}
+
+/// The panel stands before the heading of its step, and after everything of the step before.
+#[test]
+fn a_signal_panel_stands_right_before_its_step() {
+    let (outputs, _) = build("every-kind.fitw", EVERY_KIND);
+    let manual = file(&outputs, "manual.html");
+    let at = |words: &str| manual.find(words).unwrap_or_else(|| panic!("{words} is not in the manual"));
+    let order = [
+        at("Lay a shim below."),
+        at("id=\"step-place\""),
+        at("A bracket can slide."),
+        at("It can injure a person."),
+        at("Keep people clear."),
+        at("<h3>Place</h3>"),
+        at("Put the <b>Bracket</b>"),
+    ];
+    assert!(order.is_sorted(), "{order:?}");
+}
+
+#[test]
+fn as_many_tools_are_laid_out_as_one_line_needs_at_once() {
+    let text = small(
+        "part b bolt M8 x 30 mm, class 8.8, hex head\npart n nut M8\nkit { bag A { 2 b, 2 n } }\n\
+         tool wrench \"Wrench\" { torque 8 N.m to 40 N.m }\noption arm \"Arm\" { short \"Short arm\"  long \"Long arm\" }\n\
+         joint j \"Joint\" {\n each b, n\n count 2\n torque 22 N.m +- 2 N.m\n}",
+        "step first \"One\" {\n place j\n snug j with spanner-13, hold with spanner-13\n}\n\
+         step second \"Two\" {\n tighten j with wrench, socket-13, hold with spanner-13 or socket-13\n}\n\
+         step third \"Three\" when arm is long {\n use spanner-10 or spanner-11\n use drill optional \"saves time\"\n}",
+    );
+    let (outputs, _) = build("small.fitw", &text);
+    let rows: Vec<Vec<&str>> = file(&outputs, "pick-list.csv")
+        .trim_start_matches('\u{feff}')
+        .lines()
+        .filter(|line| line.starts_with("tool,"))
+        .map(|line| line.split(',').collect())
+        .collect();
+    let row = |name: &str| rows.iter().find(|row| row[2] == name).map(|row| row.join(","));
+    assert_eq!(row("spanner-13").as_deref(), Some("tool,,spanner-13,\"Spanner, 13 mm\",2,hex 13 mm,,,yes,"));
+    // The second spanner of step one can hold in step two: no row for the choice between spanner and socket.
+    assert_eq!(row("spanner-13 or socket-13"), None);
+    let choice = row("spanner-10 or spanner-11").expect("a choice that nothing else fills");
+    assert!(choice.ends_with(",yes,Long arm"), "{choice}");
+    let drill = row("drill").expect("the drill");
+    assert!(drill.ends_with(",optional,Long arm"), "{drill}");
+}
+
+#[test]
+fn the_time_is_the_sum_on_the_ways_to_the_handover() {
+    let text = small(
+        "option arm \"Arm\" { short \"Short arm\"  long \"Long arm\" }\nobserve ok \"Is it right?\" { yes  no }",
+        "step a \"A\" {\n takes 10 min\n}\n\
+         step b \"B\" when arm is long {\n takes 1 h to 90 min, two people\n}\n\
+         check c \"C\" {\n read ok\n takes 2 min\n expect ok is yes\n repair at most 3 times {\n step r \"R\" {\n takes 4 min\n }\n }\n\
+         else stop \"Stop.\"\n}\n\
+         when ok is no {\n step never \"Never\" {\n takes 100 min\n }\n stop \"No.\"\n}",
+    );
+    let (outputs, _) = build("small.fitw", &text);
+    let manual = file(&outputs, "manual.html").replace('\u{a0}', " ");
+    // Short: 10 + 2. Long: 60 to 90 more. The way of 100 minutes ends in a stop. Repairs: 3 times 4 + 2.
+    for words in [
+        "12 min to 1 h 42 min",
+        "12 min: Short arm",
+        "1 h 12 min to 1 h 42 min: Long arm",
+        "Repairs can add up to 18 min.",
+    ] {
+        assert!(manual.contains(words), "{words}");
+    }
+}
+
+/// Writes the outputs of the samples for the checks in `tests/oracles/`, where `FITWRIGHT_SAMPLES` names a folder.
+#[test]
 fn samples() {
-    let Ok(list) = std::env::var("SAMPLES") else { return };
-    for path in list.split(':') {
-        let text = std::fs::read_to_string(path).unwrap();
-        let name = std::path::Path::new(path).file_stem().unwrap().to_string_lossy().into_owned();
-        for (file, bytes) in outputs(&format!("{name}.fitw"), &text) {
-            let dir = format!("/tmp/emit-mock/{name}");
-            std::fs::create_dir_all(&dir).unwrap();
-            std::fs::write(format!("{dir}/{file}"), bytes).unwrap();
+    let Some(folder) = std::env::var_os("FITWRIGHT_SAMPLES") else { return };
+    for (name, text) in [("every-kind", EVERY_KIND), ("hostile", HOSTILE)] {
+        let folder = Path::new(&folder).join(name);
+        std::fs::create_dir_all(&folder).expect("a folder");
+        for (file, bytes) in build(&format!("{name}.fitw"), text).0.files {
+            std::fs::write(folder.join(file), bytes).expect("written");
         }
     }
 }

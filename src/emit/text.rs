@@ -58,8 +58,14 @@ pub(super) fn json_in_html(json: &str) -> String {
 /// A text cell of a CSV file: RFC 4180 quoting, and an apostrophe before anything that a spreadsheet could take for a
 /// formula (OWASP ASVS 5.0, 1.2.10), also after blanks or a quote and for the full-width signs.
 pub(super) fn csv_text(text: &str) -> String {
-    let clean: String = text.chars().map(|c| if c == '\0' { '\u{fffd}' } else { c }).collect();
-    let first = clean.trim_start_matches([' ', '\u{a0}', '"', '\'']).chars().next();
+    // A store searches for "13 mm" with an ordinary blank.
+    let plain = |c| match c {
+        '\0' => '\u{fffd}',
+        '\u{a0}' => ' ',
+        c => c,
+    };
+    let clean: String = text.chars().map(plain).collect();
+    let first = clean.trim_start_matches([' ', '"', '\'']).chars().next();
     let starts_blank = clean.starts_with(['\t', '\r', '\n', '\0']);
     let formula = matches!(first, Some('=' | '+' | '-' | '@' | '|' | '\t' | '\r' | '\n' | '＝' | '＋' | '－' | '＠'));
     let cell = if formula || starts_blank { format!("'{clean}") } else { clean };
