@@ -62,7 +62,7 @@ fn main() {
             text.len(),
             best(|| {
                 let compiled = compile::check(NAME, &world);
-                compile::build(&compiled).map_or(0, |outputs| outputs.files.len())
+                compile::build(&compiled).and_then(Result::ok).map_or(0, |outputs| outputs.files.len())
             }),
         ),
         (

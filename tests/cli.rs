@@ -378,10 +378,10 @@ fn a_killed_build_leaves_the_old_or_the_new() {
         .collect();
     assert_ne!(old, new);
     let (mut kept, mut replaced) = (0, 0);
-    for turn in 0..40_u32 {
+    for turn in 0..24_u32 {
         let mut child =
             scratch.command(&["build", "coat-hook.fitw"]).stdout(Stdio::null()).spawn().expect("the program starts");
-        std::thread::sleep(whole * turn / 32);
+        std::thread::sleep(whole * turn / 20);
         child.kill().expect("killed, or ended already");
         child.wait().expect("it ends");
         let mut found = scratch.files("out/coat-hook");

@@ -2,10 +2,10 @@
 
 use crate::world::Memory;
 
-/// The procedures, in the order in which they are worth reading.
+/// The procedures, the richest first: its manual is the one to look at.
 const PROCEDURES: &[(&str, &[u8])] = &[
-    ("finch-vise.fitw", include_bytes!("../../procedures/finch-vise.fitw")),
     ("kestrel-rack.fitw", include_bytes!("../../procedures/kestrel-rack.fitw")),
+    ("finch-vise.fitw", include_bytes!("../../procedures/finch-vise.fitw")),
     ("wren-battery.fitw", include_bytes!("../../procedures/wren-battery.fitw")),
 ];
 
