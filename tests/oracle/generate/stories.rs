@@ -325,9 +325,10 @@ impl Teller<'_, '_> {
             _ => &[],
         };
         let brings = |plan: &Plan, slot: usize| {
-            plan.slots[slot].lines.iter().any(|line| {
-                line.brings.contains(&hazard) || kinds.iter().any(|kind| line.text.starts_with(kind))
-            })
+            plan.slots[slot]
+                .lines
+                .iter()
+                .any(|line| line.brings.contains(&hazard) || kinds.iter().any(|kind| line.text.starts_with(kind)))
         };
         let meeting: Vec<usize> = (0..self.plan.slots.len()).filter(|slot| brings(self.plan, *slot)).collect();
         let chosen: Vec<usize> = match answered % 6 {
