@@ -142,6 +142,13 @@ fn survey() {
         for difference in differences(&procedure, &answers, &findings) {
             let kind: Vec<&str> = difference.split_whitespace().take(3).collect();
             let kind = kind.join(" ");
+            let said = |finding: &Finding| {
+                let place = finding.span().and_then(|span| text.get(span.range())).unwrap_or("");
+                format!("   SAID {} {} at `{}`", finding.code, finding.message, place.lines().next().unwrap_or(""))
+            };
+            let all: Vec<String> =
+                findings.iter().filter(|f| DECIDED.contains(&f.code) || f.code == Code::FW0419).map(said).collect();
+            let difference = format!("{difference}\n{}", all.join("\n"));
             let row = kinds.entry(kind).or_insert_with(|| (0, text.clone(), difference.clone()));
             row.0 += 1;
             if text.len() < row.1.len() {

@@ -78,6 +78,7 @@ impl Job<'_, '_> {
                     code: Code::FW0901,
                     at,
                     subject: Subject::Circuit(circuit),
+                    or: Vec::new(),
                     also: row_also,
                     certain: false,
                     after_steps: self.trace.steps.len(),

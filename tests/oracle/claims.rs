@@ -17,6 +17,8 @@ pub struct Claim {
     /// Codes under which it may be said; the first is the natural one.
     pub codes: Vec<Code>,
     pub subject: Subject,
+    /// Others that share its cause; a finding about any of them will do.
+    pub or: Vec<Subject>,
     /// Places at which a finding may first point.
     pub places: Vec<Span>,
     /// Whether the compiler must say it.
@@ -71,17 +73,7 @@ pub fn claims(procedure: &Procedure, answers: &Answers) -> Vec<Claim> {
         claims.push(Claim { places, ..claim(Code::FW0408, Subject::Path, true) });
         return claims;
     }
-    for (key, seen) in &answers.faults {
-        let mut places = vec![seen.fault.at];
-        places.extend(&seen.fault.also);
-        let example = seen.example.clone();
-        let codes = match key.0 {
-            Code::FW1102 => vec![Code::FW1102, Code::FW1101],
-            Code::FW1002 | Code::FW1003 => vec![key.0, Code::FW1001],
-            code => vec![code],
-        };
-        claims.push(Claim { codes, subject: key.1, places, certain: seen.fault.certain, example });
-    }
+    faults(answers, &mut claims);
     limits(procedure, answers, &mut claims);
     if !answers.handover {
         claims.push(Claim { places: all_endings(procedure), ..claim(Code::FW0409, Subject::Path, true) });
@@ -94,8 +86,35 @@ pub fn claims(procedure: &Procedure, answers: &Answers) -> Vec<Claim> {
     claims
 }
 
+/// **Decision.** A reading that is not taken is one cause, however many conditions use it: one finding will do. A path that
+/// runs out where none is handed over may be told as FW0409.
+fn faults(answers: &Answers, claims: &mut Vec<Claim>) {
+    for (key, seen) in &answers.faults {
+        let fault = &seen.fault;
+        let mut places = vec![fault.at];
+        places.extend(&fault.also);
+        let mut codes = match fault.code {
+            Code::FW1102 => vec![Code::FW1102, Code::FW1101],
+            Code::FW1002 | Code::FW1003 => vec![key.0, Code::FW1001],
+            Code::FW0412 if !answers.handover => vec![Code::FW0412, Code::FW0409],
+            code => vec![code],
+        };
+        if matches!(fault.code, Code::FW0406 | Code::FW0411) {
+            codes = vec![fault.code, Code::FW0406, Code::FW0411];
+            let same = |other: &&super::answers::Seen| {
+                matches!(other.fault.code, Code::FW0406 | Code::FW0411)
+                    && (other.fault.subject == fault.subject || fault.or.contains(&other.fault.subject))
+            };
+            places.extend(answers.faults.values().filter(same).map(|other| other.fault.at));
+        }
+        let or = fault.or.clone();
+        let (certain, example) = (fault.certain, seen.example.clone());
+        claims.push(Claim { codes, subject: fault.subject, or, places, certain, example });
+    }
+}
+
 fn claim(code: Code, subject: Subject, certain: bool) -> Claim {
-    Claim { codes: vec![code], subject, places: Vec::new(), certain, example: Vec::new() }
+    Claim { codes: vec![code], subject, or: Vec::new(), places: Vec::new(), certain, example: Vec::new() }
 }
 
 /// **Decision.** "In every configuration" means in every one in which the limit applies and is decided. Where it applies
@@ -103,10 +122,11 @@ fn claim(code: Code, subject: Subject, certain: bool) -> Claim {
 fn limits(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
     for (limit, outcomes) in &answers.limits {
         let row = &procedure.limits[*limit];
-        if outcomes.held || !outcomes.failed {
+        // Verdicts that came after another limit had turned the vehicle away are not certain.
+        if outcomes.held_certain || !outcomes.failed_certain {
             continue;
         }
-        let certain = row.when.is_none() && outcomes.failed_certain && !answers.doubtful;
+        let certain = row.when.is_none() && !outcomes.held && !answers.doubtful;
         let places = vec![row.span, row.name.span, row.holds.span];
         claims.push(Claim { places, ..claim(Code::FW1001, Subject::Limit(*limit), certain) });
         for other in claims.iter_mut().filter(|other| other.subject == Subject::Limit(*limit)) {
@@ -174,12 +194,13 @@ fn is_own_cause(list: &[Standing], standing: &Standing, answers: &Answers) -> bo
 /// **Decision.** Looked at where they stand, under everything around them. What a check expects, and what a rule says,
 /// may always hold.
 fn always(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
-    for (span, outcomes) in &answers.conds_of_started {
-        if outcomes.failed_certain || !outcomes.held {
+    for (span, outcomes) in &answers.conds {
+        let started = answers.conds_of_started.get(span);
+        let may = !outcomes.failed_certain || started.is_some_and(|started| !started.failed_certain);
+        if !may || !outcomes.held {
             continue;
         }
-        let everywhere = answers.conds.get(span).is_some_and(|all| !all.failed);
-        let certain = everywhere && outcomes.guards && outcomes.held_certain && !answers.doubtful;
+        let certain = !outcomes.failed && outcomes.guards && outcomes.held_certain && !answers.doubtful;
         claims.push(Claim { places: vec![*span], ..claim(Code::FW0410, Subject::Path, certain) });
     }
     for rule in &procedure.rules {
@@ -190,8 +211,10 @@ fn always(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
 
 /// Inputs that decide nothing.
 ///
-/// **Decision.** An input whose value prose or a record carries to a reader has done its work. One that nothing names in a
-/// condition is a matter of "declared and never used", unless the technician is sent to read it.
+/// **Decision.** An input whose value prose or a record carries to a reader has done its work. Where conditions name it and
+/// nothing follows, those conditions always hold, or never, or nobody comes to them: findings of their own. What the
+/// technician is sent to read and nothing names is claimed for certain; an option or given that nothing names is a matter
+/// of "declared and never used".
 fn inert(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
     let named = named_anywhere(procedure);
     let choices = procedure.choices.iter().filter(|(_, row)| row.kind != ChoiceKind::Result);
@@ -204,8 +227,8 @@ fn inert(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
         if answers.deciding.deeds.contains(&input) || answers.told.contains(&input) {
             continue;
         }
-        let in_use = if before_job { named.contains(&input) } else { answers.asked.contains(&input) };
-        let certain = in_use && !answers.deciding.anything.contains(&input) && !answers.doubtful;
+        let sent_for_nothing = !before_job && answers.asked.contains(&input) && !named.contains(&input);
+        let certain = sent_for_nothing && !answers.deciding.anything.contains(&input) && !answers.doubtful;
         claims.push(Claim { places: vec![span], ..claim(Code::FW0407, Subject::Reading(input), certain) });
     }
 }
@@ -218,6 +241,12 @@ fn named_anywhere(procedure: &Procedure) -> BTreeSet<Reading> {
     conds.extend(procedure.kit.iter().filter_map(|group| group.when.as_ref()));
     conds.extend(procedure.limits.rows().iter().filter_map(|limit| limit.when.as_ref()));
     conds.into_iter().for_each(|cond| named_in(cond, &mut named));
+    let mut numbers = BTreeSet::new();
+    for limit in procedure.limits.rows() {
+        super::knowledge::numbers_of(&limit.holds.left, &mut numbers);
+        super::knowledge::numbers_of(&limit.holds.right, &mut numbers);
+    }
+    named.extend(numbers.into_iter().map(Reading::Number));
     for section in &procedure.sections {
         in_body(&section.body, &mut named);
     }

@@ -46,7 +46,9 @@ pub fn differences(procedure: &Procedure, answers: &Answers, findings: &[Finding
 /// Whether a finding can be the one that a claim asks for.
 fn speaks_of(procedure: &Procedure, finding: &Finding, claim: &Claim) -> bool {
     let there = finding.span().is_none_or(|span| claim.places.iter().any(|place| touches(*place, span)));
-    claim.codes.contains(&finding.code) && there && names(procedure, finding, claim.subject)
+    claim.codes.contains(&finding.code)
+        && there
+        && (names(procedure, finding, claim.subject) || claim.or.iter().any(|other| names(procedure, finding, *other)))
 }
 
 /// Whether a finding speaks of a subject: it points at its declaration, or says its name or title.

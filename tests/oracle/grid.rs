@@ -6,7 +6,7 @@
 //! zero there) are carried from the last given down to the first by cutting each pair of them. For linear conditions
 //! this misses no combination of answers. Products of two inputs are refused.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use fitwright::model::{
     ArithmeticOp, ArmPattern, ChooseSubject, Comparison, Cond, CondKind, Expr, Interval, Node, NumberId, NumberKind,
@@ -101,6 +101,8 @@ pub struct NotLinear;
 #[derive(Debug, Clone)]
 pub struct Grid {
     levels: Vec<(NumberId, Vec<Line>)>,
+    /// Numbers of which some condition speaks.
+    spoken_of: BTreeSet<NumberId>,
 }
 
 impl Grid {
@@ -108,6 +110,7 @@ impl Grid {
     pub fn new(procedure: &Procedure) -> Result<Self, NotLinear> {
         let mut lines = Vec::new();
         every_threshold(procedure, &mut lines)?;
+        let spoken_of = lines.iter().flat_map(|line| line.factors.keys().copied()).collect();
         let free: Vec<NumberId> = procedure.numbers.ids().filter(|number| !is_stepped(procedure, *number)).collect();
         for number in procedure.numbers.ids().filter(|number| is_stepped(procedure, *number)) {
             let values = readings(procedure, number);
@@ -138,7 +141,7 @@ impl Grid {
             lines = below;
         }
         levels.reverse();
-        Ok(Grid { levels })
+        Ok(Grid { levels, spoken_of })
     }
 
     /// The values of a given worth trying, where the earlier givens are known.
@@ -156,11 +159,9 @@ impl Grid {
         stops.dedup();
         let half = Exact::new(1, 2);
         let between = stops.windows(2).map(|pair| (pair[0] + pair[1]) * half).collect::<Vec<_>>();
-        // Where nothing but the ends of the range matters, one value stands for all.
-        if let ([_, _], [middle]) = (stops.as_slice(), between.as_slice()) {
-            if lines.len() <= 2 {
-                return vec![*middle];
-            }
+        // One value stands for all where no condition speaks of it.
+        if let (false, Some(middle)) = (self.spoken_of.contains(&number), between.first()) {
+            return vec![*middle];
         }
         stops.extend(between);
         stops.sort_unstable();

@@ -342,7 +342,7 @@ impl<'p, 'w> Job<'p, 'w> {
         };
         let arm = match self.fitting_arms(choose) {
             None => {
-                self.miss(subject, choose.subject_span);
+                self.miss(&[subject], choose.subject_span);
                 // Any arm, or none.
                 Some(self.guess(choose.arms.len() + 1)).filter(|arm| *arm < choose.arms.len())
             }
@@ -400,31 +400,42 @@ impl<'p, 'w> Job<'p, 'w> {
             self.trace.verdicts.push(Verdict { at: cond.span, held, certain, guards });
             return held;
         }
-        for input in self.known.missing(cond) {
-            self.miss(input, cond.span);
-        }
+        let missing: Vec<Reading> = self.known.missing(cond).into_iter().collect();
+        self.miss(&missing, cond.span);
         self.trace.doubtful = true;
         let held = self.guess(2) == 0;
         self.trace.verdicts.push(Verdict { at: cond.span, held, certain: false, guards });
         held
     }
 
-    /// A reading is used before it is taken, or a result before it is set.
-    fn miss(&mut self, input: Reading, at: Span) {
-        match input {
-            Reading::Choice(choice) if self.procedure.choices[choice].kind == ChoiceKind::Result => {
-                let also = vec![self.procedure.choices[choice].name.span];
-                self.fault(Code::FW0411, at, Subject::Result(choice), also);
-            }
-            _ => {
-                let also = match input {
-                    Reading::Choice(choice) => self.procedure.choices[choice].name.span,
-                    Reading::Number(number) => self.procedure.numbers[number].name.span,
-                };
-                self.fault(Code::FW0406, at, Subject::Reading(input), vec![also]);
+    /// Readings are used before they are taken, or results before they are set. Where several are missing at one place,
+    /// one message may stand for all.
+    fn miss(&mut self, inputs: &[Reading], at: Span) {
+        let subjects: Vec<Subject> = inputs.iter().map(|input| self.used(*input).1).collect();
+        let doubtful = self.trace.doubtful;
+        for input in inputs {
+            let (code, subject, declared) = self.used(*input);
+            self.fault(code, at, subject, vec![declared]);
+            if let Some(fault) = self.trace.faults.last_mut() {
+                fault.or.clone_from(&subjects);
             }
         }
-        self.trace.doubtful = true;
+        self.trace.doubtful = doubtful || !inputs.is_empty();
+    }
+
+    /// What a use of something that is not known is called.
+    fn used(&self, input: Reading) -> (Code, Subject, Span) {
+        match input {
+            Reading::Choice(choice) if self.procedure.choices[choice].kind == ChoiceKind::Result => {
+                (Code::FW0411, Subject::Result(choice), self.procedure.choices[choice].name.span)
+            }
+            Reading::Choice(choice) => {
+                (Code::FW0406, Subject::Reading(input), self.procedure.choices[choice].name.span)
+            }
+            Reading::Number(number) => {
+                (Code::FW0406, Subject::Reading(input), self.procedure.numbers[number].name.span)
+            }
+        }
     }
 
     pub(super) fn set(&mut self, set: &SetResult) {
@@ -446,14 +457,17 @@ impl<'p, 'w> Job<'p, 'w> {
     /// A fault that is certain only if `certain` holds too.
     pub(super) fn fault_if(&mut self, certain: bool, code: Code, at: Span, subject: Subject, also: Vec<Span>) {
         let certain = certain && !self.trace.doubtful && !self.spoiled.contains(&subject);
-        // Counts and lives go wrong for good, a hazard for the rest of its section, where one message would have answered
-        // it; a state, a mention or a second use of a part does not.
-        let lives = matches!(subject, Subject::Joint(_) | Subject::Circuit(_) | Subject::Part(_) | Subject::Hazard(_));
-        if lives && !matches!(code, Code::FW0607 | Code::FW0608) {
+        // What once went wrong is not looked at again on this walk: counts, lives and states no longer are what the text
+        // says they are. A hazard is looked at again in the next section, a mention does no harm.
+        let stays = matches!(
+            subject,
+            Subject::Joint(_) | Subject::Circuit(_) | Subject::Part(_) | Subject::State(_) | Subject::Hazard(_)
+        );
+        if stays && code != Code::FW0608 {
             self.spoiled.insert(subject);
         }
         let after_steps = self.trace.steps.len();
-        self.trace.faults.push(Fault { code, at, subject, also, certain, after_steps });
+        self.trace.faults.push(Fault { code, at, subject, or: Vec::new(), also, certain, after_steps });
     }
 
     /// Whether a condition of the kit, a joint or a circuit holds in this configuration.

@@ -93,11 +93,12 @@ impl<'p> Job<'p, '_> {
         if !self.counted(part) {
             return;
         }
-        if self.procedure.parts[part].single_use {
-            self.fault(Code::FW0607, at, Subject::Part(part), self.places_of(part));
-        }
+        // To fit again what is not there to be fitted is the graver matter of the two.
         if self.trace.parts[part.index()].in_hand < count {
             self.fault(Code::FW0606, at, Subject::Part(part), self.places_of(part));
+        }
+        if self.procedure.parts[part].single_use {
+            self.fault(Code::FW0607, at, Subject::Part(part), self.places_of(part));
         }
         let row = &mut self.trace.parts[part.index()];
         row.in_hand = row.in_hand.saturating_sub(count);
@@ -175,6 +176,7 @@ impl<'p> Job<'p, '_> {
                 code: Code::FW0603,
                 at,
                 subject: Subject::Part(part),
+                or: Vec::new(),
                 also,
                 certain,
                 after_steps,

@@ -29,8 +29,6 @@ pub enum Replay {
     Unreadable(String),
     /// No completion is allowed by the rules.
     Refused,
-    /// A named reading was never taken in a completion, so that the case names what does not matter.
-    NeverAsked { name: String, occasion: u32 },
     /// The completed walks, all allowed.
     Walked(Vec<Walk>),
 }
@@ -67,10 +65,6 @@ pub fn replay(procedure: &Procedure, case: &Case) -> Replay {
             script.asked.clear();
             let walked = walk(procedure, &mut script);
             if !matches!(walked.ending, Ending::Refused { .. }) {
-                let unasked = named.keys().find(|key| !script.asked.contains_key(key));
-                if let Some((input, occasion)) = unasked {
-                    return Replay::NeverAsked { name: name_of(procedure, *input).to_owned(), occasion: *occasion };
-                }
                 if !walks.contains(&walked) {
                     walks.push(walked);
                 }
@@ -106,7 +100,7 @@ pub fn passes(procedure: &Procedure, walk: &Walk, case: &Case) -> bool {
 /// Whether there is a completion of the case that shows the fault and passes exactly its steps.
 ///
 /// **Decision.** A case names only the inputs that matter; the others may still lead over other steps. The steps that it
-/// prints are those of one job, which must exist.
+/// prints are those of one job, which must exist, and on which every named input is asked for.
 pub fn some_walk_passes(procedure: &Procedure, case: &Case, codes: &[Code], places: &[Span]) -> bool {
     let Ok(named) = read_case(procedure, case) else { return false };
     let Ok(grid) = Grid::new(procedure) else { return true };
@@ -114,9 +108,11 @@ pub fn some_walk_passes(procedure: &Procedure, case: &Case, codes: &[Code], plac
         Completion { named: &named, grid: Some(&grid), turn: 0, decisions: Vec::new(), at: 0, asked: BTreeMap::new() };
     for _ in 0..4 * TRIES {
         script.at = 0;
+        script.asked.clear();
         let walked = walk(procedure, &mut script);
         let allowed = !matches!(walked.ending, Ending::Refused { .. });
-        if allowed && passes(procedure, &walked, case) && shows(&walked, codes, places) {
+        let all_asked = named.keys().all(|key| script.asked.contains_key(key));
+        if allowed && all_asked && passes(procedure, &walked, case) && shows(&walked, codes, places) {
             return true;
         }
         if !script.next() {
@@ -125,13 +121,6 @@ pub fn some_walk_passes(procedure: &Procedure, case: &Case, codes: &[Code], plac
     }
     // Not found in reasonable time: nothing is shown either way.
     true
-}
-
-fn name_of(procedure: &Procedure, input: Reading) -> &str {
-    match input {
-        Reading::Choice(choice) => &procedure.choices[choice].name.id,
-        Reading::Number(number) => &procedure.numbers[number].name.id,
-    }
 }
 
 type Named = BTreeMap<(Reading, u32), Value>;

@@ -37,6 +37,8 @@ pub struct Fault {
     pub at: Span,
     /// What it is about.
     pub subject: Subject,
+    /// Others that share its cause: one finding about any of them will do.
+    pub or: Vec<Subject>,
     /// Other places at which a reader may be pointed to the same fault.
     pub also: Vec<Span>,
     /// Whether no earlier fault of this walk left the meaning open.
