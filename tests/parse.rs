@@ -29,8 +29,8 @@ fn brief(text: &str) -> Vec<String> {
     findings
         .iter()
         .map(|finding| {
-            let place = finding.span().and_then(|span| Some((sources.get(span.file)?.position(span.start), ())));
-            let place = place.map_or(String::new(), |(at, ())| format!(" {}:{}", at.line, at.column));
+            let place = finding.span().and_then(|span| Some(sources.get(span.file)?.position(span.start)));
+            let place = place.map_or(String::new(), |at| format!(" {}:{}", at.line, at.column));
             format!("{}{place} {}", finding.code, finding.message)
         })
         .collect()

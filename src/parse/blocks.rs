@@ -274,15 +274,15 @@ fn report(file: FileId, text: &str, events: &[Event], plan: &Plan, findings: &mu
     }
     for close in &plan.extra {
         let Some(brace) = events.get(*close) else { continue };
-        findings.push(
+        findings.push_with(|| {
             Finding::new(
                 Code::FW0103,
                 "this brace closes nothing",
                 span(brace),
                 "no block is open here that it could close",
             )
-            .repair("Delete it, or look above for a block that was closed too early."),
-        );
+            .repair("Delete it, or look above for a block that was closed too early.")
+        });
     }
 }
 

@@ -19,6 +19,19 @@ impl Findings {
         }
     }
 
+    /// Adds one that is only built where there is room for it.
+    pub fn push_with(&mut self, make: impl FnOnce() -> Finding) {
+        if self.kept.len() < limits::FINDINGS {
+            self.kept.push(make());
+        }
+        self.count += 1;
+    }
+
+    /// Whether more are only counted.
+    pub fn is_full(&self) -> bool {
+        self.kept.len() >= limits::FINDINGS
+    }
+
     /// All of several stages, by place, the first hundred, and one that counts the rest.
     pub fn merge(stages: Vec<Findings>) -> Vec<Finding> {
         let count: usize = stages.iter().map(|stage| stage.count).sum();

@@ -16,7 +16,8 @@ pub(super) fn explain(reader: &Reader<'_>, block: Block, statement: &Statement, 
     let head = reader.slice(statement.start, statement.end);
     let word = word_at(head);
     let whole = reader.span(statement.start, statement.end);
-    let first = reader.span(statement.start, statement.start + super::len(word).max(1));
+    let first_letter = head.chars().next().map_or(0, char::len_utf8) as u32;
+    let first = reader.span(statement.start, statement.start + super::len(word).max(first_letter));
     if head.is_empty() {
         return no_words(reader, statement);
     }

@@ -217,10 +217,15 @@ impl<'t> Reader<'t> {
             };
         }
         if !statement.faulty {
-            let finding = faults::explain(self, block, statement, failed);
-            self.report(finding);
+            self.explain(block, statement, failed);
         }
         self.beginning(block, statement, head, failed, accepts, lines)
+    }
+
+    fn explain(&mut self, block: Block, statement: &Statement, failed: &Failed) {
+        let mut findings = std::mem::take(&mut self.findings);
+        findings.push_with(|| faults::explain(self, block, statement, failed));
+        self.findings = findings;
     }
 
     /// Builds a statement from the part before the fault, where that part is a statement by itself.
