@@ -167,8 +167,10 @@ impl Space<'_> {
         fixing
     }
 
+    /// Whether a choice has its first value. Of numbers none is more usual than another.
     fn is_usual(&self, var: VarId, model: &Model) -> bool {
-        self.terms.inputs.value(var, |atom| model.bit(atom)) == 0
+        let is_choice = self.terms.inputs.variable(var).is_some_and(|v| matches!(v.input, Input::Choice(_)));
+        !is_choice || self.terms.inputs.value(var, |atom| model.bit(atom)) == 0
     }
 
     /// The case with one input at its first value, if the fault shows there too with no more inputs.
@@ -239,7 +241,7 @@ impl Space<'_> {
             Effect::Step(step) if truths.holds(event.guard) => Some(Passed { step, event: event.id }),
             _ => None,
         };
-        self.events().iter().filter_map(passed).collect()
+        self.events.iter().filter_map(passed).collect()
     }
 
     /// A run as data.
@@ -262,7 +264,7 @@ impl Space<'_> {
     /// the declaration.
     pub fn deciding(&self) -> std::collections::BTreeSet<Input> {
         let mut formulas: Vec<Formula> = Vec::new();
-        for event in self.events() {
+        for event in self.events.iter() {
             formulas.push(event.guard);
             match &event.effect {
                 Effect::Judged { holds, .. } | Effect::Limit { holds, .. } | Effect::Need { holds, .. } => {

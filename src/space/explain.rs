@@ -1,6 +1,6 @@
 //! Why an event happens in no run: the conditions and rules that contradict each other.
 
-use super::event::EventId;
+use super::event::{EventId, Role, StopCause};
 use super::formula::Formula;
 use super::solver::{Engine, Solved};
 use super::unroll::Entry;
@@ -85,12 +85,19 @@ impl Space<'_> {
             block = self.terms.timelines.around(block);
         }
         reasons.reverse();
-        let before = self.events().iter().take(event.index());
+        let before = self.events.iter().take(event.index());
         let ends = before.filter(|event| matches!(event.effect, Effect::Stop(_) | Effect::Handover(_)));
         let ends = ends.filter(|event| event.guard != Formula::NEVER);
         reasons.extend(ends.map(|event| (!event.guard, Some(Because::NotEnded(event.place.span)))));
-        // A guard says more than its parts only for events before the job that stand under a condition of their own.
-        if reasons.is_empty() {
+        // What is supplied, and limits, stand under a condition of their own as well.
+        if matches!(
+            target.effect,
+            Effect::Supplied { .. }
+                | Effect::OnVehicle { .. }
+                | Effect::Limit { .. }
+                | Effect::Judged { role: Role::Limit(_), .. }
+                | Effect::Stop(StopCause::Limit(_))
+        ) {
             reasons.push((target.guard, None));
         }
         reasons

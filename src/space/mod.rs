@@ -18,22 +18,20 @@
 //! /// Which needs are not met in some run?
 //! fn unmet(procedure: &Procedure) -> Vec<String> {
 //!     let mut space = Space::new(procedure);
-//!     let needs: Vec<_> = space
-//!         .events()
-//!         .iter()
-//!         .filter_map(|event| match event.effect {
-//!             Effect::Need { holds, .. } => Some((event.id, event.guard, holds)),
-//!             _ => None,
-//!         })
-//!         .collect();
-//!     let faults: Vec<_> = needs.iter().map(|(_, guard, holds)| space.both(*guard, !*holds)).collect();
+//!     let (mut places, mut faults) = (Vec::new(), Vec::new());
+//!     for event in space.events().iter() {
+//!         if let Effect::Need { holds, .. } = event.effect {
+//!             places.push(event.id);
+//!             faults.push(space.both(event.guard, !holds));
+//!         }
+//!     }
 //!     let answers = space.ask_each(&faults);
 //!     let mut said = Vec::new();
-//!     for (((at, ..), fault), answer) in needs.iter().zip(faults).zip(answers) {
+//!     for ((at, fault), answer) in places.into_iter().zip(faults).zip(answers) {
 //!         match answer {
 //!             Answer::Impossible => {}
 //!             Answer::Undecided => said.push("not decided".to_owned()),
-//!             Answer::Possible(_) => said.push(format!("{:?}", space.case(fault, *at))),
+//!             Answer::Possible(_) => said.push(format!("{:?}", space.case(fault, at))),
 //!         }
 //!     }
 //!     said
@@ -45,6 +43,7 @@
     reason = "hash maps here are only looked up, never gone through, so that their order can't reach an output"
 )]
 
+mod bounds;
 mod case;
 mod cells;
 mod count;
@@ -55,6 +54,7 @@ mod inputs;
 mod linear;
 mod numbers;
 mod solver;
+mod steps;
 mod terms;
 mod timeline;
 mod unroll;
@@ -96,6 +96,7 @@ pub enum Answer {
 #[derive(Debug)]
 pub struct Space<'p> {
     terms: Terms<'p>,
+    events: Arc<[Event<'p>]>,
     out: Unrolled<'p>,
     engine: Engine,
     witnesses: Witnesses,
@@ -114,7 +115,8 @@ impl<'p> Space<'p> {
     /// Writes out a procedure.
     pub fn with_effort(procedure: &'p Procedure, effort: Effort) -> Space<'p> {
         let mut terms = Terms::new(procedure);
-        let out = unroll(&mut terms);
+        let mut out = unroll(&mut terms);
+        let events = std::mem::take(&mut out.events).into();
         let mut engine = Engine::new(effort);
         for constraint in &out.constraints {
             engine.require(&terms.circuit, constraint.formula);
@@ -122,7 +124,7 @@ impl<'p> Space<'p> {
         let atoms = 0..u32::try_from(terms.inputs.atoms.len()).unwrap_or(u32::MAX);
         let has_unknown = atoms.into_iter().any(|atom| solver::is_unknown(&terms.inputs, atom));
         let (witnesses, impossible) = (Witnesses::default(), HashSet::new());
-        Space { terms, out, engine, witnesses, impossible, effort, has_unknown }
+        Space { terms, events, out, engine, witnesses, impossible, effort, has_unknown }
     }
 
     /// The procedure.
@@ -130,14 +132,15 @@ impl<'p> Space<'p> {
         self.terms.procedure
     }
 
-    /// What happens, in the order of the text, repairs written out.
-    pub fn events(&self) -> &[Event<'p>] {
-        &self.out.events
+    /// What happens, in the order of the text, repairs written out. The list is shared, so that formulas can be built
+    /// while it is gone through.
+    pub fn events(&self) -> Arc<[Event<'p>]> {
+        Arc::clone(&self.events)
     }
 
     /// An event.
     pub fn event(&self, id: EventId) -> Option<&Event<'p>> {
-        self.out.events.get(id.index())
+        self.events.get(id.index())
     }
 
     // Building formulas.
@@ -237,8 +240,8 @@ impl<'p> Space<'p> {
     pub fn ask_each(&mut self, formulas: &[Formula]) -> Vec<Answer> {
         let mut answers: Vec<Option<Answer>> = formulas.iter().map(|formula| self.ask_memory(*formula)).collect();
         loop {
-            let open: Vec<Formula> =
-                formulas.iter().zip(&answers).filter(|(_, answer)| answer.is_none()).map(|(f, _)| *f).collect();
+            let still_open = |(_, answer): &(&Formula, &Option<Answer>)| answer.is_none();
+            let open: Vec<Formula> = formulas.iter().zip(&answers).filter(still_open).map(|(f, _)| *f).collect();
             if open.is_empty() {
                 break;
             }
@@ -256,16 +259,18 @@ impl<'p> Space<'p> {
                     self.impossible.extend(&open);
                     answers.iter_mut().filter(|a| a.is_none()).for_each(|a| *a = Some(Answer::Impossible));
                 }
-                Solved::Undecided => {
-                    for (formula, answer) in formulas.iter().zip(&mut answers) {
-                        if answer.is_none() {
-                            *answer = Some(self.ask(*formula));
-                        }
-                    }
-                }
+                // Together they were too much; one by one some may not be.
+                Solved::Undecided => break,
             }
         }
-        answers.into_iter().map(|answer| answer.unwrap_or(Answer::Undecided)).collect()
+        let mut decided = Vec::with_capacity(formulas.len());
+        for (formula, answer) in formulas.iter().zip(answers) {
+            decided.push(match answer {
+                Some(answer) => answer,
+                None => self.ask(*formula),
+            });
+        }
+        decided
     }
 
     /// A run in which at least one of the formulas holds.

@@ -19,6 +19,8 @@ use super::witness::Model;
 pub struct Effort {
     /// Conflicts of the solver, a question.
     pub conflicts: u64,
+    /// Conflicts of the solver, all questions together.
+    pub all_conflicts: u64,
     /// Choices that turned out to have no numbers, a question.
     pub clashes: u32,
 }
@@ -26,7 +28,7 @@ pub struct Effort {
 impl Default for Effort {
     /// Some hundred times what a procedure of 2,000 steps was seen to need.
     fn default() -> Self {
-        Effort { conflicts: 20_000, clashes: 2_000 }
+        Effort { conflicts: 20_000, all_conflicts: 1_000_000, clashes: 2_000 }
     }
 }
 
@@ -148,8 +150,8 @@ impl Engine {
 
     /// Whether a run exists in which all assumed literals hold.
     pub fn solve(&mut self, circuit: &Circuit, inputs: &Inputs, assumed: &[Lit]) -> Solved {
-        let most = self.sat.num_conflicts().max(self.sat.cb().conflicts) + self.effort.conflicts;
-        self.sat.cb_mut().most = most;
+        let so_far = self.sat.cb().conflicts;
+        self.sat.cb_mut().most = so_far.saturating_add(self.effort.conflicts).min(self.effort.all_conflicts);
         for _ in 0..=self.effort.clashes {
             let answer = self.sat.solve_limited(assumed);
             if answer == lbool::FALSE {

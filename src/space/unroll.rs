@@ -4,14 +4,12 @@
 //! handover came before. A check with a repair is written out: its lines, then, inside a block that a failed check
 //! enters, the repair and the lines again. Every reading that is taken there is a new one.
 
+use super::bounds::{LimitWatch, rule_inputs, watch_limits};
 use super::event::{Effect, Event, EventId, Input, Place, Role, StopCause};
 use super::formula::Formula;
-use super::terms::{Moment, Terms, inputs_of, inputs_of_comparison};
-use super::timeline::{Asked, BlockId, Source, Subject, Version};
-use crate::model::{
-    Arm, Check, CheckElse, ChoiceKind, Choose, ChooseSubject, Cond, Counted, Id, LimitId, Line, LineKind, Node,
-    NumberKind, PartId, Procedure, StepId, ToolUse,
-};
+use super::terms::{Moment, Terms};
+use super::timeline::{BlockId, Source, Subject, Version};
+use crate::model::{Arm, Check, CheckElse, ChoiceKind, Choose, ChooseSubject, Cond, Node, NumberKind, Procedure};
 use crate::source::Span;
 
 /// The most events that a procedure may come to.
@@ -62,24 +60,20 @@ pub(super) struct Unrolled<'p> {
     pub incomplete: bool,
 }
 
-struct LimitWatch {
-    inputs: Vec<Input>,
-    decided: Formula,
-}
-
-struct Walk<'p, 't> {
-    terms: &'t mut Terms<'p>,
-    out: Unrolled<'p>,
-    live: Formula,
+/// The way through the text, and how far it has come.
+pub(super) struct Walk<'p, 't> {
+    pub(super) terms: &'t mut Terms<'p>,
+    pub(super) out: Unrolled<'p>,
+    pub(super) live: Formula,
     /// Guards of stops and handovers in the branches that are open.
     ends: Vec<Formula>,
     block: BlockId,
     depth: usize,
-    place: Place,
-    limits: Vec<LimitWatch>,
-    rules: Vec<Vec<Input>>,
+    pub(super) place: Place,
+    pub(super) limits: Vec<LimitWatch>,
+    pub(super) rules: Vec<Vec<Input>>,
     /// Inputs and results that got a value since limits were last looked at.
-    fresh: Vec<Input>,
+    pub(super) fresh: Vec<Input>,
 }
 
 /// Writes out a procedure.
@@ -105,40 +99,20 @@ pub(super) fn unroll<'p>(terms: &mut Terms<'p>) -> Unrolled<'p> {
     walk.out
 }
 
-fn watch_limits(procedure: &Procedure) -> Vec<LimitWatch> {
-    let of = |limit: &crate::model::Limit| {
-        let mut inputs = Vec::new();
-        limit.when.iter().for_each(|cond| inputs_of(cond, &mut inputs));
-        inputs_of_comparison(&limit.holds, &mut inputs);
-        LimitWatch { inputs, decided: Formula::NEVER }
-    };
-    procedure.limits.rows().iter().map(of).collect()
-}
-
-fn rule_inputs(procedure: &Procedure) -> Vec<Vec<Input>> {
-    let of = |rule: &crate::model::Rule| {
-        let mut inputs = Vec::new();
-        rule.when.iter().for_each(|cond| inputs_of(cond, &mut inputs));
-        inputs_of(&rule.holds, &mut inputs);
-        inputs
-    };
-    procedure.rules.iter().map(of).collect()
-}
-
 impl<'p> Walk<'p, '_> {
-    fn next_id(&self) -> EventId {
+    pub(super) fn next_id(&self) -> EventId {
         EventId(u32::try_from(self.out.events.len()).unwrap_or(u32::MAX))
     }
 
-    fn moment(&self) -> Moment {
+    pub(super) fn moment(&self) -> Moment {
         Moment { at: self.next_id(), block: self.block }
     }
 
-    fn emit(&mut self, span: Span, effect: Effect<'p>) -> EventId {
+    pub(super) fn emit(&mut self, span: Span, effect: Effect<'p>) -> EventId {
         self.emit_under(self.live, span, effect)
     }
 
-    fn emit_under(&mut self, guard: Formula, span: Span, effect: Effect<'p>) -> EventId {
+    pub(super) fn emit_under(&mut self, guard: Formula, span: Span, effect: Effect<'p>) -> EventId {
         let id = self.next_id();
         if self.out.events.len() >= MOST_EVENTS {
             self.out.incomplete = true;
@@ -155,7 +129,7 @@ impl<'p> Walk<'p, '_> {
     }
 
     /// Does something in a block of its own. What ends inside is ended afterwards.
-    fn branch(&mut self, condition: Formula, entry: Entry, inside: impl FnOnce(&mut Self)) {
+    pub(super) fn branch(&mut self, condition: Formula, entry: Entry, inside: impl FnOnce(&mut Self)) {
         if self.depth >= DEEPEST || self.out.events.len() >= MOST_EVENTS {
             self.out.incomplete = true;
             return;
@@ -173,12 +147,12 @@ impl<'p> Walk<'p, '_> {
         inner.into_iter().for_each(|end| self.end_here(end));
     }
 
-    fn end_here(&mut self, guard: Formula) {
+    pub(super) fn end_here(&mut self, guard: Formula) {
         self.ends.push(guard);
         self.live = self.terms.circuit.both(self.live, !guard);
     }
 
-    fn judge(&mut self, condition: &'p Cond, role: Role) -> Formula {
+    pub(super) fn judge(&mut self, condition: &'p Cond, role: Role) -> Formula {
         let mut uses = Vec::new();
         let holds = self.terms.condition(condition, self.moment(), Formula::ALWAYS, &mut uses);
         self.emit(condition.span, Effect::Judged { condition, role, holds, uses });
@@ -186,7 +160,7 @@ impl<'p> Walk<'p, '_> {
     }
 
     /// Does something where an optional condition holds.
-    fn under(&mut self, condition: Option<&'p Cond>, role: Role, inside: impl FnOnce(&mut Self)) {
+    pub(super) fn under(&mut self, condition: Option<&'p Cond>, role: Role, inside: impl FnOnce(&mut Self)) {
         match condition {
             None => inside(self),
             Some(cond) => {
@@ -250,95 +224,16 @@ impl<'p> Walk<'p, '_> {
         }
     }
 
-    fn version(&mut self, subject: Subject, event: EventId, source: Source) {
+    pub(super) fn version(&mut self, subject: Subject, event: EventId, source: Source) {
         let version = Version { event, block: self.block, guard: self.live, source };
         self.terms.timelines.add(subject, version);
     }
 
-    fn becomes_known(&mut self, input: Input, taken: Option<EventId>) {
+    pub(super) fn becomes_known(&mut self, input: Input, taken: Option<EventId>) {
         let terms = &mut *self.terms;
         let var = terms.inputs.add(&mut terms.circuit, terms.procedure, input, taken);
         self.version(input.subject(), taken.unwrap_or(EventId(0)), Source::Taken(var));
         self.fresh.push(input);
-    }
-
-    // Rules and limits.
-
-    /// Takes the rules for true: all of them before the job (`None`), those that name the input when it is read.
-    /// A rule says nothing of a run in which something that it names has no value.
-    fn constrain(&mut self, read: Option<Input>) {
-        let moment = self.moment();
-        for (at, rule) in self.terms.procedure.rules.iter().enumerate() {
-            let inputs = self.rules.get(at).cloned().unwrap_or_default();
-            let concerned = read.is_none_or(|input| inputs.contains(&input));
-            if !concerned || inputs.iter().any(|input| self.is_result(*input)) {
-                continue;
-            }
-            let mut uses = Vec::new();
-            let applies = match &rule.when {
-                Some(cond) => self.terms.condition(cond, moment, Formula::ALWAYS, &mut uses),
-                None => Formula::ALWAYS,
-            };
-            let holds = self.terms.condition(&rule.holds, moment, Formula::ALWAYS, &mut uses);
-            let known: Vec<Formula> = inputs.iter().map(|input| self.terms.known(*input, moment)).collect();
-            let known = self.terms.circuit.all(known.into_iter().chain([self.live, applies]));
-            let formula = self.terms.circuit.either(!known, holds);
-            if formula != Formula::ALWAYS {
-                self.out.constraints.push(Constraint { formula, rule: at });
-            }
-        }
-    }
-
-    fn is_result(&self, input: Input) -> bool {
-        matches!(input, Input::Choice(id) if self.terms.procedure.choices[id].kind == ChoiceKind::Result)
-    }
-
-    /// Decides the limits that what was read since makes decidable.
-    fn decide_fresh_limits(&mut self) {
-        let fresh = std::mem::take(&mut self.fresh);
-        if fresh.is_empty() {
-            return;
-        }
-        for limit in self.terms.procedure.limits.ids() {
-            let concerned = self.limits.get(limit.index()).is_some_and(|w| w.inputs.iter().any(|i| fresh.contains(i)));
-            if concerned {
-                self.decide_limit(limit);
-            }
-        }
-    }
-
-    fn decide_limit(&mut self, id: LimitId) {
-        let limit = &self.terms.procedure.limits[id];
-        let Some(watch) = self.limits.get(id.index()) else { return };
-        let (inputs, decided) = (watch.inputs.clone(), watch.decided);
-        let moment = self.moment();
-        let known: Vec<Formula> = inputs.iter().map(|input| self.terms.known(*input, moment)).collect();
-        let now = self.terms.circuit.all(known.into_iter().chain([self.live, !decided]));
-        if now == Formula::NEVER {
-            return;
-        }
-        let decided = self.terms.circuit.either(decided, now);
-        if let Some(watch) = self.limits.get_mut(id.index()) {
-            watch.decided = decided;
-        }
-        let mut uses = Vec::new();
-        let applies = match &limit.when {
-            None => Formula::ALWAYS,
-            Some(condition) => {
-                let holds = self.terms.condition(condition, moment, Formula::ALWAYS, &mut uses);
-                let effect = Effect::Judged { condition, role: Role::Limit(id), holds, uses };
-                self.emit_under(now, condition.span, effect);
-                holds
-            }
-        };
-        let holds = self.terms.comparison(&limit.holds, moment, Formula::ALWAYS, &mut Vec::new());
-        let guard = self.terms.circuit.both(now, applies);
-        self.emit_under(guard, limit.span, Effect::Limit { limit: id, holds });
-        if limit.otherwise.is_some() {
-            let broken = self.terms.circuit.both(guard, !holds);
-            self.emit_under(broken, limit.span, Effect::Stop(StopCause::Limit(id)));
-            self.end_here(broken);
-        }
     }
 
     // The flow.
@@ -450,124 +345,6 @@ impl<'p> Walk<'p, '_> {
             CheckElse::GoOn(_, span) => {
                 self.emit(*span, Effect::GoOn(check));
             }
-        }
-    }
-
-    // Steps.
-
-    fn step(&mut self, id: StepId) {
-        let step = &self.terms.procedure.steps[id];
-        self.place.step = Some(id);
-        self.under(step.when.as_ref(), Role::Step(id), |walk| walk.step_lines(id));
-        self.place.step = None;
-    }
-
-    /// What happens in a step or check that applies.
-    fn step_lines(&mut self, id: StepId) {
-        let step = &self.terms.procedure.steps[id];
-        self.emit(step.name.span, Effect::Step(id));
-        step.lines.iter().for_each(|line| self.line(line));
-        self.decide_fresh_limits();
-    }
-
-    fn set(&mut self, set: &'p crate::model::SetResult, span: Span) {
-        let event = self.emit(span, Effect::Set(set));
-        self.version(Subject::Choice(set.result), event, Source::Fixed(set.value));
-        self.fresh.push(Input::Choice(set.result));
-    }
-
-    fn tools(&mut self, tools: &'p [ToolUse], optional: bool, span: Span) {
-        if !tools.is_empty() {
-            self.emit(span, Effect::Tools { tools, optional });
-        }
-    }
-
-    fn parts(&mut self, parts: &'p [Counted<PartId>], effect: impl Fn(PartId, u32) -> Effect<'p>) {
-        for counted in parts {
-            self.emit(counted.span, effect(counted.what, counted.count));
-        }
-    }
-
-    fn line(&mut self, line: &'p Line) {
-        let span = line.span;
-        match &line.kind {
-            LineKind::Note(_) | LineKind::Figure(_) => {}
-            LineKind::Prose(prose) => {
-                self.emit(span, Effect::Prose(prose));
-            }
-            LineKind::Message(message) => {
-                self.emit(span, Effect::Message(message));
-            }
-            LineKind::Record(record) => {
-                self.emit(span, Effect::Record(record));
-            }
-            LineKind::Wear(worn) => {
-                self.emit(span, Effect::Wear(worn));
-            }
-            LineKind::Read(readings) => {
-                for reading in readings {
-                    let event = self.emit(span, Effect::Read(*reading));
-                    self.becomes_known(Input::from(*reading), Some(event));
-                    self.constrain(Some(Input::from(*reading)));
-                }
-            }
-            LineKind::Set(set) => self.set(set, span),
-            LineKind::Make { state, value } => {
-                let event = self.emit(span, Effect::Make { state: *state, value: *value });
-                self.version(Subject::State(*state), event, Source::Fixed(*value));
-            }
-            LineKind::Need(need) => self.need(need, None, span),
-            LineKind::Do(action) => {
-                let needs = &self.terms.procedure.actions[*action].needs;
-                needs.iter().for_each(|need| self.need(need, Some(*action), span));
-                self.emit(span, Effect::Do(*action));
-            }
-            work => self.work(work, span),
-        }
-    }
-
-    fn need(&mut self, need: &'p crate::model::Need, action: Option<crate::model::ActionId>, span: Span) {
-        let holds = self.terms.asked(Subject::State(need.state), self.moment(), Asked::Is(need.value));
-        self.emit(span, Effect::Need { need, action, holds });
-    }
-
-    /// Lines that handle tools and parts.
-    fn work(&mut self, line: &'p LineKind, span: Span) {
-        match line {
-            LineKind::Use { tools, optional, .. } => self.tools(tools, *optional, span),
-            LineKind::Snug(_, tools)
-            | LineKind::Tighten(_, tools)
-            | LineKind::Loosen(_, tools)
-            | LineKind::RemoveJoint(_, tools)
-            | LineKind::Remove(_, tools)
-            | LineKind::Connect(_, _, tools)
-            | LineKind::Disconnect(_, _, tools) => self.tools(tools, false, span),
-            _ => {}
-        }
-        let one = match line {
-            LineKind::Place(joint) => Some(Effect::Place(*joint)),
-            LineKind::Snug(joint, _) => Some(Effect::Snug(*joint)),
-            LineKind::Tighten(joint, _) => Some(Effect::Tighten(*joint)),
-            LineKind::Loosen(joint, _) => Some(Effect::Loosen(*joint)),
-            LineKind::RemoveJoint(joint, _) => Some(Effect::RemoveJoint(*joint)),
-            LineKind::RefitJoint(joint) => Some(Effect::RefitJoint(*joint)),
-            _ => None,
-        };
-        if let Some(effect) = one {
-            self.emit(span, effect);
-        }
-        match line {
-            LineKind::Take(parts) => self.parts(parts, |part, count| Effect::Take { part, count }),
-            LineKind::Remove(parts, _) => self.parts(parts, |part, count| Effect::Remove { part, count }),
-            LineKind::Refit(parts) => self.parts(parts, |part, count| Effect::Refit { part, count }),
-            LineKind::Discard(parts) => self.parts(parts, |part, count| Effect::Discard { part, count }),
-            LineKind::Connect(circuit, points, _) => points.iter().for_each(|point| {
-                self.emit(span, Effect::Connect { circuit: *circuit, point: *point });
-            }),
-            LineKind::Disconnect(circuit, points, _) => points.iter().for_each(|point| {
-                self.emit(span, Effect::Disconnect { circuit: *circuit, point: *point });
-            }),
-            _ => {}
         }
     }
 }

@@ -612,7 +612,7 @@ impl<'p> Run<'p> {
 fn every_run(p: &Procedure) -> Option<Vec<(Vec<Said>, bool, bool)>> {
     let mut tape = Tape::default();
     let mut runs = Vec::new();
-    for _ in 0..20_000 {
+    for _ in 0..4_000 {
         let mut run = Run::new(p, tape, None);
         if !matches!(run.whole(), Err(End::Forbidden)) {
             runs.push((run.said, run.unmet, run.unknown));
@@ -723,7 +723,7 @@ fn is_possible(answer: &Answer) -> Result<bool, TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, max_shrink_iters: 2_000, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { max_shrink_iters: 400, ..ProptestConfig::default() })]
 
     #[test]
     fn every_answer_is_that_of_brute_force(plan in plans()) {

@@ -3,7 +3,7 @@
 use fitwright::model::*;
 use fitwright::quantity::Exact;
 use fitwright::space::{
-    Answer, Because, Case, CaseAnswer, Effect, EventId, Explanation, Formula, Input, Space, StopCause, Taken,
+    Answer, Because, Case, CaseAnswer, Effect, Event, EventId, Explanation, Formula, Input, Space, StopCause, Taken,
 };
 
 use crate::build::{Build, base};
@@ -32,15 +32,12 @@ fn case(space: &mut Space<'_>, fault: Formula, at: EventId) -> Case {
 
 /// The needs, as (event, fault): it happens and the state does not hold.
 fn needs(space: &mut Space<'_>) -> Vec<(EventId, Formula)> {
-    let found: Vec<(EventId, Formula, Formula)> = space
-        .events()
-        .iter()
-        .filter_map(|event| match event.effect {
-            Effect::Need { holds, .. } => Some((event.id, event.guard, holds)),
-            _ => None,
-        })
-        .collect();
-    found.into_iter().map(|(id, guard, holds)| (id, space.both(guard, !holds))).collect()
+    let events = space.events();
+    let fault = |event: &Event<'_>| match event.effect {
+        Effect::Need { holds, .. } => Some((event.id, space.both(event.guard, !holds))),
+        _ => None,
+    };
+    events.iter().filter_map(fault).collect()
 }
 
 #[test]
