@@ -223,3 +223,92 @@ fn multiple_near(middle: Exact, size: Exact, unit: Unit, fits: impl Fn(&Exact) -
     let nonzero = around.into_iter().filter(|times| !times.is_zero());
     nonzero.filter_map(|times| times.checked_mul(&size)?.checked_add(&zero)).find(fits)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::End;
+    use crate::quantity::Written;
+    use proptest::prelude::*;
+
+    fn unit(spelling: &str) -> Unit {
+        Unit::lookup(spelling).expect("in the table")
+    }
+
+    fn end(base: Exact, included: bool) -> End {
+        End { base, included, written: Quantity::new(base, unit("m"), Written::Decimals(0)) }
+    }
+
+    /// An interval with ends at quarters, so that some lie between the readings.
+    fn interval() -> impl Strategy<Value = Interval> {
+        let one = prop::option::of((-2i128..26, any::<bool>()));
+        (one.clone(), one).prop_map(|(low, high)| {
+            let at = |end_at: Option<(i128, bool)>| end_at.map(|(n, included)| end(Exact::new(n, 4), included));
+            Interval { low: at(low), high: at(high) }
+        })
+    }
+
+    proptest! {
+        /// The oracle is [`Interval::contains`]: a number lies in the covered cells where it lies in the interval.
+        #[test]
+        fn cells_tell_every_number_apart_that_an_interval_does(
+            intervals in prop::collection::vec(interval(), 0..5), on_grid in any::<bool>()
+        ) {
+            let (low, high) = (Exact::from_integer(0), Exact::from_integer(6));
+            let grid = on_grid.then(|| Grid { step: Exact::from_integer(1), zero: low });
+            let cuts = intervals.iter().flat_map(|interval| {
+                let (low, high) = ends(interval);
+                low.into_iter().chain(high)
+            });
+            let cells = Cells::new(Domain { low, high, grid, unit: unit("m") }, cuts);
+            for n in 0..=48 {
+                let value = Exact::new(n, 8);
+                if grid.is_some_and(|grid| !grid.has(value)) {
+                    continue;
+                }
+                let home: Vec<usize> = (0..cells.cells.len()).filter(|at| cells.cells[*at].contains(value)).collect();
+                prop_assert_eq!(home.len(), 1, "{} lies in one cell", value);
+                for interval in &intervals {
+                    let (first, end) = cells.covered(interval).expect("cut there");
+                    prop_assert_eq!((first..end).contains(&home[0]), interval.contains(value), "{} {:?}", value, interval);
+                }
+            }
+            for (at, cell) in cells.cells.iter().enumerate() {
+                let usual = cells.usual(at);
+                prop_assert!(cell.contains(usual) && grid.is_none_or(|grid| grid.has(usual)), "{} in {:?}", usual, cell);
+            }
+        }
+    }
+
+    #[test]
+    fn a_person_would_take_a_round_reading() {
+        let mm = |n: i128| Exact::new(n, 1000);
+        let usual = |low: i128, high: i128| {
+            let grid = Grid { step: mm(1), zero: Exact::zero() };
+            let cell = Cell { low: mm(low), low_included: true, high: mm(high), high_included: true };
+            round_within(&cell, Some(grid), unit("mm")) * Exact::from_integer(1000)
+        };
+        assert_eq!(usual(46, 70), Exact::from_integer(50));
+        assert_eq!(usual(20, 45), Exact::from_integer(40));
+        assert_eq!(usual(51, 53), Exact::from_integer(52));
+        assert_eq!(usual(0, 0), Exact::zero());
+    }
+
+    #[test]
+    fn degrees_are_read_on_their_own_grid() {
+        let celsius = unit("degC");
+        let at = |n: i64| Quantity::new(Exact::from_integer(n.into()), celsius, Written::Decimals(0));
+        let number = NumberInput {
+            name: crate::model::Procedure::empty().name,
+            kind: crate::model::NumberKind::Measure,
+            low: at(-10),
+            high: at(40),
+            range_span: crate::source::Span::new(crate::source::FileId(0), 0, 0),
+            reads: Some(at(5)),
+            with: None,
+        };
+        let domain = Domain::of(&number).expect("a range");
+        assert_eq!((Some(domain.low), Some(domain.high)), (at(-10).base(), at(40).base()));
+        assert!(domain.grid.is_some_and(|grid| grid.has(at(15).base().expect("small"))));
+    }
+}
