@@ -295,6 +295,11 @@ fn always(proof: &mut Proof<'_>) {
 fn inert(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let mut deciding = proof.space.deciding();
+    for event in proof.events.iter() {
+        let (Effect::Judged { uses, .. } | Effect::Chosen { uses, .. }) = &event.effect else { continue };
+        // Looked at before it is read: it was meant to decide.
+        deciding.extend(uses.iter().filter(|looked| looked.unknown != Formula::NEVER).map(|looked| looked.input));
+    }
     for rule in &procedure.rules {
         rule.when.iter().chain([&rule.holds]).for_each(|cond| {
             named_in(cond, &mut |input| {
