@@ -1,8 +1,9 @@
 #!/usr/bin/env python3
 """Compare Fitwright's units, conversions and printed tolerances with pint, exactly, and its UCUM codes with ucumvert.
 
-Usage: python3 tests/oracles/quantity_pint.py <target>/tmp/quantity.json
-The file is written by `cargo test --test quantity`. Needs pint (0.25) and ucumvert (0.3) from PyPI.
+Usage: python3 tests/oracles/quantity_pint.py [FILE]
+FILE is `tmp/quantity.json` in the target folder (CARGO_TARGET_DIR, or `target`) unless given. It is written by
+`cargo test --test quantity`. Needs pint (0.25) and ucumvert (0.3) from PyPI.
 
 pint keeps its definitions as text; read with fractions they are the exact legal definitions, so that every factor,
 every conversion and every printed tolerance is compared without rounding. ucumvert parses the UCUM codes with the
@@ -10,6 +11,7 @@ grammar of the UCUM specification; its results are floating point, so that they 
 """
 
 import json
+import os
 import re
 import sys
 from fractions import Fraction
@@ -131,7 +133,8 @@ def check_ucum(units):
 
 
 def main():
-    with open(sys.argv[1], encoding="utf-8") as file:
+    written = os.path.join(os.environ.get("CARGO_TARGET_DIR", "target"), "tmp", "quantity.json")
+    with open(sys.argv[1] if len(sys.argv) > 1 else written, encoding="utf-8") as file:
         dump = json.load(file)
     print(f"{check_factors(dump['units'])} units against pint {pint.__version__}, exactly")
     print(f"{check_conversions(dump['conversions'])} conversions against pint, exactly")
