@@ -1,0 +1,84 @@
+"""The data files as other programs read them.
+
+* checklist.json fits the published schema by `jsonschema` (Draft 2020-12, formats checked), the second validator beside
+  ajv; names that it refers to are declared in it.
+* pick-list.csv is read by Python's csv module (RFC 4180): every row has every column, `count` is a whole number, and no
+  cell begins as a formula (OWASP ASVS 5.0, 1.2.10).
+* build.json tells the right SHA-256 (hashlib) of every output.
+"""
+
+import csv
+import hashlib
+import importlib.util
+import json
+import pathlib
+import re
+
+from jsonschema import Draft202012Validator, FormatChecker
+
+here = pathlib.Path(__file__).parent
+spec = importlib.util.spec_from_file_location("_samples", here / "_samples.py")
+samples = importlib.util.module_from_spec(spec)
+spec.loader.exec_module(samples)
+
+schema = json.loads(pathlib.Path("site/schema/checklist-1.schema.json").read_text("utf-8"))
+Draft202012Validator.check_schema(schema)
+validator = Draft202012Validator(schema, format_checker=FormatChecker())
+faults = []
+
+
+def names(checklist):
+    """What a checklist declares, by the field that refers to it."""
+    ids = lambda key: {row["id"] for row in checklist[key]}
+    inputs = ids("inputs")
+    return {
+        "part": ids("parts"), "joint": ids("joints"), "circuit": ids("circuits"), "action": ids("actions"),
+        "hazard": ids("hazards"), "state": ids("states"), "input": inputs, "result": inputs, "fact": ids("facts"),
+        "tool": ids("tools"), "unit": {row["code"] for row in checklist["units"]},
+        "asset": {row["path"] for row in checklist["assets"]},
+    }
+
+
+def look(folder, declared, value):
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            if isinstance(inner, str) and key in declared and inner not in declared[key]:
+                faults.append(f"{folder}: {key} `{inner}` is not declared")
+            if key == "any_of":
+                faults.extend(f"{folder}: tool `{t}` is not declared" for t in inner if t not in declared["tool"])
+            look(folder, declared, inner)
+    elif isinstance(value, list):
+        for inner in value:
+            look(folder, declared, inner)
+
+
+for folder in samples.folders():
+    checklist = json.loads((folder / "checklist.json").read_text("utf-8"))
+    faults.extend(f"{folder}: {error.json_path} {error.message}" for error in validator.iter_errors(checklist))
+    look(folder, names(checklist), checklist)
+
+    with open(folder / "pick-list.csv", encoding="utf-8-sig", newline="") as file:
+        head, *rows = list(csv.reader(file, strict=True))
+    if not rows:
+        faults.append(f"{folder}: an empty pick-list")
+    for row in rows:
+        if len(row) != len(head):
+            faults.append(f"{folder}: {row} has {len(row)} cells, not {len(head)}")
+        if not re.fullmatch(r"[0-9]*", row[head.index("count")]):
+            faults.append(f"{folder}: {row} has a count that is no number")
+        faults.extend(f"{folder}: {cell!r} is a formula" for cell in row if re.match(r"\s*[\"']*[=+\-@|\uff1d\uff0b\uff0d\uff20]", cell.removeprefix("'")) and not cell.startswith("'"))
+
+    build = json.loads((folder / "build.json").read_text("utf-8"))
+    for entry in build["outputs"]:
+        digest = hashlib.sha256((folder / entry["name"]).read_bytes()).hexdigest()
+        if digest != entry["sha256"]:
+            faults.append(f"{folder}: the digest of {entry['name']} is wrong")
+
+spoilt = json.loads((folder / "checklist.json").read_text("utf-8"))
+spoilt["units"][0]["factor"] = 0.001
+if not list(validator.iter_errors(spoilt)):
+    faults.append("a spoilt checklist was accepted")
+
+print("\n".join(faults))
+print(f"{len(faults)} faults")
+raise SystemExit(bool(faults))
