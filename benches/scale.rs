@@ -125,10 +125,15 @@ impl Maker {
         if self.rng.below(2) == 0 { is } else { self.cond(CondKind::Not(Box::new(is))) }
     }
 
+    /// Rules that one hidden configuration keeps, so that they do not contradict each other.
     fn rules(&mut self) {
-        for _ in 0..RULES {
+        let hidden: Vec<usize> = (0..OPTIONS).map(|_| self.rng.below(3)).collect();
+        while self.p.rules.len() < RULES {
             let near = self.rng.below(OPTIONS);
             let (holds, when) = (self.literal(near), self.literal(near));
+            if !keeps(&holds, &hidden) && keeps(&when, &hidden) {
+                continue;
+            }
             let span = self.span();
             self.p.rules.push(Rule { holds, when: Some(when), reason: String::new(), span });
         }
@@ -251,6 +256,15 @@ impl Maker {
         let name = maker.p.steps.rows()[0].name.clone();
         maker.p.sections.push(Section { name, number: section as u32 + 1, when: None, body, span });
         maker.p
+    }
+}
+
+/// Whether a configuration keeps a literal; option `n` has id `n`.
+fn keeps(cond: &Cond, hidden: &[usize]) -> bool {
+    match &cond.kind {
+        CondKind::Is(option, value) => hidden.get(option.index()) == Some(value),
+        CondKind::Not(inner) => !keeps(inner, hidden),
+        _ => false,
     }
 }
 

@@ -9,6 +9,8 @@
 //! `FITWRIGHT_SEED=7` tries others.
 
 mod oracle;
+#[path = "oracle/worked.rs"]
+mod worked;
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;

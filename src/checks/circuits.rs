@@ -208,32 +208,35 @@ fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: usize, span: S
     }
 }
 
-/// FW0903: at the handover every point of a circuit that exists has been connected.
+/// FW0903: at the handover every point of a circuit that exists is connected.
 fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, course: &mut Course) {
     let sure = proof.sure(event);
     let mut earlier = course.spoiled;
-    for (point, ever) in course.ever.iter().enumerate() {
-        let broken = proof.space.all([sure, course.exists, !*ever, !earlier]);
+    for (point, connected) in course.connected.iter().enumerate() {
+        let broken = proof.space.all([sure, course.exists, !*connected, !earlier]);
         earlier = proof.space.either(earlier, broken);
+        let ever = course.ever.get(point).is_some_and(|ever| *ever != Formula::NEVER);
         let row = &proof.procedure.circuits[circuit];
         let Some(span) = row.points.get(point).map(|point| point.span) else { continue };
         let end = event.place.span;
         proof.suspect((Code::FW0903, span, point), event.id, broken, move |proof| {
-            let row = &proof.procedure.circuits[circuit];
-            let id = row.points.get(point).map_or("", |point| point.id.as_str());
-            Finding::new(
-                Code::FW0903,
-                format!("`{id}` of `{}` is never connected", row.name.id),
-                span,
-                "no step connects it",
-            )
-            .also(end, "handed over here")
-            .because("What it feeds will not work, and a loose end stays in the vehicle.")
-            .repair(format!(
-                "Write `connect {}` or `connect {} at {id}` on every path to the handover.",
-                row.name.id, row.name.id
-            ))
+            left_off(proof.procedure, circuit, point, ever, end)
         });
     }
     course.spoiled = earlier;
+}
+
+fn left_off(procedure: &Procedure, circuit: CircuitId, point: usize, ever: bool, end: Span) -> Finding {
+    let row = &procedure.circuits[circuit];
+    let name = &row.name.id;
+    let (id, span) = row.points.get(point).map_or(("", row.name.span), |point| (point.id.as_str(), point.span));
+    let (message, label) = if ever {
+        (format!("`{id}` of `{name}` can be left unconnected"), "not connected at the end of some path")
+    } else {
+        (format!("`{id}` of `{name}` is never connected"), "no step connects it")
+    };
+    Finding::new(Code::FW0903, message, span, label)
+        .also(end, "handed over here")
+        .because("What it feeds will not work, and a loose end stays in the vehicle.")
+        .repair(format!("Write `connect {name}` or `connect {name} at {id}` on every path to the handover."))
 }

@@ -1,6 +1,8 @@
 //! FW04: branches that miss or share values, readings used before they are taken, inputs that decide nothing, rules that
 //! contradict each other, conditions that always hold, and paths that run out.
 
+use std::collections::BTreeMap;
+
 use super::gaps;
 use super::proof::{Proof, not_decided};
 use super::words::contradiction;
@@ -9,6 +11,7 @@ use crate::model::{
     ArmPattern, ChoiceKind, Choose, ChooseSubject, Cond, CondKind, Id, LineKind, MentionTarget, Node, NumberKind,
     Procedure, Record,
 };
+use crate::source::Span;
 use crate::space::{Answer, Effect, Event, Formula, Input, Role, Use};
 
 /// FW0403: branches wholly outside the range, whatever the configuration.
@@ -248,6 +251,7 @@ fn runs_out<'p>(proof: &mut Proof<'p>, event: &Event<'p>) {
 /// FW0410: conditions that hold whenever they are looked at.
 fn always(proof: &mut Proof<'_>) {
     let mut conditions: Vec<(&Cond, Formula, Formula)> = Vec::new();
+    let mut known: BTreeMap<Span, usize> = BTreeMap::new();
     let events = proof.events.clone();
     for event in events.iter() {
         let Effect::Judged { condition, role, holds, .. } = &event.effect else { continue };
@@ -255,7 +259,8 @@ fn always(proof: &mut Proof<'_>) {
             continue;
         }
         let (kept, failed) = (proof.space.both(event.guard, *holds), proof.space.both(event.guard, !*holds));
-        match conditions.iter_mut().rfind(|(known, ..)| known.span == condition.span) {
+        let at = *known.entry(condition.span).or_insert(conditions.len());
+        match conditions.get_mut(at) {
             Some((_, held, not_held)) => {
                 *held = proof.space.either(*held, kept);
                 *not_held = proof.space.either(*not_held, failed);
@@ -290,6 +295,11 @@ fn always(proof: &mut Proof<'_>) {
 fn inert(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let mut deciding = proof.space.deciding();
+    for event in proof.events.iter() {
+        let (Effect::Judged { uses, .. } | Effect::Chosen { uses, .. }) = &event.effect else { continue };
+        // Looked at before it is read: it was meant to decide.
+        deciding.extend(uses.iter().filter(|looked| looked.unknown != Formula::NEVER).map(|looked| looked.input));
+    }
     for rule in &procedure.rules {
         rule.when.iter().chain([&rule.holds]).for_each(|cond| {
             named_in(cond, &mut |input| {

@@ -89,7 +89,11 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     };
     let assembly =
         Assembly { exists: Formula::ALWAYS, in_place: Formula::NEVER, apart: Formula::NEVER, spoiled: Formula::NEVER };
-    let mut walk = Walk { parts: vec![course; procedure.parts.len()], joints: vec![assembly; procedure.joints.len()] };
+    let mut walk = Walk {
+        parts: vec![course; procedure.parts.len()],
+        joints: vec![assembly; procedure.joints.len()],
+        comes_off: comes_off(procedure),
+    };
     for (joint, row) in walk.joints.iter_mut().zip(procedure.joints.rows()) {
         if row.on_vehicle {
             joint.in_place = Formula::ALWAYS;
@@ -105,6 +109,8 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 struct Walk {
     parts: Vec<Course>,
     joints: Vec<Assembly>,
+    /// Parts that some line removes by themselves.
+    comes_off: Vec<bool>,
 }
 
 impl Walk {
@@ -180,7 +186,7 @@ impl Walk {
         let Some(course) = self.parts.get_mut(part.index()) else { return };
         course.met = proof.space.either(course.met, event.guard);
         // Only what comes off again is worth counting.
-        if counted && comes_off(proof.procedure, part) {
+        if counted && self.comes_off.get(part.index()).copied().unwrap_or(false) {
             course.loose.change(proof, event.guard, |number| number.saturating_add(count));
         }
     }
@@ -421,7 +427,16 @@ fn parts_of(procedure: &Procedure, joint: JointId) -> impl Iterator<Item = (Part
     counted.map(|entry| (entry.what, entry.count.saturating_mul(row.count)))
 }
 
-fn comes_off(procedure: &Procedure, wanted: PartId) -> bool {
-    let mut lines = procedure.steps.rows().iter().flat_map(|step| &step.lines);
-    lines.any(|line| matches!(&line.kind, LineKind::Remove(list, _) if list.iter().any(|entry| entry.what == wanted)))
+/// For each part, whether some line removes it by itself.
+fn comes_off(procedure: &Procedure) -> Vec<bool> {
+    let mut found = vec![false; procedure.parts.len()];
+    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
+        let LineKind::Remove(list, _) = &line.kind else { continue };
+        for entry in list {
+            if let Some(slot) = found.get_mut(entry.what.index()) {
+                *slot = true;
+            }
+        }
+    }
+    found
 }

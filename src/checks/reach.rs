@@ -75,19 +75,25 @@ impl Places {
                     let slot = places.steps.entry(*step).or_insert(Reached { formula: Formula::NEVER, ..here });
                     slot.formula = proof.space.either(slot.formula, guard);
                 }
-                Effect::Judged { condition, role, holds, .. } if !matches!(role, Role::Expect(_)) => {
-                    let held = proof.space.both(guard, *holds);
+                Effect::Judged { condition, role, holds, uses } if !matches!(role, Role::Expect(_)) => {
+                    // What looks at a reading that nobody took yet may hold: that it does so is its own finding.
+                    let unknown = proof.space.any(uses.iter().map(|looked| looked.unknown));
+                    let may_hold = proof.space.either(*holds, unknown);
+                    let held = proof.space.both(guard, may_hold);
                     let none = Reached { formula: Formula::NEVER, ..here };
                     let slot = places.conditions.entry(condition.span).or_insert((none, none));
                     slot.0.formula = proof.space.either(slot.0.formula, guard);
                     slot.1.formula = proof.space.either(slot.1.formula, held);
                 }
-                Effect::Chosen { choose, arms, .. } => {
+                Effect::Chosen { choose, arms, uses } => {
+                    let unknown = proof.space.any(uses.iter().map(|looked| looked.unknown));
+                    let unknown = proof.space.both(guard, unknown);
                     let none = Reached { formula: Formula::NEVER, ..here };
                     let mut taken = Vec::with_capacity(arms.len());
                     let mut free = guard;
                     for arm in arms {
-                        taken.push(proof.space.both(free, *arm));
+                        let fits = proof.space.both(free, *arm);
+                        taken.push(proof.space.either(fits, unknown));
                         free = proof.space.both(free, !*arm);
                     }
                     let slot = places.branches.entry(choose.span).or_insert((none, vec![none; arms.len()]));

@@ -54,6 +54,8 @@ struct Plan {
     lost: Vec<(usize, usize)>,
     /// `}` that belong to nothing.
     extra: Vec<usize>,
+    /// Of these, the ones that end lines which are indented as if in a block: the first of the lines, and the `}`.
+    headless: Vec<(usize, usize)>,
     /// Words after which a `{` is missing.
     unopened: Vec<usize>,
     /// Statements that this reading leaves in a place where they cannot stand.
@@ -209,14 +211,30 @@ impl<'t> Reading<'t> {
             while self.open.last().is_some_and(|frame| frame.line < event.line && frame.indent > event.indent) {
                 self.lose(at);
             }
-            if self.open.last().is_none_or(|frame| frame.indent < event.indent) {
+            let early = self.events.get(at + 1).is_some_and(|next| next.leads && next.indent > event.indent);
+            if early || self.open.last().is_none_or(|frame| frame.indent < event.indent) {
+                let first = self.first_indented_line(at, event).filter(|_| !early);
+                self.plan.headless.extend(first.map(|first| (first, at)));
                 self.plan.extra.push(at);
                 return;
             }
         }
+        let other_line = self.open.last().is_some_and(|frame| frame.line != event.line);
+        if self.trust == Trust::Indentation && !event.leads && other_line {
+            self.plan.extra.push(at);
+            return;
+        }
         if self.open.pop().is_none() {
             self.plan.extra.push(at);
         }
+    }
+
+    /// The first of the lines right before a `}` that are indented deeper than it and stand in no block of their own.
+    fn first_indented_line(&self, close: usize, brace: &Event) -> Option<usize> {
+        let inside = self.open.last().map_or(0, |frame| frame.event + 1);
+        let lines = self.events.get(inside..close)?;
+        let run = lines.iter().rev().take_while(|event| event.indent > brace.indent).count();
+        (run > 0).then_some(close - run)
     }
 
     fn block_opened_at(&self, at: usize) -> Block {
@@ -274,16 +292,26 @@ fn report(file: FileId, text: &str, events: &[Event], plan: &Plan, findings: &mu
     }
     for close in &plan.extra {
         let Some(brace) = events.get(*close) else { continue };
-        findings.push_with(|| {
-            Finding::new(
-                Code::FW0103,
-                "this brace closes nothing",
-                span(brace),
-                "no block is open here that it could close",
-            )
-            .repair("Delete it, or look above for a block that was closed too early.")
-        });
+        findings.push_with(|| extra_brace(events, plan, *close, span(brace), &span));
     }
+}
+
+/// A `}` that belongs to nothing.
+fn extra_brace(events: &[Event], plan: &Plan, close: usize, at: Span, span: &dyn Fn(&Event) -> Span) -> Finding {
+    let message = "this brace closes nothing";
+    let first = plan.headless.binary_search_by_key(&close, |(_, close)| *close).ok();
+    let first = first.and_then(|at| plan.headless.get(at)).and_then(|(first, _)| events.get(*first));
+    if let Some(first) = first {
+        return Finding::new(Code::FW0103, message, at, "the first line of its block is missing")
+            .also(span(first), "the block should begin before this")
+            .repair("Write the first line of the block, such as `step NAME \"Title\" {`, above these lines.");
+    }
+    if events.get(close).is_some_and(|brace| !brace.leads) {
+        return Finding::new(Code::FW0103, message, at, "its `{` is missing on this line")
+            .repair("Write `{` where the block begins, or delete this brace.");
+    }
+    Finding::new(Code::FW0103, message, at, "no block is open here that it could close")
+        .repair("Delete it, or look above for a block that was closed too early.")
 }
 
 fn head_of(text: &str, events: &[Event], opener: usize) -> String {
@@ -313,6 +341,7 @@ impl Builder<'_> {
         let mut levels = vec![Level::new(Block::File, 0)];
         let mut lost = self.plan.lost.iter().peekable();
         let mut extra = self.plan.extra.iter().peekable();
+        let mut headless = self.plan.headless.iter().peekable();
         let mut unopened = self.plan.unopened.iter().peekable();
         for (at, event) in self.events.iter().enumerate() {
             while lost.next_if(|(before, _)| *before == at).is_some() {
@@ -333,7 +362,13 @@ impl Builder<'_> {
                     self.attach(&mut levels, event);
                     self.open(&mut levels, event.start);
                 }
-                EventKind::Close if extra.next_if_eq(&&at).is_some() => {}
+                EventKind::Close if extra.next_if_eq(&&at).is_some() => {
+                    if let Some((first, _)) = headless.next_if(|(_, close)| *close == at) {
+                        self.wrap_headless(&mut levels, *first, event.end);
+                    } else {
+                        hush_line(&mut levels, event);
+                    }
+                }
                 EventKind::Close => close_level(&mut levels, Some(event.end)),
             }
         }
@@ -341,6 +376,17 @@ impl Builder<'_> {
             close_level(&mut levels, None);
         }
         levels.pop().map(|level| level.statements).unwrap_or_default()
+    }
+
+    /// Puts the lines of a block whose own first line is lost into a block of nothing: they were reported with its `}`.
+    fn wrap_headless(&self, levels: &mut [Level], first: usize, close: u32) {
+        let Some(open) = self.events.get(first).map(|event| event.start) else { return };
+        last(levels, |level| {
+            let at = level.statements.partition_point(|statement| statement.start < open);
+            let statements = level.statements.split_off(at);
+            let block = Some(Braces { open, close, statements });
+            level.add(Statement { start: open, end: open, faulty: true, block, ..Statement::default() });
+        });
     }
 
     /// New words: a statement of their own, or the rest of one that ends with a comma.
@@ -405,6 +451,15 @@ impl Level {
 
 fn statement_of(event: &Event) -> Statement {
     Statement { start: event.start, end: event.end, prose: false, line: event.line, faulty: event.faulty, block: None }
+}
+
+/// A `}` too many within a line tells of a `{` that is lost there: the words before it are not judged.
+fn hush_line(levels: &mut [Level], brace: &Event) {
+    last(levels, |level| {
+        if let Some(before) = level.statements.last_mut().filter(|before| !brace.leads && before.line == brace.line) {
+            before.faulty = true;
+        }
+    });
 }
 
 fn last(levels: &mut [Level], work: impl FnOnce(&mut Level)) {

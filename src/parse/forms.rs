@@ -5,6 +5,8 @@
 
 use super::grammar::Rule;
 use crate::diagnostics::suggest;
+use std::collections::HashMap;
+use std::sync::LazyLock;
 
 /// The kinds of block.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -474,9 +476,18 @@ pub const FORMS: &[Form] = &{
 const ACCEPT: &str = "accept CODE \"Reason\"";
 const ACCEPTED: &str = "accept FW0502 \"The second spanner is for the helper.\"";
 
+/// The statements by their first word. Only looked up, never walked: the order of a map must not show.
+static BY_WORD: LazyLock<HashMap<&'static str, Vec<&'static Form>>> = LazyLock::new(|| {
+    let mut map: HashMap<&'static str, Vec<&'static Form>> = HashMap::new();
+    for form in FORMS {
+        map.entry(form.word).or_default().push(form);
+    }
+    map
+});
+
 /// The statement with this first word in this block.
 pub fn find(block: Block, word: &str) -> Option<&'static Form> {
-    FORMS.iter().find(|form| form.word == word && stands_in(form, block))
+    homes(word).find(|form| stands_in(form, block))
 }
 
 /// Whether a statement may stand in a block: a check holds the lines of a step, and two more.
@@ -489,9 +500,9 @@ pub fn of(block: Block) -> impl Iterator<Item = &'static Form> {
     FORMS.iter().filter(move |form| stands_in(form, block))
 }
 
-/// The blocks in which a statement with this first word is at home, other than `block`.
-pub fn homes(word: &str) -> impl Iterator<Item = &'static Form> {
-    FORMS.iter().filter(move |form| form.word == word)
+/// All statements with this first word, each in its block.
+pub fn homes(word: &str) -> impl Iterator<Item = &'static Form> + use<> {
+    BY_WORD.get(word).into_iter().flatten().copied()
 }
 
 /// What the braces after this word hold.

@@ -1,13 +1,13 @@
 //! Rules and limits, on the way through the text.
 //!
-//! A rule is taken for true as soon as all that it names has a value, and again whenever a reading that it names is
-//! taken anew. A limit is decided once, right after the step in which the last of its inputs is first read.
+//! A rule is taken for true: no run breaks it. A rule that names a reading is held against each new reading. A limit is
+//! decided once: before the job where that can be told, else right after the step that reads what was missing.
 
 use super::event::{Effect, Input, Role, StopCause};
 use super::formula::Formula;
-use super::terms::{inputs_of, inputs_of_comparison};
+use super::terms::{Moment, Truth, inputs_of, inputs_of_comparison};
 use super::unroll::{Constraint, Walk};
-use crate::model::{ChoiceKind, Id, Limit, LimitId, Procedure, Rule};
+use crate::model::{ChoiceKind, Cond, Id, Limit, LimitId, Procedure, Rule};
 
 /// A limit that waits for its inputs.
 pub(super) struct LimitWatch {
@@ -37,7 +37,6 @@ pub(super) fn rule_inputs(procedure: &Procedure) -> Vec<Vec<Input>> {
 
 impl<'p> Walk<'p, '_> {
     /// Takes the rules for true: all of them before the job (`None`), those that name the input when it is read.
-    /// A rule says nothing of a run in which something that it names has no value.
     pub(super) fn constrain(&mut self, read: Option<Input>) {
         let moment = self.moment();
         for (at, rule) in self.terms.procedure.rules.iter().enumerate() {
@@ -46,19 +45,17 @@ impl<'p> Walk<'p, '_> {
             if !concerned || inputs.iter().any(|input| self.is_result(*input)) {
                 continue;
             }
-            let mut uses = Vec::new();
-            let applies = match &rule.when {
-                Some(cond) => self.terms.condition(cond, moment, Formula::ALWAYS, &mut uses),
-                None => Formula::ALWAYS,
-            };
-            let holds = self.terms.condition(&rule.holds, moment, Formula::ALWAYS, &mut uses);
-            let known: Vec<Formula> = inputs.iter().map(|input| self.terms.known(*input, moment)).collect();
-            let known = self.terms.circuit.all(known.into_iter().chain([self.live, applies]));
-            let formula = self.terms.circuit.either(!known, holds);
+            let applies = self.truth(rule.when.as_ref(), moment);
+            let holds = self.terms.condition(&rule.holds, moment, &mut Vec::new());
+            let formula = !self.terms.circuit.all([self.live, applies.holds, holds.fails]);
             if formula != Formula::ALWAYS {
                 self.out.constraints.push(Constraint { formula, rule: at });
             }
         }
+    }
+
+    fn truth(&mut self, cond: Option<&Cond>, moment: Moment) -> Truth {
+        cond.map_or(Truth::ALWAYS, |cond| self.terms.condition(cond, moment, &mut Vec::new()))
     }
 
     fn is_result(&self, input: Input) -> bool {
@@ -82,10 +79,18 @@ impl<'p> Walk<'p, '_> {
     pub(super) fn decide_limit(&mut self, id: LimitId) {
         let limit = &self.terms.procedure.limits[id];
         let Some(watch) = self.limits.get(id.index()) else { return };
-        let (inputs, decided) = (watch.inputs.clone(), watch.decided);
+        let decided = watch.decided;
         let moment = self.moment();
-        let known: Vec<Formula> = inputs.iter().map(|input| self.terms.known(*input, moment)).collect();
-        let now = self.terms.circuit.all(known.into_iter().chain([self.live, !decided]));
+        let mut uses = Vec::new();
+        let applies = match &limit.when {
+            Some(cond) => self.terms.condition(cond, moment, &mut uses),
+            None => Truth::ALWAYS,
+        };
+        let holds = self.terms.comparison(&limit.holds, moment, &mut Vec::new());
+        let told = self.terms.circuit.either(holds.holds, holds.fails);
+        let decidable = self.terms.circuit.both(applies.holds, told);
+        let decidable = self.terms.circuit.either(applies.fails, decidable);
+        let now = self.terms.circuit.all([self.live, decidable, !decided]);
         if now == Formula::NEVER {
             return;
         }
@@ -93,18 +98,12 @@ impl<'p> Walk<'p, '_> {
         if let Some(watch) = self.limits.get_mut(id.index()) {
             watch.decided = decided;
         }
-        let mut uses = Vec::new();
-        let applies = match &limit.when {
-            None => Formula::ALWAYS,
-            Some(condition) => {
-                let holds = self.terms.condition(condition, moment, Formula::ALWAYS, &mut uses);
-                let effect = Effect::Judged { condition, role: Role::Limit(id), holds, uses };
-                self.emit_under(now, condition.span, effect);
-                holds
-            }
-        };
-        let holds = self.terms.comparison(&limit.holds, moment, Formula::ALWAYS, &mut Vec::new());
-        let guard = self.terms.circuit.both(now, applies);
+        if let Some(condition) = &limit.when {
+            let effect = Effect::Judged { condition, role: Role::Limit(id), holds: applies.holds, uses };
+            self.emit_under(now, condition.span, effect);
+        }
+        let guard = self.terms.circuit.both(now, applies.holds);
+        let holds = holds.holds;
         self.emit_under(guard, limit.span, Effect::Limit { limit: id, holds });
         if limit.otherwise.is_some() {
             let broken = self.terms.circuit.both(guard, !holds);

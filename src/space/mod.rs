@@ -8,8 +8,8 @@
 //!
 //! What could not be decided within the [`Effort`] comes back as `Undecided`, which no accessor turns into "no".
 //!
-//! What is taken for true of every run: the rules, as soon as all that they name has a value. A rule that names a
-//! result is not taken for true, because a procedure cannot rule out its own decisions.
+//! What is taken for true of every run: the rules. A rule that names a result is not, because a procedure cannot rule
+//! out its own decisions.
 //!
 //! ```
 //! use fitwright::model::Procedure;

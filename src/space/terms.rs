@@ -1,8 +1,9 @@
 //! Conditions as formulas at a place of the procedure.
 //!
-//! A condition is judged from left to right, as a person would: in `arm is powered and lamp is yes` the lamp is looked
-//! at only where the arm is powered. A *use* is a place in a condition that looks at an input, with the runs in which
-//! it does so before there is anything to look at. A comparison with an input that has no value does not hold.
+//! A condition is judged as a person would who may not have read everything yet: it holds, it fails, or it cannot be
+//! told (Kleene's three values). `arm is powered and lamp is yes` fails for a strut, whether or not the lamp was looked
+//! at. A *use* is a place in a condition that looks at an input, with the runs in which the condition cannot be told
+//! for lack of it. What cannot be told counts as not holding, and goes into the `else`.
 
 use num_traits::{CheckedDiv, Signed};
 
@@ -25,8 +26,20 @@ pub struct Use {
     pub input: Input,
     /// The part of the condition that names it.
     pub span: Span,
-    /// It is looked at here and has no value yet. Means something only together with the guard of the event.
+    /// The condition cannot be told because this has no value yet. Means something only together with the guard of the
+    /// event.
     pub unknown: Formula,
+}
+
+/// In which runs a condition holds and in which it fails; in the others it cannot be told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Truth {
+    pub holds: Formula,
+    pub fails: Formula,
+}
+
+impl Truth {
+    pub const ALWAYS: Truth = Truth { holds: Formula::ALWAYS, fails: Formula::NEVER };
 }
 
 /// A moment of the procedure: right before an event, in a block.
@@ -97,63 +110,70 @@ impl<'p> Terms<'p> {
         Some(self.in_cells(number, moment, first, end))
     }
 
-    /// The condition at a moment; `looked` says in which runs anyone looks at it. Uses are added to `uses`.
-    pub fn condition(&mut self, cond: &Cond, moment: Moment, looked: Formula, uses: &mut Vec<Use>) -> Formula {
-        match &cond.kind {
+    /// The condition at a moment. What it looks at is added to `uses`.
+    pub fn condition(&mut self, cond: &Cond, moment: Moment, uses: &mut Vec<Use>) -> Truth {
+        let before = uses.len();
+        let truth = match &cond.kind {
             CondKind::Any(parts) => {
-                let mut sum = Formula::NEVER;
-                for part in parts {
-                    let reached = self.circuit.both(looked, !sum);
-                    let holds = self.condition(part, moment, reached, uses);
-                    sum = self.circuit.either(sum, holds);
-                }
-                sum
+                let truths = self.conditions(parts, moment, uses);
+                let holds = self.circuit.any(truths.iter().map(|truth| truth.holds));
+                Truth { holds, fails: self.circuit.all(truths.iter().map(|truth| truth.fails)) }
             }
             CondKind::All(parts) => {
-                let mut sum = Formula::ALWAYS;
-                for part in parts {
-                    let reached = self.circuit.both(looked, sum);
-                    let holds = self.condition(part, moment, reached, uses);
-                    sum = self.circuit.both(sum, holds);
-                }
-                sum
+                let truths = self.conditions(parts, moment, uses);
+                let holds = self.circuit.all(truths.iter().map(|truth| truth.holds));
+                Truth { holds, fails: self.circuit.any(truths.iter().map(|truth| truth.fails)) }
             }
-            CondKind::Not(inner) => !self.condition(inner, moment, looked, uses),
+            CondKind::Not(inner) => {
+                let truth = self.condition(inner, moment, uses);
+                Truth { holds: truth.fails, fails: truth.holds }
+            }
             CondKind::Is(choice, value) => {
-                self.used(Input::Choice(*choice), cond.span, moment, looked, uses);
-                self.asked(Subject::Choice(*choice), moment, Asked::Is(*value))
+                let known = self.used(Input::Choice(*choice), cond.span, moment, uses);
+                let holds = self.asked(Subject::Choice(*choice), moment, Asked::Is(*value));
+                self.leaf(known, holds)
             }
             CondKind::In(number, interval) => {
-                self.used(Input::Number(*number), cond.span, moment, looked, uses);
-                match self.within(*number, moment, interval) {
-                    Some(formula) => formula,
-                    None => self.inputs.compare(&mut self.circuit, Comparison::Unknown),
-                }
+                let known = self.used(Input::Number(*number), cond.span, moment, uses);
+                let holds = self.within(*number, moment, interval);
+                let holds = holds.unwrap_or_else(|| self.inputs.compare(&mut self.circuit, Comparison::Unknown));
+                self.leaf(known, holds)
             }
-            CondKind::Compares(written) => self.comparison(written, moment, looked, uses),
+            CondKind::Compares(written) => return self.comparison(written, moment, uses),
+        };
+        let told = self.circuit.either(truth.holds, truth.fails);
+        for one in uses.iter_mut().skip(before) {
+            one.unknown = self.circuit.both(one.unknown, !told);
         }
+        truth
     }
 
-    /// Notes that an input is looked at.
-    pub fn used(&mut self, input: Input, span: Span, moment: Moment, looked: Formula, uses: &mut Vec<Use>) {
+    fn conditions(&mut self, conds: &[Cond], moment: Moment, uses: &mut Vec<Use>) -> Vec<Truth> {
+        conds.iter().map(|cond| self.condition(cond, moment, uses)).collect()
+    }
+
+    fn leaf(&mut self, known: Formula, holds: Formula) -> Truth {
+        Truth { holds: self.circuit.both(known, holds), fails: self.circuit.both(known, !holds) }
+    }
+
+    /// Notes that an input is looked at; gives the runs in which it has a value.
+    pub fn used(&mut self, input: Input, span: Span, moment: Moment, uses: &mut Vec<Use>) -> Formula {
         let known = self.known(input, moment);
-        let unknown = self.circuit.both(looked, !known);
-        uses.push(Use { input, span, unknown });
+        uses.push(Use { input, span, unknown: !known });
+        known
     }
 
-    /// A written comparison at a moment.
-    pub fn comparison(&mut self, written: &Written, moment: Moment, looked: Formula, uses: &mut Vec<Use>) -> Formula {
+    /// A written comparison at a moment. It can be told as soon as all its numbers have a value.
+    pub fn comparison(&mut self, written: &Written, moment: Moment, uses: &mut Vec<Use>) -> Truth {
         let mut numbers = numbers_of(written);
-        for (number, span) in &numbers {
-            self.used(Input::Number(*number), *span, moment, looked, uses);
-        }
+        let known: Vec<Formula> =
+            numbers.iter().map(|(number, span)| self.used(Input::Number(*number), *span, moment, uses)).collect();
+        let known = self.circuit.all(known);
         numbers.sort_unstable_by_key(|(number, _)| *number);
         numbers.dedup_by_key(|(number, _)| *number);
         let numbers: Vec<NumberId> = numbers.into_iter().map(|(number, _)| number).collect();
-        let known: Vec<Formula> = numbers.iter().map(|number| self.known(Input::Number(*number), moment)).collect();
-        let known = self.circuit.all(known);
         let holds = self.comparison_of_known(written, &numbers, moment);
-        self.circuit.both(known, holds)
+        self.leaf(known, holds)
     }
 
     /// The comparison where all its numbers have a value.

@@ -154,7 +154,7 @@ impl<'p> Walk<'p, '_> {
 
     pub(super) fn judge(&mut self, condition: &'p Cond, role: Role) -> Formula {
         let mut uses = Vec::new();
-        let holds = self.terms.condition(condition, self.moment(), Formula::ALWAYS, &mut uses);
+        let holds = self.terms.condition(condition, self.moment(), &mut uses).holds;
         self.emit(condition.span, Effect::Judged { condition, role, holds, uses });
         holds
     }
@@ -282,7 +282,7 @@ impl<'p> Walk<'p, '_> {
     fn choose(&mut self, choose: &'p Choose) {
         let (moment, subject) = (self.moment(), input_of(choose.subject));
         let mut uses = Vec::new();
-        self.terms.used(subject, choose.subject_span, moment, Formula::ALWAYS, &mut uses);
+        self.terms.used(subject, choose.subject_span, moment, &mut uses);
         let arms = self.terms.arms(choose, moment);
         let event = self.emit(choose.span, Effect::Chosen { choose, arms: arms.clone(), uses });
         let live = self.live;

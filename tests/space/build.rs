@@ -225,7 +225,18 @@ impl Build {
         repair: Option<(u32, Vec<Node>)>,
         otherwise: CheckElse,
     ) -> Node {
-        let step = self.step_row(None, lines, true);
+        self.check_when(None, lines, expects, repair, otherwise)
+    }
+
+    pub fn check_when(
+        &mut self,
+        when: Option<Cond>,
+        lines: Vec<LineKind>,
+        expects: Vec<Cond>,
+        repair: Option<(u32, Vec<Node>)>,
+        otherwise: CheckElse,
+    ) -> Node {
+        let step = self.step_row(when, lines, true);
         let span = self.span();
         let repair = repair.map(|(times, body)| Repair { times, body, span });
         Node::Check(Check { step, expects, repair, otherwise })

@@ -45,7 +45,7 @@ enum N {
     When(C, Vec<N>, Vec<N>),
     ChooseOption(Vec<N>, Vec<N>),
     ChooseMeasure(i64, i64, Vec<N>, Vec<N>),
-    Check(Vec<L>, C, Option<(u32, Vec<N>)>, bool),
+    Check(Option<C>, Vec<L>, C, Option<(u32, Vec<N>)>, bool),
     Set(usize),
     Stop,
     Handover,
@@ -102,8 +102,8 @@ fn bodies() -> impl Strategy<Value = Vec<N>> {
             (conds(), body(), body()).prop_map(|(c, a, b)| N::When(c, a, b)),
             (body(), body()).prop_map(|(a, b)| N::ChooseOption(a, b)),
             (0i64..4, 0i64..4, body(), body()).prop_map(|(x, y, a, b)| N::ChooseMeasure(x.min(y), x.max(y), a, b)),
-            (lines(), conds(), prop::option::of((1u32..3, body())), any::<bool>())
-                .prop_map(|(l, c, r, stops)| N::Check(l, c, r, stops)),
+            (prop::option::of(conds()), lines(), conds(), prop::option::of((1u32..3, body())), any::<bool>())
+                .prop_map(|(when, l, c, r, stops)| N::Check(when, l, c, r, stops)),
         ]
     });
     prop::collection::vec(node, 0..4)
@@ -236,13 +236,14 @@ fn one(b: &mut Build, names: &Names, node: &N) -> Node {
             let arms = vec![(one, nodes(b, names, first)), (two, nodes(b, names, rest))];
             b.choose(ChooseSubject::Number(names.height), arms)
         }
-        N::Check(lines, expect, repair, stops) => {
+        N::Check(when, lines, expect, repair, stops) => {
+            let when = when.as_ref().map(|c| cond(b, names, c));
             let kinds = line_kinds(b, names, lines);
             let expect = cond(b, names, expect);
             let repair = repair.as_ref().map(|(times, body)| (*times, nodes(b, names, body)));
             let otherwise =
                 if *stops { CheckElse::Stop(b.stop_row()) } else { CheckElse::GoOn("go on".to_owned(), b.span()) };
-            b.check(kinds, vec![expect], repair, otherwise)
+            b.check_when(when, kinds, vec![expect], repair, otherwise)
         }
         N::Set(value) => b.set(names.result, *value),
         N::Stop => b.stop(),
@@ -361,27 +362,29 @@ impl<'p> Run<'p> {
         }
     }
 
-    /// `None` where something it names has no value, in left-to-right order.
+    /// Whether a condition holds; what cannot be told is noted, and does not.
     fn judge(&mut self, cond: &Cond) -> bool {
+        let truth = self.truth(cond);
+        self.unknown |= truth.is_none();
+        truth == Some(true)
+    }
+
+    /// Whether a condition holds, if that can be told.
+    fn truth(&self, cond: &Cond) -> Option<bool> {
+        let decisive = |parts: &[Cond], answer: bool| {
+            let truths: Vec<Option<bool>> = parts.iter().map(|part| self.truth(part)).collect();
+            if truths.contains(&Some(answer)) {
+                return Some(answer);
+            }
+            truths.into_iter().all(|truth| truth.is_some()).then_some(!answer)
+        };
         match &cond.kind {
-            CondKind::Any(parts) => parts.iter().any(|part| self.judge(part)),
-            CondKind::All(parts) => parts.iter().all(|part| self.judge(part)),
-            CondKind::Not(inner) => !self.judge(inner),
-            CondKind::Is(choice, value) => {
-                let known = self.choices.get(choice).copied();
-                self.unknown |= known.is_none();
-                known == Some(*value)
-            }
-            CondKind::In(number, interval) => {
-                let known = self.numbers.get(number).copied();
-                self.unknown |= known.is_none();
-                known.is_some_and(|value| interval.contains(value))
-            }
-            CondKind::Compares(comparison) => {
-                let holds = self.compare(comparison);
-                self.unknown |= holds.is_none();
-                holds == Some(true)
-            }
+            CondKind::Any(parts) => decisive(parts, true),
+            CondKind::All(parts) => decisive(parts, false),
+            CondKind::Not(inner) => self.truth(inner).map(|holds| !holds),
+            CondKind::Is(choice, value) => self.choices.get(choice).map(|known| known == value),
+            CondKind::In(number, interval) => self.numbers.get(number).map(|known| interval.contains(*known)),
+            CondKind::Compares(comparison) => self.compare(comparison),
         }
     }
 
@@ -397,16 +400,6 @@ impl<'p> Run<'p> {
         }
     }
 
-    fn names_only_known(&self, cond: &Cond) -> bool {
-        match &cond.kind {
-            CondKind::Any(parts) | CondKind::All(parts) => parts.iter().all(|part| self.names_only_known(part)),
-            CondKind::Not(inner) => self.names_only_known(inner),
-            CondKind::Is(choice, _) => self.choices.contains_key(choice),
-            CondKind::In(number, _) => self.numbers.contains_key(number),
-            CondKind::Compares(comparison) => self.compare(comparison).is_some(),
-        }
-    }
-
     fn names_a_result(&self, cond: &Cond) -> bool {
         match &cond.kind {
             CondKind::Any(parts) | CondKind::All(parts) => parts.iter().any(|part| self.names_a_result(part)),
@@ -418,31 +411,32 @@ impl<'p> Run<'p> {
 
     /// Rules hold of all values that are known.
     fn rules(&mut self) -> Result<(), End> {
-        let before = self.unknown;
         for rule in &self.p.rules {
-            let conds = || rule.when.iter().chain([&rule.holds]);
-            if conds().any(|cond| self.names_a_result(cond)) || !conds().all(|cond| self.names_only_known(cond)) {
-                continue;
-            }
-            if rule.when.as_ref().is_none_or(|when| self.judge(when)) && !self.judge(&rule.holds) {
+            let applies = rule.when.as_ref().map_or(Some(true), |when| self.truth(when));
+            let named = rule.when.iter().chain([&rule.holds]).any(|cond| self.names_a_result(cond));
+            if !named && applies == Some(true) && self.truth(&rule.holds) == Some(false) {
                 return Err(End::Forbidden);
             }
         }
-        self.unknown = before;
         Ok(())
     }
 
     fn limits(&mut self) -> Result<(), End> {
         for (id, limit) in self.p.limits.iter() {
-            let known = limit.when.iter().all(|when| self.names_only_known(when));
-            let holds = self.compare(&limit.holds);
-            let (true, Some(holds), false) = (known, holds, self.decided[id.index()]) else { continue };
-            self.decided[id.index()] = true;
+            let applies = limit.when.as_ref().map_or(Some(true), |when| self.truth(when));
+            let holds = match (applies, self.compare(&limit.holds)) {
+                (Some(false), _) => true,
+                (Some(true), Some(holds)) => holds,
+                _ => continue,
+            };
+            if std::mem::replace(&mut self.decided[id.index()], true) {
+                continue;
+            }
             if let Some(when) = &limit.when {
                 self.say(when.span, "judged");
-                if !self.judge(when) {
-                    continue;
-                }
+            }
+            if applies == Some(false) {
+                continue;
             }
             self.say(limit.span, "limit");
             if !holds && limit.otherwise.is_some() {
@@ -485,7 +479,8 @@ impl<'p> Run<'p> {
 
     fn node(&mut self, node: &Node) -> Result<(), End> {
         match node {
-            Node::Step(id) => self.step(*id),
+            Node::Step(id) if self.applies(*id) => self.lines(*id),
+            Node::Step(_) => Ok(()),
             Node::When(when) => {
                 self.say(when.cond.span, "judged");
                 let holds = self.judge(&when.cond);
@@ -514,7 +509,9 @@ impl<'p> Run<'p> {
             Node::Check(check) => {
                 let outer = self.round;
                 self.round = 0;
-                self.attempts(check)?;
+                if self.applies(check.step) {
+                    self.attempts(check)?;
+                }
                 self.round = outer;
                 Ok(())
             }
@@ -544,7 +541,7 @@ impl<'p> Run<'p> {
         let times = check.repair.as_ref().map_or(0, |repair| repair.times);
         for round in 0..=times {
             self.round = round;
-            self.step(check.step)?;
+            self.lines(check.step)?;
             let mut passes = true;
             for expect in &check.expects {
                 self.say(expect.span, "judged");
@@ -571,14 +568,16 @@ impl<'p> Run<'p> {
         }
     }
 
-    fn step(&mut self, id: StepId) -> Result<(), End> {
-        let step = &self.p.steps[id];
-        if let Some(when) = &step.when {
+    fn applies(&mut self, id: StepId) -> bool {
+        let when = self.p.steps[id].when.as_ref();
+        when.is_none_or(|when| {
             self.say(when.span, "judged");
-            if !self.judge(when) {
-                return Ok(());
-            }
-        }
+            self.judge(when)
+        })
+    }
+
+    fn lines(&mut self, id: StepId) -> Result<(), End> {
+        let step = &self.p.steps[id];
         self.say(step.name.span, "step");
         for line in &step.lines {
             match &line.kind {

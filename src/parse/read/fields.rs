@@ -142,6 +142,9 @@ impl Reader<'_> {
     /// Judges a name where it is declared.
     pub fn new_name(&mut self, name: &Name) {
         let text = &name.text;
+        if self.is_hushed(name.span) {
+            return;
+        }
         let plain = text.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-');
         if !plain || text.contains("--") {
             let better = text.to_lowercase().replace('_', "-");

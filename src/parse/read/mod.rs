@@ -30,6 +30,9 @@ pub(super) struct Reader<'t> {
     pub text: &'t str,
     pub findings: Findings,
     pub unread: Vec<tree::Name>,
+    /// The words being read of which something was reported already, with those of the blocks around them: their names are
+    /// not judged.
+    hushed: Vec<(u32, u32)>,
 }
 
 /// One statement that the grammar could read.
@@ -74,7 +77,7 @@ pub(super) struct Failed {
 
 impl<'t> Reader<'t> {
     pub fn new(file: FileId, text: &'t str) -> Self {
-        Reader { file, text, findings: Findings::default(), unread: Vec::new() }
+        Reader { file, text, findings: Findings::default(), unread: Vec::new(), hushed: Vec::new() }
     }
 
     pub fn span(&self, start: u32, end: u32) -> Span {
@@ -83,6 +86,11 @@ impl<'t> Reader<'t> {
 
     pub fn slice(&self, start: u32, end: u32) -> &'t str {
         self.text.get(start as usize..end as usize).unwrap_or("")
+    }
+
+    /// Whether something has been reported of the words that this place belongs to.
+    pub fn is_hushed(&self, at: Span) -> bool {
+        self.hushed.iter().any(|(start, end)| (*start..*end).contains(&at.start))
     }
 
     pub fn report(&mut self, finding: Finding) {
@@ -159,17 +167,23 @@ impl<'t> Reader<'t> {
         let head = self.slice(statement.start, statement.end);
         let base = i64::from(statement.start);
         let origin = Origin { file: self.file, base };
+        let hushed = self.hushed.len();
         let done = match forms_of(block, head, base) {
             Ok(forms) => {
-                lines.whole &= !statement.faulty;
-                self.build(block, statement, forms, origin, false, accepts, lines);
+                if statement.faulty {
+                    lines.whole = false;
+                    self.hushed.push((statement.start, statement.end));
+                }
+                self.build(block, statement, forms, origin, statement.faulty, accepts, lines);
                 true
             }
             Err(failed) => {
+                self.hushed.push((statement.start, statement.end));
                 lines.whole = false;
                 self.recover(block, statement, head, &failed, accepts, lines)
             }
         };
+        self.hushed.truncate(hushed);
         if !done {
             self.set_aside(block, statement, head);
         }
