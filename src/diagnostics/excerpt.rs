@@ -177,10 +177,21 @@ fn drawn(span: Span, file: &SourceFile) -> Span {
     let mut fit = Span::new(span.file, start, end);
     let first = file.lines.line_of(fit.start);
     if last_line(fit, file) >= first + LINES_DRAWN {
-        let line_end = file.lines.start_of(first) as usize + file.line_text(first).len();
+        let line_end = file.lines.start_of(first) as usize + without_comment(file.line_text(first)).len();
         fit = Span::new(span.file, start, line_end.max(start));
     }
     fit
+}
+
+/// A line without the comment at its end.
+fn without_comment(line: &str) -> &str {
+    let mut quoted = false;
+    let comment = line.char_indices().find(|(_, c)| {
+        quoted ^= *c == '"';
+        *c == '#' && !quoted
+    });
+    // A thread such as `#10-24` begins with the same sign, but never stands before a block.
+    line.get(..comment.map_or(line.len(), |(at, _)| at)).unwrap_or(line).trim_end()
 }
 
 /// The line (from 0) of the last character of a span.
@@ -188,7 +199,8 @@ fn last_line(span: Span, file: &SourceFile) -> usize {
     file.lines.line_of(if span.end > span.start { span.end - 1 } else { span.end })
 }
 
-/// The labelled lines with their neighbours, where those say something.
+/// The labelled lines with their neighbours, where those say something. The lines around the place to go to (the
+/// finding's first label) come first.
 fn lines_to_show(file: &SourceFile, labels: &[(usize, Span)]) -> Vec<usize> {
     let mut numbers: Vec<usize> = Vec::new();
     for (_, span) in labels {
@@ -200,7 +212,10 @@ fn lines_to_show(file: &SourceFile, labels: &[(usize, Span)]) -> Vec<usize> {
     }
     numbers.sort_unstable();
     numbers.dedup();
-    numbers
+    let main = labels.iter().find(|(at, _)| *at == 0).map(|(_, span)| file.lines.line_of(span.start));
+    let runs = numbers.chunk_by(|one, next| one + 1 == *next);
+    let (first, others): (Vec<_>, Vec<_>) = runs.partition(|run| main.is_some_and(|line| run.contains(&line)));
+    first.into_iter().chain(others).flatten().copied().collect()
 }
 
 /// The bytes of a line that are shown: all of it where it fits, else about `width` columns around `from`.
