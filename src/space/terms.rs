@@ -1,9 +1,9 @@
 //! Conditions as formulas at a place of the procedure.
 //!
-//! A condition is judged as a person would who may not have read everything yet: it holds, it fails, or it cannot be
-//! told (Kleene's three values). `arm is powered and lamp is yes` fails for a strut, whether or not the lamp was looked
-//! at. A *use* is a place in a condition that looks at an input, with the runs in which the condition cannot be told
-//! for lack of it. What cannot be told counts as not holding, and goes into the `else`.
+//! A condition is judged from left to right, as a person would: in `arm is powered and lamp is yes` the lamp is looked
+//! at only where the arm is powered. A *use* is a place in a condition that looks at an input, with the runs in which
+//! it does so before there is anything to look at. Then the condition can't be told: it neither holds nor fails, and the
+//! job is taken to go on by the `else`.
 
 use num_traits::{CheckedDiv, Signed};
 
@@ -112,18 +112,12 @@ impl<'p> Terms<'p> {
 
     /// The condition at a moment. What it looks at is added to `uses`.
     pub fn condition(&mut self, cond: &Cond, moment: Moment, uses: &mut Vec<Use>) -> Truth {
-        let before = uses.len();
-        let truth = match &cond.kind {
+        match &cond.kind {
             CondKind::Any(parts) => {
-                let truths = self.conditions(parts, moment, uses);
-                let holds = self.circuit.any(truths.iter().map(|truth| truth.holds));
-                Truth { holds, fails: self.circuit.all(truths.iter().map(|truth| truth.fails)) }
+                let truth = self.parts(parts, true, moment, uses);
+                Truth { holds: truth.fails, fails: truth.holds }
             }
-            CondKind::All(parts) => {
-                let truths = self.conditions(parts, moment, uses);
-                let holds = self.circuit.all(truths.iter().map(|truth| truth.holds));
-                Truth { holds, fails: self.circuit.any(truths.iter().map(|truth| truth.fails)) }
-            }
+            CondKind::All(parts) => self.parts(parts, false, moment, uses),
             CondKind::Not(inner) => {
                 let truth = self.condition(inner, moment, uses);
                 Truth { holds: truth.fails, fails: truth.holds }
@@ -139,17 +133,25 @@ impl<'p> Terms<'p> {
                 let holds = holds.unwrap_or_else(|| self.inputs.compare(&mut self.circuit, Comparison::Unknown));
                 self.leaf(known, holds)
             }
-            CondKind::Compares(written) => return self.comparison(written, moment, uses),
-        };
-        let told = self.circuit.either(truth.holds, truth.fails);
-        for one in uses.iter_mut().skip(before) {
-            one.unknown = self.circuit.both(one.unknown, !told);
+            CondKind::Compares(written) => self.comparison(written, moment, uses),
         }
-        truth
     }
 
-    fn conditions(&mut self, conds: &[Cond], moment: Moment, uses: &mut Vec<Use>) -> Vec<Truth> {
-        conds.iter().map(|cond| self.condition(cond, moment, uses)).collect()
+    /// All of the parts hold, or, `turned`, all fail. Each is looked at only where those before it did not settle it.
+    fn parts(&mut self, parts: &[Cond], turned: bool, moment: Moment, uses: &mut Vec<Use>) -> Truth {
+        let mut sum = Truth::ALWAYS;
+        for part in parts {
+            let before = uses.len();
+            let truth = self.condition(part, moment, uses);
+            for one in uses.iter_mut().skip(before) {
+                one.unknown = self.circuit.both(sum.holds, one.unknown);
+            }
+            let (goes_on, settles) = if turned { (truth.fails, truth.holds) } else { (truth.holds, truth.fails) };
+            let settled_here = self.circuit.both(sum.holds, settles);
+            sum.fails = self.circuit.either(sum.fails, settled_here);
+            sum.holds = self.circuit.both(sum.holds, goes_on);
+        }
+        sum
     }
 
     fn leaf(&mut self, known: Formula, holds: Formula) -> Truth {

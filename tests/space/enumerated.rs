@@ -371,12 +371,10 @@ impl<'p> Run<'p> {
 
     /// Whether a condition holds, if that can be told.
     fn truth(&self, cond: &Cond) -> Option<bool> {
+        // From left to right: the first part that cannot be told leaves the whole open.
         let decisive = |parts: &[Cond], answer: bool| {
-            let truths: Vec<Option<bool>> = parts.iter().map(|part| self.truth(part)).collect();
-            if truths.contains(&Some(answer)) {
-                return Some(answer);
-            }
-            truths.into_iter().all(|truth| truth.is_some()).then_some(!answer)
+            let first = parts.iter().map(|part| self.truth(part)).find(|truth| *truth != Some(!answer));
+            first.unwrap_or(Some(!answer))
         };
         match &cond.kind {
             CondKind::Any(parts) => decisive(parts, true),
