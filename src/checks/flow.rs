@@ -181,7 +181,7 @@ fn gap<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms: &
                 if missed.len() == 1 { "matches" } else { "match" }
             ),
             span,
-            "these fall between the branches",
+            "no branch takes these",
         );
         finding
             .because("A technician with this reading in hand would not know what to do.")
@@ -291,7 +291,8 @@ fn always(proof: &mut Proof<'_>) {
     }
 }
 
-/// FW0407: inputs on which nothing depends.
+/// FW0407: inputs on which nothing depends. Where a condition that names the input was told to hold always or never,
+/// that is the cause, and the message.
 fn inert(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let mut deciding = proof.space.deciding();
@@ -300,6 +301,7 @@ fn inert(proof: &mut Proof<'_>) {
         // Looked at before it is read: it was meant to decide.
         deciding.extend(uses.iter().filter(|looked| looked.unknown != Formula::NEVER).map(|looked| looked.input));
     }
+    deciding.extend(named_where_told(proof));
     for rule in &procedure.rules {
         rule.when.iter().chain([&rule.holds]).for_each(|cond| {
             named_in(cond, &mut |input| {
@@ -327,6 +329,39 @@ fn inert(proof: &mut Proof<'_>) {
                 .repair("Use it in a condition, record it, mention it in prose, or remove it."),
         );
     }
+}
+
+/// Inputs that are named in a condition, branch or limit about which something was said.
+fn named_where_told(proof: &Proof<'_>) -> Vec<Input> {
+    let procedure = proof.procedure;
+    let told: Vec<Span> = proof
+        .findings
+        .iter()
+        .filter(|finding| matches!(finding.code, Code::FW0403 | Code::FW0404 | Code::FW0410))
+        .filter_map(Finding::span)
+        .collect();
+    let mut named = Vec::new();
+    for event in proof.events.iter() {
+        match &event.effect {
+            Effect::Judged { condition, .. } if told.contains(&condition.span) => {
+                named_in(condition, &mut |input| named.push(input));
+            }
+            Effect::Chosen { choose, .. } if choose.arms.iter().any(|arm| told.contains(&arm.pattern_span)) => {
+                named.push(match choose.subject {
+                    ChooseSubject::Choice(choice) => Input::Choice(choice),
+                    ChooseSubject::Number(number) => Input::Number(number),
+                });
+            }
+            _ => {}
+        }
+    }
+    for limit in &proof.broken_limits {
+        let holds = &procedure.limits[*limit].holds;
+        for side in [&holds.left, &holds.right] {
+            side.each_number(&mut |number, _| named.push(Input::Number(number)));
+        }
+    }
+    named
 }
 
 fn named_in(cond: &Cond, found: &mut dyn FnMut(Input)) {

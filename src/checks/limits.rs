@@ -48,6 +48,9 @@ fn decide(proof: &mut Proof<'_>, id: LimitId, outcome: &Outcome) {
         (false, None) if waits_for_the_job(proof.procedure, id) => Code::FW1003,
         (false, None) => Code::FW1002,
     };
+    if code == Code::FW1001 && matches!(proof.space.ask(outcome.breaks), Answer::Possible(_)) {
+        proof.broken_limits.push(id);
+    }
     for (at, broken) in &outcome.moments {
         proof.suspect((code, limit.span, id.index()), *at, *broken, move |proof| match code {
             Code::FW1001 => broken_everywhere(proof.procedure, id),
@@ -96,7 +99,14 @@ fn broken_everywhere(procedure: &Procedure, id: LimitId) -> Finding {
 
 fn nothing_to_do(procedure: &Procedure, id: LimitId, code: Code) -> Finding {
     let limit = &procedure.limits[id];
-    let when = if code == Code::FW1003 { "what is read on the job decides" } else { "some configurations break it" };
+    let (when, repair) = if code == Code::FW1003 {
+        let repair = "Add what then, in the block of the limit: `else stop \"Call the maker.\"`.";
+        ("what is read on the job decides", repair)
+    } else {
+        let repair =
+            "Add what then: `else stop \"Do not fit the rack to this van.\"`. Or rule the case out with `require`.";
+        ("some configurations break it", repair)
+    };
     Finding::new(
         code,
         format!("the limit `{}` can be broken, and nothing is said for that case", limit.name.id),
@@ -104,5 +114,5 @@ fn nothing_to_do(procedure: &Procedure, id: LimitId, code: Code) -> Finding {
         when,
     )
     .because("The technician would find the limit broken and go on.")
-    .repair("Add what then: `else stop \"Do not fit the rack to this van.\"`, or rule it out with `require`.")
+    .repair(repair)
 }

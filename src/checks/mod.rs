@@ -35,6 +35,8 @@ pub fn check(procedure: &Procedure) -> Vec<Finding> {
     if flow::contradictory(&mut proof) {
         return proof.settle();
     }
+    // In this order: what turns every job away, and what no job reaches, are causes of what the later ones would say.
+    limits::check(&mut proof);
     reach::check(&mut proof);
     flow::check(&mut proof);
     supplies::check(&mut proof);
@@ -42,7 +44,6 @@ pub fn check(procedure: &Procedure) -> Vec<Finding> {
     joints::check(&mut proof);
     order::check(&mut proof);
     circuits::check(&mut proof);
-    limits::check(&mut proof);
     safety::check(&mut proof);
     proof.settle()
 }

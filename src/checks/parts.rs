@@ -133,7 +133,7 @@ impl Walk {
             Effect::Remove { part, count } => self.remove(proof, event, *part, *count),
             Effect::Refit { part, count } => {
                 self.back(proof, event, *part, *count, "refitted");
-                self.once_only(proof, event, *part);
+                self.once_only(proof, event, *part, *count);
                 let guard = event.guard;
                 let Some(course) = self.parts.get_mut(part.index()) else { return };
                 course.loose.change(proof, guard, |number| number.saturating_add(*count));
@@ -265,7 +265,7 @@ impl Walk {
             .repair(format!("Write `remove {} with …` before it, or `place {}` with new parts.", name.id, name.id))
         });
         for (part, count) in parts {
-            self.once_only(proof, event, part);
+            self.once_only(proof, event, part, count);
             if let Some(course) = self.parts.get_mut(part.index()) {
                 course.in_hand.change(proof, event.guard, |number| number.saturating_sub(count));
             }
@@ -328,7 +328,7 @@ impl Walk {
     }
 
     /// FW0607
-    fn once_only<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId) {
+    fn once_only<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId, count: u32) {
         if !proof.procedure.parts[part].single_use {
             return;
         }
@@ -348,8 +348,8 @@ impl Walk {
             .also(name.span, "declared `single use`")
             .because("A clip or locking nut that was undone no longer holds as it did.")
             .repair(format!(
-                "Write `discard {}` for the old one and `take {}` for a new one from the kit.",
-                name.id, name.id
+                "Write `discard {count} {0}` where it came off, and `take {count} {0}` here, out of the kit.",
+                name.id
             ))
         });
     }

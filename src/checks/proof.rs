@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use super::words;
 use crate::diagnostics::{Code, Finding};
-use crate::model::Procedure;
+use crate::model::{LimitId, Procedure};
 use crate::source::Span;
 use crate::space::{CaseAnswer, Effect, Event, EventId, Formula, Space};
 
@@ -23,6 +23,8 @@ pub(super) struct Proof<'p> {
     pub findings: Vec<Finding>,
     /// Patterns of branches that lie outside the range of their subject.
     pub outside: Vec<Span>,
+    /// Limits that were told to be broken in every configuration.
+    pub broken_limits: Vec<LimitId>,
     suspicions: Vec<Suspicion<'p>>,
     known: BTreeMap<Key, usize>,
 }
@@ -56,6 +58,7 @@ impl<'p> Proof<'p> {
             doubt,
             findings: Vec::new(),
             outside: Vec::new(),
+            broken_limits: Vec::new(),
             suspicions: Vec::new(),
             known: BTreeMap::new(),
         }

@@ -16,6 +16,9 @@ use crate::space::{Answer, Effect, EventId, Explanation, Formula, Role};
 struct Reached {
     formula: Formula,
     event: EventId,
+    /// What the place asks for beyond coming to the event. Kept apart, because joined with the rest it may fold to
+    /// "never", and then nothing says what it contradicts.
+    own: Formula,
 }
 
 /// Places by where they stand, over all rounds of the repairs around them.
@@ -69,7 +72,7 @@ impl Places {
         let events = proof.events.clone();
         for event in events.iter() {
             let guard = event.guard;
-            let here = Reached { formula: guard, event: event.id };
+            let here = Reached { formula: guard, event: event.id, own: Formula::ALWAYS };
             match &event.effect {
                 Effect::Step(step) => {
                     let slot = places.steps.entry(*step).or_insert(Reached { formula: Formula::NEVER, ..here });
@@ -81,24 +84,25 @@ impl Places {
                     let may_hold = proof.space.either(*holds, unknown);
                     let held = proof.space.both(guard, may_hold);
                     let none = Reached { formula: Formula::NEVER, ..here };
-                    let slot = places.conditions.entry(condition.span).or_insert((none, none));
+                    let own = Reached { own: may_hold, ..none };
+                    let slot = places.conditions.entry(condition.span).or_insert((none, own));
                     slot.0.formula = proof.space.either(slot.0.formula, guard);
                     slot.1.formula = proof.space.either(slot.1.formula, held);
                 }
                 Effect::Chosen { choose, arms, uses } => {
                     let unknown = proof.space.any(uses.iter().map(|looked| looked.unknown));
-                    let unknown = proof.space.both(guard, unknown);
                     let none = Reached { formula: Formula::NEVER, ..here };
-                    let mut taken = Vec::with_capacity(arms.len());
-                    let mut free = guard;
+                    let mut own = Vec::with_capacity(arms.len());
+                    let mut free = Formula::ALWAYS;
                     for arm in arms {
                         let fits = proof.space.both(free, *arm);
-                        taken.push(proof.space.either(fits, unknown));
+                        own.push(Reached { own: proof.space.either(fits, unknown), ..none });
                         free = proof.space.both(free, !*arm);
                     }
-                    let slot = places.branches.entry(choose.span).or_insert((none, vec![none; arms.len()]));
+                    let slot = places.branches.entry(choose.span).or_insert((none, own.clone()));
                     slot.0.formula = proof.space.either(slot.0.formula, guard);
-                    for (slot, taken) in slot.1.iter_mut().zip(taken) {
+                    for (slot, arm) in slot.1.iter_mut().zip(own) {
+                        let taken = proof.space.both(guard, arm.own);
                         slot.formula = proof.space.either(slot.formula, taken);
                     }
                 }
@@ -152,7 +156,14 @@ fn handover(proof: &mut Proof<'_>, places: &Places) -> bool {
     match proof.space.ask(formula) {
         Answer::Possible(_) => true,
         Answer::Impossible => {
-            proof.findings.push(finding);
+            // A limit that turns every vehicle away says it already.
+            let turned_away = proof.broken_limits.iter().any(|limit| {
+                let limit = &proof.procedure.limits[*limit];
+                limit.when.is_none() && limit.otherwise.is_some()
+            });
+            if !turned_away {
+                proof.findings.push(finding);
+            }
             false
         }
         Answer::Undecided => {
@@ -212,8 +223,8 @@ impl Walk<'_> {
     fn holds(&mut self, proof: &mut Proof<'_>, held: Reached, span: Span, what: &str) -> bool {
         let finding = Finding::new(Code::FW0404, format!("no configuration reaches {what}"), span, "never holds here")
             .because("Work for a configuration that can't be ordered, or a condition that was meant otherwise.")
-            .repair("Compare the places below: one of them is not as it was meant.");
-        self.decided(proof, held.formula, &finding, |proof| proof.space.explain(held.event, held.formula))
+            .repair("Compare the places shown: one of them is not as it was meant.");
+        self.decided(proof, held.formula, &finding, |proof| proof.space.explain(held.event, held.own))
     }
 
     fn decided(
@@ -231,8 +242,11 @@ impl Walk<'_> {
             }
             Answer::Impossible => {
                 let explained = explain(proof);
-                let finding = contradiction(proof.procedure, finding.clone(), &explained);
-                proof.findings.push(finding);
+                let mut told = contradiction(proof.procedure, finding.clone(), &explained);
+                if told.labels.len() == finding.labels.len() {
+                    told = told.repair("Mend it: nothing that can be ordered or read makes it hold, even by itself.");
+                }
+                proof.findings.push(told);
                 false
             }
         }
@@ -276,11 +290,10 @@ impl Walk<'_> {
             let finding =
                 Finding::new(Code::FW0404, "no configuration takes this branch", arm.pattern_span, "never taken")
                     .because("A reading, or an option, is not what the writer thinks here.")
-                    .repair("Compare the places below: one of them is not as it was meant.");
+                    .repair("Compare the places shown: one of them is not as it was meant.");
             let taken = *taken;
             if outside
-                || !self
-                    .decided(proof, taken.formula, &finding, |proof| proof.space.explain(taken.event, taken.formula))
+                || !self.decided(proof, taken.formula, &finding, |proof| proof.space.explain(taken.event, taken.own))
             {
                 continue;
             }

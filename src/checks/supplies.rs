@@ -3,7 +3,7 @@
 use super::proof::{Proof, not_decided};
 use super::words;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Id, LineKind, MentionTarget, Naming, PartId, Procedure};
+use crate::model::{Id, LineKind, MentionTarget, Naming, Part, PartId, Procedure};
 use crate::source::Span;
 use crate::space::{Answer, CaseAnswer, Effect, Event, EventId, Extreme, Formula, Weighted};
 
@@ -86,7 +86,7 @@ fn never_used(proof: &mut Proof<'_>, part: PartId) {
         )
         .also(row.name.span, "the part")
         .because("The technician is left with a part in hand and the question what was forgotten.")
-        .repair(format!("Write `take {}` where it is fitted, or remove it from the kit.", row.name.id)),
+        .repair(format!("Write `take {}` where it is fitted, or remove it from the kit.", counted(entry.count, row))),
     );
 }
 
@@ -101,15 +101,23 @@ fn is_mentioned(procedure: &Procedure, part: PartId) -> bool {
 /// FW0601
 fn never_supplied(proof: &mut Proof<'_>, part: PartId, account: &Account) {
     let Some((_, span, _)) = account.lines.first() else { return };
+    let most = match proof.space.most(&weighted(&account.taken, 1).collect::<Vec<_>>(), Formula::ALWAYS) {
+        Extreme::Exact { value, .. } => u32::try_from(value).unwrap_or(1).max(1),
+        _ => 1,
+    };
     let row = &proof.procedure.parts[part];
     let group = if row.consumable { "shop" } else { "box" };
-    let count = if row.consumable { "" } else { "1 " };
     proof.findings.push(
         Finding::new(Code::FW0601, format!("nothing supplies `{}`", row.name.id), *span, "taken here")
             .also(row.name.span, "no group of the kit has it")
             .because("The pick-list would not name it, and the job stands still when it is missed.")
-            .repair(format!("Add it to the kit: `{group} {{ {count}{} }}`.", row.name.id)),
+            .repair(format!("Add it to the kit: `{group} {{ {} }}`.", counted(most, row))),
     );
+}
+
+/// A part with its count, as a list has it; a consumable has none.
+fn counted(count: u32, row: &Part) -> String {
+    if row.consumable { row.name.id.clone() } else { format!("{count} {}", row.name.id) }
 }
 
 /// FW0603: the most that any run takes beyond what it is supplied.
@@ -213,8 +221,13 @@ fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: F
     }
 }
 
-/// FW0503: tools that only steps name which no configuration reaches.
+/// FW0503: tools that only steps name which no configuration reaches. Where such a step was told itself, that is the
+/// message; what is left are repairs of checks that can't fail.
 fn tools_without_use(proof: &mut Proof<'_>) {
+    let unreached = |finding: &Finding| matches!(finding.code, Code::FW0404 | Code::FW0405 | Code::FW0409);
+    if proof.findings.iter().any(unreached) || !proof.broken_limits.is_empty() {
+        return;
+    }
     let procedure = proof.procedure;
     let mut used = vec![None; procedure.tools.len()];
     let events = proof.events.clone();

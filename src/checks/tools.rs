@@ -197,18 +197,43 @@ fn does_not_fit(procedure: &Procedure, joint: &Joint, grips: &[Grip<'_>], tool: 
     .also(joint.name.span, "the joint")
     .because("The technician stands under the vehicle with a tool that does not go on.");
     let fitting = grips.iter().find_map(|grip| same_sort(procedure, tool, grip.head));
-    match fitting {
-        Some(name) => finding.repair(format!("Use `{name}`.")),
-        None => finding.repair("Name a tool of that size; the standard library `std/hand-tools` has the usual ones."),
+    match (fitting, grips.first().and_then(|grip| usual_tool(&sort_of(tool), grip.head))) {
+        (Some(name), _) => finding.repair(format!("Use `{name}`.")),
+        (None, Some(usual)) => finding.repair(format!("Name a tool of that size, such as `{usual}`.")),
+        (None, None) => {
+            finding.repair("Name a tool of that size; the standard library `std/hand-tools` has the usual ones.")
+        }
+    }
+}
+
+/// The first word of a tool's name says what sort of tool it is.
+fn sort_of(tool: &Tool) -> String {
+    tool.name.id.split('-').next().unwrap_or_default().to_owned()
+}
+
+/// The name that `std/hand-tools` gives to a tool of a sort for a head: `socket-13`, `spanner-9-16-inch`, `hex-key-6`.
+fn usual_tool(sort: &str, head: &Head) -> Option<String> {
+    use crate::model::Drive;
+    let sort = match (head.drive, sort) {
+        (Drive::Hex, "socket") => "socket",
+        (Drive::Hex, _) => "spanner",
+        (Drive::HexSocket, _) => "hex-key",
+        _ => return None,
+    };
+    let size = head.sizes.first()?.to_string();
+    let (number, unit) = size.rsplit_once(' ')?;
+    let number = number.replace(['.', ' ', '/'], "-");
+    match unit {
+        "mm" => Some(format!("{sort}-{number}")),
+        "in" => Some(format!("{sort}-{number}-inch")),
+        _ => None,
     }
 }
 
 /// A tool of the procedure that fits; the name's first word decides what sort it is (socket for socket).
 fn same_sort<'p>(procedure: &'p Procedure, tool: &Tool, head: &Head) -> Option<&'p str> {
-    let sort = |name: &str| name.split('-').next().unwrap_or_default().to_owned();
-    let wanted = sort(&tool.name.id);
-    let fitting = procedure.tools.rows().iter().filter(|known| tool_fits(known, head));
-    fitting.map(|known| known.name.id.as_str()).find(|name| sort(name) == wanted)
+    let mut fitting = procedure.tools.rows().iter().filter(|known| tool_fits(known, head));
+    fitting.find(|known| sort_of(known) == sort_of(tool)).map(|known| known.name.id.as_str())
 }
 
 fn nothing_fits(joint: &Joint, grip: &Grip<'_>, line: Span) -> Finding {
@@ -220,7 +245,10 @@ fn nothing_fits(joint: &Joint, grip: &Grip<'_>, line: Span) -> Finding {
     )
     .also(joint.name.span, "the joint")
     .because("A tool that no line names is not laid out.")
-    .repair("Add the tool after `with`.")
+    .repair(match usual_tool("", grip.head) {
+        Some(usual) => format!("Add the tool after `with`, such as `{usual}`."),
+        None => "Add the tool after `with`.".to_owned(),
+    })
 }
 
 fn nothing_holds(joint: &Joint, grip: &Grip<'_>, line: Span) -> Finding {
@@ -232,7 +260,10 @@ fn nothing_holds(joint: &Joint, grip: &Grip<'_>, line: Span) -> Finding {
     )
     .also(joint.name.span, "bolt and nut both turn")
     .because("Bolt and nut spin together, and the torque is never reached.")
-    .repair("Add a second tool: `hold with spanner-13`.")
+    .repair(match usual_tool("", grip.head) {
+        Some(usual) => format!("Add a second tool: `hold with {usual}`."),
+        None => format!("Add a second tool for {} after `hold with`.", sizes_in_words(grip.head)),
+    })
 }
 
 /// FW0507 and FW0506.
@@ -250,6 +281,9 @@ fn torque_wrench(
         .flat_map(|place| place.any_of.iter().map(move |tool| (place, &procedure.tools[*tool])))
         .filter_map(|(place, tool)| tool.torque.map(|(low, high)| (place, tool, low, high)))
         .collect();
+    // `at most` and `at least` bound one side only; the wrench is set to the value named.
+    let low = torque.low().or_else(|| torque.high());
+    let high = torque.high().or_else(|| torque.low());
     if wrenches.is_empty() {
         findings.push(
             Finding::new(
@@ -260,13 +294,10 @@ fn torque_wrench(
             )
             .also(said, "the torque")
             .because("A torque that nobody can measure is a guess.")
-            .repair("Name a torque wrench after `with`, such as `torque-wrench-3-8-drive`."),
+            .repair(format!("Name a torque wrench after `with`, one whose range holds {}.", span_in_words(low, high))),
         );
         return;
     }
-    // `at most` and `at least` bound one side only; the wrench is set to the value named.
-    let low = torque.low().or_else(|| torque.high());
-    let high = torque.high().or_else(|| torque.low());
     for (place, tool, from, to) in wrenches {
         let too_low = low.is_some_and(|low| low.compare(&from) == Some(Ordering::Less));
         let too_high = high.is_some_and(|high| high.compare(&to) == Some(Ordering::Greater));
@@ -281,9 +312,18 @@ fn torque_wrench(
                 )
                 .also(said, format!("the torque is {}", torque.source_form()))
                 .because("Outside its range a torque wrench is not accurate, and may not click at all.")
-                .repair(format!("Name a {side} torque wrench, one whose range holds the whole tolerance.")),
+                .repair(format!("Name a {side} torque wrench, one whose range holds {}.", span_in_words(low, high))),
             );
         }
+    }
+}
+
+/// `65 N.m to 75 N.m`; one value where both are the same.
+fn span_in_words(low: Option<Quantity>, high: Option<Quantity>) -> String {
+    match (low, high) {
+        (Some(low), Some(high)) if low != high => format!("{low} to {high}"),
+        (Some(only), _) | (None, Some(only)) => only.to_string(),
+        (None, None) => "the torque".to_owned(),
     }
 }
 

@@ -164,8 +164,7 @@ impl Suspect {
                 "a dash, longer than a hyphen",
             )
             .repair(if word.starts_with(char::is_alphabetic) {
-                let plain = |c: char| if suspect(c, Place::Statement) == Some(Suspect::Dash) { '-' } else { c };
-                format!("Write `{}`, with a hyphen.", word.chars().map(plain).collect::<String>())
+                format!("Write `{}`, with a hyphen.", plain_word(word))
             } else {
                 "Write a range with `to`: `20 mm to 45 mm`.".to_string()
             }),
@@ -187,7 +186,17 @@ impl Suspect {
     }
 }
 
-/// The word with each look-alike replaced.
-fn plain_word(word: &str) -> String {
-    word.chars().map(|c| if c.is_ascii() { c } else { look_alike(c).unwrap_or(c) }).collect()
+/// The word with each look-alike replaced, and each dash by a hyphen.
+pub(super) fn plain_word(word: &str) -> String {
+    let plain = |c: char| match c {
+        c if c.is_ascii() => c,
+        c if is_dash(c) => '-',
+        c => look_alike(c).unwrap_or(c),
+    };
+    word.chars().map(plain).collect()
+}
+
+/// Whether a character is a dash that stands where a hyphen was meant.
+pub(super) fn is_dash(character: char) -> bool {
+    suspect(character, Place::Statement) == Some(Suspect::Dash)
 }

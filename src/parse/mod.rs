@@ -29,7 +29,7 @@ use report::Findings;
 /// Reads one file. The findings are in the order of the text, at most [`limits::FINDINGS`] and one that counts the rest.
 pub fn parse(file: FileId, text: &str) -> (tree::File, Vec<Finding>) {
     if text.len() > limits::FILE_BYTES {
-        return (tree::File::default(), vec![too_large()]);
+        return (tree::File::default(), vec![too_large(file)]);
     }
     let mut scan = scan::scan(file, text);
     if scan.hopeless {
@@ -55,9 +55,11 @@ pub fn measure(text: &str, at: Span) -> Option<tree::Measure> {
 ///
 /// # Errors
 /// FW0107 where the bytes are not UTF-8, FW0108 where there are too many.
-pub fn decode(_file: FileId, bytes: &[u8]) -> Result<String, Box<Finding>> {
+///
+/// Both point into the text in which every byte that can't be read is replaced, which is what callers show of the file.
+pub fn decode(file: FileId, bytes: &[u8]) -> Result<String, Box<Finding>> {
     if bytes.len() > limits::FILE_BYTES {
-        return Err(Box::new(too_large()));
+        return Err(Box::new(too_large(file)));
     }
     match std::str::from_utf8(bytes) {
         Ok(text) => Ok(text.strip_prefix('\u{feff}').unwrap_or(text).to_owned()),
@@ -68,7 +70,10 @@ pub fn decode(_file: FileId, bytes: &[u8]) -> Result<String, Box<Finding>> {
             } else {
                 format!("the file is not UTF-8: byte {} cannot be read", error.valid_up_to() + 1)
             };
-            let finding = Finding::without_place(Code::FW0107, message)
+            let from = if wide { 0 } else { error.valid_up_to() };
+            let to = from + char::REPLACEMENT_CHARACTER.len_utf8();
+            let label = "saved in another encoding";
+            let finding = Finding::new(Code::FW0107, message, Span::new(file, from, to), label)
                 .because("Signs such as `°` or `·` would come out as others.")
                 .repair("Open it in an editor and save it as UTF-8.");
             Err(Box::new(finding))
@@ -76,9 +81,11 @@ pub fn decode(_file: FileId, bytes: &[u8]) -> Result<String, Box<Finding>> {
     }
 }
 
-fn too_large() -> Finding {
+fn too_large(file: FileId) -> Finding {
     let message = format!("the file is larger than {} MiB", limits::FILE_BYTES / (1024 * 1024));
-    Finding::without_place(Code::FW0108, message).repair("Split it: a file is one procedure, or one library.")
+    Finding::new(Code::FW0108, message, Span::new(file, 0, 0), "too much for one file")
+        .because("No procedure that people can follow is so long; most likely the file is damaged.")
+        .repair("Split it: a file is one procedure, or one library.")
 }
 
 impl Reader<'_> {

@@ -162,14 +162,12 @@ impl Break<'_> {
             self.rest_of_line().split_whitespace().filter(|word| word.starts_with(|c: char| c.is_ascii_digit()));
         let number = shown.into_iter().next();
         let repair = match (number, self.rest_of_line().split_once(number.unwrap_or("\0"))) {
-            (Some(number), Some((_, unit))) => right.replace("25 mm", &format!("{number}{}", unit.trim_end())),
-            _ => right.to_string(),
+            (Some(number), Some((_, unit))) => {
+                format!("Write `{}`.", right.replace("25 mm", &format!("{number}{}", unit.trim_end())))
+            }
+            _ => format!("Write a number in digits, with its unit. {}", self.shape()),
         };
-        Some(told(
-            format!("`{said}` is not how a quantity is written"),
-            "said otherwise here",
-            format!("Write `{repair}`."),
-        ))
+        Some(told(format!("`{said}` is not how a quantity is written"), "said otherwise here", repair))
     }
 
     /// Lists: what separates their entries, and counts.

@@ -45,6 +45,9 @@ impl<'t> Resolver<'t> {
         if row.points.is_empty() {
             row.points = ["source", "load"].map(|end| implied_point(end, circuit.name.span)).into();
         }
+        if row.points.len() == 1 && self.is_torn(span) {
+            return None;
+        }
         if row.points.len() == 1 {
             let at = row.points.first().map_or(span, |point| point.span);
             self.missing(

@@ -118,7 +118,7 @@ impl<'t> Resolver<'t> {
     pub(super) fn value(&mut self, choice: ChoiceId, name: &Name) -> Option<usize> {
         let row = &self.procedure.choices[choice];
         let found = row.values.iter().position(|value| value.id == name.text);
-        if found.is_none() {
+        if found.is_none() && !self.unread.contains(&name.text) {
             let finding = no_such_value(&row.name.id, row.name.span, &row.values, name);
             self.report(finding);
         }
@@ -198,13 +198,11 @@ impl<'t> Resolver<'t> {
         let ((left, left_is), (right, right_is)) = (left?, right?);
         let kinds_differ = matches!((left_is.kind, right_is.kind), (Some(a), Some(b)) if a != b);
         if left_is.dimension != right_is.dimension || kinds_differ {
-            let words = |measured: Measured| {
-                measured.kind.map_or_else(|| measured.dimension.words(), |kind| kind.name().to_owned())
-            };
             let message = "the two sides can't be compared";
             self.report(
-                Finding::new(Code::FW0310, message, written.left.span(), format!("this is {}", words(left_is)))
-                    .also(written.right.span(), format!("this is {}", words(right_is)))
+                Finding::new(Code::FW0310, message, written.left.span(), format!("this is {}", words_of(left_is)))
+                    .also(written.right.span(), format!("this is {}", words_of(right_is)))
+                    .because("Neither of them is more or less than the other, so the comparison says nothing.")
                     .repair("Compare two quantities of the same kind."),
             );
             return None;
@@ -300,9 +298,14 @@ impl<'t> Resolver<'t> {
                 let kinds_differ = matches!((left_is.kind, right_is.kind), (Some(a), Some(b)) if a != b)
                     || left_is.kind.is_some_and(|kind| !kind.has_arithmetic());
                 if left_is.dimension != right_is.dimension || kinds_differ {
+                    let (left, right) = (words_of(left_is), words_of(right_is));
+                    let message = format!("{left} and {right} can't be added to or taken from each other");
                     self.report(
-                        Finding::new(Code::FW0310, "these can't be added or subtracted", span, "not of the same kind")
-                            .repair("Add a mass to a mass, a length to a length."),
+                        Finding::new(Code::FW0310, message, span, "not of the same kind")
+                            .because("Whatever came out would say nothing about the vehicle.")
+                            .repair(
+                                "Add or subtract quantities of one kind: a mass and a mass, a length and a length.",
+                            ),
                     );
                     return None;
                 }
@@ -333,6 +336,11 @@ impl<'t> Resolver<'t> {
         }
         Some((expr?, measured))
     }
+}
+
+/// What an expression measures, with its article: `a mass`.
+fn words_of(measured: Measured) -> String {
+    measured.kind.map_or_else(|| measured.dimension.words(), |kind| kind.name().to_owned())
 }
 
 /// The kind of a product or quotient where the other side is a plain number.

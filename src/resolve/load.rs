@@ -205,7 +205,7 @@ pub(super) fn unsafe_path(path: &str, span: Span) -> Option<Finding> {
             .because(
                 "A procedure must build the same on every machine, and must never show files that are not its own.",
             )
-            .repair("Write a path from the project's folder, with `/` between folders and without `..`.")
+            .repair("Write a path inside the project, with `/` between folders and without `..`.")
     })
 }
 

@@ -24,7 +24,7 @@ mod unused;
 
 pub use load::{ENDING, MOST_FILES};
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::diagnostics::{Code, Finding, Severity};
 use crate::model::{Accept, Procedure, StepId};
@@ -64,6 +64,12 @@ pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved
     };
     let Some(head) = &first.tree.head else { return nothing(findings) };
     let mut resolver = Resolver::new(world, folder_of(root));
+    for name in loaded.files.iter().flat_map(|file| &file.tree.unread) {
+        resolver.unread.insert(name.text.clone());
+        resolver.unread_places.push(name.span);
+    }
+    resolver.lacks_a_library =
+        findings.iter().any(|finding| matches!(finding.code, Code::FW0107 | Code::FW0108 | Code::FW0206));
     resolver.collect(&loaded.files);
     resolver.head(head);
     resolver.declarations(&first.tree.items, head.kind);
@@ -101,6 +107,12 @@ struct Resolver<'t> {
     steps_by_name: BTreeMap<Span, StepId>,
     /// Whether what is looked up now counts as used by the procedure.
     counting_uses: bool,
+    /// Words of lines that could not be read: they may be names that are declared there.
+    unread: BTreeSet<String>,
+    /// Where those words stand.
+    unread_places: Vec<Span>,
+    /// Whether a library could not be read: it may declare whatever nothing else does.
+    lacks_a_library: bool,
 }
 
 impl<'t> Resolver<'t> {
@@ -115,7 +127,21 @@ impl<'t> Resolver<'t> {
             findings: Vec::new(),
             steps_by_name: BTreeMap::new(),
             counting_uses: true,
+            unread: BTreeSet::new(),
+            unread_places: Vec::new(),
+            lacks_a_library: false,
         }
+    }
+
+    /// Whether a name that nothing declares has already had its cause told: a line or a library that could not be read.
+    /// `near` is a known name that it may be a slip for.
+    fn is_excused(&self, name: &str, near: Option<&str>) -> bool {
+        self.unread.contains(name) || (self.lacks_a_library && near.is_none())
+    }
+
+    /// Whether a part of a statement could not be read, so that it may say more than its tree has.
+    fn is_torn(&self, statement: Span) -> bool {
+        self.unread_places.iter().any(|place| statement.contains(*place))
     }
 
     fn report(&mut self, finding: Finding) {

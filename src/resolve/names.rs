@@ -79,9 +79,9 @@ impl<'t> Resolver<'t> {
             let message = format!("`{}` is a word of the language and can't be a name", name.text);
             self.report(
                 Finding::new(Code::FW0209, message, name.span, "a word of the language")
-                    .repair(format!("Add a word, for example `{}-1`.", name.text)),
+                    .because("Lines with such a name could be read in two ways.")
+                    .repair(format!("Add a word that says more, for example `{}-rail` or `first-{0}`.", name.text)),
             );
-            return;
         }
         let entry =
             Entry { declared, name, span, library: !file.is_root, named: file.named, target: None, used: false };
@@ -145,8 +145,10 @@ impl<'t> Resolver<'t> {
     pub(super) fn find(&mut self, name: &Name, wanted: Wanted) -> Option<Target> {
         let known = self.scope.get(&name.text).filter(|entry| entry.named);
         let Some(entry) = known else {
-            let finding = self.unknown(name, wanted);
-            self.report(finding);
+            if !self.is_excused(&name.text, self.scope.nearest(&name.text, wanted)) {
+                let finding = self.unknown(name, wanted);
+                self.report(finding);
+            }
             return None;
         };
         if !wanted.fits(&entry.declared) {
@@ -212,8 +214,12 @@ fn wrong_kind(name: &Name, wanted: Wanted, entry: &Entry<'_>) -> Finding {
                 "What a state is at this point follows from the steps before; a condition on it would hide an order.",
             )
             .repair("Use `need` in the step, or put a condition on the option or reading that decides the state."),
-        (Wanted::Part, Declared::Tool(_)) => finding.repair("Tools are named with `use`, or after `with`."),
-        (Wanted::Tool, Declared::Part(_)) => finding.repair("Parts are named with `take`."),
+        (Wanted::Part, Declared::Tool(_)) => finding
+            .because("A tool goes back to its place after the job; a part stays on the vehicle.")
+            .repair(format!("Write `use {}`, or name it after `with`.", name.text)),
+        (Wanted::Tool, Declared::Part(_)) => finding
+            .because("A part stays on the vehicle; a tool goes back to its place after the job.")
+            .repair(format!("Write `take {}` in the step that fits it.", name.text)),
         _ => finding.repair("Name another thing, or write the line that fits this one."),
     }
 }

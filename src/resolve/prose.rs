@@ -77,6 +77,9 @@ impl Resolver<'_> {
                 .repair("Write a number with its unit: `[22 N.m]`, `[at least 150 mm]`.")
         } else {
             let near = self.scope.nearest(text, super::scope::Wanted::Anything);
+            if self.is_excused(text, near) {
+                return None;
+            }
             let finding = Finding::new(Code::FW0201, format!("nothing declares `{text}`"), at, "mentioned here")
                 .because("A mention prints the thing's title, so that list and text always say the same.");
             match near {

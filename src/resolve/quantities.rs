@@ -28,7 +28,7 @@ impl Resolver<'_> {
     /// An amount of one of the wanted kinds. `inherited` is the unit of the other end of a range.
     pub(super) fn quantity(&mut self, amount: &Amount, wanted: &[Kind], inherited: Option<Unit>) -> Option<Quantity> {
         let unit = match &amount.unit {
-            Some(word) => Some(self.unit(word)?),
+            Some(word) => Some(self.unit(word, wanted)?),
             None => inherited,
         };
         let (value, written) = self.number(&amount.number, unit)?;
@@ -85,15 +85,21 @@ impl Resolver<'_> {
     }
 
     /// A unit word.
-    fn unit(&mut self, word: &Name) -> Option<Unit> {
+    fn unit(&mut self, word: &Name, wanted: &[Kind]) -> Option<Unit> {
         if let Some(unit) = Unit::lookup(&word.text) {
             return Some(unit);
         }
         let message = format!("`{}` is not a unit that is known here", word.text);
         let finding = Finding::new(Code::FW0301, message, word.span, "unknown unit");
-        let finding = match suggest::nearest(&word.text, Unit::known()) {
-            Some(near) => finding.repair(format!("Write `{near}`.")),
-            None => finding
+        let finding = finding.because("A value that can't be converted can't be checked against any other.");
+        let finding = match (suggest::nearest(&word.text, Unit::known()), wanted) {
+            (Some(near), _) => finding.repair(format!("Write `{near}`.")),
+            (None, [kind] | [kind, _]) => finding.repair(format!(
+                "Write {} in `{}` or another unit of that kind.",
+                kind.name(),
+                kind.example_unit().spelling()
+            )),
+            _ => finding
                 .repair("Write one of the units of the language reference, such as `mm`, `in`, `N.m`, `kg`, `V`."),
         };
         self.report(finding);
@@ -239,11 +245,11 @@ fn number_fault(written: &tree::Number, fault: &NumberFault) -> Finding {
                 range.as_ref().map(|(low, high)| format!(" For a range, write `{low} to {high}`.")).unwrap_or_default();
             return Finding::new(
                 Code::FW0304,
-                format!("`{text}` has a hyphen"),
+                format!("`{text}` has a hyphen, which can mean two things"),
                 written.span,
                 "a fraction, or a range?",
             )
-            .because("`3-4 in` is read as three quarters by one and as three to four by another.")
+            .because("One person reads a fraction in it, and another a range from the first number to the second.")
             .repair(format!("{}{range}", write("Write a fraction as `3/4`, a mixed number as `3 1/2`.")));
         }
         NumberFault::ZeroDenominator => (Code::FW0309, format!("`{text}` divides by zero"), "no such number"),

@@ -112,25 +112,35 @@ impl<'t> Scope<'t> {
             if first.library && !first.named {
                 first.named |= entry.named;
             }
-            let finding =
+            let finding = if entry.library && !first.library {
+                let message =
+                    format!("`{text}` is the name of {} of a library that is used here", entry.declared.kind());
+                Finding::new(Code::FW0202, message, first.name.span, format!("here it is {}", first.declared.kind()))
+                    .also(name.span, "the library's")
+                    .because("A name must mean one thing, or two readers will think of two different things.")
+                    .repair("Rename yours: a word for its place or its work tells the two apart.")
+            } else {
                 Finding::new(Code::FW0202, format!("`{text}` is declared twice"), name.span, "declared again here")
                     .also(first.name.span, format!("first declared here, as {}", first.declared.kind()))
                     .because("A name must mean one thing, or two readers will lay out two different things.")
-                    .repair("Rename one of the two.");
+                    .repair("Rename one of the two.")
+            };
             return Some(finding);
         }
         let reduced: String = text.chars().filter(|c| *c != '-').flat_map(char::to_lowercase).collect();
         let twin = self.reduced.get(&reduced).and_then(|twin| self.entries.get(twin));
         let twin = twin.filter(|twin| !(twin.library && entry.library)).map(|twin| {
+            // A writer can rename only what is in the file itself.
+            let (own, other) = if entry.library { (twin.name, name) } else { (name, twin.name) };
             Finding::new(
                 Code::FW0205,
-                format!("`{text}` and `{}` differ only in case or hyphens", twin.name.text),
-                name.span,
+                format!("`{}` and `{}` differ only in case or hyphens", own.text, other.text),
+                own.span,
                 "easily read as the other",
             )
-            .also(twin.name.span, "the other name")
+            .also(other.span, "the other name")
             .because("A technician, and a writer in a hurry, will take one for the other.")
-            .repair("Give one of them a name of its own.")
+            .repair("Give this one a name of its own.")
         });
         self.reduced.entry(reduced).or_insert(text);
         if !entry.library {

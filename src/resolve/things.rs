@@ -23,7 +23,7 @@ impl<'t> Resolver<'t> {
         span: Span,
     ) -> Option<Target> {
         match declared {
-            Declared::Choice(choice, kind) => self.choice(choice, kind, library),
+            Declared::Choice(choice, kind) => self.choice(choice, kind, library, span),
             Declared::Number(number, kind) => self.number_input(number, kind, library),
             Declared::Fact(value) => {
                 let lowered = self.measure(value, &Kind::ALL)?;
@@ -70,8 +70,11 @@ impl<'t> Resolver<'t> {
         lowered
     }
 
-    fn choice(&mut self, choice: &tree::Choice, kind: ChoiceKind, library: bool) -> Option<Target> {
+    fn choice(&mut self, choice: &tree::Choice, kind: ChoiceKind, library: bool, span: Span) -> Option<Target> {
         let values = self.values(&choice.values);
+        if values.len() < 2 && self.is_torn(span) {
+            return None;
+        }
         if values.len() < 2 {
             self.report(
                 Finding::new(
@@ -309,7 +312,7 @@ impl<'t> Resolver<'t> {
         let Some(Target::State(id)) = self.find(state, Wanted::State) else { return None };
         let row = &self.procedure.states[id];
         let found = row.values.iter().position(|known| known.id == value.text);
-        if found.is_none() {
+        if found.is_none() && !self.unread.contains(&value.text) {
             let finding = super::conditions::no_such_value(&row.name.id, row.name.span, &row.values, value);
             self.report(finding);
         }
@@ -323,6 +326,9 @@ impl<'t> Resolver<'t> {
 
     fn state(&mut self, state: &tree::State, library: bool, span: Span) -> Option<Target> {
         let values = self.values(&state.values);
+        if values.len() < 2 && self.is_torn(span) {
+            return None;
+        }
         if values.len() < 2 {
             self.report(
                 Finding::new(
@@ -346,7 +352,7 @@ impl<'t> Resolver<'t> {
 
     fn value_of(&mut self, subject: &str, declared: Span, values: &[Value], name: &Name) -> Option<usize> {
         let found = values.iter().position(|value| value.id == name.text);
-        if found.is_none() {
+        if found.is_none() && !self.unread.contains(&name.text) {
             self.report(super::conditions::no_such_value(subject, declared, values, name));
         }
         found

@@ -25,13 +25,24 @@ impl Resolver<'_> {
                 }
                 _ => (Code::FW0203, "What is declared and never used is often a line that was lost."),
             };
-            let message = format!("{} `{name}` is declared and never used", entry.declared.kind());
-            let message = capital(&message);
-            findings.push(
-                Finding::new(code, message, entry.name.span, "never used")
-                    .because(reason)
-                    .repair("Use it in a step, or remove the declaration."),
-            );
+            let kind = entry.declared.kind();
+            let kind = kind.strip_prefix("a ").or_else(|| kind.strip_prefix("an ")).unwrap_or(kind);
+            let message = format!("the {kind} `{name}` is declared and never used");
+            let line = match entry.declared {
+                Declared::Choice(_, ChoiceKind::Observe) | Declared::Number(_, NumberKind::Measure) => "read",
+                Declared::Tool(_) => "use",
+                Declared::Part(_) => "take",
+                Declared::Joint(_) => "place",
+                Declared::Circuit(_) => "connect",
+                Declared::Action(_) => "do",
+                Declared::Protection(_) => "wear",
+                _ => "",
+            };
+            let repair = match line {
+                "" => "Use it, or remove the declaration.".to_owned(),
+                _ => format!("Write `{line} {name}` in the step that needs it, or remove the declaration."),
+            };
+            findings.push(Finding::new(code, message, entry.name.span, "never used").because(reason).repair(repair));
         }
         self.findings.extend(findings);
     }
@@ -42,9 +53,4 @@ impl Resolver<'_> {
         let mut all = kit.chain(&self.procedure.vehicle);
         all.any(|entry| self.procedure.parts[entry.what].name.id == name)
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }

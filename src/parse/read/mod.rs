@@ -13,6 +13,7 @@ mod parts;
 mod things;
 
 use super::blocks::{Braces, Statement, word_at};
+use super::characters::{is_dash, plain_word};
 use super::forms::{self, Block, Body};
 use super::grammar::{Grammar, Rule};
 use super::report::Findings;
@@ -257,7 +258,7 @@ impl<'t> Reader<'t> {
         let Some(part) = head.get(..until).map(|part| part.trim_end().trim_end_matches(',').trim_end()) else {
             return false;
         };
-        if part.is_empty() || part.len() == head.len() {
+        if part.is_empty() || part.len() == head.len() || ends_within_a_word(head, until) {
             return false;
         }
         let Ok(forms) = forms_of(block, part, base) else { return false };
@@ -369,18 +370,19 @@ impl<'t> Reader<'t> {
         }
     }
 
-    /// Keeps every word of a place that could not be read: it may be a name.
+    /// Keeps every word of a place that could not be read: it may be a name. Letters that look like others are taken for
+    /// those, as the writer did.
     fn put_aside_names(&mut self, start: u32, end: u32) {
         const MOST: usize = 10_000;
         let piece = self.slice(start, end);
         let mut from = None;
         for (at, c) in piece.char_indices().chain([(piece.len(), ' ')]) {
-            match (c.is_ascii_alphanumeric() || c == '-', from) {
+            match (c.is_alphanumeric() || c == '-' || is_dash(c), from) {
                 (true, None) => from = Some(at),
                 (false, Some(first)) => {
                     if self.unread.len() < MOST {
                         let span = self.span(start + first as u32, start + at as u32);
-                        self.unread.push(tree::Name { text: piece[first..at].to_string(), span });
+                        self.unread.push(tree::Name { text: plain_word(&piece[first..at]), span });
                     }
                     from = None;
                 }
@@ -388,6 +390,14 @@ impl<'t> Reader<'t> {
             }
         }
     }
+}
+
+/// Whether the place is inside a word that goes on with a letter which names do not use. What stands before it is then no
+/// name, but half of one.
+fn ends_within_a_word(text: &str, at: usize) -> bool {
+    let before = text.get(..at).and_then(|before| before.chars().next_back());
+    let next = text.get(at..).and_then(|rest| rest.chars().next());
+    before.is_some_and(|c| c.is_alphanumeric() || c == '-') && next.is_some_and(|c| !c.is_ascii())
 }
 
 /// Whether a form has a block.
