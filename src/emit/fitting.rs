@@ -3,10 +3,52 @@
 //! A *fitting* is one combination of option values that the rules allow. Everything else (readings, results, givens) is
 //! open, so that a condition holds, fails, or is open.
 
-use crate::model::{ArmPattern, ChoiceId, ChoiceKind, ChooseSubject, Cond, CondKind, Guard, Id, Procedure};
+use crate::model::{ArmPattern, ChoiceId, ChoiceKind, ChooseSubject, Cond, CondKind, Guard, Id, Procedure, StepId};
 
 /// Most fittings that are looked at one by one. Beyond it, one fitting with every option open stands for all.
+/// A set of fittings is a `u64`.
 const MOST: usize = 64;
+
+/// For each step, in which fittings it can happen and in which it surely does: a bit for each fitting.
+pub(super) struct Occurrence {
+    possible: Vec<u64>,
+    certain: Vec<u64>,
+    every: u64,
+}
+
+impl Occurrence {
+    /// Works it out for all steps.
+    pub(super) fn of(procedure: &Procedure) -> Self {
+        let fittings = fittings(procedure);
+        let (mut possible, mut certain) = (Vec::new(), Vec::new());
+        for step in procedure.steps.ids() {
+            let way = procedure.conditions_of(step);
+            let bits = |wanted: &dyn Fn(Option<bool>) -> bool| {
+                let passes = fittings.iter().map(|fitting| wanted(fitting.passes(procedure, &way)));
+                passes.enumerate().fold(0, |bits, (at, yes)| bits | u64::from(yes) << at)
+            };
+            possible.push(bits(&|passes| passes != Some(false)));
+            certain.push(bits(&|passes| passes == Some(true)));
+        }
+        let every = fittings.iter().enumerate().fold(0, |bits, (at, _)| bits | 1 << at);
+        Occurrence { possible, certain, every }
+    }
+
+    /// The fittings in which a step can happen.
+    pub(super) fn possible(&self, step: StepId) -> u64 {
+        self.possible.get(step.index()).copied().unwrap_or_default()
+    }
+
+    /// The fittings in which one of the steps surely happens.
+    pub(super) fn certain(&self, steps: &[StepId]) -> u64 {
+        steps.iter().fold(0, |bits, step| bits | self.certain.get(step.index()).copied().unwrap_or_default())
+    }
+
+    /// Whether one of the steps happens whatever the fitting and the readings.
+    pub(super) fn always(&self, steps: &[StepId]) -> bool {
+        self.certain(steps) == self.every
+    }
+}
 
 /// The value of each option, by the number of the choice; `None` for what is open.
 #[derive(Clone)]
@@ -72,7 +114,7 @@ impl Fitting {
     }
 
     /// Whether all conditions on a way hold; `None` while one is open.
-    pub(super) fn passes(&self, procedure: &Procedure, way: &[Guard<'_>]) -> Option<bool> {
+    fn passes(&self, procedure: &Procedure, way: &[Guard<'_>]) -> Option<bool> {
         one_that_is(
             false,
             way.iter().map(|guard| match guard {

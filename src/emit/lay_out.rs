@@ -8,11 +8,14 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::fitting::{Fitting, fittings};
+use super::fitting::Occurrence;
 use super::words::{Words, listed, own_range, own_unit};
 use crate::model::{
     Drive, DriveSize, Guard, LineKind, MentionTarget, Procedure, ProtectionId, Reading, StepId, Tool, ToolId, ToolUse,
 };
+
+/// Of more conditions than this, a row names the first ones and counts the others.
+const MOST_CONDITIONS: usize = 4;
 
 /// One row of the tool list.
 #[derive(Serialize)]
@@ -78,17 +81,22 @@ pub(super) fn tools(words: Words<'_>) -> Vec<ToolRow> {
             single.entry(tool).or_default().add(count, need);
         }
     }
-    let fittings = fittings(procedure);
+    let occurrence = Occurrence::of(procedure);
+    let sure: BTreeMap<ToolId, u64> = single
+        .iter()
+        .filter(|(_, demand)| demand.needed)
+        .map(|(tool, demand)| (*tool, occurrence.certain(&demand.steps)))
+        .collect();
     let mut several: BTreeMap<Vec<ToolId>, Demand> = BTreeMap::new();
     for need in &needs {
-        for (tools, count) in unmet(procedure, &fittings, need, &single) {
+        for (tools, count) in unmet(need, &single, &sure, occurrence.possible(need.step)) {
             several.entry(tools).or_default().add(count, need);
         }
     }
     let mut all: Vec<(Vec<ToolId>, Demand)> =
         single.into_iter().map(|(tool, demand)| (vec![tool], demand)).chain(several).collect();
     all.sort_by_key(|(tools, demand)| (!demand.needed, tools.clone()));
-    all.into_iter().map(|(tools, demand)| tool_row(words, &tools, demand, &fittings)).collect()
+    all.into_iter().map(|(tools, demand)| tool_row(words, &tools, demand, &occurrence)).collect()
 }
 
 /// What each line of each step asks for, in order.
@@ -143,20 +151,21 @@ fn singles(need: &Need<'_>) -> BTreeMap<ToolId, u32> {
     at_once
 }
 
-/// The places with alternatives that the tools already laid out for other lines can't fill.
+/// The places with alternatives that the tools already laid out for other lines can't fill. `sure` has the fittings in
+/// which each of those lies there, `possible` those in which this line can happen.
 fn unmet(
-    procedure: &Procedure,
-    fittings: &[Fitting],
     need: &Need<'_>,
     single: &BTreeMap<ToolId, Demand>,
+    sure: &BTreeMap<ToolId, u64>,
+    possible: u64,
 ) -> Vec<(Vec<ToolId>, u32)> {
     let mut in_use = singles(need);
     let mut unmet: Vec<(Vec<ToolId>, u32)> = Vec::new();
     for (any_of, count) in need.places.iter().filter(|(any_of, _)| any_of.len() > 1) {
         let mut missing = *count;
         for tool in any_of {
-            let there =
-                single.get(tool).filter(|demand| demand.needed && lies_there(procedure, fittings, need, demand));
+            let lies_there = sure.get(tool).is_some_and(|sure| possible & !sure == 0);
+            let there = single.get(tool).filter(|_| lies_there);
             let used = in_use.entry(*tool).or_default();
             let spare = there.map_or(0, |demand| demand.count.saturating_sub(*used)).min(missing);
             *used += spare;
@@ -175,16 +184,7 @@ fn unmet(
     unmet
 }
 
-/// Whether a tool that other lines demand is laid out in every fitting in which this line can happen.
-fn lies_there(procedure: &Procedure, fittings: &[Fitting], need: &Need<'_>, demand: &Demand) -> bool {
-    let way = procedure.conditions_of(need.step);
-    let sure = |fitting: &Fitting| {
-        demand.steps.iter().any(|step| fitting.passes(procedure, &procedure.conditions_of(*step)) == Some(true))
-    };
-    fittings.iter().all(|fitting| fitting.passes(procedure, &way) == Some(false) || sure(fitting))
-}
-
-fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, fittings: &[Fitting]) -> ToolRow {
+fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, occurrence: &Occurrence) -> ToolRow {
     let procedure = words.procedure;
     let rows: Vec<&Tool> = tools.iter().map(|tool| &procedure.tools[*tool]).collect();
     let mut details: Vec<String> = rows.iter().map(|tool| tool_detail(words, tool)).filter(|d| !d.is_empty()).collect();
@@ -200,7 +200,7 @@ fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, fittings: &[Fitt
             Some(benefit) => format!("The work can be done without it; {benefit}"),
             None => "The work can be done without it".to_owned(),
         }),
-        when: when(words, &demand.steps, fittings),
+        when: when(words, &demand.steps, occurrence),
     }
 }
 
@@ -263,31 +263,40 @@ pub(super) fn protection(words: Words<'_>) -> Vec<WearRow> {
         WearRow { name: name.id.clone(), title: name.title.clone(), remark: Some(remark), when }
     };
     let throughout = procedure.about.wear.iter().map(|id| row(*id, "throughout".to_owned(), None));
-    let fittings = fittings(procedure);
+    let occurrence = Occurrence::of(procedure);
     let others = steps.iter().filter(|(id, _)| !procedure.about.wear.contains(id)).map(|(id, steps)| {
         let numbers = listed(steps.iter().map(|step| procedure.steps[*step].number.clone()), "and");
         let remark = format!("in {} {numbers}", if steps.len() == 1 { "step" } else { "steps" });
-        row(*id, remark, when(words, steps, &fittings))
+        row(*id, remark, when(words, steps, &occurrence))
     });
     throughout.chain(others).collect()
 }
 
 /// Under which condition any of the steps happens; `None` where one always does.
-fn when(words: Words<'_>, steps: &[StepId], fittings: &[Fitting]) -> Option<String> {
-    let ways: Vec<Vec<Guard<'_>>> = steps.iter().map(|step| words.procedure.conditions_of(*step)).collect();
-    let always = |fitting: &Fitting| ways.iter().any(|way| fitting.passes(words.procedure, way) == Some(true));
-    if fittings.iter().all(always) {
+fn when(words: Words<'_>, steps: &[StepId], occurrence: &Occurrence) -> Option<String> {
+    if occurrence.always(steps) {
         return None;
     }
-    let lists: Vec<Vec<String>> = ways.iter().map(|way| words.guard_list(way)).collect();
+    let ways: Vec<Vec<Guard<'_>>> = steps.iter().map(|step| words.procedure.conditions_of(*step)).collect();
+    let mut lists: Vec<Vec<String>> = Vec::new();
+    for list in ways.iter().map(|way| words.guard_list(way)) {
+        if !lists.contains(&list) {
+            lists.push(list);
+        }
+    }
     // "A, or A and B" is A: a way that asks for more than another adds nothing.
     let adds = |at: usize, list: &[String]| {
         !lists.iter().enumerate().any(|(other_at, other)| {
             let within = other.iter().all(|word| list.contains(word));
-            within && (other.len() < list.len() || other_at < at)
+            within && (other.len() < list.len() || (other.len() == list.len() && other_at < at))
         })
     };
     let wanted = lists.iter().enumerate().filter(|(at, list)| adds(*at, list)).map(|(_, list)| list.join(" and "));
-    let conditions: Vec<String> = wanted.filter(|words| !words.is_empty()).collect();
+    let mut conditions: Vec<String> = wanted.filter(|words| !words.is_empty()).collect();
+    let more = conditions.len().saturating_sub(MOST_CONDITIONS);
+    if more > 1 {
+        conditions.truncate(MOST_CONDITIONS);
+        conditions.push(format!("{more} other cases"));
+    }
     (!conditions.is_empty()).then(|| conditions.join(" or "))
 }

@@ -9,12 +9,12 @@ use serde::Serialize;
 
 use super::super::EmitError;
 use super::super::time::clock;
-use super::super::words::{listed, number_of, sentence_case};
+use super::super::words::{Words, listed, number_of, sentence_case};
 use super::opening::{decided_after, leave_as};
 use super::rows::{Occasions, Row, RowWriter, Run, plain, strong, times};
 use crate::model::{
-    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, Line, LineKind, Message, Node,
-    Procedure, Record, Section, SignalWord, StateId, StepId, Takes,
+    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, LimitId, Line, LineKind, Message,
+    Node, Procedure, Record, Section, SignalWord, StateId, StepId, Takes,
 };
 use crate::source::Span;
 
@@ -123,11 +123,27 @@ impl Branches {
 
 /// All blocks of the procedure.
 pub(super) fn blocks(writer: &RowWriter<'_>) -> Result<Vec<Block>, EmitError> {
-    let mut flow = FlowWriter { writer, blocks: Vec::new(), made: BTreeSet::new(), repairs: None };
+    let mut flow = FlowWriter {
+        writer,
+        blocks: Vec::new(),
+        made: BTreeSet::new(),
+        repairs: None,
+        limits: limits_by_step(writer.words),
+    };
     for section in &writer.words.procedure.sections {
         flow.section(section)?;
     }
     Ok(flow.blocks)
+}
+
+fn limits_by_step(words: Words<'_>) -> BTreeMap<StepId, Vec<LimitId>> {
+    let mut limits: BTreeMap<StepId, Vec<LimitId>> = BTreeMap::new();
+    for (id, limit) in words.procedure.limits.iter() {
+        if let Some(step) = decided_after(words, limit) {
+            limits.entry(step).or_default().push(id);
+        }
+    }
+    limits
 }
 
 /// `Steps 1.1 to 1.4`: the steps of a body without those of repairs.
@@ -164,6 +180,8 @@ struct FlowWriter<'a> {
     made: BTreeSet<StateId>,
     /// How often the repair that is being written can be done.
     repairs: Option<u32>,
+    /// The limits that can be decided after each step.
+    limits: BTreeMap<StepId, Vec<LimitId>>,
 }
 
 impl FlowWriter<'_> {
@@ -266,9 +284,10 @@ impl FlowWriter<'_> {
     /// The limits that can be decided after a step.
     fn limits(&self, step: StepId) -> Vec<Row> {
         let words = self.writer.words;
-        let decided = words.procedure.limits.rows().iter().filter(|limit| decided_after(words, limit) == Some(step));
+        let decided = self.limits.get(&step).map_or(&[][..], Vec::as_slice).iter();
         decided
             .map(|limit| {
+                let limit = &words.procedure.limits[*limit];
                 let mut runs = vec![strong(limit.name.title.clone()), plain(": ")];
                 if let Some(when) = &limit.when {
                     runs.push(plain(format!("with {}: ", words.cond(when))));
