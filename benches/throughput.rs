@@ -4,7 +4,7 @@
 //! one valid procedure. `cargo bench` uses about 1 MB; `cargo bench -- 200` uses about 200 kB. Times are the best of
 //! several runs, the process start not included; a megabyte is 10^6 bytes.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::time::{Duration, Instant};
 
 use fitwright::source::FileId;
@@ -137,21 +137,36 @@ fn enlarged(demo: &str, bytes: usize) -> String {
     let one: usize = many.iter().map(|statement| statement.len()).sum();
     let copies = (bytes / one.max(1)).max(1);
     let mut text: String = once.into_iter().map(String::as_str).collect();
+    // A procedure has one kit and one list of what is on the vehicle: those of all copies go into one.
+    let mut joined = BTreeMap::from([("kit", Vec::new()), ("vehicle", Vec::new())]);
     for copy in 1..=copies {
         for statement in &many {
-            let last = copy == copies;
-            if !last
-                && word(statement) == "section"
-                && !statement.contains("\n  step ")
-                && !statement.contains("\n  check ")
-            {
+            let first = word(statement);
+            let does = |line: &str| statement.contains(&format!("\n  {line} "));
+            if copy != copies && first == "section" && !does("step") && !does("check") {
                 continue;
             }
-            let body = if last { (*statement).clone() } else { without_handover(statement) };
-            text.push_str(&renamed(&body, &names, copy));
+            let body = if copy == copies { (*statement).clone() } else { without_handover(statement) };
+            let body = renamed(&body, &names, copy);
+            match joined.get_mut(first.as_str()) {
+                Some(parts) => parts.extend(inside(&body)),
+                None => text.push_str(&body),
+            }
+        }
+    }
+    for (word, parts) in joined {
+        let between = if word == "vehicle" { ", " } else { "\n" };
+        if !parts.is_empty() {
+            text.push_str(&format!("{word} {{\n{}\n}}\n", parts.join(between)));
         }
     }
     text
+}
+
+/// What stands in the braces of a statement.
+fn inside(statement: &str) -> Option<String> {
+    let (start, end) = (statement.find('{')?, statement.rfind('}')?);
+    Some(statement.get(start + 1..end)?.trim().to_owned())
 }
 
 /// Statements of the top level, each with its line end.
@@ -225,6 +240,9 @@ fn renamed(statement: &str, names: &BTreeSet<&str>, copy: usize) -> String {
             }
             if !name.is_empty() {
                 before = std::mem::take(&mut name);
+            }
+            if c == '{' {
+                before.clear();
             }
             quoted ^= c == '"';
             out.push(c);
