@@ -48,7 +48,7 @@ impl<'p> Proof<'p> {
         let mut so_far = Formula::NEVER;
         for event in events.iter() {
             doubt.push(so_far);
-            let open = leaves_open(&mut space, event);
+            let open = leaves_open(procedure, &mut space, event);
             so_far = space.either(so_far, open);
         }
         Proof {
@@ -137,7 +137,7 @@ pub(super) fn not_decided(code: Code, finding: &Finding) -> Finding {
 
 /// The runs in which an event leaves open how the job goes on: a reading that nobody took is looked at, no branch fits,
 /// or a limit breaks and nothing is said for it.
-fn leaves_open(space: &mut Space<'_>, event: &Event<'_>) -> Formula {
+fn leaves_open(procedure: &Procedure, space: &mut Space<'_>, event: &Event<'_>) -> Formula {
     let open = match &event.effect {
         Effect::Judged { uses, .. } => space.any(uses.iter().map(|looked| looked.unknown)),
         Effect::Chosen { arms, uses, .. } => {
@@ -145,7 +145,7 @@ fn leaves_open(space: &mut Space<'_>, event: &Event<'_>) -> Formula {
             let unknown = space.any(uses.iter().map(|looked| looked.unknown));
             space.either(!covered, unknown)
         }
-        Effect::Limit { holds, .. } => !*holds,
+        Effect::Limit { limit, holds } if procedure.limits[*limit].otherwise.is_none() => !*holds,
         _ => return Formula::NEVER,
     };
     space.both(event.guard, open)

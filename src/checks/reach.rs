@@ -9,7 +9,7 @@ use super::words::contradiction;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Check, Choose, Node, StepId, When};
 use crate::source::Span;
-use crate::space::{Answer, Effect, EventId, Explanation, Formula, Role};
+use crate::space::{Answer, Effect, EventId, Formula, Role};
 
 /// A place of the flow: in which runs, and an event at which to explain it.
 #[derive(Clone, Copy)]
@@ -19,6 +19,9 @@ struct Reached {
     /// What the place asks for beyond coming to the event. Kept apart, because joined with the rest it may fold to
     /// "never", and then nothing says what it contradicts.
     own: Formula,
+    /// In which runs what stands inside happens. Less than `formula` where something is looked at that nobody read yet:
+    /// then the place may be reached, and nothing is known of what happens in it.
+    inside: Formula,
 }
 
 /// Places by where they stand, over all rounds of the repairs around them.
@@ -72,7 +75,7 @@ impl Places {
         let events = proof.events.clone();
         for event in events.iter() {
             let guard = event.guard;
-            let here = Reached { formula: guard, event: event.id, own: Formula::ALWAYS };
+            let here = Reached { formula: guard, event: event.id, own: Formula::ALWAYS, inside: Formula::NEVER };
             match &event.effect {
                 Effect::Step(step) => {
                     let slot = places.steps.entry(*step).or_insert(Reached { formula: Formula::NEVER, ..here });
@@ -88,6 +91,8 @@ impl Places {
                     let slot = places.conditions.entry(condition.span).or_insert((none, own));
                     slot.0.formula = proof.space.either(slot.0.formula, guard);
                     slot.1.formula = proof.space.either(slot.1.formula, held);
+                    let inside = proof.space.both(guard, *holds);
+                    slot.1.inside = proof.space.either(slot.1.inside, inside);
                 }
                 Effect::Chosen { choose, arms, uses } => {
                     let unknown = proof.space.any(uses.iter().map(|looked| looked.unknown));
@@ -96,12 +101,14 @@ impl Places {
                     let mut free = Formula::ALWAYS;
                     for arm in arms {
                         let fits = proof.space.both(free, *arm);
-                        own.push(Reached { own: proof.space.either(fits, unknown), ..none });
+                        let inside = proof.space.both(guard, fits);
+                        own.push(Reached { own: proof.space.either(fits, unknown), inside, ..none });
                         free = proof.space.both(free, !*arm);
                     }
                     let slot = places.branches.entry(choose.span).or_insert((none, own.clone()));
                     slot.0.formula = proof.space.either(slot.0.formula, guard);
                     for (slot, arm) in slot.1.iter_mut().zip(own) {
+                        slot.inside = proof.space.either(slot.inside, arm.inside);
                         let taken = proof.space.both(guard, arm.own);
                         slot.formula = proof.space.either(slot.formula, taken);
                     }
@@ -224,24 +231,19 @@ impl Walk<'_> {
         let finding = Finding::new(Code::FW0404, format!("no configuration reaches {what}"), span, "never holds here")
             .because("Work for a configuration that can't be ordered, or a condition that was meant otherwise.")
             .repair("Compare the places shown: one of them is not as it was meant.");
-        self.decided(proof, held.formula, &finding, |proof| proof.space.explain(held.event, held.own))
+        self.decided(proof, held, &finding)
     }
 
-    fn decided(
-        &mut self,
-        proof: &mut Proof<'_>,
-        formula: Formula,
-        finding: &Finding,
-        explain: impl FnOnce(&mut Proof<'_>) -> Explanation,
-    ) -> bool {
-        match proof.space.ask(formula) {
-            Answer::Possible(_) => true,
+    /// Whether some run gets inside a place; says so where none gets to it.
+    fn decided(&mut self, proof: &mut Proof<'_>, place: Reached, finding: &Finding) -> bool {
+        match proof.space.ask(place.formula) {
+            Answer::Possible(_) => matches!(proof.space.ask(place.inside), Answer::Possible(_)),
             Answer::Undecided => {
                 proof.findings.push(not_decided(finding.code, finding));
                 false
             }
             Answer::Impossible => {
-                let explained = explain(proof);
+                let explained = proof.space.explain(place.event, place.own);
                 let mut told = contradiction(proof.procedure, finding.clone(), &explained);
                 if told.labels.len() == finding.labels.len() {
                     told = told.repair("Mend it: nothing that can be ordered or read makes it hold, even by itself.");
@@ -292,9 +294,7 @@ impl Walk<'_> {
                     .because("A reading, or an option, is not what the writer thinks here.")
                     .repair("Compare the places shown: one of them is not as it was meant.");
             let taken = *taken;
-            if outside
-                || !self.decided(proof, taken.formula, &finding, |proof| proof.space.explain(taken.event, taken.own))
-            {
+            if outside || !self.decided(proof, taken, &finding) {
                 continue;
             }
             self.body(proof, &arm.body);
@@ -307,7 +307,7 @@ impl Walk<'_> {
             self.body(proof, &when.then);
         }
         // An `else` that nothing reaches is a condition that always holds, which has its own finding.
-        let not_held = proof.space.both(looked.formula, !held.formula);
+        let not_held = proof.space.both(looked.formula, !held.inside);
         if matches!(proof.space.ask(not_held), Answer::Possible(_)) {
             self.body(proof, &when.otherwise);
         }

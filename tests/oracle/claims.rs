@@ -78,6 +78,10 @@ pub fn claims(procedure: &Procedure, answers: &Answers) -> Vec<Claim> {
     if !answers.handover {
         claims.push(Claim { places: all_endings(procedure), ..claim(Code::FW0409, Subject::Path, true) });
     }
+    if claims.iter().any(|claim| claim.codes.first() == Some(&Code::FW1001)) {
+        // A limit that always breaks is why nothing gets to the handover: one cause, one message.
+        claims.iter_mut().filter(|claim| claim.codes == [Code::FW0409]).for_each(|claim| claim.certain = false);
+    }
     unreachable(procedure, answers, &mut claims);
     always(procedure, answers, &mut claims);
     inert(procedure, answers, &mut claims);
