@@ -8,7 +8,7 @@ use batsat::Lit;
 use super::event::{Effect, EventId, Input};
 use super::formula::Formula;
 use super::inputs::{Atom, VarId};
-use super::solver::Solved;
+use super::solver::{Engine, Solved};
 use super::witness::{Model, Truths};
 use super::{Answer, Space};
 use crate::model::{Id, StepId};
@@ -129,8 +129,9 @@ impl Space<'_> {
     }
 
     fn case_of(&mut self, fault: Formula, at: EventId, model: Arc<Model>) -> Case {
-        let Some((mut model, mut cube)) = self.enough(fault, model.clone(), &[]) else {
-            let all: Fixing = self.fixing(fault, &model);
+        let mut engine = self.engine();
+        let Some((mut model, mut cube)) = self.enough(&mut engine, fault, model.clone()) else {
+            let all: Fixing = self.fixing(&mut engine, fault, &model);
             return self.finished(at, model, &all, false);
         };
         for n in 0..MOST_USUAL {
@@ -139,27 +140,26 @@ impl Space<'_> {
             else {
                 break;
             };
-            if let Some((usual_model, usual)) = self.with_usual(fault, &cube, var) {
+            if let Some((usual_model, usual)) = self.with_usual(&mut engine, fault, &cube, var) {
                 (model, cube) = (usual_model, usual);
             }
         }
-        let model = self.plain(fault, &cube, &model).unwrap_or(model);
+        let model = self.plain(&mut engine, fault, &cube, &model).unwrap_or(model);
         self.finished(at, model, &cube, true)
     }
 
     /// A smallest set of what the run takes in that implies the fault.
-    fn enough(&mut self, fault: Formula, model: Arc<Model>, keep: &[Lit]) -> Option<(Arc<Model>, Fixing)> {
-        let fixing = self.fixing(fault, &model);
-        let contrary = self.engine.literal(&self.terms.circuit, !fault);
-        let first = std::iter::once(contrary).chain(keep.iter().copied());
-        let assumed: Vec<Lit> = first.chain(fixing.iter().map(|(lit, _)| *lit)).collect();
-        let core = self.engine.smallest_core(&self.terms.circuit, &self.terms.inputs, &assumed, TRIES).ok()?;
+    fn enough(&mut self, engine: &mut Engine, fault: Formula, model: Arc<Model>) -> Option<(Arc<Model>, Fixing)> {
+        let fixing = self.fixing(engine, fault, &model);
+        let contrary = engine.literal(&self.terms.circuit, !fault);
+        let assumed: Vec<Lit> = std::iter::once(contrary).chain(fixing.iter().map(|(lit, _)| *lit)).collect();
+        let core = self.smallest_core(engine, &assumed, TRIES).ok()?;
         let cube = fixing.into_iter().filter(|(lit, _)| core.contains(lit)).collect();
         Some((model, cube))
     }
 
     /// One literal for each input behind the fault that the run takes in, and one for each comparison.
-    fn fixing(&mut self, fault: Formula, model: &Model) -> Fixing {
+    fn fixing(&self, engine: &mut Engine, fault: Formula, model: &Model) -> Fixing {
         let truths = self.truths(model);
         let atoms = self.terms.circuit.atoms_of(&[fault]);
         let mut fixed: BTreeMap<VarId, Formula> = BTreeMap::new();
@@ -181,10 +181,10 @@ impl Space<'_> {
         // Readings come last, so that they are the first to be left out; comparisons come after all.
         let mut fixing: Fixing = Vec::new();
         for (var, formula) in fixed {
-            fixing.push((self.engine.literal(&self.terms.circuit, formula), vec![var]));
+            fixing.push((engine.literal(&self.terms.circuit, formula), vec![var]));
         }
         for (formula, vars) in compared {
-            fixing.push((self.engine.literal(&self.terms.circuit, formula), vars));
+            fixing.push((engine.literal(&self.terms.circuit, formula), vars));
         }
         fixing
     }
@@ -196,33 +196,39 @@ impl Space<'_> {
     }
 
     /// The case with one input at its first value, if the fault shows there too with no more inputs.
-    fn with_usual(&mut self, fault: Formula, cube: &Fixing, var: VarId) -> Option<(Arc<Model>, Fixing)> {
+    fn with_usual(
+        &mut self,
+        engine: &mut Engine,
+        fault: Formula,
+        cube: &Fixing,
+        var: VarId,
+    ) -> Option<(Arc<Model>, Fixing)> {
         let usual = *self.terms.inputs.variable(var)?.is.first()?;
-        let usual = self.engine.literal(&self.terms.circuit, usual);
-        let wanted = self.engine.literal(&self.terms.circuit, fault);
+        let usual = engine.literal(&self.terms.circuit, usual);
+        let wanted = engine.literal(&self.terms.circuit, fault);
         let others = cube.iter().filter(|(_, vars)| !vars.contains(&var)).map(|(lit, _)| *lit);
         let assumed: Vec<Lit> = [wanted, usual].into_iter().chain(others).collect();
-        let Solved::Run(model) = self.solve(&assumed) else { return None };
+        let Solved::Run(model) = self.solve(engine, &assumed) else { return None };
         let model = self.witnesses.add(&self.terms.circuit, model);
-        let (model, smaller) = self.enough(fault, model, &[])?;
+        let (model, smaller) = self.enough(engine, fault, model)?;
         (smaller.len() <= cube.len()).then_some((model, smaller))
     }
 
     /// A run with the inputs of the case in which all else is usual. The readings of the case are taken in it too.
-    fn plain(&mut self, fault: Formula, cube: &Fixing, model: &Model) -> Option<Arc<Model>> {
+    fn plain(&mut self, engine: &mut Engine, fault: Formula, cube: &Fixing, model: &Model) -> Option<Arc<Model>> {
         let mut assumed: Vec<Lit> = cube.iter().map(|(lit, _)| *lit).collect();
-        assumed.push(self.engine.literal(&self.terms.circuit, fault));
+        assumed.push(engine.literal(&self.terms.circuit, fault));
         let vars: Vec<VarId> = cube.iter().flat_map(|(_, vars)| vars).copied().collect();
         for var in vars {
             let value = self.terms.inputs.value(var, |atom| model.bit(atom));
             let variable = self.terms.inputs.variable(var)?;
             let (is, taken) = (variable.is.get(value).copied()?, variable.taken);
-            assumed.push(self.engine.literal(&self.terms.circuit, is));
+            assumed.push(engine.literal(&self.terms.circuit, is));
             if let Some(guard) = taken.and_then(|event| self.event(event)).map(|event| event.guard) {
-                assumed.push(self.engine.literal(&self.terms.circuit, guard));
+                assumed.push(engine.literal(&self.terms.circuit, guard));
             }
         }
-        match self.solve(&assumed) {
+        match self.solve(engine, &assumed) {
             Solved::Run(model) => Some(self.witnesses.add(&self.terms.circuit, model)),
             _ => None,
         }

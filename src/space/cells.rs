@@ -130,6 +130,8 @@ pub(super) struct Cells {
     cuts: Vec<Cut>,
     /// The cells.
     pub cells: Vec<Cell>,
+    /// A number of each cell that a person would take.
+    usual: Vec<Exact>,
 }
 
 impl Cells {
@@ -153,7 +155,8 @@ impl Cells {
             });
             from = to;
         }
-        Cells { domain, cuts, cells }
+        let usual = cells.iter().map(|cell| round_within(cell, domain.grid, domain.unit)).collect();
+        Cells { domain, cuts, cells, usual }
     }
 
     /// The number of the first cell after a cut, or how many cells there are. `None` where the cut lies inside a cell.
@@ -180,7 +183,7 @@ impl Cells {
 
     /// A number of the cell that a person would take: the roundest in the unit of the range, near the middle.
     pub fn usual(&self, cell: usize) -> Exact {
-        self.cells.get(cell).map_or(self.domain.low, |cell| round_within(cell, self.domain.grid, self.domain.unit))
+        self.usual.get(cell).copied().unwrap_or(self.domain.low)
     }
 }
 

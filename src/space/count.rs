@@ -10,7 +10,7 @@ use std::sync::Arc;
 use batsat::Lit;
 
 use super::formula::Formula;
-use super::solver::Solved;
+use super::solver::{Engine, Solved};
 use super::{Answer, Model, Space};
 
 /// A count that is added where a formula holds. It may be negative.
@@ -207,22 +207,21 @@ impl Space<'_> {
         mut bound: i64,
         best: &mut Option<(i64, Arc<Model>)>,
     ) -> Extreme {
-        let within_lit = self.engine.literal(&self.terms.circuit, within);
+        let mut engine = self.engine();
+        let within_lit = engine.literal(&self.terms.circuit, within);
         let mut open: BTreeMap<Lit, Wish> = BTreeMap::new();
         for (formula, weight) in wishes {
-            let lit = self.engine.literal(&self.terms.circuit, formula);
+            let lit = engine.literal(&self.terms.circuit, formula);
             open.insert(lit, Wish { weight, counter: None });
         }
         let mut counters: Vec<Vec<Lit>> = Vec::new();
         loop {
             let assumed: Vec<Lit> = std::iter::once(within_lit).chain(open.keys().copied()).collect();
-            let core = match self.engine.smallest_core(&self.terms.circuit, &self.terms.inputs, &assumed, TRIES) {
+            let core = match self.smallest_core(&mut engine, &assumed, TRIES) {
                 Ok(core) => core,
                 Err(Solved::Run(model)) => {
                     let model = self.witnesses.add(&self.terms.circuit, model);
-                    let value = self.sum_in(counts, &model);
-                    debug_assert_eq!(value, bound);
-                    return Extreme::Exact { value, model };
+                    return Extreme::Exact { value: self.sum_in(counts, &model), model };
                 }
                 Err(_) => return undecided(counts, bound, best.take()),
             };
@@ -234,62 +233,8 @@ impl Space<'_> {
             if let Some((value, model)) = best.as_ref().filter(|(value, _)| *value == bound) {
                 return Extreme::Exact { value: *value, model: Arc::clone(model) };
             }
-            self.relax(&missing, least, &mut open, &mut counters);
+            relax(&mut engine, &missing, least, &mut open, &mut counters);
         }
-    }
-
-    /// Takes `least` off each wish of a contradiction, and wishes that no more than one of them be missing.
-    fn relax(&mut self, missing: &[Lit], least: i64, open: &mut BTreeMap<Lit, Wish>, counters: &mut Vec<Vec<Lit>>) {
-        let mut again: Vec<(usize, usize)> = Vec::new();
-        for lit in missing {
-            if let Some(wish) = open.get_mut(lit) {
-                wish.weight -= least;
-                again.extend(wish.counter);
-            }
-        }
-        open.retain(|_, wish| wish.weight > 0);
-        for (counter, at) in again {
-            self.wish_fewer(counter, at + 1, least, open, counters);
-        }
-        if missing.len() > 1 {
-            let absent: Vec<Lit> = missing.iter().map(|lit| !*lit).collect();
-            counters.push(self.counter(&absent));
-            self.wish_fewer(counters.len() - 1, 1, least, open, counters);
-        }
-    }
-
-    /// Wishes that at most `at` of what a counter counts be so.
-    fn wish_fewer(
-        &self,
-        counter: usize,
-        at: usize,
-        weight: i64,
-        open: &mut BTreeMap<Lit, Wish>,
-        counters: &[Vec<Lit>],
-    ) {
-        let Some(output) = counters.get(counter).and_then(|outputs| outputs.get(at)) else { return };
-        let wish = open.entry(!*output).or_insert(Wish { weight: 0, counter: Some((counter, at)) });
-        wish.weight += weight;
-    }
-
-    /// Outputs of a totalizer (Bailleux and Boufkhad, CP 2003): the n-th (from 0) follows where more than n of the
-    /// literals hold.
-    fn counter(&mut self, lits: &[Lit]) -> Vec<Lit> {
-        if lits.len() <= 1 {
-            return lits.to_vec();
-        }
-        let (left, right) = lits.split_at(lits.len() / 2);
-        let (left, right) = (self.counter(left), self.counter(right));
-        let outputs: Vec<Lit> = lits.iter().map(|_| self.engine.counter_variable()).collect();
-        for a in 0..=left.len() {
-            for b in 0..=right.len() {
-                let Some(output) = (a + b).checked_sub(1).and_then(|at| outputs.get(at)) else { continue };
-                let from_left = a.checked_sub(1).and_then(|at| left.get(at)).map(|lit| !*lit);
-                let from_right = b.checked_sub(1).and_then(|at| right.get(at)).map(|lit| !*lit);
-                self.engine.clause(from_left.into_iter().chain(from_right).chain([*output]));
-            }
-        }
-        outputs
     }
 
     /// The distinct inputs that a set of counts depends on, for messages.
@@ -312,4 +257,57 @@ fn undecided(counts: &[Weighted], bound: i64, best: Option<(i64, Arc<Model>)>) -
         Some((value, model)) => Extreme::Undecided { at_least: value, at_most: bound, found: Some(model) },
         None => Extreme::Undecided { at_least: low, at_most: bound, found: None },
     }
+}
+
+/// Takes `least` off each wish of a contradiction, and wishes that no more than one of them be missing.
+fn relax(
+    engine: &mut Engine,
+    missing: &[Lit],
+    least: i64,
+    open: &mut BTreeMap<Lit, Wish>,
+    counters: &mut Vec<Vec<Lit>>,
+) {
+    let mut again: Vec<(usize, usize)> = Vec::new();
+    for lit in missing {
+        if let Some(wish) = open.get_mut(lit) {
+            wish.weight -= least;
+            again.extend(wish.counter);
+        }
+    }
+    open.retain(|_, wish| wish.weight > 0);
+    for (counter, at) in again {
+        wish_fewer(counter, at + 1, least, open, counters);
+    }
+    if missing.len() > 1 {
+        let absent: Vec<Lit> = missing.iter().map(|lit| !*lit).collect();
+        counters.push(counter(engine, &absent));
+        wish_fewer(counters.len() - 1, 1, least, open, counters);
+    }
+}
+
+/// Wishes that at most `at` of what a counter counts be so.
+fn wish_fewer(counter: usize, at: usize, weight: i64, open: &mut BTreeMap<Lit, Wish>, counters: &[Vec<Lit>]) {
+    let Some(output) = counters.get(counter).and_then(|outputs| outputs.get(at)) else { return };
+    let wish = open.entry(!*output).or_insert(Wish { weight: 0, counter: Some((counter, at)) });
+    wish.weight += weight;
+}
+
+/// Outputs of a totalizer (Bailleux and Boufkhad, CP 2003): the n-th (from 0) follows where more than n of the
+/// literals hold.
+fn counter(engine: &mut Engine, lits: &[Lit]) -> Vec<Lit> {
+    if lits.len() <= 1 {
+        return lits.to_vec();
+    }
+    let (left, right) = lits.split_at(lits.len() / 2);
+    let (left, right) = (counter(engine, left), counter(engine, right));
+    let outputs: Vec<Lit> = lits.iter().map(|_| engine.counter_variable()).collect();
+    for a in 0..=left.len() {
+        for b in 0..=right.len() {
+            let Some(output) = (a + b).checked_sub(1).and_then(|at| outputs.get(at)) else { continue };
+            let from_left = a.checked_sub(1).and_then(|at| left.get(at)).map(|lit| !*lit);
+            let from_right = b.checked_sub(1).and_then(|at| right.get(at)).map(|lit| !*lit);
+            engine.clause(from_left.into_iter().chain(from_right).chain([*output]));
+        }
+    }
+    outputs
 }

@@ -72,11 +72,6 @@ impl Circuit {
         self.nodes.len()
     }
 
-    /// How many atoms.
-    pub fn atoms(&self) -> usize {
-        self.atoms as usize
-    }
-
     /// A node; the constant for a number that has none.
     pub fn node(&self, at: usize) -> Node {
         self.nodes.get(at).copied().unwrap_or(Node::Constant)

@@ -54,6 +54,7 @@ mod inputs;
 mod linear;
 mod numbers;
 mod solver;
+mod sow;
 mod steps;
 mod terms;
 mod timeline;
@@ -92,16 +93,20 @@ pub enum Answer {
     Undecided,
 }
 
+/// How much a solver may know before the next question gets a new one.
+const LARGE: usize = 4_000;
+
 /// All runs of one procedure.
 #[derive(Debug)]
 pub struct Space<'p> {
     terms: Terms<'p>,
     events: Arc<[Event<'p>]>,
     out: Unrolled<'p>,
-    engine: Engine,
     witnesses: Witnesses,
     impossible: HashSet<Formula>,
     effort: Effort,
+    /// Conflicts of all questions so far.
+    spent: u64,
     /// Whether some comparison could not be written down exactly.
     has_unknown: bool,
 }
@@ -117,14 +122,12 @@ impl<'p> Space<'p> {
         let mut terms = Terms::new(procedure);
         let mut out = unroll(&mut terms);
         let events = std::mem::take(&mut out.events).into();
-        let mut engine = Engine::new(effort);
-        for constraint in &out.constraints {
-            engine.require(&terms.circuit, constraint.formula);
-        }
         let atoms = 0..u32::try_from(terms.inputs.atoms.len()).unwrap_or(u32::MAX);
         let has_unknown = atoms.into_iter().any(|atom| solver::is_unknown(&terms.inputs, atom));
-        let (witnesses, impossible) = (Witnesses::default(), HashSet::new());
-        Space { terms, events, out, engine, witnesses, impossible, effort, has_unknown }
+        let (witnesses, impossible, spent) = (Witnesses::default(), HashSet::new(), 0);
+        let mut space = Space { terms, events, out, witnesses, impossible, effort, spent, has_unknown };
+        space.sow();
+        space
     }
 
     /// The procedure.
@@ -223,9 +226,37 @@ impl<'p> Space<'p> {
         if let Some(answer) = self.ask_memory(formula) {
             return answer;
         }
-        let lit = self.engine.literal(&self.terms.circuit, formula);
-        match self.solve(&[lit]) {
-            Solved::Run(model) => self.possible(formula, model),
+        let mut engine = self.engine();
+        self.ask_engine(&mut engine, formula)
+    }
+
+    /// Whether each formula holds in some run. Faster than one by one where they are about neighbouring places.
+    #[must_use]
+    pub fn ask_each(&mut self, formulas: &[Formula]) -> Vec<Answer> {
+        let mut answers = Vec::with_capacity(formulas.len());
+        let mut engine: Option<Engine> = None;
+        for formula in formulas {
+            if let Some(answer) = self.ask_memory(*formula) {
+                answers.push(answer);
+                continue;
+            }
+            let mut known = match engine.take() {
+                Some(engine) if engine.size() < LARGE => engine,
+                _ => self.engine(),
+            };
+            answers.push(self.ask_engine(&mut known, *formula));
+            engine = Some(known);
+        }
+        answers
+    }
+
+    fn ask_engine(&mut self, engine: &mut Engine, formula: Formula) -> Answer {
+        let lit = engine.literal(&self.terms.circuit, formula);
+        match self.solve(engine, &[lit]) {
+            Solved::Run(model) => {
+                let model = self.witnesses.add(&self.terms.circuit, model);
+                self.sure(formula, &model)
+            }
             Solved::Never(_) => {
                 self.impossible.insert(formula);
                 Answer::Impossible
@@ -234,56 +265,34 @@ impl<'p> Space<'p> {
         }
     }
 
-    /// Whether each formula holds in some run. Faster than one by one: all that are left are asked at once until none
-    /// of them can be.
-    #[must_use]
-    pub fn ask_each(&mut self, formulas: &[Formula]) -> Vec<Answer> {
-        let mut answers: Vec<Option<Answer>> = formulas.iter().map(|formula| self.ask_memory(*formula)).collect();
-        loop {
-            let still_open = |(_, answer): &(&Formula, &Option<Answer>)| answer.is_none();
-            let open: Vec<Formula> = formulas.iter().zip(&answers).filter(still_open).map(|(f, _)| *f).collect();
-            if open.is_empty() {
-                break;
-            }
-            match self.any_of(&open) {
-                Solved::Run(model) => {
-                    let model = self.witnesses.add(&self.terms.circuit, model);
-                    let truths = model.truths(&self.terms.circuit);
-                    for (formula, answer) in formulas.iter().zip(&mut answers) {
-                        if answer.is_none() && truths.holds(*formula) {
-                            *answer = Some(self.sure(*formula, &model));
-                        }
-                    }
-                }
-                Solved::Never(_) => {
-                    self.impossible.extend(&open);
-                    answers.iter_mut().filter(|a| a.is_none()).for_each(|a| *a = Some(Answer::Impossible));
-                }
-                // Together they were too much; one by one some may not be.
-                Solved::Undecided => break,
-            }
+    /// A solver that knows the rules.
+    fn engine(&self) -> Engine {
+        let left = self.effort.all_conflicts.saturating_sub(self.spent);
+        let mut engine = Engine::new(Effort { all_conflicts: left, ..self.effort });
+        for constraint in &self.out.constraints {
+            engine.require(&self.terms.circuit, constraint.formula);
         }
-        let mut decided = Vec::with_capacity(formulas.len());
-        for (formula, answer) in formulas.iter().zip(answers) {
-            decided.push(match answer {
-                Some(answer) => answer,
-                None => self.ask(*formula),
-            });
-        }
-        decided
+        engine
     }
 
-    /// A run in which at least one of the formulas holds.
-    fn any_of(&mut self, formulas: &[Formula]) -> Solved {
-        let asked = self.engine.counter_variable();
-        let mut clause = vec![!asked];
-        for formula in formulas {
-            clause.push(self.engine.literal(&self.terms.circuit, *formula));
-        }
-        self.engine.clause(clause);
-        let solved = self.solve(&[asked]);
-        self.engine.clause([!asked]);
+    fn solve(&mut self, engine: &mut Engine, assumed: &[batsat::Lit]) -> Solved {
+        let before = engine.conflicts();
+        let solved = engine.solve(&self.terms.circuit, &self.terms.inputs, assumed);
+        self.spent += engine.conflicts() - before;
         solved
+    }
+
+    /// As [`Engine::smallest_core`].
+    fn smallest_core(
+        &mut self,
+        engine: &mut Engine,
+        assumed: &[batsat::Lit],
+        tries: usize,
+    ) -> Result<Vec<batsat::Lit>, Solved> {
+        let before = engine.conflicts();
+        let core = engine.smallest_core(&self.terms.circuit, &self.terms.inputs, assumed, tries);
+        self.spent += engine.conflicts() - before;
+        core
     }
 
     /// What is known without asking the solver.
@@ -296,15 +305,6 @@ impl<'p> Space<'p> {
         }
         let model = self.witnesses.with(&self.terms.circuit, formula)?;
         Some(self.sure(formula, &model))
-    }
-
-    fn solve(&mut self, assumed: &[batsat::Lit]) -> Solved {
-        self.engine.solve(&self.terms.circuit, &self.terms.inputs, assumed)
-    }
-
-    fn possible(&mut self, formula: Formula, model: Model) -> Answer {
-        let model = self.witnesses.add(&self.terms.circuit, model);
-        self.sure(formula, &model)
     }
 
     /// A run counts as an answer only where every truth behind the formula is one that numbers can show.

@@ -4,10 +4,13 @@
 //! are guessed; all else follows. A model counts only when concrete numbers exist for it; where they do not, the clash
 //! becomes a clause and the solver goes on. Effort is bounded by conflicts, so that the answer is the same on every
 //! machine.
+//!
+//! A solver lives for a few questions only. It has to assign all that it knows each time that it finds a run, so one
+//! that knew the whole procedure would be slow to answer about a corner of it.
 
 use std::collections::BTreeMap;
 
-use batsat::{Callbacks, ClauseKind, Lit, Solver, SolverInterface, SolverOpts, lbool};
+use batsat::{Callbacks, ClauseKind, Lit, Solver, SolverInterface, SolverOpts, Var, lbool};
 
 use super::formula::{Circuit, Formula, Node};
 use super::inputs::{Atom, Inputs, VarId};
@@ -62,7 +65,10 @@ impl Callbacks for Budget {
 /// A solver and which part of the circuit it knows.
 pub(super) struct Engine {
     sat: Solver<Budget>,
-    literals: Vec<Option<Lit>>,
+    /// The solver's variable of each node, plus one; 0 where it has none.
+    variables: Vec<u32>,
+    /// The atoms that it knows, each with its variable.
+    atoms: Vec<(u32, Lit)>,
     effort: Effort,
 }
 
@@ -76,13 +82,26 @@ impl Engine {
     /// A solver that knows nothing.
     pub fn new(effort: Effort) -> Engine {
         let budget = Budget { conflicts: 0, most: effort.conflicts };
-        Engine { sat: Solver::new(SolverOpts::default(), budget), literals: Vec::new(), effort }
+        let sat = Solver::new(SolverOpts::default(), budget);
+        Engine { sat, variables: Vec::new(), atoms: Vec::new(), effort }
+    }
+
+    /// Conflicts so far.
+    pub fn conflicts(&self) -> u64 {
+        self.sat.cb().conflicts
+    }
+
+    /// How much it knows.
+    pub fn size(&self) -> usize {
+        self.sat.num_vars() as usize
     }
 
     /// The solver's literal of a formula.
     pub fn literal(&mut self, circuit: &Circuit, formula: Formula) -> Lit {
-        if self.literals.len() < circuit.len() {
-            self.literals.resize(circuit.len(), None);
+        if self.variables.is_empty() {
+            self.variables = vec![0; circuit.len()];
+        } else if self.variables.len() < circuit.len() {
+            self.variables.resize(circuit.len(), 0);
         }
         let mut open = vec![formula.node()];
         while let Some(at) = open.last().copied() {
@@ -96,7 +115,11 @@ impl Engine {
                     self.clause([!lit]);
                     lit
                 }
-                Node::Atom(_) => self.variable(lbool::TRUE, true),
+                Node::Atom(atom) => {
+                    let lit = self.variable(lbool::TRUE, true);
+                    self.atoms.push((atom, lit));
+                    lit
+                }
                 Node::Both(a, b) => {
                     let (Some(x), Some(y)) = (self.sensed(a), self.sensed(b)) else {
                         open.extend([a, b].iter().filter(|f| self.known(f.node()).is_none()).map(|f| f.node()));
@@ -109,8 +132,8 @@ impl Engine {
                     lit
                 }
             };
-            if let Some(slot) = self.literals.get_mut(at) {
-                *slot = Some(made);
+            if let Some(slot) = self.variables.get_mut(at) {
+                *slot = made.var().idx() + 1;
             }
             open.pop();
         }
@@ -118,7 +141,8 @@ impl Engine {
     }
 
     fn known(&self, node: usize) -> Option<Lit> {
-        self.literals.get(node).copied().flatten()
+        let variable = self.variables.get(node).copied()?.checked_sub(1)?;
+        Some(Lit::new(Var::unsafe_from_idx(variable), true))
     }
 
     /// The literal of a formula whose node is known.
@@ -148,8 +172,19 @@ impl Engine {
         self.clause([lit]);
     }
 
-    /// Whether a run exists in which all assumed literals hold.
+    /// Whether a run exists in which all assumed literals hold. What the solver does not know has its first value.
     pub fn solve(&mut self, circuit: &Circuit, inputs: &Inputs, assumed: &[Lit]) -> Solved {
+        self.solve_and_fill(circuit, inputs, assumed, &|_| true)
+    }
+
+    /// The same, where `fill` gives the bits that the solver does not know.
+    pub fn solve_and_fill(
+        &mut self,
+        circuit: &Circuit,
+        inputs: &Inputs,
+        assumed: &[Lit],
+        fill: &dyn Fn(u32) -> bool,
+    ) -> Solved {
         let so_far = self.sat.cb().conflicts;
         self.sat.cb_mut().most = so_far.saturating_add(self.effort.conflicts).min(self.effort.all_conflicts);
         for _ in 0..=self.effort.clashes {
@@ -160,12 +195,12 @@ impl Engine {
             if answer != lbool::TRUE {
                 return Solved::Undecided;
             }
-            let bits = self.bits(circuit, inputs);
+            let bits = self.bits(inputs);
             let bit = |atom: u32| bits.get(atom as usize).copied().flatten();
-            let cell = |var: VarId| inputs.value(var, |atom| bit(atom).unwrap_or(true));
+            let cell = |var: VarId| inputs.value(var, |atom| bit(atom).unwrap_or_else(|| fill(atom)));
             let wanted = |formula: Formula| circuit.as_atom(formula).and_then(|(atom, _)| bit(atom));
             match settle(inputs, cell, wanted) {
-                Settled::Numbers(numbers) => return Solved::Run(Model::new(circuit, inputs, &bits, numbers)),
+                Settled::Numbers(numbers) => return Solved::Run(Model::new(inputs, &bits, fill, numbers)),
                 Settled::Unknown => return Solved::Undecided,
                 Settled::Clash(formulas) => {
                     let lits: Vec<Lit> = formulas.iter().map(|formula| !self.literal(circuit, *formula)).collect();
@@ -177,11 +212,10 @@ impl Engine {
     }
 
     /// The value of each atom that the solver knows.
-    fn bits(&self, circuit: &Circuit, inputs: &Inputs) -> Vec<Option<bool>> {
+    fn bits(&self, inputs: &Inputs) -> Vec<Option<bool>> {
         let mut bits = vec![None; inputs.atoms.len()];
-        for (node, lit) in self.literals.iter().enumerate() {
-            let (Some(lit), Node::Atom(atom)) = (lit, circuit.node(node)) else { continue };
-            if let Some(slot) = bits.get_mut(atom as usize) {
+        for (atom, lit) in &self.atoms {
+            if let Some(slot) = bits.get_mut(*atom as usize) {
                 let value = self.sat.value_lit(*lit);
                 *slot = (value != lbool::UNDEF).then_some(value == lbool::TRUE);
             }

@@ -17,14 +17,18 @@ pub struct Model {
 }
 
 impl Model {
-    /// Completes what the solver chose: what it left open takes its first value, and comparisons that it did not look
-    /// at come out as the numbers say.
-    pub(super) fn new(circuit: &Circuit, inputs: &Inputs, bits: &[Option<bool>], numbers: Vec<Option<Exact>>) -> Model {
-        debug_assert_eq!(circuit.atoms(), inputs.atoms.len());
+    /// Completes what the solver chose: what it did not know is as `fill` says, and comparisons that it did not look at
+    /// come out as the numbers say.
+    pub(super) fn new(
+        inputs: &Inputs,
+        bits: &[Option<bool>],
+        fill: &dyn Fn(u32) -> bool,
+        numbers: Vec<Option<Exact>>,
+    ) -> Model {
         let number = |var: VarId| numbers.get(var.0 as usize).copied().flatten();
         let value = |(at, atom): (usize, &Atom)| match (bits.get(at).copied().flatten(), atom) {
             (Some(bit), _) => bit,
-            (None, Atom::Bit(_)) => true,
+            (None, Atom::Bit(_)) => fill(u32::try_from(at).unwrap_or(u32::MAX)),
             (None, Atom::Compares(n)) => inputs.comparisons.get(*n).is_some_and(|(c, _)| c.holds(number) == Some(true)),
         };
         let bits = inputs.atoms.iter().enumerate().map(value).collect();
@@ -64,29 +68,49 @@ const MOST_COLUMNS: usize = 6;
 pub(super) struct Witnesses {
     models: Vec<Arc<Model>>,
     columns: Vec<Vec<u64>>,
+    /// The place of the newest.
+    next: usize,
 }
 
 impl Witnesses {
-    /// Keeps a run. Beyond the bound it is only handed on.
+    /// Keeps a run. Where there is no room, it takes the place of an older one.
     pub fn add(&mut self, circuit: &Circuit, model: Model) -> Arc<Model> {
         let model = Arc::new(model);
-        let at = self.models.len();
-        if at >= MOST_COLUMNS * 64 {
-            return model;
+        let most = MOST_COLUMNS * 64;
+        if self.models.len() < most {
+            if self.models.len().is_multiple_of(64) {
+                self.columns.push(Vec::with_capacity(circuit.len()));
+            }
+            self.next = self.models.len();
+            self.models.push(Arc::clone(&model));
+        } else {
+            // The first column keeps its runs, which were chosen to differ.
+            self.next = if self.next + 1 < most { self.next + 1 } else { 64 };
+            if let Some(slot) = self.models.get_mut(self.next) {
+                *slot = Arc::clone(&model);
+            }
         }
-        self.models.push(Arc::clone(&model));
-        if at.is_multiple_of(64) {
-            self.columns.push(Vec::with_capacity(circuit.len()));
-        }
+        let (column, bit) = (self.next / 64, self.next % 64);
         let mut alone = Vec::with_capacity(circuit.len());
         circuit.extend_values(&mut alone, |atom| u64::from(model.bit(atom)));
-        self.catch_up(circuit);
-        if let Some(column) = self.columns.last_mut() {
+        if let Some(column) = self.columns.get_mut(column) {
             for (all, one) in column.iter_mut().zip(alone) {
-                *all = *all & !(1 << (at % 64)) | (one & 1) << (at % 64);
+                *all = *all & !(1 << bit) | (one & 1) << bit;
             }
         }
         model
+    }
+
+    /// Keeps many runs at once, which is cheaper.
+    pub fn add_all(&mut self, models: Vec<Model>) {
+        for model in models {
+            if self.models.len().is_multiple_of(64) {
+                self.columns.push(Vec::new());
+            }
+            self.models.push(Arc::new(model));
+            self.next = self.models.len() - 1;
+        }
+        self.columns.iter_mut().for_each(Vec::clear);
     }
 
     /// Works out the nodes that were made since.
