@@ -211,7 +211,7 @@ impl<'t> Reading<'t> {
             while self.open.last().is_some_and(|frame| frame.line < event.line && frame.indent > event.indent) {
                 self.lose(at);
             }
-            let early = self.events.get(at + 1).is_some_and(|next| next.leads && next.indent > event.indent);
+            let early = self.events.get(at + 1).is_some_and(|next| self.goes_on_with(next, event));
             if early || self.open.last().is_none_or(|frame| frame.indent < event.indent) {
                 let first = self.first_indented_line(at, event).filter(|_| !early);
                 self.plan.headless.extend(first.map(|first| (first, at)));
@@ -227,6 +227,21 @@ impl<'t> Reading<'t> {
         if self.open.pop().is_none() {
             self.plan.extra.push(at);
         }
+    }
+
+    /// Whether the block that a `}` closes goes on after it all the same: with a line that is indented as the block's own
+    /// and belongs into it.
+    fn goes_on_with(&self, next: &Event, brace: &Event) -> bool {
+        let holds = self.holds();
+        let fits = match next.kind {
+            EventKind::Prose => holds.has_prose(),
+            EventKind::Words => {
+                let word = first_word(self.text, next);
+                forms::find(holds, word).is_some() || holds.begins_with_names() && forms::homes(word).next().is_none()
+            }
+            EventKind::Open | EventKind::Close => false,
+        };
+        fits && next.leads && next.indent > brace.indent
     }
 
     /// The first of the lines right before a `}` that are indented deeper than it and stand in no block of their own.

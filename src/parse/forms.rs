@@ -3,10 +3,13 @@
 //! Messages, the repair of lost braces, and later an editor's completion all read this one table. The grammar says the
 //! same in its first section; a test holds the two together.
 
+mod table;
+
 use super::grammar::Rule;
 use crate::diagnostics::suggest;
 use std::collections::HashMap;
 use std::sync::LazyLock;
+pub use table::FORMS;
 
 /// The kinds of block.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -59,6 +62,8 @@ pub struct Form {
     pub home: Block,
     /// Its first word.
     pub word: &'static str,
+    /// The rule that reads it.
+    pub rule: Rule,
     /// Its own block.
     pub body: Body,
     /// Its form; words in capitals stand for what the writer puts there.
@@ -157,325 +162,6 @@ impl Block {
     }
 }
 
-const fn form(home: Block, word: &'static str, body: Body, shape: &'static str, example: &'static str) -> Form {
-    Form { home, word, body, shape, example }
-}
-
-/// All statements, block by block.
-pub const FORMS: &[Form] = &{
-    use Block::*;
-    use Body::{May, Must, None};
-    [
-        form(File, "procedure", None, "procedure NAME \"Title\"", "procedure kestrel-rack \"Kestrel ladder rack\""),
-        form(File, "library", None, "library NAME \"Title\"", "library our-tools \"Tools of our workshop\""),
-        form(File, "revision", None, "revision MARK DATE", "revision C 2026-11-02"),
-        form(File, "units", None, "units FIRST, SECOND", "units metric, inch"),
-        form(File, "use", None, "use LIBRARY", "use std/fasteners"),
-        form(File, "about", Must(About), "about { … }", "about { skill \"One trained installer\" }"),
-        form(
-            File,
-            "option",
-            Must(Values),
-            "option NAME \"Title\" { VALUE \"Label\" … }",
-            "option side \"Side\" { kerb  road }",
-        ),
-        form(
-            File,
-            "observe",
-            Must(Values),
-            "observe NAME \"Question?\" { VALUE … }",
-            "observe lit \"Is it lit?\" { yes  no }",
-        ),
-        form(File, "result", Must(Values), "result NAME \"Title\" { VALUE … }", "result hole \"Hole\" { low  high }"),
-        form(
-            File,
-            "given",
-            Must(Number),
-            "given NAME \"Title\" { range LOW to HIGH }",
-            "given load \"Load\" { range 10 kg to 60 kg }",
-        ),
-        form(
-            File,
-            "measure",
-            Must(Number),
-            "measure NAME \"Title\" { range LOW to HIGH  reads STEP  with TOOL }",
-            "measure gap \"Gap\" { range 0 mm to 50 mm  reads 1 mm  with steel-rule }",
-        ),
-        form(
-            File,
-            "require",
-            None,
-            "require CONDITION when CONDITION \"Reason\"",
-            "require side is kerb when arm is powered \"The arm is made for the kerb side.\"",
-        ),
-        form(File, "fact", None, "fact NAME = QUANTITY", "fact rack-mass = 38 kg"),
-        form(
-            File,
-            "limit",
-            Must(Limit),
-            "limit NAME \"Title\" { SUM <= SUM  else stop \"…\" }",
-            "limit roof \"Roof load\" { rack-mass + ladders <= rating  else stop \"Do not fit it.\" }",
-        ),
-        form(
-            File,
-            "part",
-            May(Part),
-            "part NAME \"Title\" KIND THREAD x LENGTH, WORDS",
-            "part bracket-bolt bolt M8 x 30 mm, class 8.8",
-        ),
-        form(
-            File,
-            "kit",
-            Must(Kit),
-            "kit { bag NAME { COUNT PART, … } }",
-            "kit { bag A { 8 bracket-bolt, 8 bracket-nut } }",
-        ),
-        form(File, "vehicle", Must(List), "vehicle { COUNT PART, … }", "vehicle { 4 trim-screw }"),
-        form(
-            File,
-            "tool",
-            May(Tool),
-            "tool NAME \"Title\" { … }",
-            "tool wrench-40 \"Torque wrench\" { torque 8 N.m to 40 N.m }",
-        ),
-        form(File, "protection", None, "protection NAME \"Title\"", "protection work-gloves \"Work gloves\""),
-        form(
-            File,
-            "hazard",
-            Must(Hazard),
-            "hazard NAME \"Title\" { signal WORD }",
-            "hazard pinch \"Pinch point\" { signal caution }",
-        ),
-        form(
-            File,
-            "action",
-            May(Action),
-            "action NAME \"Title\" { need STATE VALUE }",
-            "action lower-arm \"Lower the arm\" { need engine off }",
-        ),
-        form(
-            File,
-            "joint",
-            Must(Joint),
-            "joint NAME \"Title\" { each PART, PART  count N  torque QUANTITY }",
-            "joint post \"Post\" { each post-bolt, post-nut  count 4  torque 22 N.m +- 2 N.m }",
-        ),
-        form(
-            File,
-            "circuit",
-            Must(Circuit),
-            "circuit NAME \"Title\" { … }",
-            "circuit feed \"Feed\" { source 12 V  load 18 A  run 6.5 m }",
-        ),
-        form(
-            File,
-            "state",
-            Must(State),
-            "state NAME \"Title\" { VALUE  VALUE  starts VALUE }",
-            "state engine \"Engine\" { on  off  starts off }",
-        ),
-        form(
-            File,
-            "section",
-            Must(Flow),
-            "section NAME \"Title\" { … }",
-            "section brackets \"Mount the brackets\" { … }",
-        ),
-        form(
-            File,
-            "reference",
-            None,
-            "reference NAME \"Publication\" confirmed \"how\"",
-            "reference iso-898-1 \"ISO 898-1\" confirmed \"printed copy\"",
-        ),
-        form(
-            File,
-            "thread",
-            None,
-            "thread NAME SIZE x PITCH, WORD SIZE, …",
-            "thread M8 8 mm x 1.25 mm, hex-bolt 13 mm, source iso-898-1",
-        ),
-        form(
-            File,
-            "grade",
-            None,
-            "grade NAME proof STRESS, tensile STRESS, …",
-            "grade 8.8 proof 600 MPa, tensile 800 MPa, source iso-898-1",
-        ),
-        form(
-            File,
-            "wire",
-            None,
-            "wire NAME METAL, diameter SIZE, …",
-            "wire 8-AWG copper, diameter 3.26 mm, source astm-b258",
-        ),
-        form(
-            File,
-            "washer",
-            None,
-            "washer THREAD inside SIZE, outside SIZE, …",
-            "washer M8 inside 8.4 mm, outside 16 mm, source iso-7089",
-        ),
-        form(
-            File,
-            "terminal",
-            None,
-            "terminal NAME \"Title\" wire SIZE to SIZE, stud THREAD, …",
-            "terminal ring-m5 \"Ring M5\" wire 22 AWG to 16 AWG, stud M5, source practice",
-        ),
-        form(File, "accept", None, ACCEPT, ACCEPTED),
-        form(About, "skill", None, "skill \"…\"", "skill \"One trained installer\""),
-        form(About, "fits", None, "fits \"…\"", "fits \"Panel vans with roof rails\""),
-        form(About, "wear", None, "wear PROTECTION, …", "wear safety-glasses, work-gloves"),
-        form(
-            About,
-            "licence",
-            None,
-            "licence \"…\"",
-            "licence \"Wiring only by a licensed electrician where the law asks for one\"",
-        ),
-        form(About, "accept", None, ACCEPT, ACCEPTED),
-        form(Number, "range", None, "range LOW to HIGH", "range 20 mm to 95 mm"),
-        form(Number, "reads", None, "reads STEP", "reads 1 mm"),
-        form(Number, "with", None, "with TOOL", "with steel-rule"),
-        form(Limit, "else", None, "else stop \"…\"", "else stop \"Do not fit the rack to this van.\""),
-        form(Part, "mass", None, "mass QUANTITY", "mass 6.4 kg"),
-        form(Part, "consumable", None, "consumable", "consumable"),
-        form(Part, "single", None, "single use", "single use"),
-        form(Part, "brings", None, "brings HAZARD, …", "brings sharp-edge"),
-        form(Part, "number", None, "number \"…\"", "number \"KR-1042\""),
-        form(Part, "accept", None, ACCEPT, ACCEPTED),
-        form(Kit, "bag", Must(List), "bag NAME { COUNT PART, … }", "bag A { 8 bracket-bolt, 8 bracket-nut }"),
-        form(Kit, "box", Must(List), "box { COUNT PART, … }", "box powered when arm is powered { 1 feed-harness }"),
-        form(Kit, "shop", Must(List), "shop { PART, … }", "shop { thread-paste }"),
-        form(Kit, "accept", None, ACCEPT, ACCEPTED),
-        form(Tool, "turns", None, "turns DRIVE SIZE", "turns hex 13 mm"),
-        form(Tool, "torque", None, "torque LOW to HIGH", "torque 8 N.m to 40 N.m"),
-        form(Tool, "measures", None, "measures LOW to HIGH", "measures 0 mm to 300 mm"),
-        form(Tool, "reads", None, "reads STEP", "reads 1 mm"),
-        form(Tool, "count", None, "count N", "count 2"),
-        form(Tool, "brings", None, "brings HAZARD, …", "brings flying-debris"),
-        form(Tool, "source", None, "source REFERENCE, …", "source iso-272"),
-        form(Tool, "accept", None, ACCEPT, ACCEPTED),
-        form(Hazard, "signal", None, "signal WORD", "signal warning"),
-        form(Hazard, "from", None, "from LINE, …", "from connect, disconnect"),
-        form(Hazard, "source", None, "source REFERENCE, …", "source practice"),
-        form(Hazard, "accept", None, ACCEPT, ACCEPTED),
-        form(Action, "need", None, "need STATE VALUE", "need engine off"),
-        form(Action, "brings", None, "brings HAZARD, …", "brings pinch"),
-        form(Action, "accept", None, ACCEPT, ACCEPTED),
-        form(Joint, "each", None, "each PART, COUNT PART, …", "each bracket-bolt, 2 bracket-washer, bracket-nut"),
-        form(Joint, "count", None, "count N", "count 8"),
-        form(Joint, "torque", None, "torque QUANTITY", "torque 22 N.m +- 2 N.m"),
-        form(Joint, "tight", None, "tight \"…\"", "tight \"head flat on the bracket\""),
-        form(Joint, "thread", None, "thread CONDITION", "thread plated"),
-        form(Joint, "grip", None, "grip LENGTH", "grip 14 mm"),
-        form(Joint, "on", None, "on vehicle", "on vehicle"),
-        form(Joint, "accept", None, ACCEPT, ACCEPTED),
-        form(Circuit, "source", None, "source VOLTAGE", "source 12 V"),
-        form(Circuit, "load", None, "load CURRENT", "load 18 A"),
-        form(Circuit, "run", None, "run LENGTH", "run 6.5 m"),
-        form(Circuit, "wire", None, "wire SIZE METAL", "wire 8 AWG copper"),
-        form(Circuit, "insulation", None, "insulation TEMPERATURE", "insulation 105 degC"),
-        form(Circuit, "ambient", None, "ambient TEMPERATURE", "ambient 50 degC"),
-        form(Circuit, "breaker", None, "breaker CURRENT at LENGTH", "breaker 30 A at 150 mm"),
-        form(Circuit, "fuse", None, "fuse CURRENT at LENGTH", "fuse 30 A at 150 mm"),
-        form(Circuit, "drop", None, "drop at most SHARE", "drop at most 5 %"),
-        form(
-            Circuit,
-            "point",
-            None,
-            "point NAME \"Title\" with TERMINAL on THREAD",
-            "point post \"Battery post\" with ring-8-m8 on M8",
-        ),
-        form(Circuit, "isolated", None, "isolated by STATE VALUE", "isolated by negative-lead off"),
-        form(Circuit, "accept", None, ACCEPT, ACCEPTED),
-        form(State, "starts", None, "starts VALUE", "starts on"),
-        form(State, "ends", None, "ends VALUE", "ends on"),
-        form(Flow, "step", Must(Step), "step NAME \"Title\" { … }", "step place-brackets \"Place the brackets\" { … }"),
-        form(Flow, "check", Must(Check), "check NAME \"Title\" { … }", "check lamp \"High brake lamp\" { … }"),
-        form(
-            Flow,
-            "choose",
-            Must(Choose),
-            "choose READING { RANGE { … } … }",
-            "choose rail-height { 20 mm to 45 mm { … } over 45 mm { … } }",
-        ),
-        form(Flow, "when", Must(Flow), "when CONDITION { … } else { … }", "when arm is powered { … }"),
-        form(Flow, "else", Must(Flow), "else { … }", "when arm is powered { … } else { … }"),
-        form(Flow, "set", None, "set RESULT VALUE", "set bracket-hole low"),
-        form(Flow, "stop", None, "stop \"…\"", "stop \"Leave the ladders off and call the maker.\""),
-        form(Flow, "handover", Must(Handover), "handover { … }", "handover { sign installer, customer }"),
-        form(Flow, "accept", None, ACCEPT, ACCEPTED),
-        form(Choose, "otherwise", Must(Flow), "otherwise { … }", "otherwise { stop \"Call the maker.\" }"),
-        form(Check, "expect", None, "expect CONDITION", "expect lamp-seen is yes"),
-        form(Check, "repair", Must(Flow), "repair at most N times { … }", "repair at most 2 times { … }"),
-        form(Check, "else", None, "else stop \"…\"", "else stop \"Leave the ladders off.\""),
-        form(Step, "note", None, "note \"…\"", "note \"The pinhole is hidden under the seal.\""),
-        form(Step, "danger", Must(Message), "danger HAZARD { hazard \"…\" … }", "danger fuel-vapour { … }"),
-        form(Step, "warning", Must(Message), "warning HAZARD { hazard \"…\" … }", "warning falling-object { … }"),
-        form(Step, "caution", Must(Message), "caution HAZARD { hazard \"…\" … }", "caution hot-surface { … }"),
-        form(Step, "notice", Must(Message), "notice HAZARD { hazard \"…\" … }", "notice electrical-damage { … }"),
-        form(Step, "read", None, "read READING, …", "read rail-height, lamp-seen"),
-        form(Step, "use", None, "use TOOL, COUNT TOOL, …", "use spanner-10, 2 spanner-19"),
-        form(Step, "wear", None, "wear PROTECTION, …", "wear ear-defenders"),
-        form(Step, "take", None, "take COUNT PART, …", "take 4 rail-bracket, 1 feed-harness"),
-        form(Step, "place", None, "place JOINT, …", "place bracket-joint"),
-        form(Step, "snug", None, "snug JOINT with TOOL, …", "snug bracket-joint with socket-13, spanner-13"),
-        form(
-            Step,
-            "tighten",
-            None,
-            "tighten JOINT with TOOL, …",
-            "tighten bracket-joint with torque-wrench-40, socket-13, hold with spanner-13",
-        ),
-        form(Step, "loosen", None, "loosen JOINT with TOOL, …", "loosen bracket-joint with socket-13, spanner-13"),
-        form(Step, "remove", None, "remove JOINT with TOOL, …", "remove 4 trim-screw with screwdriver-ph2"),
-        form(Step, "refit", None, "refit COUNT PART, …", "refit 4 trim-screw"),
-        form(Step, "discard", None, "discard COUNT PART, …", "discard 4 trim-screw"),
-        form(
-            Step,
-            "connect",
-            None,
-            "connect CIRCUIT at POINT, … with TOOL, …",
-            "connect arm-feed at breaker, post with spanner-10",
-        ),
-        form(
-            Step,
-            "disconnect",
-            None,
-            "disconnect CIRCUIT at POINT, … with TOOL, …",
-            "disconnect arm-feed at post with spanner-10",
-        ),
-        form(Step, "need", None, "need STATE VALUE", "need negative-lead off"),
-        form(Step, "make", None, "make STATE VALUE", "make negative-lead off"),
-        form(Step, "set", None, "set RESULT VALUE", "set bracket-hole low"),
-        form(Step, "do", None, "do ACTION", "do lower-arm"),
-        form(Step, "record", None, "record JOINT torque", "record bracket-joint torque"),
-        form(Step, "takes", None, "takes TIME, N people", "takes 10 min, two people"),
-        form(
-            Step,
-            "figure",
-            None,
-            "figure \"FILE\" \"What it shows\"",
-            "figure \"rail.svg\" \"The rail from the side\"",
-        ),
-        form(Step, "accept", None, ACCEPT, ACCEPTED),
-        form(Message, "hazard", None, "hazard \"…\"", "hazard \"A bracket can slide off the roof.\""),
-        form(Message, "consequence", None, "consequence \"…\"", "consequence \"It can injure a person below.\""),
-        form(Message, "avoid", None, "avoid \"…\"", "avoid \"Keep people clear of the van.\""),
-        form(Handover, "sign", None, "sign WHO, …", "sign installer, customer"),
-        form(Handover, "show", None, "show \"…\"", "show \"How the arm is lowered\""),
-        form(Handover, "keep", None, "keep \"…\"", "keep \"The signed record\""),
-        form(Handover, "dispose", None, "dispose \"…\"", "dispose \"The old battery, at a collection point\""),
-        form(Handover, "note", None, "note \"…\"", "note \"Torque the bolts again after 100 km.\""),
-        form(Handover, "accept", None, ACCEPT, ACCEPTED),
-    ]
-};
-
-const ACCEPT: &str = "accept CODE \"Reason\"";
-const ACCEPTED: &str = "accept FW0502 \"The second spanner is for the helper.\"";
-
 /// The statements by their first word. Only looked up, never walked: the order of a map must not show.
 static BY_WORD: LazyLock<HashMap<&'static str, Vec<&'static Form>>> = LazyLock::new(|| {
     let mut map: HashMap<&'static str, Vec<&'static Form>> = HashMap::new();
@@ -542,4 +228,56 @@ pub fn anchor(word: &str) -> Option<Block> {
 pub fn nearest(block: Block, word: &str) -> Option<&'static Form> {
     let near = suggest::nearest(word, of(block).map(|form| form.word))?;
     of(block).find(|form| form.word == near)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parse::grammar::Grammar;
+    use pest::Parser;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn each_example_is_read_in_its_block() {
+        for form in FORMS {
+            let head = form.example.split(" {").next().unwrap_or(form.example);
+            let block = form.home.rule().expect("a block that is known");
+            let mut pairs = Grammar::parse(block, head).unwrap_or_else(|error| panic!("{head}: {error}"));
+            let first = pairs.next().and_then(|whole| whole.into_inner().next()).expect("one form");
+            // The example of `else` in a flow shows the `when` that it follows.
+            if form.word == head.split(' ').next().unwrap_or("") {
+                assert_eq!(first.as_rule(), form.rule, "{head}");
+            }
+        }
+    }
+
+    /// The names of the rules in the first section of the grammar that read one statement of a block.
+    fn in_grammar(block: &str) -> BTreeSet<String> {
+        let grammar = include_str!("../../grammar/fitwright.pest");
+        let rule = |name: &str| -> String {
+            let start = grammar.find(&format!("\n{name} ")).map_or(grammar.len(), |at| at + 1);
+            grammar[start..]
+                .split('}')
+                .next()
+                .unwrap_or("")
+                .split_once('{')
+                .map_or(String::new(), |(_, body)| body.into())
+        };
+        let body = rule(block).replace("step_line", &rule("step_line"));
+        let words = body.split(|c: char| !(c.is_ascii_lowercase() || c == '_')).filter(|word| word.len() > 1);
+        words.map(str::to_string).collect()
+    }
+
+    #[test]
+    fn table_and_grammar_name_the_same_statements() {
+        // Lines that begin with a name of the writer's, and a second form of a word that is in the table.
+        let others = ["value", "comma", "comparison", "counted", "arm_measure", "arm_values", "else_go_on"];
+        for block in Block::ALL {
+            let name = format!("{:?}", block.rule().expect("a block that is known"));
+            let table: BTreeSet<String> = of(*block).map(|form| format!("{:?}", form.rule)).collect();
+            let mut grammar = in_grammar(&name);
+            grammar.retain(|word| !others.contains(&word.as_str()));
+            assert_eq!(grammar, table, "{name}");
+        }
+    }
 }

@@ -32,31 +32,6 @@ pub struct Prose {
     pub span: Span,
 }
 
-impl Prose {
-    /// The lines joined, as `prose` reads them.
-    pub fn markdown(&self) -> String {
-        self.lines.iter().map(|line| line.value.as_str()).collect::<Vec<_>>().join("\n")
-    }
-
-    /// Where a range of [`markdown`](Self::markdown) stands in the file.
-    pub fn place(&self, range: &std::ops::Range<usize>) -> Span {
-        let mut from = 0;
-        let mut found = self.span;
-        for (start, line) in self.lines.iter().map(|line| (line.span.start as usize, line)) {
-            let to = from + line.value.len();
-            if (from..=to).contains(&range.start) {
-                found = Span { start: (start + range.start - from) as u32, end: line.span.end, ..line.span };
-            }
-            if (from..=to).contains(&range.end) {
-                found.end = (start + range.end - from) as u32;
-                return found;
-            }
-            from = to + 1;
-        }
-        found
-    }
-}
-
 /// A number as written: `22`, `6.4`, `9/16`, `3 1/2`.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Number {

@@ -150,7 +150,11 @@ fn every_line_may_be_lost_or_doubled() {
 
 #[test]
 fn every_beginning_of_the_sample_is_read() {
-    for end in 0..SAMPLE.len() {
+    // Within a word the outcome changes little, and the time much: every place beside one is tried.
+    let bytes = SAMPLE.as_bytes();
+    let beside =
+        |at: &usize| !bytes[*at].is_ascii_alphanumeric() || *at == 0 || !bytes[*at - 1].is_ascii_alphanumeric();
+    for end in (0..SAMPLE.len()).filter(beside) {
         let (tree, findings, _) = read(&SAMPLE[..end]);
         // At most the open blocks, an open quote, a half line, and what the open blocks lack.
         assert!(findings.len() <= 6, "up to byte {end}: {findings:#?}");

@@ -7,6 +7,7 @@ use super::{Failed, Reader, fault};
 use crate::diagnostics::{Code, Finding};
 use crate::parse::blocks::{Statement, word_at};
 use crate::parse::forms::{self, Block, Form};
+use crate::parse::grammar::Rule;
 use crate::parse::tree::Accept;
 use crate::parse::wanted;
 use crate::source::Span;
@@ -225,7 +226,7 @@ fn named_line(reader: &Reader<'_>, block: Block, statement: &Statement, failed: 
         Block::Limit => ("a limit", "SUM <= SUM", "rack-mass + ladder-mass <= roof-rating"),
         _ => ("an arm", "RANGE { … }", "20 mm to 45 mm { … }"),
     };
-    let form = Form { home: block, word: what, body: forms::Body::None, shape, example };
+    let form = Form { home: block, word: what, rule: Rule::EOI, body: forms::Body::None, shape, example };
     wanted::explain(reader.file, reader.text, statement, &form, failed.at, &failed.expected)
 }
 

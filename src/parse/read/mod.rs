@@ -411,6 +411,13 @@ fn body_kind(block: Block, pair: &Pair<'_, Rule>) -> Body {
 
 /// The forms of some words: usually one, several in a one-line block.
 fn forms_of<'a>(block: Block, head: &'a str, base: i64) -> Result<Vec<Pair<'a, Rule>>, Failed> {
+    // The rule of the first word alone is the fast way; the block's rule knows all others, and what would have fitted.
+    if let Some(form) = forms::find(block, word_at(head))
+        && let Some(pair) = Grammar::parse(form.rule, head).ok().and_then(|mut pairs| pairs.next())
+        && pair.as_str().trim_end().len() == head.len()
+    {
+        return Ok(vec![pair]);
+    }
     let Some(rule) = block.rule() else { return Err(Failed { at: at_base(base, 0), expected: Vec::new() }) };
     match Grammar::parse(rule, head) {
         Ok(mut pairs) => Ok(pairs
