@@ -19,6 +19,9 @@ struct Reached {
     /// What the place asks for beyond coming to the event. Kept apart, because joined with the rest it may fold to
     /// "never", and then nothing says what it contradicts.
     own: Formula,
+    /// In which runs what stands inside is done. Where a reading that nobody took is looked at, none: that is told where
+    /// it is looked at, and of the inside nothing more is said.
+    inside: Formula,
 }
 
 /// Places by where they stand, over all rounds of the repairs around them.
@@ -72,7 +75,7 @@ impl Places {
         let events = proof.events.clone();
         for event in events.iter() {
             let guard = event.guard;
-            let here = Reached { formula: guard, event: event.id, own: Formula::ALWAYS };
+            let here = Reached { formula: guard, event: event.id, own: Formula::ALWAYS, inside: guard };
             match &event.effect {
                 Effect::Step(step) => {
                     let slot = places.steps.entry(*step).or_insert(Reached { formula: Formula::NEVER, ..here });
@@ -83,27 +86,36 @@ impl Places {
                     let unknown = proof.space.any(uses.iter().map(|looked| looked.unknown));
                     let may_hold = proof.space.either(*holds, unknown);
                     let held = proof.space.both(guard, may_hold);
-                    let none = Reached { formula: Formula::NEVER, ..here };
+                    let inside = proof.space.both(guard, *holds);
+                    let none = Reached { formula: Formula::NEVER, inside: Formula::NEVER, ..here };
                     let own = Reached { own: may_hold, ..none };
                     let slot = places.conditions.entry(condition.span).or_insert((none, own));
                     slot.0.formula = proof.space.either(slot.0.formula, guard);
                     slot.1.formula = proof.space.either(slot.1.formula, held);
+                    slot.1.inside = proof.space.either(slot.1.inside, inside);
                 }
                 Effect::Chosen { choose, arms, uses } => {
                     let unknown = proof.space.any(uses.iter().map(|looked| looked.unknown));
-                    let none = Reached { formula: Formula::NEVER, ..here };
+                    let none = Reached { formula: Formula::NEVER, inside: Formula::NEVER, ..here };
                     let mut own = Vec::with_capacity(arms.len());
                     let mut free = Formula::ALWAYS;
                     for arm in arms {
                         let fits = proof.space.both(free, *arm);
-                        own.push(Reached { own: proof.space.either(fits, unknown), ..none });
+                        let inside = proof.space.both(guard, fits);
+                        own.push(Reached { own: proof.space.either(fits, unknown), inside, ..none });
                         free = proof.space.both(free, !*arm);
                     }
-                    let slot = places.branches.entry(choose.span).or_insert((none, own.clone()));
+                    let slot = places.branches.entry(choose.span).or_insert((none, vec![none; arms.len()]));
                     slot.0.formula = proof.space.either(slot.0.formula, guard);
                     for (slot, arm) in slot.1.iter_mut().zip(own) {
                         let taken = proof.space.both(guard, arm.own);
-                        slot.formula = proof.space.either(slot.formula, taken);
+                        // The first time that the job comes by explains it.
+                        let first = if slot.formula == Formula::NEVER { arm } else { *slot };
+                        *slot = Reached {
+                            formula: proof.space.either(slot.formula, taken),
+                            inside: proof.space.either(slot.inside, arm.inside),
+                            ..first
+                        };
                     }
                 }
                 Effect::Set(_) | Effect::Stop(_) | Effect::Handover(_) => {
@@ -225,6 +237,12 @@ impl Walk<'_> {
             .because("Work for a configuration that can't be ordered, or a condition that was meant otherwise.")
             .repair("Compare the places shown: one of them is not as it was meant.");
         self.decided(proof, held.formula, &finding, |proof| proof.space.explain(held.event, held.own))
+            && Self::is_entered(proof, held)
+    }
+
+    /// Whether what stands inside a place is done in some run, or it is not sure that it is not.
+    fn is_entered(proof: &mut Proof<'_>, place: Reached) -> bool {
+        !matches!(proof.space.ask(place.inside), Answer::Impossible)
     }
 
     fn decided(
@@ -294,6 +312,7 @@ impl Walk<'_> {
             let taken = *taken;
             if outside
                 || !self.decided(proof, taken.formula, &finding, |proof| proof.space.explain(taken.event, taken.own))
+                || !Self::is_entered(proof, taken)
             {
                 continue;
             }
