@@ -284,6 +284,12 @@ fn one_cause_has_one_message() {
             "step hold \"Hold\" {\n> Hold the vise.\n}\nstep wait \"Wait\" {\n> Go on with [hold].\n}",
         ),
         (
+            "a condition looks at a reading that only its own branch takes",
+            Code::FW0406,
+            "observe steady \"Steady?\" { yes  no }",
+            "when steady is no {\nstep push \"Push\" {\n> Push the vise.\nread steady\n}\n}",
+        ),
+        (
             "a step that no job comes to uses a tool that nothing else uses",
             Code::FW0404,
             "tool jaw-key \"Key\"\noption top \"Top\" { steel  wood }",

@@ -9,7 +9,7 @@ use super::words::contradiction;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Check, Choose, Node, StepId, When};
 use crate::source::Span;
-use crate::space::{Answer, Effect, EventId, Formula, Role};
+use crate::space::{Answer, Effect, EventId, Explanation, Formula, Role};
 
 /// A place of the flow: in which runs, and an event at which to explain it.
 #[derive(Clone, Copy)]
@@ -19,8 +19,8 @@ struct Reached {
     /// What the place asks for beyond coming to the event. Kept apart, because joined with the rest it may fold to
     /// "never", and then nothing says what it contradicts.
     own: Formula,
-    /// In which runs what stands inside happens. Less than `formula` where something is looked at that nobody read yet:
-    /// then the place may be reached, and nothing is known of what happens in it.
+    /// In which runs what stands inside is done. Where a reading that nobody took is looked at, none: that is told where
+    /// it is looked at, and of the inside nothing more is said.
     inside: Formula,
 }
 
@@ -75,7 +75,7 @@ impl Places {
         let events = proof.events.clone();
         for event in events.iter() {
             let guard = event.guard;
-            let here = Reached { formula: guard, event: event.id, own: Formula::ALWAYS, inside: Formula::NEVER };
+            let here = Reached { formula: guard, event: event.id, own: Formula::ALWAYS, inside: guard };
             match &event.effect {
                 Effect::Step(step) => {
                     let slot = places.steps.entry(*step).or_insert(Reached { formula: Formula::NEVER, ..here });
@@ -86,17 +86,17 @@ impl Places {
                     let unknown = proof.space.any(uses.iter().map(|looked| looked.unknown));
                     let may_hold = proof.space.either(*holds, unknown);
                     let held = proof.space.both(guard, may_hold);
-                    let none = Reached { formula: Formula::NEVER, ..here };
+                    let inside = proof.space.both(guard, *holds);
+                    let none = Reached { formula: Formula::NEVER, inside: Formula::NEVER, ..here };
                     let own = Reached { own: may_hold, ..none };
                     let slot = places.conditions.entry(condition.span).or_insert((none, own));
                     slot.0.formula = proof.space.either(slot.0.formula, guard);
                     slot.1.formula = proof.space.either(slot.1.formula, held);
-                    let inside = proof.space.both(guard, *holds);
                     slot.1.inside = proof.space.either(slot.1.inside, inside);
                 }
                 Effect::Chosen { choose, arms, uses } => {
                     let unknown = proof.space.any(uses.iter().map(|looked| looked.unknown));
-                    let none = Reached { formula: Formula::NEVER, ..here };
+                    let none = Reached { formula: Formula::NEVER, inside: Formula::NEVER, ..here };
                     let mut own = Vec::with_capacity(arms.len());
                     let mut free = Formula::ALWAYS;
                     for arm in arms {
@@ -105,12 +105,17 @@ impl Places {
                         own.push(Reached { own: proof.space.either(fits, unknown), inside, ..none });
                         free = proof.space.both(free, !*arm);
                     }
-                    let slot = places.branches.entry(choose.span).or_insert((none, own.clone()));
+                    let slot = places.branches.entry(choose.span).or_insert((none, vec![none; arms.len()]));
                     slot.0.formula = proof.space.either(slot.0.formula, guard);
                     for (slot, arm) in slot.1.iter_mut().zip(own) {
-                        slot.inside = proof.space.either(slot.inside, arm.inside);
                         let taken = proof.space.both(guard, arm.own);
-                        slot.formula = proof.space.either(slot.formula, taken);
+                        // The first time that the job comes by explains it.
+                        let first = if slot.formula == Formula::NEVER { arm } else { *slot };
+                        *slot = Reached {
+                            formula: proof.space.either(slot.formula, taken),
+                            inside: proof.space.either(slot.inside, arm.inside),
+                            ..first
+                        };
                     }
                 }
                 Effect::Set(_) | Effect::Stop(_) | Effect::Handover(_) => {
@@ -231,19 +236,30 @@ impl Walk<'_> {
         let finding = Finding::new(Code::FW0404, format!("no configuration reaches {what}"), span, "never holds here")
             .because("Work for a configuration that can't be ordered, or a condition that was meant otherwise.")
             .repair("Compare the places shown: one of them is not as it was meant.");
-        self.decided(proof, held, &finding)
+        self.decided(proof, held.formula, &finding, |proof| proof.space.explain(held.event, held.own))
+            && Self::is_entered(proof, held)
     }
 
-    /// Whether some run gets inside a place; says so where none gets to it.
-    fn decided(&mut self, proof: &mut Proof<'_>, place: Reached, finding: &Finding) -> bool {
-        match proof.space.ask(place.formula) {
-            Answer::Possible(_) => matches!(proof.space.ask(place.inside), Answer::Possible(_)),
+    /// Whether what stands inside a place is done in some run, or it is not sure that it is not.
+    fn is_entered(proof: &mut Proof<'_>, place: Reached) -> bool {
+        !matches!(proof.space.ask(place.inside), Answer::Impossible)
+    }
+
+    fn decided(
+        &mut self,
+        proof: &mut Proof<'_>,
+        formula: Formula,
+        finding: &Finding,
+        explain: impl FnOnce(&mut Proof<'_>) -> Explanation,
+    ) -> bool {
+        match proof.space.ask(formula) {
+            Answer::Possible(_) => true,
             Answer::Undecided => {
                 proof.findings.push(not_decided(finding.code, finding));
                 false
             }
             Answer::Impossible => {
-                let explained = proof.space.explain(place.event, place.own);
+                let explained = explain(proof);
                 let mut told = contradiction(proof.procedure, finding.clone(), &explained);
                 if told.labels.len() == finding.labels.len() {
                     told = told.repair("Mend it: nothing that can be ordered or read makes it hold, even by itself.");
@@ -294,7 +310,10 @@ impl Walk<'_> {
                     .because("A reading, or an option, is not what the writer thinks here.")
                     .repair("Compare the places shown: one of them is not as it was meant.");
             let taken = *taken;
-            if outside || !self.decided(proof, taken, &finding) {
+            if outside
+                || !self.decided(proof, taken.formula, &finding, |proof| proof.space.explain(taken.event, taken.own))
+                || !Self::is_entered(proof, taken)
+            {
                 continue;
             }
             self.body(proof, &arm.body);
@@ -307,7 +326,7 @@ impl Walk<'_> {
             self.body(proof, &when.then);
         }
         // An `else` that nothing reaches is a condition that always holds, which has its own finding.
-        let not_held = proof.space.both(looked.formula, !held.inside);
+        let not_held = proof.space.both(looked.formula, !held.formula);
         if matches!(proof.space.ask(not_held), Answer::Possible(_)) {
             self.body(proof, &when.otherwise);
         }

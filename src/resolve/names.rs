@@ -26,8 +26,6 @@ const RESERVED: &[&str] = &[
     "to",
     "with",
     "hold",
-    "one",
-    "of",
 ];
 
 impl<'t> Resolver<'t> {
