@@ -315,7 +315,6 @@ fn other_words(found: &str) -> Option<&'static str> {
         "more" | "above" | "greater" | "larger" | ">" => "over 25 mm",
         "less" | "under" | "smaller" | "<" => "below 25 mm",
         "between" | "from" => "20 mm to 45 mm",
-        "about" | "approximately" | "approx" | "ca" | "circa" | "~" => "25 mm +- 10 %",
         _ => return None,
     })
 }
