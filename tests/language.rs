@@ -1,90 +1,100 @@
-//! Every example of the language reference is accepted or refused as it says.
+//! The examples of `grammar/language.md`: what it calls accepted compiles, what it calls refused is refused as it says.
 //!
-//! A block without `in=` is a whole file: accepted means that the compiler says nothing but notes. A block with `in=` is put
-//! into a small procedure; accepted means that it is read and resolved without an error, refused that its code is raised.
+//! A fence says what its example is: ```` ```fitw accept in=step ```` or ```` ```fitw refuse FW0101 in=top ````. `in` names the
+//! surroundings (`tests/context`); without it the example is a whole file.
 
-use fitwright::diagnostics::{Finding, Severity, render};
-use fitwright::source::Sources;
+mod context;
+
+use fitwright::compile;
+use fitwright::diagnostics::render::{Style, human};
+use fitwright::diagnostics::{Code, Severity};
+use fitwright::parse::forms::FORMS;
 use fitwright::world::Memory;
-use fitwright::{checks, resolve};
+use std::collections::BTreeSet;
 
-const REFERENCE: &str = include_str!("../grammar/language.md");
-const AROUND: &str = include_str!("language/around.fitw");
+const PAGE: &str = include_str!("../grammar/language.md");
 
+/// One example of the page.
 struct Example {
+    /// Line of its fence, from 1.
     line: usize,
-    accepted: bool,
-    code: Option<String>,
-    place: Option<String>,
+    /// The words after `fitw`.
+    words: Vec<&'static str>,
     text: String,
+}
+
+impl Example {
+    fn surroundings(&self) -> &'static str {
+        self.words.iter().find_map(|word| word.strip_prefix("in=")).unwrap_or("file")
+    }
+
+    /// The code with which it is refused; `None` where it is accepted.
+    fn refused(&self) -> Option<Code> {
+        match self.words.first() {
+            Some(&"accept") => None,
+            Some(&"refuse") => {
+                let code = self.words.get(1).and_then(|code| Code::parse(code));
+                Some(code.unwrap_or_else(|| panic!("line {}: which code refuses it?", self.line)))
+            }
+            _ => panic!("line {}: `accept` or `refuse`?", self.line),
+        }
+    }
 }
 
 fn examples() -> Vec<Example> {
     let mut found = Vec::new();
-    let mut lines = REFERENCE.lines().enumerate();
+    let mut lines = PAGE.lines().enumerate();
     while let Some((at, line)) = lines.next() {
-        let Some(info) = line.strip_prefix("```fitw") else { continue };
-        let words: Vec<&str> = info.split_whitespace().collect();
-        let text: Vec<&str> = lines.by_ref().map(|(_, line)| line).take_while(|line| *line != "```").collect();
-        found.push(Example {
-            line: at + 1,
-            accepted: words.contains(&"accept"),
-            code: words.iter().find(|word| word.starts_with("FW")).map(|code| (*code).to_owned()),
-            place: words.iter().find_map(|word| word.strip_prefix("in=")).map(str::to_owned),
-            text: text.join("\n"),
-        });
+        if let Some(words) = line.strip_prefix("```fitw") {
+            let body = lines.by_ref().map(|(_, line)| line).take_while(|line| *line != "```");
+            let text = body.map(|line| format!("{line}\n")).collect();
+            found.push(Example { line: at + 1, words: words.split_whitespace().collect(), text });
+        } else if line.starts_with("```") {
+            // Not of the language.
+            lines.by_ref().map(|(_, line)| line).take_while(|line| *line != "```").for_each(drop);
+        }
     }
     found
 }
 
-/// The whole file of an example: the procedure around it has a line `#<place>` where the example goes.
-fn whole(example: &Example) -> String {
-    let Some(place) = &example.place else { return example.text.clone() };
-    let mark = format!("#<{place}>");
-    assert!(AROUND.contains(&mark), "no place {place}");
-    AROUND.replace(&mark, &example.text)
-}
-
-fn compile(text: &str, checked: bool) -> (Vec<Finding>, Sources) {
-    let world = Memory::default().with("example.fitw", text);
-    let mut sources = Sources::default();
-    let resolved = resolve::resolve("example.fitw", &world, &mut sources);
-    let mut findings = resolved.findings;
-    if let (true, Some(procedure)) = (checked, &resolved.procedure) {
-        findings.extend(checks::check(procedure));
+#[test]
+fn each_example_is_what_the_page_says() {
+    let mut wrong = String::new();
+    for example in examples() {
+        let text = context::whole(example.surroundings(), &example.text);
+        let world = Memory::default().with("example.fitw", text).with("lib/ours.fitw", "library ours \"Ours\"\n");
+        let compiled = compile::check("example.fitw", &world);
+        let expected = example.refused();
+        let grave: Vec<_> = compiled
+            .findings
+            .iter()
+            .filter(|finding| finding.severity() == Severity::Error || Some(finding.code) == expected)
+            .collect();
+        let codes: Vec<Code> = grave.iter().map(|finding| finding.code).collect();
+        if codes != Vec::from_iter(expected) {
+            let told = human(&compiled.findings, &compiled.sources, Style::default());
+            wrong.push_str(&format!("\n--- line {}: {}\n{told}\n", example.line, example.words.join(" ")));
+        }
     }
-    let accepts = if checked { resolved.accepts } else { Vec::new() };
-    let settled = fitwright::compile::settle(findings, &accepts);
-    (settled.findings, sources)
+    assert!(wrong.is_empty(), "{wrong}");
 }
 
 #[test]
-fn every_example_is_accepted_or_refused_as_it_says() {
-    let examples = examples();
-    assert!(examples.len() > 60, "only {} examples", examples.len());
-    let mut wrong = Vec::new();
-    for example in &examples {
-        let text = whole(example);
-        let is_whole = example.place.is_none();
-        let (findings, sources) = compile(&text, !example.accepted || is_whole);
-        let errors = findings.iter().filter(|finding| match (is_whole, finding.severity()) {
-            (_, Severity::Error) => true,
-            (true, Severity::Warning) => true,
-            _ => false,
-        });
-        let raised: Vec<&str> = findings.iter().map(|finding| finding.code.text()).collect();
-        let right = match &example.code {
-            None => example.accepted && errors.count() == 0,
-            Some(code) => !example.accepted && raised.contains(&code.as_str()),
-        };
-        if !right {
-            let style = render::Style { color: false, width: 100, unicode: true };
-            let errors: Vec<Finding> =
-                findings.iter().filter(|finding| finding.severity() == Severity::Error).cloned().collect();
-            let said = render::human(&errors, &sources, style);
-            wrong
-                .push(format!("line {}: {:?} raised {raised:?}\n{}\n{said}", example.line, example.code, example.text));
-        }
-    }
-    assert!(wrong.is_empty(), "{} of {} examples\n{}", wrong.len(), examples.len(), wrong.join("\n\n"));
+fn each_statement_has_an_example_that_is_accepted() {
+    let accepted: String =
+        examples().iter().filter(|example| example.refused().is_none()).map(|e| format!("\n{}", e.text)).collect();
+    let words: BTreeSet<&str> = accepted
+        .split(['\n', '{', '}'])
+        .flat_map(|line| line.split("  "))
+        .filter_map(|line| line.split_whitespace().next())
+        .collect();
+    let missing: Vec<&str> = FORMS.iter().map(|form| form.word).filter(|word| !words.contains(word)).collect();
+    assert!(missing.is_empty(), "no accepted example shows {missing:?}");
+}
+
+#[test]
+fn both_kinds_are_many() {
+    let (accepted, refused): (Vec<_>, Vec<_>) = examples().into_iter().partition(|example| example.refused().is_none());
+    println!("{} accepted and {} refused examples", accepted.len(), refused.len());
+    assert!(accepted.len() >= 40 && refused.len() >= 40);
 }

@@ -1,5 +1,6 @@
 //! The text to its tree, and what is said where it cannot be read.
 
+#![allow(clippy::disallowed_methods, reason = "tests read the project and measure time")]
 mod context;
 
 #[path = "parse/broken.rs"]

@@ -27,11 +27,6 @@ impl Findings {
         self.count += 1;
     }
 
-    /// Whether more are only counted.
-    pub fn is_full(&self) -> bool {
-        self.kept.len() >= limits::FINDINGS
-    }
-
     /// All of several stages, by place, the first hundred, and one that counts the rest.
     pub fn merge(stages: Vec<Findings>) -> Vec<Finding> {
         let count: usize = stages.iter().map(|stage| stage.count).sum();

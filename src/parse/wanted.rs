@@ -20,8 +20,6 @@ struct Break<'t> {
     found: &'t str,
     /// The last word, number, text or sign before.
     last: &'t str,
-    /// Where `found` stands; the end of the statement where there is none.
-    at: Span,
     /// What would have fitted.
     expected: &'t [Rule],
     /// The form that the first word promises.
@@ -46,7 +44,7 @@ pub(super) fn explain(
     let from = at + (whole_rest.len() - rest.len());
     let place = if found.is_empty() { start + before.len() } else { from };
     let at = Span::new(file, place, place + found.len());
-    let broken = Break { before, rest, found, last: last_piece(before), at, expected, form };
+    let broken = Break { before, rest, found, last: last_piece(before), expected, form };
     let (message, label, repair) = broken
         .sign()
         .or_else(|| broken.condition())
@@ -313,7 +311,6 @@ fn other_words(found: &str) -> Option<&'static str> {
         "more" | "above" | "greater" | "larger" | ">" => "over 25 mm",
         "less" | "under" | "smaller" | "<" => "below 25 mm",
         "between" | "from" => "20 mm to 45 mm",
-        "about" | "approximately" | "approx" | "ca" | "circa" | "~" => "25 mm +- 10 %",
         _ => return None,
     })
 }

@@ -16,10 +16,13 @@ use fitwright::model::{Id, Reading};
 use super::enumerate::Decision;
 use super::trace::{Ending, Walk};
 
+/// The script of a walk, the digest of its deeds, and that of everything.
+type Leaf = (Vec<Decision>, u64, u64);
+
 /// Gathers walks in the order of their scripts.
 #[derive(Debug, Default)]
 pub struct Influence {
-    leaves: Vec<(Vec<Decision>, u64, u64)>,
+    leaves: Vec<Leaf>,
 }
 
 /// Inputs that changed something.
@@ -57,7 +60,7 @@ impl Influence {
         &self,
         run: std::ops::Range<usize>,
         depth: usize,
-        digest: &dyn Fn(&(Vec<Decision>, u64, u64)) -> u64,
+        digest: &dyn Fn(&Leaf) -> u64,
         deciding: &mut BTreeSet<Reading>,
     ) -> u64 {
         let Some(first) = self.leaves.get(run.start) else { return 0 };

@@ -12,7 +12,7 @@ use fitwright::model::{ChoiceId, NumberId, Procedure, Reading};
 use fitwright::quantity::{Exact, Unit, number};
 use fitwright::source::Span;
 
-use super::grid::{Grid, NotLinear};
+use super::grid::Grid;
 use super::interpreter::{World, walk};
 use super::knowledge::{Known, base};
 use super::trace::{Ending, Walk};
@@ -46,10 +46,7 @@ pub fn replay(procedure: &Procedure, case: &Case) -> Replay {
         Ok(named) => named,
         Err(what) => return Replay::Unreadable(what),
     };
-    let grid = match Grid::new(procedure) {
-        Ok(grid) => Some(grid),
-        Err(NotLinear) => None,
-    };
+    let grid = Grid::new(procedure).ok();
     let mut walks: Vec<Walk> = Vec::new();
     for turn in 0..COMPLETIONS {
         let mut script = Completion {

@@ -153,7 +153,7 @@ pub fn patterns(subject: Subject, cuts: Cuts) -> Vec<String> {
 
 fn choice_patterns(values: &[&str], cuts: Cuts) -> Vec<String> {
     let mut arms: Vec<String> = values.iter().map(|value| (*value).to_owned()).collect();
-    if arms.len() > 2 && cuts.at[0] % 3 == 0 {
+    if arms.len() > 2 && cuts.at[0].is_multiple_of(3) {
         let last = arms.pop().unwrap_or_default();
         arms[0] = format!("{}, {last}", arms[0]);
     }

@@ -168,7 +168,7 @@ impl Teller<'_, '_> {
             brings: Vec::new(),
         });
         let vehicle = if on_vehicle { "\n  on vehicle" } else { "" };
-        let tight = if plot % 2 == 0 { "torque 10 N.m +- 1 N.m" } else { "tight \"head flat on its seat\"" };
+        let tight = if plot.is_multiple_of(2) { "torque 10 N.m +- 1 N.m" } else { "tight \"head flat on its seat\"" };
         self.declared.joints.push(format!(
             "joint {name} \"{title}\"{when} {{\n  each   2 {bolt}\n  count  {count}\n  {tight}{vehicle}\n}}"
         ));
@@ -194,7 +194,7 @@ impl Teller<'_, '_> {
         }
         if mentioned {
             events.push(format!("> Set the [{name}] in its place."));
-        } else if part % 3 == 0 {
+        } else if part.is_multiple_of(3) {
             row.taken += 1;
             events.push(format!("take 1 {name}"));
         }

@@ -13,7 +13,7 @@ pub fn write(sketch: &Sketch) -> String {
     let mut plan = Plan::new(sketch);
     let declared = tell(sketch, &mut plan);
     let mut text = String::from("procedure trial \"Trial job\"\n\nunits metric, inch\n\n");
-    declared.uses.iter().for_each(|library| drop(writeln!(text, "use {library}\n")));
+    declared.uses.iter().for_each(|library| text.push_str(&format!("use {library}\n\n")));
     inputs(sketch, &mut text);
     rules(sketch, &mut text);
     things(&declared, &mut text);
@@ -104,7 +104,7 @@ fn limit_text(sketch: &Sketch, number: usize, limit: LimitSketch) -> Option<Stri
 fn things(declared: &Declared, text: &mut String) {
     let _ = writeln!(text, "tool wrench \"Torque wrench\" {{ torque 5 N.m to 25 N.m }}");
     let _ = writeln!(text, "tool gauge \"Gauge\" {{ measures 0 mm to 300 mm  reads 0.1 mm }}");
-    declared.tools.iter().for_each(|tool| drop(writeln!(text, "{tool}")));
+    declared.tools.iter().for_each(|tool| text.push_str(&format!("{tool}\n")));
     text.push('\n');
     for (_, hazard) in declared.hazards.iter().filter(|(_, text)| !text.is_empty()) {
         let _ = writeln!(text, "{hazard}");
