@@ -16,6 +16,10 @@ use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Zero};
 
 use super::grid;
 
+/// Whether the parts of a condition are asked in the order in which they are written, so that an unknown part that stands
+/// before the one that would settle the whole leaves it open.
+const IN_READING_ORDER: bool = true;
+
 /// A quantity in the base unit of its kind.
 pub fn base(quantity: &Quantity) -> Exact {
     quantity.value * quantity.unit.factor()
@@ -59,12 +63,13 @@ impl Known {
     /// Parts of a condition of which one that comes out as `settles` settles the whole.
     fn first_that(&self, parts: &[Cond], settles: bool) -> Option<bool> {
         let answers: Vec<_> = parts.iter().map(|part| self.truth(part)).collect();
-        if answers.contains(&Some(settles)) {
-            Some(settles)
-        } else if answers.contains(&None) {
-            None
-        } else {
-            Some(!settles)
+        let known_until = answers.iter().position(Option::is_none);
+        let settled_at = answers.iter().position(|answer| *answer == Some(settles));
+        match (known_until, settled_at) {
+            (Some(unknown), Some(settled)) if IN_READING_ORDER && unknown < settled => None,
+            (_, Some(_)) => Some(settles),
+            (Some(_), None) => None,
+            (None, None) => Some(!settles),
         }
     }
 
@@ -105,6 +110,10 @@ impl Known {
             return BTreeSet::new();
         }
         match &cond.kind {
+            CondKind::Any(parts) | CondKind::All(parts) if IN_READING_ORDER => {
+                let first = parts.iter().find(|part| self.truth(part).is_none());
+                first.map(|part| self.missing(part)).unwrap_or_default()
+            }
             CondKind::Any(parts) | CondKind::All(parts) => parts.iter().flat_map(|part| self.missing(part)).collect(),
             CondKind::Not(inner) => self.missing(inner),
             CondKind::Is(choice, _) => BTreeSet::from([Reading::Choice(*choice)]),
