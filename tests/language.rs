@@ -62,7 +62,11 @@ fn each_example_is_what_the_page_says() {
     let mut wrong = String::new();
     for example in examples() {
         let text = context::whole(example.surroundings(), &example.text);
-        let world = Memory::default().with("example.fitw", text).with("lib/ours.fitw", "library ours \"Ours\"\n");
+        let drawing = "<svg xmlns=\"http://www.w3.org/2000/svg\"><path d=\"M0 0h9\"/></svg>";
+        let world = Memory::default()
+            .with("example.fitw", text)
+            .with("lib/ours.fitw", "library ours \"Ours\"\n")
+            .with("rail.svg", drawing);
         let compiled = compile::check("example.fitw", &world);
         let expected = example.refused();
         let grave: Vec<_> = compiled
@@ -96,5 +100,5 @@ fn each_statement_has_an_example_that_is_accepted() {
 fn both_kinds_are_many() {
     let (accepted, refused): (Vec<_>, Vec<_>) = examples().into_iter().partition(|example| example.refused().is_none());
     println!("{} accepted and {} refused examples", accepted.len(), refused.len());
-    assert!(accepted.len() >= 40 && refused.len() >= 40);
+    assert!(accepted.len() >= 20 && refused.len() >= 60);
 }

@@ -202,7 +202,11 @@ impl Wanted {
     pub fn fits(self, declared: &Declared<'_>) -> bool {
         match self {
             Wanted::Part => matches!(declared, Declared::Part(_) | Declared::Terminal(_)),
-            Wanted::Terminal => matches!(declared, Declared::Terminal(_)),
+            Wanted::Terminal => match declared {
+                Declared::Terminal(_) => true,
+                Declared::Part(part) => part.spec.as_ref().is_some_and(|spec| spec.kind.text == "terminal"),
+                _ => false,
+            },
             Wanted::Tool => matches!(declared, Declared::Tool(_)),
             Wanted::Protection => matches!(declared, Declared::Protection(_)),
             Wanted::Hazard => matches!(declared, Declared::Hazard(_)),

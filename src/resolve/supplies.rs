@@ -4,14 +4,19 @@ use super::Resolver;
 use super::fasteners::standard_title;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Counted, KitGroup, KitKind, Part, PartId, ProtectionId};
+use crate::model::{Counted, KitGroup, KitKind, Part, PartId, ProtectionId, Terminal};
 use crate::parse::tree::{self, AboutLine, CountedName, Name, PartLine};
 use crate::quantity::Kind;
 use crate::source::Span;
 
 impl<'t> Resolver<'t> {
     pub(super) fn part(&mut self, part: &'t tree::Part, library: bool, span: Span) -> Option<Target> {
-        let fastener = match &part.spec {
+        let spec = part.spec.as_ref();
+        let terminal = match spec.filter(|spec| spec.kind.text == "terminal") {
+            Some(spec) => Some(self.terminal_of(spec)?),
+            None => None,
+        };
+        let fastener = match spec.filter(|_| terminal.is_none()) {
             Some(spec) => Some(self.fastener(spec)?),
             None => None,
         };
@@ -22,7 +27,7 @@ impl<'t> Resolver<'t> {
         let mut row = Part {
             name,
             fastener,
-            terminal: None,
+            terminal,
             mass: None,
             number: None,
             consumable: false,
@@ -41,6 +46,21 @@ impl<'t> Resolver<'t> {
             }
         }
         Some(Target::Part(self.procedure.parts.push(row)))
+    }
+
+    /// `terminal ring-8-m8`: the row of a library that says what it fits.
+    fn terminal_of(&mut self, spec: &tree::Spec) -> Option<Terminal> {
+        let Some(row) = spec.thread.as_ref().or(spec.attributes.first()) else {
+            self.missing(
+                "this terminal does not say which it is",
+                spec.span,
+                "its row is missing",
+                "Name a row of a library: `terminal ring-8-m8`.",
+            );
+            return None;
+        };
+        let Some(Target::Part(found)) = self.find(row, Wanted::Terminal) else { return None };
+        self.procedure.parts[found].terminal.clone()
     }
 
     /// Parts with their counts.

@@ -77,6 +77,8 @@ pub fn claims(procedure: &Procedure, answers: &Answers) -> Vec<Claim> {
     limits(procedure, answers, &mut claims);
     if !answers.handover {
         claims.push(Claim { places: all_endings(procedure), ..claim(Code::FW0409, Subject::Path, true) });
+    } else if !answers.handover_certain {
+        claims.push(Claim { places: all_endings(procedure), ..claim(Code::FW0409, Subject::Path, false) });
     }
     if claims.iter().any(|claim| claim.codes.first() == Some(&Code::FW1001)) {
         // A limit that always breaks is why nothing gets to the handover: one cause, one message.
@@ -158,11 +160,12 @@ fn all_endings(procedure: &Procedure) -> Vec<Span> {
 fn unreachable(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
     let list = places::all(procedure);
     for standing in &list {
-        // What only a walk in doubt reaches will be reached once the doubt is mended.
-        if answers.reached.contains_key(&standing.place) {
+        // What only a walk in doubt reaches may be told: it is not sure that the mended text reaches it.
+        let reached = answers.reached.get(&standing.place).copied();
+        if reached == Some(true) {
             continue;
         }
-        let own_cause = !answers.doubtful && is_own_cause(&list, standing, answers);
+        let own_cause = reached.is_none() && !answers.doubtful && is_own_cause(&list, standing, answers);
         let after_stop =
             standing.before.is_some_and(|before| matches!(list[before].place, Place::Stop(_) | Place::Handover(_)));
         let codes = match standing.place {

@@ -179,7 +179,8 @@ fn limits_over_two_real_numbers_find_the_corner() {
     assert_eq!(certain(&body("<= 100 kg", "")), set(&[]));
     assert_eq!(certain(&body("< 100 kg", "\nelse stop \"No.\"")), set(&[]));
     let broken = certain(&body("< 10 kg", "\nelse stop \"No.\""));
-    assert!(broken.contains("FW1001 roof") && broken.contains("FW0409"), "{broken:?}");
+    // That nothing gets to the handover then has the same cause, and is not claimed beside it.
+    assert!(broken.contains("FW1001 roof"), "{broken:?}");
 }
 
 /// What comes off goes back or away on every path; a part that serves once does not go back.
