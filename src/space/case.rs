@@ -165,10 +165,16 @@ impl Space<'_> {
         let mut fixed: BTreeMap<VarId, Formula> = BTreeMap::new();
         let mut compared: Vec<(Formula, Vec<VarId>)> = Vec::new();
         for atom in &atoms {
-            let Some(Atom::Compares(n)) = self.terms.inputs.atoms.get(*atom as usize) else { continue };
-            let Some((comparison, formula)) = self.terms.inputs.comparisons.get(*n) else { continue };
-            let sense = if model.bit(*atom) { *formula } else { !*formula };
-            compared.push((sense, comparison.variables()));
+            let (formula, variables) = match self.terms.inputs.atoms.get(*atom as usize) {
+                Some(Atom::Compares(n)) => match self.terms.inputs.comparisons.get(*n) {
+                    Some((comparison, formula)) => (*formula, comparison.variables()),
+                    None => continue,
+                },
+                // A guess is nobody's input: it is kept as it is, and not told.
+                Some(Atom::Guess) => (self.terms.circuit.of_atom(*atom), Vec::new()),
+                _ => continue,
+            };
+            compared.push((if model.bit(*atom) { formula } else { !formula }, variables));
         }
         for var in self.terms.inputs.variables_of(&atoms) {
             let Some(variable) = self.terms.inputs.variable(var) else { continue };

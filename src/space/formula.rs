@@ -57,14 +57,14 @@ pub(super) enum Node {
 #[derive(Debug, Clone)]
 pub(super) struct Circuit {
     nodes: Vec<Node>,
-    atoms: u32,
+    atoms: Vec<Formula>,
     made: HashMap<(Formula, Formula), Formula>,
 }
 
 impl Circuit {
     /// The circuit that has only the constant.
     pub fn new() -> Circuit {
-        Circuit { nodes: vec![Node::Constant], atoms: 0, made: HashMap::new() }
+        Circuit { nodes: vec![Node::Constant], atoms: Vec::new(), made: HashMap::new() }
     }
 
     /// How many nodes.
@@ -79,9 +79,15 @@ impl Circuit {
 
     /// A new truth that nothing decides.
     pub fn atom(&mut self) -> Formula {
-        self.nodes.push(Node::Atom(self.atoms));
-        self.atoms += 1;
-        Formula::of(self.nodes.len() - 1, false)
+        self.nodes.push(Node::Atom(u32::try_from(self.atoms.len()).unwrap_or(u32::MAX)));
+        let formula = Formula::of(self.nodes.len() - 1, false);
+        self.atoms.push(formula);
+        formula
+    }
+
+    /// The formula of an atom.
+    pub fn of_atom(&self, atom: u32) -> Formula {
+        self.atoms.get(atom as usize).copied().unwrap_or(Formula::NEVER)
     }
 
     /// The atom behind a formula that is one, and its sense.

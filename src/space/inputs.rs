@@ -146,6 +146,8 @@ pub(super) enum Atom {
     Bit(VarId),
     /// The comparison of this number.
     Compares(usize),
+    /// How a technician goes on where a condition cannot be told.
+    Guess,
 }
 
 impl Inputs {
@@ -179,6 +181,12 @@ impl Inputs {
         var
     }
 
+    /// A guess that nothing decides.
+    pub fn guess(&mut self, circuit: &mut Circuit) -> Formula {
+        self.atoms.push(Atom::Guess);
+        circuit.atom()
+    }
+
     /// The cells of a number.
     pub fn cells_of(&self, number: NumberId) -> Option<&Cells> {
         self.cells.get(number.index()).and_then(Option::as_ref)
@@ -209,7 +217,7 @@ impl Inputs {
         let of = |atom: &u32| match self.atoms.get(*atom as usize) {
             Some(Atom::Bit(var)) => vec![*var],
             Some(Atom::Compares(at)) => self.comparisons.get(*at).map_or_else(Vec::new, |(c, _)| c.variables()),
-            None => Vec::new(),
+            Some(Atom::Guess) | None => Vec::new(),
         };
         atoms.iter().flat_map(of).collect()
     }

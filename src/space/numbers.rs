@@ -185,18 +185,11 @@ fn settle_general(
                 value
             })
             .collect();
-        if linear.iter().all(|comparison| holds(comparison, &values)) && fits(&values) {
+        if linear.iter().all(|comparison| comparison.holds(&values) == Some(true)) && fits(&values) {
             return found(values);
         }
     }
     Settled::Unknown
-}
-
-fn holds(comparison: &AtMost, values: &[Exact]) -> bool {
-    let number = |var: VarId| values.get(var.0 as usize).copied();
-    let terms = comparison.terms.iter().map(|(at, factor)| (VarId(u32::try_from(*at).unwrap_or(u32::MAX)), *factor));
-    let linear = Comparison::Linear { terms: terms.collect(), bound: comparison.bound, strict: comparison.strict };
-    linear.holds(number) == Some(true)
 }
 
 /// What the cells alone say of a comparison.

@@ -3,7 +3,7 @@
 //! A condition is judged from left to right, as a person would: in `arm is powered and lamp is yes` the lamp is looked
 //! at only where the arm is powered. A *use* is a place in a condition that looks at an input, with the runs in which
 //! it does so before there is anything to look at. Then the condition can't be told: it neither holds nor fails, and the
-//! job is taken to go on by the `else`.
+//! job may go on either way, by a *guess*.
 
 use num_traits::{CheckedDiv, Signed};
 
@@ -154,6 +154,27 @@ impl<'p> Terms<'p> {
         sum
     }
 
+    /// How the job goes on after a condition: as it says, and by a guess where it cannot be told.
+    pub fn taken(&mut self, truth: Truth) -> Formula {
+        let told = self.circuit.either(truth.holds, truth.fails);
+        self.or_guess(truth.holds, !told)
+    }
+
+    /// The formula, or a guess in the runs in which nothing tells.
+    fn or_guess(&mut self, formula: Formula, untold: Formula) -> Formula {
+        if untold == Formula::NEVER {
+            return formula;
+        }
+        let guess = self.inputs.guess(&mut self.circuit);
+        let guessed = self.circuit.both(untold, guess);
+        self.circuit.either(formula, guessed)
+    }
+
+    /// By which arms the job may go on: those that fit, and any by a guess where the subject has no value.
+    pub fn arms_taken(&mut self, arms: &[Formula], known: Formula) -> Vec<Formula> {
+        arms.iter().map(|covers| self.or_guess(*covers, !known)).collect()
+    }
+
     fn leaf(&mut self, known: Formula, holds: Formula) -> Truth {
         Truth { holds: self.circuit.both(known, holds), fails: self.circuit.both(known, !holds) }
     }
@@ -250,11 +271,12 @@ impl<'p> Terms<'p> {
         parts.into_iter().rev().fold(unread, |older, (guard, holds)| self.circuit.choose(guard, holds, older))
     }
 
-    /// What each arm of a branch covers, whether or not another covers it too.
-    pub fn arms(&mut self, choose: &Choose, moment: Moment) -> Vec<Formula> {
+    /// What each arm of a branch covers, whether or not another covers it too; nothing where the subject has no value.
+    pub fn arms(&mut self, choose: &Choose, known: Formula, moment: Moment) -> Vec<Formula> {
         let own: Vec<Option<Formula>> = choose.arms.iter().map(|arm| self.pattern(choose, arm, moment)).collect();
         let covered = self.circuit.any(own.iter().flatten().copied());
-        own.into_iter().map(|pattern| pattern.unwrap_or(!covered)).collect()
+        let rest = self.circuit.both(known, !covered);
+        own.into_iter().map(|pattern| pattern.unwrap_or(rest)).collect()
     }
 
     fn pattern(&mut self, choose: &Choose, arm: &Arm, moment: Moment) -> Option<Formula> {

@@ -7,7 +7,7 @@
 use super::bounds::{LimitWatch, rule_inputs, watch_limits};
 use super::event::{Effect, Event, EventId, Input, Place, Role, StopCause};
 use super::formula::Formula;
-use super::terms::{Moment, Terms};
+use super::terms::{Moment, Terms, Truth};
 use super::timeline::{BlockId, Source, Subject, Version};
 use crate::model::{Arm, Check, CheckElse, ChoiceKind, Choose, ChooseSubject, Cond, Node, NumberKind, Procedure};
 use crate::source::Span;
@@ -152,11 +152,18 @@ impl<'p> Walk<'p, '_> {
         self.live = self.terms.circuit.both(self.live, !guard);
     }
 
-    pub(super) fn judge(&mut self, condition: &'p Cond, role: Role) -> Formula {
+    /// Judges a condition; gives what it says.
+    fn judge(&mut self, condition: &'p Cond, role: Role) -> Truth {
         let mut uses = Vec::new();
-        let holds = self.terms.condition(condition, self.moment(), &mut uses).holds;
-        self.emit(condition.span, Effect::Judged { condition, role, holds, uses });
-        holds
+        let truth = self.terms.condition(condition, self.moment(), &mut uses);
+        self.emit(condition.span, Effect::Judged { condition, role, holds: truth.holds, uses });
+        truth
+    }
+
+    /// Judges a condition; gives the runs in which the job goes on as where it holds.
+    fn decide(&mut self, condition: &'p Cond, role: Role) -> Formula {
+        let truth = self.judge(condition, role);
+        self.terms.taken(truth)
     }
 
     /// Does something where an optional condition holds.
@@ -164,7 +171,7 @@ impl<'p> Walk<'p, '_> {
         match condition {
             None => inside(self),
             Some(cond) => {
-                let holds = self.judge(cond, role);
+                let holds = self.decide(cond, role);
                 self.branch(holds, Entry::Holds(cond.span), inside);
             }
         }
@@ -202,7 +209,7 @@ impl<'p> Walk<'p, '_> {
 
     fn supplies(&mut self, procedure: &'p Procedure) {
         for (group, entry) in procedure.kit.iter().enumerate() {
-            let guard = entry.when.as_ref().map_or(Formula::ALWAYS, |cond| self.judge(cond, Role::Kit(group)));
+            let guard = entry.when.as_ref().map_or(Formula::ALWAYS, |cond| self.judge(cond, Role::Kit(group)).holds);
             for counted in &entry.entries {
                 let effect = Effect::Supplied { group, part: counted.what, count: counted.count };
                 self.emit_under(guard, counted.span, effect);
@@ -213,7 +220,7 @@ impl<'p> Walk<'p, '_> {
             self.emit(counted.span, effect);
         }
         for (id, joint) in procedure.joints.iter() {
-            let guard = joint.when.as_ref().map_or(Formula::ALWAYS, |cond| self.judge(cond, Role::Joint(id)));
+            let guard = joint.when.as_ref().map_or(Formula::ALWAYS, |cond| self.judge(cond, Role::Joint(id)).holds);
             if joint.on_vehicle {
                 for counted in &joint.each {
                     let count = counted.count.saturating_mul(joint.count);
@@ -250,7 +257,7 @@ impl<'p> Walk<'p, '_> {
             Node::Check(check) => self.check(check),
             Node::Choose(choose) => self.choose(choose),
             Node::When(when) => {
-                let holds = self.judge(&when.cond, Role::When);
+                let holds = self.decide(&when.cond, Role::When);
                 let span = when.cond.span;
                 let live = self.live;
                 self.branch(holds, Entry::Holds(span), |walk| walk.body(&when.then));
@@ -282,9 +289,10 @@ impl<'p> Walk<'p, '_> {
     fn choose(&mut self, choose: &'p Choose) {
         let (moment, subject) = (self.moment(), input_of(choose.subject));
         let mut uses = Vec::new();
-        self.terms.used(subject, choose.subject_span, moment, &mut uses);
-        let arms = self.terms.arms(choose, moment);
+        let known = self.terms.used(subject, choose.subject_span, moment, &mut uses);
+        let arms = self.terms.arms(choose, known, moment);
         let event = self.emit(choose.span, Effect::Chosen { choose, arms: arms.clone(), uses });
+        let arms = self.terms.arms_taken(&arms, known);
         let live = self.live;
         let mut afters = Vec::with_capacity(arms.len());
         let mut earlier = Formula::NEVER;
@@ -319,7 +327,7 @@ impl<'p> Walk<'p, '_> {
         self.place.step = Some(check.step);
         self.step_lines(check.step);
         let parts: Vec<Formula> =
-            check.expects.iter().map(|expect| self.judge(expect, Role::Expect(check.step))).collect();
+            check.expects.iter().map(|expect| self.decide(expect, Role::Expect(check.step))).collect();
         let passes = self.terms.circuit.all(parts);
         let span = self.terms.procedure.steps[check.step].span;
         self.emit(span, Effect::Verdict { check, passes });

@@ -28,7 +28,7 @@ impl Model {
         let number = |var: VarId| numbers.get(var.0 as usize).copied().flatten();
         let value = |(at, atom): (usize, &Atom)| match (bits.get(at).copied().flatten(), atom) {
             (Some(bit), _) => bit,
-            (None, Atom::Bit(_)) => fill(u32::try_from(at).unwrap_or(u32::MAX)),
+            (None, Atom::Bit(_) | Atom::Guess) => fill(u32::try_from(at).unwrap_or(u32::MAX)),
             (None, Atom::Compares(n)) => inputs.comparisons.get(*n).is_some_and(|(c, _)| c.holds(number) == Some(true)),
         };
         let bits = inputs.atoms.iter().enumerate().map(value).collect();

@@ -362,11 +362,14 @@ impl<'p> Run<'p> {
         }
     }
 
-    /// Whether a condition holds; what cannot be told is noted, and does not.
+    /// Whether a condition holds; what cannot be told is noted and guessed.
     fn judge(&mut self, cond: &Cond) -> bool {
-        let truth = self.truth(cond);
-        self.unknown |= truth.is_none();
-        truth == Some(true)
+        self.truth(cond).unwrap_or_else(|| self.guess(2) == 0)
+    }
+
+    fn guess(&mut self, ways: usize) -> usize {
+        self.unknown = true;
+        self.tape.next(ways)
     }
 
     /// Whether a condition holds, if that can be told.
@@ -521,7 +524,9 @@ impl<'p> Run<'p> {
             ChooseSubject::Choice(id) => self.choices.contains_key(&id),
             ChooseSubject::Number(id) => self.numbers.contains_key(&id),
         };
-        self.unknown |= !known;
+        if !known {
+            return Some(self.guess(choose.arms.len() + 1)).filter(|arm| *arm < choose.arms.len());
+        }
         let covers = |arm: &Arm| match (&arm.pattern, choose.subject) {
             (ArmPattern::Values(values), ChooseSubject::Choice(id)) => {
                 self.choices.get(&id).is_some_and(|value| values.contains(value))
@@ -692,7 +697,9 @@ fn compare(plan: &Plan) -> Result<(), TestCaseError> {
     prop_assert_eq!(is_possible(&answer)?, runs.iter().any(|(.., unknown)| *unknown));
 
     for (at, fault) in unmet {
-        let CaseAnswer::Case(case) = space.case(fault, at) else { continue };
+        // Guesses are nobody's input, so that a run with one can't be replayed.
+        let told = space.both(fault, !any_unknown);
+        let CaseAnswer::Case(case) = space.case(told, at) else { continue };
         prop_assert!(case.proved);
         let run = space.run(&case.model);
         let given: BTreeMap<(Input, u32), Taken> =
