@@ -83,6 +83,8 @@ pub struct Run {
 /// How many leavings-out and how many usual values are tried for one case.
 const TRIES: usize = 40;
 const MOST_USUAL: usize = 8;
+/// How often the takings of readings are pinned anew.
+const MOST_PINS: usize = 4;
 
 /// What fixes inputs: a literal each, with the variables whose values it takes.
 type Fixing = Vec<(Lit, Vec<VarId>)>;
@@ -128,7 +130,51 @@ impl Space<'_> {
         self.all(verdicts)
     }
 
+    /// A case in which it is settled, too, which taking of a reading each one is: earlier takings of the same reading
+    /// are pinned to what they are in the run.
     fn case_of(&mut self, fault: Formula, at: EventId, model: Arc<Model>) -> Case {
+        let mut case = self.case_for(fault, at, model);
+        let mut pinned = Formula::ALWAYS;
+        for _ in 0..MOST_PINS {
+            let more = self.occasions_of(&case);
+            let next = self.both(pinned, more);
+            if next == pinned {
+                break;
+            }
+            pinned = next;
+            let whole = self.both(fault, pinned);
+            let model = Arc::clone(&case.model);
+            if !self.truths(&model).holds(whole) {
+                break;
+            }
+            case = self.case_for(whole, at, model);
+        }
+        case
+    }
+
+    /// Whether each earlier taking of the readings that a case names is as in its run.
+    fn occasions_of(&mut self, case: &Case) -> Formula {
+        let truths = self.truths(&case.model);
+        let named: Vec<(Input, EventId)> =
+            case.inputs.iter().filter_map(|input| Some((input.input, input.read_at?))).collect();
+        let earlier: Vec<EventId> = self
+            .terms
+            .inputs
+            .variables
+            .iter()
+            .filter_map(|variable| Some((variable.input, variable.taken?)))
+            .filter(|(input, taken)| named.iter().any(|(other, read_at)| other == input && taken < read_at))
+            .map(|(_, taken)| taken)
+            .collect();
+        let guards: Vec<Formula> = earlier
+            .into_iter()
+            .filter_map(|event| self.event(event).map(|event| event.guard))
+            .map(|guard| if truths.holds(guard) { guard } else { !guard })
+            .collect();
+        self.all(guards)
+    }
+
+    fn case_for(&mut self, fault: Formula, at: EventId, model: Arc<Model>) -> Case {
         let mut engine = self.engine();
         let Some((mut model, mut cube)) = self.enough(&mut engine, fault, model.clone()) else {
             let all: Fixing = self.fixing(&mut engine, fault, &model);
