@@ -36,7 +36,7 @@ impl Resolver<'_> {
             }
         };
         let thread = match &spec.thread {
-            Some(name) => Some(self.fastener_thread(kind, name)?),
+            Some(name) => Some(self.thread(name)?),
             None => None,
         };
         let diameter = match &spec.diameter {
@@ -53,16 +53,6 @@ impl Resolver<'_> {
         }
         self.default_head(&mut fastener, spec.span)?;
         Some(fastener)
-    }
-
-    /// A washer is known by its thread's name even where only the washer's row is there.
-    fn fastener_thread(&mut self, kind: FastenerKind, name: &Name) -> Option<Thread> {
-        let thread = self.thread(name)?;
-        if kind == FastenerKind::Washer && !self.knows_washer(&name.text) {
-            // Sizes of washers are not checked yet; an unknown one is still a washer of that thread.
-            return Some(thread);
-        }
-        Some(thread)
     }
 
     fn attribute(&mut self, fastener: &mut Fastener, attribute: &Name) -> Option<()> {

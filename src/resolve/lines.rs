@@ -205,18 +205,18 @@ impl<'t> Resolver<'t> {
         let tools = self.tool_uses(tools);
         Some(match joint? {
             Some(joint) => LineKind::RemoveJoint(joint, tools?),
-            None => LineKind::Remove(self.counted(what, span)?, tools?),
+            None => LineKind::Remove(self.counted(what)?, tools?),
         })
     }
 
     fn refit(&mut self, what: &[CountedName], span: Span) -> Option<LineKind> {
         Some(match self.lone_joint(what, span)? {
             Some(joint) => LineKind::RefitJoint(joint),
-            None => LineKind::Refit(self.counted(what, span)?),
+            None => LineKind::Refit(self.counted(what)?),
         })
     }
 
-    fn counted(&mut self, what: &[CountedName], _span: Span) -> Option<Vec<Counted<PartId>>> {
+    fn counted(&mut self, what: &[CountedName]) -> Option<Vec<Counted<PartId>>> {
         let lowered: Vec<Option<Counted<PartId>>> = what.iter().map(|entry| self.counted_part(entry)).collect();
         lowered.into_iter().collect()
     }

@@ -101,11 +101,6 @@ impl<'t> Resolver<'t> {
         }
     }
 
-    /// Whether a washer of this thread is known.
-    pub(super) fn knows_washer(&self, thread: &str) -> bool {
-        self.standards.washers.contains_key(thread)
-    }
-
     /// What is known of a wire of this gauge, if a library of the compilation has it.
     pub(super) fn wire_size(&mut self, gauge: &Quantity, metal: &str) -> Option<WireSize> {
         let rows: Vec<&'t Row> = self.standards.wires.values().copied().collect();

@@ -41,7 +41,7 @@ impl<'t> Resolver<'t> {
                 PartLine::Mass(mass) => row.mass = self.single_quantity(mass, &[Kind::Mass]).or(row.mass),
                 PartLine::Consumable => row.consumable = true,
                 PartLine::SingleUse => row.single_use = true,
-                PartLine::Brings(names) => row.brings.extend(self.hazards_named(names, library)),
+                PartLine::Brings(names) => row.brings.extend(self.hazards_named(names)),
                 PartLine::PartNumber(number) => row.number = Some(number.value.clone()),
             }
         }

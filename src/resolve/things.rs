@@ -167,7 +167,7 @@ impl<'t> Resolver<'t> {
                 ToolLine::Measures(range) => row.measures = self.range_of(range, &Kind::ALL).or(row.measures),
                 ToolLine::Reads(step) => row.reads = self.single_quantity(step, &Kind::ALL).or(row.reads),
                 ToolLine::Count(count) => row.count = self.count(Some(count)).or(row.count),
-                ToolLine::Brings(names) => row.brings.extend(self.hazards_named(names, library)),
+                ToolLine::Brings(names) => row.brings.extend(self.hazards_named(names)),
                 ToolLine::Source(names) => names.iter().for_each(|name| drop(self.reference(name))),
             }
         }
@@ -200,8 +200,8 @@ impl<'t> Resolver<'t> {
         Some(DriveSize { drive: *known, size, mark })
     }
 
-    /// Hazards that a thing brings. In a library the hazards' own library may be read without being used by name.
-    pub(super) fn hazards_named(&mut self, names: &[Name], _library: bool) -> Vec<(HazardId, Span)> {
+    /// Hazards that a thing brings.
+    pub(super) fn hazards_named(&mut self, names: &[Name]) -> Vec<(HazardId, Span)> {
         let mut found = Vec::new();
         for name in names {
             if let Some(Target::Hazard(hazard)) = self.find(name, Wanted::Hazard) {
@@ -301,7 +301,7 @@ impl<'t> Resolver<'t> {
             self.accepts_unless(library, item);
             match &item.node {
                 ActionLine::Need { state, value } => row.needs.extend(self.need(state, value, item.span)),
-                ActionLine::Brings(names) => row.brings.extend(self.hazards_named(names, library)),
+                ActionLine::Brings(names) => row.brings.extend(self.hazards_named(names)),
             }
         }
         Some(Target::Action(self.procedure.actions.push(row)))
