@@ -21,4 +21,5 @@ pub mod resolve;
 pub mod source;
 pub mod space;
 pub mod trade;
+pub mod working;
 pub mod world;

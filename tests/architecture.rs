@@ -17,9 +17,13 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("resolve", &["source", "world", "diagnostics", "parse", "prose", "quantity", "model"]),
     ("space", &["source", "quantity", "model"]),
     ("trade", &["quantity"]),
-    ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade"]),
-    ("emit", &["source", "prose", "quantity", "model", "space"]),
-    ("compile", &["source", "world", "diagnostics", "quantity", "model", "resolve", "space", "checks", "emit"]),
+    ("working", &["source", "quantity", "model", "trade"]),
+    ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade", "working"]),
+    ("emit", &["source", "prose", "quantity", "model", "space", "working"]),
+    (
+        "compile",
+        &["source", "world", "diagnostics", "quantity", "model", "resolve", "space", "working", "checks", "emit"],
+    ),
     ("cli", &["source", "world", "diagnostics", "compile", "emit"]),
     ("main", &[]),
 ];

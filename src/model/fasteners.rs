@@ -4,6 +4,15 @@
 
 use crate::quantity::{Exact, Quantity};
 
+/// Where a row's values come from.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Reference {
+    /// The publication: `ISO 898-1, bolts, screws and studs: property classes`.
+    pub publication: String,
+    /// How far the values were confirmed against it, in words; empty where the library does not say.
+    pub confirmed: String,
+}
+
 /// A screw thread with the sizes of its heads.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Thread {
@@ -26,7 +35,7 @@ pub struct Thread {
     /// Largest height of the hex nut.
     pub nut_height: Option<Quantity>,
     /// The publications.
-    pub sources: Vec<String>,
+    pub sources: Vec<Reference>,
 }
 
 /// A property class or grade of a bolt, or the class of a nut.
@@ -43,7 +52,7 @@ pub struct Grade {
     /// For nuts: the strongest bolt grade that the nut holds.
     pub carries: Option<String>,
     /// The publications.
-    pub sources: Vec<String>,
+    pub sources: Vec<Reference>,
 }
 
 /// A wire size.
@@ -62,7 +71,7 @@ pub struct WireSize {
     /// Current that a single conductor carries in 30 °C air, by the temperature that its insulation bears, ascending.
     pub ampacity: Vec<(Quantity, Quantity)>,
     /// The publications.
-    pub sources: Vec<String>,
+    pub sources: Vec<Reference>,
 }
 
 /// The standard form of a fastener.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Resolver;
 use crate::diagnostics::{Code, Finding, suggest};
-use crate::model::{Grade, Thread, WireSize};
+use crate::model::{Grade, Reference, Thread, WireSize};
 use crate::parse::tree::{self, Attribute, Decl, MeasureForm, Row};
 use crate::quantity::{Exact, Kind, Measure, Quantity, number};
 use num_traits::{CheckedDiv, Zero};
@@ -16,7 +16,7 @@ pub(super) struct Standards<'t> {
     grades: BTreeMap<&'t str, &'t Row>,
     wires: BTreeMap<&'t str, &'t Row>,
     washers: BTreeMap<&'t str, &'t Row>,
-    references: BTreeMap<&'t str, String>,
+    references: BTreeMap<&'t str, Reference>,
     /// Rows of the file that is being compiled, to be looked at even where nothing uses them.
     own: Vec<&'t Decl>,
 }
@@ -33,9 +33,10 @@ impl<'t> Standards<'t> {
             Decl::Wire(row) => (&mut self.wires, row),
             Decl::Washer(row) => (&mut self.washers, row),
             Decl::Reference { name, title, confirmed } => {
-                let title = title.as_ref().map(|title| title.value.as_str()).unwrap_or_default();
-                let confirmed = confirmed.as_ref().map(|text| format!(" ({})", text.value)).unwrap_or_default();
-                self.references.entry(&name.text).or_insert(format!("{title}{confirmed}"));
+                let words =
+                    |text: &Option<tree::Text>| text.as_ref().map(|text| text.value.clone()).unwrap_or_default();
+                let reference = Reference { publication: words(title), confirmed: words(confirmed) };
+                self.references.entry(&name.text).or_insert(reference);
                 return None;
             }
             _ => return None,
@@ -315,9 +316,9 @@ impl<'t> Resolver<'t> {
     }
 
     /// The publications that a row names.
-    pub(super) fn sources(&mut self, attribute: &Attribute) -> Vec<String> {
+    pub(super) fn sources(&mut self, attribute: &Attribute) -> Vec<Reference> {
         if let Some(text) = &attribute.text {
-            return vec![text.value.clone()];
+            return vec![Reference { publication: text.value.clone(), confirmed: String::new() }];
         }
         let mut titles = Vec::new();
         for name in &attribute.words {
@@ -327,7 +328,7 @@ impl<'t> Resolver<'t> {
     }
 
     /// A publication by its name.
-    pub(super) fn reference(&mut self, name: &tree::Name) -> Option<String> {
+    pub(super) fn reference(&mut self, name: &tree::Name) -> Option<Reference> {
         let found = self.standards.references.get(name.text.as_str()).cloned();
         if found.is_none() {
             let near = suggest::nearest(&name.text, self.standards.references.keys().copied());

@@ -1,0 +1,59 @@
+//! The calculation behind a joint or a circuit, line by line, as an experienced fitter would write it down.
+//!
+//! One calculation serves all: `checks` takes its verdicts from it, the manual prints its figures, `explain` shows
+//! every line. So nobody can be shown a number other than the one that was judged.
+//!
+//! Terms: a *working* is the whole calculation; a *line* says what is worked out, by which formula, what it comes to, and
+//! from where; the *standing* of a line says how far its value can be relied on.
+
+use crate::model::Reference;
+
+/// A whole calculation.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Working {
+    /// Of what: `Arm to cross-beams (arm-joint)`.
+    pub title: String,
+    /// From what is given to what follows, in the order in which a person would work it out.
+    pub lines: Vec<Line>,
+}
+
+/// One line of a calculation. Texts are ready to be printed; numbers carry their units, in the writer's unit systems.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// What is worked out: `Stress area`.
+    pub what: String,
+    /// The formula with its numbers put in: `pi/4 (8 mm - 0.9382 x 1.25 mm)^2`. Empty where the value is looked up.
+    pub formula: String,
+    /// What it comes to: `36.6 mm2`.
+    pub result: String,
+    /// How far it can be relied on.
+    pub standing: Standing,
+    /// The publications behind the formula or the value, with how far each was confirmed; empty for what the writer
+    /// states and for plain arithmetic.
+    pub sources: Vec<Reference>,
+}
+
+/// How far a value can be relied on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// The writer states it in the procedure.
+    Stated,
+    /// A publication gives it, or the formula.
+    Published,
+    /// Common practice, or our own choice: no binding publication gives it.
+    Practice,
+    /// Plain arithmetic on the lines above.
+    Computed,
+}
+
+impl Standing {
+    /// The words for it: `stated here`.
+    pub fn words(self) -> &'static str {
+        match self {
+            Standing::Stated => "stated in the procedure",
+            Standing::Published => "published",
+            Standing::Practice => "common practice",
+            Standing::Computed => "computed",
+        }
+    }
+}
