@@ -4,7 +4,7 @@
 mod build;
 #[path = "space/counts.rs"]
 mod counts;
-#[path = "space/enumerated.rs"]
+#[path = "space/enumerated/mod.rs"]
 mod enumerated;
 #[path = "space/hand.rs"]
 mod hand;

@@ -1,6 +1,6 @@
 //! Cases: the few inputs that bring something about, and the run that shows it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use batsat::Lit;
@@ -83,8 +83,6 @@ pub struct Run {
 /// How many leavings-out and how many usual values are tried for one case.
 const TRIES: usize = 40;
 const MOST_USUAL: usize = 8;
-/// How often the takings of readings are pinned anew.
-const MOST_PINS: usize = 4;
 
 /// What fixes inputs: a literal each, with the variables whose values it takes.
 type Fixing = Vec<(Lit, Vec<VarId>)>;
@@ -130,55 +128,11 @@ impl Space<'_> {
         self.all(verdicts)
     }
 
-    /// A case in which it is settled, too, which taking of a reading each one is: earlier takings of the same reading
-    /// are pinned to what they are in the run.
     fn case_of(&mut self, fault: Formula, at: EventId, model: Arc<Model>) -> Case {
-        let mut case = self.case_for(fault, at, model);
-        let mut pinned = Formula::ALWAYS;
-        for _ in 0..MOST_PINS {
-            let more = self.occasions_of(&case);
-            let next = self.both(pinned, more);
-            if next == pinned {
-                break;
-            }
-            pinned = next;
-            let whole = self.both(fault, pinned);
-            let model = Arc::clone(&case.model);
-            if !self.truths(&model).holds(whole) {
-                break;
-            }
-            case = self.case_for(whole, at, model);
-        }
-        case
-    }
-
-    /// Whether each earlier taking of the readings that a case names is as in its run.
-    fn occasions_of(&mut self, case: &Case) -> Formula {
-        let truths = self.truths(&case.model);
-        let named: Vec<(Input, EventId)> =
-            case.inputs.iter().filter_map(|input| Some((input.input, input.read_at?))).collect();
-        let earlier: Vec<EventId> = self
-            .terms
-            .inputs
-            .variables
-            .iter()
-            .filter_map(|variable| Some((variable.input, variable.taken?)))
-            .filter(|(input, taken)| named.iter().any(|(other, read_at)| other == input && taken < read_at))
-            .map(|(_, taken)| taken)
-            .collect();
-        let guards: Vec<Formula> = earlier
-            .into_iter()
-            .filter_map(|event| self.event(event).map(|event| event.guard))
-            .map(|guard| if truths.holds(guard) { guard } else { !guard })
-            .collect();
-        self.all(guards)
-    }
-
-    fn case_for(&mut self, fault: Formula, at: EventId, model: Arc<Model>) -> Case {
         let mut engine = self.engine();
         let Some((mut model, mut cube)) = self.enough(&mut engine, fault, model.clone()) else {
-            let all: Fixing = self.fixing(&mut engine, fault, &model);
-            return self.finished(at, model, &all, false);
+            let inputs = self.run(&model).inputs;
+            return self.finished(at, model, inputs, false);
         };
         for n in 0..MOST_USUAL {
             let Some(var) =
@@ -191,17 +145,44 @@ impl Space<'_> {
             }
         }
         let model = self.plain(&mut engine, fault, &cube, &model).unwrap_or(model);
-        self.finished(at, model, &cube, true)
+        let inputs = self.inputs_of(&cube, &model);
+        self.finished(at, model, inputs, true)
     }
 
-    /// A smallest set of what the run takes in that implies the fault.
+    /// A smallest set of what the run takes in that implies the fault, and that the readings among it are the first,
+    /// second, … of their input: a person who replays the case counts them.
     fn enough(&mut self, engine: &mut Engine, fault: Formula, model: Arc<Model>) -> Option<(Arc<Model>, Fixing)> {
-        let fixing = self.fixing(engine, fault, &model);
-        let contrary = engine.literal(&self.terms.circuit, !fault);
-        let assumed: Vec<Lit> = std::iter::once(contrary).chain(fixing.iter().map(|(lit, _)| *lit)).collect();
-        let core = self.smallest_core(engine, &assumed, TRIES).ok()?;
-        let cube = fixing.into_iter().filter(|(lit, _)| core.contains(lit)).collect();
-        Some((model, cube))
+        let mut shown = fault;
+        let mut counted: BTreeSet<VarId> = BTreeSet::new();
+        loop {
+            let fixing = self.fixing(engine, shown, &model);
+            let contrary = engine.literal(&self.terms.circuit, !shown);
+            let assumed: Vec<Lit> = std::iter::once(contrary).chain(fixing.iter().map(|(lit, _)| *lit)).collect();
+            let core = self.smallest_core(engine, &assumed, TRIES).ok()?;
+            let cube: Fixing = fixing.into_iter().filter(|(lit, _)| core.contains(lit)).collect();
+            let new: Vec<VarId> =
+                cube.iter().flat_map(|(_, vars)| vars).copied().filter(|v| counted.insert(*v)).collect();
+            if new.is_empty() {
+                return Some((model, cube));
+            }
+            for var in new {
+                let same = self.same_occasion(var, &model);
+                shown = self.both(shown, same);
+            }
+        }
+    }
+
+    /// The runs that take the readings of the same input before this one, and this one, as the given run does.
+    fn same_occasion(&mut self, var: VarId, model: &Model) -> Formula {
+        let truths = self.truths(model);
+        let Some(input) = self.terms.inputs.variable(var).map(|variable| variable.input) else {
+            return Formula::ALWAYS;
+        };
+        let until = self.terms.inputs.variables.iter().take(var.0 as usize + 1);
+        let readings = until.filter(|variable| variable.input == input).filter_map(|variable| variable.taken);
+        let guards = readings.filter_map(|event| self.event(event)).map(|event| event.guard);
+        let senses: Vec<Formula> = guards.map(|guard| if truths.holds(guard) { guard } else { !guard }).collect();
+        self.all(senses)
     }
 
     /// One literal for each input behind the fault that the run takes in, and one for each comparison.
@@ -286,13 +267,14 @@ impl Space<'_> {
         }
     }
 
-    fn finished(&mut self, at: EventId, model: Arc<Model>, cube: &Fixing, proved: bool) -> Case {
-        let truths = self.truths(&model);
-        let mut vars: Vec<VarId> = cube.iter().flat_map(|(_, vars)| vars).copied().collect();
-        vars.sort_unstable();
-        vars.dedup();
-        let inputs = vars.into_iter().filter_map(|var| self.taken_in(var, &model, &truths)).collect();
-        let mut steps = self.steps_in(&truths);
+    fn inputs_of(&self, cube: &Fixing, model: &Model) -> Vec<CaseInput> {
+        let truths = self.truths(model);
+        let vars: BTreeSet<VarId> = cube.iter().flat_map(|(_, vars)| vars).copied().collect();
+        vars.into_iter().filter_map(|var| self.taken_in(var, model, &truths)).collect()
+    }
+
+    fn finished(&self, at: EventId, model: Arc<Model>, inputs: Vec<CaseInput>, proved: bool) -> Case {
+        let mut steps = self.steps_in(&self.truths(&model));
         steps.retain(|passed| passed.event <= at);
         Case { inputs, steps, proved, model }
     }
@@ -342,7 +324,7 @@ impl Space<'_> {
 
     /// Whether an input decides anything: some guard, limit, state or supply depends on it. `index` order is that of
     /// the declaration.
-    pub fn deciding(&self) -> std::collections::BTreeSet<Input> {
+    pub fn deciding(&self) -> BTreeSet<Input> {
         let mut formulas: Vec<Formula> = Vec::new();
         for event in self.events.iter() {
             formulas.push(event.guard);
