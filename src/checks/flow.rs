@@ -331,9 +331,11 @@ fn inert(proof: &mut Proof<'_>) {
     }
 }
 
-/// Inputs that are named in a condition, branch or limit about which something was said.
+/// Inputs that are named in a condition, branch or limit about which something was said; where a limit turns every
+/// vehicle away, in any.
 fn named_where_told(proof: &Proof<'_>) -> Vec<Input> {
     let procedure = proof.procedure;
+    let no_job = proof.turns_all_away();
     let told: Vec<Span> = proof
         .findings
         .iter()
@@ -343,10 +345,12 @@ fn named_where_told(proof: &Proof<'_>) -> Vec<Input> {
     let mut named = Vec::new();
     for event in proof.events.iter() {
         match &event.effect {
-            Effect::Judged { condition, .. } if told.contains(&condition.span) => {
+            Effect::Judged { condition, .. } if no_job || told.contains(&condition.span) => {
                 named_in(condition, &mut |input| named.push(input));
             }
-            Effect::Chosen { choose, .. } if choose.arms.iter().any(|arm| told.contains(&arm.pattern_span)) => {
+            Effect::Chosen { choose, .. }
+                if no_job || choose.arms.iter().any(|arm| told.contains(&arm.pattern_span)) =>
+            {
                 named.push(match choose.subject {
                     ChooseSubject::Choice(choice) => Input::Choice(choice),
                     ChooseSubject::Number(number) => Input::Number(number),
@@ -355,8 +359,9 @@ fn named_where_told(proof: &Proof<'_>) -> Vec<Input> {
             _ => {}
         }
     }
-    for limit in &proof.broken_limits {
-        let holds = &procedure.limits[*limit].holds;
+    // A limit that always breaks turns vehicles away before the other limits are looked at.
+    let limits = procedure.limits.rows().iter().filter(|_| !proof.broken_limits.is_empty());
+    for holds in limits.map(|limit| &limit.holds) {
         for side in [&holds.left, &holds.right] {
             side.each_number(&mut |number, _| named.push(Input::Number(number)));
         }

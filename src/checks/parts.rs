@@ -65,8 +65,22 @@ struct Course {
     /// Taken, or on the vehicle.
     met: Formula,
     spoiled: Formula,
-    /// Lines that removed it.
-    removed: Vec<Span>,
+    /// Lines that remove it, each with the runs in which none has removed it since.
+    removed: Vec<(Span, Formula)>,
+}
+
+impl Course {
+    /// A line removes it.
+    fn removed_by(&mut self, proof: &mut Proof<'_>, span: Span, guard: Formula) {
+        for (_, last) in &mut self.removed {
+            *last = proof.space.both(*last, !guard);
+        }
+        // A line of a repair comes once a round.
+        match self.removed.iter_mut().find(|(line, _)| *line == span) {
+            Some((_, last)) => *last = proof.space.either(*last, guard),
+            None => self.removed.push((span, guard)),
+        }
+    }
 }
 
 /// What is true of a joint as far as its parts go.
@@ -229,7 +243,7 @@ impl Walk {
         });
         for (part, count) in parts_of(proof.procedure, joint) {
             if let Some(course) = self.parts.get_mut(part.index()) {
-                course.removed.push(span);
+                course.removed_by(proof, span, done);
                 course.in_hand.change(proof, done, |number| number.saturating_add(count));
             }
         }
@@ -284,7 +298,7 @@ impl Walk {
         let broken = proof.space.all([sure, fewer, !course.spoiled]);
         course.spoiled = proof.space.either(course.spoiled, broken);
         let span = event.place.span;
-        course.removed.push(span);
+        course.removed_by(proof, span, event.guard);
         course.loose.change(proof, event.guard, |number| number.saturating_sub(count));
         course.in_hand.change(proof, event.guard, |number| number.saturating_add(count));
         proof.suspect((Code::FW0609, span, part.index()), event.id, broken, move |proof| {
@@ -378,27 +392,32 @@ impl Walk {
         });
     }
 
-    /// FW0605: what is still in hand. The finding stands at the line that removed it.
+    /// FW0605: what is still in hand. The finding stands at the line that removed it last.
     fn handed_over<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>) {
         let sure = proof.sure(event);
+        let end = event.place.span;
         for (part, course) in proof.procedure.parts.ids().zip(&mut self.parts) {
-            let Some(span) = course.removed.first().copied() else { continue };
+            if course.removed.is_empty() {
+                continue;
+            }
             let none = course.in_hand.below(proof, 1);
             let broken = proof.space.all([sure, !none, !course.spoiled]);
             course.spoiled = proof.space.either(course.spoiled, broken);
-            let end = event.place.span;
-            proof.suspect((Code::FW0605, span, part.index()), event.id, broken, move |proof| {
-                let name = &proof.procedure.parts[part].name;
-                Finding::new(
-                    Code::FW0605,
-                    format!("`{}` is removed and neither refitted nor discarded", name.id),
-                    span,
-                    "removed here",
-                )
-                .also(end, "handed over here")
-                .because("The vehicle leaves without it, and it stays on the bench.")
-                .repair(format!("Write `refit` or `discard` for `{}` on every path to the handover.", name.id))
-            });
+            for (span, last) in course.removed.clone() {
+                let here = proof.space.both(broken, last);
+                proof.suspect((Code::FW0605, span, part.index()), event.id, here, move |proof| {
+                    let name = &proof.procedure.parts[part].name;
+                    Finding::new(
+                        Code::FW0605,
+                        format!("`{}` is removed and neither refitted nor discarded", name.id),
+                        span,
+                        "removed here",
+                    )
+                    .also(end, "handed over here")
+                    .because("The vehicle leaves without it, and it stays on the bench.")
+                    .repair(format!("Write `refit` or `discard` for `{}` on every path to the handover.", name.id))
+                });
+            }
         }
     }
 

@@ -88,6 +88,14 @@ impl<'p> Proof<'p> {
         self.outside.contains(&pattern)
     }
 
+    /// Whether a limit that every job is held to was told to break in every configuration.
+    pub fn turns_all_away(&self) -> bool {
+        self.broken_limits.iter().any(|limit| {
+            let limit = &self.procedure.limits[*limit];
+            limit.when.is_none() && limit.otherwise.is_some()
+        })
+    }
+
     /// Settles all suspicions; gives everything that there is to say.
     pub fn settle(mut self) -> Vec<Finding> {
         let suspicions = std::mem::take(&mut self.suspicions);

@@ -44,7 +44,16 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let handed_over = handover(proof, &places);
     let mut walk = Walk { places: &places, handed_over };
     let procedure = proof.procedure;
+    let mut cut_off = false;
     for section in &procedure.sections {
+        // What stands behind a section that no job leaves has the same cause; behind one that some jobs skip, not all.
+        let comes = match &section.when {
+            Some(when) => places.conditions.get(&when.span).map(|(looked, _)| *looked),
+            None => section.body.first().and_then(|node| places.arrived(proof, node)),
+        };
+        if cut_off && comes.is_some_and(|comes| matches!(proof.space.ask(comes.formula), Answer::Impossible)) {
+            return;
+        }
         if let Some(when) = &section.when {
             let Some((looked, held)) = places.conditions.get(&when.span).copied() else { continue };
             if !walk.arrives(proof, looked, section.name.span, "this section", false) {
@@ -54,18 +63,21 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                 continue;
             }
         }
-        if !walk.body(proof, &section.body) {
-            return;
-        }
+        cut_off = !walk.body(proof, &section.body);
     }
 }
 
 /// Asks everything at once, so that the single questions below are answered from memory.
 fn warm_up(proof: &mut Proof<'_>, places: &Places) {
-    let conditions = places.conditions.values().flat_map(|(looked, held)| [looked.formula, held.formula]);
-    let branches = places.branches.values().flat_map(|(come, arms)| arms.iter().chain([come]).map(|arm| arm.formula));
-    let others = places.steps.values().chain(places.statements.values()).map(|place| place.formula);
-    let all: Vec<Formula> = conditions.chain(branches).chain(others).collect();
+    let mut all: Vec<Formula> = Vec::new();
+    for (looked, held) in places.conditions.values() {
+        all.extend([looked.formula, held.formula, held.inside, proof.space.both(looked.formula, !held.formula)]);
+    }
+    for (come, arms) in places.branches.values() {
+        all.push(come.formula);
+        all.extend(arms.iter().flat_map(|arm| [arm.formula, arm.inside]));
+    }
+    all.extend(places.steps.values().chain(places.statements.values()).map(|place| place.formula));
     drop(proof.space.ask_each(&all));
 }
 
@@ -169,11 +181,7 @@ fn handover(proof: &mut Proof<'_>, places: &Places) -> bool {
         Answer::Possible(_) => true,
         Answer::Impossible => {
             // A limit that turns every vehicle away says it already.
-            let turned_away = proof.broken_limits.iter().any(|limit| {
-                let limit = &proof.procedure.limits[*limit];
-                limit.when.is_none() && limit.otherwise.is_some()
-            });
-            if !turned_away {
+            if !proof.turns_all_away() {
                 proof.findings.push(finding);
             }
             false

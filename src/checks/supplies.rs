@@ -125,6 +125,9 @@ fn too_few(proof: &mut Proof<'_>, part: PartId, account: &Account) {
     let counts: Vec<Weighted> = weighted(&account.taken, 1).chain(weighted(&account.supplied, -1)).collect();
     let name = proof.procedure.parts[part].name.clone();
     let Some((at, span, _)) = account.lines.last().copied() else { return };
+    if proof.space.bound(&counts, Formula::ALWAYS).is_none_or(|bound| bound <= 0) {
+        return;
+    }
     let (most, model) = match proof.space.most(&counts, Formula::ALWAYS) {
         Extreme::Impossible => return,
         Extreme::Exact { value, .. } if value <= 0 => return,
@@ -187,6 +190,9 @@ fn short(name: &Naming, most: i64, span: Span) -> Finding {
 fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: Formula, at: Option<EventId>) {
     let Some(at) = at else { return };
     let counts: Vec<Weighted> = weighted(&account.supplied, 1).chain(weighted(&account.taken, -1)).collect();
+    if proof.space.bound(&counts, handover).is_none_or(|bound| bound <= 0) {
+        return;
+    }
     let name = proof.procedure.parts[part].name.clone();
     let mut entries = proof.procedure.kit.iter().flat_map(|group| &group.entries);
     let span = entries.find(|entry| entry.what == part).map_or(name.span, |entry| entry.span);

@@ -92,16 +92,18 @@ impl Space<'_> {
     ///
     /// A run on which every check before the event passes at once is preferred: a person reads it without repairs.
     pub fn case(&mut self, fault: Formula, at: EventId) -> CaseAnswer {
+        let model = match self.ask(fault) {
+            Answer::Impossible => return CaseAnswer::Impossible,
+            Answer::Undecided => return CaseAnswer::Undecided,
+            Answer::Possible(model) => model,
+        };
         let smooth = self.smooth_until(at);
         let smooth = self.both(fault, smooth);
-        if let Answer::Possible(model) = self.ask(smooth) {
-            return CaseAnswer::Case(Box::new(self.case_of(fault, at, model)));
-        }
-        match self.ask(fault) {
-            Answer::Impossible => CaseAnswer::Impossible,
-            Answer::Undecided => CaseAnswer::Undecided,
-            Answer::Possible(model) => CaseAnswer::Case(Box::new(self.case_of(fault, at, model))),
-        }
+        let model = match self.ask(smooth) {
+            Answer::Possible(smooth) => smooth,
+            Answer::Impossible | Answer::Undecided => model,
+        };
+        CaseAnswer::Case(Box::new(self.case_of(fault, at, model)))
     }
 
     /// As [`Space::case`], beginning with a known run in which the fault shows.

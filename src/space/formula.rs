@@ -77,6 +77,11 @@ impl Circuit {
         self.nodes.get(at).copied().unwrap_or(Node::Constant)
     }
 
+    /// The formula of a node in its plain sense.
+    pub fn plain(&self, at: usize) -> Formula {
+        Formula::of(at, false)
+    }
+
     /// A new truth that nothing decides.
     pub fn atom(&mut self) -> Formula {
         self.nodes.push(Node::Atom(u32::try_from(self.atoms.len()).unwrap_or(u32::MAX)));

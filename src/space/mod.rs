@@ -49,6 +49,7 @@ mod cells;
 mod count;
 mod event;
 mod explain;
+mod forced;
 mod formula;
 mod inputs;
 mod linear;
@@ -104,6 +105,7 @@ pub struct Space<'p> {
     out: Unrolled<'p>,
     witnesses: Witnesses,
     impossible: HashSet<Formula>,
+    forced: forced::Forced,
     effort: Effort,
     /// Conflicts of all questions so far.
     spent: u64,
@@ -125,7 +127,8 @@ impl<'p> Space<'p> {
         let atoms = 0..u32::try_from(terms.inputs.atoms.len()).unwrap_or(u32::MAX);
         let has_unknown = atoms.into_iter().any(|atom| solver::is_unknown(&terms.inputs, atom));
         let (witnesses, impossible, spent) = (Witnesses::default(), HashSet::new(), 0);
-        let mut space = Space { terms, events, out, witnesses, impossible, effort, spent, has_unknown };
+        let forced = forced::Forced::default();
+        let mut space = Space { terms, events, out, witnesses, impossible, forced, effort, spent, has_unknown };
         space.sow();
         space
     }
@@ -303,8 +306,14 @@ impl<'p> Space<'p> {
         if formula == Formula::NEVER || self.impossible.contains(&formula) {
             return Some(Answer::Impossible);
         }
-        let model = self.witnesses.with(&self.terms.circuit, formula)?;
-        Some(self.sure(formula, &model))
+        if let Some(model) = self.witnesses.with(&self.terms.circuit, formula) {
+            return Some(self.sure(formula, &model));
+        }
+        if self.contradicts_itself(formula) {
+            self.impossible.insert(formula);
+            return Some(Answer::Impossible);
+        }
+        None
     }
 
     /// A run counts as an answer only where every truth behind the formula is one that numbers can show.

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use fitwright::diagnostics::Code;
-use fitwright::model::{ChoiceKind, Node, Procedure, Reading};
+use fitwright::model::{ChoiceKind, LineKind, MentionTarget, Node, Procedure, Reading, Record};
 use fitwright::source::Span;
 
 use super::answers::Answers;
@@ -254,6 +254,21 @@ fn named_anywhere(procedure: &Procedure) -> BTreeSet<Reading> {
     named.extend(numbers.into_iter().map(Reading::Number));
     for section in &procedure.sections {
         in_body(&section.body, &mut named);
+    }
+    // Told to a reader in a step that no job reaches: that step is the cause.
+    let lines = procedure.steps.rows().iter().flat_map(|step| &step.lines);
+    for line in lines {
+        match &line.kind {
+            LineKind::Prose(prose) => named.extend(prose.mentions.iter().filter_map(|mention| match mention.target {
+                MentionTarget::Choice(choice) => Some(Reading::Choice(choice)),
+                MentionTarget::Number(number) => Some(Reading::Number(number)),
+                _ => None,
+            })),
+            LineKind::Record(Record::Reading(reading)) => {
+                named.insert(*reading);
+            }
+            _ => {}
+        }
     }
     named
 }

@@ -126,6 +126,14 @@ proptest! {
             Extreme::Impossible => prop_assert!(expected.is_empty()),
             other => prop_assert!(false, "{:?}", other),
         }
+        for within in [Formula::ALWAYS, counts[0].when, !counts[0].when] {
+            let bound = space.bound(&counts, within);
+            match space.most(&counts, within) {
+                Extreme::Exact { value, .. } => prop_assert!(bound.is_some_and(|bound| value <= bound)),
+                Extreme::Impossible => {}
+                other => prop_assert!(false, "{:?}", other),
+            }
+        }
         let totals = space.totals(&counts, Formula::ALWAYS);
         prop_assert!(totals.complete);
         for (total, model) in &totals.found {

@@ -6,6 +6,7 @@
 //! them in order over any steps; a wild one in any order. Sketches hold small numbers, taken modulo what there is, so
 //! that every shrunk sketch is still a procedure.
 
+pub mod care;
 pub mod conditions;
 pub mod numbers;
 pub mod plan;
@@ -28,7 +29,8 @@ impl std::fmt::Debug for Written {
     }
 }
 
-/// Procedures with everything in them.
+/// Procedures with everything in them; every third by a careful writer.
 pub fn procedures() -> impl Strategy<Value = Written> {
-    sketch::sketches().prop_map(|sketch| Written { text: text::write(&sketch) })
+    let sketches = prop_oneof![2 => sketch::sketches(), 1 => sketch::sketches().prop_map(care::careful)];
+    sketches.prop_map(|sketch| Written { text: text::write(&sketch) })
 }

@@ -144,6 +144,10 @@ impl Plan {
             let slot = usize::from(*at) % self.slots.len();
             self.read(slot, name_of(subject));
         }
+        let told = subjects(sketch, Scope::Job).into_iter().filter(|s| sketch.tells_all && name_of(*s) != RESULT.0);
+        for subject in told {
+            self.bring(0, format!("> Write [{}] on the door card.", name_of(subject)), Vec::new());
+        }
     }
 
     /// The slots of a story's events.

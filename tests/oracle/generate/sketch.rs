@@ -25,6 +25,8 @@ pub struct Sketch {
     pub kit: Vec<Supply>,
     /// Whether the procedure ends in a handover (nearly always).
     pub hands_over: bool,
+    /// Whether the first step tells every input, so that each is good for something.
+    pub tells_all: bool,
 }
 
 /// How a number is cut.
@@ -277,6 +279,20 @@ pub fn sketches() -> impl Strategy<Value = Sketch> {
     (inputs, flow).prop_map(|((options, givens, observes, measures, result), flow)| {
         let (rules, limits, sections, stories, reads, kit, hands_over) = flow;
         let result = result.map(|(subject, forgets, cuts)| Decides { subject, forgets, cuts });
-        Sketch { options, givens, observes, measures, result, rules, limits, sections, stories, reads, kit, hands_over }
+        Sketch {
+            options,
+            givens,
+            observes,
+            measures,
+            result,
+            rules,
+            limits,
+            sections,
+            stories,
+            reads,
+            kit,
+            hands_over,
+            tells_all: false,
+        }
     })
 }
