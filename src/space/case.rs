@@ -167,16 +167,16 @@ impl Space<'_> {
             if new.is_empty() {
                 return Some((model, cube));
             }
+            let truths = self.truths(&model);
             for var in new {
-                let same = self.same_occasion(var, &model);
+                let same = self.same_occasion(var, &truths);
                 shown = self.both(shown, same);
             }
         }
     }
 
     /// The runs that take the readings of the same input before this one, and this one, as the given run does.
-    fn same_occasion(&mut self, var: VarId, model: &Model) -> Formula {
-        let truths = self.truths(model);
+    fn same_occasion(&mut self, var: VarId, truths: &Truths) -> Formula {
         let Some(input) = self.terms.inputs.variable(var).map(|variable| variable.input) else {
             return Formula::ALWAYS;
         };
@@ -241,12 +241,22 @@ impl Space<'_> {
         let usual = *self.terms.inputs.variable(var)?.is.first()?;
         let usual = engine.literal(&self.terms.circuit, usual);
         let wanted = engine.literal(&self.terms.circuit, fault);
-        let others = cube.iter().filter(|(_, vars)| !vars.contains(&var)).map(|(lit, _)| *lit);
-        let assumed: Vec<Lit> = [wanted, usual].into_iter().chain(others).collect();
+        let others = cube.iter().filter(|(_, vars)| !vars.contains(&var)).cloned();
+        let changed: Fixing = others.chain([(usual, vec![var])]).collect();
+        let assumed: Vec<Lit> = [wanted].into_iter().chain(changed.iter().map(|(lit, _)| *lit)).collect();
         let Solved::Run(model) = self.solve(engine, &assumed) else { return None };
         let model = self.witnesses.add(&self.terms.circuit, model);
-        let (model, smaller) = self.enough(engine, fault, model)?;
-        (smaller.len() <= cube.len()).then_some((model, smaller))
+        let truths = self.truths(&model);
+        let mut shown = fault;
+        for var in changed.iter().flat_map(|(_, vars)| vars) {
+            let same = self.same_occasion(*var, &truths);
+            shown = self.both(shown, same);
+        }
+        let contrary = engine.literal(&self.terms.circuit, !shown);
+        let assumed: Vec<Lit> = std::iter::once(contrary).chain(changed.iter().map(|(lit, _)| *lit)).collect();
+        let Solved::Never(core) = self.solve(engine, &assumed) else { return None };
+        let smaller = changed.into_iter().filter(|(lit, _)| core.contains(lit)).collect();
+        Some((model, smaller))
     }
 
     /// A run with the inputs of the case in which all else is usual. The readings of the case are taken in it too.
