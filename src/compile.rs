@@ -14,7 +14,7 @@ use crate::source::{FileId, Sources};
 use crate::world::World;
 
 /// At most so many findings are kept a file. Nobody reads more, and a damaged file may raise one a line.
-pub const MOST_FINDINGS: usize = 100;
+pub const MOST_FINDINGS: usize = checks::MOST_CASES;
 
 /// One source file, compiled as far as it goes.
 pub struct Compiled {

@@ -20,6 +20,7 @@ mod words;
 
 use crate::diagnostics::Finding;
 use crate::model::Procedure;
+pub use proof::MOST_CASES;
 use proof::Proof;
 
 /// Checks a resolved procedure over all its configurations.
