@@ -11,7 +11,7 @@ mod torque;
 
 pub use assembly::{Assembly, Bolt, Piece};
 pub use fit::{Engagement, Length, NutClass};
-pub use stages::stage_torques;
+pub use stages::{order_words, stage_torques};
 pub use torque::Figures;
 
 use super::print::Printer;

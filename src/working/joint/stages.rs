@@ -31,7 +31,7 @@ fn early(torque: &Measure, pattern: &Pattern) -> Option<Vec<Quantity>> {
 }
 
 /// The order in words: `crosswise`.
-pub(crate) fn order_words(order: PatternOrder) -> &'static str {
+pub fn order_words(order: PatternOrder) -> &'static str {
     match order {
         PatternOrder::Cross => "crosswise",
         PatternOrder::CentreOut => "from the middle outwards",

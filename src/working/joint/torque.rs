@@ -24,6 +24,8 @@ pub struct Figures {
     pub proof_load_n: f64,
     /// Preload in newtons. The least is zero where the insert of the nut may take the whole torque.
     pub preload: Preload,
+    /// The usual preload, as it is printed.
+    pub clamps: Option<Quantity>,
     /// The torque that brings the bolt to its suggested share of proof at the usual friction.
     pub suggested: Option<Quantity>,
     /// The torques below and above which a torque is doubted.
@@ -112,8 +114,16 @@ pub(super) fn lines(
     };
     let Some(preload) = preload(printer, &torques, factor, thread, lines) else { return worked };
     if let Some(Strength { area_mm2, proof_mpa, is_proof, proof_load_n }) = strength {
-        let mut figures =
-            Figures { area_mm2, proof_mpa, is_proof, proof_load_n, preload, suggested: None, doubted: None };
+        let mut figures = Figures {
+            area_mm2,
+            proof_mpa,
+            is_proof,
+            proof_load_n,
+            preload,
+            clamps: printer.force(preload.usual_n),
+            suggested: None,
+            doubted: None,
+        };
         share_lines(printer, &figures, lines);
         suggest(printer, &mut figures, factor, thread, torques.insert_nm, lines);
         worked.summary = summary(printer, &figures, factor);
