@@ -5,7 +5,7 @@
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Id, Joint, JointId, LineKind, Procedure, ThreadCondition, Tightness};
-use crate::quantity::{Measure, Quantity};
+use crate::quantity::Measure;
 use crate::source::Span;
 use crate::trade::fasteners::{LEAST_SHARE, PERMANENT_SHARE};
 use crate::working::joint::{self, Assembly, Figures, JointWorking, Missing};
@@ -78,118 +78,116 @@ fn shown(joint: &Joint) -> String {
 /// FW0705, FW0706, FW0707: the share of the proof load.
 fn strength(place: &Place<'_>, worked: &JointWorking, figures: &Figures) -> Option<Finding> {
     let name = place.name();
-    let suggested = figures.suggested.as_ref().map_or_else(String::new, |torque| format!("about {torque}"));
     let (low, high) = (place.torque.low()?, place.torque.high()?);
-    if figures.kindest() > 1.0 {
-        let label = format!("{high} is too much even on the roughest thread");
-        let finding =
-            place.finding(Code::FW0705, format!("the torque of `{name}` is above what its bolt bears"), label);
-        return Some(
-            place
-                .with_bolt(finding, "this is what it turns")
-                .because(format!(
-                    "{} Beyond the proof load a bolt stretches for good; it breaks at once, or later on the road.",
-                    worked.summary
-                ))
-                .repair(format!("Write a torque of {suggested}, or name a stronger bolt. {}", shown(place.joint))),
-        );
-    }
-    place.joint.thread?;
-    if figures.usual_high() > PERMANENT_SHARE {
-        let message = format!("the torque of `{name}` brings its bolt near its limit");
-        let label = format!("{high} is above 90 % of proof at the usual friction");
-        let finding = place.finding(Code::FW0706, message, label);
-        return Some(
-            place
-                .with_bolt(finding, "this is what it turns")
-                .because(format!("{} A thread that is smoother than usual takes it beyond.", worked.summary))
-                .repair(format!(
-                    "Write a torque of {suggested}, or at most {}. {}",
-                    ends(figures, |(_, most)| most),
-                    shown(place.joint)
-                )),
-        );
-    }
-    if figures.usual_low() < LEAST_SHARE {
-        let message = format!("the torque of `{name}` hardly stretches its bolt");
-        let label = format!("{low} is below 30 % of proof at the usual friction");
-        let finding = place.finding(Code::FW0707, message, label);
-        return Some(
-            place
-                .with_bolt(finding, "this is what it turns")
-                .because(format!("{} A bolt that is hardly stretched works loose on the road.", worked.summary))
-                .repair(format!(
-                    "Write a torque of {suggested}, at least {}, or name a thinner or weaker bolt. Where the parts bear no \
-                     more, accept this with the reason. {}",
-                    ends(figures, |(least, _)| least),
-                    shown(place.joint)
-                )),
-        );
-    }
-    None
+    let about = figures.suggested.as_ref().map_or_else(String::new, |torque| format!("about {torque}"));
+    let (least, most) = figures.doubted.map_or_else(Default::default, |(a, b)| (a.to_string(), b.to_string()));
+    let verdict = if figures.kindest() > 1.0 {
+        Verdict {
+            code: Code::FW0705,
+            message: format!("the torque of `{name}` is above what its bolt bears"),
+            label: format!("{high} is too much even on the roughest thread"),
+            why: "Beyond the proof load a bolt stretches for good; it breaks at once, or later on the road.",
+            repair: format!("Write a torque of {about}, or name a stronger bolt."),
+        }
+    } else if place.joint.thread.is_none() {
+        // Friction is not stated, so the usual one means nothing; FW0708 says that.
+        return None;
+    } else if figures.usual_high() > PERMANENT_SHARE {
+        Verdict {
+            code: Code::FW0706,
+            message: format!("the torque of `{name}` brings its bolt near its limit"),
+            label: format!("{high} is above 90 % of proof at the usual friction"),
+            why: "A thread that is smoother than usual takes it beyond.",
+            repair: format!("Write a torque of {about}, or at most {most}."),
+        }
+    } else if figures.usual_low() < LEAST_SHARE {
+        Verdict {
+            code: Code::FW0707,
+            message: format!("the torque of `{name}` hardly stretches its bolt"),
+            label: format!("{low} is below 30 % of proof at the usual friction"),
+            why: "A bolt that is hardly stretched works loose on the road.",
+            repair: format!(
+                "Write a torque of {about}, at least {least}, or name a thinner or weaker bolt. Where the parts bear no \
+                 more, accept this with the reason."
+            ),
+        }
+    } else {
+        return None;
+    };
+    Some(verdict.finding(place, worked))
 }
 
-fn ends(figures: &Figures, which: fn((Quantity, Quantity)) -> Quantity) -> String {
-    figures.doubted.map(which).map_or_else(String::new, |torque| torque.to_string())
+/// What is said of a share.
+struct Verdict {
+    code: Code,
+    message: String,
+    label: String,
+    why: &'static str,
+    repair: String,
+}
+
+impl Verdict {
+    fn finding(self, place: &Place<'_>, worked: &JointWorking) -> Finding {
+        let finding = place.finding(self.code, self.message, self.label);
+        place
+            .with_bolt(finding, "this is what it turns")
+            .because(format!("{} {}", worked.summary, self.why))
+            .repair(format!("{} {}", self.repair, shown(place.joint)))
+    }
 }
 
 /// FW0708: what must be stated before a torque can be judged.
 fn cannot_judge(place: &Place<'_>, assembly: &Assembly<'_>, worked: &JointWorking) -> Option<Finding> {
-    if worked.missing.is_empty() {
-        return None;
-    }
+    let (lacks, write): (Vec<String>, Vec<String>) =
+        worked.missing.iter().map(|missing| lack(*missing, assembly)).unzip();
+    let is = match lacks.len() {
+        0 => return None,
+        1 => "is",
+        _ => "are",
+    };
+    let message = format!("the torque of `{}` cannot be judged: {} {is} not stated", place.name(), joined(&lacks));
+    let why = "The same torque holds one bolt, breaks another, and clamps twice as hard on a waxed thread as on a dry one. \
+               What is not stated is not checked.";
+    let repair = format!(
+        "{}. Where nobody knows it, accept this with the reason, such as whose torque it is.",
+        capital(&write.join("; "))
+    );
+    Some(place.finding(Code::FW0708, message, "too much, enough, or too little?").because(why).repair(repair))
+}
+
+/// What lacks, and what to write.
+fn lack(missing: Missing, assembly: &Assembly<'_>) -> (String, String) {
     let word = assembly.bolt.as_ref().map_or("bolt", |bolt| bolt.word);
     let there_already = assembly.bolt.as_ref().is_some_and(|bolt| !bolt.is_part);
     let thread = assembly.thread().map_or("M8", |thread| thread.id.as_str());
     let class = class_of(assembly);
-    let (mut lacks, mut write): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
-    for missing in &worked.missing {
-        let (lack, form) = match missing {
-            Missing::Size => (
-                "which thread it is".to_owned(),
-                "give the bolt its standard form, `part NAME bolt M8 x 30 mm, class 8.8, hex head`".to_owned(),
-            ),
-            Missing::Stud => (
-                "what the nut goes onto".to_owned(),
-                format!("write `onto stud {thread}, {class}` in the joint, or list the bolt in `each`"),
-            ),
-            Missing::Grade if there_already => {
-                (format!("the class of the {word}"), format!("write `onto stud {thread}, {class}`"))
-            }
-            Missing::Grade => (format!("the class of the {word}"), format!("add `{class}` to its part")),
-            Missing::Stress => (
-                format!("the proof stress of this class at {thread}"),
-                "add it to the `grade` row of a library of yours".to_owned(),
-            ),
-            Missing::Bounds => {
-                ("both ends of the torque".to_owned(), "write it with its tolerance, `22 N.m +- 2 N.m`".to_owned())
-            }
-            Missing::Condition => (
-                "the condition of the thread".to_owned(),
-                "write `thread dry`, `plated`, `oiled`, `waxed`, `anti-seize` or `thread-locker` in the joint"
-                    .to_owned(),
-            ),
-            Missing::NutGrade => {
-                ("the class of the nut".to_owned(), format!("add `{}` to its part", nut_class(assembly)))
-            }
-        };
-        lacks.push(lack);
-        write.push(form);
-    }
-    let message = format!("the torque of `{}` cannot be judged: {} is not stated", place.name(), joined(&lacks));
-    let message = if lacks.len() > 1 { message.replace(" is not stated", " are not stated") } else { message };
-    Some(
-        place
-            .finding(Code::FW0708, message, "too much, enough, or too little?")
-            .because(
-                "The same torque holds one bolt, breaks another, and clamps twice as hard on a waxed thread as on a dry \
-                 one. What is not stated is not checked.",
-            )
-            .repair(format!(
-                "{}. Where nobody knows it, accept this with the reason, such as whose torque it is.",
-                capital(&write.join("; "))
-            )),
-    )
+    let (lacks, write) = match missing {
+        Missing::Size => (
+            "which thread it is".to_owned(),
+            "give the bolt its standard form, `part NAME bolt M8 x 30 mm, class 8.8, hex head`".to_owned(),
+        ),
+        Missing::Stud => (
+            "what the nut goes onto".to_owned(),
+            format!("write `onto stud {thread}, {class}` in the joint, or list the bolt in `each`"),
+        ),
+        Missing::Grade if there_already => {
+            (format!("the class of the {word}"), format!("write `onto stud {thread}, {class}`"))
+        }
+        Missing::Grade => (format!("the class of the {word}"), format!("add `{class}` to its part")),
+        Missing::Stress => (
+            format!("the proof stress of this class at {thread}"),
+            "add it to the `grade` row of a library of yours".to_owned(),
+        ),
+        Missing::Bounds => {
+            ("one end of the torque".to_owned(), "write it with its tolerance, `22 N.m +- 2 N.m`".to_owned())
+        }
+        Missing::Condition => (
+            "the condition of the thread".to_owned(),
+            "write `thread dry`, `plated`, `oiled`, `waxed`, `anti-seize` or `thread-locker` in the joint".to_owned(),
+        ),
+        Missing::NutGrade => ("the class of the nut".to_owned(), format!("add `{}` to its part", nut_class(assembly))),
+    };
+    (lacks, write)
 }
 
 fn class_of(assembly: &Assembly<'_>) -> &'static str {

@@ -18,7 +18,7 @@ const LEAST_SHARE: Exact = Exact::new_raw(1, 5);
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    let mut findings: Vec<Finding> = procedure.joints.rows().iter().filter_map(|joint| too_fine(joint)).collect();
+    let mut findings: Vec<Finding> = procedure.joints.rows().iter().filter_map(too_fine).collect();
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
         let LineKind::Tighten(joint, tools) = &line.kind else { continue };
         wrenches(procedure, &procedure.joints[*joint], tools, &mut findings);

@@ -97,7 +97,7 @@ impl Line {
     }
 
     /// The same line as common practice.
-    fn as_practice(self) -> Line {
+    fn by_practice(self) -> Line {
         Line { standing: Standing::Practice, ..self }
     }
 }

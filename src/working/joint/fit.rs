@@ -127,7 +127,7 @@ pub(super) fn length(
         let result = format!("{} to {}", short(length.least_out_mm), short(length.most_out_mm));
         let formula = "one thread; one diameter, and never less than 10 mm";
         let sources = vec![reference(&STANDING_OUT_SOURCE)];
-        lines.push(Line::published("Thread that should stand out", formula, result, sources).as_practice());
+        lines.push(Line::published("Thread that should stand out", formula, result, sources).by_practice());
     }
     Some(length)
 }
@@ -213,7 +213,7 @@ pub(super) fn engagement(
     let formula = format!("{diameters} × {}", printer.short(&bolt.thread.diameter));
     let least = printer.or_dash(printer.length(least_mm));
     let sources = vec![reference(&engagement_source(metal))];
-    lines.push(Line::published(format!("Thread that {words} asks for"), formula, least, sources).as_practice());
+    lines.push(Line::published(format!("Thread that {words} asks for"), formula, least, sources).by_practice());
     Some(Engagement { engaged_mm, least_mm, metal: hole.metal })
 }
 

@@ -47,6 +47,6 @@ pub(super) fn lines(printer: Printer, joint: &Joint, torque: &Measure, lines: &m
     for (at, stage) in early.iter().enumerate() {
         let formula = format!("{} of {} equal steps, rounded down", at + 1, pattern.stages);
         let line = Line::computed(format!("Torque of stage {}", at + 1), formula, printer.whole(stage));
-        lines.push(line.as_practice());
+        lines.push(line.by_practice());
     }
 }

@@ -267,7 +267,7 @@ fn friction(condition: Option<ThreadCondition>, lines: &mut Vec<Line>) -> NutFac
         None => ("not stated; the widest range is assumed", NutFactor::UNSTATED),
     };
     let line = Line::stated("Thread condition", words);
-    lines.push(if condition.is_some() { line } else { line.as_practice() });
+    lines.push(if condition.is_some() { line } else { line.by_practice() });
     let result = format!(
         "{} to {}, usually {}",
         print::factor(factor.least),
@@ -276,7 +276,7 @@ fn friction(condition: Option<ThreadCondition>, lines: &mut Vec<Line>) -> NutFac
     );
     let sources = factor.sources.iter().map(reference).collect();
     let line = Line::published("Friction, as the nut factor K", "", result, sources);
-    lines.push(if factor.sources.is_empty() { line.as_practice() } else { line });
+    lines.push(if factor.sources.is_empty() { line.by_practice() } else { line });
     factor
 }
 
@@ -374,11 +374,11 @@ fn suggest(
     );
     let sources = vec![reference(&SHARE_SOURCE)];
     let what = format!("Torque for {} of proof, as for joints taken apart again", print::percent(REUSABLE_SHARE));
-    lines.push(Line::published(what, formula, printer.or_dash(suggested), sources.clone()).as_practice());
+    lines.push(Line::published(what, formula, printer.or_dash(suggested), sources.clone()).by_practice());
     let what = format!("Torque for {} and {} of proof", print::percent(LEAST_SHARE), print::percent(PERMANENT_SHARE));
     let Some((least, most)) = doubted else { return };
     let result = format!("{} and {}", printer.whole(&least), printer.whole(&most));
-    lines.push(Line::published(what, "the same, at both ends", result, sources).as_practice());
+    lines.push(Line::published(what, "the same, at both ends", result, sources).by_practice());
 }
 
 fn summary(printer: Printer, figures: &Figures, factor: NutFactor) -> String {
