@@ -3,9 +3,8 @@
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Joint, Line, LineKind, Part, PartId, Procedure, TappedMetal, Thread};
-use crate::quantity::{Quantity, System, Unit, Written};
 use crate::source::Span;
-use crate::working::joint::{self, Assembly, Bolt, Engagement, Length, NutClass, Piece};
+use crate::working::joint::{self, Assembly, Bolt, Engagement, Length, NutClass, Piece, length_words};
 use std::cmp::Ordering;
 
 pub(super) fn check(proof: &mut Proof<'_>) {
@@ -91,7 +90,7 @@ fn weak_nut(joint: &Joint, assembly: &Assembly<'_>, bolt: &Bolt<'_>, class: &Nut
 
 /// FW0710 and FW0711.
 fn length_of(procedure: &Procedure, joint: &Joint, bolt: &Bolt<'_>, length: &Length) -> Option<Finding> {
-    let shown = |mm: f64| millimetres(procedure, mm);
+    let shown = |mm: f64| length_words(procedure, mm);
     let (has, needed) = (shown(length.bolt_mm), shown(length.needed_mm));
     let left = length.left_mm();
     let parts = if length.with_nuts { "grip, washers and nut" } else { "grip and washers" };
@@ -154,7 +153,7 @@ fn shallow(procedure: &Procedure, joint: &Joint, bolt: &Bolt<'_>, engaged: &Enga
         TappedMetal::CastIron => "cast iron",
         TappedMetal::Aluminium => "aluminium",
     };
-    let shown = |mm: f64| millimetres(procedure, mm);
+    let shown = |mm: f64| length_words(procedure, mm);
     Some(
         Finding::new(
             Code::FW0712,
@@ -170,22 +169,6 @@ fn shallow(procedure: &Procedure, joint: &Joint, bolt: &Bolt<'_>, engaged: &Enga
             bolt.word, joint.name.id
         )),
     )
-}
-
-/// A length as messages write it: tenths of a millimetre, or thousandths of an inch where inches come first.
-fn millimetres(procedure: &Procedure, mm: f64) -> String {
-    use crate::quantity::Exact;
-    let (unit, value, places, power) = match procedure.units.first {
-        System::Inch => ("in", mm / 25.4, 3, 1000),
-        System::Metric => ("mm", mm, 1, 10),
-    };
-    let whole = (value * f64::from(power)).round();
-    let places = if (whole / f64::from(power)).fract() == 0.0 { 0 } else { places };
-    let exact = Exact::new(whole as i128, i128::from(power));
-    match Unit::lookup(unit) {
-        Some(unit) => Quantity::new(exact, unit, Written::Decimals(places)).to_string(),
-        None => format!("{mm:.1} mm"),
-    }
 }
 
 /// FW0716: a nylon insert that is run onto a thread for the second time.

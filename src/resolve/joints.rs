@@ -4,7 +4,10 @@ use super::Resolver;
 use super::names::nearest_value;
 use super::scope::Target;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Joint, Pattern, PatternOrder, Stud, TappedHole, TappedMetal, ThreadCondition, Tightness};
+use crate::model::{
+    Counted, FastenerKind, Joint, PartId, Pattern, PatternOrder, Stud, TappedHole, TappedMetal, ThreadCondition,
+    Tightness,
+};
 use crate::parse::tree::{self, JointLine, Name};
 use crate::quantity::Kind;
 use crate::source::Span;
@@ -61,6 +64,7 @@ impl<'t> Resolver<'t> {
                 JointLine::OnVehicle => on_vehicle = true,
             }
         }
+        self.one_bolt(&each, onto.as_ref());
         let when = self.optional_cond(joint.when.as_ref())?;
         if !tightness_written {
             // Reported with the other things that a joint must say, when the text was read.
@@ -81,6 +85,26 @@ impl<'t> Resolver<'t> {
             span,
         };
         Some(Target::Joint(self.procedure.joints.push(row)))
+    }
+
+    /// A nut goes onto a bolt of the joint, or onto a stud that is there already.
+    fn one_bolt(&mut self, each: &[Counted<PartId>], onto: Option<&Stud>) {
+        let Some(stud) = onto else { return };
+        let is_bolt = |part: PartId| {
+            let fastener = self.procedure.parts[part].fastener.as_ref();
+            fastener.is_some_and(|fastener| !matches!(fastener.kind, FastenerKind::Nut | FastenerKind::Washer))
+        };
+        if let Some(bolt) = each.iter().find(|entry| is_bolt(entry.what)) {
+            let finding = Finding::new(
+                Code::FW0113,
+                "this joint has a bolt of its own and a stud that is there already",
+                stud.span,
+                "a second thread for the same nut",
+            );
+            self.report(
+                finding.also(bolt.span, "the bolt").repair("Take the bolt out of `each`, or take this line out."),
+            );
+        }
     }
 
     fn thread_condition(&mut self, word: &Name) -> Option<ThreadCondition> {

@@ -124,7 +124,8 @@ pub(super) fn length(
     let formula = format!("{} − {}", printer.short(&bolt_length), short(needed_mm));
     lines.push(Line::computed(what, formula, left_words(printer, length.left_mm())));
     if length.with_nuts {
-        let result = format!("{} to {}", short(length.least_out_mm), short(length.most_out_mm));
+        let whole = |mm: f64| printer.or_dash(printer.length(mm));
+        let result = format!("{} to {}", whole(length.least_out_mm), whole(length.most_out_mm));
         let formula = "one thread; one diameter, and never less than 10 mm";
         let sources = vec![reference(&STANDING_OUT_SOURCE)];
         lines.push(Line::published("Thread that should stand out", formula, result, sources).by_practice());
@@ -188,8 +189,7 @@ pub(super) fn engagement(
     let bolt = assembly.bolt.as_ref()?;
     let Some(hole) = &joint.into else {
         if assembly.nuts.is_empty() && bolt.is_part {
-            lines
-                .push(Line::stated("Thread engaged", "not judged: the joint does not state what the bolt goes `into`"));
+            lines.push(Line::open("Thread engaged", "the joint does not state what the bolt goes `into`"));
         }
         return None;
     };

@@ -57,6 +57,12 @@ pub enum Missing {
     NutGrade,
 }
 
+/// A computed length as messages write it, in the procedure's first unit system.
+pub fn length_words(procedure: &Procedure, millimetres: f64) -> String {
+    let length = Printer(procedure.units).length(millimetres);
+    length.map_or_else(|| format!("{millimetres:.1} mm"), |length| length.to_string())
+}
+
 /// Works a joint out.
 pub fn working(procedure: &Procedure, joint: &Joint) -> JointWorking {
     let printer = Printer(procedure.units);

@@ -344,7 +344,8 @@ fn share_lines(printer: Printer, figures: &Figures, lines: &mut Vec<Line>) {
         print::percent(figures.most()),
         print::percent(figures.usual())
     );
-    lines.push(Line::computed("Share of the proof load", formula, result));
+    let what = if figures.is_proof { "Share of the proof load" } else { "Share of the load at the 0.2 % stress" };
+    lines.push(Line::computed(what, formula, result));
 }
 
 /// The torques that size, grade and condition ask for.
