@@ -77,9 +77,9 @@ fn weak_nut(joint: &Joint, assembly: &Assembly<'_>, bolt: &Bolt<'_>, class: &Nut
             Code::FW0709,
             format!("the nut of `{}` is weaker than its {}", joint.name.id, bolt.word),
             nut.span,
-            format!("{} carries a bolt of {:.0} MPa", class.nut, class.carries_mpa),
+            format!("{} carries bolts up to {}", class.nut, class.carries),
         )
-        .also(bolt.span, format!("{}, {:.0} MPa", class.bolt, class.bolt_mpa))
+        .also(bolt.span, format!("the {} is {}", bolt.word, class.bolt))
         .because("The thread of the nut strips before the bolt is stretched, and it strips out of sight.")
         .repair(format!(
             "Name a nut that carries {}, or a weaker {}. `fitwright explain FILE {}` shows the calculation.",

@@ -9,6 +9,7 @@ use crate::quantity::Measure;
 use crate::source::Span;
 use crate::trade::fasteners::{LEAST_SHARE, PERMANENT_SHARE};
 use crate::working::joint::{self, Assembly, Figures, JointWorking, Missing};
+use std::cmp::Ordering;
 
 /// From so many fastenings on, the order of tightening matters. Common practice.
 const MANY: u32 = 4;
@@ -81,6 +82,7 @@ fn strength(place: &Place<'_>, worked: &JointWorking, figures: &Figures) -> Opti
     let (low, high) = (place.torque.low()?, place.torque.high()?);
     let about = figures.suggested.as_ref().map_or_else(String::new, |torque| format!("about {torque}"));
     let (least, most) = figures.doubted.map_or_else(Default::default, |(a, b)| (a.to_string(), b.to_string()));
+    let none_serves = figures.doubted.is_some_and(|(least, most)| least.compare(&most) == Some(Ordering::Greater));
     let verdict = if figures.kindest() > 1.0 {
         Verdict {
             code: Code::FW0705,
@@ -114,7 +116,10 @@ fn strength(place: &Place<'_>, worked: &JointWorking, figures: &Figures) -> Opti
     } else {
         return None;
     };
-    Some(verdict.finding(place, worked))
+    let no_torque = "No torque serves this bolt with a new insert and with a worn one: name a stronger bolt, or a nut \
+                     without an insert.";
+    let repair = if none_serves { no_torque.to_owned() } else { verdict.repair };
+    Some(Verdict { repair, ..verdict }.finding(place, worked))
 }
 
 /// What is said of a share.

@@ -18,7 +18,9 @@ pub struct NutClass {
     pub nut: String,
     /// `class 8.8`
     pub bolt: String,
-    /// The strongest bolt that the nut carries, in megapascals.
+    /// `class 8.8`: the strongest bolt that the nut carries.
+    pub carries: String,
+    /// The same in megapascals.
     pub carries_mpa: f64,
     /// The bolt, in megapascals.
     pub bolt_mpa: f64,
@@ -75,7 +77,7 @@ pub(super) fn nut_class(assembly: &Assembly<'_>, lines: &mut Vec<Line>) -> Optio
     let result =
         format!("{} carries bolts up to {carried}; the {} is {}", class_words(nut), bolt.word, class_words(grade));
     lines.push(Line::published("Nut", "", result, nut.sources.clone()));
-    Some(NutClass { nut: class_words(nut), bolt: class_words(grade), carries_mpa, bolt_mpa })
+    Some(NutClass { nut: class_words(nut), bolt: class_words(grade), carries: carried, carries_mpa, bolt_mpa })
 }
 
 /// Tensile strength at a diameter; above the last of the row, that of the last.

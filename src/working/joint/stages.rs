@@ -50,3 +50,34 @@ pub(super) fn lines(printer: Printer, joint: &Joint, torque: &Measure, lines: &m
         lines.push(line.by_practice());
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Unit;
+    use crate::source::{FileId, Span};
+
+    fn torque(value: i128, unit: &str) -> Quantity {
+        Quantity::new(Exact::from_integer(value), Unit::lookup(unit).unwrap(), Written::Decimals(0))
+    }
+
+    fn shown(torque: &Measure, stages: u32) -> Vec<String> {
+        let pattern = Pattern { order: PatternOrder::Cross, stages, span: Span::new(FileId(0), 0, 0) };
+        early(torque, &pattern).unwrap_or_default().iter().map(Quantity::to_string).collect()
+    }
+
+    #[test]
+    fn equal_steps_rounded_down() {
+        let (value, plus_minus) = (torque(22, "N.m"), torque(2, "N.m"));
+        assert_eq!(shown(&Measure::Tolerance { value, plus_minus }, 2), ["11 N.m"]);
+        assert_eq!(shown(&Measure::Exact(torque(45, "lbf.ft")), 2), ["22 lbf.ft"]);
+        let range = Measure::Range { low: torque(20, "N.m"), high: torque(24, "N.m") };
+        assert_eq!(shown(&range, 3), ["7.3 N.m", "14 N.m"]);
+    }
+
+    #[test]
+    fn one_stage_or_no_middle_has_no_early_torque() {
+        assert!(shown(&Measure::Exact(torque(22, "N.m")), 1).is_empty());
+        assert!(shown(&Measure::AtLeast(torque(22, "N.m")), 2).is_empty());
+    }
+}

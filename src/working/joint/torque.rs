@@ -348,7 +348,8 @@ fn share_lines(printer: Printer, figures: &Figures, lines: &mut Vec<Line>) {
     lines.push(Line::computed(what, formula, result));
 }
 
-/// The torques that size, grade and condition ask for.
+/// The torques that size, grade and condition ask for. What the insert of a nut takes lies between nothing, when it is
+/// worn, and its largest value: the least torque allows for all of it, the most for none, the suggested one for half.
 fn suggest(
     printer: Printer,
     figures: &mut Figures,
@@ -358,28 +359,34 @@ fn suggest(
     lines: &mut Vec<Line>,
 ) {
     let Some(diameter_mm) = fasteners::diameter_mm(&thread.diameter) else { return };
-    let torque = |share: f64| {
-        let clamps = fasteners::torque_nm(share * figures.proof_load_n, factor.usual, diameter_mm)?;
-        printer.torque(clamps + insert_nm)
+    let clamps = |share: f64| fasteners::torque_nm(share * figures.proof_load_n, factor.usual, diameter_mm);
+    let (Some(least), Some(middle), Some(most)) =
+        (clamps(LEAST_SHARE), clamps(REUSABLE_SHARE), clamps(PERMANENT_SHARE))
+    else {
+        return;
     };
-    let suggested = torque(REUSABLE_SHARE);
-    let doubted = torque(LEAST_SHARE).zip(torque(PERMANENT_SHARE));
-    (figures.suggested, figures.doubted) = (suggested, doubted);
-    let insert = if insert_nm > 0.0 { format!(" + {}", printer.torque_in_formula(insert_nm)) } else { String::new() };
-    let formula = format!(
-        "{} × {} × {} × {}{insert}",
-        print::factor(REUSABLE_SHARE),
-        printer.short_or_dash(printer.force(figures.proof_load_n)),
-        print::factor(factor.usual),
-        printer.short(&thread.diameter)
-    );
-    let sources = vec![reference(&SHARE_SOURCE)];
-    let what = format!("Torque for {} of proof, as for joints taken apart again", print::percent(REUSABLE_SHARE));
-    lines.push(Line::published(what, formula, printer.or_dash(suggested), sources.clone()).by_practice());
-    let what = format!("Torque for {} and {} of proof", print::percent(LEAST_SHARE), print::percent(PERMANENT_SHARE));
-    let Some((least, most)) = doubted else { return };
-    let result = format!("{} and {}", printer.whole(&least), printer.whole(&most));
-    lines.push(Line::published(what, "the same, at both ends", result, sources).by_practice());
+    let proof = printer.short_or_dash(printer.force(figures.proof_load_n));
+    let mut line = |what: &str, share: f64, added_nm: f64, torque_nm: f64| {
+        let mut added = String::new();
+        if added_nm > 0.0 {
+            added = format!(" + {}", printer.torque_in_formula(added_nm));
+        }
+        if share == REUSABLE_SHARE && middle + added_nm > most {
+            added.push_str(", held to 90 %");
+        }
+        let (share, k) = (print::factor(share), print::factor(factor.usual));
+        let formula = format!("{share} × {proof} × {k} × {}{added}", printer.short(&thread.diameter));
+        let torque = printer.torque(torque_nm);
+        let sources = vec![reference(&SHARE_SOURCE)];
+        lines.push(Line::published(what, formula, printer.or_dash(torque), sources).by_practice());
+        torque
+    };
+    let half = insert_nm / 2.0;
+    let suggested = (middle + half).min(most);
+    let suggested = line("Torque for 75 % of proof, as for joints taken apart again", REUSABLE_SHARE, half, suggested);
+    let least = line("Least torque, for 30 % of proof", LEAST_SHARE, insert_nm, least + insert_nm);
+    let most = line("Most torque, for 90 % of proof", PERMANENT_SHARE, 0.0, most);
+    (figures.suggested, figures.doubted) = (suggested, least.zip(most));
 }
 
 fn summary(printer: Printer, figures: &Figures, factor: NutFactor) -> String {
