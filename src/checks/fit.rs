@@ -88,66 +88,67 @@ fn weak_nut(joint: &Joint, assembly: &Assembly<'_>, bolt: &Bolt<'_>, class: &Nut
     )
 }
 
+/// A hundredth of a millimetre is less than anything here is made to.
+const NOTHING_MM: f64 = 0.01;
+
 /// FW0710 and FW0711.
 fn length_of(procedure: &Procedure, joint: &Joint, bolt: &Bolt<'_>, length: &Length) -> Option<Finding> {
     let shown = |mm: f64| length_words(procedure, mm);
-    let (has, needed) = (shown(length.bolt_mm), shown(length.needed_mm));
-    let left = length.left_mm();
     let parts = if length.with_nuts { "grip, washers and nut" } else { "grip and washers" };
-    let name = &joint.name.id;
+    let (name, has, needed) = (&joint.name.id, shown(length.bolt_mm), shown(length.needed_mm));
     let see = format!("`fitwright explain FILE {name}` shows the sum.");
-    // A hundredth of a millimetre is less than anything here is made to.
-    if left < -0.01 {
+    if length.left_mm() < -NOTHING_MM {
+        let message = format!("the {} of `{name}` is too short", bolt.word);
+        let longer = shown(length.needed_mm + length.least_out_mm);
         return Some(
-            Finding::new(
-                Code::FW0710,
-                format!("the {} of `{name}` is too short", bolt.word),
-                bolt.span,
-                format!("{has} long; {parts} take up {needed}"),
-            )
-            .also(joint.name.span, "the joint")
-            .because("The thread that is missing is what should hold the joint.")
-            .repair(format!(
-                "Name one that is longer than {}, or correct the `grip`. {see}",
-                shown(length.needed_mm + length.least_out_mm)
-            )),
+            Finding::new(Code::FW0710, message, bolt.span, format!("{has} long; {parts} take up {needed}"))
+                .also(joint.name.span, "the joint")
+                .because("The thread that is missing is what should hold the joint.")
+                .repair(format!("Name one that is longer than {longer}, or correct the `grip`. {see}")),
         );
     }
-    if !length.with_nuts {
-        return None;
-    }
-    let out = shown(left);
-    let (message, why, repair) = if left + 0.01 < length.least_out_mm {
-        (
-            format!("less than one thread of the {} of `{name}` stands out of the nut", bolt.word),
-            "The first thread of a bolt is not full; common practice lets one to three stand out.",
-            format!("Name one that is longer than {}.", shown(length.needed_mm + length.least_out_mm)),
-        )
-    } else if left > length.most_out_mm + 0.01 {
-        (
-            format!("the {} of `{name}` is much too long", bolt.word),
-            "It catches hoses, sleeves and heads; and on a bolt with a shank the nut may meet the end of the thread before \
-             it clamps. Common practice lets one to three threads stand out.",
-            format!(
-                "Name one of {} to {}, or correct the `grip`.",
-                shown(length.needed_mm + length.least_out_mm),
-                shown(length.needed_mm + length.most_out_mm)
-            ),
-        )
-    } else {
-        return None;
-    };
+    let (message, why, repair) = stands_out(procedure, name, bolt, length)?;
+    let label = format!("{has} long, and {} stands out", shown(length.left_mm()));
     Some(
-        Finding::new(Code::FW0711, message, bolt.span, format!("{has} long, and {out} stands out"))
+        Finding::new(Code::FW0711, message, bolt.span, label)
             .also(joint.name.span, format!("{parts} take up {needed}"))
             .because(why)
             .repair(format!("{repair} {see}")),
     )
 }
 
+/// What is wrong with the thread that stands out of a nut, why, and what to write; `None` where it is as it should be.
+fn stands_out(
+    procedure: &Procedure,
+    joint: &str,
+    bolt: &Bolt<'_>,
+    length: &Length,
+) -> Option<(String, &'static str, String)> {
+    let least = length_words(procedure, length.needed_mm + length.least_out_mm);
+    if !length.with_nuts {
+        None
+    } else if length.left_mm() + NOTHING_MM < length.least_out_mm {
+        Some((
+            format!("less than one thread of the {} of `{joint}` stands out of the nut", bolt.word),
+            "The first thread of a bolt is not full; common practice lets one to three stand out.",
+            format!("Name one that is longer than {least}."),
+        ))
+    } else if length.left_mm() > length.most_out_mm + NOTHING_MM {
+        let most = length_words(procedure, length.needed_mm + length.most_out_mm);
+        Some((
+            format!("the {} of `{joint}` is much too long", bolt.word),
+            "It catches hoses, sleeves and heads; and on a bolt with a shank the nut may meet the end of the thread before \
+             it clamps. Common practice lets one to three threads stand out.",
+            format!("Name one of {least} to {most}, or correct the `grip`."),
+        ))
+    } else {
+        None
+    }
+}
+
 /// FW0712
 fn shallow(procedure: &Procedure, joint: &Joint, bolt: &Bolt<'_>, engaged: &Engagement) -> Option<Finding> {
-    let hole = joint.into.as_ref().filter(|_| engaged.engaged_mm + 0.01 < engaged.least_mm)?;
+    let hole = joint.into.as_ref().filter(|_| engaged.engaged_mm + NOTHING_MM < engaged.least_mm)?;
     let metal = match engaged.metal {
         TappedMetal::Steel => "steel",
         TappedMetal::CastIron => "cast iron",

@@ -185,20 +185,7 @@ fn strength(
     lines: &mut Vec<Line>,
     missing: &mut Vec<Missing>,
 ) -> Option<Strength> {
-    let area_mm2 = fasteners::stress_area_mm2(&thread.diameter, thread.pitch_mm)?;
-    let system = thread.diameter.unit.system();
-    let (formula, source) = match system {
-        Some(System::Inch) => {
-            let per_inch = 25.4 / pitch_mm(thread);
-            (format!("0.7854 × ({} − 0.9743 in / {per_inch:.0})²", own(&thread.diameter)), INCH_AREA_SOURCE)
-        }
-        _ => {
-            let pitch = own(&pitch_quantity(thread));
-            (format!("π/4 × ({} − 0.9382 × {pitch})²", own(&thread.diameter)), METRIC_AREA_SOURCE)
-        }
-    };
-    let area = print::area(area_mm2, system);
-    lines.push(Line::published("Stress area", formula, printer.or_dash(area), vec![reference(&source)]));
+    let (area_mm2, area) = stress_area(printer, thread, lines)?;
     let Some(bolt) = &assembly.bolt else {
         lines.push(Line::open("Proof load", "the joint does not state the stud that the nut goes `onto`"));
         missing.push(Missing::Stud);
@@ -227,6 +214,25 @@ fn strength(
     let formula = format!("{} × {}", printer.short_or_dash(area), printer.short(&stress.value));
     lines.push(Line::computed(load, formula, printer.or_dash(printer.force(proof_load_n))));
     Some(Strength { area_mm2, proof_mpa, is_proof: stress.is_proof, proof_load_n })
+}
+
+/// The stress area in square millimetres and as it is printed, by the formula of the thread's own system.
+fn stress_area(printer: Printer, thread: &Thread, lines: &mut Vec<Line>) -> Option<(f64, Option<Quantity>)> {
+    let area_mm2 = fasteners::stress_area_mm2(&thread.diameter, thread.pitch_mm)?;
+    let system = thread.diameter.unit.system();
+    let (formula, source) = match system {
+        Some(System::Inch) => {
+            let per_inch = 25.4 / pitch_mm(thread);
+            (format!("0.7854 × ({} − 0.9743 in / {per_inch:.0})²", own(&thread.diameter)), INCH_AREA_SOURCE)
+        }
+        _ => {
+            let pitch = own(&pitch_quantity(thread));
+            (format!("π/4 × ({} − 0.9382 × {pitch})²", own(&thread.diameter)), METRIC_AREA_SOURCE)
+        }
+    };
+    let area = print::area(area_mm2, system);
+    lines.push(Line::published("Stress area", formula, printer.or_dash(area), vec![reference(&source)]));
+    Some((area_mm2, area))
 }
 
 /// In its own unit only, as it stands in the formula of its own system.
