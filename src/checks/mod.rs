@@ -16,6 +16,8 @@ mod reach;
 mod safety;
 mod supplies;
 mod tools;
+mod wiring;
+mod wiring_words;
 mod words;
 
 use crate::diagnostics::Finding;
@@ -44,6 +46,7 @@ pub fn check(procedure: &Procedure) -> Vec<Finding> {
     joints::check(&mut proof);
     order::check(&mut proof);
     circuits::check(&mut proof);
+    wiring::check(&mut proof);
     safety::check(&mut proof);
     proof.settle()
 }

@@ -44,7 +44,13 @@ impl<'t> Resolver<'t> {
         }
         match &item.node {
             Decl::Section(section) if file.is_root => self.collect_steps(&section.body, file),
-            Decl::Reference { .. } | Decl::Thread(_) | Decl::Grade(_) | Decl::Wire(_) | Decl::Washer(_) => {
+            Decl::Reference { .. }
+            | Decl::Thread(_)
+            | Decl::Grade(_)
+            | Decl::Wire(_)
+            | Decl::Washer(_)
+            | Decl::Fuse(_)
+            | Decl::Breaker(_) => {
                 let found = self.standards.collect(&item.node, !file.is_root);
                 self.findings.extend(found);
             }

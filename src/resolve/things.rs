@@ -367,7 +367,7 @@ impl<'t> Resolver<'t> {
 
     /// A terminal of a library.
     fn terminal(&mut self, row: &'t tree::Row, library: bool, span: Span) -> Option<Target> {
-        let mut terminal = crate::model::Terminal { wires: Vec::new(), studs: Vec::new() };
+        let mut terminal = crate::model::Terminal { wires: Vec::new(), studs: Vec::new(), sources: Vec::new() };
         for attribute in &row.attributes {
             match super::standards::word(attribute) {
                 "wire" => {
@@ -376,7 +376,7 @@ impl<'t> Resolver<'t> {
                     }
                 }
                 "stud" => terminal.studs.extend(attribute.words.iter().map(|name| name.text.clone())),
-                "source" => drop(self.sources(attribute)),
+                "source" => terminal.sources = self.sources(attribute),
                 _ => self.unknown_attribute(attribute, "wire, stud, source"),
             }
         }

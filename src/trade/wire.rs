@@ -15,6 +15,11 @@ pub fn resistance_per_m(published: Option<Exact>, area: Option<&Quantity>) -> Op
     }
 }
 
+/// Voltage lost along a conductor of a length in metres, there only or there and back, in volts: `I R l`.
+pub fn drop_along(load_a: f64, resistance_per_m: f64, length_m: f64) -> Option<f64> {
+    positive(positive(load_a)? * positive(resistance_per_m)? * positive(length_m)?)
+}
+
 /// The share of the source's voltage that a load loses on its way there and back, with the conductor at a temperature.
 ///
 /// `per_m_at_20` is the resistance of one metre in ohms at 20 degC, `run` the length of one way.
@@ -52,6 +57,29 @@ pub fn ampacity_of(
 
 /// Resistivity of annealed copper at 20 degC in ohm metres: 100 % of the International Annealed Copper Standard.
 pub const COPPER_RESISTIVITY: f64 = 1.7241e-8;
+
+/// Most that a fuse or breaker may be rated at, as a share of what the wire carries, below 50 V (33 CFR 183.455(c)).
+pub const MOST_PROTECTION_SHARE: f64 = 1.5;
+
+/// From this voltage on the rating may not exceed the wire's current, but for the next standard size (33 CFR
+/// 183.455(c)).
+pub const HIGHER_VOLTAGE: f64 = 50.0;
+
+/// Least rating of a fuse or breaker, as a share of a load that flows for three hours or more: 125 %. Common practice.
+pub const LEAST_RATING_SHARE: f64 = 1.25;
+
+/// Farthest that a breaker or fuse may be from the source along a wire without sheath, in millimetres: 7 in (33 CFR
+/// 183.455(b)).
+pub const FARTHEST_BARE_MM: f64 = 177.8;
+
+/// Farthest along a wire in a sheath or enclosure: 40 in (33 CFR 183.455(b)).
+pub const FARTHEST_SHEATHED_MM: f64 = 1016.0;
+
+/// Farthest along a sheathed wire that starts at the battery's own post: 72 in (ABYC E-11, as quoted).
+pub const FARTHEST_FROM_BATTERY_MM: f64 = 1828.8;
+
+/// Drop that practice allows feeders, electronics and navigation lights (ABYC E-11, as quoted).
+pub const USUAL_DROP_SHARE: f64 = 0.03;
 
 /// Rise of copper's resistance per kelvin, related to 20 degC (the same standard).
 pub const COPPER_RISE_PER_KELVIN: f64 = 0.003_93;
@@ -139,15 +167,20 @@ pub struct TableCurrent {
     pub amperes: f64,
 }
 
+/// The column of a row that holds for an insulation: the highest that it bears.
+pub fn column(row: &[TableCurrent], insulation_c: f64) -> Option<TableCurrent> {
+    row.iter()
+        .filter(|column| column.insulation_c <= insulation_c)
+        .max_by(|left, right| left.insulation_c.total_cmp(&right.insulation_c))
+        .copied()
+}
+
 /// The current in amperes that a wire carries, from its row of the table, derated for warm air and bundles.
 ///
 /// Between two columns the lower counts, for the current and for its derating. `None` where the insulation bears less
 /// than the first column, or no more than the air.
 pub fn ampacity(row: &[TableCurrent], insulation_c: f64, ambient_c: f64, current_carrying: u32) -> Option<f64> {
-    let column = row
-        .iter()
-        .filter(|column| column.insulation_c <= insulation_c)
-        .max_by(|left, right| left.insulation_c.total_cmp(&right.insulation_c))?;
+    let column = column(row, insulation_c)?;
     let factor = ambient_factor(column.insulation_c, ambient_c)?;
     positive(column.amperes * factor * bundle_factor(current_carrying))
 }

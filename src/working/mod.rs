@@ -6,6 +6,8 @@
 //! Terms: a *working* is the whole calculation; a *line* says what is worked out, by which formula, what it comes to, and
 //! from where; the *standing* of a line says how far its value can be relied on.
 
+pub mod circuit;
+
 use crate::model::Reference;
 
 /// A whole calculation.
