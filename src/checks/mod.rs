@@ -17,7 +17,6 @@ mod safety;
 mod supplies;
 mod tools;
 mod wiring;
-mod wiring_words;
 mod words;
 
 use crate::diagnostics::Finding;

@@ -69,14 +69,14 @@ pub const HIGHER_VOLTAGE: f64 = 50.0;
 pub const LEAST_RATING_SHARE: f64 = 1.25;
 
 /// Farthest that a breaker or fuse may be from the source along a wire without sheath, in millimetres: 7 in (33 CFR
-/// 183.455(b)).
-pub const FARTHEST_BARE_MM: f64 = 177.8;
+/// 183.455(b)), to the next whole millimetre, as these distances are printed and measured.
+pub const FARTHEST_BARE_MM: f64 = 178.0;
 
 /// Farthest along a wire in a sheath or enclosure: 40 in (33 CFR 183.455(b)).
 pub const FARTHEST_SHEATHED_MM: f64 = 1016.0;
 
 /// Farthest along a sheathed wire that starts at the battery's own post: 72 in (ABYC E-11, as quoted).
-pub const FARTHEST_FROM_BATTERY_MM: f64 = 1828.8;
+pub const FARTHEST_FROM_BATTERY_MM: f64 = 1829.0;
 
 /// Drop that practice allows feeders, electronics and navigation lights (ABYC E-11, as quoted).
 pub const USUAL_DROP_SHARE: f64 = 0.03;

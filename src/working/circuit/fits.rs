@@ -173,11 +173,8 @@ mod tests {
     #[test]
     fn seven_inches_is_seven_inches_in_either_system() {
         assert_eq!(distance(&quantity(7, "in"), false), Some(Distance::Near));
-        assert_eq!(
-            distance(&quantity(178, "mm"), false),
-            Some(Distance::Far),
-            "178 mm is a fifth of a millimetre more"
-        );
+        assert_eq!(distance(&quantity(178, "mm"), false), Some(Distance::Near), "7 in as a metric document prints it");
+        assert_eq!(distance(&quantity(179, "mm"), false), Some(Distance::Far));
         assert_eq!(distance(&quantity(40, "in"), true), Some(Distance::Near));
         assert_eq!(distance(&quantity(41, "in"), true), Some(Distance::Far));
         assert_eq!(distance(&quantity(72, "in"), false), Some(Distance::Far));

@@ -109,7 +109,9 @@ impl Sheet<'_> {
             self.print.short_temperature(column.insulation_c)
         );
         let sources = size.ampacity_sources.clone();
-        self.add("Current in the table", formula, amperes(column.amperes), Standing::Published, sources);
+        // Of metric sizes the table has none; theirs are the next thinner gauge's.
+        let standing = if size.awg { Standing::Published } else { Standing::Practice };
+        self.add("Current in the table", formula, amperes(column.amperes), standing, sources);
         let (Some(air), Some(ampacity)) = (conductor.air_factor, conductor.ampacity_a) else { return };
         let formula = if air < 1.0 {
             let at = |celsius: f64| digits(celsius, 3);
@@ -119,12 +121,12 @@ impl Sheet<'_> {
             "No warmer than the table's air".to_owned()
         };
         self.add("Factor for warm air", formula, digits(air, 2), Standing::Published, sources::air());
-        let formula = match self.circuit.bundle {
-            Some(count) => format!("{count} wires that carry current lie together"),
-            None => "No bundle stated: this circuit's wires alone".to_owned(),
+        let (formula, standing) = match self.circuit.bundle {
+            Some(count) => (format!("{count} wires that carry current lie together"), Standing::Published),
+            None => ("No bundle stated: this circuit's wires alone".to_owned(), Standing::Practice),
         };
         let factor = digits(conductor.bundle_factor, 2);
-        self.add("Factor for the bundle", formula, factor, Standing::Published, sources::bundle());
+        self.add("Factor for the bundle", formula, factor, standing, sources::bundle());
         let formula =
             format!("{} × {} × {}", amperes(column.amperes), digits(air, 2), digits(conductor.bundle_factor, 2));
         self.add("Ampacity: what the wire carries here", formula, amperes(ampacity), Standing::Computed, Vec::new());
@@ -227,7 +229,7 @@ impl Sheet<'_> {
             }
             (Return::Chassis(_), _) => {
                 let formula = "Its resistance is not stated";
-                self.add("Drop in the chassis", formula, "not counted", Standing::Stated, Vec::new());
+                self.add("Drop in the chassis", formula, "not counted", Standing::Practice, Vec::new());
             }
             (Return::Wire, _) => {}
         }
@@ -347,15 +349,18 @@ impl Sheet<'_> {
         }
         let result = if standard { "made in this size" } else { "made in no such size" };
         let formula = kinds.join("; ");
-        self.add(format!("{name} in the lists"), formula, result, Standing::Published, sources.clone());
+        self.add(format!("{name} in the lists"), formula, result, Standing::Published, sources);
         let (Some(least), Some(load)) = (made.suggested_rating_a, made.load_a) else { return };
         let formula = format!("The least listed from {} on", amperes(wire::LEAST_RATING_SHARE * load));
-        self.add(format!("Least standard {}", name.to_lowercase()), formula, amperes(least), Standing::Published, {
-            let all = self.procedure.ratings.iter().filter(|row| row.fuse == fuse);
-            all.filter(|row| row.ratings.iter().any(|one| base(one, Kind::Current) == Some(least)))
-                .flat_map(|row| row.sources.clone())
-                .collect()
-        });
+        let mut sources: Vec<Reference> = Vec::new();
+        for row in self.procedure.ratings.iter().filter(|row| row.fuse == fuse) {
+            if row.ratings.iter().any(|one| base(one, Kind::Current) == Some(least)) {
+                let new: Vec<_> = row.sources.iter().filter(|source| !sources.contains(source)).cloned().collect();
+                sources.extend(new);
+            }
+        }
+        let what = format!("Least standard {}", name.to_lowercase());
+        self.add(what, formula, amperes(least), Standing::Published, sources);
     }
 
     fn terminals(&mut self, made: &CircuitWorking) {

@@ -68,17 +68,14 @@ impl Print {
 
     /// A length in metres, or feet in an inch procedure.
     pub fn length(self, metres: f64) -> String {
-        match self.units.first {
-            System::Metric => self.value(metres, "m", 3),
-            System::Inch => self.value(metres * FEET_PER_METRE, "ft", 3),
-        }
+        self.pair(format!("{} m", digits(metres, 3)), format!("{} ft", digits(metres * FEET_PER_METRE, 3)))
     }
 
     /// The same in the text's system only.
     pub fn short_length(self, metres: f64) -> String {
         match self.units.first {
-            System::Metric => self.short_value(metres, "m", 3),
-            System::Inch => self.short_value(metres * FEET_PER_METRE, "ft", 3),
+            System::Metric => format!("{} m", digits(metres, 3)),
+            System::Inch => format!("{} ft", digits(metres * FEET_PER_METRE, 3)),
         }
     }
 
@@ -177,8 +174,8 @@ fn decimals(value: f64, figures: i32) -> usize {
 
 fn quantity(value: f64, unit: &str, figures: i32) -> Option<Quantity> {
     let unit = Unit::lookup(unit)?;
-    // As `digits` prints it.
-    let places = digits(value, figures).split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    // With the zeros at its end: they say how far a conversion may go.
+    let places = decimals(value, figures);
     let scale = 10f64.powi(i32::try_from(places).ok()?);
     let whole = (value * scale).round();
     (whole.abs() < 1e15).then_some(())?;

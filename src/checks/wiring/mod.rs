@@ -3,8 +3,9 @@
 //! Every number is taken from the circuit's working, so that `explain` and the manual show what was judged. A circuit
 //! with a condition is judged where it exists, and its findings say in which case that is.
 
+mod words;
+
 use super::proof::Proof;
-use super::wiring_words as words;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Circuit, CircuitId, Id, Procedure};
 use crate::source::Span;
@@ -12,15 +13,15 @@ use crate::space::{Effect, EventId, Formula, Role};
 use crate::working::circuit::{AgainstLoad, AgainstWire, CircuitWorking, Distance, working};
 
 /// A circuit and what was worked out for it.
-pub(super) struct Judged<'p> {
-    pub procedure: &'p Procedure,
-    pub circuit: &'p Circuit,
-    pub made: CircuitWorking,
+struct Judged<'p> {
+    procedure: &'p Procedure,
+    circuit: &'p Circuit,
+    made: CircuitWorking,
 }
 
 impl Judged<'_> {
     /// Where a line stands, or else the circuit's name.
-    pub fn at(&self, place: Option<Span>) -> Span {
+    fn at(&self, place: Option<Span>) -> Span {
         place.unwrap_or(self.circuit.name.span)
     }
 }
@@ -106,7 +107,8 @@ fn protection(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         Some(AgainstLoad::Close) => findings.push(words::rating_and_load(judged, stated, Code::FW0908)),
         _ => {}
     }
-    match verdict.wire {
+    // Where the load alone is too much for the wire, so is all that bears it: one cause, one message.
+    match verdict.wire.filter(|_| !judged.made.overloaded) {
         Some(AgainstWire::Beyond) => findings.push(words::rating_and_wire(judged, stated, Code::FW0909)),
         Some(AgainstWire::Above) => findings.push(words::rating_and_wire(judged, stated, Code::FW0910)),
         _ => {}

@@ -1,6 +1,6 @@
-//! The words of [`super::wiring`]: what is wrong with a circuit, why it matters, what to write.
+//! The words of the family: what is wrong with a circuit, why it matters, what to write.
 
-use super::wiring::Judged;
+use super::Judged;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{CircuitProtection, Part, Terminal};
 use crate::working::circuit::{Drop, TerminalFit, amperes, inches, listed_near, own, share, volts};
