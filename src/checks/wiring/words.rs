@@ -55,7 +55,7 @@ pub(super) fn drop_unlimited(judged: &Judged<'_>, drop: &Drop) -> Finding {
     let finding = Finding::new(Code::FW0906, message, circuit.name.span, label);
     let other = thicker(judged, "shorten the run");
     lost_voltage(judged, finding)
-        .repair(format!("State what the load bears: `drop at most 10 %` suits plain lighting. Or: {other}"))
+        .repair(format!("State what the load bears: `drop at most 10 %` suits plain lighting. {other}"))
 }
 
 fn lost_voltage(judged: &Judged<'_>, finding: Finding) -> Finding {
