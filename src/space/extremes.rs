@@ -130,3 +130,100 @@ fn growth(op: ArithmeticOp, other: &Expr, with_left: bool) -> Option<bool> {
         ArithmeticOp::Divide => None,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::{Id, NumberId};
+    use crate::quantity::Exact;
+    use crate::source::{FileId, Span};
+    use proptest::prelude::*;
+
+    fn nowhere() -> Span {
+        Span::new(FileId(0), 0, 0)
+    }
+
+    fn value(expr: &Expr, numbers: &[i128]) -> Option<Exact> {
+        match expr {
+            Expr::Fact(_, value, _) | Expr::Amount(value, ..) => Some(*value),
+            Expr::Number(id, _) => numbers.get(id.index()).map(|n| Exact::from_integer(*n)),
+            Expr::Binary(op, left, right) => op.apply(value(left, numbers)?, value(right, numbers)?),
+            Expr::Extreme(which, of) => {
+                let values: Option<Vec<Exact>> = of.iter().map(|one| value(one, numbers)).collect();
+                which.of_all(values?)
+            }
+        }
+    }
+
+    fn holds(comparison: &Comparison, numbers: &[i128]) -> Option<bool> {
+        Some(comparison.op.holds(value(&comparison.left, numbers)?, value(&comparison.right, numbers)?))
+    }
+
+    fn all_hold(split: &Split, numbers: &[i128]) -> Option<bool> {
+        match split {
+            Split::One(comparison) => holds(comparison, numbers),
+            Split::All(parts) => parts.iter().try_fold(true, |sum, part| Some(sum & all_hold(part, numbers)?)),
+            Split::Any(parts) => parts.iter().try_fold(false, |sum, part| Some(sum | all_hold(part, numbers)?)),
+        }
+    }
+
+    fn exprs() -> impl Strategy<Value = Expr> {
+        let leaf = prop_oneof![
+            (0usize..3).prop_map(|at| Expr::Number(NumberId::from_index(at), nowhere())),
+            (-3i128..4).prop_map(|n| Expr::Amount(Exact::from_integer(n), None, nowhere())),
+        ];
+        leaf.prop_recursive(3, 12, 3, |inner| {
+            let op = prop_oneof![
+                Just(ArithmeticOp::Add),
+                Just(ArithmeticOp::Subtract),
+                Just(ArithmeticOp::Multiply),
+                Just(ArithmeticOp::Divide),
+            ];
+            let which = prop_oneof![Just(Extreme::Least), Just(Extreme::Greatest)];
+            prop_oneof![
+                (op, inner.clone(), inner.clone()).prop_map(|(op, left, right)| Expr::Binary(
+                    op,
+                    Box::new(left),
+                    Box::new(right)
+                )),
+                (which, prop::collection::vec(inner, 2..=3)).prop_map(|(which, of)| Expr::Extreme(which, of)),
+            ]
+        })
+    }
+
+    proptest! {
+        /// Evaluating the whole is the oracle: what a comparison was taken apart into holds exactly where it does.
+        #[test]
+        fn the_parts_hold_where_the_whole_does(
+            left in exprs(),
+            right in exprs(),
+            op in prop_oneof![
+                Just(CompareOp::AtMost), Just(CompareOp::Below), Just(CompareOp::AtLeast), Just(CompareOp::Over),
+                Just(CompareOp::Equal),
+            ],
+            numbers in prop::collection::vec(-3i128..4, 3),
+        ) {
+            let comparison = Comparison { left, op, right, span: nowhere() };
+            let Some(parts) = split(&comparison) else { return Ok(()) };
+            let mut left_over = false;
+            parts.each(&mut |part| left_over |= find(&part.left).is_some() || find(&part.right).is_some());
+            prop_assert!(!left_over);
+            // Where a division by zero leaves a part open, nothing is claimed.
+            if let (Some(whole), Some(by_parts)) = (holds(&comparison, &numbers), all_hold(&parts, &numbers)) {
+                prop_assert_eq!(whole, by_parts);
+            }
+        }
+    }
+
+    #[test]
+    fn what_is_too_much_is_not_taken_apart() {
+        let number = |at| Expr::Number(NumberId::from_index(at), nowhere());
+        let mut left = number(0);
+        for _ in 0..12 {
+            let two = Expr::Extreme(Extreme::Least, vec![left.clone(), number(1)]);
+            left = Expr::Binary(ArithmeticOp::Multiply, Box::new(two), Box::new(number(2)));
+        }
+        let right = Expr::Extreme(Extreme::Greatest, vec![number(0), left.clone()]);
+        assert_eq!(split(&Comparison { left, op: CompareOp::Equal, right, span: nowhere() }), None);
+    }
+}

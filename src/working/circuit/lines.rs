@@ -113,7 +113,12 @@ impl Sheet<'_> {
         let standing = if size.awg { Standing::Published } else { Standing::Practice };
         self.add("Current in the table", formula, amperes(column.amperes), standing, sources);
         let (Some(air), Some(ampacity)) = (conductor.air_factor, conductor.ampacity_a) else { return };
-        let formula = if air < 1.0 {
+        let formula = if wire::engine_space_factor(column.insulation_c, self.given.ambient_c).is_some() {
+            format!(
+                "The table's own, for insulation of {} °C in an engine space of 50 °C",
+                digits(column.insulation_c, 3)
+            )
+        } else if air < 1.0 {
             let at = |celsius: f64| digits(celsius, 3);
             let (bears, here) = (at(column.insulation_c), at(self.given.ambient_c));
             format!("√(({bears} °C − {here} °C) ÷ ({bears} °C − 30 °C)), rounded down to hundredths")

@@ -17,8 +17,8 @@ pub(super) fn copper() -> Vec<Reference> {
 /// Factors for warm air.
 pub(super) fn air() -> Vec<Reference> {
     cited(
-        "33 CFR 183.425, Table 5, note 1 (boats): factors for 50 degC, and for other temperatures the law of heat behind them",
-        "the factor of 105 degC by public pages, the others from memory; the formula between them is ours and does not exceed them",
+        "33 CFR 183.425, Table 5, note 1 (boats): factors for engine spaces of 50 degC; for other temperatures the law of heat behind them",
+        "the factor of 105 degC by public pages, the others from memory; the formula for other temperatures is ours, comes within 0.01 of them and does not exceed them",
     )
 }
 
