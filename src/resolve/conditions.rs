@@ -12,7 +12,7 @@ use crate::model::{
 use crate::parse::tree::{self, Name};
 use crate::quantity::{Dimension, Kind, Measure};
 use crate::source::Span;
-use num_traits::{CheckedDiv, CheckedMul, CheckedSub, Zero};
+use num_traits::Zero;
 
 /// What an expression measures: its dimension, and its kind where one is sure.
 #[derive(Clone, Copy)]
@@ -100,15 +100,10 @@ impl<'t> Resolver<'t> {
     fn fineness(&mut self, number: NumberId, interval: &Interval, span: Span) {
         let input = &self.procedure.numbers[number];
         let Some(reads) = input.reads else { return };
-        // A step has no zero of its own, and the readings begin where the unit's scale does.
-        let zero = input.low.unit.offset();
-        let step = reads.value.checked_mul(&reads.unit.factor()).filter(|step| !step.is_zero());
-        let Some(step) = step else { return };
         let name = input.name.id.clone();
         let declared = input.name.span;
         for end in [&interval.low, &interval.high].into_iter().flatten() {
-            let steps = end.base.checked_sub(&zero).and_then(|above| above.checked_div(&step));
-            if steps.is_some_and(|steps| !steps.is_integer()) {
+            if end.written.is_on_steps(&reads) == Some(false) {
                 let written = end.written;
                 let message = format!("`{written}` is finer than `{name}` is read: in steps of {reads}");
                 self.report(
