@@ -44,17 +44,18 @@ fn every_source_is_a_reference_of_its_file_and_every_reference_is_used() {
         let mut used = BTreeSet::new();
         for line in lines(text) {
             let kind = word(line, 0);
-            let sources = match line.split_once(", source ") {
-                Some((_, sources)) => sources,
-                None => line.strip_prefix("source ").unwrap_or(""),
+            // Of a title's commas none is followed by `source`.
+            let sources: Vec<&str> = match line.strip_prefix("source ") {
+                Some(sources) => vec![sources],
+                None => line.split(", ").filter_map(|part| part.strip_prefix("source ")).collect(),
             };
-            if ["thread", "grade", "wire", "washer", "insert-nut", "terminal"].contains(&kind) {
+            if ["thread", "grade", "wire", "washer", "insert-nut", "terminal", "fuse", "breaker"].contains(&kind) {
                 assert!(!sources.is_empty(), "{library}: no source: {line}");
             }
             if kind == "reference" {
                 assert!(line.contains("\" confirmed \""), "{library}: how far was it confirmed? {line}");
             }
-            used.extend(sources.split([' ', ',']).filter(|name| !name.is_empty()));
+            used.extend(sources.iter().flat_map(|names| names.split([' ', ','])).filter(|name| !name.is_empty()));
         }
         assert_eq!(used, declared, "{library}");
     }
@@ -62,9 +63,20 @@ fn every_source_is_a_reference_of_its_file_and_every_reference_is_used() {
 
 #[test]
 fn nothing_stands_twice() {
-    for kind in
-        ["reference", "thread", "grade", "wire", "washer", "insert-nut", "terminal", "tool", "hazard", "protection"]
-    {
+    for kind in [
+        "reference",
+        "thread",
+        "grade",
+        "wire",
+        "washer",
+        "insert-nut",
+        "terminal",
+        "fuse",
+        "breaker",
+        "tool",
+        "hazard",
+        "protection",
+    ] {
         for (library, _) in LIBRARIES {
             let all = names(library, kind);
             let once: BTreeSet<_> = all.iter().collect();

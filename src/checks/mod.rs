@@ -18,6 +18,7 @@ mod safety;
 mod supplies;
 mod tools;
 mod torque;
+mod wiring;
 mod words;
 mod wrench;
 
@@ -51,6 +52,7 @@ pub fn check(procedure: &Procedure) -> Vec<Finding> {
     joints::check(&mut proof);
     order::check(&mut proof);
     circuits::check(&mut proof);
+    wiring::check(&mut proof);
     safety::check(&mut proof);
     proof.settle()
 }

@@ -86,6 +86,8 @@ pub struct InsertNut {
 pub struct WireSize {
     /// `8-AWG`, `6-mm2`
     pub id: String,
+    /// Whether the size is a gauge number rather than an area.
+    pub awg: bool,
     /// The metal.
     pub metal: String,
     /// Nominal conductor area.
@@ -96,6 +98,27 @@ pub struct WireSize {
     pub ohm_per_metre: Option<Exact>,
     /// Current that a single conductor carries in 30 °C air, by the temperature that its insulation bears, ascending.
     pub ampacity: Vec<(Quantity, Quantity)>,
+    /// The publications of the area.
+    pub area_sources: Vec<Reference>,
+    /// The publications of the least area.
+    pub least_area_sources: Vec<Reference>,
+    /// The publications of the resistance.
+    pub resistance_sources: Vec<Reference>,
+    /// The publications of the currents.
+    pub ampacity_sources: Vec<Reference>,
+}
+
+/// The ratings in which a sort of fuse or breaker is made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ProtectorRatings {
+    /// `blade-fuse`
+    pub id: String,
+    /// `Blade fuse`
+    pub title: String,
+    /// Whether it is a fuse rather than a breaker.
+    pub fuse: bool,
+    /// The currents, as the row lists them.
+    pub ratings: Vec<Quantity>,
     /// The publications.
     pub sources: Vec<Reference>,
 }

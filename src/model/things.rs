@@ -45,6 +45,8 @@ pub struct Terminal {
     pub wires: Vec<Measure>,
     /// The studs' threads; empty for splices and push-on terminals.
     pub studs: Vec<String>,
+    /// The publications.
+    pub sources: Vec<super::Reference>,
 }
 
 /// A group of the kit.
@@ -308,6 +310,14 @@ pub struct Circuit {
     pub insulation: Option<Quantity>,
     /// Warmest place on the run.
     pub ambient: Option<Quantity>,
+    /// How many wires that carry current lie together, this circuit's included; `None` where the writer does not say.
+    pub bundle: Option<u32>,
+    /// In a sheath or conduit from the source to the breaker or fuse.
+    pub sheathed: bool,
+    /// How the current flows back.
+    pub returns: Return,
+    /// From the battery to the starter motor, which no fuse could carry.
+    pub starter_cable: bool,
     /// Breaker or fuse.
     pub protection: Option<CircuitProtection>,
     /// Largest voltage drop.
@@ -316,8 +326,34 @@ pub struct Circuit {
     pub points: Vec<Point>,
     /// While one of these holds, the source is isolated and the order of connection is free.
     pub isolated_by: Vec<Need>,
+    /// Where its lines stand.
+    pub places: CircuitPlaces,
     /// The declaration.
     pub span: Span,
+}
+
+/// How the current of a circuit flows back to its source.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Return {
+    /// By a wire like the one there, and as long.
+    Wire,
+    /// Through the chassis, with its resistance where the writer states it.
+    Chassis(Option<Quantity>),
+}
+
+/// Where the lines of a circuit stand, for those that it has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[allow(missing_docs, reason = "each is the line of the same name")]
+pub struct CircuitPlaces {
+    pub source: Option<Span>,
+    pub load: Option<Span>,
+    pub run: Option<Span>,
+    pub wire: Option<Span>,
+    pub insulation: Option<Span>,
+    pub ambient: Option<Span>,
+    pub chassis: Option<Span>,
+    pub protection: Option<Span>,
+    pub drop: Option<Span>,
 }
 
 /// Breaker or fuse.

@@ -201,6 +201,10 @@ pub enum Decl {
     InsertNut(Row),
     /// `terminal ring-red-m5 "Ring, red, M5" wire 22 AWG to 16 AWG, stud M5, source practice` (libraries)
     Terminal(Row),
+    /// `fuse blade-fuse "Blade fuse" rated 10 A 15 A 20 A, source practice` (libraries)
+    Fuse(Row),
+    /// `breaker stud-breaker "Breaker with studs" rated 30 A 50 A, source practice` (libraries)
+    Breaker(Row),
 }
 
 /// A row of a library: a name, then attributes with commas between them.
@@ -461,6 +465,14 @@ pub enum CircuitLine {
     Insulation(Measure),
     /// `ambient 50 degC`: the warmest place on the run
     Ambient(Measure),
+    /// `bundle of 4`: how many wires that carry current lie together, this circuit's included
+    Bundle(Number),
+    /// `sheathed`: in a sheath or conduit from the source to the breaker or fuse
+    Sheathed,
+    /// `chassis return [4 mOhm]`: the current flows back through the chassis, with its resistance
+    ChassisReturn(Option<Measure>),
+    /// `starter cable`: from the battery to the starter motor, which no fuse could carry
+    StarterCable,
     /// `breaker 30 A [at 150 mm]` / `fuse 30 A [at 7 in]`: the distance along the wire from the source
     Protection { kind: Name, rating: Measure, at: Option<Measure> },
     /// `drop at most 5 %`
@@ -766,6 +778,8 @@ pub enum Expr {
     Amount(Amount),
     /// `A + B`, `A - B`, `A * B`, `A / B`, grouped to the left; `*` and `/` bind closer, round brackets closest
     Binary { op: ArithmeticOp, left: Box<Expr>, right: Box<Expr>, span: Span },
+    /// `least of (A, B, …)`, `greatest of (A, B, …)`: two or more
+    Extreme { greatest: bool, of: Vec<Expr>, span: Span },
 }
 
 /// Arithmetic signs.
@@ -803,7 +817,7 @@ impl Expr {
         match self {
             Expr::Name(name) => name.span,
             Expr::Amount(amount) => amount.span,
-            Expr::Binary { span, .. } => *span,
+            Expr::Binary { span, .. } | Expr::Extreme { span, .. } => *span,
         }
     }
 }

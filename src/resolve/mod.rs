@@ -22,6 +22,8 @@ mod standards;
 mod supplies;
 mod things;
 mod unused;
+mod wiring;
+mod worse;
 
 pub use load::{ENDING, MOST_FILES};
 
@@ -177,6 +179,7 @@ impl<'t> Resolver<'t> {
             self.intern(name);
         }
         self.own_rows();
+        self.sizes_for_circuits();
         self.standing_hazards();
         for item in items {
             self.declaration(item);

@@ -49,7 +49,9 @@ impl<'t> Resolver<'t> {
             | Decl::Grade(_)
             | Decl::Wire(_)
             | Decl::Washer(_)
-            | Decl::InsertNut(_) => {
+            | Decl::InsertNut(_)
+            | Decl::Fuse(_)
+            | Decl::Breaker(_) => {
                 let found = self.standards.collect(&item.node, !file.is_root);
                 self.findings.extend(found);
             }

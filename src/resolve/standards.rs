@@ -1,10 +1,11 @@
-//! Threads, grades, wire sizes and washers: the rows of libraries that the forms of fasteners and circuits ask for.
+//! Threads, grades and washers: the rows of libraries that the forms of fasteners ask for. Those that circuits ask for
+//! stand in `wiring`.
 
 use std::collections::BTreeMap;
 
 use super::Resolver;
 use crate::diagnostics::{Code, Finding, suggest};
-use crate::model::{Grade, Reference, Thread, WireSize};
+use crate::model::{Grade, Reference, Thread};
 use crate::parse::tree::{self, Attribute, Decl, MeasureForm, Row};
 use crate::quantity::{Exact, Kind, Measure, Quantity, number};
 use num_traits::{CheckedDiv, Zero};
@@ -14,9 +15,11 @@ use num_traits::{CheckedDiv, Zero};
 pub(super) struct Standards<'t> {
     threads: BTreeMap<&'t str, &'t Row>,
     grades: BTreeMap<&'t str, &'t Row>,
-    wires: BTreeMap<&'t str, &'t Row>,
+    pub(super) wires: BTreeMap<&'t str, &'t Row>,
     pub(super) washers: BTreeMap<&'t str, &'t Row>,
     pub(super) insert_nuts: BTreeMap<&'t str, &'t Row>,
+    pub(super) fuses: BTreeMap<&'t str, &'t Row>,
+    pub(super) breakers: BTreeMap<&'t str, &'t Row>,
     references: BTreeMap<&'t str, Reference>,
     /// Rows of the file that is being compiled, to be looked at even where nothing uses them.
     own: Vec<&'t Decl>,
@@ -34,6 +37,8 @@ impl<'t> Standards<'t> {
             Decl::Wire(row) => (&mut self.wires, row),
             Decl::Washer(row) => (&mut self.washers, row),
             Decl::InsertNut(row) => (&mut self.insert_nuts, row),
+            Decl::Fuse(row) => (&mut self.fuses, row),
+            Decl::Breaker(row) => (&mut self.breakers, row),
             Decl::Reference { name, title, confirmed } => {
                 let words =
                     |text: &Option<tree::Text>| text.as_ref().map(|text| text.value.clone()).unwrap_or_default();
@@ -69,6 +74,8 @@ impl<'t> Resolver<'t> {
                 Decl::Wire(row) => drop(self.wire_row(row)),
                 Decl::Washer(row) => drop(self.washer_row(row)),
                 Decl::InsertNut(row) => drop(self.insert_nut_row(row)),
+                Decl::Fuse(row) => drop(self.protector_row(row, true)),
+                Decl::Breaker(row) => drop(self.protector_row(row, false)),
                 _ => {}
             }
         }
@@ -103,18 +110,6 @@ impl<'t> Resolver<'t> {
                 None
             }
         }
-    }
-
-    /// What is known of a wire of this gauge, if a library of the compilation has it.
-    pub(super) fn wire_size(&mut self, gauge: &Quantity, metal: &str) -> Option<WireSize> {
-        let rows: Vec<&'t Row> = self.standards.wires.values().copied().collect();
-        let row = rows.into_iter().find(|row| {
-            let named = row_gauge(&row.name.text);
-            named.is_some_and(|(value, awg)| {
-                value == gauge.value && awg == (gauge.unit.kind() == Kind::WireGauge) && metal_of(row) == metal
-            })
-        })?;
-        self.wire_row(row)
     }
 
     fn no_row(&self, name: &tree::Name, what: &str, library: &str, near: Option<&str>) -> Finding {
@@ -244,44 +239,6 @@ impl<'t> Resolver<'t> {
         Some(grade)
     }
 
-    fn wire_row(&mut self, row: &'t Row) -> Option<WireSize> {
-        let mut wire = WireSize {
-            id: row.name.text.clone(),
-            metal: metal_of(row).to_owned(),
-            area: None,
-            least_area: None,
-            ohm_per_metre: None,
-            ampacity: Vec::new(),
-            sources: Vec::new(),
-        };
-        for attribute in row.attributes.iter().skip(1) {
-            match word(attribute) {
-                "diameter" => drop(self.attribute_quantity(attribute, &[Kind::Length])),
-                "area" => wire.area = self.attribute_quantity(attribute, &[Kind::Area]),
-                "least-area" => wire.least_area = self.attribute_quantity(attribute, &[Kind::Area]),
-                "resistance" => wire.ohm_per_metre = self.resistance(attribute),
-                "ampacity" => {
-                    wire.ampacity.extend(self.pair(attribute, Kind::Temperature, &[Kind::Current], "80 A at 105 degC"));
-                }
-                "source" => wire.sources = self.sources(attribute),
-                _ => self.unknown_attribute(attribute, "diameter, area, least-area, resistance, ampacity, source"),
-            }
-        }
-        Some(wire)
-    }
-
-    /// `0.6282 ohm per 1000 ft`, in ohm per metre.
-    fn resistance(&mut self, attribute: &Attribute) -> Option<Exact> {
-        let [ohm, per] = attribute.measures.as_slice() else {
-            self.unreadable(attribute, "0.6282 ohm per 1000 ft");
-            return None;
-        };
-        let ohm = self.single_quantity(ohm, &[Kind::Resistance])?;
-        let per = self.single_quantity(per, &[Kind::Length])?;
-        let metres = per.base()?;
-        if metres.is_zero() { None } else { ohm.base()?.checked_div(&metres) }
-    }
-
     /// The bolt's grade that a nut's row names. A grade that is no nut's carries nothing, so this goes one row deep.
     fn carried(&mut self, attribute: &Attribute, nut: &Row) -> Option<Grade> {
         let text = attribute.words.first().map(|name| name.text.clone()).or_else(|| bare_text(attribute))?;
@@ -318,7 +275,13 @@ impl<'t> Resolver<'t> {
     }
 
     /// `580 MPa through 16 mm` as (16 mm, 580 MPa).
-    fn pair(&mut self, attribute: &Attribute, key: Kind, value: &[Kind], form: &str) -> Option<(Quantity, Quantity)> {
+    pub(super) fn pair(
+        &mut self,
+        attribute: &Attribute,
+        key: Kind,
+        value: &[Kind],
+        form: &str,
+    ) -> Option<(Quantity, Quantity)> {
         let [first, second] = attribute.measures.as_slice() else {
             self.unreadable(attribute, form);
             return None;
@@ -368,7 +331,7 @@ impl<'t> Resolver<'t> {
         );
     }
 
-    fn unreadable(&mut self, attribute: &Attribute, form: &str) {
+    pub(super) fn unreadable(&mut self, attribute: &Attribute, form: &str) {
         self.report(
             Finding::new(Code::FW0101, "this can't be read", attribute.span, "not in the form of this row")
                 .repair(format!("Write it as in `{} {form}`.", word(attribute))),
@@ -381,24 +344,10 @@ pub(super) fn word(attribute: &Attribute) -> &str {
     attribute.word.as_ref().map(|word| word.text.as_str()).unwrap_or_default()
 }
 
-fn metal_of(row: &Row) -> &str {
-    row.attributes.first().map(word).unwrap_or_default()
-}
-
 /// A bare number after a word, as written.
 fn bare_text(attribute: &Attribute) -> Option<String> {
     match &attribute.measures.first()?.form {
         MeasureForm::Exact(amount) => Some(amount.number.text.clone()),
-        _ => None,
-    }
-}
-
-/// The gauge in a wire's name, and whether it is an AWG number: `4/0-AWG`, `0.5-mm2`.
-fn row_gauge(name: &str) -> Option<(Exact, bool)> {
-    let (size, unit) = name.rsplit_once('-')?;
-    match unit {
-        "AWG" => number::parse_gauge(size).ok().map(|(size, _)| (size, true)),
-        "mm2" => number::parse(size).ok().map(|(size, _)| (size, false)),
         _ => None,
     }
 }

@@ -36,12 +36,12 @@ fn positive(value: f64) -> Option<f64> {
 }
 
 /// An exact number as floating point. The nearest one but for the last digit, which no formula here can see.
-fn float(exact: Exact) -> f64 {
+pub(crate) fn float(exact: Exact) -> f64 {
     *exact.numer() as f64 / *exact.denom() as f64
 }
 
 /// The value in the base unit of its kind; `None` where it measures something else.
-fn base(quantity: &Quantity, kind: Kind) -> Option<f64> {
+pub(crate) fn base(quantity: &Quantity, kind: Kind) -> Option<f64> {
     (quantity.kind() == kind).then_some(())?;
     quantity.base().map(float)
 }
@@ -52,6 +52,6 @@ fn millimetres(quantity: &Quantity) -> Option<f64> {
 }
 
 /// A temperature in degrees Celsius.
-fn celsius(quantity: &Quantity) -> Option<f64> {
+pub(crate) fn celsius(quantity: &Quantity) -> Option<f64> {
     base(quantity, Kind::Temperature).map(|kelvin| kelvin - ZERO_CELSIUS)
 }

@@ -105,6 +105,10 @@ impl Line for CircuitLine {
             Rule::wire => CircuitLine::Wire { gauge: parts.measure()?, metal: parts.name() },
             Rule::insulation => CircuitLine::Insulation(parts.measure()?),
             Rule::ambient => CircuitLine::Ambient(parts.measure()?),
+            Rule::bundle => CircuitLine::Bundle(parts.number()?),
+            Rule::sheathed => CircuitLine::Sheathed,
+            Rule::chassis_return => CircuitLine::ChassisReturn(parts.measure()),
+            Rule::starter_cable => CircuitLine::StarterCable,
             Rule::protected => {
                 CircuitLine::Protection { kind: parts.name()?, rating: parts.measure()?, at: parts.measure() }
             }
@@ -237,6 +241,10 @@ impl Reader<'_> {
             CircuitLine::Wire { .. } => Some("wire"),
             CircuitLine::Insulation(_) => Some("insulation"),
             CircuitLine::Ambient(_) => Some("ambient"),
+            CircuitLine::Bundle(_) => Some("bundle"),
+            CircuitLine::Sheathed => Some("sheathed"),
+            CircuitLine::ChassisReturn(_) => Some("chassis return"),
+            CircuitLine::StarterCable => Some("starter cable"),
             CircuitLine::Protection { .. } => Some("breaker or fuse"),
             CircuitLine::Drop(_) => Some("drop"),
             CircuitLine::Point { .. } | CircuitLine::IsolatedBy { .. } => None,
