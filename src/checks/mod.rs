@@ -45,5 +45,6 @@ pub fn check(procedure: &Procedure) -> Vec<Finding> {
     order::check(&mut proof);
     circuits::check(&mut proof);
     safety::check(&mut proof);
+    safety::licences(&mut proof);
     proof.settle()
 }

@@ -9,6 +9,7 @@
 pub mod cond;
 pub mod fasteners;
 pub mod flow;
+pub mod hazards;
 pub mod ids;
 pub mod inputs;
 pub mod things;

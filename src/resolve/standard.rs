@@ -7,6 +7,7 @@ const LIBRARIES: &[(&str, &str)] = &[
     ("std/fasteners", include_str!("../../shared/std/fasteners.fitw")),
     ("std/hand-tools", include_str!("../../shared/std/hand-tools.fitw")),
     ("std/hazards", include_str!("../../shared/std/hazards.fitw")),
+    ("std/materials", include_str!("../../shared/std/materials.fitw")),
     ("std/protection", include_str!("../../shared/std/protection.fitw")),
     ("std/wiring", include_str!("../../shared/std/wiring.fitw")),
 ];

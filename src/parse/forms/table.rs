@@ -77,6 +77,8 @@ pub const FORMS: &[Form] = &{
             "wire 8-AWG copper, diameter 3.26 mm, source astm-b258"),
         form(File, "washer", Rule::washer_row, None, "washer THREAD inside SIZE, outside SIZE, …",
             "washer M8 inside 8.4 mm, outside 16 mm, source iso-7089"),
+        form(File, "screw", Rule::screw_row, None, "screw NAME SIZE x PITCH, WORD SIZE, …",
+            "screw ST4.2 4.2 mm x 1.4 mm, cross-recess PH2, source iso-1478"),
         form(File, "terminal", Rule::terminal_row, None, "terminal NAME \"Title\" wire SIZE to SIZE, stud THREAD, …",
             "terminal ring-m5 \"Ring M5\" wire 22 AWG to 16 AWG, stud M5, source practice"),
         form(File, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
@@ -100,6 +102,7 @@ pub const FORMS: &[Form] = &{
         form(Part, "single", Rule::single_use, None, "single use", "single use"),
         form(Part, "brings", Rule::brings, None, "brings HAZARD, …", "brings sharp-edge"),
         form(Part, "number", Rule::maker_number, None, "number \"…\"", "number \"KR-1042\""),
+        form(Part, "source", Rule::source_row, None, "source REFERENCE, …", "source practice"),
         form(Part, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 
         form(Kit, "bag", Rule::kit_group, Must(List), "bag NAME { COUNT PART, … }",
@@ -120,6 +123,8 @@ pub const FORMS: &[Form] = &{
 
         form(Hazard, "signal", Rule::signal_least, None, "signal WORD", "signal warning"),
         form(Hazard, "from", Rule::from_lines, None, "from LINE, …", "from connect, disconnect"),
+        form(Hazard, "answered", Rule::answered_by, None, "answered by PROTECTION, …", "answered by safety-glasses, face-shield"),
+        form(Hazard, "licensed", Rule::licensed, None, "licensed \"WORK\"", "licensed \"Electrical work\""),
         form(Hazard, "source", Rule::source_row, None, "source REFERENCE, …", "source practice"),
         form(Hazard, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 

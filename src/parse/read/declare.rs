@@ -59,6 +59,7 @@ impl Line for Decl {
             Rule::grade_row => Some(Decl::Grade(reader.row(form)?)),
             Rule::wire_row => Some(Decl::Wire(reader.row(form)?)),
             Rule::washer_row => Some(Decl::Washer(reader.row(form)?)),
+            Rule::screw_row => Some(Decl::Screw(reader.row(form)?)),
             Rule::terminal_row => Some(Decl::Terminal(reader.row(form)?)),
             _ => reader.one_line(form),
         }
