@@ -339,7 +339,7 @@ fn a_place_is_one_that_the_writer_can_change() {
     // The name of a step is also that of a tool of the standard library.
     let lines = "step clamp \"Clamp\" {\n> Clamp the vise.\nuse spanner-13\n}";
     let clash = compiled(&around("use std/hand-tools", lines));
-    assert_eq!(clash.findings.iter().map(|finding| finding.code).collect::<Vec<_>>(), [Code::FW0202]);
+    assert_eq!(clash.findings.iter().map(|finding| finding.code).collect::<Vec<_>>(), [Code::FW0210]);
     assert_eq!(own_file(&clash), Some((MAIN.to_owned(), 4)));
     // A byte that is not UTF-8 is shown on its line.
     let bad = examples(Code::FW0107).into_iter().find(|example| example.shows == Shows::Bad).expect("a bad example");

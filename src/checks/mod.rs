@@ -9,12 +9,14 @@ mod flow;
 mod gaps;
 mod joints;
 mod limits;
+mod matching;
 mod order;
 mod parts;
 mod proof;
 mod reach;
 mod safety;
 mod supplies;
+mod tool_set;
 mod tools;
 mod words;
 
@@ -27,6 +29,7 @@ pub fn check(procedure: &Procedure) -> Vec<Finding> {
     let mut proof = Proof::new(procedure);
     // Local rules hold whether or not everything in the file could be resolved.
     tools::check(&mut proof);
+    tool_set::check(&mut proof);
     flow::branches(&mut proof);
     safety::messages(&mut proof);
     if !procedure.complete {
