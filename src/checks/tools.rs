@@ -5,6 +5,7 @@
 
 use super::matching::matching;
 use super::proof::Proof;
+use super::words::{shown, shown_range};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Grip, Head, Id, Joint, Line, LineKind, NumberInput, Procedure, Tightness, Tool, ToolId, ToolUse};
 use crate::quantity::{Measure, Quantity};
@@ -230,7 +231,10 @@ fn torque_wrench(
             )
             .also(said, "the torque")
             .because("A torque that nobody can measure is a guess.")
-            .repair(format!("Name a torque wrench after `with`, one whose range holds {}.", span_in_words(low, high))),
+            .repair(format!(
+                "Name a torque wrench after `with`, one whose range holds {}.",
+                span_in_words(procedure, low, high)
+            )),
         );
         return;
     }
@@ -244,21 +248,24 @@ fn torque_wrench(
                     Code::FW0506,
                     format!("`{}` can't be set to the torque of `{}`", tool.name.id, joint.name.id),
                     place.span,
-                    format!("its range is {from} to {to}"),
+                    format!("its range is {}", shown_range(procedure, from, to)),
                 )
-                .also(said, format!("the torque is {}", torque.source_form()))
+                .also(said, format!("the torque is {}", shown(procedure, torque)))
                 .because("Outside its range a torque wrench is not accurate, and may not click at all.")
-                .repair(format!("Name a {side} torque wrench, one whose range holds {}.", span_in_words(low, high))),
+                .repair(format!(
+                    "Name a {side} torque wrench, one whose range holds {}.",
+                    span_in_words(procedure, low, high)
+                )),
             );
         }
     }
 }
 
 /// `65 N.m to 75 N.m`; one value where both are the same.
-fn span_in_words(low: Option<Quantity>, high: Option<Quantity>) -> String {
+fn span_in_words(procedure: &Procedure, low: Option<Quantity>, high: Option<Quantity>) -> String {
     match (low, high) {
-        (Some(low), Some(high)) if low != high => format!("{low} to {high}"),
-        (Some(only), _) | (None, Some(only)) => only.to_string(),
+        (Some(low), Some(high)) => shown_range(procedure, low, high),
+        (Some(only), _) | (None, Some(only)) => shown(procedure, &Measure::Exact(only)),
         (None, None) => "the torque".to_owned(),
     }
 }
@@ -337,8 +344,11 @@ fn instrument(procedure: &Procedure, number: &NumberInput) -> Option<Finding> {
     if outside {
         return Some(wrong(
             format!(
-                "`{}` reads {low} to {high}; `{}` can be {} to {}",
-                tool.name.id, number.name.id, number.low, number.high
+                "`{}` reads {}; `{}` can be {}",
+                tool.name.id,
+                shown_range(procedure, low, high),
+                number.name.id,
+                shown_range(procedure, number.low, number.high)
             ),
             "Name an instrument whose range holds all readings.".to_owned(),
         ));
@@ -349,7 +359,13 @@ fn instrument(procedure: &Procedure, number: &NumberInput) -> Option<Finding> {
         return None;
     }
     Some(wrong(
-        format!("`{}` reads in steps of {finest}; `{}` is read in steps of {step}", tool.name.id, number.name.id),
+        format!(
+            "`{}` reads in steps of {}; `{}` is read in steps of {}",
+            tool.name.id,
+            shown(procedure, &Measure::Exact(finest)),
+            number.name.id,
+            shown(procedure, &Measure::Exact(step))
+        ),
         format!("Write `reads {finest}`, or name a finer instrument."),
     ))
 }

@@ -10,6 +10,7 @@ mod check;
 mod demos;
 mod explain;
 mod files;
+mod library;
 mod new;
 mod publish;
 mod terminal;
@@ -96,6 +97,13 @@ enum Command {
     Explain {
         /// The code of a finding, such as FW0504
         code: Option<String>,
+    },
+    /// List the values of the standard library with their sources, as Markdown, to be audited
+    #[command(after_help = "Examples:\n  fitwright library > library.md\n  fitwright library lib/ours.fitw")]
+    Library {
+        /// A library of your own instead
+        #[arg(value_name = "FILE")]
+        path: Option<PathBuf>,
     },
     /// Start a procedure: a small file that is clean and shows the form
     #[command(after_help = "Example:\n  fitwright new bench-vise      writes bench-vise.fitw; never overwrites a file")]
@@ -191,6 +199,7 @@ pub fn run() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments),
         Command::Build(arguments) => build::run(&arguments),
         Command::Explain { code } => explain::run(code.as_deref()),
+        Command::Library { path } => library::run(path.as_deref()),
         Command::New { name } => new::run(&name),
     };
     ran.unwrap_or_else(|CannotRun(why)| {

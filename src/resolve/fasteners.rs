@@ -184,6 +184,13 @@ pub(super) fn standard_title(spec: &Spec, fastener: &Fastener) -> String {
     for tree::Name { text, .. } in &spec.attributes {
         title.push_str(", ");
         title.push_str(text);
+        let mark = fastener.head.as_ref().and_then(|head| head.mark.as_ref());
+        if let Some(mark) =
+            mark.filter(|_| matches!(text.as_str(), "cross recess" | "hexalobular" | "hexalobular recess"))
+        {
+            title.push(' ');
+            title.push_str(mark);
+        }
     }
     title
 }

@@ -24,6 +24,7 @@ mod things;
 mod unused;
 
 pub use load::{ENDING, MOST_FILES};
+pub use standard::standard_libraries;
 
 use std::collections::{BTreeMap, BTreeSet};
 

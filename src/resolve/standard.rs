@@ -21,3 +21,8 @@ pub(super) fn library(name: &str) -> Option<&'static str> {
 pub(super) fn names() -> impl Iterator<Item = &'static str> {
     LIBRARIES.iter().map(|(name, _)| *name)
 }
+
+/// The standard library's files: the name in `use` and the text.
+pub fn standard_libraries() -> impl Iterator<Item = (&'static str, &'static str)> {
+    LIBRARIES.iter().copied()
+}

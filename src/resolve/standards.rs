@@ -200,6 +200,8 @@ impl<'t> Resolver<'t> {
             sources: Vec::new(),
         };
         for attribute in row.attributes.iter().skip(1) {
+            let own = self.own_source(attribute);
+            thread.sources.extend(own);
             let place = match word(attribute) {
                 "hex-bolt" => &mut thread.hex_bolt,
                 "old-hex-bolt" => &mut thread.old_hex_bolt,
@@ -217,7 +219,8 @@ impl<'t> Resolver<'t> {
                     continue;
                 }
                 "source" => {
-                    thread.sources = self.sources(attribute);
+                    let sources = self.sources(attribute);
+                    thread.sources.extend(sources);
                     continue;
                 }
                 _ => {
@@ -366,6 +369,12 @@ impl<'t> Resolver<'t> {
             titles.extend(self.reference(name));
         }
         titles
+    }
+
+    /// `by iso-7040`: the publication of one value of a row.
+    pub(super) fn own_source(&mut self, attribute: &Attribute) -> Option<Reference> {
+        let at = attribute.words.iter().position(|word| word.text == "by")?;
+        self.reference(attribute.words.get(at + 1)?)
     }
 
     /// A publication by its name.

@@ -65,11 +65,16 @@ impl<'t> Resolver<'t> {
             sources: Vec::new(),
         };
         for attribute in row.attributes.iter().skip(1) {
+            let own = self.own_source(attribute);
+            tapping.sources.extend(own);
             match word(attribute) {
                 "hex-head" => tapping.hex_head = self.attribute_quantity(attribute, &[Kind::Length]),
                 "cross-recess" => tapping.cross_recess = first_word(attribute),
                 "hexalobular" => tapping.hexalobular = first_word(attribute),
-                "source" => tapping.sources = self.sources(attribute),
+                "source" => {
+                    let sources = self.sources(attribute);
+                    tapping.sources.extend(sources);
+                }
                 _ => self.unknown_attribute(attribute, "hex-head, cross-recess, hexalobular, source"),
             }
         }
@@ -99,8 +104,8 @@ impl<'t> Resolver<'t> {
             );
             return None;
         };
+        fastener.words.push(format!("{} {mark}", written.text));
         fastener.head = Some(Head { drive, sizes: Vec::new(), mark: Some(mark) });
-        fastener.words.push(written.text.clone());
         Some(())
     }
 }
