@@ -139,6 +139,16 @@ fn a_recess_without_a_mark_is_the_one_of_the_standard() {
     }
 }
 
+#[test]
+fn kinds_of_work_bring_their_hazards() {
+    let licence = "use std/work\nabout { licence \"Local codes go before this procedure.\" }";
+    let lines = "> Unplug the airbag.\ndo unplug-airbag";
+    raises(&job(licence, lines), &[Code::FW1101]);
+    let answered = format!("{}\n{lines}", message("warning", "airbag"));
+    raises(&job(licence, &answered), &[]);
+    raises(&job("use std/work", &answered), &[Code::FW1105]);
+}
+
 const OLD_HEADS: &str = "part post-bolt bolt M12 x 50 mm, class 8.8, hex head\npart post-nut nut M12, class 8\n\
      kit { bag A { 2 post-bolt, 2 post-nut } }\n\
      joint post \"Post\" { each post-bolt, post-nut  count 2  tight \"post does not move\" }";

@@ -5,13 +5,14 @@ use std::collections::BTreeSet;
 
 use fitwright::trade::wire;
 
-const LIBRARIES: [(&str, &str); 6] = [
+const LIBRARIES: [(&str, &str); 7] = [
     ("fasteners", include_str!("../shared/std/fasteners.fitw")),
     ("hand-tools", include_str!("../shared/std/hand-tools.fitw")),
     ("hazards", include_str!("../shared/std/hazards.fitw")),
     ("materials", include_str!("../shared/std/materials.fitw")),
     ("protection", include_str!("../shared/std/protection.fitw")),
     ("wiring", include_str!("../shared/std/wiring.fitw")),
+    ("work", include_str!("../shared/std/work.fitw")),
 ];
 
 /// Statements without comments; a thread's `#10-24` is no comment.
@@ -71,9 +72,20 @@ fn every_source_is_a_reference_of_its_file_and_every_reference_is_used() {
 
 #[test]
 fn nothing_stands_twice() {
-    for kind in
-        ["reference", "thread", "grade", "wire", "washer", "screw", "terminal", "tool", "hazard", "protection", "part"]
-    {
+    for kind in [
+        "reference",
+        "thread",
+        "grade",
+        "wire",
+        "washer",
+        "screw",
+        "terminal",
+        "tool",
+        "hazard",
+        "protection",
+        "part",
+        "action",
+    ] {
         for (library, _) in LIBRARIES {
             let all = names(library, kind);
             let once: BTreeSet<_> = all.iter().collect();
@@ -90,7 +102,11 @@ fn tools_bring_hazards_that_exist_and_there_is_a_tool_for_every_head() {
     let (_, tools) = LIBRARIES[1];
     let hazards: BTreeSet<_> = names("hazards", "hazard").into_iter().collect();
     let materials = text_of("materials");
-    for line in lines(tools).chain(lines(materials)).filter_map(|line| line.strip_prefix("brings ")) {
+    for line in lines(tools)
+        .chain(lines(materials))
+        .chain(lines(text_of("work")))
+        .filter_map(|line| line.strip_prefix("brings "))
+    {
         for hazard in line.split(", ") {
             assert!(hazards.contains(hazard), "no hazard {hazard}");
         }

@@ -1,7 +1,7 @@
 //! The rows of a library, as cells.
 
 use super::marks::{self, Mark};
-use crate::parse::tree::{self, Decl, HazardLine, Name, PartLine, ToolLine};
+use crate::parse::tree::{self, ActionLine, Decl, HazardLine, Name, PartLine, ToolLine};
 use crate::source::Span;
 
 /// One library.
@@ -110,6 +110,7 @@ fn row<'t>(decl: &'t Decl, text: &str) -> Option<Row<'t>> {
         Decl::Terminal(row) => ("Terminals", row),
         Decl::Tool(tool) => return Some(tool_row(tool, text)),
         Decl::Hazard(hazard) => return Some(hazard_row(hazard)),
+        Decl::Action(action) => return Some(action_row(action)),
         Decl::Part(part) => return Some(part_row(part, text)),
         Decl::Protection { name, title } => {
             return Some(Row {
@@ -191,6 +192,21 @@ fn hazard_row(hazard: &tree::Declared<HazardLine>) -> Row<'_> {
             }
         };
         made.cells.push(cell(column, value));
+    }
+    made
+}
+
+fn action_row(action: &tree::Declared<ActionLine>) -> Row<'_> {
+    let mut made =
+        Row { heading: "Kinds of work", cells: named(&action.name, action.title.as_ref()), sources: Vec::new() };
+    for line in &action.lines {
+        match &line.node {
+            ActionLine::Need { state, value } => {
+                made.cells.push(cell("Needs", format!("{} {}", state.text, value.text)));
+            }
+            ActionLine::Brings(names) => made.cells.push(cell("Brings", listed(names))),
+            ActionLine::Source(names) => made.sources.extend(names.iter().map(|name| name.text.as_str())),
+        }
     }
     made
 }

@@ -423,6 +423,8 @@ pub enum ActionLine {
     Need { state: Name, value: Name },
     /// `brings HAZARD, …`
     Brings(Vec<Name>),
+    /// `source …` (libraries)
+    Source(Vec<Name>),
 }
 
 /// A line of a joint.

@@ -244,6 +244,7 @@ fn standard_home(text: &str, wanted: Wanted) -> Option<&'static str> {
         Wanted::Protection => "protection",
         Wanted::Terminal => "terminal",
         Wanted::Part => "part",
+        Wanted::Action => "action",
         _ => return None,
     };
     standard::names().find(|library| {

@@ -10,6 +10,7 @@ const LIBRARIES: &[(&str, &str)] = &[
     ("std/materials", include_str!("../../shared/std/materials.fitw")),
     ("std/protection", include_str!("../../shared/std/protection.fitw")),
     ("std/wiring", include_str!("../../shared/std/wiring.fitw")),
+    ("std/work", include_str!("../../shared/std/work.fitw")),
 ];
 
 /// The text of a standard library.

@@ -318,6 +318,7 @@ impl<'t> Resolver<'t> {
             match &item.node {
                 ActionLine::Need { state, value } => row.needs.extend(self.need(state, value, item.span)),
                 ActionLine::Brings(names) => row.brings.extend(self.hazards_named(names)),
+                ActionLine::Source(names) => names.iter().for_each(|name| drop(self.reference(name))),
             }
         }
         Some(Target::Action(self.procedure.actions.push(row)))

@@ -130,6 +130,7 @@ pub const FORMS: &[Form] = &{
 
         form(Action, "need", Rule::need, None, "need STATE VALUE", "need engine off"),
         form(Action, "brings", Rule::brings, None, "brings HAZARD, …", "brings pinch"),
+        form(Action, "source", Rule::source_row, None, "source REFERENCE, …", "source practice"),
         form(Action, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 
         form(Joint, "each", Rule::each, None, "each PART, COUNT PART, …",

@@ -66,7 +66,8 @@ impl Line for ActionLine {
         let mut parts = reader.parts(form);
         Some(match rule {
             Rule::need => ActionLine::Need { state: parts.name()?, value: parts.name()? },
-            _ => ActionLine::Brings(parts.names()),
+            Rule::brings => ActionLine::Brings(parts.names()),
+            _ => ActionLine::Source(parts.names()),
         })
     }
 }
