@@ -206,6 +206,8 @@ fn findings_of_an_inch_procedure_give_inch_values_first() {
         let texts = std::iter::once(finding.message.as_str()).chain(labels).chain(finding.repair.as_deref());
         told.push_str(&texts.collect::<Vec<_>>().join("\n"));
     }
+    // Numbers and units are held together by blanks that no line is broken at.
+    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
     // 40 N.m and 200 N.m are 29.5 and 147.5 lbf.ft (NIST SP 811: 1.355818 N.m), 300 mm is 11.8 in.
     assert!(told.contains("its range is 29.6 to 147.5 lbf·ft (40 to 200 N·m)"), "{told}");
     assert!(told.contains("`steel-rule` reads 0.00 to 11.81 in (0 to 300 mm)"), "{told}");
