@@ -11,6 +11,7 @@ pub mod fasteners;
 pub mod flow;
 pub mod ids;
 pub mod inputs;
+pub mod tailored;
 pub mod things;
 
 pub use cond::*;
@@ -18,6 +19,7 @@ pub use fasteners::*;
 pub use flow::*;
 pub use ids::*;
 pub use inputs::*;
+pub use tailored::*;
 pub use things::*;
 
 use crate::quantity::UnitPreference;
@@ -74,6 +76,8 @@ pub struct Procedure {
     pub sections: Vec<Section>,
     /// Accepted findings.
     pub accepts: Vec<Accept>,
+    /// What it was tailored to; `None` for the full procedure.
+    pub tailored: Option<Tailored>,
     /// The `procedure` line.
     pub head_span: Span,
     /// Whether everything in the file was resolved. Checks that argue from absence ("never used") need it.
@@ -161,6 +165,7 @@ impl Procedure {
             steps: Table::default(),
             sections: Vec::new(),
             accepts: Vec::new(),
+            tailored: None,
             head_span: nowhere,
             complete: false,
         }
