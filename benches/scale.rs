@@ -6,6 +6,7 @@
 
 use std::time::{Duration, Instant};
 
+use fitwright::diagnostics::Code;
 use fitwright::model::*;
 use fitwright::quantity::{Exact, Measure, Quantity, Unit, Written};
 use fitwright::source::{FileId, Span};
@@ -93,6 +94,9 @@ impl Maker {
             tightness: Tightness::Seen("flat".to_owned(), span),
             thread: None,
             grip: None,
+            into: None,
+            onto: None,
+            pattern: None,
             on_vehicle: false,
             span,
         };
@@ -252,6 +256,7 @@ impl Maker {
             maker.p.sections.push(Section { name, number: section as u32, when, body, span });
         }
         let span = maker.span();
+        maker.p.complete = true;
         let body = vec![Node::Handover(Handover { lines: Vec::new(), span })];
         let name = maker.p.steps.rows()[0].name.clone();
         maker.p.sections.push(Section { name, number: section as u32 + 1, when: None, body, span });
@@ -423,18 +428,32 @@ fn parts(space: &mut Space<'_>, clock: &mut Clock) {
     clock.done("what decides", format!("{inputs} choices decide something"));
 }
 
+/// Everything that the checks prove, cases and messages included.
+fn checked(procedure: &Procedure) -> (Duration, String) {
+    let start = used();
+    let findings = fitwright::checks::check(procedure);
+    let time = used().saturating_sub(start);
+    let with_case = findings.iter().filter(|finding| finding.case.is_some()).count();
+    let undecided = findings.iter().filter(|finding| finding.code == Code::FW0419).count();
+    (time, format!("{} findings, {with_case} with a case, {undecided} undecided", findings.len()))
+}
+
 fn main() {
     let mut per_step = Vec::new();
     for steps in [200, 500, 1_000, 2_000] {
         let procedure = Maker::procedure(steps);
         let (whole, clock) = decide(&procedure);
-        println!("{steps} steps: {:.1} ms", whole.as_secs_f64() * 1e3);
+        println!("{steps} steps: {:.1} ms for the questions", whole.as_secs_f64() * 1e3);
         for (what, time, found) in clock.parts {
             println!("  {what:24} {:8.2} ms  {found}", time.as_secs_f64() * 1e3);
         }
-        per_step.push(whole.as_secs_f64() / steps as f64);
+        let (check, found) = checked(&procedure);
+        println!("  {:24} {:8.2} ms  {found}", "all checks, with cases", check.as_secs_f64() * 1e3);
+        per_step.push([whole, check].map(|time| time.as_secs_f64() / steps as f64));
     }
     if let (Some(first), Some(last)) = (per_step.first(), per_step.last()) {
-        println!("time a step at 2,000 steps is {:.2} times that at 200", last / first);
+        for (what, first, last) in [("questions", first[0], last[0]), ("all checks", first[1], last[1])] {
+            println!("{what}: time a step at 2,000 steps is {:.2} times that at 200", last / first);
+        }
     }
 }

@@ -98,7 +98,7 @@ fn every_grade_of_bolt_and_nut_reaches_the_model() {
         let grade = fastener.grade.as_ref().expect("a grade");
         let diameter = &fastener.thread.as_ref().expect("a thread").diameter;
         match &grade.carries {
-            Some(carried) => assert!(bolts.contains(carried), "{} carries {carried}, which no row declares", grade.id),
+            Some(carried) => assert!(bolts.contains(&carried.id), "{} carries {}, no bolt", grade.id, carried.id),
             None => {
                 let yields = fasteners::stress_at_mpa(&grade.yields, diameter).expect("a yield");
                 let tensile = fasteners::stress_at_mpa(&grade.tensile, diameter).expect("a tensile strength");

@@ -5,6 +5,7 @@
 //! becomes the finding's case, or it could not be decided and that is said.
 
 mod circuits;
+mod fit;
 mod flow;
 mod gaps;
 mod joints;
@@ -16,11 +17,14 @@ mod reach;
 mod safety;
 mod supplies;
 mod tools;
+mod torque;
 mod wiring;
 mod words;
+mod wrench;
 
 use crate::diagnostics::Finding;
 use crate::model::Procedure;
+pub use proof::MOST_CASES;
 use proof::Proof;
 
 /// Checks a resolved procedure over all its configurations.
@@ -28,6 +32,9 @@ pub fn check(procedure: &Procedure) -> Vec<Finding> {
     let mut proof = Proof::new(procedure);
     // Local rules hold whether or not everything in the file could be resolved.
     tools::check(&mut proof);
+    wrench::check(&mut proof);
+    torque::check(&mut proof);
+    fit::check(&mut proof);
     flow::branches(&mut proof);
     safety::messages(&mut proof);
     if !procedure.complete {

@@ -1,6 +1,6 @@
 //! Parts, tools, hazards, joints, circuits, states.
 
-use super::{Cond, Drive, Fastener, HazardId, Naming, PartId, StateId};
+use super::{Cond, Drive, Fastener, Grade, HazardId, Naming, PartId, StateId, Thread};
 use crate::quantity::{Exact, Measure, Quantity};
 use crate::source::Span;
 
@@ -194,6 +194,12 @@ pub struct Joint {
     pub thread: Option<ThreadCondition>,
     /// What the bolt clamps.
     pub grip: Option<Quantity>,
+    /// The tapped hole that the bolt goes into.
+    pub into: Option<TappedHole>,
+    /// The stud that is there already and takes the nut.
+    pub onto: Option<Stud>,
+    /// In which order the fastenings are tightened, and in how many stages.
+    pub pattern: Option<Pattern>,
     /// Made and torqued before the job.
     pub on_vehicle: bool,
     /// The declaration.
@@ -207,6 +213,61 @@ pub enum Tightness {
     Torque(Measure, Span),
     /// By what a person can see.
     Seen(String, Span),
+}
+
+/// A tapped hole.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TappedHole {
+    /// Its metal.
+    pub metal: TappedMetal,
+    /// Depth of its full thread.
+    pub depth: Quantity,
+    /// Where it is said.
+    pub span: Span,
+}
+
+/// Metals of tapped holes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum TappedMetal {
+    /// Steel.
+    Steel,
+    /// Cast iron.
+    CastIron,
+    /// Aluminium and its alloys.
+    Aluminium,
+}
+
+/// A stud that is part of the vehicle or of a component.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stud {
+    /// Its thread.
+    pub thread: Thread,
+    /// Its class or grade, where it is known.
+    pub grade: Option<Grade>,
+    /// Where it is said.
+    pub span: Span,
+}
+
+/// How several fastenings are tightened together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pattern {
+    /// In which order.
+    pub order: PatternOrder,
+    /// In how many rounds, at least one; the last brings the stated torque.
+    pub stages: u32,
+    /// Where it is said.
+    pub span: Span,
+}
+
+/// The order of the fastenings within a stage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum PatternOrder {
+    /// Each next fastening is the one across from the last.
+    Cross,
+    /// From the middle outwards, to both sides in turn.
+    CentreOut,
+    /// One after another, side by side.
+    InTurn,
 }
 
 /// The thread's condition, on which the torque's preload depends.

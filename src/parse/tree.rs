@@ -197,6 +197,8 @@ pub enum Decl {
     Wire(Row),
     /// `washer M8 inside 8.4 mm, outside 16 mm, source iso-7089` (libraries)
     Washer(Row),
+    /// `insert-nut M8 height at most 9.5 mm, prevails at most 6 N.m, source iso-7040` (libraries)
+    InsertNut(Row),
     /// `terminal ring-red-m5 "Ring, red, M5" wire 22 AWG to 16 AWG, stud M5, source practice` (libraries)
     Terminal(Row),
     /// `fuse blade-fuse "Blade fuse" rated 10 A 15 A 20 A, source practice` (libraries)
@@ -422,6 +424,7 @@ pub enum ActionLine {
 }
 
 /// A line of a joint.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum JointLine {
     /// `each bracket-bolt, 2 bracket-washer, bracket-nut`
@@ -436,6 +439,12 @@ pub enum JointLine {
     Thread(Name),
     /// `grip 14 mm`: what the bolt clamps
     Grip(Measure),
+    /// `into steel 12 mm`: the tapped metal, and its depth of full thread
+    Into { metal: Name, depth: Measure },
+    /// `onto stud M8, class 8.8`: a stud that is there already, with `class` or `grade` and its name where it is known
+    Onto { thread: Name, grade: Option<Name> },
+    /// `pattern cross in 2 stages`: in which order all fastenings are tightened, and in how many stages
+    Pattern { order: Name, stages: Option<Number> },
     /// `on vehicle`: made, and torqued, before the job starts
     OnVehicle,
 }

@@ -47,11 +47,22 @@ impl Resolver<'_> {
             Some(measure) => Some(self.single_quantity(measure, &[Kind::Length])?),
             None => None,
         };
-        let mut fastener = Fastener { kind, thread, diameter, length, grade: None, head: None, words: Vec::new() };
+        let mut fastener = Fastener {
+            kind,
+            thread,
+            diameter,
+            length,
+            grade: None,
+            head: None,
+            washer: None,
+            insert: None,
+            words: Vec::new(),
+        };
         for attribute in &spec.attributes {
             self.attribute(&mut fastener, attribute)?;
         }
         self.default_head(&mut fastener, spec.span)?;
+        self.add_hardware(&mut fastener);
         Some(fastener)
     }
 

@@ -9,6 +9,7 @@ mod conditions;
 mod fasteners;
 mod figures;
 mod flow;
+mod hardware;
 mod joints;
 mod lines;
 mod load;

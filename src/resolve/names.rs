@@ -49,6 +49,7 @@ impl<'t> Resolver<'t> {
             | Decl::Grade(_)
             | Decl::Wire(_)
             | Decl::Washer(_)
+            | Decl::InsertNut(_)
             | Decl::Fuse(_)
             | Decl::Breaker(_) => {
                 let found = self.standards.collect(&item.node, !file.is_root);

@@ -16,7 +16,8 @@ pub(super) struct Standards<'t> {
     threads: BTreeMap<&'t str, &'t Row>,
     grades: BTreeMap<&'t str, &'t Row>,
     pub(super) wires: BTreeMap<&'t str, &'t Row>,
-    washers: BTreeMap<&'t str, &'t Row>,
+    pub(super) washers: BTreeMap<&'t str, &'t Row>,
+    pub(super) insert_nuts: BTreeMap<&'t str, &'t Row>,
     pub(super) fuses: BTreeMap<&'t str, &'t Row>,
     pub(super) breakers: BTreeMap<&'t str, &'t Row>,
     references: BTreeMap<&'t str, Reference>,
@@ -35,6 +36,7 @@ impl<'t> Standards<'t> {
             Decl::Grade(row) => (&mut self.grades, row),
             Decl::Wire(row) => (&mut self.wires, row),
             Decl::Washer(row) => (&mut self.washers, row),
+            Decl::InsertNut(row) => (&mut self.insert_nuts, row),
             Decl::Fuse(row) => (&mut self.fuses, row),
             Decl::Breaker(row) => (&mut self.breakers, row),
             Decl::Reference { name, title, confirmed } => {
@@ -70,7 +72,8 @@ impl<'t> Resolver<'t> {
                 Decl::Thread(row) => drop(self.thread_row(row)),
                 Decl::Grade(row) => drop(self.grade_row(row)),
                 Decl::Wire(row) => drop(self.wire_row(row)),
-                Decl::Washer(row) => self.washer_row(row),
+                Decl::Washer(row) => drop(self.washer_row(row)),
+                Decl::InsertNut(row) => drop(self.insert_nut_row(row)),
                 Decl::Fuse(row) => drop(self.protector_row(row, true)),
                 Decl::Breaker(row) => drop(self.protector_row(row, false)),
                 _ => {}
@@ -219,8 +222,7 @@ impl<'t> Resolver<'t> {
                 "yield" => &mut grade.yields,
                 "tensile" => &mut grade.tensile,
                 "carries" => {
-                    grade.carries =
-                        attribute.words.first().map(|name| name.text.clone()).or_else(|| bare_text(attribute));
+                    grade.carries = self.carried(attribute, row).map(Box::new);
                     continue;
                 }
                 "source" => {
@@ -237,14 +239,24 @@ impl<'t> Resolver<'t> {
         Some(grade)
     }
 
-    fn washer_row(&mut self, row: &'t Row) {
-        for attribute in &row.attributes {
-            match word(attribute) {
-                "inside" | "outside" | "thick" => drop(self.attribute_quantity(attribute, &[Kind::Length])),
-                "source" => drop(self.sources(attribute)),
-                _ => self.unknown_attribute(attribute, "inside, outside, thick, source"),
-            }
+    /// The bolt's grade that a nut's row names. A grade that is no nut's carries nothing, so this goes one row deep.
+    fn carried(&mut self, attribute: &Attribute, nut: &Row) -> Option<Grade> {
+        let text = attribute.words.first().map(|name| name.text.clone()).or_else(|| bare_text(attribute))?;
+        let row = self.standards.grades.get(text.as_str()).copied();
+        let is_bolts = |row: &&Row| row.attributes.iter().all(|attribute| word(attribute) != "carries");
+        if let Some(row) = row.filter(is_bolts) {
+            return self.grade_row(row);
         }
+        self.report(
+            Finding::new(
+                Code::FW0201,
+                format!("`{text}`, which `{}` carries, is not the grade of a bolt in any library here", nut.name.text),
+                attribute.span,
+                "a bolt's grade is meant here",
+            )
+            .repair("Name a grade that has its own row with its stresses: `carries 8.8`."),
+        );
+        None
     }
 
     /// A single length, current, … after the attribute's word; `at most` is read as its bound.

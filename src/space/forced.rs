@@ -4,9 +4,14 @@
 //! the other fails. What is *forced* this way is certain; what is not may still follow, and only the solver can tell.
 //! Assumptions are taken back in the reverse order, so that questions about neighbouring places share the work.
 
+use std::collections::VecDeque;
+
 use super::Space;
 use super::count::Weighted;
 use super::formula::{Circuit, Formula, Node};
+
+/// How many nodes a single question may force: a search from there costs less than the rest of a long procedure.
+const NEAR: usize = 500;
 
 /// The truths forced so far.
 #[derive(Debug, Default)]
@@ -34,7 +39,7 @@ impl Forced {
                 self.take_back(0);
                 self.catch_up(circuit);
                 let mut all = rules.chain([within]);
-                let base = all.all(|formula| self.assume(circuit, formula)).then_some(self.trail.len());
+                let base = all.all(|formula| self.assume(circuit, formula, usize::MAX)).then_some(self.trail.len());
                 self.begun = Some((within, base));
                 base
             }
@@ -57,10 +62,15 @@ impl Forced {
         }
     }
 
-    /// Assumes a formula and what follows; `false` where it contradicts what is assumed already.
-    fn assume(&mut self, circuit: &Circuit, formula: Formula) -> bool {
-        let mut open = vec![formula];
-        while let Some(formula) = open.pop() {
+    /// Assumes a formula and what follows, the nearest first; `false` where it contradicts what is assumed already. No
+    /// more than `most` nodes are forced, so that what follows further off may be missed.
+    fn assume(&mut self, circuit: &Circuit, formula: Formula, most: usize) -> bool {
+        let mut open = VecDeque::from([formula]);
+        let full = self.trail.len().saturating_add(most);
+        while let Some(formula) = open.pop_front() {
+            if self.trail.len() >= full {
+                break;
+            }
             match self.of(formula) {
                 Some(true) => continue,
                 Some(false) => return false,
@@ -79,15 +89,15 @@ impl Forced {
     }
 
     /// What a node and its halves force in each other.
-    fn follow(&self, circuit: &Circuit, at: usize, open: &mut Vec<Formula>) {
+    fn follow(&self, circuit: &Circuit, at: usize, open: &mut VecDeque<Formula>) {
         let Node::Both(a, b) = circuit.node(at) else { return };
         let whole = circuit.plain(at);
         match (self.of(whole), self.of(a), self.of(b)) {
             (Some(true), ..) => open.extend([a, b]),
-            (_, Some(true), Some(true)) => open.push(whole),
-            (_, Some(false), _) | (_, _, Some(false)) => open.push(!whole),
-            (Some(false), Some(true), _) => open.push(!b),
-            (Some(false), _, Some(true)) => open.push(!a),
+            (_, Some(true), Some(true)) => open.push_back(whole),
+            (_, Some(false), _) | (_, _, Some(false)) => open.push_back(!whole),
+            (Some(false), Some(true), _) => open.push_back(!b),
+            (Some(false), _, Some(true)) => open.push_back(!a),
             _ => {}
         }
     }
@@ -117,7 +127,7 @@ impl Space<'_> {
         let Space { terms, forced, out, .. } = self;
         let rules = out.constraints.iter().map(|constraint| constraint.formula);
         let Some(base) = forced.begin(&terms.circuit, rules, Formula::ALWAYS) else { return true };
-        let holds = forced.assume(&terms.circuit, formula);
+        let holds = forced.assume(&terms.circuit, formula, NEAR);
         forced.take_back(base);
         !holds
     }
@@ -139,7 +149,7 @@ impl Space<'_> {
             counts.iter().filter(|c| c.count < 0).map(|c| (c.when, c.count.saturating_neg())).collect();
         let mut bound: i64 = 0;
         for added in counts.iter().filter(|c| c.count > 0) {
-            if forced.assume(circuit, added.when) {
+            if forced.assume(circuit, added.when, usize::MAX) {
                 let mut left = added.count;
                 for (when, unused) in less.iter_mut().filter(|(_, unused)| *unused > 0) {
                     if left > 0 && forced.of(*when) == Some(true) {

@@ -11,10 +11,21 @@
 //!
 //! A function whose inputs make no sense (no diameter, an ambient hotter than the insulation bears) returns `None`.
 
+pub mod engagement;
 pub mod fasteners;
+mod friction;
 pub mod wire;
 
 use crate::quantity::{Exact, Kind, Quantity};
+
+/// Where a formula or a value comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Source {
+    /// The publication.
+    pub publication: &'static str,
+    /// How far it was confirmed, in words.
+    pub confirmed: &'static str,
+}
 
 /// Zero degrees Celsius in kelvin, the base unit of temperatures.
 const ZERO_CELSIUS: f64 = 273.15;

@@ -3,9 +3,10 @@
 use serde::Serialize;
 
 use super::super::words::{Words, own_unit};
-use crate::model::{Circuit, Joint, JointId, LineKind, Point, Return, ThreadCondition, Tightness};
+use crate::model::{Circuit, Joint, JointId, LineKind, Point, Return, TappedMetal, ThreadCondition, Tightness};
 use crate::quantity::{Measure, display};
 use crate::working::circuit::{CircuitWorking, amperes, share, working};
+use crate::working::joint;
 
 /// A joint.
 #[derive(Serialize)]
@@ -59,7 +60,16 @@ fn joint_row(words: Words<'_>, id: JointId, joint: &Joint) -> JointRow {
     };
     let mut remarks: Vec<String> = Vec::new();
     remarks.extend(joint.thread.map(|thread| format!("thread {}", thread_words(thread))));
-    remarks.extend(joint.grip.as_ref().map(|grip| format!("clamps {}", words.quantity(grip))));
+    remarks.extend(joint.grip.as_ref().map(|grip| format!("grip {}", words.quantity(grip))));
+    remarks.extend(
+        joint
+            .into
+            .as_ref()
+            .map(|hole| format!("into {}, {} of thread", metal_words(hole.metal), words.quantity(&hole.depth))),
+    );
+    remarks.extend(joint.onto.as_ref().map(|stud| format!("onto stud {}", stud.thread.id)));
+    remarks.extend(order(words, joint));
+    remarks.extend(clamping(words, joint));
     if joint.on_vehicle {
         remarks.push("on the vehicle, tight, before the job".to_owned());
     }
@@ -72,6 +82,34 @@ fn joint_row(words: Words<'_>, id: JointId, joint: &Joint) -> JointRow {
         torque,
         seen,
         steps: tightened_in(words, id),
+    }
+}
+
+/// `crosswise in 2 stages, first to 11 N·m (8 lbf·ft)`: how several fastenings are tightened.
+pub(in super::super) fn order(words: Words<'_>, joint: &Joint) -> Option<String> {
+    let pattern = joint.pattern.as_ref()?;
+    let order = joint::order_words(pattern.order);
+    let early: Vec<String> = joint::stage_torques(joint).iter().map(|torque| words.quantity(torque)).collect();
+    Some(match (pattern.stages, early.as_slice()) {
+        (1, _) => order.to_owned(),
+        (stages, []) => format!("{order} in {stages} stages"),
+        (stages, early) => format!("{order} in {stages} stages, first to {}", early.join(", then to ")),
+    })
+}
+
+/// What the torque comes to, for whoever judges the joint.
+fn clamping(words: Words<'_>, joint: &Joint) -> Option<String> {
+    let figures = joint::working(words.procedure, joint).figures?;
+    let share = (figures.usual() * 100.0).round();
+    Some(format!("clamps with about {}, {share} % of what the bolt bears", words.quantity(&figures.clamps?)))
+}
+
+/// A metal in words.
+pub(in super::super) fn metal_words(metal: TappedMetal) -> &'static str {
+    match metal {
+        TappedMetal::Steel => "steel",
+        TappedMetal::CastIron => "cast iron",
+        TappedMetal::Aluminium => "aluminium",
     }
 }
 

@@ -77,6 +77,8 @@ pub const FORMS: &[Form] = &{
             "wire 8-AWG copper, diameter 3.26 mm, source astm-b258"),
         form(File, "washer", Rule::washer_row, None, "washer THREAD inside SIZE, outside SIZE, …",
             "washer M8 inside 8.4 mm, outside 16 mm, source iso-7089"),
+        form(File, "insert-nut", Rule::insert_nut_row, None, "insert-nut THREAD height at most SIZE, prevails at most TORQUE, …",
+            "insert-nut M8 height at most 9.5 mm, prevails at most 6 N.m, source iso-7040"),
         form(File, "terminal", Rule::terminal_row, None, "terminal NAME \"Title\" wire SIZE to SIZE, stud THREAD, …",
             "terminal ring-m5 \"Ring M5\" wire 22 AWG to 16 AWG, stud M5, source practice"),
         form(File, "fuse", Rule::protector_row, None, "fuse NAME \"Title\" rated CURRENT CURRENT …, source REFERENCE",
@@ -139,6 +141,9 @@ pub const FORMS: &[Form] = &{
         form(Joint, "tight", Rule::tight, None, "tight \"…\"", "tight \"head flat on the bracket\""),
         form(Joint, "thread", Rule::thread_condition, None, "thread CONDITION", "thread plated"),
         form(Joint, "grip", Rule::grip, None, "grip LENGTH", "grip 14 mm"),
+        form(Joint, "into", Rule::into, None, "into METAL DEPTH", "into steel 12 mm"),
+        form(Joint, "onto", Rule::onto, None, "onto stud THREAD, class CLASS", "onto stud M8, class 8.8"),
+        form(Joint, "pattern", Rule::pattern, None, "pattern ORDER in N stages", "pattern cross in 2 stages"),
         form(Joint, "on", Rule::on_vehicle, None, "on vehicle", "on vehicle"),
         form(Joint, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 

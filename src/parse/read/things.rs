@@ -79,6 +79,13 @@ impl Line for JointLine {
             Rule::tight => JointLine::Tight(parts.text()?),
             Rule::thread_condition => JointLine::Thread(parts.name()?),
             Rule::grip => JointLine::Grip(parts.measure()?),
+            Rule::into => JointLine::Into { metal: parts.name()?, depth: parts.measure()? },
+            Rule::onto => {
+                let thread = parts.name()?;
+                // The word before it, `class` or `grade`, only tells which system names it.
+                JointLine::Onto { thread, grade: parts.names().pop() }
+            }
+            Rule::pattern => JointLine::Pattern { order: parts.name()?, stages: parts.number() },
             _ => JointLine::OnVehicle,
         })
     }
@@ -193,6 +200,9 @@ impl Reader<'_> {
                 JointLine::Tight(_) => "tight",
                 JointLine::Thread(_) => "thread",
                 JointLine::Grip(_) => "grip",
+                JointLine::Into { .. } => "into",
+                JointLine::Onto { .. } => "onto",
+                JointLine::Pattern { .. } => "pattern",
                 JointLine::OnVehicle => "on vehicle",
             })
         });
