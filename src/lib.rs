@@ -8,6 +8,7 @@
     reason = "trees and models are read far more often than moved; boxes would hide their shape"
 )]
 
+pub mod audit;
 pub mod checks;
 pub mod cli;
 pub mod compile;

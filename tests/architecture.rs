@@ -24,7 +24,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "compile",
         &["source", "world", "diagnostics", "quantity", "model", "resolve", "space", "working", "checks", "emit"],
     ),
-    ("cli", &["source", "world", "diagnostics", "compile", "emit"]),
+    ("audit", &["source", "parse", "resolve"]),
+    ("cli", &["source", "world", "diagnostics", "compile", "emit", "audit"]),
     ("main", &[]),
 ];
 

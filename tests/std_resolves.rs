@@ -36,7 +36,8 @@ fn procedure(statements: &str) -> Procedure {
 #[test]
 fn each_library_is_accepted_by_itself() {
     // std/hazards is in force in every file, so its copy would declare everything twice; the next tests use it whole.
-    for text in [FASTENERS, WIRING, HAND_TOOLS, PROTECTION] {
+    let (materials, work) = (include_str!("../shared/std/materials.fitw"), include_str!("../shared/std/work.fitw"));
+    for text in [FASTENERS, WIRING, HAND_TOOLS, PROTECTION, materials, work] {
         let mut sources = Sources::default();
         let resolved = resolve("ours.fitw", &Memory::default().with("ours.fitw", text), &mut sources);
         assert!(resolved.is_library);

@@ -5,17 +5,23 @@ use std::collections::BTreeSet;
 
 use fitwright::trade::wire;
 
-const LIBRARIES: [(&str, &str); 5] = [
+const LIBRARIES: [(&str, &str); 7] = [
     ("fasteners", include_str!("../shared/std/fasteners.fitw")),
     ("hand-tools", include_str!("../shared/std/hand-tools.fitw")),
     ("hazards", include_str!("../shared/std/hazards.fitw")),
+    ("materials", include_str!("../shared/std/materials.fitw")),
     ("protection", include_str!("../shared/std/protection.fitw")),
     ("wiring", include_str!("../shared/std/wiring.fitw")),
+    ("work", include_str!("../shared/std/work.fitw")),
 ];
 
 /// Statements without comments; a thread's `#10-24` is no comment.
 fn lines(text: &str) -> impl Iterator<Item = &str> {
     text.lines().map(str::trim).filter(|line| !line.is_empty() && !line.starts_with('#'))
+}
+
+fn text_of(library: &str) -> &'static str {
+    LIBRARIES.iter().find(|(name, _)| *name == library).map(|(_, text)| *text).unwrap()
 }
 
 fn word(line: &str, place: usize) -> &str {
@@ -49,13 +55,19 @@ fn every_source_is_a_reference_of_its_file_and_every_reference_is_used() {
                 Some(sources) => vec![sources],
                 None => line.split(", ").filter_map(|part| part.strip_prefix("source ")).collect(),
             };
-            if ["thread", "grade", "wire", "washer", "insert-nut", "terminal", "fuse", "breaker"].contains(&kind) {
+            if ["thread", "grade", "wire", "washer", "insert-nut", "screw", "terminal", "fuse", "breaker"]
+                .contains(&kind)
+            {
                 assert!(!sources.is_empty(), "{library}: no source: {line}");
             }
             if kind == "reference" {
                 assert!(line.contains("\" confirmed \""), "{library}: how far was it confirmed? {line}");
             }
             used.extend(sources.iter().flat_map(|names| names.split([' ', ','])).filter(|name| !name.is_empty()));
+            // `by NAME`: the publication of one value. In a hazard, `answered by` names what is worn.
+            if ["thread", "screw"].contains(&kind) {
+                used.extend(line.split(" by ").skip(1).map(|rest| rest.split([' ', ',']).next().unwrap_or("")));
+            }
         }
         assert_eq!(used, declared, "{library}");
     }
@@ -70,12 +82,15 @@ fn nothing_stands_twice() {
         "wire",
         "washer",
         "insert-nut",
+        "screw",
         "terminal",
         "fuse",
         "breaker",
         "tool",
         "hazard",
         "protection",
+        "part",
+        "action",
     ] {
         for (library, _) in LIBRARIES {
             let all = names(library, kind);
@@ -92,23 +107,36 @@ fn nothing_stands_twice() {
 fn tools_bring_hazards_that_exist_and_there_is_a_tool_for_every_head() {
     let (_, tools) = LIBRARIES[1];
     let hazards: BTreeSet<_> = names("hazards", "hazard").into_iter().collect();
-    for line in lines(tools).filter_map(|line| line.strip_prefix("brings ")) {
+    let materials = text_of("materials");
+    for line in lines(tools)
+        .chain(lines(materials))
+        .chain(lines(text_of("work")))
+        .filter_map(|line| line.strip_prefix("brings "))
+    {
         for hazard in line.split(", ") {
             assert!(hazards.contains(hazard), "no hazard {hazard}");
+        }
+    }
+    let worn: BTreeSet<_> = names("protection", "protection").into_iter().collect();
+    for line in lines(text_of("hazards")).filter_map(|line| line.strip_prefix("answered by ")) {
+        for protection in line.split(", ") {
+            assert!(worn.contains(protection), "nobody can wear {protection}");
         }
     }
     let turned: BTreeSet<_> = lines(tools)
         .filter_map(|line| line.split_once("{ turns ").map(|(_, rest)| rest.trim_end_matches(" }")))
         .collect();
     let mut heads = 0;
-    for row in lines(LIBRARIES[0].1).filter(|line| word(line, 0) == "thread") {
+    for row in lines(LIBRARIES[0].1).filter(|line| ["thread", "screw"].contains(&word(line, 0))) {
         for attribute in row.split(", ") {
             let (head, size) = attribute.split_once(' ').unwrap();
             let drive = match head {
-                "hex-bolt" | "hex-nut" | "old-hex-bolt" | "old-hex-nut" => "hex",
+                "hex-bolt" | "hex-nut" | "old-hex-bolt" | "old-hex-nut" | "hex-head" => "hex",
                 "hex-key" => "hex-socket",
+                "cross-recess" | "hexalobular" => head,
                 _ => continue,
             };
+            let size = size.split(" by ").next().unwrap();
             assert!(turned.contains(format!("{drive} {size}").as_str()), "no tool turns {drive} {size}: {row}");
             heads += 1;
         }
@@ -130,7 +158,7 @@ fn assert_near(ours: f64, computed: f64, percent: f64, row: &str) {
 #[test]
 fn awg_rows_agree_with_the_rule_of_the_gauge() {
     let mut compared = 0;
-    for row in lines(LIBRARIES[4].1).filter(|line| word(line, 0) == "wire") {
+    for row in lines(text_of("wiring")).filter(|line| word(line, 0) == "wire") {
         let Some(gauge) = word(row, 1).strip_suffix("-AWG") else { continue };
         let gauge = match gauge.split_once("/0") {
             Some((aught, _)) => 1 - aught.parse::<i32>().unwrap(),
@@ -156,7 +184,7 @@ fn awg_currents_equal_the_law() {
     for line in include_str!("data/wire.csv").lines().skip(1) {
         let cells: Vec<_> = line.split(',').collect();
         let name = format!("wire {}-AWG ", cells[0]);
-        let row = lines(LIBRARIES[4].1).find(|row| row.starts_with(&name)).unwrap();
+        let row = lines(text_of("wiring")).find(|row| row.starts_with(&name)).unwrap();
         for (place, insulation) in [(5, 75), (6, 90), (7, 105)] {
             let ours = row.split(", ").find(|part| part.ends_with(&format!(" A at {insulation} degC")));
             assert_eq!(ours.map_or("", |part| word(part, 1)), cells[place], "{insulation} degC: {row}");
@@ -168,7 +196,7 @@ fn awg_currents_equal_the_law() {
 
 #[test]
 fn metric_wire_carries_no_more_than_the_next_thinner_gauge_and_resists_no_less_than_its_area() {
-    let sizes: Vec<_> = lines(LIBRARIES[4].1).filter(|line| word(line, 0) == "wire").collect();
+    let sizes: Vec<_> = lines(text_of("wiring")).filter(|line| word(line, 0) == "wire").collect();
     let current = |row: &str| {
         row.split(", ").find(|part| part.ends_with(" A at 105 degC")).map(|part| word(part, 1).parse::<f64>().unwrap())
     };

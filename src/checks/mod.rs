@@ -10,12 +10,14 @@ mod flow;
 mod gaps;
 mod joints;
 mod limits;
+mod matching;
 mod order;
 mod parts;
 mod proof;
 mod reach;
 mod safety;
 mod supplies;
+mod tool_set;
 mod tools;
 mod torque;
 mod wiring;
@@ -35,6 +37,7 @@ pub fn check(procedure: &Procedure) -> Vec<Finding> {
     wrench::check(&mut proof);
     torque::check(&mut proof);
     fit::check(&mut proof);
+    tool_set::check(&mut proof);
     flow::branches(&mut proof);
     safety::messages(&mut proof);
     if !procedure.complete {
@@ -54,5 +57,6 @@ pub fn check(procedure: &Procedure) -> Vec<Finding> {
     circuits::check(&mut proof);
     wiring::check(&mut proof);
     safety::check(&mut proof);
+    safety::licences(&mut proof);
     proof.settle()
 }

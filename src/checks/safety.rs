@@ -1,13 +1,14 @@
 //! FW11, the part of the paths: every hazard is answered before its step on every path.
 //!
 //! A safety message *answers* its hazard from its line to the end of its section. A hazard is *brought* by a tool or part
-//! in use, by a named action, or by a kind of line.
+//! in use, by a named action, or by a kind of line. Protective equipment that a hazard names answers it too, where it is
+//! worn: throughout, or from its `wear` line to the end of its step.
 
 use std::collections::BTreeMap;
 
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{ActionKind, HazardId, Id, Line, LineKind, PartId, Procedure, SignalWord, StepId, ToolUse};
+use crate::model::{HazardId, Id, Line, LineKind, Procedure, ProtectionId, SignalWord, StepId};
 use crate::source::Span;
 use crate::space::{Effect, Formula};
 
@@ -31,8 +32,9 @@ pub(super) fn messages(proof: &mut Proof<'_>) {
                 .repair(format!("Add {}.", lines.join(" and "))),
             );
         }
-        if message.signal < hazard.signal {
-            let (said, least) = (word(message.signal), word(hazard.signal));
+        let least = least_word(proof.procedure, message.hazard);
+        if message.signal < least {
+            let (said, least) = (word(message.signal), word(least));
             proof.findings.push(
                 Finding::new(
                     Code::FW1104,
@@ -46,6 +48,12 @@ pub(super) fn messages(proof: &mut Proof<'_>) {
             );
         }
     }
+}
+
+/// The least word for a hazard and for those that it hides: one message answers them all.
+fn least_word(procedure: &Procedure, hazard: HazardId) -> SignalWord {
+    let alike = procedure.hazards.iter().filter(|(other, _)| procedure.answers(hazard, *other));
+    alike.map(|(_, row)| row.signal).max().unwrap_or(SignalWord::Notice)
 }
 
 fn word(signal: SignalWord) -> &'static str {
@@ -71,15 +79,17 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                 spoiled.fill(Formula::NEVER);
             }
             Effect::Message(message) => {
-                if let Some(slot) = answered.get_mut(message.hazard.index()) {
-                    *slot = proof.space.either(*slot, event.guard);
+                for hazard in procedure.hazards.ids().filter(|hazard| procedure.answers(message.hazard, *hazard)) {
+                    if let Some(slot) = answered.get_mut(hazard.index()) {
+                        *slot = proof.space.either(*slot, event.guard);
+                    }
                 }
             }
             _ => {}
         }
         // Several events can come from one line; what the line brings is met at the first of them, and again costs nothing.
         let (Some(step), Some(hazards)) = (event.place.step, brought.get(&event.place.span)) else { continue };
-        for hazard in hazards {
+        for hazard in hazards.iter().filter(|hazard| !protected(procedure, step, event.place.span, **hazard)) {
             let (Some(answer), Some(spoilt)) = (answered.get(hazard.index()).copied(), spoiled.get_mut(hazard.index()))
             else {
                 continue;
@@ -102,25 +112,78 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 fn late_message(procedure: &Procedure, step: StepId, line: Span, hazard: HazardId) -> Option<Span> {
     let later = procedure.steps[step].lines.iter().filter(|other| other.span.start > line.start);
     later
-        .filter(|other| matches!(&other.kind, LineKind::Message(message) if message.hazard == hazard))
+        .filter(|other| matches!(&other.kind, LineKind::Message(message) if procedure.answers(message.hazard, hazard)))
         .map(|other| other.span)
         .next()
 }
 
+/// Whether protective equipment worn at this line answers the hazard.
+fn protected(procedure: &Procedure, step: StepId, line: Span, hazard: HazardId) -> bool {
+    let before = procedure.steps[step].lines.iter().filter(|other| other.span.start < line.start);
+    let worn = before.flat_map(|other| match &other.kind {
+        LineKind::Wear(worn) => worn.as_slice(),
+        _ => &[],
+    });
+    let worn: Vec<ProtectionId> = worn.chain(&procedure.about.wear).copied().collect();
+    procedure.protects(&worn, hazard)
+}
+
+/// FW1105: licensed work without a line that defers to those who may do it. One finding for each sort of work.
+pub(super) fn licences(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    if procedure.about.licence.iter().any(|line| !line.trim().is_empty()) {
+        return;
+    }
+    let mut told: Vec<&str> = Vec::new();
+    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
+        for hazard in procedure.brought_by(line).into_iter().map(|hazard| &procedure.hazards[hazard]) {
+            let Some(work) = hazard.licensed.as_deref().filter(|work| !told.contains(work)) else { continue };
+            told.push(work);
+            proof.findings.push(not_deferred(work, line.span, hazard.name.span));
+        }
+    }
+}
+
+fn not_deferred(work: &str, line: Span, hazard: Span) -> Finding {
+    Finding::new(
+        Code::FW1105,
+        format!("{} is done here, and nothing says who may do it", lower_first(work)),
+        line,
+        lower_first(work),
+    )
+    .also(hazard, "the hazard that it brings")
+    .because("Local codes decide who may do such work, and they go before every procedure. Whoever reads this one must learn it before starting.")
+    .repair(
+        "Add a line to `about`: `licence \"Local codes and licensed practice decide who may do this work. They go before \
+         this procedure.\"`",
+    )
+}
+
+fn lower_first(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map(|first| first.to_lowercase().chain(letters).collect()).unwrap_or_default()
+}
+
 fn not_answered(procedure: &Procedure, hazard: HazardId, span: Span) -> Finding {
     let row = &procedure.hazards[hazard];
-    let least = word(row.signal);
-    Finding::new(Code::FW1101, format!("no safety message answers `{}` before this line", row.name.id), span, format!("brings: {}", row.name.title.to_lowercase()))
+    let least = word(least_word(procedure, hazard));
+    let equipment: Vec<String> =
+        row.answered_by.iter().map(|worn| format!("`wear {}`", procedure.protections[*worn].called)).collect();
+    let or_wear = match equipment.as_slice() {
+        [] => String::new(),
+        all => format!(" Or write {} before this line.", all.join(" or ")),
+    };
+    Finding::new(Code::FW1101, format!("no safety message answers `{}` before this line", row.called), span, format!("brings: {}", row.name.title.to_lowercase()))
         .also(row.name.span, "the hazard")
         .because("Whoever reads the steps in order must read the warning before the work. A message holds for its section.")
-        .repair(format!("Put `{least} {} {{ … }}` at the head of this step, or of an earlier step of the section that every path takes.", row.name.id))
+        .repair(format!("Put `{least} {} {{ … }}` at the head of this step, or of an earlier step of the section that every path takes.{or_wear}", row.called))
 }
 
 fn after_the_action(procedure: &Procedure, hazard: HazardId, message: Span, line: Span) -> Finding {
     let row = &procedure.hazards[hazard];
     Finding::new(
         Code::FW1102,
-        format!("this message comes after the work that brings `{}`", row.name.id),
+        format!("this message comes after the work that brings `{}`", row.called),
         message,
         "read too late",
     )
@@ -133,7 +196,7 @@ fn after_the_action(procedure: &Procedure, hazard: HazardId, message: Span, line
 fn brought_by_line(procedure: &Procedure) -> BTreeMap<Span, Vec<HazardId>> {
     let mut all = BTreeMap::new();
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
-        let hazards = brought(procedure, line);
+        let hazards = procedure.brought_by(line);
         for span in std::iter::once(line.span).chain(entries(line)) {
             if !hazards.is_empty() {
                 all.insert(span, hazards.clone());
@@ -152,33 +215,4 @@ fn entries(line: &Line) -> Vec<Span> {
         | LineKind::Discard(counted) => counted.iter().map(|entry| entry.span).collect(),
         _ => Vec::new(),
     }
-}
-
-fn brought(procedure: &Procedure, line: &Line) -> Vec<HazardId> {
-    let of_joint = |joint| procedure.joints[joint].each.iter().map(|entry| entry.what).collect::<Vec<PartId>>();
-    let of_list = |list: &[crate::model::Counted<PartId>]| list.iter().map(|entry| entry.what).collect::<Vec<PartId>>();
-    let (kind, tools, parts): (_, &[ToolUse], Vec<PartId>) = match &line.kind {
-        LineKind::Use { tools, .. } => (ActionKind::Use, tools, Vec::new()),
-        LineKind::Take(list) => (ActionKind::Take, &[], of_list(list)),
-        LineKind::Refit(list) => (ActionKind::Refit, &[], of_list(list)),
-        LineKind::Discard(list) => (ActionKind::Discard, &[], of_list(list)),
-        LineKind::Remove(list, tools) => (ActionKind::Remove, tools, of_list(list)),
-        LineKind::Place(joint) => (ActionKind::Place, &[], of_joint(*joint)),
-        LineKind::RefitJoint(joint) => (ActionKind::Refit, &[], of_joint(*joint)),
-        LineKind::RemoveJoint(joint, tools) => (ActionKind::Remove, tools, of_joint(*joint)),
-        LineKind::Snug(_, tools) => (ActionKind::Snug, tools, Vec::new()),
-        LineKind::Tighten(_, tools) => (ActionKind::Tighten, tools, Vec::new()),
-        LineKind::Loosen(_, tools) => (ActionKind::Loosen, tools, Vec::new()),
-        LineKind::Connect(_, _, tools) => (ActionKind::Connect, tools, Vec::new()),
-        LineKind::Disconnect(_, _, tools) => (ActionKind::Disconnect, tools, Vec::new()),
-        LineKind::Do(action) => return procedure.actions[*action].brings.iter().map(|(hazard, _)| *hazard).collect(),
-        _ => return Vec::new(),
-    };
-    let from_tools = tools.iter().flat_map(|place| &place.any_of).flat_map(|tool| &procedure.tools[*tool].brings);
-    let from_parts = parts.iter().flat_map(|part| &procedure.parts[*part].brings);
-    let from_kind = procedure.hazards.iter().filter(|(_, row)| row.from.contains(&kind)).map(|(id, _)| id);
-    let mut found: Vec<HazardId> = from_tools.chain(from_parts).map(|(hazard, _)| *hazard).chain(from_kind).collect();
-    found.sort_unstable();
-    found.dedup();
-    found
 }

@@ -1,13 +1,13 @@
 //! FW05: the tools of each step do what the step asks of them.
 //!
-//! A *grip* is what a tool turns or holds: the head of a bolt or screw, or a nut. A *place* is one entry of a list of
-//! tools, with its alternatives.
+//! A *grip* is what a tool turns or holds (`model::grips`). A *place* is one entry of a list of tools, with its
+//! alternatives.
 
+use super::matching::matching;
 use super::proof::Proof;
+use super::words::{shown, shown_range};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{
-    DriveSize, FastenerKind, Head, Id, Joint, Line, LineKind, NumberInput, Procedure, Tightness, Tool, ToolId, ToolUse,
-};
+use crate::model::{Grip, Head, Id, Joint, Line, LineKind, NumberInput, Procedure, Tightness, Tool, ToolId, ToolUse};
 use crate::quantity::{Measure, Quantity};
 use crate::source::Span;
 use num_traits::{CheckedDiv, Zero};
@@ -50,34 +50,9 @@ fn check_line(procedure: &Procedure, line: &Line, findings: &mut Vec<Finding>) {
     }
 }
 
-/// One side of a joint that a tool must grip.
-struct Grip<'p> {
-    what: &'static str,
-    head: &'p Head,
-}
-
-/// The sides of a joint that are turned or held. A nut that is captive, and a bolt whose neck holds it, need no tool.
-fn grips<'p>(procedure: &'p Procedure, joint: &Joint) -> Vec<Grip<'p>> {
-    let mut grips = Vec::new();
-    for entry in &joint.each {
-        let Some(fastener) = &procedure.parts[entry.what].fastener else { continue };
-        let holds_itself =
-            fastener.words.iter().any(|word| matches!(word.as_str(), "captive" | "square neck" | "weld"));
-        let Some(head) = fastener.head.as_ref().filter(|_| !holds_itself) else { continue };
-        let what = match fastener.kind {
-            FastenerKind::Bolt => "bolt head",
-            FastenerKind::Screw => "screw head",
-            FastenerKind::Nut | FastenerKind::Stud => "nut",
-            FastenerKind::Washer => continue,
-        };
-        grips.push(Grip { what, head });
-    }
-    grips
-}
-
 /// FW0504 and FW0505.
 fn fits(procedure: &Procedure, joint: &Joint, tools: &[ToolUse], line: Span, findings: &mut Vec<Finding>) {
-    let grips = grips(procedure, joint);
+    let grips = procedure.grips(joint);
     if grips.is_empty() {
         return;
     }
@@ -85,7 +60,7 @@ fn fits(procedure: &Procedure, joint: &Joint, tools: &[ToolUse], line: Span, fin
     for place in tools {
         for tool in place.any_of.iter().map(|tool| &procedure.tools[*tool]) {
             let turns_something = !tool.turns.is_empty();
-            if turns_something && !grips.iter().any(|grip| tool_fits(tool, grip.head)) {
+            if turns_something && !grips.iter().any(|grip| tool.fits(grip.head)) {
                 findings.push(does_not_fit(procedure, joint, &grips, tool, place.span));
                 misfit = true;
             }
@@ -124,46 +99,8 @@ fn covers_all(procedure: &Procedure, grips: &[Grip<'_>], tools: &[ToolUse]) -> b
     matching(&edges, places.len()) == grips.len()
 }
 
-/// The size of a largest matching of left nodes (with their right neighbours) by augmenting paths.
-fn matching(edges: &[Vec<usize>], right: usize) -> usize {
-    fn augment(left: usize, edges: &[Vec<usize>], seen: &mut [bool], taken: &mut [Option<usize>]) -> bool {
-        for &place in edges.get(left).map(Vec::as_slice).unwrap_or_default() {
-            match seen.get_mut(place) {
-                Some(seen) if !*seen => *seen = true,
-                _ => continue,
-            }
-            let free = match taken.get(place).copied().flatten() {
-                None => true,
-                Some(other) => augment(other, edges, seen, taken),
-            };
-            if free {
-                if let Some(slot) = taken.get_mut(place) {
-                    *slot = Some(left);
-                }
-                return true;
-            }
-        }
-        false
-    }
-    let mut taken = vec![None; right];
-    (0..edges.len()).filter(|left| augment(*left, edges, &mut vec![false; right], &mut taken)).count()
-}
-
 fn place_fits(procedure: &Procedure, place: &ToolUse, head: &Head) -> bool {
-    place.any_of.iter().any(|tool| tool_fits(&procedure.tools[*tool], head))
-}
-
-fn tool_fits(tool: &Tool, head: &Head) -> bool {
-    tool.turns.iter().any(|turns| turns.drive == head.drive && size_fits(turns, head))
-}
-
-fn size_fits(turns: &DriveSize, head: &Head) -> bool {
-    match (&turns.size, &turns.mark) {
-        (Some(size), _) => head.sizes.iter().any(|head| head.compare(size) == Some(Ordering::Equal)),
-        (None, Some(mark)) => head.mark.as_ref().is_some_and(|head| head == mark),
-        // A tool that names no size (a slot driver, adjustable pliers) is taken at its word.
-        (None, None) => true,
-    }
+    place.any_of.iter().any(|tool| procedure.tools[*tool].fits(head))
 }
 
 fn sizes_in_words(head: &Head) -> String {
@@ -187,7 +124,7 @@ fn sizes_in_words(head: &Head) -> String {
 
 fn does_not_fit(procedure: &Procedure, joint: &Joint, grips: &[Grip<'_>], tool: &Tool, at: Span) -> Finding {
     let wanted: Vec<String> =
-        grips.iter().map(|grip| format!("{} is {}", grip.what, sizes_in_words(grip.head))).collect();
+        grips.iter().map(|grip| format!("{} is {}", grip.what(), sizes_in_words(grip.head))).collect();
     let finding = Finding::new(
         Code::FW0504,
         format!("`{}` fits nothing in `{}`", tool.name.id, joint.name.id),
@@ -232,14 +169,14 @@ fn usual_tool(sort: &str, head: &Head) -> Option<String> {
 
 /// A tool of the procedure that fits; the name's first word decides what sort it is (socket for socket).
 fn same_sort<'p>(procedure: &'p Procedure, tool: &Tool, head: &Head) -> Option<&'p str> {
-    let mut fitting = procedure.tools.rows().iter().filter(|known| tool_fits(known, head));
+    let mut fitting = procedure.tools.rows().iter().filter(|known| known.fits(head));
     fitting.find(|known| sort_of(known) == sort_of(tool)).map(|known| known.name.id.as_str())
 }
 
 fn nothing_fits(joint: &Joint, grip: &Grip<'_>, line: Span) -> Finding {
     Finding::new(
         Code::FW0504,
-        format!("no tool in this line fits the {} of `{}`", grip.what, joint.name.id),
+        format!("no tool in this line fits the {} of `{}`", grip.what(), joint.name.id),
         line,
         format!("needs a tool for {}", sizes_in_words(grip.head)),
     )
@@ -254,9 +191,9 @@ fn nothing_fits(joint: &Joint, grip: &Grip<'_>, line: Span) -> Finding {
 fn nothing_holds(joint: &Joint, grip: &Grip<'_>, line: Span) -> Finding {
     Finding::new(
         Code::FW0505,
-        format!("nothing holds the {} of `{}`", grip.what, joint.name.id),
+        format!("nothing holds the {} of `{}`", grip.what(), joint.name.id),
         line,
-        format!("the {} ({}) turns with it", grip.what, sizes_in_words(grip.head)),
+        format!("the {} ({}) turns with it", grip.what(), sizes_in_words(grip.head)),
     )
     .also(joint.name.span, "bolt and nut both turn")
     .because("Bolt and nut spin together, and the torque is never reached.")
@@ -294,7 +231,10 @@ fn torque_wrench(
             )
             .also(said, "the torque")
             .because("A torque that nobody can measure is a guess.")
-            .repair(format!("Name a torque wrench after `with`, one whose range holds {}.", span_in_words(low, high))),
+            .repair(format!(
+                "Name a torque wrench after `with`, one whose range holds {}.",
+                span_in_words(procedure, low, high)
+            )),
         );
         return;
     }
@@ -308,21 +248,24 @@ fn torque_wrench(
                     Code::FW0506,
                     format!("`{}` can't be set to the torque of `{}`", tool.name.id, joint.name.id),
                     place.span,
-                    format!("its range is {from} to {to}"),
+                    format!("its range is {}", shown_range(procedure, from, to)),
                 )
-                .also(said, format!("the torque is {}", torque.source_form()))
+                .also(said, format!("the torque is {}", shown(procedure, torque)))
                 .because("Outside its range a torque wrench is not accurate, and may not click at all.")
-                .repair(format!("Name a {side} torque wrench, one whose range holds {}.", span_in_words(low, high))),
+                .repair(format!(
+                    "Name a {side} torque wrench, one whose range holds {}.",
+                    span_in_words(procedure, low, high)
+                )),
             );
         }
     }
 }
 
 /// `65 N.m to 75 N.m`; one value where both are the same.
-fn span_in_words(low: Option<Quantity>, high: Option<Quantity>) -> String {
+fn span_in_words(procedure: &Procedure, low: Option<Quantity>, high: Option<Quantity>) -> String {
     match (low, high) {
-        (Some(low), Some(high)) if low != high => format!("{low} to {high}"),
-        (Some(only), _) | (None, Some(only)) => only.to_string(),
+        (Some(low), Some(high)) => shown_range(procedure, low, high),
+        (Some(only), _) | (None, Some(only)) => shown(procedure, &Measure::Exact(only)),
         (None, None) => "the torque".to_owned(),
     }
 }
@@ -401,8 +344,11 @@ fn instrument(procedure: &Procedure, number: &NumberInput) -> Option<Finding> {
     if outside {
         return Some(wrong(
             format!(
-                "`{}` reads {low} to {high}; `{}` can be {} to {}",
-                tool.name.id, number.name.id, number.low, number.high
+                "`{}` reads {}; `{}` can be {}",
+                tool.name.id,
+                shown_range(procedure, low, high),
+                number.name.id,
+                shown_range(procedure, number.low, number.high)
             ),
             "Name an instrument whose range holds all readings.".to_owned(),
         ));
@@ -413,19 +359,13 @@ fn instrument(procedure: &Procedure, number: &NumberInput) -> Option<Finding> {
         return None;
     }
     Some(wrong(
-        format!("`{}` reads in steps of {finest}; `{}` is read in steps of {step}", tool.name.id, number.name.id),
+        format!(
+            "`{}` reads in steps of {}; `{}` is read in steps of {}",
+            tool.name.id,
+            shown(procedure, &Measure::Exact(finest)),
+            number.name.id,
+            shown(procedure, &Measure::Exact(step))
+        ),
         format!("Write `reads {finest}`, or name a finer instrument."),
     ))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::matching;
-
-    #[test]
-    fn matching_deals_tools_out_so_that_each_side_has_its_own() {
-        assert_eq!(matching(&[vec![0], vec![0]], 1), 1);
-        assert_eq!(matching(&[vec![0, 1], vec![0]], 2), 2);
-        assert_eq!(matching(&[], 0), 0);
-    }
 }

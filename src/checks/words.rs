@@ -2,7 +2,7 @@
 
 use crate::diagnostics::{Case, CaseInput, CaseStep, Finding};
 use crate::model::{Procedure, StepId};
-use crate::quantity::{Exact, Quantity, Unit, Written};
+use crate::quantity::{Exact, Measure, Quantity, Unit, UnitPreference, Written, display};
 use crate::space::{self, Because, Explanation, Input, Taken};
 
 /// A case as it is printed: names and values as they would be written in the source, steps by their numbers.
@@ -68,4 +68,21 @@ pub(super) fn contradiction(procedure: &Procedure, mut finding: Finding, explain
         }
     }
     finding
+}
+
+/// An amount as it is written, or, where that is in the other unit system than the procedure's first, in both.
+pub(super) fn shown(procedure: &Procedure, measure: &Measure) -> String {
+    let system = measure.low().or_else(|| measure.high()).and_then(|end| end.unit.system());
+    match system {
+        Some(system) if system != procedure.units.first => {
+            let both = UnitPreference { first: procedure.units.first, second: Some(system) };
+            display::measure(measure, both)
+        }
+        _ => measure.source_form(),
+    }
+}
+
+/// As [`shown`], from one value to another.
+pub(super) fn shown_range(procedure: &Procedure, low: Quantity, high: Quantity) -> String {
+    if low == high { shown(procedure, &Measure::Exact(low)) } else { shown(procedure, &Measure::Range { low, high }) }
 }

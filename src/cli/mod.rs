@@ -11,6 +11,7 @@ mod check;
 mod demos;
 mod explain;
 mod files;
+mod library;
 mod new;
 mod publish;
 mod terminal;
@@ -93,9 +94,16 @@ enum Command {
     /// Write the manual, the pick-list and the checklist of procedures
     #[command(after_help = BUILD_HELP)]
     Build(BuildArguments),
-    /// Tell what a finding means, or how a joint was worked out
+    /// Tell what a finding means, or how a joint or a circuit was worked out
     #[command(after_help = EXPLAIN_HELP)]
     Explain(ExplainArguments),
+    /// List the values of the standard library with their sources, as Markdown, to be audited
+    #[command(after_help = "Examples:\n  fitwright library > library.md\n  fitwright library lib/ours.fitw")]
+    Library {
+        /// A library of your own instead
+        #[arg(value_name = "FILE")]
+        path: Option<PathBuf>,
+    },
     /// Start a procedure: a small file that is clean and shows the form
     #[command(after_help = "Example:\n  fitwright new bench-vise      writes bench-vise.fitw; never overwrites a file")]
     New {
@@ -216,6 +224,7 @@ pub fn run() -> ExitCode {
             Some(file) if calculation::is_meant(file, &arguments) => calculation::run(file, &arguments),
             what => explain::run(what.as_deref()),
         },
+        Command::Library { path } => library::run(path.as_deref()),
         Command::New { name } => new::run(&name),
     };
     ran.unwrap_or_else(|CannotRun(why)| {

@@ -90,6 +90,7 @@ catalogue! {
     FW0207 Error "a name of another kind than the place asks for"
     FW0208 Error "a value that its subject does not have"
     FW0209 Error "a word of the language used as a name"
+    FW0210 Note "a name that hides a library's"
     // Quantities
     FW0301 Error "a unit that is not known"
     FW0302 Error "a quantity of the wrong kind"
@@ -127,6 +128,8 @@ catalogue! {
     FW0509 Error "an instrument that cannot read what is measured"
     FW0510 Warning "a torque wrench below where it is tested"
     FW0511 Warning "a tolerance finer than a torque wrench holds"
+    FW0512 Note "more tools laid out than the work needs"
+    FW0513 Note "the smallest set of tools was not found"
     // Parts
     FW0601 Error "a part that nothing supplies"
     FW0602 Warning "a part supplied and never used"
@@ -188,6 +191,7 @@ catalogue! {
     FW1102 Error "a safety message after the action"
     FW1103 Error "a safety message that lacks a part"
     FW1104 Error "a signal word below the hazard's"
+    FW1105 Error "licensed work without its deference to local codes"
     // Files
     FW1301 Error "a figure that cannot be found"
     FW1302 Error "a figure without words for those who cannot see it"

@@ -130,6 +130,7 @@ pub(super) fn fastener_words(fastener: &crate::model::Fastener) -> String {
         Washer => "Washer",
     };
     let size = fastener.thread.as_ref().map(|thread| thread.id.clone());
+    let size = size.or_else(|| fastener.tapping.as_ref().map(|tapping| tapping.id.replace("no-", "no. ")));
     let size = size.or_else(|| fastener.diameter.as_ref().map(own_unit));
     let mut text = [Some(kind.to_owned()), size].into_iter().flatten().collect::<Vec<_>>().join(" ");
     if let Some(length) = &fastener.length {

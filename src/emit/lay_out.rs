@@ -9,10 +9,9 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::fitting::Occurrence;
+use super::other_size::other_standard;
 use super::words::{Words, listed, own_range, own_unit};
-use crate::model::{
-    Drive, DriveSize, Guard, LineKind, MentionTarget, Procedure, ProtectionId, Reading, StepId, Tool, ToolId, ToolUse,
-};
+use crate::model::{Drive, DriveSize, Guard, LineKind, MentionTarget, ProtectionId, StepId, Tool, ToolId, ToolNeed};
 
 /// Of more conditions than this, a row names the first ones and counts the others.
 const MOST_CONDITIONS: usize = 4;
@@ -41,14 +40,6 @@ pub(super) struct WearRow {
     pub(super) when: Option<String>,
 }
 
-/// What one line asks for at once.
-struct Need<'a> {
-    step: StepId,
-    places: Vec<(Vec<ToolId>, u32)>,
-    optional: bool,
-    benefit: Option<&'a str>,
-}
-
 /// How many at once, where, and what for.
 #[derive(Default)]
 struct Demand {
@@ -59,7 +50,7 @@ struct Demand {
 }
 
 impl Demand {
-    fn add(&mut self, count: u32, need: &Need<'_>) {
+    fn add(&mut self, count: u32, need: &ToolNeed<'_>) {
         self.count = self.count.max(count);
         if !self.steps.contains(&need.step) {
             self.steps.push(need.step);
@@ -74,7 +65,7 @@ impl Demand {
 /// The tools in the order of their declaration, optional ones last.
 pub(super) fn tools(words: Words<'_>) -> Vec<ToolRow> {
     let procedure = words.procedure;
-    let needs = needs(procedure);
+    let needs = procedure.tool_needs();
     let mut single: BTreeMap<ToolId, Demand> = BTreeMap::new();
     for need in &needs {
         for (tool, count) in singles(need) {
@@ -99,53 +90,12 @@ pub(super) fn tools(words: Words<'_>) -> Vec<ToolRow> {
     all.into_iter().map(|(tools, demand)| tool_row(words, &tools, demand, &occurrence)).collect()
 }
 
-/// What each line of each step asks for, in order.
-fn needs(procedure: &Procedure) -> Vec<Need<'_>> {
-    let mut needs = Vec::new();
-    for (step, row) in procedure.steps.iter() {
-        for line in &row.lines {
-            let plain = |places| Need { step, places, optional: false, benefit: None };
-            match &line.kind {
-                LineKind::Use { tools, optional, benefit } => needs.push(Need {
-                    step,
-                    places: places(tools),
-                    optional: *optional,
-                    benefit: benefit.as_deref().filter(|_| *optional),
-                }),
-                LineKind::Snug(_, tools)
-                | LineKind::Tighten(_, tools)
-                | LineKind::Loosen(_, tools)
-                | LineKind::RemoveJoint(_, tools)
-                | LineKind::Remove(_, tools)
-                | LineKind::Connect(_, _, tools)
-                | LineKind::Disconnect(_, _, tools) => needs.push(plain(places(tools))),
-                LineKind::Read(readings) => needs.extend(readings.iter().filter_map(|reading| match reading {
-                    Reading::Number(number) => procedure.numbers[*number].with.map(|tool| plain(vec![(vec![tool], 1)])),
-                    Reading::Choice(_) => None,
-                })),
-                LineKind::Prose(prose) => {
-                    needs.extend(prose.mentions.iter().filter_map(|mention| match mention.target {
-                        MentionTarget::Tool(tool) => Some(plain(vec![(vec![tool], 1)])),
-                        _ => None,
-                    }))
-                }
-                _ => {}
-            }
-        }
-    }
-    needs
-}
-
-fn places(tools: &[ToolUse]) -> Vec<(Vec<ToolId>, u32)> {
-    tools.iter().map(|place| (place.any_of.clone(), place.count.max(1))).collect()
-}
-
 /// The places of a line that one tool alone can fill, added up.
-fn singles(need: &Need<'_>) -> BTreeMap<ToolId, u32> {
+fn singles(need: &ToolNeed<'_>) -> BTreeMap<ToolId, u32> {
     let mut at_once = BTreeMap::new();
-    for (any_of, count) in &need.places {
-        if let [tool] = any_of.as_slice() {
-            *at_once.entry(*tool).or_default() += *count;
+    for place in &need.places {
+        if let [tool] = place.any_of.as_slice() {
+            *at_once.entry(*tool).or_default() += place.count;
         }
     }
     at_once
@@ -154,16 +104,16 @@ fn singles(need: &Need<'_>) -> BTreeMap<ToolId, u32> {
 /// The places with alternatives that the tools already laid out for other lines can't fill. `sure` has the fittings in
 /// which each of those lies there, `possible` those in which this line can happen.
 fn unmet(
-    need: &Need<'_>,
+    need: &ToolNeed<'_>,
     single: &BTreeMap<ToolId, Demand>,
     sure: &BTreeMap<ToolId, u64>,
     possible: u64,
 ) -> Vec<(Vec<ToolId>, u32)> {
     let mut in_use = singles(need);
     let mut unmet: Vec<(Vec<ToolId>, u32)> = Vec::new();
-    for (any_of, count) in need.places.iter().filter(|(any_of, _)| any_of.len() > 1) {
-        let mut missing = *count;
-        for tool in any_of {
+    for place in need.places.iter().filter(|place| place.any_of.len() > 1) {
+        let mut missing = place.count;
+        for tool in &place.any_of {
             let lies_there = sure.get(tool).is_some_and(|sure| possible & !sure == 0);
             let there = single.get(tool).filter(|_| lies_there);
             let used = in_use.entry(*tool).or_default();
@@ -172,7 +122,7 @@ fn unmet(
             missing -= spare;
         }
         if missing > 0 {
-            let mut key = any_of.clone();
+            let mut key = place.any_of.clone();
             key.sort();
             key.dedup();
             match unmet.iter_mut().find(|(tools, _)| *tools == key) {
@@ -187,7 +137,11 @@ fn unmet(
 fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, occurrence: &Occurrence) -> ToolRow {
     let procedure = words.procedure;
     let rows: Vec<&Tool> = tools.iter().map(|tool| &procedure.tools[*tool]).collect();
-    let mut details: Vec<String> = rows.iter().map(|tool| tool_detail(words, tool)).filter(|d| !d.is_empty()).collect();
+    let details = rows.iter().zip(tools).map(|(tool, id)| {
+        let detail = tool_detail(words, tool);
+        [Some(detail), other_standard(procedure, *id)].into_iter().flatten().collect::<Vec<_>>().join(", ")
+    });
+    let mut details: Vec<String> = details.filter(|detail| !detail.is_empty()).collect();
     details.dedup();
     let benefit = (!demand.benefits.is_empty()).then(|| demand.benefits.join("; "));
     ToolRow {

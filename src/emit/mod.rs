@@ -12,6 +12,7 @@ mod kit;
 mod lay_out;
 mod linked_data;
 mod manual;
+mod other_size;
 mod pick_list;
 mod templates;
 mod text;

@@ -34,6 +34,29 @@ pub struct Thread {
     pub hex_key: Option<Quantity>,
     /// Largest height of the hex nut.
     pub nut_height: Option<Quantity>,
+    /// Recess of the machine screw with a cross recess: `PH2`.
+    pub cross_recess: Option<String>,
+    /// Recess of the machine screw with a hexalobular recess: `T20`.
+    pub hexalobular: Option<String>,
+    /// The publications.
+    pub sources: Vec<Reference>,
+}
+
+/// A self-tapping screw thread with the drives of its heads. It has no stress area: it forms its own thread.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tapping {
+    /// `ST4.2`, `no-8`
+    pub id: String,
+    /// Largest outer diameter of the thread.
+    pub diameter: Quantity,
+    /// Pitch in millimetres.
+    pub pitch_mm: Exact,
+    /// Width across flats of the hexagon head.
+    pub hex_head: Option<Quantity>,
+    /// Mark of the cross recess: `PH2`.
+    pub cross_recess: Option<String>,
+    /// Mark of the hexalobular recess: `T20`.
+    pub hexalobular: Option<String>,
     /// The publications.
     pub sources: Vec<Reference>,
 }
@@ -130,6 +153,8 @@ pub struct Fastener {
     pub kind: FastenerKind,
     /// Its thread, where it has a machine thread.
     pub thread: Option<Thread>,
+    /// Its self-tapping thread, where it has one.
+    pub tapping: Option<Tapping>,
     /// Its diameter where it has no machine thread.
     pub diameter: Option<Quantity>,
     /// Its length.

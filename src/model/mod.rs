@@ -9,15 +9,20 @@
 pub mod cond;
 pub mod fasteners;
 pub mod flow;
+pub mod grips;
+pub mod hazards;
 pub mod ids;
 pub mod inputs;
+pub mod needs;
 pub mod things;
 
 pub use cond::*;
 pub use fasteners::*;
 pub use flow::*;
+pub use grips::Grip;
 pub use ids::*;
 pub use inputs::*;
+pub use needs::{Place, ToolNeed};
 pub use things::*;
 
 use crate::quantity::UnitPreference;

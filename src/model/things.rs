@@ -1,6 +1,6 @@
 //! Parts, tools, hazards, joints, circuits, states.
 
-use super::{Cond, Drive, Fastener, Grade, HazardId, Naming, PartId, StateId, Thread};
+use super::{Cond, Drive, Fastener, Grade, HazardId, Naming, PartId, ProtectionId, StateId, Thread};
 use crate::quantity::{Exact, Measure, Quantity};
 use crate::source::Span;
 
@@ -112,6 +112,8 @@ pub struct DriveSize {
 pub struct Protection {
     /// Name and title.
     pub name: Naming,
+    /// The name as declared, see [`Hazard::called`].
+    pub called: String,
 }
 
 /// A hazard.
@@ -119,10 +121,17 @@ pub struct Protection {
 pub struct Hazard {
     /// Name and title.
     pub name: Naming,
+    /// The name as declared. A procedure's own hazard may have the name of a library's; a message under that name
+    /// answers both, and their ids differ.
+    pub called: String,
     /// The least signal word that answers it.
     pub signal: SignalWord,
     /// The kinds of step line that bring it whatever tool or part is used.
     pub from: Vec<ActionKind>,
+    /// Protective equipment that answers it where it is worn, without a message; any one of these.
+    pub answered_by: Vec<ProtectionId>,
+    /// Work that brings it belongs to licensed practice: which work, in words (`Electrical work`).
+    pub licensed: Option<String>,
 }
 
 /// Signal words, least first.

@@ -193,6 +193,8 @@ pub enum Decl {
     Thread(Row),
     /// `grade 8.8 proof 580 MPa through 16 mm, proof 600 MPa through 39 mm, tensile 800 MPa, source iso-898-1`
     Grade(Row),
+    /// `screw ST4.2 4.2 mm x 1.4 mm, cross-recess PH2, hexalobular T20, hex-head 7 mm, source iso-1478` (libraries)
+    Screw(Row),
     /// `wire 8-AWG copper, diameter 3.26 mm, area 8.37 mm2, ampacity 80 A, source astm-b258` (libraries)
     Wire(Row),
     /// `washer M8 inside 8.4 mm, outside 16 mm, source iso-7089` (libraries)
@@ -345,6 +347,8 @@ pub enum PartLine {
     Brings(Vec<Name>),
     /// `number "KR-1042"`: the maker's own number
     PartNumber(Text),
+    /// `source …` (libraries)
+    Source(Vec<Name>),
 }
 
 /// A group of the kit.
@@ -409,6 +413,10 @@ pub enum HazardLine {
     Signal(Name),
     /// `from connect, remove`: the step lines that bring it
     From(Vec<Name>),
+    /// `answered by PROTECTION, …`: any of these, worn, answers it without a message
+    AnsweredBy(Vec<Name>),
+    /// `licensed "Electrical work"`: the work that brings it defers to local codes and licensed practice
+    Licensed(Text),
     /// `source …`
     Source(Vec<Name>),
 }
@@ -421,6 +429,8 @@ pub enum ActionLine {
     Need { state: Name, value: Name },
     /// `brings HAZARD, …`
     Brings(Vec<Name>),
+    /// `source …` (libraries)
+    Source(Vec<Name>),
 }
 
 /// A line of a joint.

@@ -1,6 +1,7 @@
 //! The standard form of a fastener: `bolt M8 x 30 mm, class 8.8, hex head`.
 
 use super::Resolver;
+use super::tapping::hex_of;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Drive, Fastener, FastenerKind, Grade, Head, Thread};
 use crate::parse::tree::{self, Name, Spec};
@@ -35,10 +36,12 @@ impl Resolver<'_> {
                 return None;
             }
         };
-        let thread = match &spec.thread {
-            Some(name) => Some(self.thread(name)?),
-            None => None,
-        };
+        let (mut thread, mut tapping) = (None, None);
+        match &spec.thread {
+            Some(name) if kind == FastenerKind::Screw && self.is_tapping(name) => tapping = Some(self.tapping(name)?),
+            Some(name) => thread = Some(self.thread(name)?),
+            None => {}
+        }
         let diameter = match &spec.diameter {
             Some(measure) => Some(self.single_quantity(measure, &[Kind::Length])?),
             None => None,
@@ -47,9 +50,11 @@ impl Resolver<'_> {
             Some(measure) => Some(self.single_quantity(measure, &[Kind::Length])?),
             None => None,
         };
+        let diameter = diameter.or(tapping.as_ref().map(|row| row.diameter));
         let mut fastener = Fastener {
             kind,
             thread,
+            tapping,
             diameter,
             length,
             grade: None,
@@ -74,7 +79,8 @@ impl Resolver<'_> {
                 fastener.grade = Some(self.fastener_grade(fastener.kind, first, grade, attribute)?)
             }
             ("hex", "head") => {
-                let sizes = bolt_sizes(fastener.thread.as_ref());
+                let mut sizes = bolt_sizes(fastener.thread.as_ref());
+                sizes.extend(hex_of(fastener.tapping.as_ref()));
                 fastener.head = Some(Head { drive: Drive::Hex, sizes, mark: None });
                 fastener.words.push(text.to_owned());
             }
@@ -95,6 +101,8 @@ impl Resolver<'_> {
                 fastener.head = Some(Head { drive: Drive::Slot, sizes: vec![size], mark: None });
                 fastener.words.push(text.to_owned());
             }
+            ("cross", "recess") => self.usual_recess(fastener, Drive::CrossRecess, attribute)?,
+            ("hexalobular", "" | "recess") => self.usual_recess(fastener, Drive::Hexalobular, attribute)?,
             ("cross", recess) if recess.starts_with("recess ") => {
                 let mark = recess.trim_start_matches("recess ").to_owned();
                 fastener.head = Some(Head { drive: Drive::CrossRecess, sizes: Vec::new(), mark: Some(mark) });
@@ -173,7 +181,10 @@ pub(super) fn standard_title(spec: &Spec, fastener: &Fastener) -> String {
         title.push(' ');
         title.push_str(&thread.id);
     }
-    if let Some(diameter) = &fastener.diameter {
+    if let Some(tapping) = &fastener.tapping {
+        title.push(' ');
+        title.push_str(&tapping.id.replace("no-", "no. "));
+    } else if let Some(diameter) = &fastener.diameter {
         title.push(' ');
         title.push_str(&own_units(diameter));
     }
@@ -184,6 +195,13 @@ pub(super) fn standard_title(spec: &Spec, fastener: &Fastener) -> String {
     for tree::Name { text, .. } in &spec.attributes {
         title.push_str(", ");
         title.push_str(text);
+        let mark = fastener.head.as_ref().and_then(|head| head.mark.as_ref());
+        if let Some(mark) =
+            mark.filter(|_| matches!(text.as_str(), "cross recess" | "hexalobular" | "hexalobular recess"))
+        {
+            title.push(' ');
+            title.push_str(mark);
+        }
     }
     title
 }

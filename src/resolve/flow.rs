@@ -78,8 +78,10 @@ impl<'t> Resolver<'t> {
             Step { name: naming, number: number.clone(), is_check, when: None, lines: Vec::new(), takes: None, span };
         let id = self.procedure.steps.push(row);
         self.steps_by_name.insert(name.span, id);
-        if self.scope.get(&name.text).is_some_and(|entry| entry.name.span == name.span) {
-            self.scope.set_target(&name.text, Target::Step(id));
+        let handle = self.scope.see(&name.text, name.span.file);
+        let own = handle.filter(|own| self.scope.entry(*own).is_some_and(|entry| entry.name.span == name.span));
+        if let Some(own) = own {
+            self.scope.set_target(own, Target::Step(id));
         }
         number
     }

@@ -180,7 +180,7 @@ impl<'t> Resolver<'t> {
     /// The joint that a list names alone, if it does.
     fn lone_joint(&mut self, what: &[CountedName], span: Span) -> Option<Option<JointId>> {
         let is_joint =
-            |name: &Name| self.scope.get(&name.text).is_some_and(|entry| matches!(entry.declared, Declared::Joint(_)));
+            |name: &Name| self.scope.get(name).is_some_and(|entry| matches!(entry.declared, Declared::Joint(_)));
         let joints = what.iter().filter(|entry| is_joint(&entry.name)).count();
         match (joints, what) {
             (0, _) => Some(None),

@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use super::scope::Level;
 use super::standard;
 use crate::diagnostics::{Code, Finding};
 use crate::parse::{self, tree};
@@ -25,6 +26,10 @@ pub(super) struct LoadedFile {
     pub is_root: bool,
     /// Whether some `use` leads to it; the hazards of the standard library are read without one.
     pub named: bool,
+    /// Its number among the files that were read.
+    pub id: FileId,
+    /// How near to the writer it stands.
+    pub level: Level,
 }
 
 /// All files of a compilation: the root first, then libraries in the order in which they are first used.
@@ -105,7 +110,12 @@ impl Loader<'_> {
                 _ => None,
             })
             .collect();
-        self.files.push(LoadedFile { tree, is_root, named });
+        let level = match key.starts_with("std/") {
+            _ if is_root => Level::Own,
+            true => Level::Standard,
+            false => Level::Project,
+        };
+        self.files.push(LoadedFile { tree, is_root, named, id, level });
         self.way.push(key);
         for name in uses {
             self.follow(&name, named);

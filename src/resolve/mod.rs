@@ -20,12 +20,14 @@ mod scope;
 mod standard;
 mod standards;
 mod supplies;
+mod tapping;
 mod things;
 mod unused;
 mod wiring;
 mod worse;
 
 pub use load::{ENDING, MOST_FILES};
+pub use standard::standard_libraries;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -34,7 +36,7 @@ use crate::model::{Accept, Procedure, StepId};
 use crate::parse::tree::{self, Decl, HeadKind};
 use crate::source::{Sources, Span};
 use crate::world::World;
-use scope::Scope;
+use scope::{Level, Scope};
 use standards::Standards;
 
 /// What resolving gives.
@@ -81,6 +83,7 @@ pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved
         resolver.report_unused();
     }
     findings.append(&mut resolver.findings);
+    findings.extend(resolver.scope.alike_and_used());
     let broken = findings.iter().any(|finding| finding.severity() == Severity::Error);
     resolver.procedure.complete = !broken;
     Resolved {
@@ -176,7 +179,7 @@ impl<'t> Resolver<'t> {
             self.single(&item.node, item.span);
         }
         for name in self.scope.own.clone() {
-            self.intern(name);
+            self.intern((name, Level::Own));
         }
         self.own_rows();
         self.sizes_for_circuits();

@@ -1,7 +1,7 @@
 //! Collecting names, looking them up, and titles.
 
 use super::load::LoadedFile;
-use super::scope::{Declared, Entry, Target, Wanted};
+use super::scope::{Declared, Entry, Handle, Level, Target, Wanted};
 use super::{Resolver, standard};
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{ChoiceKind, Naming, NumberKind, Revision};
@@ -32,6 +32,7 @@ impl<'t> Resolver<'t> {
     /// Collects the names of all files; the root's come first, so that a clash points at the library's.
     pub(super) fn collect(&mut self, files: &'t [LoadedFile]) {
         for file in files {
+            self.scope.place(file.id, file.level);
             for item in &file.tree.items {
                 self.collect_item(item, file);
             }
@@ -50,9 +51,10 @@ impl<'t> Resolver<'t> {
             | Decl::Wire(_)
             | Decl::Washer(_)
             | Decl::InsertNut(_)
+            | Decl::Screw(_)
             | Decl::Fuse(_)
             | Decl::Breaker(_) => {
-                let found = self.standards.collect(&item.node, !file.is_root);
+                let found = self.standards.collect(&item.node, file.level);
                 self.findings.extend(found);
             }
             _ => {}
@@ -88,8 +90,7 @@ impl<'t> Resolver<'t> {
                     .repair(format!("Add a word that says more, for example `{}-rail` or `first-{0}`.", name.text)),
             );
         }
-        let entry =
-            Entry { declared, name, span, library: !file.is_root, named: file.named, target: None, used: false };
+        let entry = Entry { declared, name, span, level: file.level, named: file.named, target: None, used: false };
         if let Some(finding) = self.scope.declare(entry) {
             self.report(finding);
         }
@@ -139,7 +140,7 @@ impl<'t> Resolver<'t> {
     pub(super) fn naming(&self, name: &Name, title: Option<&Text>, from_library: bool) -> Naming {
         let title = title.map(|title| title.value.trim().to_owned()).filter(|title| !title.is_empty());
         Naming {
-            id: name.text.clone(),
+            id: self.id_of(name),
             title: title.unwrap_or_else(|| sentence_case(&name.text)),
             span: name.span,
             from_library,
@@ -148,8 +149,8 @@ impl<'t> Resolver<'t> {
 
     /// Looks a name up and gives its row; says so where there is none of the wanted kind.
     pub(super) fn find(&mut self, name: &Name, wanted: Wanted) -> Option<Target> {
-        let known = self.scope.get(&name.text).filter(|entry| entry.named);
-        let Some(entry) = known else {
+        let handle = self.scope.see(&name.text, name.span.file);
+        let Some((handle, entry)) = handle.and_then(|handle| Some((handle, self.scope.entry(handle)?))) else {
             if !self.is_excused(&name.text, self.scope.nearest(&name.text, wanted)) {
                 let finding = self.unknown(name, wanted);
                 self.report(finding);
@@ -161,10 +162,10 @@ impl<'t> Resolver<'t> {
             self.report(finding);
             return None;
         }
-        if self.counting_uses {
-            self.scope.mark_used(&name.text);
+        if self.counting_uses && self.scope.level(name.span.file) == Level::Own {
+            self.scope.mark_used(handle);
         }
-        self.intern(&name.text)
+        self.intern(handle)
     }
 
     fn unknown(&self, name: &Name, wanted: Wanted) -> Finding {
@@ -192,16 +193,25 @@ impl<'t> Resolver<'t> {
     }
 
     /// Gives the row of a declared name, making it where a library's thing is named for the first time.
-    pub(super) fn intern(&mut self, name: &str) -> Option<Target> {
-        let entry = self.scope.get(name)?;
+    pub(super) fn intern(&mut self, handle: Handle<'t>) -> Option<Target> {
+        let entry = self.scope.entry(handle)?;
         if entry.target.is_some() {
             return entry.target;
         }
-        let (declared, library, span) = (entry.declared, entry.library, entry.span);
+        let (declared, library, span) = (entry.declared, entry.level != Level::Own, entry.span);
         let written = entry.name;
         let target = self.lower(written, declared, library, span)?;
-        self.scope.set_target(name, target);
+        self.scope.set_target(handle, target);
         Some(target)
+    }
+
+    /// The id of a library's thing: its name, or one that no writer can write where the file's own thing has that name.
+    pub(super) fn id_of(&self, name: &Name) -> String {
+        let level = self.scope.level(name.span.file);
+        let nearer = [Level::Own, Level::Project].into_iter().filter(|nearer| *nearer < level);
+        let hidden = nearer.into_iter().any(|nearer| self.scope.entry((&name.text, nearer)).is_some());
+        let of = if level == Level::Standard { "std" } else { "lib" };
+        if hidden { format!("{of}.{}", name.text) } else { name.text.clone() }
     }
 }
 
@@ -236,6 +246,8 @@ fn standard_home(text: &str, wanted: Wanted) -> Option<&'static str> {
         Wanted::Hazard => "hazard",
         Wanted::Protection => "protection",
         Wanted::Terminal => "terminal",
+        Wanted::Part => "part",
+        Wanted::Action => "action",
         _ => return None,
     };
     standard::names().find(|library| {

@@ -49,7 +49,8 @@ impl Resolver<'_> {
 
     fn mention(&mut self, text: &str, at: Span) -> Option<MentionTarget> {
         let inner = Span { start: at.start.saturating_add(1), end: at.end.saturating_sub(1).max(at.start), ..at };
-        if let Some(entry) = self.scope.get(text).filter(|entry| entry.named) {
+        let handle = self.scope.see(text, at.file);
+        if let Some((handle, entry)) = handle.and_then(|handle| Some((handle, self.scope.entry(handle)?))) {
             if matches!(
                 entry.declared,
                 Declared::Hazard(_) | Declared::Action(_) | Declared::Limit(_) | Declared::Section
@@ -66,8 +67,8 @@ impl Resolver<'_> {
                 );
                 return None;
             }
-            self.scope.mark_used(text);
-            return self.intern(text).and_then(target_of);
+            self.scope.mark_used(handle);
+            return self.intern(handle).and_then(target_of);
         }
         if let Some(measure) = parse::measure(text, inner) {
             return self.measure(&measure, &Kind::ALL).map(MentionTarget::Quantity);

@@ -7,7 +7,7 @@ use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{End, Interval};
 use crate::parse::tree::{self, Amount, MeasureForm, Name};
 use crate::quantity::number::{self, NumberFault};
-use crate::quantity::{Exact, Kind, Measure, Quantity, Unit, Written};
+use crate::quantity::{Exact, Kind, Measure, Quantity, System, Unit, Written};
 use crate::source::Span;
 
 impl Resolver<'_> {
@@ -34,8 +34,10 @@ impl Resolver<'_> {
         let (value, written) = self.number(&amount.number, unit)?;
         let Some(unit) = unit else {
             let kinds: Vec<&str> = wanted.iter().map(|kind| kind.name()).collect();
-            let example = wanted.first().map_or("mm", |kind| kind.example_unit().spelling());
-            let message = format!("`{}` has no unit; {} is meant here", amount.number.text, kinds.join(" or "));
+            let inch = self.procedure.units.first == System::Inch || amount.number.text.contains('/');
+            let example = wanted.first().map_or("mm", |kind| example_unit(*kind, inch));
+            let meant = if kinds.len() > 3 { "a quantity".to_owned() } else { kinds.join(" or ") };
+            let message = format!("`{}` has no unit; {meant} is meant here", amount.number.text);
             self.report(
                 Finding::new(Code::FW0303, message, amount.span, "a number alone")
                     .because("Two people will read a bare number in two units.")
@@ -59,7 +61,8 @@ impl Resolver<'_> {
         let kinds: Vec<&str> = wanted.iter().map(|kind| kind.name()).collect();
         let kinds = kinds.join(" or ");
         let is = quantity.unit.kind();
-        let example = wanted.first().map_or("mm", |kind| kind.example_unit().spelling());
+        let inch = self.procedure.units.first == System::Inch;
+        let example = wanted.first().map_or("mm", |kind| example_unit(*kind, inch));
         let message = format!("`{quantity}` is {}; {kinds} is meant here", is.name());
         let finding = Finding::new(Code::FW0302, message, span, format!("this is {}", is.name()));
         let finding = match (is, wanted.first()) {
@@ -97,7 +100,7 @@ impl Resolver<'_> {
             (None, [kind] | [kind, _]) => finding.repair(format!(
                 "Write {} in `{}` or another unit of that kind.",
                 kind.name(),
-                kind.example_unit().spelling()
+                example_unit(*kind, self.procedure.units.first == System::Inch)
             )),
             _ => finding
                 .repair("Write one of the units of the language reference, such as `mm`, `in`, `N.m`, `kg`, `V`."),
@@ -289,4 +292,19 @@ fn number_fault(written: &tree::Number, fault: &NumberFault) -> Finding {
         NumberFault::NotANumber => (Code::FW0309, format!("`{text}` is not a number"), "a number is meant here"),
     };
     Finding::new(code, message, written.span, label).repair(write(plain))
+}
+
+/// The unit that a repair proposes: that of the procedure's first system.
+fn example_unit(kind: Kind, inch: bool) -> &'static str {
+    match kind {
+        Kind::Length if inch => "in",
+        Kind::Mass if inch => "lb",
+        Kind::Force if inch => "lbf",
+        Kind::Torque if inch => "lbf.ft",
+        Kind::Pressure if inch => "psi",
+        Kind::Area if inch => "in2",
+        Kind::Volume if inch => "gal",
+        Kind::Temperature if inch => "degF",
+        _ => kind.example_unit().spelling(),
+    }
 }

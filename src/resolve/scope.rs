@@ -1,9 +1,12 @@
 //! Which name means what.
 //!
-//! All files of a compilation share one set of names. Sizes and grades (`M8`, `8.8`) have tables of their own in
-//! `standards`, because only the form of a fastener asks for them.
+//! Names stand on three levels: those of the file itself, of the project's libraries, of the standard library. A name
+//! means the nearest thing of that name, seen from where it is written: a procedure's own thing *hides* the library's, and
+//! what a library says of its own things stays said of them. So a library may grow without changing what a procedure
+//! means. Sizes and grades (`M8`, `8.8`) have tables of their own in `standards`, because only the form of a fastener
+//! asks for them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{
@@ -11,7 +14,21 @@ use crate::model::{
     ProtectionId, StateId, StepId, ToolId,
 };
 use crate::parse::tree::{self, Name};
-use crate::source::Span;
+use crate::source::{FileId, Span};
+
+/// How near to the writer a name is declared, nearest first.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub(super) enum Level {
+    /// In the file that is compiled.
+    Own,
+    /// In a library of the project.
+    Project,
+    /// In the standard library.
+    Standard,
+}
+
+/// A declared name: its text and the level that declares it.
+pub(super) type Handle<'t> = (&'t str, Level);
 
 /// What a name was declared as.
 #[derive(Clone, Copy)]
@@ -83,8 +100,8 @@ pub(super) struct Entry<'t> {
     pub name: &'t Name,
     /// The whole statement.
     pub span: Span,
-    /// Whether a library declares it.
-    pub library: bool,
+    /// Where it is declared.
+    pub level: Level,
     /// Whether a `use` brings it; otherwise it only says what to write.
     pub named: bool,
     /// Its row, once it has one.
@@ -96,86 +113,146 @@ pub(super) struct Entry<'t> {
 /// All names.
 #[derive(Default)]
 pub(super) struct Scope<'t> {
-    entries: BTreeMap<&'t str, Entry<'t>>,
+    entries: BTreeMap<&'t str, BTreeMap<Level, Entry<'t>>>,
+    /// The level of each file but the root.
+    levels: BTreeMap<FileId, Level>,
     /// Names of the root file in order of declaration.
     pub own: Vec<&'t str>,
     /// Names reduced to what a hasty reader sees, to find two that differ only in case or hyphens.
-    reduced: BTreeMap<String, &'t str>,
+    reduced: BTreeMap<String, BTreeSet<Handle<'t>>>,
 }
 
 impl<'t> Scope<'t> {
-    /// Adds a name; says so where it is taken.
+    /// Says on which level the names of a file stand.
+    pub fn place(&mut self, file: FileId, level: Level) {
+        self.levels.insert(file, level);
+    }
+
+    /// The level of a file.
+    pub fn level(&self, file: FileId) -> Level {
+        self.levels.get(&file).copied().unwrap_or(Level::Own)
+    }
+
+    /// Adds a name; says so where it is taken, and where it hides or is hidden.
     pub fn declare(&mut self, entry: Entry<'t>) -> Option<Finding> {
-        let name = entry.name;
+        let (name, level) = (entry.name, entry.level);
         let text = name.text.as_str();
-        if let Some(first) = self.entries.get_mut(text) {
-            if first.library && !first.named {
-                first.named |= entry.named;
-            }
-            let finding = if entry.library && !first.library {
-                let message =
-                    format!("`{text}` is the name of {} of a library that is used here", entry.declared.kind());
-                Finding::new(Code::FW0202, message, first.name.span, format!("here it is {}", first.declared.kind()))
-                    .also(name.span, "the library's")
-                    .because("A name must mean one thing, or two readers will think of two different things.")
-                    .repair("Rename yours: a word for its place or its work tells the two apart.")
-            } else {
+        if let Some(first) = self.entry((text, level)) {
+            return Some(
                 Finding::new(Code::FW0202, format!("`{text}` is declared twice"), name.span, "declared again here")
                     .also(first.name.span, format!("first declared here, as {}", first.declared.kind()))
                     .because("A name must mean one thing, or two readers will lay out two different things.")
-                    .repair("Rename one of the two.")
-            };
-            return Some(finding);
+                    .repair("Rename one of the two."),
+            );
         }
         let reduced: String = text.chars().filter(|c| *c != '-').flat_map(char::to_lowercase).collect();
-        let twin = self.reduced.get(&reduced).and_then(|twin| self.entries.get(twin));
-        let twin = twin.filter(|twin| !(twin.library && entry.library)).map(|twin| {
-            // A writer can rename only what is in the file itself.
-            let (own, other) = if entry.library { (twin.name, name) } else { (name, twin.name) };
-            Finding::new(
-                Code::FW0205,
-                format!("`{}` and `{}` differ only in case or hyphens", own.text, other.text),
-                own.span,
-                "easily read as the other",
-            )
-            .also(other.span, "the other name")
-            .because("A technician, and a writer in a hurry, will take one for the other.")
-            .repair("Give this one a name of its own.")
-        });
-        self.reduced.entry(reduced).or_insert(text);
-        if !entry.library {
+        let alike = self.reduced.entry(reduced).or_default();
+        // Two of the file itself; one that a library has is told only where it is used.
+        let twin = alike.iter().find(|(other, at)| *at == Level::Own && level == Level::Own && *other != text).copied();
+        alike.insert((text, level));
+        let finding = match twin.and_then(|twin| self.entry(twin)) {
+            Some(twin) => Some(differ_little(name, twin.name)),
+            None => self.entry((text, Level::Own)).filter(|_| entry.named).map(|own| hides(own, &entry)),
+        };
+        if level == Level::Own {
             self.own.push(text);
         }
-        self.entries.insert(text, entry);
-        twin
+        self.entries.entry(text).or_default().insert(level, entry);
+        finding
     }
 
-    pub fn get(&self, name: &str) -> Option<&Entry<'t>> {
-        self.entries.get(name)
+    /// FW0205 for names of the file and of a library that the file uses both: only then can one be taken for the other.
+    pub fn alike_and_used(&self) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        for alike in self.reduced.values().filter(|alike| alike.len() > 1) {
+            let entries: Vec<&Entry<'t>> = alike.iter().filter_map(|handle| self.entry(*handle)).collect();
+            let own = entries.iter().find(|entry| entry.level == Level::Own);
+            let used = entries.iter().find(|entry| {
+                entry.level != Level::Own && entry.used && own.is_some_and(|own| own.name.text != entry.name.text)
+            });
+            if let (Some(own), Some(other)) = (own, used) {
+                findings.push(differ_little(own.name, other.name));
+            }
+        }
+        findings
     }
 
-    pub fn set_target(&mut self, name: &str, target: Target) {
-        if let Some(entry) = self.entries.get_mut(name) {
+    /// What a name means where it is written in the file `at`: what that file can see, the nearest first. Libraries see
+    /// everything of their own level; other files see what a `use` brings.
+    pub fn see(&self, text: &str, at: FileId) -> Option<Handle<'t>> {
+        let from = self.level(at);
+        let order: &[Level] = match from {
+            Level::Own => &[Level::Own, Level::Project, Level::Standard],
+            Level::Project => &[Level::Project, Level::Standard, Level::Own],
+            Level::Standard => &[Level::Standard],
+        };
+        let (text, entries) = self.entries.get_key_value(text)?;
+        let seen = |level: &&Level| entries.get(level).is_some_and(|entry| entry.named || from == Level::Standard);
+        order.iter().find(seen).map(|level| (*text, *level))
+    }
+
+    /// What the name means where it stands.
+    pub fn get(&self, name: &Name) -> Option<&Entry<'t>> {
+        self.entry(self.see(&name.text, name.span.file)?)
+    }
+
+    pub fn entry(&self, (text, level): Handle<'_>) -> Option<&Entry<'t>> {
+        self.entries.get(text)?.get(&level)
+    }
+
+    fn entry_mut(&mut self, (text, level): Handle<'t>) -> Option<&mut Entry<'t>> {
+        self.entries.get_mut(text)?.get_mut(&level)
+    }
+
+    pub fn set_target(&mut self, handle: Handle<'t>, target: Target) {
+        if let Some(entry) = self.entry_mut(handle) {
             entry.target = Some(target);
         }
     }
 
-    pub fn mark_used(&mut self, name: &str) {
-        if let Some(entry) = self.entries.get_mut(name) {
+    pub fn mark_used(&mut self, handle: Handle<'t>) {
+        if let Some(entry) = self.entry_mut(handle) {
             entry.used = true;
         }
     }
 
-    pub fn iter(&self) -> impl Iterator<Item = &Entry<'t>> {
-        self.entries.values()
+    pub fn iter(&self) -> impl Iterator<Item = (Handle<'t>, &Entry<'t>)> {
+        let all = self.entries.iter().flat_map(|(text, levels)| levels.iter().map(move |entry| (*text, entry)));
+        all.map(|(text, (level, entry))| ((text, *level), entry))
     }
 
     /// The nearest declared name of the wanted kind.
     pub fn nearest(&self, name: &str, wanted: Wanted) -> Option<&'t str> {
-        let candidates =
-            self.entries.iter().filter(|(_, entry)| entry.named && wanted.fits(&entry.declared)).map(|(text, _)| *text);
+        let meant = self.iter().filter(|(_, entry)| entry.named && wanted.fits(&entry.declared));
+        let candidates = meant.map(|((text, _), _)| text);
         suggest::nearest(name, candidates)
     }
+}
+
+/// FW0205.
+fn differ_little(own: &Name, other: &Name) -> Finding {
+    let message = format!("`{}` and `{}` differ only in case or hyphens", own.text, other.text);
+    Finding::new(Code::FW0205, message, own.span, "easily read as the other")
+        .also(other.span, "the other name")
+        .because("A technician, and a writer in a hurry, will take one for the other.")
+        .repair("Give this one a name of its own.")
+}
+
+/// FW0210.
+fn hides(own: &Entry<'_>, hidden: &Entry<'_>) -> Finding {
+    let text = &own.name.text;
+    let (here, there) = (own.declared.kind(), hidden.declared.kind());
+    Finding::new(
+        Code::FW0210,
+        format!("`{text}` means {here} of this file here; it hides {there} of a library"),
+        own.name.span,
+        "this one is meant",
+    )
+    .also(hidden.name.span, "hidden here")
+    .because(
+        "What this file says of the name, it says of its own. What the library says of it stays said of the library's.",
+    )
+    .repair("Leave it so, or give yours another name if the library's is what you want.")
 }
 
 /// What a place in the text asks for.

@@ -4,10 +4,12 @@
 use std::collections::BTreeMap;
 
 use super::Resolver;
+use super::scope::Level;
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{Grade, Reference, Thread};
 use crate::parse::tree::{self, Attribute, Decl, MeasureForm, Row};
 use crate::quantity::{Exact, Kind, Measure, Quantity, number};
+use crate::source::{FileId, Span};
 use num_traits::{CheckedDiv, Zero};
 
 /// Rows by name, as written.
@@ -18,17 +20,21 @@ pub(super) struct Standards<'t> {
     pub(super) wires: BTreeMap<&'t str, &'t Row>,
     pub(super) washers: BTreeMap<&'t str, &'t Row>,
     pub(super) insert_nuts: BTreeMap<&'t str, &'t Row>,
+    pub(super) screws: BTreeMap<&'t str, &'t Row>,
     pub(super) fuses: BTreeMap<&'t str, &'t Row>,
     pub(super) breakers: BTreeMap<&'t str, &'t Row>,
-    references: BTreeMap<&'t str, Reference>,
+    /// The level of the file that a row stands in, by its place.
+    levels: BTreeMap<Span, Level>,
+    /// By name and file: rows name the publications of their own file.
+    references: BTreeMap<(&'t str, FileId), Reference>,
     /// Rows of the file that is being compiled, to be looked at even where nothing uses them.
     own: Vec<&'t Decl>,
 }
 
 impl<'t> Standards<'t> {
-    /// Adds a row; says so where its name is taken.
-    pub fn collect(&mut self, decl: &'t Decl, library: bool) -> Option<Finding> {
-        if !library {
+    /// Adds a row; says so where its name is taken. The nearest level's row is the one that counts.
+    pub fn collect(&mut self, decl: &'t Decl, level: Level) -> Option<Finding> {
+        if level == Level::Own {
             self.own.push(decl);
         }
         let (table, row) = match decl {
@@ -39,29 +45,50 @@ impl<'t> Standards<'t> {
             Decl::InsertNut(row) => (&mut self.insert_nuts, row),
             Decl::Fuse(row) => (&mut self.fuses, row),
             Decl::Breaker(row) => (&mut self.breakers, row),
+            Decl::Screw(row) => (&mut self.screws, row),
             Decl::Reference { name, title, confirmed } => {
                 let words =
                     |text: &Option<tree::Text>| text.as_ref().map(|text| text.value.clone()).unwrap_or_default();
                 let reference = Reference { publication: words(title), confirmed: words(confirmed) };
-                self.references.entry(&name.text).or_insert(reference);
+                self.references.entry((&name.text, name.span.file)).or_insert(reference);
                 return None;
             }
             _ => return None,
         };
-        let first = table.insert(&row.name.text, row)?;
-        table.insert(&row.name.text, first);
-        Some(
-            Finding::new(
-                Code::FW0202,
-                format!("`{}` is given twice", row.name.text),
-                row.name.span,
-                "given again here",
-            )
-            .also(first.name.span, "first given here")
-            .because("Two rows for one size can't both be right.")
-            .repair("Keep one of the two."),
-        )
+        self.levels.insert(row.span, level);
+        let Some(first) = table.get(row.name.text.as_str()).copied() else {
+            table.insert(&row.name.text, row);
+            return None;
+        };
+        let before = self.levels.get(&first.span).copied().unwrap_or(Level::Own);
+        if level < before {
+            table.insert(&row.name.text, row);
+        }
+        match (before, level) {
+            _ if before == level => Some(given_twice(first, row)),
+            (Level::Own, _) => Some(hides(first, row)),
+            _ => None,
+        }
     }
+}
+
+fn given_twice(first: &Row, row: &Row) -> Finding {
+    Finding::new(Code::FW0202, format!("`{}` is given twice", row.name.text), row.name.span, "given again here")
+        .also(first.name.span, "first given here")
+        .because("Two rows for one size can't both be right.")
+        .repair("Keep one of the two.")
+}
+
+fn hides(own: &Row, hidden: &Row) -> Finding {
+    Finding::new(
+        Code::FW0210,
+        format!("the row `{}` of this file counts here, not the library's", own.name.text),
+        own.name.span,
+        "this one counts",
+    )
+    .also(hidden.name.span, "hidden here")
+    .because("What this file gives for a size goes before what a library gives.")
+    .repair("Leave it so, or remove the row if the library's is what you want.")
 }
 
 impl<'t> Resolver<'t> {
@@ -74,6 +101,7 @@ impl<'t> Resolver<'t> {
                 Decl::Wire(row) => drop(self.wire_row(row)),
                 Decl::Washer(row) => drop(self.washer_row(row)),
                 Decl::InsertNut(row) => drop(self.insert_nut_row(row)),
+                Decl::Screw(row) => drop(self.screw_row(row)),
                 Decl::Fuse(row) => drop(self.protector_row(row, true)),
                 Decl::Breaker(row) => drop(self.protector_row(row, false)),
                 _ => {}
@@ -164,9 +192,13 @@ impl<'t> Resolver<'t> {
             old_hex_nut: None,
             hex_key: None,
             nut_height: None,
+            cross_recess: None,
+            hexalobular: None,
             sources: Vec::new(),
         };
         for attribute in row.attributes.iter().skip(1) {
+            let own = self.own_source(attribute);
+            thread.sources.extend(own);
             let place = match word(attribute) {
                 "hex-bolt" => &mut thread.hex_bolt,
                 "old-hex-bolt" => &mut thread.old_hex_bolt,
@@ -174,14 +206,24 @@ impl<'t> Resolver<'t> {
                 "old-hex-nut" => &mut thread.old_hex_nut,
                 "hex-key" => &mut thread.hex_key,
                 "nut-height" => &mut thread.nut_height,
+                "cross-recess" => {
+                    thread.cross_recess = first_word(attribute);
+                    continue;
+                }
+                "hexalobular" => {
+                    thread.hexalobular = first_word(attribute);
+                    continue;
+                }
                 "source" => {
-                    thread.sources = self.sources(attribute);
+                    let sources = self.sources(attribute);
+                    thread.sources.extend(sources);
                     continue;
                 }
                 _ => {
                     self.unknown_attribute(
                         attribute,
-                        "hex-bolt, hex-nut, old-hex-bolt, old-hex-nut, hex-key, nut-height, source",
+                        "hex-bolt, hex-nut, old-hex-bolt, old-hex-nut, hex-key, nut-height, \
+                         cross-recess, hexalobular, source",
                     );
                     continue;
                 }
@@ -192,7 +234,7 @@ impl<'t> Resolver<'t> {
     }
 
     /// `8 mm x 1.25 mm`, `1/2 in x 13 per in`
-    fn thread_size(&mut self, size: &Attribute) -> Option<(Quantity, Exact)> {
+    pub(super) fn thread_size(&mut self, size: &Attribute) -> Option<(Quantity, Exact)> {
         let [diameter, pitch] = size.measures.as_slice() else { return None };
         let diameter = self.single_quantity(diameter, &[Kind::Length])?;
         let millimetre = Exact::new(1, 1000);
@@ -302,11 +344,19 @@ impl<'t> Resolver<'t> {
         titles
     }
 
+    /// `by iso-7040`: the publication of one value of a row.
+    pub(super) fn own_source(&mut self, attribute: &Attribute) -> Option<Reference> {
+        let at = attribute.words.iter().position(|word| word.text == "by")?;
+        self.reference(attribute.words.get(at + 1)?)
+    }
+
     /// A publication by its name.
     pub(super) fn reference(&mut self, name: &tree::Name) -> Option<Reference> {
-        let found = self.standards.references.get(name.text.as_str()).cloned();
+        let known = &self.standards.references;
+        let anywhere = || known.iter().find(|((text, _), _)| *text == name.text).map(|(_, reference)| reference);
+        let found = known.get(&(name.text.as_str(), name.span.file)).or_else(anywhere).cloned();
         if found.is_none() {
-            let near = suggest::nearest(&name.text, self.standards.references.keys().copied());
+            let near = suggest::nearest(&name.text, known.keys().map(|(text, _)| *text));
             let finding = Finding::new(
                 Code::FW0201,
                 format!("no `reference` declares `{}`", name.text),
@@ -337,6 +387,11 @@ impl<'t> Resolver<'t> {
                 .repair(format!("Write it as in `{} {form}`.", word(attribute))),
         );
     }
+}
+
+/// The word after the leading one: `PH2` in `cross-recess PH2`.
+pub(super) fn first_word(attribute: &Attribute) -> Option<String> {
+    attribute.words.first().map(|word| word.text.clone())
 }
 
 /// The leading word of an attribute; empty where it has none.

@@ -43,6 +43,7 @@ impl<'t> Resolver<'t> {
                 PartLine::SingleUse => row.single_use = true,
                 PartLine::Brings(names) => row.brings.extend(self.hazards_named(names)),
                 PartLine::PartNumber(number) => row.number = Some(number.value.clone()),
+                PartLine::Source(names) => names.iter().for_each(|name| drop(self.reference(name))),
             }
         }
         Some(Target::Part(self.procedure.parts.push(row)))

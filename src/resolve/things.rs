@@ -2,7 +2,7 @@
 
 use super::Resolver;
 use super::names::{nearest_value, sentence_case};
-use super::scope::{Declared, Target, Wanted};
+use super::scope::{Declared, Handle, Target, Wanted};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
     Action, ActionKind, Choice, ChoiceKind, Drive, DriveSize, Fact, Hazard, HazardId, Need, NumberInput, NumberKind,
@@ -35,8 +35,10 @@ impl<'t> Resolver<'t> {
             Declared::Terminal(row) => self.terminal(row, library, span),
             Declared::Tool(tool) => self.tool(tool, library, span),
             Declared::Protection(title) => {
+                let written = name;
                 let name = self.naming(name, title, library);
-                Some(Target::Protection(self.procedure.protections.push(Protection { name })))
+                let called = written.text.clone();
+                Some(Target::Protection(self.procedure.protections.push(Protection { name, called })))
             }
             Declared::Hazard(hazard) => self.hazard(hazard, library),
             Declared::Action(action) => self.action(action, library),
@@ -212,21 +214,35 @@ impl<'t> Resolver<'t> {
 
     fn hazard(&mut self, hazard: &tree::Declared<HazardLine>, library: bool) -> Option<Target> {
         let name = self.naming(&hazard.name, hazard.title.as_ref(), library);
-        let mut signal = SignalWord::Warning;
-        let mut from = Vec::new();
+        let mut row = Hazard {
+            name,
+            called: hazard.name.text.clone(),
+            signal: SignalWord::Warning,
+            from: Vec::new(),
+            answered_by: Vec::new(),
+            licensed: None,
+        };
         for item in &hazard.lines {
             self.accepts_unless(library, item);
             match &item.node {
-                HazardLine::Signal(word) => signal = self.signal(word).unwrap_or(signal),
+                HazardLine::Signal(word) => row.signal = self.signal(word).unwrap_or(row.signal),
                 HazardLine::From(words) => {
                     for word in words {
-                        from.extend(self.action_kind(word));
+                        row.from.extend(self.action_kind(word));
                     }
                 }
+                HazardLine::AnsweredBy(names) => {
+                    for name in names {
+                        if let Some(Target::Protection(protection)) = self.find(name, Wanted::Protection) {
+                            row.answered_by.push(protection);
+                        }
+                    }
+                }
+                HazardLine::Licensed(work) => row.licensed = Some(work.value.trim().to_owned()),
                 HazardLine::Source(names) => names.iter().for_each(|name| drop(self.reference(name))),
             }
         }
-        Some(Target::Hazard(self.procedure.hazards.push(Hazard { name, signal, from })))
+        Some(Target::Hazard(self.procedure.hazards.push(row)))
     }
 
     /// A signal word.
@@ -279,17 +295,17 @@ impl<'t> Resolver<'t> {
 
     /// Hazards that kinds of line bring hold whether or not anything names them.
     pub(super) fn standing_hazards(&mut self) {
-        let standing: Vec<&'t str> = self
+        let standing: Vec<Handle<'t>> = self
             .scope
             .iter()
-            .filter(|entry| match entry.declared {
+            .filter(|(_, entry)| match entry.declared {
                 Declared::Hazard(hazard) => hazard.lines.iter().any(|item| matches!(item.node, HazardLine::From(_))),
                 _ => false,
             })
-            .map(|entry| entry.name.text.as_str())
+            .map(|(handle, _)| handle)
             .collect();
-        for name in standing {
-            self.intern(name);
+        for handle in standing {
+            self.intern(handle);
         }
     }
 
@@ -301,6 +317,7 @@ impl<'t> Resolver<'t> {
             match &item.node {
                 ActionLine::Need { state, value } => row.needs.extend(self.need(state, value, item.span)),
                 ActionLine::Brings(names) => row.brings.extend(self.hazards_named(names)),
+                ActionLine::Source(names) => names.iter().for_each(|name| drop(self.reference(name))),
             }
         }
         Some(Target::Action(self.procedure.actions.push(row)))

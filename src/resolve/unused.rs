@@ -1,7 +1,7 @@
 //! FW0203 and FW0502: declared by the procedure and named by nothing.
 
 use super::Resolver;
-use super::scope::Declared;
+use super::scope::{Declared, Level};
 use crate::diagnostics::{Code, Finding, Severity};
 use crate::model::{ChoiceKind, NumberKind};
 
@@ -13,7 +13,7 @@ impl Resolver<'_> {
         }
         let mut findings = Vec::new();
         for name in &self.scope.own {
-            let Some(entry) = self.scope.get(name).filter(|entry| !entry.used) else { continue };
+            let Some(entry) = self.scope.entry((*name, Level::Own)).filter(|entry| !entry.used) else { continue };
             let (code, reason) = match entry.declared {
                 Declared::Tool(_) => (Code::FW0502, "It would be laid out and never picked up."),
                 // Options and givens that decide nothing have a finding of their own.

@@ -18,11 +18,12 @@ use crate::trade::Source;
 pub fn of(procedure: &Procedure, name: &str) -> Option<Working> {
     let joint = procedure.joints.rows().iter().find(|joint| joint.name.id == name);
     let circuit = procedure.circuits.rows().iter().find(|circuit| circuit.name.id == name);
-    let of_joint = joint.map(|joint| joint::working(procedure, joint).working);
-    of_joint.or_else(|| circuit.map(|circuit| circuit::working(procedure, circuit).working))
+    joint
+        .map(|joint| joint::working(procedure, joint).working)
+        .or_else(|| circuit.map(|circuit| circuit::working(procedure, circuit).working))
 }
 
-/// The names that [`of`] knows: joints, then circuits, each in order of the text.
+/// The names that [`of`] knows, in order of the text.
 pub fn names(procedure: &Procedure) -> Vec<&str> {
     let joints = procedure.joints.rows().iter().map(|joint| joint.name.id.as_str());
     joints.chain(procedure.circuits.rows().iter().map(|circuit| circuit.name.id.as_str())).collect()

@@ -493,7 +493,8 @@ impl<'p, 'w> Job<'p, 'w> {
 
     /// Messages in force: the hazards answered in this section so far.
     pub(super) fn answered(&self, hazard: HazardId) -> bool {
-        self.trace.in_force.contains(&hazard)
+        let name = |hazard: HazardId| &self.procedure.hazards[hazard].called;
+        self.trace.in_force.iter().any(|message| name(*message) == name(hazard))
     }
 
     fn finish(mut self, ending: Ending) -> Walk {

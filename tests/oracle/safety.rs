@@ -3,7 +3,8 @@
 //! **Decisions.** A message is in force from its line to the end of its section. A tool that is one of several that would
 //! do brings its hazards: the technician may pick it. A hazard that a step meets unanswered, and answers further down in
 //! the same step, is FW1102 (the message comes after the action); otherwise it is FW1101. A tool or part that prose
-//! merely mentions brings nothing for certain.
+//! merely mentions brings nothing for certain. Equipment is worn from its line to the end of its step; a hazard that it answers
+//! needs no message there.
 
 use std::collections::BTreeMap;
 
@@ -22,7 +23,7 @@ impl Job<'_, '_> {
         let row = &self.procedure.steps[step];
         let Some(here) = row.lines.get(line) else { return };
         for (hazard, certain) in self.brought_by(here) {
-            if self.answered(hazard) {
+            if self.answered(hazard) || self.protected(hazard, row.lines.get(..line).unwrap_or_default()) {
                 continue;
             }
             let later = row.lines.iter().skip(line + 1).find(|later| answers(later, hazard));
@@ -35,6 +36,17 @@ impl Job<'_, '_> {
                 self.fault_if(certain, Code::FW1101, here.span, Subject::Hazard(hazard), also);
             }
         }
+    }
+
+    /// Whether equipment that was put on before answers it.
+    fn protected(&self, hazard: HazardId, before: &[Line]) -> bool {
+        let worn = |name: &str| {
+            let is = |id: &fitwright::model::ProtectionId| self.procedure.protections[*id].called == name;
+            let here = |line: &Line| matches!(&line.kind, LineKind::Wear(worn) if worn.iter().any(is));
+            self.procedure.about.wear.iter().any(is) || before.iter().any(here)
+        };
+        let answers = &self.procedure.hazards[hazard].answered_by;
+        answers.iter().any(|answer| worn(&self.procedure.protections[*answer].called))
     }
 
     fn brought_by(&self, line: &Line) -> Met {

@@ -7,7 +7,7 @@ LIBRARY is `shared/std/fasteners.fitw` unless given. Without folders the two pac
 in the versions below and unpacked in a temporary folder; nothing is installed.
 
 bd-warehouse 0.4.0 (Apache-2.0), CSV files: hexagon heads (ISO 4014, ISO 4017, DIN 931), hexagon nuts (ISO 4032, ISO 4033),
-socket head keys (ISO 4762, ASME B18.3), plain washers (ISO 7089, ISO 7093), and the pitch in each size's name.
+socket head keys (ISO 4762, ASME B18.3), recesses (ISO 7045, 7046, 14581, 14583), plain washers (ISO 7089, ISO 7093), and the pitch in each size's name.
 Its column `iso4035:s` is left out on purpose: it holds the old DIN widths (M10 17, M12 19, M14 22, M22 32) under an ISO
 name. That trap is itself checked, so that a release that mends it is noticed.
 
@@ -38,6 +38,7 @@ LEAST = {
     "old head": 13,
     "old nut": 12,
     "key": 27,
+    "recess": 24,
     "washer": 70,
     "pitch": 30,
     "threads per inch": 8,
@@ -53,7 +54,7 @@ def number(text):
 
 def amount(row, word):
     """The measure after `word` in a row, and its unit, or None."""
-    found = re.search(rf"(?:^|, ){re.escape(word)} (?:at most )?([0-9][0-9 ./]*?) (mm|in)(?=,|$)", row)
+    found = re.search(rf"(?:^|, ){re.escape(word)} (?:at most )?([0-9][0-9 ./]*?) (mm|in)(?: by [a-z0-9-]+)?(?=,|$)", row)
     return (number(found.group(1)), found.group(2)) if found else None
 
 
@@ -108,6 +109,12 @@ class Report:
         if ours is None or abs(ours - theirs) > tolerance * abs(theirs):
             self.differences.append(f"{sort} {name}: we have {show(ours)}, they have {show(theirs)}")
 
+    def same(self, sort, name, ours, theirs):
+        """One mark against the other's."""
+        self.compared[sort] = self.compared.get(sort, 0) + 1
+        if ours != theirs:
+            self.differences.append(f"{sort} {name}: we have {ours}, they have {theirs}")
+
 
 def show(value):
     return "nothing" if value is None else f"{float(value):g}"
@@ -152,6 +159,24 @@ def compare_widths(report, data, threads):
                 continue
             ours = next((found for word in words if (found := amount(row, word))), None)
             report.compare(sort, f"{name} ({column})", ours and ours[0], number(theirs))
+
+
+def compare_recesses(report, data, threads):
+    """Cross recesses of ISO 7045 and ISO 7046, hexalobular ones of ISO 14583 and ISO 14581: our mark, `PH2`, is theirs."""
+    pan, cheese = table(data, "pan_head_parameters.csv"), table(data, "raised_cheese_head_parameters.csv")
+    countersunk = table(data, "countersunk_head_parameters.csv")
+    plan = [
+        (cheese, "iso7045:recess", "cross-recess"),
+        (countersunk, "iso7046:recess", "cross-recess"),
+        (pan, "iso14583:recess", "hexalobular"),
+        (countersunk, "iso14581:recess", "hexalobular"),
+    ]
+    for name, row in threads.items():
+        for source, column, word in plan:
+            theirs = source.get(size_of(name, row), {}).get(column)
+            ours = re.search(rf", {word} (\w+)", row)
+            if theirs:
+                report.same("recess", f"{name} ({column})", ours and ours.group(1), theirs)
 
 
 def compare_pitches(report, data, threads):
@@ -236,6 +261,7 @@ def main():
             (scratch / name).mkdir()
         data = (given.bd or fetch(BD, scratch / "bd")) / "bd_warehouse" / "data"
         compare_widths(report, data, threads)
+        compare_recesses(report, data, threads)
         compare_pitches(report, data, threads)
         compare_washers(report, data, washers)
         check_trap(report, data)

@@ -246,3 +246,61 @@ proptest! {
         let _ = (measure.low(), measure.high(), measure.contains(Exact::new(numer, denom)));
     }
 }
+
+/// The crate `uom` holds factors of seven figures, so it agrees to a millionth and no closer; torque is apart from energy
+/// there too.
+#[test]
+fn conversions_agree_with_the_crate_uom_to_a_millionth() {
+    use uom::si::f64::{
+        Area, ElectricCurrent, Force, Length, Mass, Power, Pressure, ThermodynamicTemperature, Time, Torque, Volume,
+    };
+    use uom::si::{
+        area, electric_current, force, length, mass, power, pressure, thermodynamic_temperature, time, torque, volume,
+    };
+    let theirs = [
+        ("mm", Length::new::<length::millimeter>(1.0).value),
+        ("cm", Length::new::<length::centimeter>(1.0).value),
+        ("km", Length::new::<length::kilometer>(1.0).value),
+        ("mil", Length::new::<length::mil>(1.0).value),
+        ("in", Length::new::<length::inch>(1.0).value),
+        ("ft", Length::new::<length::foot>(1.0).value),
+        ("yd", Length::new::<length::yard>(1.0).value),
+        ("mi", Length::new::<length::mile>(1.0).value),
+        ("mm2", Area::new::<area::square_millimeter>(1.0).value),
+        ("in2", Area::new::<area::square_inch>(1.0).value),
+        ("ft2", Area::new::<area::square_foot>(1.0).value),
+        ("L", Volume::new::<volume::liter>(1.0).value),
+        ("in3", Volume::new::<volume::cubic_inch>(1.0).value),
+        ("gal", Volume::new::<volume::gallon>(1.0).value),
+        ("g", Mass::new::<mass::gram>(1.0).value),
+        ("oz", Mass::new::<mass::ounce>(1.0).value),
+        ("lb", Mass::new::<mass::pound>(1.0).value),
+        ("kN", Force::new::<force::kilonewton>(1.0).value),
+        ("lbf", Force::new::<force::pound_force>(1.0).value),
+        ("kgf", Force::new::<force::kilogram_force>(1.0).value),
+        ("N.m", Torque::new::<torque::newton_meter>(1.0).value),
+        ("lbf.ft", Torque::new::<torque::pound_force_foot>(1.0).value),
+        ("lbf.in", Torque::new::<torque::pound_force_inch>(1.0).value),
+        ("kPa", Pressure::new::<pressure::kilopascal>(1.0).value),
+        ("bar", Pressure::new::<pressure::bar>(1.0).value),
+        ("psi", Pressure::new::<pressure::psi>(1.0).value),
+        ("mA", ElectricCurrent::new::<electric_current::milliampere>(1.0).value),
+        ("kW", Power::new::<power::kilowatt>(1.0).value),
+        ("min", Time::new::<time::minute>(1.0).value),
+        ("h", Time::new::<time::hour>(1.0).value),
+    ];
+    for (spelling, factor) in theirs {
+        let ours = q(&format!("1 {spelling}")).base().expect("a value");
+        let ours = *ours.numer() as f64 / *ours.denom() as f64;
+        assert!((ours / factor - 1.0).abs() < 1e-6, "{spelling}: {ours} against {factor}");
+    }
+    for (text, kelvin) in [
+        ("32 degF", ThermodynamicTemperature::new::<thermodynamic_temperature::degree_fahrenheit>(32.0).value),
+        ("221 degF", ThermodynamicTemperature::new::<thermodynamic_temperature::degree_fahrenheit>(221.0).value),
+        ("105 degC", ThermodynamicTemperature::new::<thermodynamic_temperature::degree_celsius>(105.0).value),
+    ] {
+        let ours = q(text).base().expect("a value");
+        let ours = *ours.numer() as f64 / *ours.denom() as f64;
+        assert!((ours / kelvin - 1.0).abs() < 1e-6, "{text}: {ours} K against {kelvin} K");
+    }
+}

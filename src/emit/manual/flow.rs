@@ -240,7 +240,7 @@ impl FlowWriter<'_> {
     fn step(&self, id: StepId, occasions: Occasions, expects: &[String]) -> Result<StepBlock, EmitError> {
         let words = self.writer.words;
         let step = &words.procedure.steps[id];
-        let mut rows = Vec::new();
+        let mut rows: Vec<Row> = self.licensed(id).into_iter().collect();
         let mut panels = Vec::new();
         for line in &step.lines {
             if let LineKind::Message(message) = &line.kind {
@@ -279,6 +279,15 @@ impl FlowWriter<'_> {
             consequence: said(&message.consequence),
             avoid: said(&message.avoid),
         }
+    }
+
+    /// Where a step is work that codes keep for those whom they permit, it says so.
+    fn licensed(&self, step: StepId) -> Option<Row> {
+        let work = self.writer.words.procedure.licensed_work(step);
+        let words = listed(work.iter().map(|work| (*work).to_owned()), "and");
+        let rule =
+            "Local codes and licensed practice decide who may do this step: see Codes and licences on the first pages.";
+        (!work.is_empty()).then(|| Row::of("Who may", vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
     }
 
     /// The limits that can be decided after a step.

@@ -79,6 +79,8 @@ pub const FORMS: &[Form] = &{
             "washer M8 inside 8.4 mm, outside 16 mm, source iso-7089"),
         form(File, "insert-nut", Rule::insert_nut_row, None, "insert-nut THREAD height at most SIZE, prevails at most TORQUE, …",
             "insert-nut M8 height at most 9.5 mm, prevails at most 6 N.m, source iso-7040"),
+        form(File, "screw", Rule::screw_row, None, "screw NAME SIZE x PITCH, WORD SIZE, …",
+            "screw ST4.2 4.2 mm x 1.4 mm, cross-recess PH2, source iso-1478"),
         form(File, "terminal", Rule::terminal_row, None, "terminal NAME \"Title\" wire SIZE to SIZE, stud THREAD, …",
             "terminal ring-m5 \"Ring M5\" wire 22 AWG to 16 AWG, stud M5, source practice"),
         form(File, "fuse", Rule::protector_row, None, "fuse NAME \"Title\" rated CURRENT CURRENT …, source REFERENCE",
@@ -107,6 +109,7 @@ pub const FORMS: &[Form] = &{
         form(Part, "single", Rule::single_use, None, "single use", "single use"),
         form(Part, "brings", Rule::brings, None, "brings HAZARD, …", "brings sharp-edge"),
         form(Part, "number", Rule::maker_number, None, "number \"…\"", "number \"KR-1042\""),
+        form(Part, "source", Rule::source_row, None, "source REFERENCE, …", "source practice"),
         form(Part, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 
         form(Kit, "bag", Rule::kit_group, Must(List), "bag NAME { COUNT PART, … }",
@@ -127,11 +130,14 @@ pub const FORMS: &[Form] = &{
 
         form(Hazard, "signal", Rule::signal_least, None, "signal WORD", "signal warning"),
         form(Hazard, "from", Rule::from_lines, None, "from LINE, …", "from connect, disconnect"),
+        form(Hazard, "answered", Rule::answered_by, None, "answered by PROTECTION, …", "answered by safety-glasses, face-shield"),
+        form(Hazard, "licensed", Rule::licensed, None, "licensed \"WORK\"", "licensed \"Electrical work\""),
         form(Hazard, "source", Rule::source_row, None, "source REFERENCE, …", "source practice"),
         form(Hazard, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 
         form(Action, "need", Rule::need, None, "need STATE VALUE", "need engine off"),
         form(Action, "brings", Rule::brings, None, "brings HAZARD, …", "brings pinch"),
+        form(Action, "source", Rule::source_row, None, "source REFERENCE, …", "source practice"),
         form(Action, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 
         form(Joint, "each", Rule::each, None, "each PART, COUNT PART, …",

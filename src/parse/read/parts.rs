@@ -299,6 +299,8 @@ fn spec(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Spec> {
             Rule::thread => made.0 = Some(origin.name(&part)),
             Rule::spec_size => made.1 = inner_measure(origin, part),
             Rule::spec_length => made.2 = inner_measure(origin, part),
+            // `screw no-8`: the size of an inch self-tapping screw.
+            Rule::terminal_name if part.as_str().starts_with("no-") => made.0 = Some(origin.name(&part)),
             Rule::terminal_name => made.3.push(origin.name(&part)),
             Rule::spec_words => {
                 let span = origin.span(&part);

@@ -16,7 +16,8 @@ impl Line for PartLine {
             Rule::consumable => PartLine::Consumable,
             Rule::single_use => PartLine::SingleUse,
             Rule::brings => PartLine::Brings(parts.names()),
-            _ => PartLine::PartNumber(parts.text()?),
+            Rule::maker_number => PartLine::PartNumber(parts.text()?),
+            _ => PartLine::Source(parts.names()),
         })
     }
 }
@@ -52,6 +53,8 @@ impl Line for HazardLine {
         Some(match rule {
             Rule::signal_least => HazardLine::Signal(parts.name()?),
             Rule::from_lines => HazardLine::From(parts.names()),
+            Rule::answered_by => HazardLine::AnsweredBy(parts.names()),
+            Rule::licensed => HazardLine::Licensed(parts.text()?),
             _ => HazardLine::Source(parts.names()),
         })
     }
@@ -63,7 +66,8 @@ impl Line for ActionLine {
         let mut parts = reader.parts(form);
         Some(match rule {
             Rule::need => ActionLine::Need { state: parts.name()?, value: parts.name()? },
-            _ => ActionLine::Brings(parts.names()),
+            Rule::brings => ActionLine::Brings(parts.names()),
+            _ => ActionLine::Source(parts.names()),
         })
     }
 }
@@ -141,6 +145,7 @@ impl Reader<'_> {
             PartLine::Consumable => Some("consumable"),
             PartLine::SingleUse => Some("single use"),
             PartLine::PartNumber(_) => Some("number"),
+            PartLine::Source(_) => Some("source"),
             PartLine::Brings(_) => None,
         });
         lines.items
@@ -169,7 +174,11 @@ impl Reader<'_> {
 
     pub fn hazard(&mut self, form: Form<'_>) -> Option<Declared<HazardLine>> {
         let mut lines = self.body_lines::<HazardLine>(Block::Hazard, &form);
-        self.once(&mut lines.items, |line| matches!(line, HazardLine::Signal(_)).then_some("signal"));
+        self.once(&mut lines.items, |line| match line {
+            HazardLine::Signal(_) => Some("signal"),
+            HazardLine::Licensed(_) => Some("licensed"),
+            HazardLine::From(_) | HazardLine::AnsweredBy(_) | HazardLine::Source(_) => None,
+        });
         let signal = lines.items.iter().any(|item| matches!(item.node, HazardLine::Signal(_)));
         let declared = self.declared(form, lines.items)?;
         if lines.whole && !signal {

@@ -15,6 +15,8 @@ pub struct Slot {
     pub messages: Vec<usize>,
     /// Safety messages that come too late.
     pub late: Vec<usize>,
+    /// Protective equipment is put on before the lines, and after them.
+    pub worn: (bool, bool),
     pub lines: Vec<SlotLine>,
 }
 

@@ -303,7 +303,9 @@ impl Teller<'_, '_> {
             }
             _ => from = "  from tighten, take\n".to_owned(),
         }
-        self.declared.hazards.push((name, format!("hazard {name} \"{title}\" {{\n  signal warning\n{from}}}")));
+        self.declared
+            .hazards
+            .push((name, format!("hazard {name} \"{title}\" {{\n  signal warning\n  answered by veil\n{from}}}")));
     }
 
     fn reading(&mut self, subject: u8, form: u8, course: &Course) {
@@ -331,7 +333,7 @@ impl Teller<'_, '_> {
                 .any(|line| line.brings.contains(&hazard) || kinds.iter().any(|kind| line.text.starts_with(kind)))
         };
         let meeting: Vec<usize> = (0..self.plan.slots.len()).filter(|slot| brings(self.plan, *slot)).collect();
-        let chosen: Vec<usize> = match answered % 6 {
+        let chosen: Vec<usize> = match answered % 8 {
             // Before each meeting.
             0..=2 => meeting,
             // At the head of each section that has one: its first step that always happens, if there is one.
@@ -342,6 +344,14 @@ impl Teller<'_, '_> {
                 sections.into_iter().filter_map(first).collect()
             }
             4 => self.plan.course(course, 1),
+            // Equipment answers it, in time or too late.
+            5 | 6 => {
+                for slot in meeting {
+                    let worn = &mut self.plan.slots[slot].worn;
+                    *(if answered % 8 == 5 { &mut worn.0 } else { &mut worn.1 }) = true;
+                }
+                return;
+            }
             _ => {
                 for slot in meeting {
                     self.plan.slots[slot].late.push(hazard);

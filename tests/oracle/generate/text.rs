@@ -111,6 +111,10 @@ fn things(declared: &Declared, text: &mut String) {
     let _ = writeln!(text, "tool gauge \"Gauge\" {{ measures 0 mm to 300 mm  reads 0.1 mm }}");
     declared.tools.iter().for_each(|tool| text.push_str(&format!("{tool}\n")));
     text.push('\n');
+    let _ = writeln!(text, "protection veil \"Veil\"");
+    if !declared.circuits.is_empty() {
+        let _ = writeln!(text, "about {{\n  licence \"Local codes go before this procedure.\"\n}}");
+    }
     for (_, hazard) in declared.hazards.iter().filter(|(_, text)| !text.is_empty()) {
         let _ = writeln!(text, "{hazard}");
     }
@@ -224,10 +228,16 @@ impl FlowText<'_> {
     fn lines(&mut self, depth: usize, slot: usize) {
         let Some(slot): Option<&Slot> = self.plan.slots.get(slot) else { return };
         slot.messages.iter().for_each(|hazard| self.message(depth, *hazard));
+        if slot.worn.0 {
+            self.line(depth, "wear veil");
+        }
         if slot.lines.is_empty() {
             self.line(depth, "> Look the work over.");
         }
         slot.lines.iter().for_each(|line| self.line(depth, &line.text));
+        if slot.worn.1 {
+            self.line(depth, "wear veil");
+        }
         slot.late.iter().for_each(|hazard| self.message(depth, *hazard));
     }
 
