@@ -27,6 +27,7 @@ use fitwright::world::Memory;
 fn whole(units: &str, lines: &str) -> String {
     format!(
         "procedure by-hand \"By hand\"\nunits {units}\nuse std/fasteners\nuse std/hazards\nuse std/wiring\n\
+         about {{\n  licence \"Local codes decide who may work on vehicle wiring. They go before this procedure.\"\n}}\n\
          circuit feed \"Feed\" {{\n{lines}\n}}\n\
          section work \"Work\" {{\n  step wire-up \"Connect it\" {{\n    warning live-circuit {{\n      hazard \"The post is live.\"\n      \
          consequence \"A short circuit burns.\"\n      avoid \"Connect the post last.\"\n    }}\n    > Connect the feed.\n    connect feed\n  }}\n  \
