@@ -94,6 +94,9 @@ impl Maker {
             tightness: Tightness::Seen("flat".to_owned(), span),
             thread: None,
             grip: None,
+            into: None,
+            onto: None,
+            pattern: None,
             on_vehicle: false,
             span,
         };

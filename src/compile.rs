@@ -11,10 +11,11 @@ use crate::emit::{self, EmitError, Outputs};
 use crate::model::{Accept, Procedure};
 use crate::resolve;
 use crate::source::{FileId, Sources};
+use crate::working::{self, Working};
 use crate::world::World;
 
 /// At most so many findings are kept a file. Nobody reads more, and a damaged file may raise one a line.
-pub const MOST_FINDINGS: usize = 100;
+pub const MOST_FINDINGS: usize = checks::MOST_CASES;
 
 /// One source file, compiled as far as it goes.
 pub struct Compiled {
@@ -36,6 +37,21 @@ impl Compiled {
     /// The procedure, where nothing is wrong with it. Only from here can outputs be made.
     pub fn clean(&self) -> Option<&Procedure> {
         self.procedure.as_ref().filter(|_| self.errors == 0)
+    }
+
+    /// The calculation behind a joint, by its name in the source, also where something else is wrong with the file.
+    pub fn working(&self, name: &str) -> Option<Working> {
+        working::of(self.procedure.as_ref()?, name)
+    }
+
+    /// The names that [`Compiled::working`] knows, in order of the text.
+    pub fn worked_out(&self) -> Vec<&str> {
+        self.procedure.as_ref().map(working::names).unwrap_or_default()
+    }
+
+    /// Whether there are errors.
+    pub fn has_errors(&self) -> bool {
+        self.errors > 0
     }
 
     /// Whether the file that was asked for could be read at all; where not, a finding says why.

@@ -116,7 +116,7 @@ fn with_warning() -> String {
 #[test]
 fn the_readme_procedure_is_clean_and_every_break_that_it_proposes_is_found() {
     let broken = [
-        (clean().replace("8 N.m +- 1 N.m", "80 N.m"), "FW0506"),
+        (clean().replace("9 N.m +- 1 N.m", "80 N.m"), "FW0506"),
         (faulty(), "FW0603"),
         (clean().replace("    place hook-joint\n", ""), "FW0701"),
     ];
@@ -281,6 +281,37 @@ fn every_code_has_its_page() {
         let page = scratch.run(&["explain", code]).expect(0).out;
         assert!(page.to_uppercase().contains(&code.to_uppercase()), "{page}");
     }
+}
+
+#[test]
+fn explain_shows_how_a_joint_was_worked_out() {
+    let broken = clean().replace("    take  1 hook\n", "    take  9 hook\n");
+    let scratch = Scratch::new().with("coat-hook.fitw", &clean()).with("broken.fitw", &broken);
+    let shown = scratch.run(&["explain", "coat-hook.fitw", "hook-joint"]).expect(0).out.replace('\u{a0}', " ");
+    // M6, class 8.8: 20.1 mm2 and 11 600 N by public copies of ISO 898-1.
+    for words in ["Hook to locker door (hook-joint)", "20.1 mm²", "11.7 kN", "zinc plated", "Sources", "ISO 898-1"] {
+        assert!(shown.contains(words), "no {words} in\n{shown}");
+    }
+    assert!(shown.lines().all(|line| line.chars().count() <= 100), "{shown}");
+    let data = scratch.run(&["explain", "--format", "json", "coat-hook.fitw", "hook-joint"]).expect(0).out;
+    let data: serde_json::Value = serde_json::from_str(&data).expect("one JSON object");
+    assert_eq!(data["title"], "Hook to locker door (hook-joint)");
+    let standings: Vec<&str> = data["lines"]
+        .as_array()
+        .expect("lines")
+        .iter()
+        .map(|line| line["standing"].as_str().expect("a word"))
+        .collect();
+    assert!(standings.contains(&"published") && standings.contains(&"computed"), "{standings:?}");
+    assert_eq!(scratch.run(&["explain", "coat-hook.fitw"]).expect(0).out, "hook-joint\n");
+    // Errors elsewhere do not hide it; they are mentioned.
+    let ran = scratch.run(&["explain", "broken.fitw", "hook-joint"]).expect(0);
+    assert!(ran.out.contains("20.1") && ran.err.contains("has errors"), "{}{}", ran.out, ran.err);
+    let ran = scratch.run(&["explain", "coat-hook.fitw", "hok-joint"]).expect(2);
+    assert!(ran.err.contains("did you mean `hook-joint`?"), "{}", ran.err);
+    let ran = scratch.run(&["explain", "coat-hook.fitw", "lamp"]).expect(2);
+    assert!(ran.err.contains("it has hook-joint"), "{}", ran.err);
+    assert!(scratch.run(&["explain", "gone.fitw", "hook-joint"]).expect(2).err.contains("gone.fitw"));
 }
 
 #[test]

@@ -99,7 +99,7 @@ fn every_grade_of_bolt_and_nut_reaches_the_model() {
         let grade = fastener.grade.as_ref().expect("a grade");
         let diameter = &fastener.thread.as_ref().expect("a thread").diameter;
         match &grade.carries {
-            Some(carried) => assert!(bolts.contains(carried), "{} carries {carried}, which no row declares", grade.id),
+            Some(carried) => assert!(bolts.contains(&carried.id), "{} carries {}, no bolt", grade.id, carried.id),
             None => {
                 let yields = fasteners::stress_at_mpa(&grade.yields, diameter).expect("a yield");
                 let tensile = fasteners::stress_at_mpa(&grade.tensile, diameter).expect("a tensile strength");
@@ -162,4 +162,29 @@ fn every_tool_terminal_and_protection_reaches_the_model() {
     let terminals: Vec<_> = model.parts.iter().filter_map(|(_, part)| part.terminal.as_ref()).collect();
     assert_eq!(terminals.len(), names(WIRING, "terminal").len());
     assert!(terminals.iter().all(|terminal| !terminal.wires.is_empty()));
+}
+
+#[test]
+fn every_wire_and_rating_is_offered_to_circuits() {
+    let model = procedure(
+        "circuit feed \"Feed\" {\n source 12 V\n load 1 A\n run 1 m\n wire 14 AWG copper\n insulation 105 degC\n ambient 30 degC\n fuse 2 A at 50 mm\n}\n",
+    );
+    assert_eq!(model.wires.len(), names(WIRING, "wire").len());
+    for (kind, fuse) in [("fuse", true), ("breaker", false)] {
+        let rows: Vec<_> = model.ratings.iter().filter(|row| row.fuse == fuse).collect();
+        assert_eq!(rows.len(), names(WIRING, kind).len(), "{kind}");
+        for row in rows {
+            let amperes: Vec<_> = row.ratings.iter().map(|rating| rating.value).collect();
+            assert!(amperes.len() >= 4 && amperes.is_sorted(), "{}: not ascending", row.id);
+            assert!(row.sources.iter().all(|source| !source.confirmed.is_empty()), "{}: no source", row.id);
+        }
+    }
+    // Every value of a wire says where it comes from.
+    for wire in &model.wires {
+        assert!(!wire.area_sources.is_empty() && !wire.resistance_sources.is_empty(), "{}", wire.id);
+        assert_eq!(wire.least_area.is_some(), !wire.least_area_sources.is_empty(), "{}", wire.id);
+        assert_eq!(wire.ampacity.is_empty(), wire.ampacity_sources.is_empty(), "{}", wire.id);
+    }
+    let areas: Vec<_> = model.wires.iter().map(|wire| wire.area.and_then(|area| area.base())).collect();
+    assert!(areas.is_sorted(), "the thinnest first");
 }

@@ -50,21 +50,20 @@ fn every_source_is_a_reference_of_its_file_and_every_reference_is_used() {
         let mut used = BTreeSet::new();
         for line in lines(text) {
             let kind = word(line, 0);
-            let sources = match line.split_once(", source ") {
-                Some((_, sources)) => sources,
-                None => line.strip_prefix("source ").unwrap_or(""),
+            // Of a title's commas none is followed by `source`.
+            let sources: Vec<&str> = match line.strip_prefix("source ") {
+                Some(sources) => vec![sources],
+                None => line.split(", ").filter_map(|part| part.strip_prefix("source ")).collect(),
             };
-            if ["thread", "grade", "wire", "washer", "screw", "terminal"].contains(&kind) {
+            if ["thread", "grade", "wire", "washer", "screw", "insert-nut", "terminal", "fuse", "breaker"]
+                .contains(&kind)
+            {
                 assert!(!sources.is_empty(), "{library}: no source: {line}");
             }
             if kind == "reference" {
                 assert!(line.contains("\" confirmed \""), "{library}: how far was it confirmed? {line}");
             }
-            used.extend(sources.split([' ', ',']).filter(|name| !name.is_empty()));
-            // `by NAME`: the publication of one value. In a hazard, `answered by` names what is worn.
-            if ["thread", "screw"].contains(&kind) {
-                used.extend(line.split(" by ").skip(1).map(|rest| rest.split([' ', ',']).next().unwrap_or("")));
-            }
+            used.extend(sources.iter().flat_map(|names| names.split([' ', ','])).filter(|name| !name.is_empty()));
         }
         assert_eq!(used, declared, "{library}");
     }
@@ -79,7 +78,10 @@ fn nothing_stands_twice() {
         "wire",
         "washer",
         "screw",
+        "insert-nut",
         "terminal",
+        "fuse",
+        "breaker",
         "tool",
         "hazard",
         "protection",
@@ -130,7 +132,6 @@ fn tools_bring_hazards_that_exist_and_there_is_a_tool_for_every_head() {
                 "cross-recess" | "hexalobular" => head,
                 _ => continue,
             };
-            let size = size.split(" by ").next().unwrap();
             assert!(turned.contains(format!("{drive} {size}").as_str()), "no tool turns {drive} {size}: {row}");
             heads += 1;
         }

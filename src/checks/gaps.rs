@@ -19,27 +19,36 @@ fn whole(row: &NumberInput) -> Option<Run> {
     Some(Run { low: (row.low.base()?, true), high: (row.high.base()?, true) })
 }
 
-fn step(row: &NumberInput) -> Option<Exact> {
-    row.reads.and_then(|reads| reads.base()).filter(|step| !step.is_zero())
+/// The readings of an instrument: multiples of a step from the zero of its scale.
+#[derive(Debug, Clone, Copy)]
+struct Steps {
+    step: Exact,
+    zero: Exact,
+}
+
+fn step(row: &NumberInput) -> Option<Steps> {
+    let step = row.reads.and_then(|reads| reads.step_base()).filter(|step| !step.is_zero())?;
+    Some(Steps { step, zero: row.low.unit.offset() })
 }
 
 /// Cuts a run to what the instrument can show: on its steps both ends are included.
-fn on_steps(run: Run, step: Option<Exact>) -> Option<Run> {
-    let Some(step) = step else {
+fn on_steps(run: Run, steps: Option<Steps>) -> Option<Run> {
+    let Some(Steps { step, zero }) = steps else {
         let empty = run.low.0 > run.high.0 || (run.low.0 == run.high.0 && !(run.low.1 && run.high.1));
         return (!empty).then_some(run);
     };
-    let first = run.low.0.checked_div(&step)?;
+    let first = run.low.0.checked_sub(&zero)?.checked_div(&step)?;
     let mut first = (first.ceil(), first.is_integer());
     if first.1 && !run.low.1 {
         first.0 = first.0.checked_add(&Exact::from_integer(1))?;
     }
-    let last = run.high.0.checked_div(&step)?;
+    let last = run.high.0.checked_sub(&zero)?.checked_div(&step)?;
     let mut last = (last.floor(), last.is_integer());
     if last.1 && !run.high.1 {
         last.0 = last.0.checked_sub(&Exact::from_integer(1))?;
     }
-    let (low, high) = (first.0.checked_mul(&step)?, last.0.checked_mul(&step)?);
+    let reading = |steps: Exact| steps.checked_mul(&step)?.checked_add(&zero);
+    let (low, high) = (reading(first.0)?, reading(last.0)?);
     (low <= high).then_some(Run { low: (low, true), high: (high, true) })
 }
 

@@ -5,6 +5,7 @@
 //! becomes the finding's case, or it could not be decided and that is said.
 
 mod circuits;
+mod fit;
 mod flow;
 mod gaps;
 mod joints;
@@ -18,10 +19,14 @@ mod safety;
 mod supplies;
 mod tool_set;
 mod tools;
+mod torque;
+mod wiring;
 mod words;
+mod wrench;
 
 use crate::diagnostics::Finding;
 use crate::model::Procedure;
+pub use proof::MOST_CASES;
 use proof::Proof;
 
 /// Checks a resolved procedure over all its configurations.
@@ -30,6 +35,9 @@ pub fn check(procedure: &Procedure) -> Vec<Finding> {
     // Local rules hold whether or not everything in the file could be resolved.
     tools::check(&mut proof);
     tool_set::check(&mut proof);
+    wrench::check(&mut proof);
+    torque::check(&mut proof);
+    fit::check(&mut proof);
     flow::branches(&mut proof);
     safety::messages(&mut proof);
     if !procedure.complete {
@@ -47,6 +55,7 @@ pub fn check(procedure: &Procedure) -> Vec<Finding> {
     joints::check(&mut proof);
     order::check(&mut proof);
     circuits::check(&mut proof);
+    wiring::check(&mut proof);
     safety::check(&mut proof);
     safety::licences(&mut proof);
     proof.settle()

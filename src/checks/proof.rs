@@ -10,7 +10,10 @@ use super::words;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{LimitId, Procedure};
 use crate::source::Span;
-use crate::space::{CaseAnswer, Effect, Event, EventId, Formula, Space};
+use crate::space::{Answer, CaseAnswer, Effect, Event, EventId, Formula, Model, Space};
+
+/// Cases are worked out for so many findings of a procedure. Nobody reads more.
+pub const MOST_CASES: usize = 100;
 
 /// Everything that the families share.
 pub(super) struct Proof<'p> {
@@ -27,6 +30,26 @@ pub(super) struct Proof<'p> {
     pub broken_limits: Vec<LimitId>,
     suspicions: Vec<Suspicion<'p>>,
     known: BTreeMap<Key, usize>,
+    proved: Vec<Proved>,
+}
+
+/// A rule that some run does break: what to say, and from what its case comes.
+pub(super) struct Proved {
+    pub finding: Finding,
+    /// In which runs.
+    pub fault: Formula,
+    pub at: EventId,
+    /// One of them.
+    pub model: Arc<Model>,
+    /// What it comes to, in words. Where it says so, the steps tell nothing: what is so does not come from one of them.
+    pub outcome: Option<(String, Steps)>,
+}
+
+/// Whether a case tells the steps passed.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Steps {
+    Told,
+    Untold,
 }
 
 /// Under which suspicions are one: the rule, the place and the subject.
@@ -61,6 +84,7 @@ impl<'p> Proof<'p> {
             broken_limits: Vec::new(),
             suspicions: Vec::new(),
             known: BTreeMap::new(),
+            proved: Vec::new(),
         }
     }
 
@@ -106,19 +130,24 @@ impl<'p> Proof<'p> {
         for suspicion in suspicions {
             self.settle_one(suspicion);
         }
+        self.show_cases();
         self.findings
+    }
+
+    /// Tells of a rule that a run was found to break. Its case is worked out at the end.
+    pub fn prove(&mut self, proved: Proved) {
+        self.proved.push(proved);
     }
 
     fn settle_one(&mut self, suspicion: Suspicion<'p>) {
         let mut undecided = false;
-        for (at, broken) in suspicion.moments {
-            match self.space.case(broken, at) {
-                CaseAnswer::Impossible => {}
-                CaseAnswer::Undecided => undecided = true,
-                CaseAnswer::Case(found) => {
-                    let case = words::case(self.procedure, &found);
-                    let finding = (suspicion.words)(self).case(case);
-                    self.findings.push(finding);
+        for (at, fault) in suspicion.moments {
+            match self.space.ask(fault) {
+                Answer::Impossible => {}
+                Answer::Undecided => undecided = true,
+                Answer::Possible(model) => {
+                    let finding = (suspicion.words)(self);
+                    self.prove(Proved { finding, fault, at, model, outcome: None });
                     return;
                 }
             }
@@ -126,6 +155,33 @@ impl<'p> Proof<'p> {
         if undecided {
             let finding = (suspicion.words)(self);
             self.findings.push(not_decided(suspicion.code, &finding));
+        }
+    }
+
+    /// Works out the cases, in the order in which the findings are told and no more than are told.
+    fn show_cases(&mut self) {
+        let mut proved = std::mem::take(&mut self.proved);
+        proved.sort_by_key(|one| (one.finding.span(), one.finding.code));
+        for (n, one) in proved.into_iter().enumerate() {
+            let found = match &one.outcome {
+                _ if n >= MOST_CASES => CaseAnswer::Undecided,
+                None => self.space.case(one.fault, one.at),
+                Some(_) => self.space.case_from(one.fault, one.at, &one.model),
+            };
+            let finding = match found {
+                CaseAnswer::Case(found) => {
+                    let mut case = words::case(self.procedure, &found);
+                    if let Some((outcome, steps)) = one.outcome {
+                        case.outcome = Some(outcome);
+                        if steps == Steps::Untold {
+                            case.steps.clear();
+                        }
+                    }
+                    one.finding.case(case)
+                }
+                CaseAnswer::Impossible | CaseAnswer::Undecided => one.finding,
+            };
+            self.findings.push(finding);
         }
     }
 }

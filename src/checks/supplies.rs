@@ -1,11 +1,10 @@
 //! FW06, what is supplied against what is taken: never supplied, never used, too few, left over. Also FW0503.
 
-use super::proof::{Proof, not_decided};
-use super::words;
+use super::proof::{Proof, Proved, Steps, not_decided};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Id, LineKind, MentionTarget, Naming, Part, PartId, Procedure};
 use crate::source::Span;
-use crate::space::{Answer, CaseAnswer, Effect, Event, EventId, Extreme, Formula, Weighted};
+use crate::space::{Answer, Effect, Event, EventId, Extreme, Formula, Weighted};
 
 /// What is supplied and taken of a part: how many, in which runs.
 #[derive(Clone, Default)]
@@ -149,12 +148,8 @@ fn too_few(proof: &mut Proof<'_>, part: PartId, account: &Account) {
     for entry in proof.procedure.kit.iter().flat_map(|group| &group.entries).filter(|entry| entry.what == part) {
         finding = finding.also(entry.span, "supplied here");
     }
-    if let CaseAnswer::Case(found) = proof.space.case_from(fault, place.0, &model) {
-        let mut case = words::case(proof.procedure, &found);
-        case.outcome = Some(format!("{taken} `{}` taken, {supplied} supplied", name.id));
-        finding = finding.case(case);
-    }
-    proof.findings.push(finding);
+    let outcome = Some((format!("{taken} `{}` taken, {supplied} supplied", name.id), Steps::Told));
+    proof.prove(Proved { finding, fault, at: place.0, model, outcome });
 }
 
 fn weighted(terms: &[(Formula, u32)], sign: i64) -> impl Iterator<Item = Weighted> + '_ {
@@ -210,15 +205,9 @@ fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: F
                 terms.iter().filter(|(formula, _)| truths.holds(*formula)).map(|(_, count)| *count).sum()
             };
             let (taken, supplied) = (in_run(&account.taken), in_run(&account.supplied));
-            let mut finding = note(value);
-            if let CaseAnswer::Case(found) = proof.space.case_from(fault, at, &model) {
-                let mut case = words::case(proof.procedure, &found);
-                case.outcome = Some(format!("{supplied} `{}` supplied, {taken} taken", name.id));
-                // What is left over does not come from one step: the inputs say it all.
-                case.steps.clear();
-                finding = finding.case(case);
-            }
-            proof.findings.push(finding);
+            // What is left over does not come from one step: the inputs say it all.
+            let outcome = Some((format!("{supplied} `{}` supplied, {taken} taken", name.id), Steps::Untold));
+            proof.prove(Proved { finding: note(value), fault, at, model, outcome });
         }
         Extreme::Undecided { at_most, .. } if at_most > 0 => {
             proof.findings.push(not_decided(Code::FW0604, &note(at_most)));

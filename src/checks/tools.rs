@@ -354,7 +354,7 @@ fn instrument(procedure: &Procedure, number: &NumberInput) -> Option<Finding> {
         ));
     }
     let (step, finest) = (number.reads?, tool.reads?);
-    let ratio = step.base()?.checked_div(&finest.base().filter(|base| !base.is_zero())?)?;
+    let ratio = step.step_base()?.checked_div(&finest.step_base().filter(|base| !base.is_zero())?)?;
     if ratio.is_integer() {
         return None;
     }

@@ -6,6 +6,7 @@
 )]
 
 mod build;
+mod calculation;
 mod check;
 mod demos;
 mod explain;
@@ -75,7 +76,8 @@ Examples:
   fitwright check bench-vise.fitw          find what is wrong with it
   fitwright build bench-vise.fitw          write the manual, the pick-list and the checklist to out/
   fitwright build                          the same for the procedures that come with the program
-  fitwright explain FW0401                 what a finding means in the workshop",
+  fitwright explain FW0401                 what a finding means in the workshop
+  fitwright explain bench-vise.fitw vise-joint   how a joint was worked out, line by line",
     disable_help_subcommand = true,
     arg_required_else_help = true
 )]
@@ -92,12 +94,9 @@ enum Command {
     /// Write the manual, the pick-list and the checklist of procedures
     #[command(after_help = BUILD_HELP)]
     Build(BuildArguments),
-    /// Tell what a finding means; without a code, list all
-    #[command(after_help = "Examples:\n  fitwright explain FW0504\n  fitwright explain")]
-    Explain {
-        /// The code of a finding, such as FW0504
-        code: Option<String>,
-    },
+    /// Tell what a finding means, or how a joint was worked out
+    #[command(after_help = EXPLAIN_HELP)]
+    Explain(ExplainArguments),
     /// List the values of the standard library with their sources, as Markdown, to be audited
     #[command(after_help = "Examples:\n  fitwright library > library.md\n  fitwright library lib/ours.fitw")]
     Library {
@@ -170,6 +169,29 @@ struct BuildArguments {
     paths: Vec<PathBuf>,
 }
 
+const EXPLAIN_HELP: &str = "\
+Without anything, the codes of all findings are listed. A file without a name lists what can be worked out in it.
+
+Examples:
+  fitwright explain
+  fitwright explain FW0504
+  fitwright explain bench-vise.fitw vise-joint";
+
+#[derive(Debug, clap::Args)]
+struct ExplainArguments {
+    /// The code of a finding, such as FW0504, or a procedure's file
+    #[arg(value_name = "CODE or FILE")]
+    what: Option<String>,
+    /// The name of a joint in that file
+    name: Option<String>,
+    /// How to print a calculation
+    #[arg(long, value_enum, default_value_t = Format::Human)]
+    format: Format,
+    /// Folder that libraries are looked up from [default: the folder of the procedure]
+    #[arg(long, value_name = "DIR")]
+    project: Option<PathBuf>,
+}
+
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum Format {
     /// Text for people
@@ -198,7 +220,10 @@ pub fn run() -> ExitCode {
     let ran = match arguments.command {
         Command::Check(arguments) => check::run(&arguments),
         Command::Build(arguments) => build::run(&arguments),
-        Command::Explain { code } => explain::run(code.as_deref()),
+        Command::Explain(arguments) => match &arguments.what {
+            Some(file) if calculation::is_meant(file, &arguments) => calculation::run(file, &arguments),
+            what => explain::run(what.as_deref()),
+        },
         Command::Library { path } => library::run(path.as_deref()),
         Command::New { name } => new::run(&name),
     };

@@ -5,7 +5,8 @@
 
 use crate::model::{
     ArithmeticOp, Arm, ArmPattern, Choice, ChoiceId, ChoiceKind, Choose, ChooseSubject, CompareOp, Comparison, Cond,
-    CondKind, Counted, Expr, Guard, Interval, Mention, MentionTarget, NumberId, PartId, Procedure, StateId, ToolUse,
+    CondKind, Counted, Expr, Extreme, Guard, Interval, Mention, MentionTarget, NumberId, PartId, Procedure, StateId,
+    ToolUse,
 };
 use crate::quantity::{Measure, Quantity, UnitPreference, display};
 
@@ -202,13 +203,26 @@ impl<'a> Words<'a> {
     /// Arithmetic, with parentheses only where they are needed.
     fn expr(&self, expr: &Expr, binds: u8) -> String {
         match expr {
-            Expr::Fact(fact, _, _) => {
+            Expr::Fact(fact, base, _) => {
                 let fact = &self.procedure.facts[*fact];
-                format!("{}, {}", fact.name.title, self.measure(&fact.value))
+                match fact.value {
+                    Measure::Exact(_) => format!("{}, {}", fact.name.title, self.measure(&fact.value)),
+                    // A limit counts with the end of the range that is worse.
+                    _ => {
+                        let stated = fact.value.stated();
+                        let end = Quantity::from_base(*base, stated.unit, stated.written).unwrap_or(*stated);
+                        format!("{}, {} at worst", fact.name.title, self.quantity(&end))
+                    }
+                }
             }
             Expr::Number(number, _) => self.number(*number).to_owned(),
             Expr::Amount(_, Some(quantity), _) => self.quantity(quantity),
             Expr::Amount(value, None, _) => plain_number(*value),
+            Expr::Extreme(which, of) => {
+                let parts: Vec<String> = of.iter().map(|one| self.expr(one, 0)).collect();
+                let word = if *which == Extreme::Least { "the least of" } else { "the greatest of" };
+                format!("{word} ({})", parts.join("; "))
+            }
             Expr::Binary(op, left, right) => {
                 let (sign, own) = match op {
                     ArithmeticOp::Add => ("+", 1),

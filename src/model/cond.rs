@@ -91,7 +91,7 @@ pub enum CompareOp {
 /// Arithmetic over facts, numbers and written amounts; values are in base units.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Expr {
-    /// A constant fact: its value in base units, and which one.
+    /// A constant fact: its value in base units, and which one. Of a fact that is a range, the end that is worse here.
     Fact(FactId, Exact, Span),
     /// An input.
     Number(NumberId, Span),
@@ -99,6 +99,32 @@ pub enum Expr {
     Amount(Exact, Option<Quantity>, Span),
     /// An operation.
     Binary(ArithmeticOp, Box<Expr>, Box<Expr>),
+    /// The least or the greatest of two or more.
+    Extreme(Extreme, Vec<Expr>),
+}
+
+/// Which of several values counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Extreme {
+    /// `least of (…)`
+    Least,
+    /// `greatest of (…)`
+    Greatest,
+}
+
+impl Extreme {
+    /// The one of two that counts.
+    pub fn of(self, left: Exact, right: Exact) -> Exact {
+        match self {
+            Extreme::Least => left.min(right),
+            Extreme::Greatest => left.max(right),
+        }
+    }
+
+    /// The one of several that counts; `None` of none.
+    pub fn of_all(self, values: impl IntoIterator<Item = Exact>) -> Option<Exact> {
+        values.into_iter().reduce(|left, right| self.of(left, right))
+    }
 }
 
 /// Arithmetic signs.
@@ -121,6 +147,10 @@ impl Expr {
             Expr::Fact(_, value, _) | Expr::Amount(value, _, _) => Some(*value),
             Expr::Number(..) => None,
             Expr::Binary(op, left, right) => op.apply(left.constant()?, right.constant()?),
+            Expr::Extreme(which, of) => {
+                let values: Option<Vec<Exact>> = of.iter().map(Expr::constant).collect();
+                which.of_all(values?)
+            }
         }
     }
 
@@ -132,6 +162,7 @@ impl Expr {
                 left.each_number(found);
                 right.each_number(found);
             }
+            Expr::Extreme(_, of) => of.iter().for_each(|one| one.each_number(found)),
             Expr::Fact(..) | Expr::Amount(..) => {}
         }
     }

@@ -34,8 +34,6 @@ pub struct Thread {
     pub hex_key: Option<Quantity>,
     /// Largest height of the hex nut.
     pub nut_height: Option<Quantity>,
-    /// Largest height of the hex nut with a plastic insert.
-    pub insert_nut_height: Option<Quantity>,
     /// Recess of the machine screw with a cross recess: `PH2`.
     pub cross_recess: Option<String>,
     /// Recess of the machine screw with a hexalobular recess: `T20`.
@@ -75,7 +73,33 @@ pub struct Grade {
     /// Tensile strength up to and including each diameter, ascending.
     pub tensile: Vec<(Quantity, Quantity)>,
     /// For nuts: the strongest bolt grade that the nut holds.
-    pub carries: Option<String>,
+    pub carries: Option<Box<Grade>>,
+    /// The publications.
+    pub sources: Vec<Reference>,
+}
+
+/// A plain washer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Washer {
+    /// `M8`, `M8-large`, `1/2-sae`
+    pub id: String,
+    /// Diameter of its hole.
+    pub inside: Option<Quantity>,
+    /// Largest thickness.
+    pub thick: Option<Quantity>,
+    /// The publications.
+    pub sources: Vec<Reference>,
+}
+
+/// A nut whose insert grips the thread.
+#[derive(Debug, Clone, PartialEq)]
+pub struct InsertNut {
+    /// Its thread's size: `M8`, `1/2`
+    pub id: String,
+    /// Largest height.
+    pub height: Option<Quantity>,
+    /// Largest torque that the insert alone takes while a new nut is run up.
+    pub prevails: Option<Quantity>,
     /// The publications.
     pub sources: Vec<Reference>,
 }
@@ -85,6 +109,8 @@ pub struct Grade {
 pub struct WireSize {
     /// `8-AWG`, `6-mm2`
     pub id: String,
+    /// Whether the size is a gauge number rather than an area.
+    pub awg: bool,
     /// The metal.
     pub metal: String,
     /// Nominal conductor area.
@@ -95,6 +121,27 @@ pub struct WireSize {
     pub ohm_per_metre: Option<Exact>,
     /// Current that a single conductor carries in 30 °C air, by the temperature that its insulation bears, ascending.
     pub ampacity: Vec<(Quantity, Quantity)>,
+    /// The publications of the area.
+    pub area_sources: Vec<Reference>,
+    /// The publications of the least area.
+    pub least_area_sources: Vec<Reference>,
+    /// The publications of the resistance.
+    pub resistance_sources: Vec<Reference>,
+    /// The publications of the currents.
+    pub ampacity_sources: Vec<Reference>,
+}
+
+/// The ratings in which a sort of fuse or breaker is made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ProtectorRatings {
+    /// `blade-fuse`
+    pub id: String,
+    /// `Blade fuse`
+    pub title: String,
+    /// Whether it is a fuse rather than a breaker.
+    pub fuse: bool,
+    /// The currents, as the row lists them.
+    pub ratings: Vec<Quantity>,
     /// The publications.
     pub sources: Vec<Reference>,
 }
@@ -116,8 +163,33 @@ pub struct Fastener {
     pub grade: Option<Grade>,
     /// How it is turned.
     pub head: Option<Head>,
+    /// For washers: what a library says of its size; `None` where none has it.
+    pub washer: Option<Washer>,
+    /// For nuts with an insert: what a library says of its size; `None` where none has it.
+    pub insert: Option<InsertNut>,
     /// Further words as written: `nylon insert`, `zinc plated`.
     pub words: Vec<String>,
+}
+
+impl Fastener {
+    /// Whether an insert of nylon grips the thread: such a nut takes torque before it clamps anything.
+    pub fn has_insert(&self) -> bool {
+        self.words.iter().any(|word| word == "nylon insert")
+    }
+
+    /// Whether it is of stainless steel, by the name of its class (ISO 3506: `A2-70`, `A4-80`, and `nut-class-A2-70`).
+    pub fn is_stainless(&self) -> bool {
+        self.grade.as_ref().is_some_and(Grade::is_stainless)
+    }
+}
+
+impl Grade {
+    /// Whether the class is one of stainless steel: a letter for the kind of steel, then a digit (ISO 3506).
+    pub fn is_stainless(&self) -> bool {
+        let name = self.id.trim_start_matches("nut-class-");
+        let mut letters = name.chars();
+        matches!(letters.next(), Some('A' | 'C' | 'F')) && letters.next().is_some_and(|next| next.is_ascii_digit())
+    }
 }
 
 /// What a fastener is.

@@ -67,6 +67,10 @@ pub struct Procedure {
     pub joints: Table<JointId, Joint>,
     /// Circuits.
     pub circuits: Table<CircuitId, Circuit>,
+    /// Every wire size of the libraries, the thinnest first, where there is a circuit.
+    pub wires: Vec<WireSize>,
+    /// The ratings of fuses and breakers, where there is a circuit.
+    pub ratings: Vec<ProtectorRatings>,
     /// States.
     pub states: Table<StateId, State>,
     /// Steps and checks in the order of the text, with their numbers.
@@ -156,6 +160,8 @@ impl Procedure {
             actions: Table::default(),
             joints: Table::default(),
             circuits: Table::default(),
+            wires: Vec::new(),
+            ratings: Vec::new(),
             states: Table::default(),
             steps: Table::default(),
             sections: Vec::new(),

@@ -1,6 +1,6 @@
 //! Parts, tools, hazards, joints, circuits, states.
 
-use super::{Cond, Drive, Fastener, HazardId, Naming, PartId, ProtectionId, StateId};
+use super::{Cond, Drive, Fastener, Grade, HazardId, Naming, PartId, ProtectionId, StateId, Thread};
 use crate::quantity::{Exact, Measure, Quantity};
 use crate::source::Span;
 
@@ -45,6 +45,8 @@ pub struct Terminal {
     pub wires: Vec<Measure>,
     /// The studs' threads; empty for splices and push-on terminals.
     pub studs: Vec<String>,
+    /// The publications.
+    pub sources: Vec<super::Reference>,
 }
 
 /// A group of the kit.
@@ -201,6 +203,12 @@ pub struct Joint {
     pub thread: Option<ThreadCondition>,
     /// What the bolt clamps.
     pub grip: Option<Quantity>,
+    /// The tapped hole that the bolt goes into.
+    pub into: Option<TappedHole>,
+    /// The stud that is there already and takes the nut.
+    pub onto: Option<Stud>,
+    /// In which order the fastenings are tightened, and in how many stages.
+    pub pattern: Option<Pattern>,
     /// Made and torqued before the job.
     pub on_vehicle: bool,
     /// The declaration.
@@ -214,6 +222,61 @@ pub enum Tightness {
     Torque(Measure, Span),
     /// By what a person can see.
     Seen(String, Span),
+}
+
+/// A tapped hole.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TappedHole {
+    /// Its metal.
+    pub metal: TappedMetal,
+    /// Depth of its full thread.
+    pub depth: Quantity,
+    /// Where it is said.
+    pub span: Span,
+}
+
+/// Metals of tapped holes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum TappedMetal {
+    /// Steel.
+    Steel,
+    /// Cast iron.
+    CastIron,
+    /// Aluminium and its alloys.
+    Aluminium,
+}
+
+/// A stud that is part of the vehicle or of a component.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stud {
+    /// Its thread.
+    pub thread: Thread,
+    /// Its class or grade, where it is known.
+    pub grade: Option<Grade>,
+    /// Where it is said.
+    pub span: Span,
+}
+
+/// How several fastenings are tightened together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pattern {
+    /// In which order.
+    pub order: PatternOrder,
+    /// In how many rounds, at least one; the last brings the stated torque.
+    pub stages: u32,
+    /// Where it is said.
+    pub span: Span,
+}
+
+/// The order of the fastenings within a stage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum PatternOrder {
+    /// Each next fastening is the one across from the last.
+    Cross,
+    /// From the middle outwards, to both sides in turn.
+    CentreOut,
+    /// One after another, side by side.
+    InTurn,
 }
 
 /// The thread's condition, on which the torque's preload depends.
@@ -256,6 +319,14 @@ pub struct Circuit {
     pub insulation: Option<Quantity>,
     /// Warmest place on the run.
     pub ambient: Option<Quantity>,
+    /// How many wires that carry current lie together, this circuit's included; `None` where the writer does not say.
+    pub bundle: Option<u32>,
+    /// In a sheath or conduit from the source to the breaker or fuse.
+    pub sheathed: bool,
+    /// How the current flows back.
+    pub returns: Return,
+    /// From the battery to the starter motor, which no fuse could carry.
+    pub starter_cable: bool,
     /// Breaker or fuse.
     pub protection: Option<CircuitProtection>,
     /// Largest voltage drop.
@@ -264,8 +335,34 @@ pub struct Circuit {
     pub points: Vec<Point>,
     /// While one of these holds, the source is isolated and the order of connection is free.
     pub isolated_by: Vec<Need>,
+    /// Where its lines stand.
+    pub places: CircuitPlaces,
     /// The declaration.
     pub span: Span,
+}
+
+/// How the current of a circuit flows back to its source.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Return {
+    /// By a wire like the one there, and as long.
+    Wire,
+    /// Through the chassis, with its resistance where the writer states it.
+    Chassis(Option<Quantity>),
+}
+
+/// Where the lines of a circuit stand, for those that it has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[allow(missing_docs, reason = "each is the line of the same name")]
+pub struct CircuitPlaces {
+    pub source: Option<Span>,
+    pub load: Option<Span>,
+    pub run: Option<Span>,
+    pub wire: Option<Span>,
+    pub insulation: Option<Span>,
+    pub ambient: Option<Span>,
+    pub chassis: Option<Span>,
+    pub protection: Option<Span>,
+    pub drop: Option<Span>,
 }
 
 /// Breaker or fuse.

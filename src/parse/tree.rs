@@ -199,8 +199,14 @@ pub enum Decl {
     Wire(Row),
     /// `washer M8 inside 8.4 mm, outside 16 mm, source iso-7089` (libraries)
     Washer(Row),
+    /// `insert-nut M8 height at most 9.5 mm, prevails at most 6 N.m, source iso-7040` (libraries)
+    InsertNut(Row),
     /// `terminal ring-red-m5 "Ring, red, M5" wire 22 AWG to 16 AWG, stud M5, source practice` (libraries)
     Terminal(Row),
+    /// `fuse blade-fuse "Blade fuse" rated 10 A 15 A 20 A, source practice` (libraries)
+    Fuse(Row),
+    /// `breaker stud-breaker "Breaker with studs" rated 30 A 50 A, source practice` (libraries)
+    Breaker(Row),
 }
 
 /// A row of a library: a name, then attributes with commas between them.
@@ -428,6 +434,7 @@ pub enum ActionLine {
 }
 
 /// A line of a joint.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum JointLine {
     /// `each bracket-bolt, 2 bracket-washer, bracket-nut`
@@ -442,6 +449,12 @@ pub enum JointLine {
     Thread(Name),
     /// `grip 14 mm`: what the bolt clamps
     Grip(Measure),
+    /// `into steel 12 mm`: the tapped metal, and its depth of full thread
+    Into { metal: Name, depth: Measure },
+    /// `onto stud M8, class 8.8`: a stud that is there already, with `class` or `grade` and its name where it is known
+    Onto { thread: Name, grade: Option<Name> },
+    /// `pattern cross in 2 stages`: in which order all fastenings are tightened, and in how many stages
+    Pattern { order: Name, stages: Option<Number> },
     /// `on vehicle`: made, and torqued, before the job starts
     OnVehicle,
 }
@@ -462,6 +475,14 @@ pub enum CircuitLine {
     Insulation(Measure),
     /// `ambient 50 degC`: the warmest place on the run
     Ambient(Measure),
+    /// `bundle of 4`: how many wires that carry current lie together, this circuit's included
+    Bundle(Number),
+    /// `sheathed`: in a sheath or conduit from the source to the breaker or fuse
+    Sheathed,
+    /// `chassis return [4 mOhm]`: the current flows back through the chassis, with its resistance
+    ChassisReturn(Option<Measure>),
+    /// `starter cable`: from the battery to the starter motor, which no fuse could carry
+    StarterCable,
     /// `breaker 30 A [at 150 mm]` / `fuse 30 A [at 7 in]`: the distance along the wire from the source
     Protection { kind: Name, rating: Measure, at: Option<Measure> },
     /// `drop at most 5 %`
@@ -767,6 +788,8 @@ pub enum Expr {
     Amount(Amount),
     /// `A + B`, `A - B`, `A * B`, `A / B`, grouped to the left; `*` and `/` bind closer, round brackets closest
     Binary { op: ArithmeticOp, left: Box<Expr>, right: Box<Expr>, span: Span },
+    /// `least of (A, B, …)`, `greatest of (A, B, …)`: two or more
+    Extreme { greatest: bool, of: Vec<Expr>, span: Span },
 }
 
 /// Arithmetic signs.
@@ -804,7 +827,7 @@ impl Expr {
         match self {
             Expr::Name(name) => name.span,
             Expr::Amount(amount) => amount.span,
-            Expr::Binary { span, .. } => *span,
+            Expr::Binary { span, .. } | Expr::Extreme { span, .. } => *span,
         }
     }
 }

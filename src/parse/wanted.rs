@@ -115,6 +115,18 @@ impl Break<'_> {
                 "Write `is` between a name and its value, and `=` between quantities.",
             ));
         }
+        if let ("(", "min" | "max" | "least" | "greatest" | "minimum" | "maximum") = (self.found, self.last) {
+            let words = if self.last.starts_with("m") && !self.last.starts_with("ma") || self.last == "least" {
+                "least of"
+            } else {
+                "greatest of"
+            };
+            return Some(told(
+                format!("`{}` of several is written `{words} (A, B)`", self.last),
+                "not written like this",
+                format!("Write `{words} {}`.", self.rest_of_line().trim_end()),
+            ));
+        }
         let word = match self.found {
             "==" => "is",
             "!=" | "!" => "is not",

@@ -128,6 +128,11 @@ impl Kind {
         !matches!(self, Kind::WireGauge | Kind::Temperature)
     }
 
+    /// Whether an amount of this kind can be stated as below zero: points on a scale, and turns to the other side.
+    pub fn can_be_below_zero(self) -> bool {
+        matches!(self, Kind::Temperature | Kind::TemperatureDifference | Kind::Angle)
+    }
+
     fn facts(self) -> Facts {
         let (name, dimension, example, base_ucum) = match self {
             Kind::Length => ("a length", [1, 0, 0, 0, 0], "mm", "m"),

@@ -29,6 +29,19 @@ impl Quantity {
         self.value.checked_mul(&self.unit.factor())?.checked_add(&self.unit.offset())
     }
 
+    /// As a step between two values, in the base unit of its kind: 1 degC is a step of 1 K, though as a point it is
+    /// 274.15 K. `None` on overflow.
+    pub fn step_base(&self) -> Option<Exact> {
+        self.value.checked_mul(&self.unit.factor())
+    }
+
+    /// Whether this value is a whole number of steps from the zero of the step's scale; `None` on overflow, or for a step
+    /// of nothing.
+    pub fn is_on_steps(&self, step: &Quantity) -> Option<bool> {
+        let size = step.step_base().filter(|size| *size != Exact::from_integer(0))?;
+        Some(self.base()?.checked_sub(&step.unit.offset())?.checked_div(&size)?.is_integer())
+    }
+
     /// The value in another unit of the same kind, exact; `None` for another kind or on overflow.
     pub fn in_unit(&self, unit: Unit) -> Option<Exact> {
         if unit.kind() != self.kind() {

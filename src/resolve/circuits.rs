@@ -3,7 +3,7 @@
 use super::Resolver;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Circuit, CircuitId, CircuitProtection, Point};
+use crate::model::{Circuit, CircuitId, CircuitPlaces, CircuitProtection, Point, Return};
 use crate::parse::tree::{self, CircuitLine, Name};
 use crate::quantity::Kind;
 use crate::source::Span;
@@ -28,14 +28,20 @@ impl<'t> Resolver<'t> {
             wire_size: None,
             insulation: None,
             ambient: None,
+            bundle: None,
+            sheathed: false,
+            returns: Return::Wire,
+            starter_cable: false,
             protection: None,
             drop: None,
             points: Vec::new(),
             isolated_by: Vec::new(),
+            places: CircuitPlaces::default(),
             span,
         };
         for item in &circuit.lines {
             self.accepts_unless(library, item);
+            note_place(&mut row.places, &item.node, item.span);
             self.circuit_line(&mut row, &item.node, item.span);
         }
         if let Some(wire) = row.wire {
@@ -79,6 +85,13 @@ impl<'t> Resolver<'t> {
             CircuitLine::Ambient(measure) => {
                 row.ambient = self.single_quantity(measure, &[Kind::Temperature]).or(row.ambient)
             }
+            CircuitLine::Bundle(number) => row.bundle = self.count(Some(number)).or(row.bundle),
+            CircuitLine::Sheathed => row.sheathed = true,
+            CircuitLine::ChassisReturn(resistance) => {
+                let stated = resistance.as_ref().and_then(|stated| self.single_quantity(stated, &[Kind::Resistance]));
+                row.returns = Return::Chassis(stated);
+            }
+            CircuitLine::StarterCable => row.starter_cable = true,
             CircuitLine::Protection { kind, rating, at } => {
                 let rating = self.single_quantity(rating, &[Kind::Current]);
                 let at = at.as_ref().and_then(|at| self.single_quantity(at, &[Kind::Length]));
@@ -161,6 +174,23 @@ impl<'t> Resolver<'t> {
         }
         Some(found)
     }
+}
+
+/// Keeps where a line stands.
+fn note_place(places: &mut CircuitPlaces, line: &CircuitLine, span: Span) {
+    let place = match line {
+        CircuitLine::Source(_) => &mut places.source,
+        CircuitLine::Load(_) => &mut places.load,
+        CircuitLine::Run(_) => &mut places.run,
+        CircuitLine::Wire { .. } => &mut places.wire,
+        CircuitLine::Insulation(_) => &mut places.insulation,
+        CircuitLine::Ambient(_) => &mut places.ambient,
+        CircuitLine::ChassisReturn(_) => &mut places.chassis,
+        CircuitLine::Protection { .. } => &mut places.protection,
+        CircuitLine::Drop(_) => &mut places.drop,
+        _ => return,
+    };
+    *place = Some(span);
 }
 
 fn implied_point(id: &str, span: Span) -> Point {

@@ -6,12 +6,13 @@ use super::quantities::interval;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
-    ArithmeticOp, ChoiceId, CompareOp, Comparison, Cond, CondKind, Expr, Interval, Limit, NumberId, Rule, Value,
+    ArithmeticOp, ChoiceId, CompareOp, Comparison, Cond, CondKind, Expr, Extreme, Interval, Limit, NumberId, Rule,
+    Value,
 };
 use crate::parse::tree::{self, Name};
 use crate::quantity::{Dimension, Kind, Measure};
 use crate::source::Span;
-use num_traits::{CheckedDiv, Zero};
+use num_traits::Zero;
 
 /// What an expression measures: its dimension, and its kind where one is sure.
 #[derive(Clone, Copy)]
@@ -34,7 +35,11 @@ impl<'t> Resolver<'t> {
             tree::Cond::Measures { subject, negated, measure } => {
                 return self.measures(subject, measure).map(|kind| negate(kind, *negated, span));
             }
-            tree::Cond::Compares(comparison) => CondKind::Compares(self.comparison(comparison)?),
+            tree::Cond::Compares(comparison) => {
+                let compared = self.comparison(comparison)?;
+                self.one_value_each(&compared)?;
+                CondKind::Compares(compared)
+            }
         };
         Some(Cond { kind, span })
     }
@@ -95,12 +100,10 @@ impl<'t> Resolver<'t> {
     fn fineness(&mut self, number: NumberId, interval: &Interval, span: Span) {
         let input = &self.procedure.numbers[number];
         let Some(reads) = input.reads else { return };
-        let Some(step) = reads.base().filter(|step| !step.is_zero()) else { return };
         let name = input.name.id.clone();
         let declared = input.name.span;
         for end in [&interval.low, &interval.high].into_iter().flatten() {
-            let steps = end.base.checked_div(&step);
-            if steps.is_some_and(|steps| !steps.is_integer()) {
+            if end.written.is_on_steps(&reads) == Some(false) {
                 let written = end.written;
                 let message = format!("`{written}` is finer than `{name}` is read: in steps of {reads}");
                 self.report(
@@ -188,7 +191,8 @@ impl<'t> Resolver<'t> {
     pub(super) fn lower_limit(&mut self, written: &tree::Limit, span: Span) -> Option<Target> {
         let name = self.naming(&written.name, written.title.as_ref(), false);
         let when = self.optional_cond(written.when.as_ref())?;
-        let holds = self.comparison(written.holds.as_ref()?)?;
+        let mut holds = self.comparison(written.holds.as_ref()?)?;
+        self.take_worse_ends(&mut holds)?;
         let otherwise = written.otherwise.as_ref().map(|text| text.value.clone());
         Some(Target::Limit(self.procedure.limits.push(Limit { name, when, holds, otherwise, span })))
     }
@@ -225,6 +229,7 @@ impl<'t> Resolver<'t> {
                 let (left, right) = (self.expr(left), self.expr(right));
                 self.binary(*op, left?, right?, *span)
             }
+            tree::Expr::Extreme { greatest, of, span } => self.extreme(*greatest, of, *span),
         }
     }
 
@@ -233,21 +238,8 @@ impl<'t> Resolver<'t> {
             Target::Number(number) => (Expr::Number(number, name.span), self.procedure.numbers[number].low.unit.kind()),
             Target::Fact(fact) => {
                 let row = &self.procedure.facts[fact];
-                let Measure::Exact(quantity) = row.value else {
-                    let declared = row.value_span;
-                    self.report(
-                        Finding::new(
-                            Code::FW0310,
-                            format!("`{}` is not one value", name.text),
-                            name.span,
-                            "used in arithmetic",
-                        )
-                        .also(declared, "a range or a tolerance")
-                        .because("The result would depend on where in its range the value lies.")
-                        .repair("Declare the end of the range that is safe as a fact of its own."),
-                    );
-                    return None;
-                };
+                // Of a range, the stated value stands here until it is known which end is worse.
+                let quantity = row.value.stated();
                 (Expr::Fact(fact, quantity.base()?, name.span), quantity.unit.kind())
             }
             _ => return None,
@@ -274,6 +266,31 @@ impl<'t> Resolver<'t> {
             Expr::Amount(quantity.base()?, Some(quantity), amount.span),
             Measured { dimension: kind.dimension(), kind: Some(kind) },
         ))
+    }
+
+    /// `least of (A, B)`
+    fn extreme(&mut self, greatest: bool, of: &[tree::Expr], span: Span) -> Option<(Expr, Measured)> {
+        // Every part is looked at, so that one mistake does not hide the next.
+        let parts: Vec<Option<(Expr, Measured)>> = of.iter().map(|part| self.expr(part)).collect();
+        let parts: Vec<(Expr, Measured)> = parts.into_iter().collect::<Option<_>>()?;
+        let mut measured = parts.first()?.1;
+        for ((_, is), written) in parts.iter().zip(of).skip(1) {
+            let kinds_differ = matches!((measured.kind, is.kind), (Some(a), Some(b)) if a != b);
+            if measured.dimension != is.dimension || kinds_differ {
+                let (first, this) = (words_of(measured), words_of(*is));
+                let message = format!("{first} and {this} can't be compared with each other");
+                self.report(
+                    Finding::new(Code::FW0310, message, written.span(), format!("this is {this}"))
+                        .also(span, "compared here")
+                        .because("Neither of them is more or less than the other.")
+                        .repair("List quantities of one kind: masses only, or lengths only."),
+                );
+                return None;
+            }
+            measured.kind = first_kind(measured, *is);
+        }
+        let which = if greatest { Extreme::Greatest } else { Extreme::Least };
+        Some((Expr::Extreme(which, parts.into_iter().map(|(expr, _)| expr).collect()), measured))
     }
 
     fn dimension(&mut self, dimension: Option<Dimension>, span: Span) -> Option<Dimension> {
@@ -310,7 +327,7 @@ impl<'t> Resolver<'t> {
                     return None;
                 }
                 let op = if op == tree::ArithmeticOp::Add { ArithmeticOp::Add } else { ArithmeticOp::Subtract };
-                (op, Measured { dimension: left_is.dimension, kind: left_is.kind.or(right_is.kind) })
+                (op, Measured { dimension: left_is.dimension, kind: first_kind(left_is, right_is) })
             }
             tree::ArithmeticOp::Multiply => {
                 let dimension = self.dimension(left_is.dimension.times(right_is.dimension), span)?;
@@ -336,6 +353,11 @@ impl<'t> Resolver<'t> {
         }
         Some((expr?, measured))
     }
+}
+
+/// The kind of the first that has one.
+fn first_kind(left: Measured, right: Measured) -> Option<Kind> {
+    left.kind.or(right.kind)
 }
 
 /// What an expression measures, with its article: `a mass`.

@@ -51,12 +51,23 @@ impl Resolver<'_> {
             None => None,
         };
         let diameter = diameter.or(tapping.as_ref().map(|row| row.diameter));
-        let mut fastener =
-            Fastener { kind, thread, tapping, diameter, length, grade: None, head: None, words: Vec::new() };
+        let mut fastener = Fastener {
+            kind,
+            thread,
+            tapping,
+            diameter,
+            length,
+            grade: None,
+            head: None,
+            washer: None,
+            insert: None,
+            words: Vec::new(),
+        };
         for attribute in &spec.attributes {
             self.attribute(&mut fastener, attribute)?;
         }
         self.default_head(&mut fastener, spec.span)?;
+        self.add_hardware(&mut fastener);
         Some(fastener)
     }
 

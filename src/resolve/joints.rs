@@ -4,7 +4,10 @@ use super::Resolver;
 use super::names::nearest_value;
 use super::scope::Target;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Joint, ThreadCondition, Tightness};
+use crate::model::{
+    Counted, FastenerKind, Joint, PartId, Pattern, PatternOrder, Stud, TappedHole, TappedMetal, ThreadCondition,
+    Tightness,
+};
 use crate::parse::tree::{self, JointLine, Name};
 use crate::quantity::Kind;
 use crate::source::Span;
@@ -19,10 +22,22 @@ const CONDITIONS: &[(&str, ThreadCondition)] = &[
     ("thread-locker", ThreadCondition::ThreadLocker),
 ];
 
+/// The metals of tapped holes, as written.
+const METALS: &[(&str, TappedMetal)] =
+    &[("steel", TappedMetal::Steel), ("cast-iron", TappedMetal::CastIron), ("aluminium", TappedMetal::Aluminium)];
+
+/// The orders of tightening, as written.
+const ORDERS: &[(&str, PatternOrder)] =
+    &[("cross", PatternOrder::Cross), ("centre-out", PatternOrder::CentreOut), ("in-turn", PatternOrder::InTurn)];
+
+/// More stages than anyone tightens in.
+const MOST_STAGES: u32 = 5;
+
 impl<'t> Resolver<'t> {
     pub(super) fn joint(&mut self, joint: &'t tree::Declared<JointLine>, library: bool, span: Span) -> Option<Target> {
         let name = self.naming(&joint.name, joint.title.as_ref(), library);
         let (mut each, mut count, mut tightness, mut thread, mut grip) = (Vec::new(), Some(1), None, None, None);
+        let (mut into, mut onto, mut pattern) = (None, None, None);
         let (mut on_vehicle, mut tightness_written) = (false, false);
         for item in &joint.lines {
             self.accepts_unless(library, item);
@@ -41,32 +56,110 @@ impl<'t> Resolver<'t> {
                 }
                 JointLine::Thread(word) => thread = self.thread_condition(word).or(thread),
                 JointLine::Grip(measure) => grip = self.single_quantity(measure, &[Kind::Length]).or(grip),
+                JointLine::Into { metal, depth } => into = self.tapped_hole(metal, depth, item.span).or(into),
+                JointLine::Onto { thread, grade } => onto = self.stud(thread, grade.as_ref(), item.span).or(onto),
+                JointLine::Pattern { order, stages } => {
+                    pattern = self.tightening_order(order, stages.as_ref(), item.span).or(pattern);
+                }
                 JointLine::OnVehicle => on_vehicle = true,
             }
         }
+        self.one_bolt(&each, onto.as_ref());
         let when = self.optional_cond(joint.when.as_ref())?;
         if !tightness_written {
             // Reported with the other things that a joint must say, when the text was read.
             return None;
         }
-        let row = Joint { name, when, each, count: count?, tightness: tightness?, thread, grip, on_vehicle, span };
+        let row = Joint {
+            name,
+            when,
+            each,
+            count: count?,
+            tightness: tightness?,
+            thread,
+            grip,
+            into,
+            onto,
+            pattern,
+            on_vehicle,
+            span,
+        };
         Some(Target::Joint(self.procedure.joints.push(row)))
     }
 
-    fn thread_condition(&mut self, word: &Name) -> Option<ThreadCondition> {
-        if let Some((_, condition)) = CONDITIONS.iter().find(|(known, _)| *known == word.text) {
-            return Some(*condition);
+    /// A nut goes onto a bolt of the joint, or onto a stud that is there already.
+    fn one_bolt(&mut self, each: &[Counted<PartId>], onto: Option<&Stud>) {
+        let Some(stud) = onto else { return };
+        let is_bolt = |part: PartId| {
+            let fastener = self.procedure.parts[part].fastener.as_ref();
+            fastener.is_some_and(|fastener| !matches!(fastener.kind, FastenerKind::Nut | FastenerKind::Washer))
+        };
+        if let Some(bolt) = each.iter().find(|entry| is_bolt(entry.what)) {
+            let finding = Finding::new(
+                Code::FW0113,
+                "this joint has a bolt of its own and a stud that is there already",
+                stud.span,
+                "a second thread for the same nut",
+            );
+            self.report(
+                finding.also(bolt.span, "the bolt").repair("Take the bolt out of `each`, or take this line out."),
+            );
         }
-        let finding = Finding::new(
-            Code::FW0208,
-            format!("`{}` is not a condition of a thread", word.text),
-            word.span,
-            "not known",
-        )
-        .because("The same torque clamps half as hard again on an oiled thread as on a dry one.");
-        let finding = match nearest_value(&word.text, CONDITIONS.iter().map(|(known, _)| *known)) {
-            Some(near) => finding.repair(format!("Write `thread {near}`.")),
-            None => finding.repair("Write `dry`, `plated`, `oiled`, `waxed`, `anti-seize` or `thread-locker`."),
+    }
+
+    fn thread_condition(&mut self, word: &Name) -> Option<ThreadCondition> {
+        let why = "The same torque clamps half as hard again on an oiled thread as on a dry one.";
+        self.one_of(word, CONDITIONS, "a condition of a thread", "thread", why)
+    }
+
+    fn tapped_hole(&mut self, metal: &Name, depth: &tree::Measure, span: Span) -> Option<TappedHole> {
+        let why = "Soft metal needs more thread to hold the same bolt.";
+        let metal = self.one_of(metal, METALS, "a metal that tapped holes are known for", "into", why)?;
+        Some(TappedHole { metal, depth: self.single_quantity(depth, &[Kind::Length])?, span })
+    }
+
+    fn stud(&mut self, thread: &Name, grade: Option<&Name>, span: Span) -> Option<Stud> {
+        let thread = self.thread(thread)?;
+        let grade = match grade {
+            Some(name) => Some(self.grade(&name.text, name)?),
+            None => None,
+        };
+        Some(Stud { thread, grade, span })
+    }
+
+    fn tightening_order(&mut self, order: &Name, stages: Option<&tree::Number>, span: Span) -> Option<Pattern> {
+        let why = "The order decides whether the parts come down evenly.";
+        let order = self.one_of(order, ORDERS, "an order of tightening", "pattern", why)?;
+        let rounds = self.count(stages)?;
+        if let Some(stages) = stages.filter(|_| rounds > MOST_STAGES) {
+            self.report(
+                Finding::new(
+                    Code::FW0309,
+                    format!("{rounds} stages are more than anyone tightens in"),
+                    stages.span,
+                    format!("at most {MOST_STAGES}"),
+                )
+                .repair("Write the number of stages over all fastenings: `pattern cross in 2 stages`."),
+            );
+            return None;
+        }
+        Some(Pattern { order, stages: rounds, span })
+    }
+
+    /// One of a few words; says which there are where it is none of them.
+    fn one_of<T: Copy>(&mut self, word: &Name, known: &[(&str, T)], what: &str, line: &str, why: &str) -> Option<T> {
+        if let Some((_, value)) = known.iter().find(|(text, _)| *text == word.text) {
+            return Some(*value);
+        }
+        let finding =
+            Finding::new(Code::FW0208, format!("`{}` is not {what}", word.text), word.span, "not known").because(why);
+        let finding = match nearest_value(&word.text, known.iter().map(|(text, _)| *text)) {
+            Some(near) => finding.repair(format!("Write `{line} {near}`.")),
+            None => {
+                let all: Vec<String> = known.iter().map(|(text, _)| format!("`{text}`")).collect();
+                let (last, others) = all.split_last()?;
+                finding.repair(format!("Write {} or {last}.", others.join(", ")))
+            }
         };
         self.report(finding);
         None

@@ -9,6 +9,7 @@ mod conditions;
 mod fasteners;
 mod figures;
 mod flow;
+mod hardware;
 mod joints;
 mod lines;
 mod load;
@@ -22,6 +23,8 @@ mod supplies;
 mod tapping;
 mod things;
 mod unused;
+mod wiring;
+mod worse;
 
 pub use load::{ENDING, MOST_FILES};
 pub use standard::standard_libraries;
@@ -179,6 +182,7 @@ impl<'t> Resolver<'t> {
             self.intern((name, Level::Own));
         }
         self.own_rows();
+        self.sizes_for_circuits();
         self.standing_hazards();
         for item in items {
             self.declaration(item);

@@ -50,7 +50,10 @@ impl<'t> Resolver<'t> {
             | Decl::Grade(_)
             | Decl::Wire(_)
             | Decl::Washer(_)
-            | Decl::Screw(_) => {
+            | Decl::Screw(_)
+            | Decl::InsertNut(_)
+            | Decl::Fuse(_)
+            | Decl::Breaker(_) => {
                 let found = self.standards.collect(&item.node, file.level);
                 self.findings.extend(found);
             }

@@ -112,7 +112,12 @@ impl Resolver<'_> {
     /// The digits.
     fn number(&mut self, written: &tree::Number, unit: Option<Unit>) -> Option<(Exact, Written)> {
         let is_gauge = unit.is_some_and(|unit| unit.kind() == Kind::WireGauge);
-        let parsed = if is_gauge { number::parse_gauge(&written.text) } else { number::parse(&written.text) };
+        let below_zero = unit.filter(|unit| unit.kind().can_be_below_zero()).and_then(|_| unsigned(&written.text));
+        let parsed = match below_zero {
+            Some(digits) => number::parse(digits).map(|(value, written)| (-value, written)),
+            None if is_gauge => number::parse_gauge(&written.text),
+            None => number::parse(&written.text),
+        };
         match parsed {
             Ok(number) => Some(number),
             Err(fault) => {
@@ -160,7 +165,7 @@ impl Resolver<'_> {
         };
         let wider = measure.low().is_some_and(|low| low.value < Exact::from_integer(0))
             && middle.value >= Exact::from_integer(0);
-        if wider && middle.unit.kind() != Kind::Temperature {
+        if wider && !middle.unit.kind().can_be_below_zero() {
             let message = format!("the tolerance {by_quantity} is wider than the value {middle} itself");
             self.report(
                 Finding::new(Code::FW0306, message, by.span, "wider than its value")
@@ -224,6 +229,11 @@ pub(super) fn interval(measure: &Measure) -> Option<Interval> {
     })
 }
 
+/// What stands after a minus sign.
+fn unsigned(text: &str) -> Option<&str> {
+    text.strip_prefix('-').or_else(|| text.strip_prefix('−')).map(str::trim_start)
+}
+
 /// What is wrong with a number, and what the writer may have meant.
 fn number_fault(written: &tree::Number, fault: &NumberFault) -> Finding {
     let text = &written.text;
@@ -266,7 +276,7 @@ fn number_fault(written: &tree::Number, fault: &NumberFault) -> Finding {
             (Code::FW0309, format!("`{text}` is finer than any rule is marked"), "the denominator is too large")
         }
         NumberFault::Sign { .. } => {
-            (Code::FW0309, format!("`{text}` begins with a sign"), "numbers stand without a sign")
+            (Code::FW0309, format!("`{text}` begins with a sign"), "only a temperature or an angle can be below zero")
         }
         NumberFault::Exponent { .. } => (Code::FW0309, format!("`{text}` is not written out"), "write all digits"),
         NumberFault::MissingLeadingDigit { .. } => {

@@ -1,11 +1,12 @@
-//! Threads, grades, wire sizes and washers: the rows of libraries that the forms of fasteners and circuits ask for.
+//! Threads, grades and washers: the rows of libraries that the forms of fasteners ask for. Those that circuits ask for
+//! stand in `wiring`.
 
 use std::collections::BTreeMap;
 
 use super::Resolver;
 use super::scope::Level;
 use crate::diagnostics::{Code, Finding, suggest};
-use crate::model::{Grade, Reference, Thread, WireSize};
+use crate::model::{Grade, Reference, Thread};
 use crate::parse::tree::{self, Attribute, Decl, MeasureForm, Row};
 use crate::quantity::{Exact, Kind, Measure, Quantity, number};
 use crate::source::{FileId, Span};
@@ -16,9 +17,12 @@ use num_traits::{CheckedDiv, Zero};
 pub(super) struct Standards<'t> {
     threads: BTreeMap<&'t str, &'t Row>,
     grades: BTreeMap<&'t str, &'t Row>,
-    wires: BTreeMap<&'t str, &'t Row>,
-    washers: BTreeMap<&'t str, &'t Row>,
-    pub screws: BTreeMap<&'t str, &'t Row>,
+    pub(super) wires: BTreeMap<&'t str, &'t Row>,
+    pub(super) washers: BTreeMap<&'t str, &'t Row>,
+    pub(super) insert_nuts: BTreeMap<&'t str, &'t Row>,
+    pub(super) fuses: BTreeMap<&'t str, &'t Row>,
+    pub(super) breakers: BTreeMap<&'t str, &'t Row>,
+    pub(super) screws: BTreeMap<&'t str, &'t Row>,
     /// The level of the file that a row stands in, by its place.
     levels: BTreeMap<Span, Level>,
     /// By name and file: rows name the publications of their own file.
@@ -39,6 +43,9 @@ impl<'t> Standards<'t> {
             Decl::Wire(row) => (&mut self.wires, row),
             Decl::Washer(row) => (&mut self.washers, row),
             Decl::Screw(row) => (&mut self.screws, row),
+            Decl::InsertNut(row) => (&mut self.insert_nuts, row),
+            Decl::Fuse(row) => (&mut self.fuses, row),
+            Decl::Breaker(row) => (&mut self.breakers, row),
             Decl::Reference { name, title, confirmed } => {
                 let words =
                     |text: &Option<tree::Text>| text.as_ref().map(|text| text.value.clone()).unwrap_or_default();
@@ -92,7 +99,10 @@ impl<'t> Resolver<'t> {
                 Decl::Thread(row) => drop(self.thread_row(row)),
                 Decl::Grade(row) => drop(self.grade_row(row)),
                 Decl::Wire(row) => drop(self.wire_row(row)),
-                Decl::Washer(row) => self.washer_row(row),
+                Decl::Washer(row) => drop(self.washer_row(row)),
+                Decl::InsertNut(row) => drop(self.insert_nut_row(row)),
+                Decl::Fuse(row) => drop(self.protector_row(row, true)),
+                Decl::Breaker(row) => drop(self.protector_row(row, false)),
                 Decl::Screw(row) => drop(self.screw_row(row)),
                 _ => {}
             }
@@ -128,18 +138,6 @@ impl<'t> Resolver<'t> {
                 None
             }
         }
-    }
-
-    /// What is known of a wire of this gauge, if a library of the compilation has it.
-    pub(super) fn wire_size(&mut self, gauge: &Quantity, metal: &str) -> Option<WireSize> {
-        let rows: Vec<&'t Row> = self.standards.wires.values().copied().collect();
-        let row = rows.into_iter().find(|row| {
-            let named = row_gauge(&row.name.text);
-            named.is_some_and(|(value, awg)| {
-                value == gauge.value && awg == (gauge.unit.kind() == Kind::WireGauge) && metal_of(row) == metal
-            })
-        })?;
-        self.wire_row(row)
     }
 
     fn no_row(&self, name: &tree::Name, what: &str, library: &str, near: Option<&str>) -> Finding {
@@ -194,14 +192,11 @@ impl<'t> Resolver<'t> {
             old_hex_nut: None,
             hex_key: None,
             nut_height: None,
-            insert_nut_height: None,
             cross_recess: None,
             hexalobular: None,
             sources: Vec::new(),
         };
         for attribute in row.attributes.iter().skip(1) {
-            let own = self.own_source(attribute);
-            thread.sources.extend(own);
             let place = match word(attribute) {
                 "hex-bolt" => &mut thread.hex_bolt,
                 "old-hex-bolt" => &mut thread.old_hex_bolt,
@@ -209,7 +204,6 @@ impl<'t> Resolver<'t> {
                 "old-hex-nut" => &mut thread.old_hex_nut,
                 "hex-key" => &mut thread.hex_key,
                 "nut-height" => &mut thread.nut_height,
-                "insert-nut-height" => &mut thread.insert_nut_height,
                 "cross-recess" => {
                     thread.cross_recess = first_word(attribute);
                     continue;
@@ -226,7 +220,7 @@ impl<'t> Resolver<'t> {
                 _ => {
                     self.unknown_attribute(
                         attribute,
-                        "hex-bolt, hex-nut, old-hex-bolt, old-hex-nut, hex-key, nut-height, insert-nut-height, \
+                        "hex-bolt, hex-nut, old-hex-bolt, old-hex-nut, hex-key, nut-height, \
                          cross-recess, hexalobular, source",
                     );
                     continue;
@@ -268,8 +262,7 @@ impl<'t> Resolver<'t> {
                 "yield" => &mut grade.yields,
                 "tensile" => &mut grade.tensile,
                 "carries" => {
-                    grade.carries =
-                        attribute.words.first().map(|name| name.text.clone()).or_else(|| bare_text(attribute));
+                    grade.carries = self.carried(attribute, row).map(Box::new);
                     continue;
                 }
                 "source" => {
@@ -286,52 +279,24 @@ impl<'t> Resolver<'t> {
         Some(grade)
     }
 
-    fn wire_row(&mut self, row: &'t Row) -> Option<WireSize> {
-        let mut wire = WireSize {
-            id: row.name.text.clone(),
-            metal: metal_of(row).to_owned(),
-            area: None,
-            least_area: None,
-            ohm_per_metre: None,
-            ampacity: Vec::new(),
-            sources: Vec::new(),
-        };
-        for attribute in row.attributes.iter().skip(1) {
-            match word(attribute) {
-                "diameter" => drop(self.attribute_quantity(attribute, &[Kind::Length])),
-                "area" => wire.area = self.attribute_quantity(attribute, &[Kind::Area]),
-                "least-area" => wire.least_area = self.attribute_quantity(attribute, &[Kind::Area]),
-                "resistance" => wire.ohm_per_metre = self.resistance(attribute),
-                "ampacity" => {
-                    wire.ampacity.extend(self.pair(attribute, Kind::Temperature, &[Kind::Current], "80 A at 105 degC"));
-                }
-                "source" => wire.sources = self.sources(attribute),
-                _ => self.unknown_attribute(attribute, "diameter, area, least-area, resistance, ampacity, source"),
-            }
+    /// The bolt's grade that a nut's row names. A grade that is no nut's carries nothing, so this goes one row deep.
+    fn carried(&mut self, attribute: &Attribute, nut: &Row) -> Option<Grade> {
+        let text = attribute.words.first().map(|name| name.text.clone()).or_else(|| bare_text(attribute))?;
+        let row = self.standards.grades.get(text.as_str()).copied();
+        let is_bolts = |row: &&Row| row.attributes.iter().all(|attribute| word(attribute) != "carries");
+        if let Some(row) = row.filter(is_bolts) {
+            return self.grade_row(row);
         }
-        Some(wire)
-    }
-
-    /// `0.6282 ohm per 1000 ft`, in ohm per metre.
-    fn resistance(&mut self, attribute: &Attribute) -> Option<Exact> {
-        let [ohm, per] = attribute.measures.as_slice() else {
-            self.unreadable(attribute, "0.6282 ohm per 1000 ft");
-            return None;
-        };
-        let ohm = self.single_quantity(ohm, &[Kind::Resistance])?;
-        let per = self.single_quantity(per, &[Kind::Length])?;
-        let metres = per.base()?;
-        if metres.is_zero() { None } else { ohm.base()?.checked_div(&metres) }
-    }
-
-    fn washer_row(&mut self, row: &'t Row) {
-        for attribute in &row.attributes {
-            match word(attribute) {
-                "inside" | "outside" | "thick" => drop(self.attribute_quantity(attribute, &[Kind::Length])),
-                "source" => drop(self.sources(attribute)),
-                _ => self.unknown_attribute(attribute, "inside, outside, thick, source"),
-            }
-        }
+        self.report(
+            Finding::new(
+                Code::FW0201,
+                format!("`{text}`, which `{}` carries, is not the grade of a bolt in any library here", nut.name.text),
+                attribute.span,
+                "a bolt's grade is meant here",
+            )
+            .repair("Name a grade that has its own row with its stresses: `carries 8.8`."),
+        );
+        None
     }
 
     /// A single length, current, … after the attribute's word; `at most` is read as its bound.
@@ -350,7 +315,13 @@ impl<'t> Resolver<'t> {
     }
 
     /// `580 MPa through 16 mm` as (16 mm, 580 MPa).
-    fn pair(&mut self, attribute: &Attribute, key: Kind, value: &[Kind], form: &str) -> Option<(Quantity, Quantity)> {
+    pub(super) fn pair(
+        &mut self,
+        attribute: &Attribute,
+        key: Kind,
+        value: &[Kind],
+        form: &str,
+    ) -> Option<(Quantity, Quantity)> {
         let [first, second] = attribute.measures.as_slice() else {
             self.unreadable(attribute, form);
             return None;
@@ -369,12 +340,6 @@ impl<'t> Resolver<'t> {
             titles.extend(self.reference(name));
         }
         titles
-    }
-
-    /// `by iso-7040`: the publication of one value of a row.
-    pub(super) fn own_source(&mut self, attribute: &Attribute) -> Option<Reference> {
-        let at = attribute.words.iter().position(|word| word.text == "by")?;
-        self.reference(attribute.words.get(at + 1)?)
     }
 
     /// A publication by its name.
@@ -408,7 +373,7 @@ impl<'t> Resolver<'t> {
         );
     }
 
-    fn unreadable(&mut self, attribute: &Attribute, form: &str) {
+    pub(super) fn unreadable(&mut self, attribute: &Attribute, form: &str) {
         self.report(
             Finding::new(Code::FW0101, "this can't be read", attribute.span, "not in the form of this row")
                 .repair(format!("Write it as in `{} {form}`.", word(attribute))),
@@ -426,24 +391,10 @@ pub(super) fn word(attribute: &Attribute) -> &str {
     attribute.word.as_ref().map(|word| word.text.as_str()).unwrap_or_default()
 }
 
-fn metal_of(row: &Row) -> &str {
-    row.attributes.first().map(word).unwrap_or_default()
-}
-
 /// A bare number after a word, as written.
 fn bare_text(attribute: &Attribute) -> Option<String> {
     match &attribute.measures.first()?.form {
         MeasureForm::Exact(amount) => Some(amount.number.text.clone()),
-        _ => None,
-    }
-}
-
-/// The gauge in a wire's name, and whether it is an AWG number: `4/0-AWG`, `0.5-mm2`.
-fn row_gauge(name: &str) -> Option<(Exact, bool)> {
-    let (size, unit) = name.rsplit_once('-')?;
-    match unit {
-        "AWG" => number::parse_gauge(size).ok().map(|(size, _)| (size, true)),
-        "mm2" => number::parse(size).ok().map(|(size, _)| (size, false)),
         _ => None,
     }
 }

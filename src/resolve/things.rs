@@ -11,7 +11,7 @@ use crate::model::{
 use crate::parse::tree::{self, ActionLine, HazardLine, Name, ToolLine};
 use crate::quantity::{Kind, Measure, number};
 use crate::source::Span;
-use num_traits::{CheckedDiv, Signed, Zero};
+use num_traits::Signed;
 
 impl<'t> Resolver<'t> {
     /// Makes the row of a declared thing.
@@ -120,11 +120,10 @@ impl<'t> Resolver<'t> {
         if kind == NumberKind::Measure && reads.is_none() {
             return None;
         }
-        if let Some(step) = reads.and_then(|step| step.base()).filter(|step| !step.is_zero()) {
+        if let Some(step) = reads {
             for end in [low, high] {
-                let steps = end.base().and_then(|base| base.checked_div(&step));
-                if steps.is_some_and(|steps| !steps.is_integer()) {
-                    let shown = reads.map(|reads| reads.to_string()).unwrap_or_default();
+                if end.is_on_steps(&step) == Some(false) {
+                    let shown = step.to_string();
                     self.report(
                         Finding::new(
                             Code::FW0307,
@@ -384,7 +383,7 @@ impl<'t> Resolver<'t> {
 
     /// A terminal of a library.
     fn terminal(&mut self, row: &'t tree::Row, library: bool, span: Span) -> Option<Target> {
-        let mut terminal = crate::model::Terminal { wires: Vec::new(), studs: Vec::new() };
+        let mut terminal = crate::model::Terminal { wires: Vec::new(), studs: Vec::new(), sources: Vec::new() };
         for attribute in &row.attributes {
             match super::standards::word(attribute) {
                 "wire" => {
@@ -393,7 +392,7 @@ impl<'t> Resolver<'t> {
                     }
                 }
                 "stud" => terminal.studs.extend(attribute.words.iter().map(|name| name.text.clone())),
-                "source" => drop(self.sources(attribute)),
+                "source" => terminal.sources = self.sources(attribute),
                 _ => self.unknown_attribute(attribute, "wire, stud, source"),
             }
         }

@@ -84,8 +84,8 @@ pub struct Run {
 const TRIES: usize = 40;
 const MOST_USUAL: usize = 8;
 
-/// What fixes inputs: a literal each, with the variables whose values it takes.
-type Fixing = Vec<(Lit, Vec<VarId>)>;
+/// What fixes inputs: a literal each, with its formula and the variables whose values it takes.
+type Fixing = Vec<(Lit, Formula, Vec<VarId>)>;
 
 impl Space<'_> {
     /// The smallest case of a fault that shows at an event. The fault must imply the guard of the event.
@@ -138,7 +138,7 @@ impl Space<'_> {
         };
         for n in 0..MOST_USUAL {
             let Some(var) =
-                cube.iter().flat_map(|(_, vars)| vars).copied().filter(|v| !self.is_usual(*v, &model)).nth(n)
+                cube.iter().flat_map(|(.., vars)| vars).copied().filter(|v| !self.is_usual(*v, &model)).nth(n)
             else {
                 break;
             };
@@ -158,12 +158,9 @@ impl Space<'_> {
         let mut counted: BTreeSet<VarId> = BTreeSet::new();
         loop {
             let fixing = self.fixing(engine, shown, &model);
-            let contrary = engine.literal(&self.terms.circuit, !shown);
-            let assumed: Vec<Lit> = std::iter::once(contrary).chain(fixing.iter().map(|(lit, _)| *lit)).collect();
-            let core = self.smallest_core(engine, &assumed, TRIES).ok()?;
-            let cube: Fixing = fixing.into_iter().filter(|(lit, _)| core.contains(lit)).collect();
+            let cube = self.smallest(engine, shown, fixing)?;
             let new: Vec<VarId> =
-                cube.iter().flat_map(|(_, vars)| vars).copied().filter(|v| counted.insert(*v)).collect();
+                cube.iter().flat_map(|(.., vars)| vars).copied().filter(|v| counted.insert(*v)).collect();
             if new.is_empty() {
                 return Some((model, cube));
             }
@@ -173,6 +170,40 @@ impl Space<'_> {
                 shown = self.both(shown, same);
             }
         }
+    }
+
+    /// As few of the fixed inputs as still imply what is shown, found by leaving out one after the other, the last first.
+    /// `None` where not even all of them do within the effort.
+    fn smallest(&mut self, engine: &mut Engine, shown: Formula, fixing: Fixing) -> Option<Fixing> {
+        let contrary = engine.literal(&self.terms.circuit, !shown);
+        let mut kept = self.implying(engine, contrary, fixing)?;
+        let mut at = kept.len();
+        for _ in 0..TRIES {
+            if at == 0 {
+                break;
+            }
+            at -= 1;
+            let mut rest = kept.clone();
+            rest.remove(at);
+            // A run that is known already may show that it can't be left out.
+            let formulas: Vec<Formula> = rest.iter().map(|(_, formula, _)| *formula).chain([!shown]).collect();
+            if self.witnesses.have(&self.terms.circuit, &formulas) {
+                continue;
+            }
+            if let Some(fewer) = self.implying(engine, contrary, rest) {
+                // What is left keeps its order, so those behind `at` are still needed or gone.
+                at = fewer.iter().filter(|(lit, ..)| kept.iter().take(at).any(|(before, ..)| before == lit)).count();
+                kept = fewer;
+            }
+        }
+        Some(kept)
+    }
+
+    /// Those of the fixed inputs that the solver needs to contradict a literal; `None` where they don't.
+    fn implying(&mut self, engine: &mut Engine, contrary: Lit, fixing: Fixing) -> Option<Fixing> {
+        let assumed: Vec<Lit> = std::iter::once(contrary).chain(fixing.iter().map(|(lit, ..)| *lit)).collect();
+        let Solved::Never(core) = self.solve(engine, &assumed) else { return None };
+        Some(fixing.into_iter().filter(|(lit, ..)| core.contains(lit)).collect())
     }
 
     /// The runs that take the readings of the same input before this one, and this one, as the given run does.
@@ -216,10 +247,10 @@ impl Space<'_> {
         // Readings come last, so that they are the first to be left out; comparisons come after all.
         let mut fixing: Fixing = Vec::new();
         for (var, formula) in fixed {
-            fixing.push((engine.literal(&self.terms.circuit, formula), vec![var]));
+            fixing.push((engine.literal(&self.terms.circuit, formula), formula, vec![var]));
         }
         for (formula, vars) in compared {
-            fixing.push((engine.literal(&self.terms.circuit, formula), vars));
+            fixing.push((engine.literal(&self.terms.circuit, formula), formula, vars));
         }
         fixing
     }
@@ -238,32 +269,30 @@ impl Space<'_> {
         cube: &Fixing,
         var: VarId,
     ) -> Option<(Arc<Model>, Fixing)> {
-        let usual = *self.terms.inputs.variable(var)?.is.first()?;
-        let usual = engine.literal(&self.terms.circuit, usual);
+        let is_usual = *self.terms.inputs.variable(var)?.is.first()?;
+        let usual = engine.literal(&self.terms.circuit, is_usual);
         let wanted = engine.literal(&self.terms.circuit, fault);
-        let others = cube.iter().filter(|(_, vars)| !vars.contains(&var)).cloned();
-        let changed: Fixing = others.chain([(usual, vec![var])]).collect();
-        let assumed: Vec<Lit> = [wanted].into_iter().chain(changed.iter().map(|(lit, _)| *lit)).collect();
+        let others = cube.iter().filter(|(.., vars)| !vars.contains(&var)).cloned();
+        let changed: Fixing = others.chain([(usual, is_usual, vec![var])]).collect();
+        let assumed: Vec<Lit> = [wanted].into_iter().chain(changed.iter().map(|(lit, ..)| *lit)).collect();
         let Solved::Run(model) = self.solve(engine, &assumed) else { return None };
         let model = self.witnesses.add(&self.terms.circuit, model);
         let truths = self.truths(&model);
         let mut shown = fault;
-        for var in changed.iter().flat_map(|(_, vars)| vars) {
+        for var in changed.iter().flat_map(|(.., vars)| vars) {
             let same = self.same_occasion(*var, &truths);
             shown = self.both(shown, same);
         }
         let contrary = engine.literal(&self.terms.circuit, !shown);
-        let assumed: Vec<Lit> = std::iter::once(contrary).chain(changed.iter().map(|(lit, _)| *lit)).collect();
-        let Solved::Never(core) = self.solve(engine, &assumed) else { return None };
-        let smaller = changed.into_iter().filter(|(lit, _)| core.contains(lit)).collect();
+        let smaller = self.implying(engine, contrary, changed)?;
         Some((model, smaller))
     }
 
     /// A run with the inputs of the case in which all else is usual. The readings of the case are taken in it too.
     fn plain(&mut self, engine: &mut Engine, fault: Formula, cube: &Fixing, model: &Model) -> Option<Arc<Model>> {
-        let mut assumed: Vec<Lit> = cube.iter().map(|(lit, _)| *lit).collect();
+        let mut assumed: Vec<Lit> = cube.iter().map(|(lit, ..)| *lit).collect();
         assumed.push(engine.literal(&self.terms.circuit, fault));
-        let vars: Vec<VarId> = cube.iter().flat_map(|(_, vars)| vars).copied().collect();
+        let vars: Vec<VarId> = cube.iter().flat_map(|(.., vars)| vars).copied().collect();
         for var in vars {
             let value = self.terms.inputs.value(var, |atom| model.bit(atom));
             let variable = self.terms.inputs.variable(var)?;
@@ -281,7 +310,7 @@ impl Space<'_> {
 
     fn inputs_of(&self, cube: &Fixing, model: &Model) -> Vec<CaseInput> {
         let truths = self.truths(model);
-        let vars: BTreeSet<VarId> = cube.iter().flat_map(|(_, vars)| vars).copied().collect();
+        let vars: BTreeSet<VarId> = cube.iter().flat_map(|(.., vars)| vars).copied().collect();
         vars.into_iter().filter_map(|var| self.taken_in(var, model, &truths)).collect()
     }
 

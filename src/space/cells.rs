@@ -9,11 +9,6 @@ use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Signed, Zero};
 use crate::model::{Interval, NumberInput};
 use crate::quantity::{Exact, Quantity, Unit};
 
-/// A step in the base unit of its kind, which has no zero of its own.
-fn step_of(quantity: &Quantity) -> Option<Exact> {
-    quantity.value.checked_mul(&quantity.unit.factor())
-}
-
 /// The numbers that can be read: the whole multiples of a step from a zero.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Grid {
@@ -72,7 +67,7 @@ impl Domain {
         }
         let unit = number.low.unit;
         let zero = unit.offset();
-        if let Some(step) = number.reads.as_ref().and_then(step_of).filter(Signed::is_positive) {
+        if let Some(step) = number.reads.as_ref().and_then(Quantity::step_base).filter(Signed::is_positive) {
             let grid = Grid { step, zero };
             let (first, last) = (grid.at_or_above(low)?, grid.at_or_below(high)?);
             if first <= last {

@@ -78,6 +78,10 @@ fn value_of(expr: &Expr, number: &impl Fn(NumberId) -> Option<Exact>) -> Option<
         Expr::Fact(_, value, _) | Expr::Amount(value, _, _) => Some(*value),
         Expr::Number(id, _) => number(*id),
         Expr::Binary(op, left, right) => op.apply(value_of(left, number)?, value_of(right, number)?),
+        Expr::Extreme(which, of) => {
+            let values: Option<Vec<Exact>> = of.iter().map(|one| value_of(one, number)).collect();
+            which.of_all(values?)
+        }
     }
 }
 
@@ -87,6 +91,10 @@ pub(super) fn range_of(expr: &Expr, number: &impl Fn(NumberId) -> Option<(Exact,
     match expr {
         Expr::Fact(_, value, _) | Expr::Amount(value, _, _) => Some((*value, *value)),
         Expr::Number(id, _) => number(*id),
+        Expr::Extreme(which, of) => {
+            let ranges: Option<Vec<(Exact, Exact)>> = of.iter().map(|one| range_of(one, number)).collect();
+            ranges?.into_iter().reduce(|(a, b), (c, d)| (which.of(a, c), which.of(b, d)))
+        }
         Expr::Binary(op, left, right) => {
             let (a, b) = range_of(left, number)?;
             let (c, d) = range_of(right, number)?;
@@ -318,6 +326,8 @@ fn linear_of(expr: &Expr) -> Option<(Vec<(NumberId, Exact)>, Exact)> {
     match expr {
         Expr::Fact(_, value, _) | Expr::Amount(value, _, _) => Some((Vec::new(), *value)),
         Expr::Number(id, _) => Some((vec![(*id, Exact::from_integer(1))], Exact::zero())),
+        // `extremes` has taken these apart before; what is left is too much.
+        Expr::Extreme(..) => None,
         Expr::Binary(op, left, right) => {
             let (mut terms, constant) = linear_of(left)?;
             let (others, other) = linear_of(right)?;

@@ -49,6 +49,7 @@ mod cells;
 mod count;
 mod event;
 mod explain;
+mod extremes;
 mod forced;
 mod formula;
 mod inputs;

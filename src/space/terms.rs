@@ -8,6 +8,7 @@
 use num_traits::{CheckedDiv, Signed};
 
 use super::cells::{Cells, Cut, Domain, ends};
+use super::extremes::{Split, split};
 use super::formula::{Circuit, Formula};
 use super::inputs::{Comparison, Inputs, VarId, linear};
 use super::timeline::{Asked, BlockId, Reach, Source, Subject, Timelines};
@@ -188,15 +189,35 @@ impl<'p> Terms<'p> {
 
     /// A written comparison at a moment. It can be told as soon as all its numbers have a value.
     pub fn comparison(&mut self, written: &Written, moment: Moment, uses: &mut Vec<Use>) -> Truth {
-        let mut numbers = numbers_of(written);
+        let numbers = numbers_of(written);
         let known: Vec<Formula> =
             numbers.iter().map(|(number, span)| self.used(Input::Number(*number), *span, moment, uses)).collect();
         let known = self.circuit.all(known);
-        numbers.sort_unstable_by_key(|(number, _)| *number);
-        numbers.dedup_by_key(|(number, _)| *number);
-        let numbers: Vec<NumberId> = numbers.into_iter().map(|(number, _)| number).collect();
-        let holds = self.comparison_of_known(written, &numbers, moment);
+        let holds = match split(written) {
+            Some(parts) => self.joined(&parts, moment),
+            None => self.inputs.compare(&mut self.circuit, Comparison::Unknown),
+        };
         self.leaf(known, holds)
+    }
+
+    /// A comparison taken apart, where all its numbers have a value.
+    fn joined(&mut self, parts: &Split, moment: Moment) -> Formula {
+        match parts {
+            Split::One(comparison) => {
+                let mut numbers: Vec<NumberId> = numbers_of(comparison).into_iter().map(|(number, _)| number).collect();
+                numbers.sort_unstable();
+                numbers.dedup();
+                self.comparison_of_known(comparison, &numbers, moment)
+            }
+            Split::All(parts) => {
+                let all: Vec<Formula> = parts.iter().map(|part| self.joined(part, moment)).collect();
+                self.circuit.all(all)
+            }
+            Split::Any(parts) => {
+                let any: Vec<Formula> = parts.iter().map(|part| self.joined(part, moment)).collect();
+                self.circuit.any(any)
+            }
+        }
     }
 
     /// The comparison where all its numbers have a value.
@@ -417,6 +438,12 @@ fn interval_cuts(number: NumberId, interval: &Interval, found: &mut impl FnMut(N
 }
 
 fn comparison_cuts(written: &Written, found: &mut impl FnMut(NumberId, Cut)) {
+    if let Some(parts) = split(written) {
+        parts.each(&mut |part| cuts_of_one(part, found));
+    }
+}
+
+fn cuts_of_one(written: &Written, found: &mut impl FnMut(NumberId, Cut)) {
     let Some((terms, constant)) = linear(&written.left, &written.right) else { return };
     let [(number, factor)] = terms.as_slice() else { return };
     let Some(at) = threshold(*factor, constant) else { return };

@@ -137,6 +137,15 @@ impl Witnesses {
         None
     }
 
+    /// Whether one of the runs is known in which all formulas hold.
+    pub fn have(&mut self, circuit: &Circuit, formulas: &[Formula]) -> bool {
+        self.catch_up(circuit);
+        self.columns.iter().zip(self.models.chunks(64)).any(|(column, models)| {
+            let used = if models.len() == 64 { u64::MAX } else { (1 << models.len()) - 1 };
+            formulas.iter().fold(used, |all, formula| all & value_in(column, *formula)) != 0
+        })
+    }
+
     /// What a sum comes to in each of the runs in which `within` holds.
     pub fn sums(&mut self, circuit: &Circuit, counts: &[Weighted], within: Formula) -> Vec<(i64, Arc<Model>)> {
         self.catch_up(circuit);

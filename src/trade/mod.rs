@@ -11,10 +11,21 @@
 //!
 //! A function whose inputs make no sense (no diameter, an ambient hotter than the insulation bears) returns `None`.
 
+pub mod engagement;
 pub mod fasteners;
+mod friction;
 pub mod wire;
 
 use crate::quantity::{Exact, Kind, Quantity};
+
+/// Where a formula or a value comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Source {
+    /// The publication.
+    pub publication: &'static str,
+    /// How far it was confirmed, in words.
+    pub confirmed: &'static str,
+}
 
 /// Zero degrees Celsius in kelvin, the base unit of temperatures.
 const ZERO_CELSIUS: f64 = 273.15;
@@ -25,12 +36,12 @@ fn positive(value: f64) -> Option<f64> {
 }
 
 /// An exact number as floating point. The nearest one but for the last digit, which no formula here can see.
-fn float(exact: Exact) -> f64 {
+pub(crate) fn float(exact: Exact) -> f64 {
     *exact.numer() as f64 / *exact.denom() as f64
 }
 
 /// The value in the base unit of its kind; `None` where it measures something else.
-fn base(quantity: &Quantity, kind: Kind) -> Option<f64> {
+pub(crate) fn base(quantity: &Quantity, kind: Kind) -> Option<f64> {
     (quantity.kind() == kind).then_some(())?;
     quantity.base().map(float)
 }
@@ -41,6 +52,6 @@ fn millimetres(quantity: &Quantity) -> Option<f64> {
 }
 
 /// A temperature in degrees Celsius.
-fn celsius(quantity: &Quantity) -> Option<f64> {
+pub(crate) fn celsius(quantity: &Quantity) -> Option<f64> {
     base(quantity, Kind::Temperature).map(|kelvin| kelvin - ZERO_CELSIUS)
 }

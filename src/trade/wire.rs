@@ -15,6 +15,11 @@ pub fn resistance_per_m(published: Option<Exact>, area: Option<&Quantity>) -> Op
     }
 }
 
+/// Voltage lost along a conductor of a length in metres, there only or there and back, in volts: `I R l`.
+pub fn drop_along(load_a: f64, resistance_per_m: f64, length_m: f64) -> Option<f64> {
+    positive(positive(load_a)? * positive(resistance_per_m)? * positive(length_m)?)
+}
+
 /// The share of the source's voltage that a load loses on its way there and back, with the conductor at a temperature.
 ///
 /// `per_m_at_20` is the resistance of one metre in ohms at 20 degC, `run` the length of one way.
@@ -52,6 +57,29 @@ pub fn ampacity_of(
 
 /// Resistivity of annealed copper at 20 degC in ohm metres: 100 % of the International Annealed Copper Standard.
 pub const COPPER_RESISTIVITY: f64 = 1.7241e-8;
+
+/// Most that a fuse or breaker may be rated at, as a share of what the wire carries, below 50 V (33 CFR 183.455(c)).
+pub const MOST_PROTECTION_SHARE: f64 = 1.5;
+
+/// From this voltage on the rating may not exceed the wire's current, but for the next standard size (33 CFR
+/// 183.455(c)).
+pub const HIGHER_VOLTAGE: f64 = 50.0;
+
+/// Least rating of a fuse or breaker, as a share of a load that flows for three hours or more: 125 %. Common practice.
+pub const LEAST_RATING_SHARE: f64 = 1.25;
+
+/// Farthest that a breaker or fuse may be from the source along a wire without sheath, in millimetres: 7 in (33 CFR
+/// 183.455(b)), to the next whole millimetre, as these distances are printed and measured.
+pub const FARTHEST_BARE_MM: f64 = 178.0;
+
+/// Farthest along a wire in a sheath or enclosure: 40 in (33 CFR 183.455(b)).
+pub const FARTHEST_SHEATHED_MM: f64 = 1016.0;
+
+/// Farthest along a sheathed wire that starts at the battery's own post: 72 in (ABYC E-11, as quoted).
+pub const FARTHEST_FROM_BATTERY_MM: f64 = 1829.0;
+
+/// Drop that practice allows feeders, electronics and navigation lights (ABYC E-11, as quoted).
+pub const USUAL_DROP_SHARE: f64 = 0.03;
 
 /// Rise of copper's resistance per kelvin, related to 20 degC (the same standard).
 pub const COPPER_RISE_PER_KELVIN: f64 = 0.003_93;
@@ -100,17 +128,32 @@ pub fn voltage_drop(load_a: f64, resistance_per_m: f64, one_way_m: f64) -> Optio
     positive(2.0 * positive(load_a)? * positive(resistance_per_m)? * positive(one_way_m)?)
 }
 
+/// Factors for engine spaces, 50 degC, by what the insulation bears in degrees Celsius (33 CFR 183.425, Table 5, note 1).
+/// That of 105 degC by public pages, the others from memory.
+const ENGINE_SPACE: [(f64, f64); 6] =
+    [(60.0, 0.58), (75.0, 0.75), (80.0, 0.78), (90.0, 0.82), (105.0, 0.85), (125.0, 0.89)];
+
+/// The factor that the table itself gives, for engine spaces; `None` for any other air or insulation.
+pub fn engine_space_factor(insulation_c: f64, ambient_c: f64) -> Option<f64> {
+    let same = |left: f64, right: f64| (left - right).abs() < 1e-6;
+    let row = ENGINE_SPACE.iter().find(|(bears, _)| same(*bears, insulation_c) && same(ambient_c, 50.0));
+    row.map(|(_, factor)| *factor)
+}
+
 /// By how much a wire's current falls when the air is warmer than 30 degC, as a share of 1.
 ///
 /// Heat given off grows with the temperature between conductor and air, heat made with the square of the current:
-/// `sqrt((insulation - ambient) / (insulation - 30))`. At 50 degC this gives the six factors for engine spaces of 33
-/// CFR 183.425, Table 5, note 1. It is rounded down to hundredths, so that it never exceeds them. Colder air earns
-/// nothing: 1. `None` where the insulation bears no more than the air or than 30 degC.
+/// `sqrt((insulation - ambient) / (insulation - 30))`. At 50 degC this is within 0.01 of the six factors for engine
+/// spaces of 33 CFR 183.425, Table 5, note 1, and those stand there ([`engine_space_factor`]). Elsewhere it is rounded
+/// down to hundredths. Colder air earns nothing: 1. `None` where the insulation bears no more than the air or than 30 degC.
 pub fn ambient_factor(insulation_c: f64, ambient_c: f64) -> Option<f64> {
     positive(insulation_c - TABLE_AMBIENT_C)?;
     let room = positive(insulation_c - ambient_c)?;
     if ambient_c <= TABLE_AMBIENT_C {
         return Some(1.0);
+    }
+    if let Some(published) = engine_space_factor(insulation_c, ambient_c) {
+        return Some(published);
     }
     positive((100.0 * (room / (insulation_c - TABLE_AMBIENT_C)).sqrt()).floor() / 100.0)
 }
@@ -139,15 +182,20 @@ pub struct TableCurrent {
     pub amperes: f64,
 }
 
+/// The column of a row that holds for an insulation: the highest that it bears.
+pub fn column(row: &[TableCurrent], insulation_c: f64) -> Option<TableCurrent> {
+    row.iter()
+        .filter(|column| column.insulation_c <= insulation_c)
+        .max_by(|left, right| left.insulation_c.total_cmp(&right.insulation_c))
+        .copied()
+}
+
 /// The current in amperes that a wire carries, from its row of the table, derated for warm air and bundles.
 ///
 /// Between two columns the lower counts, for the current and for its derating. `None` where the insulation bears less
 /// than the first column, or no more than the air.
 pub fn ampacity(row: &[TableCurrent], insulation_c: f64, ambient_c: f64, current_carrying: u32) -> Option<f64> {
-    let column = row
-        .iter()
-        .filter(|column| column.insulation_c <= insulation_c)
-        .max_by(|left, right| left.insulation_c.total_cmp(&right.insulation_c))?;
+    let column = column(row, insulation_c)?;
     let factor = ambient_factor(column.insulation_c, ambient_c)?;
     positive(column.amperes * factor * bundle_factor(current_carrying))
 }
@@ -224,7 +272,9 @@ mod tests {
         // 33 CFR 183.425, Table 5, note 1, for 50 degC; 105 degC by public pages, the other five from memory.
         for (insulation, law) in [(60.0, 0.58), (75.0, 0.75), (80.0, 0.78), (90.0, 0.82), (105.0, 0.85), (125.0, 0.89)]
         {
-            let ours = ambient_factor(insulation, 50.0).unwrap();
+            assert_eq!(ambient_factor(insulation, 50.0), Some(law), "{insulation} degC");
+            // A little warmer and the formula stands in: it comes within a hundredth, and never above.
+            let ours = ambient_factor(insulation, 50.001).unwrap();
             assert!(ours <= law && law - ours < 0.0101, "{insulation} degC: {ours} against {law}");
         }
         assert_eq!(ambient_factor(105.0, 0.0), Some(1.0));

@@ -6,7 +6,28 @@
 //! Terms: a *working* is the whole calculation; a *line* says what is worked out, by which formula, what it comes to, and
 //! from where; the *standing* of a line says how far its value can be relied on.
 
-use crate::model::Reference;
+pub mod circuit;
+pub mod joint;
+mod print;
+mod report;
+
+use crate::model::{Procedure, Reference};
+use crate::trade::Source;
+
+/// The working of a joint or a circuit, by its name in the source; `None` where nothing of that name is worked out.
+pub fn of(procedure: &Procedure, name: &str) -> Option<Working> {
+    let joint = procedure.joints.rows().iter().find(|joint| joint.name.id == name);
+    let circuit = procedure.circuits.rows().iter().find(|circuit| circuit.name.id == name);
+    joint
+        .map(|joint| joint::working(procedure, joint).working)
+        .or_else(|| circuit.map(|circuit| circuit::working(procedure, circuit).working))
+}
+
+/// The names that [`of`] knows, in order of the text.
+pub fn names(procedure: &Procedure) -> Vec<&str> {
+    let joints = procedure.joints.rows().iter().map(|joint| joint.name.id.as_str());
+    joints.chain(procedure.circuits.rows().iter().map(|circuit| circuit.name.id.as_str())).collect()
+}
 
 /// A whole calculation.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,6 +65,51 @@ pub enum Standing {
     Practice,
     /// Plain arithmetic on the lines above.
     Computed,
+    /// Something that nobody states is needed for it, so there is no value.
+    Open,
+}
+
+impl Line {
+    /// What the writer states in the procedure.
+    fn stated(what: impl Into<String>, result: impl Into<String>) -> Line {
+        Line {
+            what: what.into(),
+            formula: String::new(),
+            result: result.into(),
+            standing: Standing::Stated,
+            sources: Vec::new(),
+        }
+    }
+
+    /// What cannot be worked out, and why.
+    fn open(what: impl Into<String>, why: impl Into<String>) -> Line {
+        Line { standing: Standing::Open, ..Line::stated(what, why) }
+    }
+
+    /// What plain arithmetic gives.
+    fn computed(what: impl Into<String>, formula: impl Into<String>, result: impl Into<String>) -> Line {
+        Line { formula: formula.into(), standing: Standing::Computed, ..Line::stated(what, result) }
+    }
+
+    /// What a publication gives, as a value or by its formula.
+    fn published(
+        what: impl Into<String>,
+        formula: impl Into<String>,
+        result: impl Into<String>,
+        sources: Vec<Reference>,
+    ) -> Line {
+        Line { formula: formula.into(), standing: Standing::Published, sources, ..Line::stated(what, result) }
+    }
+
+    /// The same line as common practice.
+    fn by_practice(self) -> Line {
+        Line { standing: Standing::Practice, ..self }
+    }
+}
+
+/// A source of a formula as the model's rows name theirs.
+fn reference(source: &Source) -> Reference {
+    Reference { publication: source.publication.to_owned(), confirmed: source.confirmed.to_owned() }
 }
 
 impl Standing {
@@ -54,6 +120,7 @@ impl Standing {
             Standing::Published => "published",
             Standing::Practice => "common practice",
             Standing::Computed => "computed",
+            Standing::Open => "not judged",
         }
     }
 }

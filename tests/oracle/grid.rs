@@ -257,27 +257,42 @@ fn of_interval(number: NumberId, interval: &Interval, lines: &mut Vec<Line>) {
 }
 
 fn of_comparison(comparison: &Comparison, lines: &mut Vec<Line>) -> Result<(), NotLinear> {
-    lines.push(of_expr(&comparison.left)?.minus(&of_expr(&comparison.right)?));
+    let right = of_expr(&comparison.right)?;
+    for left in of_expr(&comparison.left)? {
+        lines.extend(right.iter().map(|right| left.minus(right)));
+    }
     Ok(())
 }
 
-fn of_expr(expr: &Expr) -> Result<Line, NotLinear> {
+/// The lines of which an expression always is one: more than one where it is the least or the greatest of several.
+fn of_expr(expr: &Expr) -> Result<Vec<Line>, NotLinear> {
     Ok(match expr {
-        Expr::Fact(_, value, _) | Expr::Amount(value, _, _) => Line::constant(*value),
-        Expr::Number(number, _) => Line::number(*number),
+        Expr::Fact(_, value, _) | Expr::Amount(value, _, _) => vec![Line::constant(*value)],
+        Expr::Number(number, _) => vec![Line::number(*number)],
+        Expr::Extreme(_, of) => of.iter().map(of_expr).collect::<Result<Vec<_>, _>>()?.concat(),
         Expr::Binary(op, left, right) => {
-            let (left, right) = (of_expr(left)?, of_expr(right)?);
-            match op {
-                ArithmeticOp::Add => left.plus(&right),
-                ArithmeticOp::Subtract => left.minus(&right),
-                ArithmeticOp::Multiply if right.factors.is_empty() => left.times(right.constant),
-                ArithmeticOp::Multiply if left.factors.is_empty() => right.times(left.constant),
-                ArithmeticOp::Divide if right.factors.is_empty() && !right.constant.is_zero() => {
-                    left.times(right.constant.recip())
+            let right = of_expr(right)?;
+            let mut found = Vec::new();
+            for left in of_expr(left)? {
+                for right in &right {
+                    found.push(of_operation(*op, &left, right)?);
                 }
-                ArithmeticOp::Multiply | ArithmeticOp::Divide => return Err(NotLinear),
             }
+            found
         }
+    })
+}
+
+fn of_operation(op: ArithmeticOp, left: &Line, right: &Line) -> Result<Line, NotLinear> {
+    Ok(match op {
+        ArithmeticOp::Add => left.plus(right),
+        ArithmeticOp::Subtract => left.minus(right),
+        ArithmeticOp::Multiply if right.factors.is_empty() => left.times(right.constant),
+        ArithmeticOp::Multiply if left.factors.is_empty() => right.times(left.constant),
+        ArithmeticOp::Divide if right.factors.is_empty() && !right.constant.is_zero() => {
+            left.times(right.constant.recip())
+        }
+        ArithmeticOp::Multiply | ArithmeticOp::Divide => return Err(NotLinear),
     })
 }
 

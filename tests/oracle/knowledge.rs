@@ -9,7 +9,8 @@
 use std::collections::BTreeSet;
 
 use fitwright::model::{
-    ArithmeticOp, ChoiceId, ChoiceKind, CompareOp, Comparison, Cond, CondKind, Expr, Id, NumberId, Procedure, Reading,
+    ArithmeticOp, ChoiceId, ChoiceKind, CompareOp, Comparison, Cond, CondKind, Expr, Extreme, Id, NumberId, Procedure,
+    Reading,
 };
 use fitwright::quantity::{Exact, Quantity};
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Zero};
@@ -91,6 +92,13 @@ impl Known {
         match expr {
             Expr::Fact(_, base, _) | Expr::Amount(base, _, _) => Some(*base),
             Expr::Number(number, _) => self.number(*number),
+            Expr::Extreme(which, of) => {
+                let values: Option<Vec<Exact>> = of.iter().map(|one| self.value(one)).collect();
+                match which {
+                    Extreme::Least => values?.into_iter().min(),
+                    Extreme::Greatest => values?.into_iter().max(),
+                }
+            }
             Expr::Binary(op, left, right) => {
                 let (left, right) = (self.value(left)?, self.value(right)?);
                 match op {
@@ -189,6 +197,7 @@ pub fn numbers_of(expr: &Expr, into: &mut BTreeSet<NumberId>) {
             numbers_of(left, into);
             numbers_of(right, into);
         }
+        Expr::Extreme(_, of) => of.iter().for_each(|one| numbers_of(one, into)),
         Expr::Fact(..) | Expr::Amount(..) => {}
     }
 }

@@ -201,6 +201,20 @@ fn any_unit() -> impl Strategy<Value = Unit> {
     proptest::sample::select(Unit::all().collect::<Vec<_>>())
 }
 
+/// A reading of -20 degC is twenty steps below the scale's zero; in kelvin, 253.15 K, it would be no whole number of steps.
+#[test]
+fn steps_of_a_scale_begin_at_its_zero() {
+    let celsius = |value: i128, tenths: i128| {
+        Quantity::new(Exact::new(value * 10 + tenths, 10), unit("degC"), Written::Decimals(1))
+    };
+    assert_eq!(celsius(-20, 0).is_on_steps(&celsius(1, 0)), Some(true));
+    assert_eq!(celsius(20, 5).is_on_steps(&celsius(1, 0)), Some(false));
+    assert_eq!(celsius(20, 5).is_on_steps(&celsius(0, 5)), Some(true));
+    assert_eq!(celsius(20, 0).is_on_steps(&celsius(0, 0)), None);
+    let fahrenheit = Quantity::new(Exact::from_integer(50), unit("degF"), Written::Decimals(0));
+    assert_eq!(fahrenheit.is_on_steps(&celsius(5, 0)), Some(true), "50 degF is 10 degC");
+}
+
 proptest! {
     #[test]
     fn conversion_there_and_back_is_exact(

@@ -215,6 +215,16 @@ pub enum Expression {
         /// Right side.
         right: Box<Expression>,
     },
+    /// The least of them.
+    Least {
+        /// Two or more, of one kind.
+        of: Vec<Expression>,
+    },
+    /// The greatest of them.
+    Greatest {
+        /// Two or more, of one kind.
+        of: Vec<Expression>,
+    },
     /// left / right; undecided where right is zero.
     Divide {
         /// Left side.

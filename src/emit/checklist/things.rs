@@ -386,8 +386,61 @@ pub struct Joint {
     /// What the bolt clamps.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grip: Option<Stated>,
+    /// The tapped hole that the bolt goes into.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub into: Option<TappedHole>,
+    /// The stud that is there already and takes the nut.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub onto: Option<Stud>,
+    /// In which order the fastenings are tightened, and in how many stages.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pattern: Option<Pattern>,
     /// Made and tight before the job.
     pub on_vehicle: bool,
+}
+
+/// A tapped hole.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct TappedHole {
+    /// Its metal in words: `cast iron`.
+    pub metal: String,
+    /// Depth of its full thread.
+    pub depth: Stated,
+}
+
+/// A stud that is part of the vehicle or of a component.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Stud {
+    /// `M8`
+    pub thread: String,
+    /// Its class or grade, where it is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grade: Option<String>,
+}
+
+/// How several fastenings are tightened together.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Pattern {
+    /// The order within a stage.
+    pub order: PatternOrder,
+    /// How many times all fastenings are gone over; the last time to the torque itself.
+    pub stages: u32,
+    /// What the wrench is set to in the stages before the last.
+    pub early: Vec<Stated>,
+    /// All of it in words: `crosswise in 2 stages, first to 11 N·m`.
+    pub words: String,
+}
+
+/// The order within a stage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum PatternOrder {
+    /// Across from each other.
+    Cross,
+    /// From the middle outwards.
+    CentreOut,
+    /// One after another.
+    InTurn,
 }
 
 /// A circuit.

@@ -14,7 +14,7 @@ use super::{COMPILER_VERSION, EmitError, linked_data, time};
 use crate::model::Procedure;
 
 pub(super) use opening::decided_after;
-pub(super) use tables::thread_words;
+pub(super) use tables::{metal_words, order, thread_words};
 
 /// How many characters of a digest stand on paper.
 const SHORT_DIGEST: usize = 12;

@@ -7,7 +7,7 @@ use super::super::kit::supplied_in;
 use super::super::text::{data_address, html, media_type};
 use super::super::words::{Words, label, listed, number_of, own_unit, with_label};
 use super::flow::Branches;
-use super::tables::{parts, point_words};
+use super::tables::{order, parts, point_words};
 use crate::model::{
     CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading, Record,
     Tightness, ToolUse,
@@ -318,11 +318,14 @@ impl RowWriter<'_> {
     fn tighten(&self, joint: JointId, tools: &[ToolUse]) -> Row {
         let [count, title] = self.fastenings(joint);
         let mut runs = vec![plain("Tighten "), count, title];
+        let order = order(self.words, &self.words.procedure.joints[joint]);
+        let then = if order.as_ref().is_some_and(|order| order.contains("first to")) { ", then to " } else { " to " };
+        runs.extend(order.map(|order| plain(format!(" {order}"))));
         match &self.words.procedure.joints[joint].tightness {
             Tightness::Torque(measure, _) => {
                 let torque = parts(self.words, measure);
                 let brackets = torque.brackets.map_or_else(String::new, |brackets| format!(" {brackets}"));
-                runs.extend([plain(" to "), Run { text: torque.text, style: "torque" }, plain(brackets + ".")]);
+                runs.extend([plain(then), Run { text: torque.text, style: "torque" }, plain(brackets + ".")]);
             }
             Tightness::Seen(criterion, _) => {
                 runs.extend([plain(" until you see this: "), strong(criterion.clone()), plain(".")]);

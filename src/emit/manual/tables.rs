@@ -3,8 +3,10 @@
 use serde::Serialize;
 
 use super::super::words::{Words, own_unit};
-use crate::model::{Circuit, Joint, JointId, LineKind, Point, ThreadCondition, Tightness};
+use crate::model::{Circuit, Joint, JointId, LineKind, Point, Return, TappedMetal, ThreadCondition, Tightness};
 use crate::quantity::{Measure, display};
+use crate::working::circuit::{CircuitWorking, amperes, share, working};
+use crate::working::joint;
 
 /// A joint.
 #[derive(Serialize)]
@@ -58,7 +60,16 @@ fn joint_row(words: Words<'_>, id: JointId, joint: &Joint) -> JointRow {
     };
     let mut remarks: Vec<String> = Vec::new();
     remarks.extend(joint.thread.map(|thread| format!("thread {}", thread_words(thread))));
-    remarks.extend(joint.grip.as_ref().map(|grip| format!("clamps {}", words.quantity(grip))));
+    remarks.extend(joint.grip.as_ref().map(|grip| format!("grip {}", words.quantity(grip))));
+    remarks.extend(
+        joint
+            .into
+            .as_ref()
+            .map(|hole| format!("into {}, {} of thread", metal_words(hole.metal), words.quantity(&hole.depth))),
+    );
+    remarks.extend(joint.onto.as_ref().map(|stud| format!("onto stud {}", stud.thread.id)));
+    remarks.extend(order(words, joint));
+    remarks.extend(clamping(words, joint));
     if joint.on_vehicle {
         remarks.push("on the vehicle, tight, before the job".to_owned());
     }
@@ -71,6 +82,34 @@ fn joint_row(words: Words<'_>, id: JointId, joint: &Joint) -> JointRow {
         torque,
         seen,
         steps: tightened_in(words, id),
+    }
+}
+
+/// `crosswise in 2 stages, first to 11 N·m (8 lbf·ft)`: how several fastenings are tightened.
+pub(in super::super) fn order(words: Words<'_>, joint: &Joint) -> Option<String> {
+    let pattern = joint.pattern.as_ref()?;
+    let order = joint::order_words(pattern.order);
+    let early: Vec<String> = joint::stage_torques(joint).iter().map(|torque| words.quantity(torque)).collect();
+    Some(match (pattern.stages, early.as_slice()) {
+        (1, _) => order.to_owned(),
+        (stages, []) => format!("{order} in {stages} stages"),
+        (stages, early) => format!("{order} in {stages} stages, first to {}", early.join(", then to ")),
+    })
+}
+
+/// What the torque comes to, for whoever judges the joint.
+fn clamping(words: Words<'_>, joint: &Joint) -> Option<String> {
+    let figures = joint::working(words.procedure, joint).figures?;
+    let share = (figures.usual() * 100.0).round();
+    Some(format!("clamps with about {}, {share} % of what the bolt bears", words.quantity(&figures.clamps?)))
+}
+
+/// A metal in words.
+pub(in super::super) fn metal_words(metal: TappedMetal) -> &'static str {
+    match metal {
+        TappedMetal::Steel => "steel",
+        TappedMetal::CastIron => "cast iron",
+        TappedMetal::Aluminium => "aluminium",
     }
 }
 
@@ -93,7 +132,7 @@ pub(in super::super) fn thread_words(thread: ThreadCondition) -> &'static str {
     }
 }
 
-/// Every circuit with all that is stated of it.
+/// Every circuit with all that is stated of it, and the drop and the current that follow.
 pub(super) fn circuits(words: Words<'_>) -> Vec<CircuitView> {
     words.procedure.circuits.rows().iter().map(|circuit| circuit_view(words, circuit)).collect()
 }
@@ -105,20 +144,37 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
     add("Source", quantity(&circuit.source));
     add("Load", quantity(&circuit.load));
     add("Run, one way", quantity(&circuit.run));
+    let returns = match &circuit.returns {
+        Return::Wire => None,
+        Return::Chassis(None) => Some("Through the chassis".to_owned()),
+        Return::Chassis(Some(stated)) => Some(format!("Through the chassis, {}", words.quantity(stated))),
+    };
+    add("Return", returns);
     add("Wire", circuit.wire.as_ref().map(|wire| format!("{} {}", own_unit(wire), circuit.metal)));
     add("Insulation bears", quantity(&circuit.insulation));
     add("Warmest place", quantity(&circuit.ambient));
+    add("Bundle", circuit.bundle.map(|count| format!("{count} wires that carry current")));
     if let Some(protection) = &circuit.protection {
         let rating = words.quantity(&protection.rating);
         let at = protection.at.as_ref().map(|at| format!(", {} along the wire from the source", words.quantity(at)));
         add(if protection.fuse { "Fuse" } else { "Breaker" }, Some(rating + &at.unwrap_or_default()));
     }
-    add("Voltage drop", circuit.drop.as_ref().map(|drop| words.measure(drop)));
+    let made = working(words.procedure, circuit);
+    add("Voltage drop", drop_words(words, circuit, &made));
+    add("Wire carries here", made.ampacity_a.map(|carries| format!("{}, by a table for boats", amperes(carries))));
     let points: Vec<String> = circuit.points.iter().map(|point| point_words(words, point)).collect();
     add("Points from the source", Some(points.join(" → ")));
     let isolated: Vec<String> = circuit.isolated_by.iter().map(|need| words.state(need.state, need.value)).collect();
     add("Dead while", (!isolated.is_empty()).then(|| isolated.join(" or ")));
     CircuitView { title: circuit.name.title.clone(), when: circuit.when.as_ref().map(|when| words.cond(when)), rows }
+}
+
+/// `4.39 %, at most 5 %`
+fn drop_words(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> Option<String> {
+    let worked_out = made.drop.as_ref().map(|drop| share(drop.share));
+    let allowed = circuit.drop.as_ref().map(|allowed| words.measure(allowed));
+    let both: Vec<String> = worked_out.into_iter().chain(allowed).collect();
+    (!both.is_empty()).then(|| both.join(", "))
 }
 
 /// `Battery positive post (Ring, red, M8; stud M8)`

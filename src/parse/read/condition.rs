@@ -210,12 +210,31 @@ impl Reader<'_> {
         match part.as_rule() {
             Rule::input_name => Some(Piece::Expr(Expr::Name(self.origin.name(&part)))),
             Rule::amount => Some(Piece::Expr(Expr::Amount(amount(self.origin, part)?))),
+            Rule::extreme => self.extreme(part),
             Rule::bracketed => {
                 let inside = part.into_inner().find(|p| p.as_rule() == Rule::any)?;
                 self.any(inside)
             }
             _ => None,
         }
+    }
+
+    /// `least of (A, B)`
+    fn extreme(&mut self, pair: Pair<'_, Rule>) -> Option<Piece> {
+        let span = self.origin.span(&pair);
+        let mut greatest = false;
+        let mut of = Vec::new();
+        for part in pair.into_inner() {
+            match part.as_rule() {
+                Rule::w_greatest => greatest = true,
+                Rule::sum => {
+                    let piece = self.sum(part)?;
+                    of.push(self.number(piece)?);
+                }
+                _ => {}
+            }
+        }
+        Some(Piece::Expr(Expr::Extreme { greatest, of, span }))
     }
 
     /// A piece where a condition is needed.

@@ -60,7 +60,13 @@ impl Line for Decl {
             Rule::wire_row => Some(Decl::Wire(reader.row(form)?)),
             Rule::washer_row => Some(Decl::Washer(reader.row(form)?)),
             Rule::screw_row => Some(Decl::Screw(reader.row(form)?)),
+            Rule::insert_nut_row => Some(Decl::InsertNut(reader.row(form)?)),
             Rule::terminal_row => Some(Decl::Terminal(reader.row(form)?)),
+            Rule::protector_row => {
+                let is_fuse = form.pair.clone().into_inner().next().is_some_and(|first| first.as_str() == "fuse");
+                let row = reader.protector_row(form)?;
+                Some(if is_fuse { Decl::Fuse(row) } else { Decl::Breaker(row) })
+            }
             _ => reader.one_line(form),
         }
     }
@@ -327,6 +333,14 @@ impl Reader<'_> {
         self.new_name(&name);
         let title = parts.text();
         Some(Section { name, title, when: parts.when(), body })
+    }
+
+    /// A row whose first word says which of two kinds it is.
+    fn protector_row(&mut self, form: Form<'_>) -> Option<Row> {
+        let span = form.span;
+        let mut parts = self.parts(form);
+        parts.name()?;
+        Some(Row { name: parts.name()?, title: parts.text(), attributes: parts.attributes, span })
     }
 
     fn row(&mut self, form: Form<'_>) -> Option<Row> {

@@ -114,6 +114,8 @@ impl Parts {
             | Rule::at_points
             | Rule::confirmed
             | Rule::at_distance
+            | Rule::stud_grade
+            | Rule::in_stages
             | Rule::record_photo
             | Rule::record_text
             | Rule::record_name => {
@@ -179,6 +181,10 @@ fn is_name(rule: Rule) -> bool {
             | Rule::drive_name
             | Rule::drive_mark
             | Rule::condition_word
+            | Rule::tapped_metal
+            | Rule::pattern_word
+            | Rule::grade_kind
+            | Rule::grade_name
             | Rule::line_word
             | Rule::unit_system
             | Rule::signer

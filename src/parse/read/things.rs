@@ -83,6 +83,13 @@ impl Line for JointLine {
             Rule::tight => JointLine::Tight(parts.text()?),
             Rule::thread_condition => JointLine::Thread(parts.name()?),
             Rule::grip => JointLine::Grip(parts.measure()?),
+            Rule::into => JointLine::Into { metal: parts.name()?, depth: parts.measure()? },
+            Rule::onto => {
+                let thread = parts.name()?;
+                // The word before it, `class` or `grade`, only tells which system names it.
+                JointLine::Onto { thread, grade: parts.names().pop() }
+            }
+            Rule::pattern => JointLine::Pattern { order: parts.name()?, stages: parts.number() },
             _ => JointLine::OnVehicle,
         })
     }
@@ -102,6 +109,10 @@ impl Line for CircuitLine {
             Rule::wire => CircuitLine::Wire { gauge: parts.measure()?, metal: parts.name() },
             Rule::insulation => CircuitLine::Insulation(parts.measure()?),
             Rule::ambient => CircuitLine::Ambient(parts.measure()?),
+            Rule::bundle => CircuitLine::Bundle(parts.number()?),
+            Rule::sheathed => CircuitLine::Sheathed,
+            Rule::chassis_return => CircuitLine::ChassisReturn(parts.measure()),
+            Rule::starter_cable => CircuitLine::StarterCable,
             Rule::protected => {
                 CircuitLine::Protection { kind: parts.name()?, rating: parts.measure()?, at: parts.measure() }
             }
@@ -198,6 +209,9 @@ impl Reader<'_> {
                 JointLine::Tight(_) => "tight",
                 JointLine::Thread(_) => "thread",
                 JointLine::Grip(_) => "grip",
+                JointLine::Into { .. } => "into",
+                JointLine::Onto { .. } => "onto",
+                JointLine::Pattern { .. } => "pattern",
                 JointLine::OnVehicle => "on vehicle",
             })
         });
@@ -236,6 +250,10 @@ impl Reader<'_> {
             CircuitLine::Wire { .. } => Some("wire"),
             CircuitLine::Insulation(_) => Some("insulation"),
             CircuitLine::Ambient(_) => Some("ambient"),
+            CircuitLine::Bundle(_) => Some("bundle"),
+            CircuitLine::Sheathed => Some("sheathed"),
+            CircuitLine::ChassisReturn(_) => Some("chassis return"),
+            CircuitLine::StarterCable => Some("starter cable"),
             CircuitLine::Protection { .. } => Some("breaker or fuse"),
             CircuitLine::Drop(_) => Some("drop"),
             CircuitLine::Point { .. } | CircuitLine::IsolatedBy { .. } => None,

@@ -88,11 +88,16 @@ fn limit_text(sketch: &Sketch, number: usize, limit: LimitSketch) -> Option<Stri
     let (left, ruler) = *pick(&numbers, limit.left)?;
     let (right, _) = *pick(&numbers, limit.right)?;
     let amount = ruler.mark(limit.amount % ruler.marks());
-    let holds = match limit.form % 6 {
+    let other = ruler.mark(limit.amount.wrapping_add(limit.form) % ruler.marks());
+    let holds = match limit.form % 10 {
         0 | 1 => format!("{left} <= {amount}"),
         2 => format!("{left} > {amount}"),
         3 if left != right => format!("{left} <= {right}"),
         4 if left != right => format!("{left} + {} <= 2 * {right}", ruler.step()),
+        5 => format!("{left} <= least of ({right}, {amount})"),
+        6 => format!("greatest of ({left}, {amount}) <= {other} + {}", ruler.step()),
+        7 => format!("{amount} - least of ({left}, {right}) < greatest of ({other}, {right}) - {amount}"),
+        8 => format!("greatest of ({left}, least of ({right}, {amount})) = {other}"),
         _ => format!("{left} >= {amount}"),
     };
     let when = limit.when.and_then(|when| atom(sketch, Scope::Known, when));

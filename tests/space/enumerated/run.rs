@@ -157,6 +157,13 @@ impl<'p> Run<'p> {
             Expr::Fact(_, value, _) | Expr::Amount(value, _, _) => Some(*value),
             Expr::Number(id, _) => self.numbers.get(id).copied(),
             Expr::Binary(op, left, right) => op.apply(self.value(left)?, self.value(right)?),
+            Expr::Extreme(which, of) => {
+                let values: Option<Vec<Exact>> = of.iter().map(|one| self.value(one)).collect();
+                match which {
+                    Extreme::Least => values?.into_iter().min(),
+                    Extreme::Greatest => values?.into_iter().max(),
+                }
+            }
         }
     }
 

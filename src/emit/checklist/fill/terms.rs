@@ -5,7 +5,8 @@ use crate::emit::checklist::terms::{
     Amount, Bound, Condition, Expression, Form, Number, QuantityKind, Relation, Stated,
 };
 use crate::model::{
-    ArithmeticOp, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison, Cond, CondKind, End, Expr, Interval,
+    ArithmeticOp, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison, Cond, CondKind, End, Expr, Extreme,
+    Interval,
 };
 use crate::quantity::{Kind, Measure, Quantity};
 
@@ -111,6 +112,13 @@ impl Filler<'_> {
             Expr::Amount(_, Some(quantity), _) => Expression::Amount { amount: self.amount(quantity) },
             Expr::Amount(value, None, _) => {
                 Expression::Number { value: Number(crate::emit::words::plain_number(*value)) }
+            }
+            Expr::Extreme(which, of) => {
+                let of = of.iter().map(|one| self.expression(one)).collect();
+                match which {
+                    Extreme::Least => Expression::Least { of },
+                    Extreme::Greatest => Expression::Greatest { of },
+                }
             }
             Expr::Binary(op, left, right) => {
                 let (left, right) = (Box::new(self.expression(left)), Box::new(self.expression(right)));

@@ -4,11 +4,12 @@ use super::Filler;
 use crate::emit::checklist::things as to;
 use crate::emit::{kit, lay_out, manual};
 use crate::model::{
-    ActionKind, ChoiceKind, Counted, Drive, Fastener, FastenerKind, HazardId, KitKind, Need, NumberKind, PartId,
-    SignalWord, Tightness, Value,
+    ActionKind, ChoiceKind, Counted, Drive, Fastener, FastenerKind, HazardId, Joint, KitKind, Need, NumberKind, PartId,
+    PatternOrder, SignalWord, Tightness, Value,
 };
 use crate::quantity::{Measure, Quantity};
 use crate::source::Span;
+use crate::working::joint::stage_torques;
 
 impl Filler<'_> {
     pub(super) fn inputs(&mut self) -> Vec<to::Input> {
@@ -249,10 +250,33 @@ impl Filler<'_> {
                     tight,
                     thread: joint.thread.map(|thread| manual::thread_words(thread).to_owned()),
                     grip: joint.grip.as_ref().map(|grip| self.single(grip)),
+                    into: joint.into.as_ref().map(|hole| to::TappedHole {
+                        metal: manual::metal_words(hole.metal).to_owned(),
+                        depth: self.single(&hole.depth),
+                    }),
+                    onto: joint.onto.as_ref().map(|stud| to::Stud {
+                        thread: stud.thread.id.clone(),
+                        grade: stud.grade.as_ref().map(|grade| grade.id.clone()),
+                    }),
+                    pattern: self.pattern(joint),
                     on_vehicle: joint.on_vehicle,
                 }
             })
             .collect()
+    }
+
+    fn pattern(&mut self, joint: &Joint) -> Option<to::Pattern> {
+        let pattern = joint.pattern.as_ref()?;
+        Some(to::Pattern {
+            order: match pattern.order {
+                PatternOrder::Cross => to::PatternOrder::Cross,
+                PatternOrder::CentreOut => to::PatternOrder::CentreOut,
+                PatternOrder::InTurn => to::PatternOrder::InTurn,
+            },
+            stages: pattern.stages,
+            early: stage_torques(joint).iter().map(|torque| self.single(torque)).collect(),
+            words: manual::order(self.words, joint)?,
+        })
     }
 
     pub(super) fn circuits(&mut self) -> Vec<to::Circuit> {

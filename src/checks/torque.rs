@@ -1,0 +1,272 @@
+//! FW07: torques, judged by the working of each joint.
+//!
+//! Nothing is computed here: the numbers are those of [`joint::working`], which `explain` shows line by line.
+
+use super::proof::Proof;
+use crate::diagnostics::{Code, Finding};
+use crate::model::{Id, Joint, JointId, LineKind, Procedure, ThreadCondition, Tightness};
+use crate::quantity::Measure;
+use crate::source::Span;
+use crate::trade::fasteners::{LEAST_SHARE, PERMANENT_SHARE};
+use crate::working::joint::{self, Assembly, Figures, JointWorking, Missing};
+use std::cmp::Ordering;
+
+/// From so many fastenings on, the order of tightening matters. Common practice.
+const MANY: u32 = 4;
+
+pub(super) fn check(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    let turned = tightened(procedure);
+    for (id, joint) in procedure.joints.ids().zip(procedure.joints.rows()) {
+        let Tightness::Torque(torque, said) = &joint.tightness else { continue };
+        let worked = joint::working(procedure, joint);
+        let assembly = Assembly::of(procedure, joint);
+        let place = Place { joint, said: *said, torque, bolt: assembly.bolt.as_ref().map(|bolt| bolt.span) };
+        let about_strength = worked.figures.as_ref().and_then(|figures| strength(&place, &worked, figures));
+        proof.findings.extend(about_strength);
+        // What is missing argues from absence, and what nobody turns needs no words about turning it.
+        if procedure.complete && turned.get(id.index()).copied().unwrap_or_default() {
+            proof.findings.extend(cannot_judge(&place, &assembly, &worked));
+            proof.findings.extend(galling(&place, &assembly));
+            proof.findings.extend(in_any_order(&place, &assembly));
+        }
+    }
+}
+
+/// Which joints some step tightens.
+fn tightened(procedure: &Procedure) -> Vec<bool> {
+    let mut turned = vec![false; procedure.joints.len()];
+    let mut mark = |joint: JointId| turned.get_mut(joint.index()).into_iter().for_each(|slot| *slot = true);
+    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
+        if let LineKind::Tighten(joint, _) = &line.kind {
+            mark(*joint);
+        }
+    }
+    turned
+}
+
+/// Where a torque stands and what it belongs to.
+struct Place<'p> {
+    joint: &'p Joint,
+    said: Span,
+    torque: &'p Measure,
+    bolt: Option<Span>,
+}
+
+impl Place<'_> {
+    fn name(&self) -> &str {
+        &self.joint.name.id
+    }
+
+    fn finding(&self, code: Code, message: String, label: impl Into<String>) -> Finding {
+        Finding::new(code, message, self.said, label)
+    }
+
+    /// Adds where the bolt is named.
+    fn with_bolt(&self, finding: Finding, words: impl Into<String>) -> Finding {
+        match self.bolt {
+            Some(span) => finding.also(span, words),
+            None => finding.also(self.joint.name.span, words),
+        }
+    }
+}
+
+/// Where the whole calculation is shown.
+fn shown(joint: &Joint) -> String {
+    format!("`fitwright explain FILE {}` shows the calculation.", joint.name.id)
+}
+
+/// FW0705, FW0706, FW0707: the share of the proof load.
+fn strength(place: &Place<'_>, worked: &JointWorking, figures: &Figures) -> Option<Finding> {
+    let name = place.name();
+    let (low, high) = (place.torque.low()?, place.torque.high()?);
+    let about = figures.suggested.as_ref().map_or_else(String::new, |torque| format!("about {torque}"));
+    let (least, most) = figures.doubted.map_or_else(Default::default, |(a, b)| (a.to_string(), b.to_string()));
+    let none_serves = figures.doubted.is_some_and(|(least, most)| least.compare(&most) == Some(Ordering::Greater));
+    let verdict = if figures.kindest() > 1.0 {
+        Verdict {
+            code: Code::FW0705,
+            message: format!("the torque of `{name}` is above what its bolt bears"),
+            label: format!("{high} is too much even on the roughest thread"),
+            why: "Beyond the proof load a bolt stretches for good; it breaks at once, or later on the road.",
+            repair: format!("Write a torque of {about}, or name a stronger bolt."),
+        }
+    } else if place.joint.thread.is_none() {
+        // Friction is not stated, so the usual one means nothing; FW0708 says that.
+        return None;
+    } else if figures.usual_high() > PERMANENT_SHARE {
+        Verdict {
+            code: Code::FW0706,
+            message: format!("the torque of `{name}` brings its bolt near its limit"),
+            label: format!("{high} is above 90 % of proof at the usual friction"),
+            why: "A thread that is smoother than usual takes it beyond.",
+            repair: format!("Write a torque of {about}, or at most {most}."),
+        }
+    } else if figures.usual_low() < LEAST_SHARE {
+        Verdict {
+            code: Code::FW0707,
+            message: format!("the torque of `{name}` hardly stretches its bolt"),
+            label: format!("{low} is below 30 % of proof at the usual friction"),
+            why: "A bolt that is hardly stretched works loose on the road.",
+            repair: format!(
+                "Write a torque of {about}, at least {least}, or name a thinner or weaker bolt. Where the parts bear no \
+                 more, accept this with the reason."
+            ),
+        }
+    } else {
+        return None;
+    };
+    let no_torque = "No torque serves this bolt with a new insert and with a worn one: name a stronger bolt, or a nut \
+                     without an insert.";
+    let repair = if none_serves { no_torque.to_owned() } else { verdict.repair };
+    Some(Verdict { repair, ..verdict }.finding(place, worked))
+}
+
+/// What is said of a share.
+struct Verdict {
+    code: Code,
+    message: String,
+    label: String,
+    why: &'static str,
+    repair: String,
+}
+
+impl Verdict {
+    fn finding(self, place: &Place<'_>, worked: &JointWorking) -> Finding {
+        let finding = place.finding(self.code, self.message, self.label);
+        place
+            .with_bolt(finding, "this is what it turns")
+            .because(format!("{} {}", worked.summary, self.why))
+            .repair(format!("{} {}", self.repair, shown(place.joint)))
+    }
+}
+
+/// FW0708: what must be stated before a torque can be judged.
+fn cannot_judge(place: &Place<'_>, assembly: &Assembly<'_>, worked: &JointWorking) -> Option<Finding> {
+    let (lacks, write): (Vec<String>, Vec<String>) =
+        worked.missing.iter().map(|missing| lack(*missing, assembly)).unzip();
+    let is = match lacks.len() {
+        0 => return None,
+        1 => "is",
+        _ => "are",
+    };
+    let message = format!("the torque of `{}` cannot be judged: {} {is} not stated", place.name(), joined(&lacks));
+    let why = "The same torque holds one bolt, breaks another, and clamps twice as hard on a waxed thread as on a dry one. \
+               What is not stated is not checked.";
+    let repair = format!(
+        "{}. Where nobody knows it, accept this with the reason, such as whose torque it is.",
+        capital(&write.join("; "))
+    );
+    Some(place.finding(Code::FW0708, message, "too much, enough, or too little?").because(why).repair(repair))
+}
+
+/// What lacks, and what to write.
+fn lack(missing: Missing, assembly: &Assembly<'_>) -> (String, String) {
+    let word = assembly.bolt.as_ref().map_or("bolt", |bolt| bolt.word);
+    let there_already = assembly.bolt.as_ref().is_some_and(|bolt| !bolt.is_part);
+    let thread = assembly.thread().map_or("M8", |thread| thread.id.as_str());
+    let class = class_of(assembly);
+    let (lacks, write) = match missing {
+        Missing::Size => (
+            "which thread it is".to_owned(),
+            "give the bolt its standard form, `part NAME bolt M8 x 30 mm, class 8.8, hex head`".to_owned(),
+        ),
+        Missing::Stud => (
+            "what the nut goes onto".to_owned(),
+            format!("write `onto stud {thread}, {class}` in the joint, or list the bolt in `each`"),
+        ),
+        Missing::Grade if there_already => {
+            (format!("the class of the {word}"), format!("write `onto stud {thread}, {class}`"))
+        }
+        Missing::Grade => (format!("the class of the {word}"), format!("add `{class}` to its part")),
+        Missing::Stress => (
+            format!("the proof stress of this class at {thread}"),
+            "add it to the `grade` row of a library of yours".to_owned(),
+        ),
+        Missing::Bounds => {
+            ("one end of the torque".to_owned(), "write it with its tolerance, `22 N.m +- 2 N.m`".to_owned())
+        }
+        Missing::Condition => (
+            "the condition of the thread".to_owned(),
+            "write `thread dry`, `plated`, `oiled`, `waxed`, `anti-seize` or `thread-locker` in the joint".to_owned(),
+        ),
+        Missing::NutGrade => ("the class of the nut".to_owned(), format!("add `{}` to its part", nut_class(assembly))),
+    };
+    (lacks, write)
+}
+
+fn class_of(assembly: &Assembly<'_>) -> &'static str {
+    if is_inch(assembly) { "grade 5" } else { "class 8.8" }
+}
+
+fn nut_class(assembly: &Assembly<'_>) -> &'static str {
+    if is_inch(assembly) { "grade 5" } else { "class 8" }
+}
+
+fn is_inch(assembly: &Assembly<'_>) -> bool {
+    let system = assembly.thread().and_then(|thread| thread.diameter.unit.system());
+    system == Some(crate::quantity::System::Inch)
+}
+
+fn joined(parts: &[String]) -> String {
+    match parts.split_last() {
+        Some((last, others)) if !others.is_empty() => format!("{} and {last}", others.join(", ")),
+        Some((only, _)) => only.clone(),
+        None => String::new(),
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// FW0714: stainless on stainless, or on what nobody states, without a lubricant.
+fn galling(place: &Place<'_>, assembly: &Assembly<'_>) -> Option<Finding> {
+    let bolt = assembly.bolt.as_ref().filter(|bolt| bolt.grade.is_some_and(|grade| grade.is_stainless()))?;
+    let other_metal = |grade: Option<&crate::model::Grade>| grade.is_some_and(|grade| !grade.is_stainless());
+    let on_other = assembly.nuts.iter().any(|nut| other_metal(nut.fastener.grade.as_ref()));
+    let bare = matches!(place.joint.thread, None | Some(ThreadCondition::Dry | ThreadCondition::Plated));
+    if !bare || on_other || place.joint.into.is_some() {
+        return None;
+    }
+    Some(
+        Finding::new(
+            Code::FW0714,
+            format!("the stainless {} of `{}` may gall", bolt.word, place.name()),
+            bolt.span,
+            "stainless steel, and nothing between the threads",
+        )
+        .also(place.said, "the torque")
+        .because(
+            "Bare stainless threads weld to each other while they turn: the torque is reached, nothing is clamped, and the \
+             bolt comes off only by breaking. Common practice is to grease them.",
+        )
+        .repair(
+            "Write `thread anti-seize` or `thread waxed`, and check the torque for it. Where the other thread is of \
+             another metal, say so with `into` or the nut's class, or accept this with the reason.",
+        ),
+    )
+}
+
+/// FW0715: an order for joints of several fastenings.
+fn in_any_order(place: &Place<'_>, assembly: &Assembly<'_>) -> Option<Finding> {
+    let joint = place.joint;
+    if joint.count < MANY || joint.pattern.is_some() || assembly.tapping {
+        return None;
+    }
+    Some(
+        Finding::new(
+            Code::FW0715,
+            format!("`{}` has {} fastenings and no order in which to tighten them", place.name(), joint.count),
+            joint.name.span,
+            "tightened in any order, each at once",
+        )
+        .also(place.said, "the torque")
+        .because(
+            "The first that is brought to its torque pulls the part askew, and loosens again when the others follow. \
+             Common practice is crosswise, in two stages.",
+        )
+        .repair("Write `pattern cross in 2 stages`, `pattern centre-out in 2 stages`, or `pattern in-turn` where each holds a part of its own."),
+    )
+}

@@ -1,0 +1,139 @@
+//! FW09, the part of the arithmetic: what a wire carries and loses, what protects it, and what is crimped to it.
+//!
+//! Every number is taken from the circuit's working, so that `explain` and the manual show what was judged. A circuit
+//! with a condition is judged where it exists, and its findings say in which case that is.
+
+mod words;
+
+use super::proof::Proof;
+use crate::diagnostics::{Code, Finding};
+use crate::model::{Circuit, CircuitId, Id, Procedure};
+use crate::source::Span;
+use crate::space::{Effect, EventId, Formula, Role};
+use crate::working::circuit::{AgainstLoad, AgainstWire, CircuitWorking, Distance, working};
+
+/// A circuit and what was worked out for it.
+struct Judged<'p> {
+    procedure: &'p Procedure,
+    circuit: &'p Circuit,
+    made: CircuitWorking,
+}
+
+impl Judged<'_> {
+    /// Where a line stands, or else the circuit's name.
+    fn at(&self, place: Option<Span>) -> Span {
+        place.unwrap_or(self.circuit.name.span)
+    }
+}
+
+pub(super) fn check(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    let exists = existence(proof);
+    for (id, circuit) in procedure.circuits.ids().zip(procedure.circuits.rows()) {
+        let judged = Judged { procedure, circuit, made: working(procedure, circuit) };
+        let mut findings = Vec::new();
+        load(&judged, &mut findings);
+        drop_of(&judged, &mut findings);
+        protection(&judged, &mut findings);
+        terminals(&judged, &mut findings);
+        if !judged.made.missing.is_empty() {
+            findings.push(words::not_stated(&judged));
+        }
+        match circuit.when {
+            None => proof.findings.append(&mut findings),
+            Some(_) => {
+                let moments = exists.get(id.index()).cloned().unwrap_or_default();
+                file(proof, id, &moments, findings);
+            }
+        }
+    }
+}
+
+/// When each circuit with a condition exists: the moments at which that is told, each with its runs.
+fn existence(proof: &mut Proof<'_>) -> Vec<Vec<(EventId, Formula)>> {
+    let mut moments: Vec<Vec<(EventId, Formula)>> = vec![Vec::new(); proof.procedure.circuits.len()];
+    let events = proof.events.clone();
+    for event in events.iter() {
+        let Effect::Judged { role: Role::Circuit(circuit), holds, .. } = event.effect else { continue };
+        let sure = proof.sure(event);
+        let here = proof.space.both(sure, holds);
+        if let Some(of_circuit) = moments.get_mut(circuit.index()) {
+            of_circuit.push((event.id, here));
+        }
+    }
+    moments
+}
+
+/// Files findings of a circuit that exists under a condition, so that each says in which case.
+fn file(proof: &mut Proof<'_>, id: CircuitId, moments: &[(EventId, Formula)], findings: Vec<Finding>) {
+    for (number, finding) in findings.into_iter().enumerate() {
+        let Some(span) = finding.span() else { continue };
+        let key = (finding.code, span, id.index() + number);
+        for (at, here) in moments {
+            let told = finding.clone();
+            proof.suspect(key, *at, *here, move |_| told);
+        }
+    }
+}
+
+/// FW0914.
+fn load(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    if judged.made.overloaded {
+        findings.push(words::overloaded(judged));
+    }
+}
+
+/// FW0905, FW0906, FW0919.
+fn drop_of(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let Some(drop) = &judged.made.drop else { return };
+    match (drop.allowed_is_stated, drop.is_above(), drop.is_above_when_thin()) {
+        (true, true, _) => findings.push(words::drop_above(judged, drop)),
+        (true, false, true) => findings.push(words::drop_above_when_thin(judged, drop)),
+        (false, true, _) | (false, _, true) => findings.push(words::drop_unlimited(judged, drop)),
+        _ => {}
+    }
+}
+
+/// FW0907 to FW0913, FW0917.
+fn protection(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    let (Some(stated), Some(verdict)) = (&judged.circuit.protection, &judged.made.protection) else {
+        if !judged.circuit.starter_cable {
+            findings.push(words::unprotected(judged));
+        }
+        return;
+    };
+    match verdict.load {
+        Some(AgainstLoad::Below) => findings.push(words::rating_and_load(judged, stated, Code::FW0907)),
+        Some(AgainstLoad::Close) => findings.push(words::rating_and_load(judged, stated, Code::FW0908)),
+        _ => {}
+    }
+    // Where the load alone is too much for the wire, so is all that bears it: one cause, one message.
+    match verdict.wire.filter(|_| !judged.made.overloaded) {
+        Some(AgainstWire::Beyond) => findings.push(words::rating_and_wire(judged, stated, Code::FW0909)),
+        Some(AgainstWire::Above) => findings.push(words::rating_and_wire(judged, stated, Code::FW0910)),
+        _ => {}
+    }
+    match verdict.distance {
+        Some(Distance::BeyondAll) if !judged.circuit.starter_cable => {
+            findings.push(words::too_far(judged, stated, Code::FW0912));
+        }
+        Some(Distance::Far) if !judged.circuit.starter_cable => {
+            findings.push(words::too_far(judged, stated, Code::FW0913));
+        }
+        _ => {}
+    }
+    if verdict.standard == Some(false) {
+        findings.push(words::no_standard_rating(judged, stated));
+    }
+}
+
+/// FW0915 and FW0916.
+fn terminals(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    for fit in &judged.made.terminals {
+        if fit.wire == Some(false) {
+            findings.extend(words::terminal_and_wire(judged, fit));
+        } else if fit.stud == Some(false) {
+            findings.extend(words::terminal_and_stud(judged, fit));
+        }
+    }
+}

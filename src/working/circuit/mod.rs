@@ -1,0 +1,257 @@
+//! The working of a circuit: conductor, resistance, drop, current, protection, terminals, as an auto-electrician would
+//! write it down.
+//!
+//! Terms: the *ampacity* of a wire is the current that it carries for good without harm to its insulation; the *drop* is
+//! the voltage lost between source and load, there and back; *practice* is what the trade does where no binding
+//! publication says it. There is no public table of currents that covers road vehicles; what is used is United States
+//! law for boats, and every line that rests on it says so.
+
+mod conductor;
+mod fits;
+mod lines;
+mod print;
+mod sources;
+
+pub use fits::{AgainstLoad, AgainstWire, Distance, TerminalFit};
+pub use print::{amperes, inches, own, share, two_figures, volts};
+
+use super::Working;
+use crate::model::{Circuit, CircuitProtection, Procedure, Return, WireSize};
+use crate::quantity::{Kind, Measure};
+use crate::trade::{base, wire};
+use conductor::{Conductor, Given};
+
+/// The working of a circuit, and the numbers from which verdicts are taken.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CircuitWorking {
+    /// Line by line.
+    pub working: Working,
+    /// What is not stated, so that something could not be judged or had to be taken for granted.
+    pub missing: Vec<Missing>,
+    /// What the wire carries here for good, in amperes, where the table has a value for it.
+    pub ampacity_a: Option<f64>,
+    /// The continuous load in amperes, where it is stated.
+    pub load_a: Option<f64>,
+    /// Whether the load is above the ampacity. Never of a starter cable, whose load lasts seconds.
+    pub overloaded: bool,
+    /// The voltage drop, where it can be worked out.
+    pub drop: Option<Drop>,
+    /// The breaker or fuse, where there is one.
+    pub protection: Option<ProtectionVerdict>,
+    /// Every terminal that the circuit names.
+    pub terminals: Vec<TerminalFit>,
+    /// The thinnest listed wire of the same sort that passes drop, load and protection, where this one fails.
+    pub suggested_wire: Option<String>,
+    /// 125 % of the load, in amperes: the least rating by common practice.
+    pub least_rating_a: Option<f64>,
+    /// The least standard rating that bears the load and protects the wire.
+    pub suggested_rating_a: Option<f64>,
+}
+
+/// What the writer does not state.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Missing {
+    /// `what its insulation bears`
+    pub what: &'static str,
+    /// What to write: `insulation 105 degC`.
+    pub write: String,
+}
+
+/// A voltage drop.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Drop {
+    /// Volts, with wire of its nominal area.
+    pub volts: f64,
+    /// As a share of the source's voltage.
+    pub share: f64,
+    /// The same with wire of the least area that its size may have.
+    pub least_volts: f64,
+    /// As a share of the source's voltage.
+    pub least_share: f64,
+    /// The largest share allowed.
+    pub allowed: f64,
+    /// Whether the writer states it; else it is what practice allows feeders.
+    pub allowed_is_stated: bool,
+    /// Ohms that the chassis may have before the drop is too large, where the current flows back through it and the
+    /// writer does not state its resistance. At least 0.
+    pub left_for_chassis_ohm: Option<f64>,
+}
+
+impl Drop {
+    /// Above what is allowed, with wire of its nominal area.
+    pub fn is_above(&self) -> bool {
+        self.share > self.allowed + SLACK
+    }
+
+    /// Above what is allowed only where the wire is as thin as its size may be.
+    pub fn is_above_when_thin(&self) -> bool {
+        !self.is_above() && self.least_share > self.allowed + SLACK
+    }
+}
+
+/// What the last bit of a share may be off by.
+const SLACK: f64 = 1e-12;
+
+/// A breaker or fuse, judged.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ProtectionVerdict {
+    /// The rating in amperes.
+    pub rating_a: f64,
+    /// Against the load, where one is stated.
+    pub load: Option<AgainstLoad>,
+    /// Against the wire, where its ampacity is known.
+    pub wire: Option<AgainstWire>,
+    /// Against the rule of distance, where the distance is stated.
+    pub distance: Option<Distance>,
+    /// Whether a row of a library lists the rating; `None` where no library lists any.
+    pub standard: Option<bool>,
+}
+
+/// The listed ratings of the same sort next below and next above a rating, in amperes.
+pub fn listed_near(procedure: &Procedure, protection: &CircuitProtection) -> Vec<f64> {
+    let Some(rating) = base(&protection.rating, Kind::Current) else { return Vec::new() };
+    let listed: Vec<f64> = fits::listed(&procedure.ratings, protection.fuse).collect();
+    let below = listed.iter().rev().find(|one| **one < rating);
+    let above = listed.iter().find(|one| **one > rating);
+    below.into_iter().chain(above).copied().collect()
+}
+
+/// Works out a circuit.
+pub fn working(procedure: &Procedure, circuit: &Circuit) -> CircuitWorking {
+    let given = Given::of(circuit);
+    let conductor = circuit.wire_size.as_ref().and_then(|size| Conductor::of(&given, size));
+    let ampacity_a = conductor.and_then(|conductor| conductor.ampacity_a);
+    let overloaded =
+        !given.cranks && given.load_a.zip(ampacity_a).is_some_and(|(load, ampacity)| load > ampacity * (1.0 + SLACK));
+    let drop = conductor.and_then(|conductor| drop_of(circuit, &given, &conductor));
+    let protection = protection(procedure, circuit, &given, ampacity_a);
+    let fails = overloaded
+        || drop.is_some_and(|drop| drop.is_above() || drop.is_above_when_thin())
+        || protection.is_some_and(|p| matches!(p.wire, Some(AgainstWire::Above | AgainstWire::Beyond)));
+    let suggested_rating_a = given.load_a.zip(ampacity_a).and_then(|(load, ampacity)| {
+        let fuse = circuit.protection.as_ref().is_none_or(|protection| protection.fuse);
+        fits::next_rating(&procedure.ratings, fuse, load, ampacity)
+    });
+    let mut made = CircuitWorking {
+        working: Working { title: format!("{} ({})", circuit.name.title, circuit.name.id), lines: Vec::new() },
+        missing: missing(circuit, &given, conductor.as_ref()),
+        ampacity_a,
+        load_a: given.load_a,
+        overloaded,
+        drop,
+        protection,
+        terminals: fits::terminals(procedure, circuit),
+        suggested_wire: if fails { thinnest_that_passes(procedure, circuit, &given) } else { None },
+        least_rating_a: given.load_a.map(|load| wire::LEAST_RATING_SHARE * load),
+        suggested_rating_a,
+    };
+    made.working.lines = lines::lines(procedure, circuit, &given, conductor.as_ref(), &made);
+    made
+}
+
+fn drop_of(circuit: &Circuit, given: &Given, conductor: &Conductor) -> Option<Drop> {
+    let volts = given.volts?;
+    let (drop, least) = (conductor.drop_v()?, conductor.least_drop_v()?);
+    let stated = circuit.drop.as_ref().and_then(|limit| allowed_share(limit, volts));
+    let allowed = stated.unwrap_or(wire::USUAL_DROP_SHARE);
+    let unstated = matches!(circuit.returns, Return::Chassis(None));
+    let left = given.load_a.filter(|_| unstated).map(|load| ((allowed * volts - least) / load).max(0.0));
+    Some(Drop {
+        volts: drop,
+        share: drop / volts,
+        least_volts: least,
+        least_share: least / volts,
+        allowed,
+        allowed_is_stated: stated.is_some(),
+        left_for_chassis_ohm: left,
+    })
+}
+
+/// A limit in per cent, or in volts as a share of the source's.
+fn allowed_share(limit: &Measure, volts: f64) -> Option<f64> {
+    let high = limit.high()?;
+    match high.kind() {
+        Kind::Voltage => base(&high, Kind::Voltage).map(|allowed| allowed / volts),
+        kind => base(&high, kind),
+    }
+}
+
+fn protection(
+    procedure: &Procedure,
+    circuit: &Circuit,
+    given: &Given,
+    ampacity_a: Option<f64>,
+) -> Option<ProtectionVerdict> {
+    let stated = circuit.protection.as_ref()?;
+    let rating_a = base(&stated.rating, Kind::Current)?;
+    let listed: Vec<f64> = fits::listed(&procedure.ratings, stated.fuse).collect();
+    let near = |one: &f64| (one - rating_a).abs() < 1e-6;
+    Some(ProtectionVerdict {
+        rating_a,
+        load: circuit.load.as_ref().and_then(|load| fits::against_load(&stated.rating, load)),
+        wire: ampacity_a.map(|ampacity| fits::against_wire(rating_a, ampacity, given, circuit, &procedure.ratings)),
+        distance: stated.at.as_ref().and_then(|at| fits::distance(at, circuit.sheathed)),
+        standard: (!listed.is_empty()).then(|| listed.iter().any(near)),
+    })
+}
+
+/// What the writer would have to say for everything to be judged.
+fn missing(circuit: &Circuit, given: &Given, conductor: Option<&Conductor>) -> Vec<Missing> {
+    let mut missing = Vec::new();
+    let mut lacks = |lacks: bool, what: &'static str, write: &str| {
+        if lacks {
+            missing.push(Missing { what, write: write.to_owned() });
+        }
+    };
+    let wire_is_known = conductor.is_some();
+    lacks(circuit.source.is_none(), "the voltage of its source", "source 12 V");
+    lacks(circuit.load.is_none(), "its load", "load 18 A");
+    lacks(circuit.run.is_none(), "the length of its run", "run 6.5 m");
+    lacks(circuit.wire.is_none(), "its wire", "wire 8 AWG copper");
+    lacks(
+        circuit.wire.is_some() && !wire_is_known && circuit.metal != "copper",
+        "how wire of this metal behaves",
+        "wire 8 AWG copper",
+    );
+    lacks(
+        circuit.wire.is_some() && !wire_is_known && circuit.metal == "copper",
+        "what its wire size is: no library here lists it",
+        "use std/wiring",
+    );
+    lacks(circuit.insulation.is_none(), "what its insulation bears", "insulation 105 degC");
+    lacks(circuit.ambient.is_none(), "the warmest place on its run", "ambient 50 degC");
+    let no_current = conductor.is_some_and(|conductor| conductor.ampacity_a.is_none());
+    lacks(
+        no_current && given.insulation_c <= given.ambient_c,
+        "how its insulation bears the warmest place",
+        "insulation 105 degC",
+    );
+    lacks(
+        no_current && given.insulation_c > given.ambient_c,
+        "what its wire carries: the table has no current for it",
+        "wire 18 AWG copper",
+    );
+    lacks(circuit.returns == Return::Chassis(None), "the resistance of the chassis", "chassis return 4 mOhm");
+    if let Some(protection) = &circuit.protection {
+        let write = format!("{} {} at 150 mm", if protection.fuse { "fuse" } else { "breaker" }, protection.rating);
+        let lacks_distance = protection.at.is_none() && !circuit.starter_cable;
+        lacks(lacks_distance, "how far from its source the wire is protected", &write);
+    }
+    missing
+}
+
+/// The thinnest listed wire of the same metal and system that passes.
+fn thinnest_that_passes(procedure: &Procedure, circuit: &Circuit, given: &Given) -> Option<String> {
+    let awg = circuit.wire.as_ref()?.kind() == Kind::WireGauge;
+    let rating_a = circuit.protection.as_ref().and_then(|protection| base(&protection.rating, Kind::Current));
+    let passes = |size: &&WireSize| {
+        let Some(conductor) = Conductor::of(given, size) else { return false };
+        let Some(ampacity) = conductor.ampacity_a else { return false };
+        let drop = drop_of(circuit, given, &conductor);
+        drop.is_none_or(|drop| !drop.is_above() && !drop.is_above_when_thin())
+            && (given.cranks || given.load_a.is_none_or(|load| load <= ampacity))
+            && rating_a.is_none_or(|rating| rating <= ampacity)
+    };
+    let same_sort = procedure.wires.iter().filter(|size| size.awg == awg && size.metal == circuit.metal);
+    same_sort.filter(|size| size.area.is_some()).find(passes).map(|size| print::size(&size.id))
+}

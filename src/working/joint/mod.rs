@@ -1,0 +1,100 @@
+//! The calculation of a bolted joint: what the stated torque makes of the bolt, and whether the parts go together.
+//!
+//! Terms: the *proof load* is what the bolt bears without lasting stretch; the *preload* is the force with which the
+//! tightened bolt clamps; its *share* is the part of the proof load that it comes to. Friction is known as a range only,
+//! so preload and share are ranges too.
+
+mod assembly;
+mod fit;
+mod stages;
+mod torque;
+
+pub use assembly::{Assembly, Bolt, Piece};
+pub use fit::{Engagement, Length, NutClass};
+pub use stages::{order_words, stage_torques};
+pub use torque::Figures;
+
+use super::print::Printer;
+use super::{Line, Working};
+use crate::model::{Joint, Procedure, Tightness};
+
+/// What is worked out of a joint: the lines for people, and the numbers from which verdicts are taken.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JointWorking {
+    /// Every line.
+    pub working: Working,
+    /// What the torque comes to; `None` where the joint has no torque, or its size or strength is missing.
+    pub figures: Option<Figures>,
+    /// The line that decides, in one sentence for a finding's reason; empty where there are no figures.
+    pub summary: String,
+    /// What a torque cannot be judged without and what nobody states. Empty for joints without a torque, and for tapping
+    /// screws, whose torque no library can judge.
+    pub missing: Vec<Missing>,
+    /// Class of the weakest nut against the bolt's.
+    pub nut_class: Option<NutClass>,
+    /// Length of the bolt against what it must reach through.
+    pub length: Option<Length>,
+    /// Thread that engages in a tapped hole.
+    pub engagement: Option<Engagement>,
+}
+
+/// What is needed to judge a torque.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Missing {
+    /// Which thread it is: nothing in the joint has the standard form of a fastener.
+    Size,
+    /// The stud that a nut goes onto.
+    Stud,
+    /// The class or grade of the bolt.
+    Grade,
+    /// The stress that the grade's row says nothing of at this diameter.
+    Stress,
+    /// The lowest or the highest torque.
+    Bounds,
+    /// The thread's condition.
+    Condition,
+    /// The class or grade of the nut.
+    NutGrade,
+}
+
+/// A computed length as messages write it, in the procedure's first unit system.
+pub fn length_words(procedure: &Procedure, millimetres: f64) -> String {
+    let length = Printer(procedure.units).length(millimetres);
+    length.map_or_else(|| format!("{millimetres:.1} mm"), |length| length.to_string())
+}
+
+/// Works a joint out.
+pub fn working(procedure: &Procedure, joint: &Joint) -> JointWorking {
+    let printer = Printer(procedure.units);
+    let assembly = Assembly::of(procedure, joint);
+    let mut lines = Vec::new();
+    let mut missing = Vec::new();
+    let mut worked = torque::Worked::default();
+    match &joint.tightness {
+        Tightness::Torque(measure, _) => {
+            worked = torque::lines(printer, joint, &assembly, measure, &mut lines);
+            missing.append(&mut worked.missing);
+            stages::lines(printer, joint, measure, &mut lines);
+        }
+        Tightness::Seen(seen, _) => {
+            torque::part_lines(printer, &assembly, &mut lines);
+            lines.push(Line::stated("Tight when", seen.clone()));
+        }
+    }
+    let has_torque = matches!(joint.tightness, Tightness::Torque(..));
+    let nut_class = fit::nut_class(&assembly, &mut lines);
+    if has_torque && assembly.bolt.is_some() && assembly.nuts.iter().any(|nut| nut.fastener.grade.is_none()) {
+        missing.push(Missing::NutGrade);
+    }
+    let length = fit::length(printer, joint, &assembly, &mut lines);
+    let engagement = fit::engagement(printer, joint, &assembly, length.as_ref(), &mut lines);
+    JointWorking {
+        working: Working { title: format!("{} ({})", joint.name.title, joint.name.id), lines },
+        figures: worked.figures,
+        summary: worked.summary,
+        missing,
+        nut_class,
+        length,
+        engagement,
+    }
+}

@@ -1,0 +1,83 @@
+//! Tightening in stages: what the wrench is set to before the last stage.
+
+use super::super::Line;
+use super::super::print::Printer;
+use crate::model::{Joint, Pattern, PatternOrder, Tightness};
+use crate::quantity::{Exact, Measure, Quantity, Written};
+use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub};
+
+/// The torques of the stages before the last, smallest first: equal steps up to the stated torque, in the writer's unit,
+/// rounded down to a whole number, or to a tenth below ten. Common practice; an early stage need not be exact. Empty
+/// where there is one stage, or no torque with a middle.
+pub fn stage_torques(joint: &Joint) -> Vec<Quantity> {
+    let (Tightness::Torque(torque, _), Some(pattern)) = (&joint.tightness, &joint.pattern) else { return Vec::new() };
+    early(torque, pattern).unwrap_or_default()
+}
+
+fn early(torque: &Measure, pattern: &Pattern) -> Option<Vec<Quantity>> {
+    let (low, high) = (torque.low()?, torque.high()?);
+    let low_value = low.in_unit(high.unit)?;
+    let middle = low_value.checked_add(&high.value.checked_sub(&low_value)?.checked_div(&Exact::from_integer(2))?)?;
+    let rounds = Exact::from_integer(i128::from(pattern.stages.max(1)));
+    (1..pattern.stages)
+        .map(|round| {
+            let exact = middle.checked_mul(&Exact::from_integer(i128::from(round)))?.checked_div(&rounds)?;
+            let decimals = u8::from(exact < Exact::from_integer(10));
+            let power = Exact::from_integer(if decimals == 0 { 1 } else { 10 });
+            let rounded = exact.checked_mul(&power)?.floor().checked_div(&power)?;
+            Some(Quantity::new(rounded, high.unit, Written::Decimals(decimals)))
+        })
+        .collect()
+}
+
+/// The order in words: `crosswise`.
+pub fn order_words(order: PatternOrder) -> &'static str {
+    match order {
+        PatternOrder::Cross => "crosswise",
+        PatternOrder::CentreOut => "from the middle outwards",
+        PatternOrder::InTurn => "one after another",
+    }
+}
+
+pub(super) fn lines(printer: Printer, joint: &Joint, torque: &Measure, lines: &mut Vec<Line>) {
+    let Some(pattern) = &joint.pattern else { return };
+    let rounds = if pattern.stages == 1 { "in one stage".to_owned() } else { format!("in {} stages", pattern.stages) };
+    lines.push(Line::stated("Order of tightening", format!("{}, {rounds}", order_words(pattern.order))));
+    let Some(early) = early(torque, pattern) else { return };
+    for (at, stage) in early.iter().enumerate() {
+        let formula = format!("{} of {} equal steps, rounded down", at + 1, pattern.stages);
+        let line = Line::computed(format!("Torque of stage {}", at + 1), formula, printer.whole(stage));
+        lines.push(line.by_practice());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Unit;
+    use crate::source::{FileId, Span};
+
+    fn torque(value: i128, unit: &str) -> Quantity {
+        Quantity::new(Exact::from_integer(value), Unit::lookup(unit).unwrap(), Written::Decimals(0))
+    }
+
+    fn shown(torque: &Measure, stages: u32) -> Vec<String> {
+        let pattern = Pattern { order: PatternOrder::Cross, stages, span: Span::new(FileId(0), 0, 0) };
+        early(torque, &pattern).unwrap_or_default().iter().map(Quantity::to_string).collect()
+    }
+
+    #[test]
+    fn equal_steps_rounded_down() {
+        let (value, plus_minus) = (torque(22, "N.m"), torque(2, "N.m"));
+        assert_eq!(shown(&Measure::Tolerance { value, plus_minus }, 2), ["11 N.m"]);
+        assert_eq!(shown(&Measure::Exact(torque(45, "lbf.ft")), 2), ["22 lbf.ft"]);
+        let range = Measure::Range { low: torque(20, "N.m"), high: torque(24, "N.m") };
+        assert_eq!(shown(&range, 3), ["7.3 N.m", "14 N.m"]);
+    }
+
+    #[test]
+    fn one_stage_or_no_middle_has_no_early_torque() {
+        assert!(shown(&Measure::Exact(torque(22, "N.m")), 1).is_empty());
+        assert!(shown(&Measure::AtLeast(torque(22, "N.m")), 2).is_empty());
+    }
+}
