@@ -230,6 +230,7 @@ fn every_line_of_the_demos_has_a_source_or_says_that_it_needs_none() {
                 match line.standing {
                     Standing::Published => assert!(named, "{name}: {line:?}"),
                     Standing::Stated | Standing::Computed | Standing::Practice => {}
+                    Standing::Open => panic!("{name}: not judged: {line:?}"),
                 }
                 assert!(line.sources.iter().all(|source| !source.confirmed.is_empty()), "{name}: {line:?}");
                 assert!(!line.result.is_empty(), "{name}: {line:?}");

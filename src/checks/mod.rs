@@ -34,10 +34,10 @@ pub fn check(procedure: &Procedure) -> Vec<Finding> {
     let mut proof = Proof::new(procedure);
     // Local rules hold whether or not everything in the file could be resolved.
     tools::check(&mut proof);
-    tool_set::check(&mut proof);
     wrench::check(&mut proof);
     torque::check(&mut proof);
     fit::check(&mut proof);
+    tool_set::check(&mut proof);
     flow::branches(&mut proof);
     safety::messages(&mut proof);
     if !procedure.complete {

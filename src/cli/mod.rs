@@ -94,7 +94,7 @@ enum Command {
     /// Write the manual, the pick-list and the checklist of procedures
     #[command(after_help = BUILD_HELP)]
     Build(BuildArguments),
-    /// Tell what a finding means, or how a joint was worked out
+    /// Tell what a finding means, or how a joint or a circuit was worked out
     #[command(after_help = EXPLAIN_HELP)]
     Explain(ExplainArguments),
     /// List the values of the standard library with their sources, as Markdown, to be audited

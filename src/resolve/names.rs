@@ -50,8 +50,8 @@ impl<'t> Resolver<'t> {
             | Decl::Grade(_)
             | Decl::Wire(_)
             | Decl::Washer(_)
-            | Decl::Screw(_)
             | Decl::InsertNut(_)
+            | Decl::Screw(_)
             | Decl::Fuse(_)
             | Decl::Breaker(_) => {
                 let found = self.standards.collect(&item.node, file.level);

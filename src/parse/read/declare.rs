@@ -59,8 +59,8 @@ impl Line for Decl {
             Rule::grade_row => Some(Decl::Grade(reader.row(form)?)),
             Rule::wire_row => Some(Decl::Wire(reader.row(form)?)),
             Rule::washer_row => Some(Decl::Washer(reader.row(form)?)),
-            Rule::screw_row => Some(Decl::Screw(reader.row(form)?)),
             Rule::insert_nut_row => Some(Decl::InsertNut(reader.row(form)?)),
+            Rule::screw_row => Some(Decl::Screw(reader.row(form)?)),
             Rule::terminal_row => Some(Decl::Terminal(reader.row(form)?)),
             Rule::protector_row => {
                 let is_fuse = form.pair.clone().into_inner().next().is_some_and(|first| first.as_str() == "fuse");
