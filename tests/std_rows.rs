@@ -55,7 +55,7 @@ fn every_source_is_a_reference_of_its_file_and_every_reference_is_used() {
                 Some(sources) => vec![sources],
                 None => line.split(", ").filter_map(|part| part.strip_prefix("source ")).collect(),
             };
-            if ["thread", "grade", "wire", "washer", "insert-nut", "screw", "terminal", "fuse", "breaker"]
+            if ["thread", "grade", "wire", "washer", "screw", "insert-nut", "terminal", "fuse", "breaker"]
                 .contains(&kind)
             {
                 assert!(!sources.is_empty(), "{library}: no source: {line}");
@@ -64,10 +64,6 @@ fn every_source_is_a_reference_of_its_file_and_every_reference_is_used() {
                 assert!(line.contains("\" confirmed \""), "{library}: how far was it confirmed? {line}");
             }
             used.extend(sources.iter().flat_map(|names| names.split([' ', ','])).filter(|name| !name.is_empty()));
-            // `by NAME`: the publication of one value. In a hazard, `answered by` names what is worn.
-            if ["thread", "screw"].contains(&kind) {
-                used.extend(line.split(" by ").skip(1).map(|rest| rest.split([' ', ',']).next().unwrap_or("")));
-            }
         }
         assert_eq!(used, declared, "{library}");
     }
@@ -81,8 +77,8 @@ fn nothing_stands_twice() {
         "grade",
         "wire",
         "washer",
-        "insert-nut",
         "screw",
+        "insert-nut",
         "terminal",
         "fuse",
         "breaker",
@@ -136,7 +132,6 @@ fn tools_bring_hazards_that_exist_and_there_is_a_tool_for_every_head() {
                 "cross-recess" | "hexalobular" => head,
                 _ => continue,
             };
-            let size = size.split(" by ").next().unwrap();
             assert!(turned.contains(format!("{drive} {size}").as_str()), "no tool turns {drive} {size}: {row}");
             heads += 1;
         }

@@ -28,7 +28,7 @@ pub(super) struct Row<'t> {
     heading: &'static str,
     /// In the order of the row; a column may come again.
     pub(super) cells: Vec<Cell<'t>>,
-    /// The publications of the values that name none of their own.
+    /// The publications of the values that have none of their own.
     pub(super) sources: Vec<&'t str>,
 }
 
@@ -36,12 +36,12 @@ pub(super) struct Row<'t> {
 pub(super) struct Cell<'t> {
     pub(super) column: String,
     pub(super) text: String,
-    /// Its own publication: `by iso-7040`.
-    pub(super) by: Option<&'t str>,
+    /// Its own publications, where the row names others for other values.
+    pub(super) own: Vec<&'t str>,
 }
 
 fn cell<'t>(column: impl Into<String>, text: impl Into<String>) -> Cell<'t> {
-    Cell { column: column.into(), text: text.into(), by: None }
+    Cell { column: column.into(), text: text.into(), own: Vec::new() }
 }
 
 impl<'t> Library<'t> {
@@ -85,12 +85,12 @@ impl<'t> Library<'t> {
 
     /// The weakest mark of the publications of one value.
     pub(super) fn mark_of(&self, row: &Row<'_>, cell: &Cell<'_>) -> Option<Mark> {
-        cell.by.map_or_else(|| self.weakest(row), |own| self.marks(own).into_iter().max())
+        if cell.own.is_empty() { self.weakest(row) } else { cell.own.iter().flat_map(|own| self.marks(own)).max() }
     }
 
     /// Whether a row names a publication.
     pub(super) fn names(row: &Row<'_>, publication: &str) -> bool {
-        row.sources.contains(&publication) || row.cells.iter().any(|cell| cell.by == Some(publication))
+        row.sources.contains(&publication) || row.cells.iter().any(|cell| cell.own.contains(&publication))
     }
 
     /// The marks of a publication. One that the library does not declare can't be checked: memory.
@@ -107,6 +107,9 @@ fn row<'t>(decl: &'t Decl, text: &str) -> Option<Row<'t>> {
         Decl::Washer(row) => ("Washers", row),
         Decl::InsertNut(row) => ("Nuts with an insert", row),
         Decl::Screw(row) => ("Self-tapping screws", row),
+        Decl::InsertNut(row) => ("Nuts with an insert", row),
+        Decl::Fuse(row) => ("Fuses", row),
+        Decl::Breaker(row) => ("Breakers", row),
         Decl::Wire(row) => ("Wire", row),
         Decl::Terminal(row) => ("Terminals", row),
         Decl::Fuse(row) => ("Ratings of fuses", row),
@@ -126,32 +129,37 @@ fn row<'t>(decl: &'t Decl, text: &str) -> Option<Row<'t>> {
     };
     let (heading, row) = table;
     let mut made = Row { heading, cells: named(&row.name, row.title.as_ref()), sources: Vec::new() };
+    let mut since_source = 0;
     for attribute in &row.attributes {
         match &attribute.word {
             Some(word) if word.text == "source" => {
-                made.sources.extend(attribute.words.iter().map(|name| name.text.as_str()));
+                let sources: Vec<&str> = attribute.words.iter().map(|name| name.text.as_str()).collect();
+                // A `source` is that of the values before it, up to the `source` before.
+                for cell in made.cells.iter_mut().skip(since_source.max(1)) {
+                    cell.own.clone_from(&sources);
+                }
+                since_source = made.cells.len();
+                made.sources = sources;
             }
             Some(word) => {
                 let rest = slice(text, Span { start: word.span.end, ..attribute.span });
-                let (value, by) = own_source(rest, attribute);
                 // `wire 8-AWG copper`: the word is the value.
                 let (column, value) =
-                    if value.is_empty() { ("metal", word.text.as_str()) } else { (word.text.as_str(), value) };
-                made.cells.push(Cell { column: heading_of(column), text: shorter(value), by });
+                    if rest.is_empty() { ("metal", word.text.as_str()) } else { (word.text.as_str(), rest) };
+                made.cells.push(cell(heading_of(column), shorter(value)));
             }
             None => made.cells.push(cell("Size", shorter(slice(text, attribute.span)))),
         }
     }
-    Some(made)
-}
-
-/// A value and the publication that it names by itself: `at most 8 mm by iso-7040`.
-fn own_source<'a, 't>(written: &'a str, attribute: &'t tree::Attribute) -> (&'a str, Option<&'t str>) {
-    let at = attribute.words.iter().position(|word| word.text == "by");
-    match (at.and_then(|at| attribute.words.get(at + 1)), written.rsplit_once(" by ")) {
-        (Some(name), Some((value, _))) => (value.trim(), Some(&name.text)),
-        _ => (written, None),
+    // One publication list for the whole row stands at its end; of several, the first does, and the others at their values.
+    let first = made.cells.get(1).map(|cell| cell.own.clone()).unwrap_or_default();
+    for cell in made.cells.iter_mut().filter(|cell| cell.own == first) {
+        cell.own.clear();
     }
+    if !first.is_empty() {
+        made.sources = first;
+    }
+    Some(made)
 }
 
 fn named<'t>(name: &Name, title: Option<&tree::Text>) -> Vec<Cell<'t>> {

@@ -35,15 +35,16 @@ pub(super) fn table(heading: &str, rows: &[&Row<'_>], library: &Library<'_>, pag
     write(&columns, &lines, page);
 }
 
-/// A value, with its own publication where it names one: `≤ 8 mm (iso-7040 C M)`.
+/// A value, with its own publications where it has them: `6 mm (iso-4762 D C)`.
 fn value(cell: &Cell<'_>, library: &Library<'_>) -> String {
-    match cell.by {
-        Some(by) => format!("{} ({})", cell.text, named(by, library)),
-        None => cell.text.clone(),
+    if cell.own.is_empty() {
+        return cell.text.clone();
     }
+    let own: Vec<String> = cell.own.iter().map(|own| named(own, library)).collect();
+    format!("{} ({})", cell.text, own.join(", "))
 }
 
-/// `iso-7040 C M`
+/// `iso-4762 D C`
 fn named(source: &str, library: &Library<'_>) -> String {
     let marks = library.marks(source).iter().map(|mark| mark.letter()).collect::<Vec<_>>().join(" ");
     format!("{source} {marks}")

@@ -20,9 +20,9 @@ pub(super) struct Standards<'t> {
     pub(super) wires: BTreeMap<&'t str, &'t Row>,
     pub(super) washers: BTreeMap<&'t str, &'t Row>,
     pub(super) insert_nuts: BTreeMap<&'t str, &'t Row>,
-    pub(super) screws: BTreeMap<&'t str, &'t Row>,
     pub(super) fuses: BTreeMap<&'t str, &'t Row>,
     pub(super) breakers: BTreeMap<&'t str, &'t Row>,
+    pub(super) screws: BTreeMap<&'t str, &'t Row>,
     /// The level of the file that a row stands in, by its place.
     levels: BTreeMap<Span, Level>,
     /// By name and file: rows name the publications of their own file.
@@ -42,10 +42,10 @@ impl<'t> Standards<'t> {
             Decl::Grade(row) => (&mut self.grades, row),
             Decl::Wire(row) => (&mut self.wires, row),
             Decl::Washer(row) => (&mut self.washers, row),
+            Decl::Screw(row) => (&mut self.screws, row),
             Decl::InsertNut(row) => (&mut self.insert_nuts, row),
             Decl::Fuse(row) => (&mut self.fuses, row),
             Decl::Breaker(row) => (&mut self.breakers, row),
-            Decl::Screw(row) => (&mut self.screws, row),
             Decl::Reference { name, title, confirmed } => {
                 let words =
                     |text: &Option<tree::Text>| text.as_ref().map(|text| text.value.clone()).unwrap_or_default();
@@ -101,9 +101,9 @@ impl<'t> Resolver<'t> {
                 Decl::Wire(row) => drop(self.wire_row(row)),
                 Decl::Washer(row) => drop(self.washer_row(row)),
                 Decl::InsertNut(row) => drop(self.insert_nut_row(row)),
-                Decl::Screw(row) => drop(self.screw_row(row)),
                 Decl::Fuse(row) => drop(self.protector_row(row, true)),
                 Decl::Breaker(row) => drop(self.protector_row(row, false)),
+                Decl::Screw(row) => drop(self.screw_row(row)),
                 _ => {}
             }
         }
@@ -197,8 +197,6 @@ impl<'t> Resolver<'t> {
             sources: Vec::new(),
         };
         for attribute in row.attributes.iter().skip(1) {
-            let own = self.own_source(attribute);
-            thread.sources.extend(own);
             let place = match word(attribute) {
                 "hex-bolt" => &mut thread.hex_bolt,
                 "old-hex-bolt" => &mut thread.old_hex_bolt,
@@ -342,12 +340,6 @@ impl<'t> Resolver<'t> {
             titles.extend(self.reference(name));
         }
         titles
-    }
-
-    /// `by iso-7040`: the publication of one value of a row.
-    pub(super) fn own_source(&mut self, attribute: &Attribute) -> Option<Reference> {
-        let at = attribute.words.iter().position(|word| word.text == "by")?;
-        self.reference(attribute.words.get(at + 1)?)
     }
 
     /// A publication by its name.

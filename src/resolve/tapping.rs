@@ -65,8 +65,6 @@ impl<'t> Resolver<'t> {
             sources: Vec::new(),
         };
         for attribute in row.attributes.iter().skip(1) {
-            let own = self.own_source(attribute);
-            tapping.sources.extend(own);
             match word(attribute) {
                 "hex-head" => tapping.hex_head = self.attribute_quantity(attribute, &[Kind::Length]),
                 "cross-recess" => tapping.cross_recess = first_word(attribute),

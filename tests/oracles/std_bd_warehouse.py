@@ -54,7 +54,7 @@ def number(text):
 
 def amount(row, word):
     """The measure after `word` in a row, and its unit, or None."""
-    found = re.search(rf"(?:^|, ){re.escape(word)} (?:at most )?([0-9][0-9 ./]*?) (mm|in)(?: by [a-z0-9-]+)?(?=,|$)", row)
+    found = re.search(rf"(?:^|, ){re.escape(word)} (?:at most )?([0-9][0-9 ./]*?) (mm|in)(?=,|$)", row)
     return (number(found.group(1)), found.group(2)) if found else None
 
 
