@@ -11,6 +11,7 @@ use crate::emit::{self, EmitError, Outputs};
 use crate::model::{Accept, Procedure};
 use crate::resolve;
 use crate::source::{FileId, Sources};
+use crate::tailor::{self, Refusal, Wish};
 use crate::working::{self, Working};
 use crate::world::World;
 
@@ -29,6 +30,8 @@ pub struct Compiled {
     pub is_library: bool,
     /// How many errors there are, those left off included.
     errors: usize,
+    /// What was found before anything was proved: of the text, names, quantities and files.
+    of_the_text: Vec<Finding>,
     procedure: Option<Procedure>,
     figures: BTreeMap<String, Vec<u8>>,
 }
@@ -54,6 +57,11 @@ impl Compiled {
         self.errors > 0
     }
 
+    /// The procedure as far as it could be resolved, to look things up in.
+    pub fn procedure(&self) -> Option<&Procedure> {
+        self.procedure.as_ref()
+    }
+
     /// Whether the file that was asked for could be read at all; where not, a finding says why.
     pub fn was_read(&self) -> bool {
         self.sources.iter().next().is_some()
@@ -70,7 +78,8 @@ impl Compiled {
 pub fn check(path: &str, world: &dyn World) -> Compiled {
     let mut sources = Sources::default();
     let resolved = resolve::resolve(path, world, &mut sources);
-    let mut findings = resolved.findings;
+    let of_the_text = resolved.findings;
+    let mut findings = of_the_text.clone();
     findings.extend(resolved.procedure.iter().flat_map(checks::check));
     let settled = settle(findings, &resolved.accepts);
     Compiled {
@@ -79,6 +88,7 @@ pub fn check(path: &str, world: &dyn World) -> Compiled {
         left_off: settled.left_off,
         is_library: resolved.is_library,
         errors: settled.errors,
+        of_the_text,
         procedure: resolved.procedure,
         figures: resolved.figures,
     }
@@ -88,6 +98,49 @@ pub fn check(path: &str, world: &dyn World) -> Compiled {
 pub fn build(compiled: &Compiled) -> Option<Result<Outputs, EmitError>> {
     let procedure = compiled.clean()?;
     Some(emit::emit(procedure, &compiled.sources, &|path| compiled.figures.get(path).cloned()))
+}
+
+/// The same for the fittings that the wishes ask for, with the tailored procedure; `None` where there are errors.
+///
+/// # Errors
+/// Where the procedure can't be tailored so.
+pub fn build_tailored(compiled: &Compiled, wishes: &[Wish]) -> Option<Result<TailoredBuild, Refusal>> {
+    let procedure = match tailor::tailor(compiled.clean()?, wishes) {
+        Ok(procedure) => procedure,
+        Err(refusal) => return Some(Err(refusal)),
+    };
+    let outputs = emit::emit(&procedure, &compiled.sources, &|path| compiled.figures.get(path).cloned());
+    Some(Ok(TailoredBuild { procedure, outputs }))
+}
+
+/// Rules that ask whether something is needed at all. Only the full procedure can answer; what a fitting does without,
+/// another one needs.
+const ASKED_OF_THE_FULL: &[Code] =
+    &[Code::FW0116, Code::FW0407, Code::FW0410, Code::FW0502, Code::FW0503, Code::FW0602, Code::FW0804];
+
+/// What is wrong with the procedure for the fittings that the wishes ask for, settled; `None` for what is no procedure.
+///
+/// # Errors
+/// Where the procedure can't be tailored so.
+pub fn check_tailored(compiled: &Compiled, wishes: &[Wish]) -> Option<Result<Settled, Refusal>> {
+    let full = compiled.procedure.as_ref()?;
+    let procedure = match tailor::tailor(full, wishes) {
+        Ok(procedure) => procedure,
+        Err(refusal) => return Some(Err(refusal)),
+    };
+    let mut findings = compiled.of_the_text.clone();
+    findings.extend(checks::check(&procedure));
+    let mut settled = settle(findings, &procedure.accepts);
+    settled.findings.retain(|finding| !ASKED_OF_THE_FULL.contains(&finding.code));
+    Some(Ok(settled))
+}
+
+/// A build for some fittings.
+pub struct TailoredBuild {
+    /// The procedure as it was tailored.
+    pub procedure: Procedure,
+    /// What came out.
+    pub outputs: Result<Outputs, EmitError>,
 }
 
 /// Findings that are ready to be shown.

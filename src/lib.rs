@@ -21,6 +21,7 @@ pub mod quantity;
 pub mod resolve;
 pub mod source;
 pub mod space;
+pub mod tailor;
 pub mod trade;
 pub mod working;
 pub mod world;

@@ -20,12 +20,25 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("working", &["source", "quantity", "model", "trade"]),
     ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade", "working"]),
     ("emit", &["source", "prose", "quantity", "model", "space", "working"]),
+    ("tailor", &["source", "prose", "diagnostics", "quantity", "model", "space"]),
     (
         "compile",
-        &["source", "world", "diagnostics", "quantity", "model", "resolve", "space", "working", "checks", "emit"],
+        &[
+            "source",
+            "world",
+            "diagnostics",
+            "quantity",
+            "model",
+            "resolve",
+            "space",
+            "working",
+            "checks",
+            "tailor",
+            "emit",
+        ],
     ),
     ("audit", &["source", "parse", "resolve"]),
-    ("cli", &["source", "world", "diagnostics", "compile", "emit", "audit"]),
+    ("cli", &["source", "world", "diagnostics", "model", "compile", "tailor", "emit", "audit"]),
     ("main", &[]),
 ];
 

@@ -6,14 +6,17 @@ use super::check::Report;
 use super::files::{self, Job};
 use super::publish::{self, Folder};
 use super::terminal::{Progress, Stream};
-use super::{BuildArguments, CannotRun, Format, Verdict, demos};
+use super::{BuildArguments, CannotRun, Format, Verdict, demos, with};
 use crate::compile::{self, Compiled};
 use crate::diagnostics::render::{counted, visible};
+use crate::emit::{EmitError, Outputs};
+use crate::tailor::Wish;
 
 /// The file to open first.
 const FIRST_TO_OPEN: &str = "manual.html";
 
 pub fn run(arguments: &BuildArguments) -> Result<Verdict, CannotRun> {
+    let wishes = with::wishes(&arguments.with)?;
     let mut errors = Stream::errors();
     let mut report = Report::new(Format::Human, errors.style());
     let mut inputs = Vec::new();
@@ -37,11 +40,14 @@ pub fn run(arguments: &BuildArguments) -> Result<Verdict, CannotRun> {
         errors.finish()?;
         return Ok(verdict);
     }
-    errors.finish()?;
     if compiled.is_empty() {
         return Err(CannotRun("there is no procedure to build among these files, only libraries".to_owned()));
     }
-    let folders: Vec<Folder> = compiled.iter().filter_map(folder_of).collect::<Result<_, _>>()?;
+    let (compiled, left_out) = with::concerned(compiled, |one| one, &wishes)?;
+    left_out.iter().for_each(|line| errors.say(&format!("{}\n", visible(line))));
+    errors.finish()?;
+    let folder = |one| if wishes.is_empty() { folder_of(one) } else { tailored_folder(one, &wishes) };
+    let folders: Vec<Folder> = compiled.iter().filter_map(folder).collect::<Result<_, _>>()?;
     publish::publish(&arguments.out, &folders, &inputs)?;
     let mut output = Stream::output();
     output.say(&told(&arguments.out, &folders));
@@ -79,10 +85,22 @@ fn compile_all(
 /// What the folder of a procedure shall hold; `None` where it has errors.
 fn folder_of(compiled: &Compiled) -> Option<Result<Folder, CannotRun>> {
     let name = compiled.clean()?.name.id.clone();
-    Some(match compile::build(compiled)? {
+    Some(filled(name, compile::build(compiled)?))
+}
+
+/// The same for the fittings that the wishes ask for. Its name says which, so that several stand side by side.
+fn tailored_folder(compiled: &Compiled, wishes: &[Wish]) -> Option<Result<Folder, CannotRun>> {
+    Some(match compile::build_tailored(compiled, wishes)? {
+        Ok(build) => filled(with::folder_name(&build.procedure), build.outputs),
+        Err(refusal) => Err(CannotRun(refusal.words(&compiled.sources))),
+    })
+}
+
+fn filled(name: String, outputs: Result<Outputs, EmitError>) -> Result<Folder, CannotRun> {
+    match outputs {
         Ok(outputs) => Ok(Folder { name, files: outputs.files.into_iter().collect() }),
         Err(fault) => Err(CannotRun(format!("nothing was written for {name}, and nothing else: {fault}"))),
-    })
+    }
 }
 
 /// What was written, and where to look.

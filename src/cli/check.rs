@@ -4,18 +4,21 @@ use std::collections::BTreeSet;
 
 use super::files::{self, Job};
 use super::terminal::{Progress, Stream};
-use super::{CannotRun, CheckArguments, Deny, Format, Verdict};
+use super::{CannotRun, CheckArguments, Deny, Format, Verdict, with};
 use crate::compile::{self, Compiled};
 use crate::diagnostics::render::{self, Style};
 use crate::diagnostics::{Finding, Severity, json};
 use crate::source::Sources;
+use crate::tailor::Wish;
 
 pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
     let jobs = files::jobs(&arguments.paths, arguments.project.as_deref())?;
     let mut output = Stream::output();
     let mut report = Report::new(arguments.format, output.style());
     let progress = Progress::over(jobs.len());
-    let mut checked = 0;
+    let wishes = with::wishes(&arguments.with)?;
+    let mut errors = Stream::errors();
+    let mut all = Vec::new();
     for (at, job) in jobs.iter().enumerate() {
         progress.at(at + 1, &job.path);
         let compiled = compile::check(&job.path, &job.project);
@@ -24,17 +27,46 @@ pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
         if compiled.is_library && !job.named {
             continue;
         }
-        checked += 1;
-        output.say(&report.add(&compiled, Some(job)));
+        if wishes.is_empty() {
+            output.say(&report.add(&compiled, Some(job)));
+            report.checked += 1;
+        } else {
+            all.push((compiled, job));
+        }
+    }
+    if !wishes.is_empty() {
+        let (all, left_out) = with::concerned(all, |(compiled, _)| compiled, &wishes)?;
+        left_out.iter().for_each(|line| errors.say(&format!("{line}\n")));
+        for (mut compiled, job) in all {
+            narrow(&mut compiled, &wishes)?;
+            output.say(&report.add(&compiled, Some(job)));
+            report.checked += 1;
+        }
     }
     if arguments.format == Format::Human {
-        output.say(&report.closing(checked));
+        if !wishes.is_empty() {
+            let shown: Vec<String> = wishes.iter().map(Wish::shown).collect();
+            report.only = Some(shown.join(", "));
+        }
+        output.say(&report.closing(report.checked));
     }
     output.finish()?;
-    let mut errors = Stream::errors();
     errors.say(&report.left_off);
     errors.finish()?;
     Ok(report.verdict(arguments.deny))
+}
+
+/// Leaves of the findings those of the fittings that the wishes ask for. A file that could not be resolved keeps all.
+fn narrow(compiled: &mut Compiled, wishes: &[Wish]) -> Result<(), CannotRun> {
+    match compile::check_tailored(compiled, wishes) {
+        None => Ok(()),
+        Some(Err(refusal)) => Err(CannotRun(refusal.words(&compiled.sources))),
+        Some(Ok(settled)) => {
+            compiled.findings = settled.findings;
+            compiled.left_off = settled.left_off;
+            Ok(())
+        }
+    }
 }
 
 /// Gathers the findings of several files.
@@ -46,13 +78,26 @@ pub struct Report {
     said: BTreeSet<String>,
     /// Whether some file could not be read at all.
     unread: bool,
+    /// How many files were looked at.
+    checked: usize,
+    /// The fittings that were looked at, where not all were.
+    only: Option<String>,
     /// What to say of findings that are not shown: for standard error, so that what machines read stays whole.
     pub left_off: String,
 }
 
 impl Report {
     pub fn new(format: Format, style: Style) -> Report {
-        Report { format, style, findings: Vec::new(), said: BTreeSet::new(), unread: false, left_off: String::new() }
+        Report {
+            format,
+            style,
+            findings: Vec::new(),
+            said: BTreeSet::new(),
+            unread: false,
+            checked: 0,
+            only: None,
+            left_off: String::new(),
+        }
     }
 
     /// The text to print for one compilation.
@@ -95,10 +140,13 @@ impl Report {
     /// The last words of a run over so many files.
     pub fn closing(&self, checked: usize) -> String {
         let all: Vec<&Finding> = self.findings.iter().collect();
+        let only = self.only.as_ref().map_or_else(String::new, |only| {
+            render::visible(&format!("Checked only with {only}; other fittings may have findings of their own.")) + "\n"
+        });
         if all.is_empty() {
-            return format!("{}, no findings.\n", render::counted(checked, "file"));
+            return format!("{}, no findings.\n{only}", render::counted(checked, "file"));
         }
-        format!("\n{}", render::closing(&all, self.style))
+        format!("\n{}{only}", render::closing(&all, self.style))
     }
 
     pub fn verdict(&self, deny: Option<Deny>) -> Verdict {

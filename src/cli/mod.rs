@@ -15,6 +15,7 @@ mod library;
 mod new;
 mod publish;
 mod terminal;
+mod with;
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -75,6 +76,7 @@ Examples:
   fitwright new bench-vise                 start a procedure
   fitwright check bench-vise.fitw          find what is wrong with it
   fitwright build bench-vise.fitw          write the manual, the pick-list and the checklist to out/
+  fitwright build --with arm=strut FILE    the same for one fitting
   fitwright build                          the same for the procedures that come with the program
   fitwright explain FW0401                 what a finding means in the workshop
   fitwright explain bench-vise.fitw vise-joint   how a joint was worked out, line by line",
@@ -91,7 +93,7 @@ enum Command {
     /// Say what is wrong with procedures and libraries; write nothing
     #[command(after_help = CHECK_HELP)]
     Check(CheckArguments),
-    /// Write the manual, the pick-list and the checklist of procedures
+    /// Write the manual, the pick-list, the packing list and the checklist of procedures
     #[command(after_help = BUILD_HELP)]
     Build(BuildArguments),
     /// Tell what a finding means, or how a joint or a circuit was worked out
@@ -118,8 +120,11 @@ and checked by themselves when named.
 
 Warnings do not fail a check unless they are denied; notes never do.
 
+--with looks at some fittings only: those with this value of an option or given.
+
 Examples:
   fitwright check procedures
+  fitwright check --with arm=strut procedures/kestrel-rack.fitw
   fitwright check --format json --deny warnings procedures/kestrel-rack.fitw
 
 Exit codes:
@@ -131,9 +136,15 @@ const BUILD_HELP: &str = "\
 Every procedure gets a folder of its own under --out. A build with errors writes nothing at all.
 Files that the program did not write are left alone.
 
+--with tailors what is written to one fitting or to some: branches, parts and tools of others are left
+out, limits are decided, and the folder's name says which fitting it is for. Only what is known before
+the job can be chosen: options and givens. What the rules exclude is refused.
+
 Examples:
   fitwright build
   fitwright build --out bench procedures
+  fitwright build --with arm=powered procedures/kestrel-rack.fitw
+  fitwright build --with arm=strut --with roof-rating=\"150 kg\" --with side=kerb procedures/kestrel-rack.fitw
 
 Exit codes:
   0  written
@@ -151,6 +162,9 @@ struct CheckArguments {
     /// Folder that libraries are looked up from [default: the folder of the procedure]
     #[arg(long, value_name = "DIR")]
     project: Option<PathBuf>,
+    /// Check only fittings with this value of an option or given; may be repeated
+    #[arg(long, value_name = "NAME=VALUE")]
+    with: Vec<String>,
     /// Files, or folders with files
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
@@ -164,6 +178,9 @@ struct BuildArguments {
     /// Folder that libraries are looked up from [default: the folder of the procedure]
     #[arg(long, value_name = "DIR")]
     project: Option<PathBuf>,
+    /// Tailor to this value of an option or given; may be repeated
+    #[arg(long, value_name = "NAME=VALUE")]
+    with: Vec<String>,
     /// Files, or folders with files [default: the procedures that come with the program]
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,

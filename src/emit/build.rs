@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::{COMPILER_VERSION, EmitError, text::sha256};
+use super::checklist::Chosen;
+use super::{COMPILER_VERSION, EmitError, tailored, text::sha256};
 use crate::model::{Procedure, Table};
 use crate::source::Sources;
 
@@ -12,6 +13,8 @@ struct BuildRecord<'a> {
     format: Format,
     compiler: Compiler,
     procedure: ProcedureName<'a>,
+    /// What it was tailored to; empty for the full procedure.
+    effectivity: Vec<Chosen>,
     source_digest: &'a str,
     sources: Vec<FileDigest<'a>>,
     outputs: Vec<FileDigest<'a>>,
@@ -86,7 +89,7 @@ pub(super) fn record(
     files: &[(String, Vec<u8>)],
 ) -> Result<Vec<u8>, EmitError> {
     let record = BuildRecord {
-        format: Format { name: "fitwright-build", version: "1.0.0" },
+        format: Format { name: "fitwright-build", version: "1.1.0" },
         compiler: Compiler { name: "fitwright", version: COMPILER_VERSION },
         procedure: ProcedureName {
             id: &procedure.name.id,
@@ -94,6 +97,7 @@ pub(super) fn record(
             revision: procedure.revision.as_ref().map(|revision| revision.mark.as_str()),
             date: procedure.revision.as_ref().map(|revision| revision.date.as_str()),
         },
+        effectivity: tailored::chosen(procedure),
         source_digest: digest,
         sources: sources.iter().map(|(_, file)| file_digest(&file.name, file.text.as_bytes())).collect(),
         outputs: files.iter().map(|(name, bytes)| file_digest(name, bytes)).collect(),

@@ -78,7 +78,8 @@ pub(super) fn supplied_in(procedure: &Procedure, part: PartId) -> Option<String>
     (!groups.is_empty()).then(|| groups.join(" or "))
 }
 
-fn part_row(words: Words<'_>, entry: &Counted<PartId>) -> PartRow {
+/// A part of the kit and how many of it.
+pub(super) fn part_row(words: Words<'_>, entry: &Counted<PartId>) -> PartRow {
     let part = &words.procedure.parts[entry.what];
     let detail = part_detail(words, part);
     PartRow {

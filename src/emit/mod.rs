@@ -1,4 +1,4 @@
-//! What comes out: the manual, the pick-list, the checklist, the build record.
+//! What comes out: the manual, the pick-list, the packing list, the checklist, the build record.
 //!
 //! [`emit`] turns a resolved procedure into files, and does nothing else: no reading, no clock, no order that depends on
 //! the run. The same procedure and sources give the same bytes. It is called only for procedures without errors.
@@ -13,7 +13,9 @@ mod lay_out;
 mod linked_data;
 mod manual;
 mod other_size;
+mod packing_list;
 mod pick_list;
+mod tailored;
 mod templates;
 mod text;
 mod time;
@@ -31,7 +33,7 @@ pub const COMPILER_VERSION: &str = env!("CARGO_PKG_VERSION");
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Outputs {
     /// Name (without a folder) and content, always in the same order: `manual.html`, `pick-list.html`, `pick-list.csv`,
-    /// `checklist.json`, `build.json`.
+    /// `packing-list.html`, `packing-list.csv`, `checklist.json`, `build.json`.
     pub files: Vec<(String, Vec<u8>)>,
 }
 
@@ -69,6 +71,11 @@ impl fmt::Display for EmitError {
 
 impl std::error::Error for EmitError {}
 
+/// SHA-256 of a text, in lower-case hexadecimal.
+pub fn digest_of(text: &str) -> String {
+    text::sha256(text.as_bytes())
+}
+
 /// Makes all files. `figures` gives the bytes of a picture by its path in the project.
 ///
 /// # Errors
@@ -83,6 +90,8 @@ pub fn emit(
         ("manual.html".to_owned(), manual::manual(procedure, &digest, figures)?),
         ("pick-list.html".to_owned(), pick_list::html(procedure, &digest)?),
         ("pick-list.csv".to_owned(), pick_list::csv(procedure)),
+        ("packing-list.html".to_owned(), packing_list::html(procedure, &digest)?),
+        ("packing-list.csv".to_owned(), packing_list::csv(procedure)),
         ("checklist.json".to_owned(), checklist::write(procedure, &digest, figures)?),
     ];
     let record = build::record(procedure, sources, &digest, &files)?;

@@ -15,7 +15,7 @@ use super::manual::{RevisionView, page_style, revision, short};
 use super::templates::{PICK_LIST_STYLE, SHEET_STYLE, render};
 use super::text::csv_text;
 use super::words::Words;
-use super::{COMPILER_VERSION, EmitError};
+use super::{COMPILER_VERSION, EmitError, tailored};
 use crate::model::{ChoiceKind, Procedure};
 
 /// The columns, in order.
@@ -30,6 +30,7 @@ struct PickListView {
     revision: Option<RevisionView>,
     digest: String,
     compiler: &'static str,
+    fitted_for: Option<tailored::ForView>,
     style: String,
     options: Vec<OptionView>,
     wear: Vec<WearRow>,
@@ -53,6 +54,7 @@ pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitE
         revision: revision(procedure),
         digest: short(digest),
         compiler: COMPILER_VERSION,
+        fitted_for: tailored::block(procedure),
         style: format!("{SHEET_STYLE}\n{PICK_LIST_STYLE}\n{}", page_style(procedure, digest)),
         options: options
             .map(|choice| OptionView {
@@ -105,12 +107,12 @@ pub(super) fn csv(procedure: &Procedure) -> Vec<u8> {
     csv.into_bytes()
 }
 
-fn or_empty(text: &Option<String>) -> &str {
+pub(super) fn or_empty(text: &Option<String>) -> &str {
     text.as_deref().unwrap_or("")
 }
 
 /// RFC 4180: commas between cells, CRLF after each row.
-fn line(csv: &mut String, cells: [String; COLUMNS.len()]) {
+pub(super) fn line<const N: usize>(csv: &mut String, cells: [String; N]) {
     csv.push_str(&cells.join(","));
     csv.push_str("\r\n");
 }

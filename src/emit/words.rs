@@ -120,6 +120,11 @@ impl<'a> Words<'a> {
     /// A condition or, where `holds` is false, its opposite.
     fn signed(&self, cond: &Cond, holds: bool, inside: bool) -> String {
         match &cond.kind {
+            // Left of a condition that is decided, where something must stand in its place.
+            CondKind::Any(parts) | CondKind::All(parts) if parts.is_empty() => {
+                let always = matches!(cond.kind, CondKind::All(_)) == holds;
+                if always { "always" } else { "never with what was chosen" }.to_owned()
+            }
             CondKind::Any(parts) => self.joined(parts, holds, if holds { " or " } else { " and " }, inside),
             CondKind::All(parts) => self.joined(parts, holds, if holds { " and " } else { " or " }, inside),
             CondKind::Not(part) => self.signed(part, !holds, inside),
@@ -189,15 +194,20 @@ impl<'a> Words<'a> {
 
     /// `38 kg + mass of the ladders ≤ permitted roof load`
     pub(super) fn comparison(&self, comparison: &Comparison, holds: bool) -> String {
-        let sign = match (comparison.op, holds) {
+        let sign = Words::sign(comparison.op, holds);
+        format!("{} {sign} {}", self.expr(&comparison.left, 0), self.expr(&comparison.right, 0))
+    }
+
+    /// The sign of a comparison or, where `holds` is false, of its opposite.
+    pub(super) fn sign(op: CompareOp, holds: bool) -> &'static str {
+        match (op, holds) {
             (CompareOp::AtMost, true) | (CompareOp::Over, false) => "≤",
             (CompareOp::Below, true) | (CompareOp::AtLeast, false) => "<",
             (CompareOp::AtLeast, true) | (CompareOp::Below, false) => "≥",
             (CompareOp::Over, true) | (CompareOp::AtMost, false) => ">",
             (CompareOp::Equal, true) => "=",
             (CompareOp::Equal, false) => "≠",
-        };
-        format!("{} {sign} {}", self.expr(&comparison.left, 0), self.expr(&comparison.right, 0))
+        }
     }
 
     /// Arithmetic, with parentheses only where they are needed.

@@ -14,6 +14,7 @@ pub mod hazards;
 pub mod ids;
 pub mod inputs;
 pub mod needs;
+pub mod tailored;
 pub mod things;
 
 pub use cond::*;
@@ -23,6 +24,7 @@ pub use grips::Grip;
 pub use ids::*;
 pub use inputs::*;
 pub use needs::{Place, ToolNeed};
+pub use tailored::*;
 pub use things::*;
 
 use crate::quantity::UnitPreference;
@@ -79,6 +81,8 @@ pub struct Procedure {
     pub sections: Vec<Section>,
     /// Accepted findings.
     pub accepts: Vec<Accept>,
+    /// What it was tailored to; `None` for the full procedure.
+    pub tailored: Option<Tailored>,
     /// The `procedure` line.
     pub head_span: Span,
     /// Whether everything in the file was resolved. Checks that argue from absence ("never used") need it.
@@ -166,6 +170,7 @@ impl Procedure {
             steps: Table::default(),
             sections: Vec::new(),
             accepts: Vec::new(),
+            tailored: None,
             head_span: nowhere,
             complete: false,
         }

@@ -87,7 +87,7 @@ fn value_of(expr: &Expr, number: &impl Fn(NumberId) -> Option<Exact>) -> Option<
 
 /// The least and the greatest value of an expression over intervals (ends included). `None` where it is too large, or
 /// where a divisor can be zero.
-pub(super) fn range_of(expr: &Expr, number: &impl Fn(NumberId) -> Option<(Exact, Exact)>) -> Option<(Exact, Exact)> {
+pub fn range_of(expr: &Expr, number: &impl Fn(NumberId) -> Option<(Exact, Exact)>) -> Option<(Exact, Exact)> {
     match expr {
         Expr::Fact(_, value, _) | Expr::Amount(value, _, _) => Some((*value, *value)),
         Expr::Number(id, _) => number(*id),

@@ -72,11 +72,12 @@ pub use count::{Extreme, Totals, Weighted};
 pub use event::{Effect, Event, EventId, Input, Place, Role, StopCause};
 pub use explain::{Because, Explanation};
 pub use formula::Formula;
+pub use inputs::range_of;
 pub use solver::Effort;
 pub use terms::Use;
 pub use witness::{Model, Truths};
 
-use crate::model::{ChoiceId, Interval, NumberId, Procedure, StateId};
+use crate::model::{ChoiceId, Cond, Interval, NumberId, Procedure, StateId};
 use solver::{Engine, Solved};
 use terms::{Moment, Terms};
 use timeline::{Asked, Subject};
@@ -214,6 +215,14 @@ impl<'p> Space<'p> {
         let cells = self.terms.inputs.cells_of(number).map_or_else(Vec::new, |cells| cells.cells.clone());
         let formula = |(n, cell)| (cell, self.terms.in_cells(number, moment, n, n + 1));
         cells.into_iter().enumerate().map(formula).collect()
+    }
+
+    /// The runs in which a condition holds, and those in which it fails, right before the event. In the others it can't be
+    /// told there: it looks at something that has no value yet.
+    pub fn told(&mut self, at: EventId, condition: &Cond) -> (Formula, Formula) {
+        let moment = self.moment(at);
+        let truth = self.terms.condition(condition, moment, &mut Vec::new());
+        (truth.holds, truth.fails)
     }
 
     /// The inputs and readings on which formulas depend.

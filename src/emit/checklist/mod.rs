@@ -45,6 +45,10 @@ pub struct Checklist {
     pub source_digest: String,
     /// Which procedure.
     pub procedure: About,
+    /// The options and givens that were settled when the file was made; missing for the full procedure. Nothing in the
+    /// file asks for them any more, and what other values lead to is not in it. A record carries them on.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub effectivity: Vec<Chosen>,
     /// Every unit that occurs.
     pub units: Vec<things::UnitInfo>,
     /// Inputs and results, in order of declaration: choices, then numbers.
@@ -121,6 +125,25 @@ pub struct About {
     pub skill: Vec<String>,
     /// Where local codes or licensed practice decide.
     pub licence: Vec<String>,
+}
+
+/// An option or given that was settled when the file was made.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Chosen {
+    /// Name of the option or given in the full procedure.
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// Name of the value of an option; missing for a given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub value: Option<String>,
+    /// Value of a given; missing for an option.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub amount: Option<terms::Amount>,
+    /// The value in words.
+    pub words: String,
+    /// Whether nobody chose it: the rules leave nothing else.
+    pub follows: bool,
 }
 
 /// A revision.

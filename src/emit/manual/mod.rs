@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::templates::{MANUAL_STYLE, SHEET_STYLE, render};
 use super::text::{css_string, json_in_html};
 use super::words::Words;
-use super::{COMPILER_VERSION, EmitError, linked_data, time};
+use super::{COMPILER_VERSION, EmitError, linked_data, tailored, time};
 use crate::model::Procedure;
 
 pub(super) use opening::decided_after;
@@ -27,6 +27,7 @@ struct ManualView {
     revision: Option<RevisionView>,
     digest: String,
     compiler: &'static str,
+    fitted_for: Option<tailored::ForView>,
     style: String,
     linked_data: String,
     #[serde(flatten)]
@@ -60,6 +61,7 @@ pub(super) fn manual(
         revision: revision(procedure),
         digest: short(digest),
         compiler: COMPILER_VERSION,
+        fitted_for: tailored::block(procedure),
         style: format!("{SHEET_STYLE}\n{MANUAL_STYLE}\n{}", page_style(procedure, digest)),
         linked_data: json_in_html(&linked),
         opening: opening::opening(&writer, time),
@@ -83,13 +85,28 @@ pub(super) fn short(digest: &str) -> String {
     digest.chars().take(SHORT_DIGEST).collect()
 }
 
+/// How many characters of whom a sheet is for stand in its running header.
+const SHORT_LINE: usize = 90;
+
+/// Cut where a word ends, with a mark that says so.
+fn shortened(line: &str) -> String {
+    if line.chars().count() <= SHORT_LINE {
+        return line.to_owned();
+    }
+    let start: String = line.chars().take(SHORT_LINE).collect();
+    let whole_words = start.rsplit_once(' ').map_or(start.as_str(), |(words, _)| words);
+    format!("{} …", whole_words.trim_end_matches([';', ',']))
+}
+
 /// The running header and footer: every sheet of paper says what it belongs to. Browsers without page margin boxes
 /// leave them out; nothing stands only there.
 pub(super) fn page_style(procedure: &Procedure, digest: &str) -> String {
     let revision = procedure.revision.as_ref();
     let mark = revision.map_or_else(String::new, |r| format!("Revision {}, {}", r.mark, r.date));
     let foot = format!("{}, source {}", procedure.name.id, short(digest));
-    let (title, mark, foot) = (css_string(&procedure.name.title), css_string(&mark), css_string(&foot));
+    let for_whom = tailored::line(procedure).map_or_else(String::new, |line| format!(". {}", shortened(&line)));
+    let title = css_string(&format!("{}{for_whom}", procedure.name.title));
+    let (mark, foot) = (css_string(&mark), css_string(&foot));
     let font = "font: 8pt \"Segoe UI\", \"Helvetica Neue\", Helvetica, \"Liberation Sans\", Arial, sans-serif; color: #525c64;";
     format!(
         "@page {{\n  @top-left {{ content: {title}; {font} width: 70%; }}\n  @top-right {{ content: {mark}; {font} }}\n  \

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::super::kit::{self, GroupRow, PartRow};
 use super::super::lay_out::{self, ToolRow, WearRow};
+use super::super::tailored::{self, MetView};
 use super::super::time::Time;
 use super::super::words::{Words, with_label};
 use super::flow::span_of_steps;
@@ -21,6 +22,7 @@ pub(super) struct Opening {
     licence: Vec<String>,
     time: Option<Time>,
     limits: Vec<LimitView>,
+    met: Vec<MetView>,
     rules: Vec<RuleView>,
     options: Vec<OptionView>,
     givens: Vec<GivenView>,
@@ -81,6 +83,7 @@ pub(super) fn opening(writer: &RowWriter<'_>, time: Option<Time>) -> Opening {
         licence: about.licence.clone(),
         time,
         limits: procedure.limits.rows().iter().map(|limit| limit_view(words, limit)).collect(),
+        met: tailored::met(words),
         rules: procedure.rules.iter().map(|rule| rule_view(words, rule)).collect(),
         options: options(words),
         givens: givens(words),

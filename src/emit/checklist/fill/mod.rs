@@ -8,11 +8,11 @@ mod things;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::things as to;
-use super::{About, Asset, Checklist, Compiler, FORMAT_NAME, FORMAT_VERSION, Format, Revision};
+use super::{About, Asset, Checklist, Chosen, Compiler, FORMAT_NAME, FORMAT_VERSION, Format, Revision};
 use crate::emit::text::{base64, media_type, sha256};
 use crate::emit::words::Words;
-use crate::emit::{COMPILER_VERSION, EmitError};
-use crate::model::{LineKind, Procedure};
+use crate::emit::{COMPILER_VERSION, EmitError, tailored};
+use crate::model::{ChosenValue, LineKind, Procedure};
 use crate::quantity::{Exact, Quantity, Unit, Written};
 
 /// Fills a checklist and notes on the way which units occur.
@@ -39,6 +39,7 @@ pub(super) fn checklist(
         compiler: Compiler { name: "fitwright".to_owned(), version: COMPILER_VERSION.to_owned() },
         source_digest: digest.to_owned(),
         procedure: fill.about(),
+        effectivity: fill.effectivity(),
         inputs: fill.inputs(),
         facts: fill.facts(),
         rules: fill.rules(),
@@ -81,6 +82,16 @@ impl Filler<'_> {
             skill: about.skill.clone(),
             licence: about.licence.clone(),
         }
+    }
+
+    fn effectivity(&mut self) -> Vec<Chosen> {
+        let chosen = self.procedure.tailored.iter().flat_map(|tailored| &tailored.chosen);
+        let amounts = chosen.filter_map(|one| match &one.value {
+            ChosenValue::Amount(amount) => Some(amount.unit),
+            ChosenValue::Value(_) => None,
+        });
+        self.units.extend(amounts);
+        tailored::chosen(self.procedure)
     }
 
     fn units(&self) -> Vec<to::UnitInfo> {

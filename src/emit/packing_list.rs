@@ -1,0 +1,200 @@
+//! The packing list: what the store puts into each bag and box, and a label for each.
+//!
+//! A *pack* is a bag or a box. Groups of the kit with the same name are one pack, whatever their conditions: one bag lies on
+//! the bench. The workshop's own stock is not packed; it stands on the pick-list.
+//!
+//! # The CSV file
+//! UTF-8 with a byte order mark, RFC 4180, one header row. Columns: `pack`, `name` (the name in the source), `title`,
+//! `count` (a whole number; empty where nothing is counted), `detail`, `number` (the maker's), `mass_each`, `mass`, `when`
+//! (the condition in words; empty where the part always goes in). Text is made safe against formulas.
+
+use num_traits::{CheckedAdd, CheckedMul};
+use serde::Serialize;
+
+use super::kit::{self, PartRow};
+use super::manual::{RevisionView, page_style, revision, short};
+use super::pick_list::{line, or_empty};
+use super::templates::{PACKING_LIST_STYLE, SHEET_STYLE, render};
+use super::text::csv_text;
+use super::words::{Words, number_of};
+use super::{COMPILER_VERSION, EmitError, tailored};
+use crate::model::{Counted, KitGroup, KitKind, PartId, Procedure, exact_count};
+use crate::quantity::{Exact, Quantity};
+
+/// The columns, in order.
+pub const COLUMNS: [&str; 9] = ["pack", "name", "title", "count", "detail", "number", "mass_each", "mass", "when"];
+
+/// The whole page.
+#[derive(Serialize)]
+struct PackingListView {
+    title: String,
+    id: String,
+    revision: Option<RevisionView>,
+    digest: String,
+    compiler: &'static str,
+    fitted_for: Option<tailored::ForView>,
+    /// Whom it is for, in one line, for the labels.
+    for_line: Option<String>,
+    style: String,
+    packs: Vec<Pack>,
+    /// What everything weighs.
+    mass: Option<String>,
+}
+
+/// A bag or box.
+#[derive(Serialize)]
+struct Pack {
+    title: String,
+    /// The condition of all of it.
+    when: Option<String>,
+    rows: Vec<PackRow>,
+    mass: Option<String>,
+}
+
+/// A part that goes into it.
+#[derive(Serialize)]
+struct PackRow {
+    #[serde(flatten)]
+    part: PartRow,
+    /// The mass of all of them, where it is known and they are several.
+    all: Option<String>,
+    /// Its own condition; empty where the pack's says it.
+    when: Option<String>,
+    #[serde(skip)]
+    weight: Weight,
+}
+
+/// What a row adds to a sum of masses.
+#[derive(Clone)]
+struct Weight {
+    /// In the unit of the part's own mass.
+    mass: Option<Quantity>,
+    when: Option<String>,
+}
+
+/// `packing-list.html`.
+pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitError> {
+    let words = Words::new(procedure);
+    let packs = packs(words);
+    let weights: Vec<Weight> = packs.iter().flat_map(|pack| &pack.rows).map(|row| row.weight.clone()).collect();
+    let view = PackingListView {
+        title: procedure.name.title.clone(),
+        id: procedure.name.id.clone(),
+        revision: revision(procedure),
+        digest: short(digest),
+        compiler: COMPILER_VERSION,
+        fitted_for: tailored::block(procedure),
+        for_line: tailored::line(procedure),
+        style: format!("{SHEET_STYLE}\n{PACKING_LIST_STYLE}\n{}", page_style(procedure, digest)),
+        mass: if packs.len() > 1 { sum_words(words, &weights) } else { None },
+        packs,
+    };
+    render("packing-list.html", &view)
+}
+
+/// `packing-list.csv`.
+pub(super) fn csv(procedure: &Procedure) -> Vec<u8> {
+    let mut csv = String::from("\u{feff}");
+    line(&mut csv, COLUMNS.map(str::to_owned));
+    for pack in packs(Words::new(procedure)) {
+        for row in &pack.rows {
+            let part = &row.part;
+            let count = part.count.map_or_else(String::new, |count| count.to_string());
+            let all = row.all.as_ref().or(part.mass.as_ref()).filter(|_| part.count.is_some());
+            let cells: [&str; COLUMNS.len()] = [
+                &pack.title,
+                &part.name,
+                &part.title,
+                &count,
+                or_empty(&part.detail),
+                or_empty(&part.number),
+                or_empty(&part.mass),
+                all.map_or("", String::as_str),
+                or_empty(&row.weight.when),
+            ];
+            line(&mut csv, cells.map(csv_text));
+        }
+    }
+    csv.into_bytes()
+}
+
+/// The bags and boxes, in the order in which the kit first names them.
+fn packs(words: Words<'_>) -> Vec<Pack> {
+    let mut by_name: Vec<(&KitGroup, Vec<PackRow>)> = Vec::new();
+    for group in words.procedure.kit.iter().filter(|group| group.kind != KitKind::Shop) {
+        let when = group.when.as_ref().map(|when| words.cond(when));
+        let rows = group.entries.iter().map(|entry| pack_row(words, entry, when.clone()));
+        match by_name.iter_mut().find(|(first, _)| (first.kind, &first.name) == (group.kind, &group.name)) {
+            Some((_, all)) => all.extend(rows),
+            None => by_name.push((group, rows.collect())),
+        }
+    }
+    by_name.into_iter().map(|(group, rows)| pack(words, group, rows)).collect()
+}
+
+fn pack(words: Words<'_>, group: &KitGroup, mut rows: Vec<PackRow>) -> Pack {
+    let weights: Vec<Weight> = rows.iter().map(|row| row.weight.clone()).collect();
+    let first = rows.first().and_then(|row| row.weight.when.clone());
+    let shared = first.filter(|first| rows.iter().all(|row| row.weight.when.as_ref() == Some(first)));
+    if shared.is_none() {
+        rows.iter_mut().for_each(|row| row.when = row.weight.when.clone());
+    }
+    // The caption says the condition of the whole pack; its mass needs no word about it.
+    let inside: Vec<Weight> =
+        weights.into_iter().map(|one| Weight { when: one.when.filter(|_| shared.is_none()), ..one }).collect();
+    Pack { title: kit::group_title(group), mass: sum_words(words, &inside), when: shared, rows }
+}
+
+fn pack_row(words: Words<'_>, entry: &Counted<PartId>, when: Option<String>) -> PackRow {
+    let part = kit::part_row(words, entry);
+    let each = words.procedure.parts[entry.what].mass.filter(|_| part.count.is_some());
+    let mass =
+        each.and_then(|each| Some(Quantity { value: each.value.checked_mul(&exact_count(entry.count))?, ..each }));
+    let all = mass.filter(|_| entry.count > 1).map(|mass| words.quantity(&mass));
+    PackRow { part, all, when: None, weight: Weight { mass, when } }
+}
+
+/// `13.2 kg`, `13.2 kg, and 14.8 kg more with Powered arm`, with how many kinds of part state no mass. `None` where none
+/// does.
+fn sum_words(words: Words<'_>, weights: &[Weight]) -> Option<String> {
+    let mut sums: Vec<(Option<&String>, Quantity)> = Vec::new();
+    for weight in weights {
+        let Some(mass) = weight.mass else { continue };
+        match sums.iter_mut().find(|(when, _)| *when == weight.when.as_ref()) {
+            Some((_, sum)) => *sum = added(sum, &mass)?,
+            None => sums.push((weight.when.as_ref(), mass)),
+        }
+    }
+    sums.sort_by_key(|(when, _)| when.is_some());
+    let always = sums.first().is_some_and(|(when, _)| when.is_none());
+    let part = |(at, (when, sum)): (usize, &(Option<&String>, Quantity))| {
+        let mass = words.quantity(sum);
+        match when {
+            None => mass,
+            Some(when) if at > 0 && always => format!("{mass} more with {when}"),
+            Some(when) => format!("{mass} with {when}"),
+        }
+    };
+    let said: Vec<String> = sums.iter().enumerate().map(part).collect();
+    let unknown = weights.iter().filter(|weight| weight.mass.is_none()).count();
+    let unknown = u32::try_from(unknown).unwrap_or(u32::MAX);
+    match (said.is_empty(), unknown) {
+        (true, _) => None,
+        (false, 0) => Some(said.join(", ")),
+        (false, _) => {
+            let others = number_of(unknown, "other row states", "other rows state");
+            Some(format!("{}; {others} no mass", said.join(", ")))
+        }
+    }
+}
+
+/// Grams are enough for a store.
+const FINEST: i128 = 1000;
+
+/// The sum, in the unit of the first, rounded to the nearest thousandth where units are mixed.
+fn added(sum: &Quantity, mass: &Quantity) -> Option<Quantity> {
+    let total = sum.value.checked_add(&mass.in_unit(sum.unit)?)?;
+    let thousandths = total.checked_mul(&Exact::from_integer(FINEST))?.round();
+    let value = if sum.unit == mass.unit { total } else { Exact::new(*thousandths.numer(), FINEST) };
+    Some(Quantity { value, ..*sum })
+}

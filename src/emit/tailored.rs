@@ -1,0 +1,90 @@
+//! What paper and data say of whom a tailored procedure is for.
+
+use serde::Serialize;
+
+use super::checklist::Chosen;
+use super::checklist::terms::{Amount, Number};
+use super::words::{Words, listed, sentence_case};
+use crate::model::{ChosenValue, MetLimit, Procedure};
+use crate::quantity::Measure;
+
+/// The block under the title.
+#[derive(Serialize)]
+pub(super) struct ForView {
+    chosen: Vec<ChosenView>,
+    left_out: Option<String>,
+}
+
+#[derive(Serialize)]
+struct ChosenView {
+    title: String,
+    words: String,
+    follows: bool,
+}
+
+/// A limit that holds whatever is still open.
+#[derive(Serialize)]
+pub(super) struct MetView {
+    title: String,
+    when: Option<String>,
+    words: String,
+    /// What its sides come to: `98 kg ≤ 150 kg`.
+    numbers: Option<String>,
+}
+
+/// Whom it is for; `None` for the full procedure.
+pub(super) fn block(procedure: &Procedure) -> Option<ForView> {
+    let tailored = procedure.tailored.as_ref()?;
+    let view = |one: Chosen| ChosenView { title: one.title, words: one.words, follows: one.follows };
+    let left_out = (!tailored.left_out.is_empty()).then(|| {
+        let parts = sentence_case(&listed(tailored.left_out.iter().cloned(), "and"));
+        let one = tailored.left_out.len() == 1 && !parts.starts_with("Steps");
+        let verb = if one { "does not apply and is" } else { "do not apply and are" };
+        format!("{parts} {verb} left out. All others keep the numbers that they have in the full procedure.")
+    });
+    Some(ForView { chosen: chosen(procedure).into_iter().map(view).collect(), left_out })
+}
+
+/// In one line, for running headers: `For: Powered arm, 12 V; Kerb side`.
+pub(super) fn line(procedure: &Procedure) -> Option<String> {
+    procedure.tailored.as_ref()?;
+    let words: Vec<String> = chosen(procedure).into_iter().map(|one| one.words).collect();
+    Some(format!("For: {}", words.join("; ")))
+}
+
+/// What is settled, as data.
+pub(super) fn chosen(procedure: &Procedure) -> Vec<Chosen> {
+    let words = Words::new(procedure);
+    let chosen = procedure.tailored.iter().flat_map(|tailored| &tailored.chosen);
+    chosen
+        .map(|one| {
+            let (value, amount, said) = match &one.value {
+                ChosenValue::Value(value) => (Some(value.id.clone()), None, value.label.clone()),
+                ChosenValue::Amount(amount) => {
+                    let unit = amount.unit.ucum().to_owned();
+                    (None, Some(Amount { value: Number(amount.decimal()), unit }), words.quantity(amount))
+                }
+            };
+            let (id, title) = (one.name.id.clone(), one.name.title.clone());
+            Chosen { id, title, value, amount, words: said, follows: one.follows }
+        })
+        .collect()
+}
+
+/// The limits that are met.
+pub(super) fn met(words: Words<'_>) -> Vec<MetView> {
+    let met = words.procedure.tailored.iter().flat_map(|tailored| &tailored.met);
+    met.map(|met| met_view(words, met)).collect()
+}
+
+fn met_view(words: Words<'_>, MetLimit { limit, sides }: &MetLimit) -> MetView {
+    let side = |measure: &Measure| words.measure(measure);
+    MetView {
+        title: limit.name.title.clone(),
+        when: limit.when.as_ref().map(|when| words.cond(when)),
+        words: words.comparison(&limit.holds, true),
+        numbers: sides
+            .as_ref()
+            .map(|(left, right)| format!("{} {} {}", side(left), Words::sign(limit.holds.op, true), side(right))),
+    }
+}

@@ -1,0 +1,95 @@
+//! Limits: which still turn a vehicle away, which hold whatever is still open, and what their sides come to.
+
+use std::collections::BTreeSet;
+
+use num_traits::CheckedMul;
+
+use super::reach::{Can, Reach, Simple, Simplify};
+use super::settled::Settled;
+use crate::model::{ArithmeticOp, CompareOp, Comparison, Expr, LimitId, MetLimit, NumberId, Procedure};
+use crate::quantity::{Exact, Measure, Quantity, Unit, Written};
+use crate::space::range_of;
+
+/// The limits that are still open, and those that are met. Conditions of both are simplified in place.
+pub(super) fn sort(
+    draft: &mut Procedure,
+    reach: &Reach,
+    simplify: &mut Simplify<'_, '_>,
+) -> (BTreeSet<LimitId>, Vec<MetLimit>) {
+    let (mut open, mut met) = (BTreeSet::new(), Vec::new());
+    for id in draft.limits.ids() {
+        if !reach.can(Can::Decide(id)) {
+            continue;
+        }
+        let when = draft.limits[id].when.clone();
+        let when = when.and_then(|when| match simplify.cond(&when, reach.places(&when)) {
+            Simple::Open(cond) => Some(cond),
+            Simple::Always | Simple::Never => None,
+        });
+        if let Some(limit) = draft.limits.get_mut(id) {
+            limit.when = when;
+        }
+        if reach.can(Can::Break(id)) {
+            open.insert(id);
+        } else {
+            let sides = sides(draft, simplify.settled, &draft.limits[id].holds);
+            met.push(MetLimit { limit: draft.limits[id].clone(), sides });
+        }
+    }
+    (open, met)
+}
+
+/// What the two sides come to, each as one amount or a range; `None` where that can't be said in one unit.
+pub(super) fn sides(procedure: &Procedure, settled: &Settled, comparison: &Comparison) -> Option<(Measure, Measure)> {
+    let unit = unit_of(procedure, &comparison.left).or_else(|| unit_of(procedure, &comparison.right))?;
+    let range = |number: NumberId| {
+        let row = &procedure.numbers[number];
+        let alone = settled.base(number).map(|base| (base, base));
+        alone.or_else(|| Some((row.low.base()?, row.high.base()?)))
+    };
+    let side = |expr: &Expr| {
+        let (low, high) = range_of(expr, &range)?;
+        let (low, high) = (shown(low, unit)?, shown(high, unit)?);
+        Some(if low.value == high.value { Measure::Exact(low) } else { Measure::Range { low, high } })
+    };
+    Some((side(&comparison.left)?, side(&comparison.right)?))
+}
+
+/// The two sides with the sign between them, as a source would write them: `98 kg <= 150 kg`.
+pub(super) fn in_source_form((left, right): &(Measure, Measure), op: CompareOp) -> String {
+    let sign = match op {
+        CompareOp::AtMost => "<=",
+        CompareOp::Below => "<",
+        CompareOp::AtLeast => ">=",
+        CompareOp::Over => ">",
+        CompareOp::Equal => "=",
+    };
+    format!("{} {sign} {}", left.source_form(), right.source_form())
+}
+
+/// The unit of the first amount of a sum. A product of two amounts is of another kind than either: it has none here.
+fn unit_of(procedure: &Procedure, expr: &Expr) -> Option<Unit> {
+    match expr {
+        Expr::Fact(fact, _, _) => Some(procedure.facts[*fact].value.stated().unit),
+        Expr::Number(number, _) => Some(procedure.numbers[*number].low.unit),
+        Expr::Amount(_, quantity, _) => quantity.map(|quantity| quantity.unit),
+        Expr::Binary(ArithmeticOp::Add | ArithmeticOp::Subtract, left, right) => {
+            unit_of(procedure, left).or_else(|| unit_of(procedure, right))
+        }
+        Expr::Binary(op, left, right) => match (unit_of(procedure, left), unit_of(procedure, right), op) {
+            (unit @ Some(_), None, _) => unit,
+            (None, unit @ Some(_), ArithmeticOp::Multiply) => unit,
+            _ => None,
+        },
+    }
+}
+
+/// Thousandths of a unit: finer than any scale in a workshop.
+const FINEST: i128 = 1000;
+
+/// A value of base units in a unit, rounded to the nearest thousandth.
+fn shown(base: Exact, unit: Unit) -> Option<Quantity> {
+    let exact = Quantity::from_base(base, unit, Written::Decimals(0))?;
+    let thousandths = exact.value.checked_mul(&Exact::from_integer(FINEST))?.round();
+    Some(Quantity { value: Exact::new(*thousandths.numer(), FINEST), ..exact })
+}

@@ -1,0 +1,182 @@
+//! Why a procedure can't be tailored so, in words for whoever stands at the keyboard.
+
+use crate::source::{Sources, Span};
+
+/// Why a procedure can't be tailored so.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Refusal {
+    /// Not `NAME=VALUE`.
+    Form {
+        /// As written.
+        text: String,
+    },
+    /// Two values of one thing.
+    Twice {
+        /// The option or given.
+        name: String,
+        /// The one value.
+        first: String,
+        /// The other.
+        second: String,
+    },
+    /// The procedure has no such option or given.
+    UnknownName {
+        /// The procedure.
+        procedure: String,
+        /// As written.
+        name: String,
+        /// What was perhaps meant.
+        near: Option<String>,
+        /// All that there are.
+        known: Vec<String>,
+    },
+    /// The option has no such value.
+    UnknownValue {
+        /// The option.
+        name: String,
+        /// As written.
+        value: String,
+        /// What was perhaps meant.
+        near: Option<String>,
+        /// All that there are.
+        known: Vec<String>,
+    },
+    /// The amount is not one that the given can have.
+    Amount {
+        /// The given.
+        name: String,
+        /// As written.
+        value: String,
+        /// What is wrong with it.
+        why: String,
+        /// What it can be.
+        range: String,
+    },
+    /// A reading.
+    ReadOnTheJob {
+        /// Its name.
+        name: String,
+    },
+    /// A result.
+    Result {
+        /// Its name.
+        name: String,
+    },
+    /// A fact.
+    Fact {
+        /// Its name.
+        name: String,
+        /// Its value.
+        value: String,
+    },
+    /// The rules don't allow these together.
+    Contradiction {
+        /// What was asked for and takes part in it.
+        wishes: Vec<String>,
+        /// The rules, each with its reason.
+        rules: Vec<(Span, String)>,
+    },
+    /// A limit turns every such vehicle away.
+    Limit {
+        /// What was asked for.
+        wishes: Vec<String>,
+        /// Its title.
+        title: String,
+        /// What must hold, in the source.
+        holds: Span,
+        /// What its sides come to: `98 kg <= 90 kg`.
+        numbers: Option<String>,
+        /// What the technician would be told.
+        stop: Option<String>,
+    },
+    /// Every job ends with a stop.
+    NoWayOut {
+        /// What was asked for.
+        wishes: Vec<String>,
+        /// What the stops say.
+        stops: Vec<String>,
+    },
+}
+
+/// Of more stops than this, the first ones are told.
+pub(super) const MOST_STOPS: usize = 3;
+
+impl Refusal {
+    /// In words; `sources` are those of the procedure.
+    pub fn words(&self, sources: &Sources) -> String {
+        let source = |span: &Span| one_line(sources.text(*span));
+        match self {
+            Refusal::Form { text } => {
+                format!(
+                    "`--with {text}` has no value; write NAME=VALUE, for example --with arm=powered or --with load=\"150 kg\""
+                )
+            }
+            Refusal::Twice { name, first, second } => {
+                format!("{name} can't be both {first} and {second}; name one value for it")
+            }
+            Refusal::UnknownName { procedure, name, near, known } => {
+                let meant = near.as_ref().map_or_else(String::new, |near| format!(" Did you mean {near}?"));
+                let has = match known.as_slice() {
+                    [] => "It has none at all, so that there is nothing to choose".to_owned(),
+                    known => format!("It has these: {}", known.join(", ")),
+                };
+                format!("{procedure} has no option and no given called {name}.{meant} ({has}.)")
+            }
+            Refusal::UnknownValue { name, value, near, known } => {
+                let meant = near.as_ref().map_or_else(String::new, |near| format!(" Did you mean {name}={near}?"));
+                format!("{name} has no value called {value}.{meant} (Its values are: {}.)", known.join(", "))
+            }
+            Refusal::Amount { name, value, why, range } => {
+                format!("{name} can't be \"{value}\": {why}. (It goes from {range}.)")
+            }
+            Refusal::ReadOnTheJob { name } => format!(
+                "{name} is read on the job, so that nobody can know it before; the manual keeps what follows from each \
+                 reading. Only options and givens can be chosen."
+            ),
+            Refusal::Result { name } => format!(
+                "{name} is decided by the procedure as the work goes on; choose the options and givens that it follows from"
+            ),
+            Refusal::Fact { name, value } => {
+                format!("{name} is {value} in every job; only options and givens can be chosen")
+            }
+            Refusal::Contradiction { wishes, rules } => {
+                let rules: Vec<String> = rules
+                    .iter()
+                    .map(|(span, reason)| format!("{} (The rule: {}.)", sentence(reason), before_reason(&source(span))))
+                    .collect();
+                format!("{} can't be had together. {}", and(wishes), rules.join(" "))
+            }
+            Refusal::Limit { wishes, title, holds, numbers, stop } => {
+                let numbers = numbers.as_ref().map_or_else(String::new, |n| format!("; here {n}, which is not so"));
+                let stop = stop.as_ref().map_or_else(String::new, |stop| format!(" {}", sentence(stop)));
+                format!("with {} this limit is broken: {title} ({}{numbers}).{stop}", and(wishes), source(holds))
+            }
+            Refusal::NoWayOut { wishes, stops } => {
+                let stops: Vec<String> = stops.iter().map(|stop| sentence(stop)).collect();
+                format!("with {} no job gets to its handover; each ends with a stop: {}", and(wishes), stops.join(" "))
+            }
+        }
+    }
+}
+
+fn sentence(text: &str) -> String {
+    let text = text.trim();
+    if text.ends_with(['.', '!', '?']) { text.to_owned() } else { format!("{text}.") }
+}
+
+/// The words of a rule without its reason, which is said already.
+fn before_reason(rule: &str) -> &str {
+    rule.split_once(" \"").map_or(rule, |(words, _)| words)
+}
+
+fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn and(parts: &[String]) -> String {
+    match parts.split_last() {
+        None => "these options".to_owned(),
+        Some((last, [])) => last.clone(),
+        Some((last, first)) => format!("{} and {last}", first.join(", ")),
+    }
+}
