@@ -36,6 +36,8 @@ struct PackingListView {
     /// Whom it is for, in one line, for the labels.
     for_line: Option<String>,
     style: String,
+    /// Whether something goes in for some fittings only; then nobody can say how many packs there are.
+    conditional: bool,
     packs: Vec<Pack>,
     /// What everything weighs.
     mass: Option<String>,
@@ -86,6 +88,7 @@ pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitE
         fitted_for: tailored::block(procedure),
         for_line: tailored::line(procedure),
         style: format!("{SHEET_STYLE}\n{PACKING_LIST_STYLE}\n{}", page_style(procedure, digest)),
+        conditional: weights.iter().any(|weight| weight.when.is_some()),
         mass: if packs.len() > 1 { sum_words(words, &weights) } else { None },
         packs,
     };

@@ -32,7 +32,9 @@ pub(super) fn sort(
         if reach.can(Can::Break(id)) {
             open.insert(id);
         } else {
-            let sides = sides(draft, simplify.settled, &draft.limits[id].holds);
+            let holds = &draft.limits[id].holds;
+            // It may hold only because a rule or another limit comes first; then the sides alone would not show it.
+            let sides = sides(draft, simplify.settled, holds).filter(|sides| shows(sides, holds.op));
             met.push(MetLimit { limit: draft.limits[id].clone(), sides });
         }
     }
@@ -53,6 +55,19 @@ pub(super) fn sides(procedure: &Procedure, settled: &Settled, comparison: &Compa
         Some(if low.value == high.value { Measure::Exact(low) } else { Measure::Range { low, high } })
     };
     Some((side(&comparison.left)?, side(&comparison.right)?))
+}
+
+/// Whether the comparison holds for whatever lies in the two sides.
+fn shows((left, right): &(Measure, Measure), op: CompareOp) -> bool {
+    let base = |end: Option<Quantity>| end.and_then(|end| end.base());
+    let (least, most) = (|side: &Measure| base(side.low()), |side: &Measure| base(side.high()));
+    let worst = match op {
+        CompareOp::AtMost | CompareOp::Below => most(left).zip(least(right)),
+        CompareOp::AtLeast | CompareOp::Over => least(left).zip(most(right)),
+        CompareOp::Equal if left.nominal().is_some() => least(left).zip(most(right)),
+        CompareOp::Equal => None,
+    };
+    worst.is_some_and(|(left, right)| op.holds(left, right))
 }
 
 /// The two sides with the sign between them, as a source would write them: `98 kg <= 150 kg`.
