@@ -6,6 +6,9 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
 
+#[path = "cli/with.rs"]
+mod with;
+
 /// A folder of the test's own, removed at its end.
 struct Scratch(PathBuf);
 
@@ -338,7 +341,8 @@ fn build_without_a_path_writes_the_demos_and_says_where_to_look() {
     assert!(ran.out.contains("out/kestrel-rack/manual.html"), "{}", ran.out);
     let files = scratch.files("out");
     for name in ["kestrel-rack", "wren-battery", "finch-vise"] {
-        for file in ["manual.html", "pick-list.html", "pick-list.csv", "checklist.json", "build.json"] {
+        let lists = ["pick-list.html", "pick-list.csv", "packing-list.html", "packing-list.csv"];
+        for file in ["manual.html", "checklist.json", "build.json"].into_iter().chain(lists) {
             assert!(files.contains_key(&format!("out/{name}/{file}")), "{name}/{file}");
         }
     }

@@ -3,6 +3,9 @@
 //! Checks by programs that are not ours (Nu, axe, ajv, jsonschema, a browser's print) stand in `tests/oracles/`; they run
 //! on the files that `FITWRIGHT_SAMPLES=DIR cargo test --test emit samples` writes.
 
+#[path = "emit/packing.rs"]
+mod packing;
+
 use std::path::Path;
 
 use fitwright::emit::checklist::{self, Checklist};
@@ -50,7 +53,9 @@ fn small(declarations: &str, steps: &str) -> String {
 fn the_files_come_in_a_fixed_order_and_the_same_bytes() {
     let (first, _) = build("every-kind.fitw", EVERY_KIND);
     let names: Vec<&str> = first.files.iter().map(|(name, _)| name.as_str()).collect();
-    assert_eq!(names, ["manual.html", "pick-list.html", "pick-list.csv", "checklist.json", "build.json"]);
+    let lists = ["pick-list.html", "pick-list.csv", "packing-list.html", "packing-list.csv"];
+    let wanted: Vec<&str> = ["manual.html"].into_iter().chain(lists).chain(["checklist.json", "build.json"]).collect();
+    assert_eq!(names, wanted);
     let (second, _) = build("every-kind.fitw", EVERY_KIND);
     assert_eq!(first, second);
 }
@@ -279,7 +284,7 @@ fn the_build_record_tells_the_digests_of_what_went_in_and_came_out() {
 #[test]
 fn hostile_text_stays_text() {
     let (outputs, _) = build("hostile.fitw", HOSTILE);
-    for name in ["manual.html", "pick-list.html"] {
+    for name in ["manual.html", "pick-list.html", "packing-list.html"] {
         let html = file(&outputs, name);
         let scripts = html.matches("<script").count();
         assert_eq!(scripts, usize::from(name == "manual.html"), "only linked data in {name}");
@@ -296,11 +301,12 @@ fn hostile_text_stays_text() {
     let linked = linked.split("</script>").next().expect("its end");
     let linked: serde_json::Value = serde_json::from_str(linked).expect("JSON");
     assert_eq!(linked["name"].as_str(), Some("a\"}</style><script>alert(1)</script>\\"));
-    let csv = file(&outputs, "pick-list.csv");
-    let cells = csv.lines().flat_map(|line| line.split(','));
-    let formulas: Vec<&str> =
-        cells.filter(|cell| cell.trim_start_matches('"').starts_with(['=', '+', '-', '@', '＝'])).collect();
-    assert_eq!(formulas, Vec::<&str>::new());
+    for name in ["pick-list.csv", "packing-list.csv"] {
+        let cells = file(&outputs, name).lines().flat_map(|line| line.split(','));
+        let formulas: Vec<&str> =
+            cells.filter(|cell| cell.trim_start_matches('"').starts_with(['=', '+', '-', '@', '＝'])).collect();
+        assert_eq!(formulas, Vec::<&str>::new(), "{name}");
+    }
     serde_json::from_str::<Checklist>(file(&outputs, "checklist.json")).expect("a checklist");
 }
 

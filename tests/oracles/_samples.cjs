@@ -1,4 +1,4 @@
-// The folders of outputs that the checks look at: the demo procedures, and those of tests/emit with every kind of line
+// The folders of outputs that the checks look at: the demo procedures, whole and tailored, and those of tests/emit with every kind of line
 // and with hostile text, built here.
 const fs = require("fs");
 const os = require("os");
@@ -18,8 +18,10 @@ exports.folders = function folders() {
   return found;
 };
 
+// Every page of every folder.
 exports.pages = () =>
-  exports.folders().flatMap((folder) => ["manual.html", "pick-list.html"].map((name) => path.join(folder, name)));
+  exports.folders().flatMap((folder) =>
+    fs.readdirSync(folder).filter((name) => name.endsWith(".html")).sort().map((name) => path.join(folder, name)));
 
 // Debian's browser; none is downloaded.
 exports.browser = () =>

@@ -1,4 +1,5 @@
-"""The folders of outputs that the checks look at: the demo procedures, and those of tests/emit, built here."""
+"""The folders of outputs that the checks look at: the demo procedures, whole and tailored, and those of
+tests/emit, built here."""
 
 import atexit
 import os

@@ -2,11 +2,13 @@
 
 * checklist.json fits the published schema by `jsonschema` (Draft 2020-12, formats checked), the second validator beside
   ajv; names that it refers to are declared in it.
-* pick-list.csv is read by Python's csv module (RFC 4180): every row has every column, `count` is a whole number, and no
-  cell begins as a formula (OWASP ASVS 5.0, 1.2.10).
+* pick-list.csv and packing-list.csv are read by Python's csv module (RFC 4180): every row has every column, `count` is a
+  whole number, and no cell begins as a formula (OWASP ASVS 5.0, 1.2.10).
+* What is packed is what the checklist's kit holds in bags and boxes; a tailored folder asks for nothing that is settled.
 * build.json tells the right SHA-256 (hashlib) of every output.
 """
 
+import collections
 import csv
 import hashlib
 import importlib.util
@@ -25,6 +27,7 @@ schema = json.loads(pathlib.Path("site/schema/checklist-1.schema.json").read_tex
 Draft202012Validator.check_schema(schema)
 validator = Draft202012Validator(schema, format_checker=FormatChecker())
 faults = []
+tailored = 0
 
 
 def names(checklist):
@@ -57,18 +60,34 @@ for folder in samples.folders():
     faults.extend(f"{folder}: {error.json_path} {error.message}" for error in validator.iter_errors(checklist))
     look(folder, names(checklist), checklist)
 
-    with open(folder / "pick-list.csv", encoding="utf-8-sig", newline="") as file:
-        head, *rows = list(csv.reader(file, strict=True))
-    if not rows:
-        faults.append(f"{folder}: an empty pick-list")
+    for name in ["pick-list.csv", "packing-list.csv"]:
+        with open(folder / name, encoding="utf-8-sig", newline="") as file:
+            head, *rows = list(csv.reader(file, strict=True))
+        if not rows and name == "pick-list.csv":
+            faults.append(f"{folder}: an empty pick-list")
+        for row in rows:
+            if len(row) != len(head):
+                faults.append(f"{folder}: {row} has {len(row)} cells, not {len(head)}")
+            if not re.fullmatch(r"[0-9]*", row[head.index("count")]):
+                faults.append(f"{folder}: {row} has a count that is no number")
+            faults.extend(f"{folder}: {cell!r} is a formula" for cell in row if re.match(r"\s*[\"']*[=+\-@|\uff1d\uff0b\uff0d\uff20]", cell.removeprefix("'")) and not cell.startswith("'"))
+
+    packed = collections.Counter()
     for row in rows:
-        if len(row) != len(head):
-            faults.append(f"{folder}: {row} has {len(row)} cells, not {len(head)}")
-        if not re.fullmatch(r"[0-9]*", row[head.index("count")]):
-            faults.append(f"{folder}: {row} has a count that is no number")
-        faults.extend(f"{folder}: {cell!r} is a formula" for cell in row if re.match(r"\s*[\"']*[=+\-@|\uff1d\uff0b\uff0d\uff20]", cell.removeprefix("'")) and not cell.startswith("'"))
+        packed[row[head.index("name")]] += int(row[head.index("count")] or 0)
+    kit = collections.Counter()
+    for group in checklist["kit"]:
+        for entry in group["entries"] if group["kind"] != "shop" else []:
+            kit[entry["part"]] += entry.get("count", 0)
+    if packed != kit:
+        faults.append(f"{folder}: packed {packed}, and the kit holds {kit}")
+    settled = {one["id"] for one in checklist.get("effectivity", [])}
+    faults.extend(f"{folder}: {row['id']} is settled, and asked for" for row in checklist["inputs"] if row["id"] in settled)
 
     build = json.loads((folder / "build.json").read_text("utf-8"))
+    if build["effectivity"] != checklist.get("effectivity", []):
+        faults.append(f"{folder}: the build record and the checklist are for different fittings")
+    tailored += bool(settled)
     for entry in build["outputs"]:
         digest = hashlib.sha256((folder / entry["name"]).read_bytes()).hexdigest()
         if digest != entry["sha256"]:
@@ -78,6 +97,9 @@ spoilt = json.loads((folder / "checklist.json").read_text("utf-8"))
 spoilt["units"][0]["factor"] = 0.001
 if not list(validator.iter_errors(spoilt)):
     faults.append("a spoilt checklist was accepted")
+
+if tailored < 4:
+    faults.append(f"only {tailored} tailored folders")
 
 print("\n".join(faults))
 print(f"{len(faults)} faults")
