@@ -115,8 +115,7 @@ pub fn build_tailored(compiled: &Compiled, wishes: &[Wish]) -> Option<Result<Tai
 
 /// Rules that ask whether something is needed at all. Only the full procedure can answer; what a fitting does without,
 /// another one needs.
-const ASKED_OF_THE_FULL: &[Code] =
-    &[Code::FW0116, Code::FW0407, Code::FW0410, Code::FW0502, Code::FW0503, Code::FW0602, Code::FW0804];
+const ASKED_OF_THE_FULL: &[Code] = &[Code::FW0407, Code::FW0410, Code::FW0503, Code::FW0602, Code::FW0804];
 
 /// What is wrong with the procedure for the fittings that the wishes ask for, settled; `None` for what is no procedure.
 ///
@@ -129,9 +128,11 @@ pub fn check_tailored(compiled: &Compiled, wishes: &[Wish]) -> Option<Result<Set
         Err(refusal) => return Some(Err(refusal)),
     };
     let mut findings = compiled.of_the_text.clone();
-    findings.extend(checks::check(&procedure));
+    let proved = checks::check(&procedure);
+    findings.extend(proved.into_iter().filter(|finding| !ASKED_OF_THE_FULL.contains(&finding.code)));
     let mut settled = settle(findings, &procedure.accepts);
-    settled.findings.retain(|finding| !ASKED_OF_THE_FULL.contains(&finding.code));
+    // What is accepted may be raised by another fitting.
+    settled.findings.retain(|finding| finding.code != Code::FW0116);
     Some(Ok(settled))
 }
 

@@ -243,7 +243,7 @@ fn same_jobs(full: &Procedure, walks: &[(Answers, Seen)], wishes: &[Wish]) -> Re
             let shows = |(otherwise, _): &&(Answers, Seen)| {
                 replay(full, &told, otherwise).is_ok_and(|(walk, got)| walk.allowed() && got == *wanted)
             };
-            if !concerned.iter().any(|job| shows(job)) {
+            if !concerned.iter().any(shows) {
                 return Err(format!(
                     "the tailored procedure has a job that the full one lacks: {answers:?} {wanted:?}"
                 ));

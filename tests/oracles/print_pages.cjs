@@ -1,4 +1,4 @@
-// Every manual printed by Chromium on A4 and on Letter, and read back with poppler's pdfinfo and pdftotext:
+// Every manual, pick-list and packing list printed by Chromium on A4 and on Letter, and read back with poppler's pdfinfo and pdftotext:
 // the pages have that size, each says what it belongs to and "Page x of y", no signal panel is parted from the heading of
 // its step, and no table heading is left alone at the end of a page.
 const fs = require("fs");
@@ -27,9 +27,10 @@ function pagesOf(pdf) {
   let faults = 0;
   let panels = 0;
   const fault = (text) => { console.log(text); faults++; };
-  for (const sample of folders()) {
+  const sheets = folders().flatMap((sample) => ["manual.html", "pick-list.html", "packing-list.html"].map((name) => [sample, name]));
+  for (const [sample, sheet] of sheets) {
     const page = await open.newPage();
-    await page.goto("file://" + path.resolve(sample, "manual.html"));
+    await page.goto("file://" + path.resolve(sample, sheet));
     const { id, revision } = JSON.parse(fs.readFileSync(path.join(sample, "build.json"))).procedure;
     const pairs = await page.evaluate(() => [...document.querySelectorAll(".panel")].map((panel) => ({
       nature: panel.querySelector(".nature").textContent,
@@ -38,16 +39,16 @@ function pagesOf(pdf) {
       title: panel.closest(".step").querySelector("h3").textContent,
     })));
     for (const [name, [width, height]] of Object.entries(SIZES)) {
-      const pdf = path.join(folder, "manual.pdf");
+      const pdf = path.join(folder, "sheet.pdf");
       await page.pdf({ path: pdf, format: name, printBackground: true, tagged: true });
       const print = pagesOf(pdf);
-      const where = `${sample} on ${name}`;
+      const where = `${sample}/${sheet} on ${name}`;
       if (Math.abs(print.width - width) > 2 || Math.abs(print.height - height) > 2) fault(`${where}: ${print.width} x ${print.height}`);
       print.texts.forEach((text, at) => {
         if (!text.includes(`Page ${at + 1} of ${print.texts.length}`)) fault(`${where}: page ${at + 1} does not say so`);
         if (!text.includes(id)) fault(`${where}: page ${at + 1} does not name its procedure`);
         if (at > 0 && revision && !text.includes(`Revision ${revision},`)) fault(`${where}: page ${at + 1} lacks the revision`);
-        if (/(WHAT FOLLOWS|SIZE AND RANGE|COUNT PART)\s+\S+, source \w+ Page/i.test(text)) fault(`${where}: page ${at + 1} ends with a heading of a table`);
+        if (/(WHAT FOLLOWS|SIZE AND RANGE|COUNT PART|MAKER'S NUMBER MASS)\s+\S+, source \w+ Page/i.test(text)) fault(`${where}: page ${at + 1} ends with a heading of a table`);
       });
       // Words may be broken over lines beside the panel's tab; its first words are enough to find it.
       for (const pair of pairs) {

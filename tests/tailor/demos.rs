@@ -79,10 +79,9 @@ fn every_fitting(full: &Procedure) -> Vec<Vec<Wish>> {
     for choice in full.choices.rows().iter().filter(|row| row.kind == ChoiceKind::Option) {
         let one = |value: &fitwright::model::Value| Wish { name: choice.name.id.clone(), value: value.id.clone() };
         let values: Vec<Wish> = choice.values.iter().map(one).collect();
-        all = all
-            .iter()
-            .flat_map(|so_far: &Vec<Wish>| values.iter().map(|value| [so_far.as_slice(), &[value.clone()]].concat()))
-            .collect();
+        let with = |so_far: &Vec<Wish>, value: &Wish| so_far.iter().chain([value]).cloned().collect();
+        all =
+            all.iter().flat_map(|so_far| values.iter().map(|value| with(so_far, value)).collect::<Vec<_>>()).collect();
         alone.extend(values.into_iter().map(|value| vec![value]));
     }
     all.into_iter().chain(alone).collect()
