@@ -11,6 +11,7 @@ use fitwright::model::*;
 use fitwright::quantity::{Exact, Measure, Quantity, Unit, Written};
 use fitwright::source::{FileId, Span};
 use fitwright::space::{Answer, Effect, EventId, Explanation, Extreme, Formula, Input, Space, Weighted};
+use fitwright::tailor::{Wish, tailor};
 
 const OPTIONS: usize = 40;
 const MEASURES: usize = 6;
@@ -438,6 +439,15 @@ fn checked(procedure: &Procedure) -> (Duration, String) {
     (time, format!("{} findings, {with_case} with a case, {undecided} undecided", findings.len()))
 }
 
+/// How long it takes to settle one option, and what is left then.
+fn tailored(procedure: &Procedure) -> (Duration, String) {
+    let wish = |value: &str| [Wish { name: "option-0".to_owned(), value: value.to_owned() }];
+    let start = used();
+    let left = ["a", "b", "c"].iter().find_map(|value| tailor(procedure, &wish(value)).ok());
+    let time = used().saturating_sub(start);
+    (time, format!("{} steps left", left.map_or(0, |left| left.steps.len())))
+}
+
 fn main() {
     let mut per_step = Vec::new();
     for steps in [200, 500, 1_000, 2_000] {
@@ -449,6 +459,8 @@ fn main() {
         }
         let (check, found) = checked(&procedure);
         println!("  {:24} {:8.2} ms  {found}", "all checks, with cases", check.as_secs_f64() * 1e3);
+        let (time, left) = tailored(&procedure);
+        println!("  {:24} {:8.2} ms  {left}", "tailored to one option", time.as_secs_f64() * 1e3);
         per_step.push([whole, check].map(|time| time.as_secs_f64() / steps as f64));
     }
     if let (Some(first), Some(last)) = (per_step.first(), per_step.last()) {

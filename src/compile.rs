@@ -117,12 +117,13 @@ pub fn build_tailored(compiled: &Compiled, wishes: &[Wish]) -> Option<Result<Tai
 /// another one needs.
 const ASKED_OF_THE_FULL: &[Code] = &[Code::FW0407, Code::FW0410, Code::FW0503, Code::FW0602, Code::FW0804];
 
-/// What is wrong with the procedure for the fittings that the wishes ask for, settled; `None` for what is no procedure.
+/// What is wrong with the procedure for the fittings that the wishes ask for, settled; `None` for what is no procedure, or not
+/// one that could be resolved whole.
 ///
 /// # Errors
 /// Where the procedure can't be tailored so.
 pub fn check_tailored(compiled: &Compiled, wishes: &[Wish]) -> Option<Result<Settled, Refusal>> {
-    let full = compiled.procedure.as_ref()?;
+    let full = compiled.procedure.as_ref().filter(|procedure| procedure.complete)?;
     let procedure = match tailor::tailor(full, wishes) {
         Ok(procedure) => procedure,
         Err(refusal) => return Some(Err(refusal)),

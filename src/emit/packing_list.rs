@@ -24,6 +24,9 @@ use crate::quantity::{Exact, Quantity};
 /// The columns, in order.
 pub const COLUMNS: [&str; 9] = ["pack", "name", "title", "count", "detail", "number", "mass_each", "mass", "when"];
 
+/// A pack of more rows than this may be parted by a page.
+const KEPT_WHOLE: usize = 15;
+
 /// The whole page.
 #[derive(Serialize)]
 struct PackingListView {
@@ -51,6 +54,8 @@ struct Pack {
     when: Option<String>,
     rows: Vec<PackRow>,
     mass: Option<String>,
+    /// Whether it fits on a page with others, and is never parted.
+    short: bool,
 }
 
 /// A part that goes into it.
@@ -145,7 +150,8 @@ fn pack(words: Words<'_>, group: &KitGroup, mut rows: Vec<PackRow>) -> Pack {
     // The caption says the condition of the whole pack; its mass needs no word about it.
     let inside: Vec<Weight> =
         weights.into_iter().map(|one| Weight { when: one.when.filter(|_| shared.is_none()), ..one }).collect();
-    Pack { title: kit::group_title(group), mass: sum_words(words, &inside), when: shared, rows }
+    let short = rows.len() <= KEPT_WHOLE;
+    Pack { title: kit::group_title(group), mass: sum_words(words, &inside), when: shared, rows, short }
 }
 
 fn pack_row(words: Words<'_>, entry: &Counted<PartId>, when: Option<String>) -> PackRow {

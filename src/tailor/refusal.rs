@@ -144,7 +144,8 @@ impl Refusal {
                     .iter()
                     .map(|(span, reason)| format!("{} (The rule: {}.)", sentence(reason), before_reason(&source(span))))
                     .collect();
-                format!("{} can't be had together. {}", and(wishes), rules.join(" "))
+                let together = if wishes.len() == 1 { "" } else { " together" };
+                format!("{} can't be had{together}. {}", and(wishes), rules.join(" "))
             }
             Refusal::Limit { wishes, title, holds, numbers, stop } => {
                 let numbers = numbers.as_ref().map_or_else(String::new, |n| format!("; here {n}, which is not so"));
@@ -153,7 +154,9 @@ impl Refusal {
             }
             Refusal::NoWayOut { wishes, stops } => {
                 let stops: Vec<String> = stops.iter().map(|stop| sentence(stop)).collect();
-                format!("with {} no job gets to its handover; each ends with a stop: {}", and(wishes), stops.join(" "))
+                let stops =
+                    if stops.is_empty() { String::new() } else { format!("; it stops with: {}", stops.join(" ")) };
+                format!("with {} no job gets to its handover{stops}", and(wishes))
             }
         }
     }
