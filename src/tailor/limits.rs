@@ -88,6 +88,7 @@ fn unit_of(procedure: &Procedure, expr: &Expr) -> Option<Unit> {
         Expr::Fact(fact, _, _) => Some(procedure.facts[*fact].value.stated().unit),
         Expr::Number(number, _) => Some(procedure.numbers[*number].low.unit),
         Expr::Amount(_, quantity, _) => quantity.map(|quantity| quantity.unit),
+        Expr::Extreme(_, of) => of.iter().find_map(|one| unit_of(procedure, one)),
         Expr::Binary(ArithmeticOp::Add | ArithmeticOp::Subtract, left, right) => {
             unit_of(procedure, left).or_else(|| unit_of(procedure, right))
         }

@@ -80,6 +80,10 @@ impl Settled {
             Expr::Fact(_, value, _) | Expr::Amount(value, _, _) => Some(*value),
             Expr::Number(number, _) => self.base(*number),
             Expr::Binary(op, left, right) => op.apply(self.value(left)?, self.value(right)?),
+            Expr::Extreme(which, of) => {
+                let values: Option<Vec<Exact>> = of.iter().map(|one| self.value(one)).collect();
+                which.of_all(values?)
+            }
         }
     }
 

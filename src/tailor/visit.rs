@@ -163,6 +163,7 @@ fn expr(one: &mut Expr, ids: &mut dyn Ids) {
             expr(left, ids);
             expr(right, ids);
         }
+        Expr::Extreme(_, of) => of.iter_mut().for_each(|one| expr(one, ids)),
     }
 }
 
