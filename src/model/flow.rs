@@ -1,8 +1,8 @@
 //! What happens: sections, steps, branches, checks, stops.
 
 use super::{
-    ActionId, ActionKind, ChoiceId, CircuitId, Cond, Counted, HazardId, Interval, JointId, Naming, Need, NumberId,
-    PartId, ProtectionId, SignalWord, StateId, StepId, ToolId,
+    ActionId, ChoiceId, CircuitId, Cond, Counted, HazardId, Interval, JointId, Naming, Need, NumberId, PartId,
+    ProtectionId, SignalWord, StateId, StepId, ToolId,
 };
 use crate::quantity::Measure;
 use crate::source::Span;
@@ -397,26 +397,6 @@ pub enum Guard<'a> {
     Arm(&'a Choose, usize),
     /// Inside the repair of a check.
     Repairs(&'a Check),
-}
-
-impl LineKind {
-    /// The kind of work that it asks for, where that may bring a hazard by itself.
-    pub fn work(&self) -> Option<ActionKind> {
-        Some(match self {
-            LineKind::Use { .. } => ActionKind::Use,
-            LineKind::Take(_) => ActionKind::Take,
-            LineKind::Place(_) => ActionKind::Place,
-            LineKind::Snug(..) => ActionKind::Snug,
-            LineKind::Tighten(..) => ActionKind::Tighten,
-            LineKind::Loosen(..) => ActionKind::Loosen,
-            LineKind::Remove(..) | LineKind::RemoveJoint(..) => ActionKind::Remove,
-            LineKind::Refit(_) | LineKind::RefitJoint(_) => ActionKind::Refit,
-            LineKind::Discard(_) => ActionKind::Discard,
-            LineKind::Connect(..) => ActionKind::Connect,
-            LineKind::Disconnect(..) => ActionKind::Disconnect,
-            _ => return None,
-        })
-    }
 }
 
 impl super::Procedure {

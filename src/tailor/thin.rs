@@ -104,6 +104,8 @@ pub(super) fn thin(mut procedure: Procedure, used: &Used, values: BTreeMap<Choic
     procedure.kit.iter_mut().for_each(|group| still_there(&mut group.entries));
     procedure.kit.retain(|group| !group.entries.is_empty());
     still_there(&mut procedure.vehicle);
+    // What would answer a hazard is no use of it: what nobody wears any more is gone.
+    visit::each(&mut procedure.hazards, |row| row.answered_by.retain(|worn| used.protections.contains(worn)));
     visit::everything(&mut procedure, &mut new);
     procedure
 }

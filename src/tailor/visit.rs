@@ -52,12 +52,14 @@ pub(super) fn everything(procedure: &mut Procedure, ids: &mut dyn Ids) {
     each(&mut procedure.numbers, |row| number(row, ids));
     each(&mut procedure.parts, |row| part(row, ids));
     each(&mut procedure.tools, |row| tool(row, ids));
+    each(&mut procedure.hazards, |row| row.answered_by.iter_mut().for_each(|worn| ids.protection(worn)));
     each(&mut procedure.actions, |row| action(row, ids));
     each(&mut procedure.joints, |row| joint(row, ids));
     each(&mut procedure.circuits, |row| circuit(row, ids));
 }
 
-fn each<I: Id, T>(table: &mut Table<I, T>, mut change: impl FnMut(&mut T)) {
+/// Every row of a table.
+pub(super) fn each<I: Id, T>(table: &mut Table<I, T>, mut change: impl FnMut(&mut T)) {
     for id in table.ids() {
         table.get_mut(id).into_iter().for_each(&mut change);
     }
