@@ -88,10 +88,10 @@ fn unit_of(procedure: &Procedure, expr: &Expr) -> Option<Unit> {
         Expr::Fact(fact, _, _) => Some(procedure.facts[*fact].value.stated().unit),
         Expr::Number(number, _) => Some(procedure.numbers[*number].low.unit),
         Expr::Amount(_, quantity, _) => quantity.map(|quantity| quantity.unit),
+        Expr::Extreme(_, of) => of.iter().find_map(|one| unit_of(procedure, one)),
         Expr::Binary(ArithmeticOp::Add | ArithmeticOp::Subtract, left, right) => {
             unit_of(procedure, left).or_else(|| unit_of(procedure, right))
         }
-        Expr::Extreme(_, of) => of.iter().find_map(|one| unit_of(procedure, one)),
         Expr::Binary(op, left, right) => match (unit_of(procedure, left), unit_of(procedure, right), op) {
             (unit @ Some(_), None, _) => unit,
             (None, unit @ Some(_), ArithmeticOp::Multiply) => unit,

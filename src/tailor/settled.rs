@@ -81,7 +81,8 @@ impl Settled {
             Expr::Number(number, _) => self.base(*number),
             Expr::Binary(op, left, right) => op.apply(self.value(left)?, self.value(right)?),
             Expr::Extreme(which, of) => {
-                which.of_all(of.iter().map(|one| self.value(one)).collect::<Option<Vec<Exact>>>()?)
+                let values: Option<Vec<Exact>> = of.iter().map(|one| self.value(one)).collect();
+                which.of_all(values?)
             }
         }
     }

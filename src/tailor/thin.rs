@@ -100,16 +100,12 @@ pub(super) fn thin(mut procedure: Procedure, used: &Used, values: BTreeMap<Choic
     keep(&mut procedure.circuits, &used.circuits, &mut new.circuits);
     keep(&mut procedure.states, &used.states, &mut new.states);
     keep(&mut procedure.steps, &used.steps, &mut new.steps);
-    // Equipment that nobody wears any more answers nothing.
-    for hazard in procedure.hazards.ids() {
-        if let Some(row) = procedure.hazards.get_mut(hazard) {
-            row.answered_by.retain(|worn| used.protections.contains(worn));
-        }
-    }
     let still_there = |entries: &mut Vec<Counted<PartId>>| entries.retain(|entry| used.parts.contains(&entry.what));
     procedure.kit.iter_mut().for_each(|group| still_there(&mut group.entries));
     procedure.kit.retain(|group| !group.entries.is_empty());
     still_there(&mut procedure.vehicle);
+    // What would answer a hazard is no use of it: what nobody wears any more is gone.
+    visit::each(&mut procedure.hazards, |row| row.answered_by.retain(|worn| used.protections.contains(worn)));
     visit::everything(&mut procedure, &mut new);
     procedure
 }

@@ -107,13 +107,11 @@ impl Used {
     fn close(mut self, mut draft: Procedure) -> Used {
         loop {
             let before = self.clone();
-            for id in &before.steps {
-                let Some(step) = draft.steps.get_mut(*id) else { continue };
-                visit::step(step, &mut self);
-                let kinds: Vec<_> = step.lines.iter().filter_map(|line| line.kind.work()).collect();
-                let brought = draft.hazards.iter().filter(|(_, row)| row.from.iter().any(|kind| kinds.contains(kind)));
-                self.hazards.extend(brought.map(|(id, _)| id));
+            for id in before.steps.iter().filter(|id| id.index() < draft.steps.len()) {
+                let lines = draft.steps[*id].lines.iter();
+                self.hazards.extend(lines.flat_map(|line| draft.brought_by(line)));
             }
+            rows(&mut draft.steps, &before.steps, |row| visit::step(row, &mut self));
             rows(&mut draft.limits, &before.limits, |row| visit::limit(row, &mut self));
             rows(&mut draft.numbers, &before.numbers, |row| visit::number(row, &mut self));
             rows(&mut draft.parts, &before.parts, |row| visit::part(row, &mut self));

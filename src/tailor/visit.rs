@@ -58,7 +58,8 @@ pub(super) fn everything(procedure: &mut Procedure, ids: &mut dyn Ids) {
     each(&mut procedure.circuits, |row| circuit(row, ids));
 }
 
-fn each<I: Id, T>(table: &mut Table<I, T>, mut change: impl FnMut(&mut T)) {
+/// Every row of a table.
+pub(super) fn each<I: Id, T>(table: &mut Table<I, T>, mut change: impl FnMut(&mut T)) {
     for id in table.ids() {
         table.get_mut(id).into_iter().for_each(&mut change);
     }

@@ -1,6 +1,6 @@
 //! What somebody asks a procedure to be tailored to: `arm=powered`, `roof-rating=150 kg`.
 
-use num_traits::{CheckedDiv, CheckedMul, CheckedSub};
+use num_traits::{CheckedDiv, CheckedSub};
 
 use super::Refusal;
 use super::settled::Settled;
@@ -159,7 +159,7 @@ fn amount_of(number: &NumberInput, wish: &Wish) -> Result<Quantity, Refusal> {
         return refuse("that is outside what the procedure is made for".to_owned());
     }
     let steps = number.reads.as_ref().and_then(|reads| {
-        let step = reads.unit.factor().checked_mul(&reads.value)?;
+        let step = reads.step_base()?;
         base.checked_sub(&number.low.unit.offset())?.checked_div(&step)
     });
     match (steps, &number.reads) {
