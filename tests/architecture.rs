@@ -19,13 +19,17 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("trade", &["quantity"]),
     ("working", &["source", "quantity", "model", "trade"]),
     ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade", "working"]),
-    ("emit", &["source", "prose", "quantity", "model", "space", "working"]),
+    ("canonical", &[]),
+    ("schema", &[]),
+    ("emit", &["source", "prose", "quantity", "model", "space", "working", "canonical", "schema"]),
+    // Reads the files as a stranger would: it knows no model and no compiler.
+    ("record", &["source", "diagnostics", "quantity", "canonical", "schema"]),
     (
         "compile",
         &["source", "world", "diagnostics", "quantity", "model", "resolve", "space", "working", "checks", "emit"],
     ),
     ("audit", &["source", "parse", "resolve"]),
-    ("cli", &["source", "world", "diagnostics", "compile", "emit", "audit"]),
+    ("cli", &["source", "world", "diagnostics", "compile", "emit", "record", "audit"]),
     ("main", &[]),
 ];
 
@@ -39,7 +43,7 @@ const ENGINES: &[(&str, &str)] = &[
     ("batsat", "src/space/"),
     ("clap", "src/cli/"),
     ("strsim", "src/diagnostics/suggest.rs"),
-    ("sha2", "src/emit/"),
+    ("sha2", "src/canonical.rs"),
 ];
 
 /// What would end the program instead of telling the user.

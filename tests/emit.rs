@@ -7,7 +7,9 @@ use std::path::Path;
 
 use fitwright::emit::checklist::{self, Checklist};
 use fitwright::emit::{self, Outputs};
+use fitwright::record;
 use fitwright::resolve::resolve;
+use fitwright::schema::For;
 use fitwright::source::Sources;
 use fitwright::world::Memory;
 use sha2::{Digest, Sha256};
@@ -242,18 +244,25 @@ fn the_checklist_survives_reading_and_carries_exact_numbers_as_text() {
     assert_eq!(end(&trim.high), Some(("2.4".to_owned(), "N.m".to_owned())));
 }
 
-/// `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test emit schema` writes the file anew.
+/// `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test emit schema` writes the files anew.
 #[test]
-fn the_published_schema_is_the_one_of_the_types() {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("site/schema/checklist-1.schema.json");
-    if std::env::var_os("FITWRIGHT_WRITE_SCHEMA").is_some() {
-        std::fs::write(&path, checklist::schema()).expect("written");
+fn the_published_schemas_are_those_of_the_types() {
+    let schemas = [
+        ("checklist-1.schema.json", checklist::schema(For::Writers)),
+        ("checklist-1-reader.schema.json", checklist::schema(For::Readers)),
+        ("record-1.schema.json", record::schema(For::Writers)),
+        ("record-1-reader.schema.json", record::schema(For::Readers)),
+    ];
+    for (name, schema) in schemas {
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("site/schema").join(name);
+        if std::env::var_os("FITWRIGHT_WRITE_SCHEMA").is_some() {
+            std::fs::write(&path, &schema).expect("written");
+        }
+        assert!(
+            std::fs::read_to_string(&path).unwrap_or_default() == schema,
+            "{name} is stale: run `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test emit schema` and look at the difference"
+        );
     }
-    let published = std::fs::read_to_string(&path).unwrap_or_default();
-    assert!(
-        published == checklist::schema(),
-        "stale: run `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test emit schema` and look at the difference"
-    );
 }
 
 #[test]
