@@ -27,6 +27,7 @@ pub fn text<T: JsonSchema>(id: &str, whom: For) -> String {
     if whom == For::Writers {
         let extended = extended_definitions(&schema);
         close(&mut schema, &extended, true);
+        leave_out_null(&mut schema);
     }
     if let Some(members) = schema.as_object_mut() {
         members.insert("$id".to_owned(), id.into());
@@ -86,6 +87,32 @@ fn close(value: &mut Value, extended: &BTreeSet<String>, closes: bool) {
             }
         }
         Value::Array(values) => values.iter_mut().for_each(|value| close(value, extended, closes)),
+        _ => {}
+    }
+}
+
+/// A writer leaves an optional member out; it does not write `null`.
+fn leave_out_null(value: &mut Value) {
+    match value {
+        Value::Object(members) => {
+            members.values_mut().for_each(leave_out_null);
+            if let Some(Value::Array(types)) = members.get_mut("type") {
+                types.retain(|kind| kind != "null");
+                if let [only] = types.as_slice() {
+                    let only = only.clone();
+                    members.insert("type".to_owned(), only);
+                }
+            }
+            if let Some(Value::Array(all)) = members.get("anyOf")
+                && let [Value::Object(one), Value::Object(null)] = all.as_slice()
+                && null.get("type").is_some_and(|kind| kind == "null")
+            {
+                let one = one.clone();
+                members.remove("anyOf");
+                members.extend(one);
+            }
+        }
+        Value::Array(values) => values.iter_mut().for_each(leave_out_null),
         _ => {}
     }
 }

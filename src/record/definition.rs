@@ -6,8 +6,10 @@ use serde::Deserialize;
 use serde_json::Value;
 
 use super::bounds;
+use super::conditions::{Condition, Names};
 use super::numbers::{self, AmountText, Unit, Units};
 use super::program::Program;
+use super::walk::{Answer, Answered, Known};
 use crate::canonical;
 
 /// A checklist that a record can be judged by.
@@ -459,5 +461,29 @@ impl Definition {
 
     pub(super) fn base(&self, amount: &AmountText) -> Option<crate::quantity::Exact> {
         numbers::base(&amount.value, &amount.unit, &self.units)
+    }
+}
+
+impl Definition {
+    /// What a condition results in under some answers, both as JSON: for those who try conditions alone.
+    ///
+    /// # Errors
+    /// Where the condition is none, or names what the checklist does not declare.
+    pub fn evaluate(&self, condition: &Value, answers: &Value) -> Result<Option<bool>, String> {
+        let text = ConditionText::deserialize(condition).map_err(|error| error.to_string())?;
+        let find = |id: &str| self.input(id);
+        let names = Names { input: &find, units: &self.units };
+        let mut known = Known::nothing(self.inputs.len());
+        for (id, answered) in answers.as_object().into_iter().flatten() {
+            let answer = match Answered::deserialize(answered).map_err(|error| error.to_string())? {
+                Answered::Choice(choice) => Answer::Choice(choice),
+                Answered::Amount(amount) => {
+                    let base = self.base(&amount).ok_or_else(|| format!("`{}` is no amount", amount.value))?;
+                    Answer::Number(amount, base)
+                }
+            };
+            known.answer(names.find(id)?, answer);
+        }
+        Ok(Condition::read(&text, &names)?.holds(&known))
     }
 }

@@ -216,7 +216,7 @@ pub enum What {
 
 /// Name and version of the record's format.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[schemars(title = "Format")]
+#[schemars(rename = "Format")]
 pub struct FormatText {
     /// `fitwright-record`
     #[schemars(extend("const" = FORMAT_NAME))]

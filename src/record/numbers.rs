@@ -14,7 +14,7 @@ pub const MOST_CHARACTERS: usize = 20;
 
 /// A value in a unit, as it is written.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[schemars(title = "Amount")]
+#[schemars(rename = "Amount")]
 pub struct AmountText {
     /// A decimal, or a fraction.
     #[schemars(extend("pattern" = r"^-?[0-9]+(\.[0-9]+|/[1-9][0-9]*)?$", "maxLength" = 20))]

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::conditions;
 use super::definition::{Definition, InputText};
@@ -22,6 +22,11 @@ pub enum Answer {
 }
 
 impl Known {
+    /// No answer to any of so many inputs.
+    pub fn nothing(inputs: usize) -> Known {
+        Known(vec![None; inputs])
+    }
+
     pub fn choice(&self, input: usize) -> Option<&String> {
         match self.0.get(input)?.as_ref()? {
             Answer::Choice(choice) => Some(choice),
@@ -53,7 +58,7 @@ impl Known {
 }
 
 /// An answer as it is written down.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Answered {
     /// Id of a value.
@@ -155,7 +160,7 @@ impl Walk {
         Walk {
             at: 0,
             counters: vec![0; program.counters],
-            known: Known(vec![None; definition.inputs.len()]),
+            known: Known::nothing(definition.inputs.len()),
             settled: vec![false; program.limits.len()],
             begun: None,
             path: Vec::new(),
