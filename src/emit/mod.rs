@@ -14,10 +14,13 @@ mod linked_data;
 mod manual;
 mod other_size;
 mod pick_list;
+mod summary;
 mod templates;
 mod text;
 mod time;
 mod words;
+
+pub use summary::record_summary;
 
 use std::fmt;
 

@@ -7,9 +7,10 @@ use serde::Serialize;
 use super::EmitError;
 
 /// Name and text of every template and of every piece that they include.
-const TEMPLATES: [(&str, &str); 6] = [
+const TEMPLATES: [(&str, &str); 7] = [
     ("manual.html", include_str!("../../site/templates/manual.html")),
     ("pick-list.html", include_str!("../../site/templates/pick-list.html")),
+    ("record-summary.html", include_str!("../../site/templates/record-summary.html")),
     ("parts/macros.html", include_str!("../../site/templates/parts/macros.html")),
     ("parts/opening.html", include_str!("../../site/templates/parts/opening.html")),
     ("parts/flow.html", include_str!("../../site/templates/parts/flow.html")),
@@ -22,6 +23,9 @@ pub(super) const SHEET_STYLE: &str = include_str!("../../site/styles/sheet.css")
 pub(super) const MANUAL_STYLE: &str = include_str!("../../site/styles/manual.css");
 /// The pick-list's own.
 pub(super) const PICK_LIST_STYLE: &str = include_str!("../../site/styles/pick-list.css");
+
+/// That of the summary of a record.
+pub(super) const SUMMARY_STYLE: &str = include_str!("../../site/styles/record-summary.css");
 
 /// Fills a template. All text is escaped as HTML unless the template says `safe`; a name that the view lacks is a
 /// fault, never an empty place on paper.

@@ -398,7 +398,7 @@ pub fn read(text: &str) -> Result<Definition, String> {
     if let Some(feature) = file.features_required.first() {
         return Err(format!("it asks for `{feature}`, which this program does not know"));
     }
-    let content = Content::deserialize(&value).map_err(|error| format!("part of it is not understood: {error}"))?;
+    let content = Content::deserialize(&value).map_err(|error| super::event::words(&error.to_string()))?;
     let mut units = Units::new();
     for unit in &content.units {
         let read =

@@ -313,12 +313,12 @@ impl Event {
 }
 
 /// What the JSON reader says, without its own terms.
-fn words(error: &str) -> String {
+pub(super) fn words(error: &str) -> String {
     if let Some(rest) = error.strip_prefix("missing field ") {
         return format!("it has no {rest}");
     }
     if let Some(name) = error.strip_prefix("unknown variant ").and_then(|rest| rest.split(',').next()) {
-        return format!("its {name} is no word of this format");
+        return format!("{name} is no word of this format");
     }
     format!("one of its members has another form than the format asks for ({error})")
 }

@@ -71,6 +71,11 @@ impl Judgement {
         if verdicts.is_empty() { vec![Verdict::Complete] } else { in_words(verdicts) }
     }
 
+    /// How many lines were judged.
+    pub fn lines(&self) -> usize {
+        self.slots.len()
+    }
+
     /// The state as the conformance vectors write it.
     pub fn state(&self) -> Value {
         let mut findings: Vec<(Option<u32>, &str)> = Vec::new();

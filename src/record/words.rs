@@ -110,7 +110,7 @@ impl Words<'_> {
             },
             Fault::Value { of, value, accepted } => Told {
                 code: Code::FW1408,
-                message: format!("`{of}` is {value}; the checklist accepts {accepted}"),
+                message: format!("“{of}” is {value}; the checklist accepts {accepted}"),
                 label: "not accepted".to_owned(),
                 reason: "The procedure was proved for accepted values only.",
                 repair:
@@ -275,7 +275,7 @@ impl Words<'_> {
             Now::Lines { step, lines, .. } => {
                 format!("{} is begun and lacks {}", self.step_named(step), self.lines(lines))
             }
-            Now::Begin { step, occasion: 1 } => format!("{} is next", self.step_named(step)),
+            Now::Begin { step, occasion: 1 } => format!("{} is to be begun next", self.step_named(step)),
             Now::Begin { step, .. } => format!("{} is to be done again", self.step_named(step)),
             Now::Sign { roles, .. } if roles.is_empty() => "it is handed over and not yet closed".to_owned(),
             Now::Sign { roles, .. } => format!("the handover is next, to be signed by {}", roles.join(", ")),
@@ -334,7 +334,7 @@ fn altered(fault: &Fault) -> Told {
             "its size or digest is another",
         ),
         Fault::NoPicture { file } => {
-            (Code::FW1406, format!("the picture {file} is not among the pictures"), "recorded here")
+            (Code::FW1406, format!("the picture {file} is not in the folder of pictures"), "recorded here")
         }
         Fault::CutOff => (Code::FW1404, "the last line is cut off".to_owned(), "no line end"),
         Fault::NotJson => (Code::FW1404, "this line cannot be read any more".to_owned(), "it was changed"),

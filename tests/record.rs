@@ -1,0 +1,188 @@
+//! Jobs that a driver makes up for the demo procedures: their records are complete, and any change of one shows.
+
+#[path = "record/driver.rs"]
+mod driver;
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use driver::{Chance, End, Job, drive};
+use fitwright::compile;
+use fitwright::record::{self, Beside, Judgement, Outcome, Verdict};
+use fitwright::world::{ReadFault, World};
+use proptest::prelude::*;
+use serde_json::Value;
+
+struct Project(PathBuf);
+
+impl World for Project {
+    fn read(&self, path: &str) -> Result<Vec<u8>, ReadFault> {
+        std::fs::read(self.0.join(path)).map_err(|_| ReadFault::Missing)
+    }
+}
+
+/// The checklists of the demo procedures and of the one with every kind of line.
+fn checklists() -> &'static [(String, String, Value)] {
+    static ALL: std::sync::OnceLock<Vec<(String, String, Value)>> = std::sync::OnceLock::new();
+    ALL.get_or_init(|| {
+        let top = Path::new(env!("CARGO_MANIFEST_DIR"));
+        let mut all = Vec::new();
+        for (folder, file) in [
+            ("procedures", "kestrel-rack.fitw"),
+            ("procedures", "finch-vise.fitw"),
+            ("procedures", "wren-battery.fitw"),
+        ] {
+            let compiled = compile::check(file, &Project(top.join(folder)));
+            let outputs = compile::build(&compiled).unwrap_or_else(|| panic!("{file} has errors")).expect("outputs");
+            let (_, bytes) = outputs.files.iter().find(|(name, _)| name == "checklist.json").expect("a checklist");
+            let text = String::from_utf8(bytes.clone()).expect("text");
+            let value = serde_json::from_str(&text).expect("JSON");
+            all.push((file.to_owned(), text, value));
+        }
+        all
+    })
+}
+
+fn record(lines: &[String]) -> String {
+    lines.iter().map(|line| format!("{line}\n")).collect()
+}
+
+fn judge(checklist: &str, record: &str) -> Judgement {
+    record::judge(checklist, record, Beside::default())
+}
+
+fn a_job(which: usize, seed: u64) -> (&'static str, Job) {
+    let (_, text, value) = &checklists()[which % checklists().len()];
+    (text, drive(value, seed))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_job_by_the_book_is_complete(which in 0usize..3, seed in any::<u64>()) {
+        let (checklist, job) = a_job(which, seed);
+        let judged = judge(checklist, &record(&job.lines));
+        prop_assert_eq!(judged.verdicts(), vec![Verdict::Complete], "{:?}", judged.said);
+        let outcome = if job.end == End::HandedOver { Outcome::HandedOver } else { Outcome::Stopped };
+        prop_assert_eq!(judged.outcome, outcome);
+        let steps: Vec<&String> = judged.path.iter().map(|one| &one.step).collect();
+        prop_assert_eq!(steps, job.steps.iter().collect::<Vec<_>>());
+    }
+
+    #[test]
+    fn a_byte_changed_is_altered(which in 0usize..3, seed in any::<u64>(), at in any::<u64>(), to in any::<u8>()) {
+        let (checklist, job) = a_job(which, seed);
+        let mut bytes = record(&job.lines).into_bytes();
+        let at = (at % bytes.len() as u64) as usize;
+        prop_assume!(bytes[at] != to);
+        bytes[at] = to;
+        // What is not UTF-8 any more is refused before it is judged.
+        if let Ok(text) = String::from_utf8(bytes) {
+            prop_assert!(judge(checklist, &text).verdicts().contains(&Verdict::Altered));
+        }
+    }
+
+    /// The chain shows it; and where somebody makes a new chain, what is missing shows, unless the event was a remark,
+    /// the correction of a value that was good before, or an answer to a job that stopped before it began.
+    #[test]
+    fn an_event_dropped_is_said(which in 0usize..3, seed in any::<u64>(), at in any::<u64>()) {
+        let (checklist, job) = a_job(which, seed);
+        let mut lines = job.lines.clone();
+        let at = (at % lines.len() as u64) as usize;
+        let dropped: Value = serde_json::from_str(&lines.remove(at)).expect("JSON");
+        prop_assert!(!judge(checklist, &record(&lines)).verdicts().contains(&Verdict::Complete));
+        let judged = judge(checklist, &record(&sealed_anew(&lines)));
+        let harmless = ["note", "correct", "withdraw"].contains(&dropped["type"].as_str().expect("a type"))
+            || (dropped["type"] == "answer" && job.steps.is_empty());
+        let twice = twice(&job.lines, &dropped);
+        prop_assert!(harmless || twice || !judged.verdicts().contains(&Verdict::Complete), "{}", dropped);
+    }
+
+    #[test]
+    fn two_lines_swapped_are_altered(which in 0usize..3, seed in any::<u64>(), at in any::<u64>()) {
+        let (checklist, job) = a_job(which, seed);
+        let mut lines = job.lines;
+        let at = (at % (lines.len() as u64 - 1)) as usize;
+        lines.swap(at, at + 1);
+        prop_assert!(judge(checklist, &record(&lines)).verdicts().contains(&Verdict::Altered));
+    }
+
+    /// Whatever stands in the files, there is an answer.
+    #[test]
+    fn no_input_ends_the_program(which in 0usize..3, seed in any::<u64>(), cuts in prop::collection::vec((any::<u64>(), ".{0,8}"), 1..6)) {
+        let (checklist, job) = a_job(which, seed);
+        let (mut text, mut list) = (record(&job.lines), checklist.to_owned());
+        for (at, put) in cuts {
+            for (file, at) in [(&mut text, at), (&mut list, at / 7)] {
+                let mut from = (at % file.len().max(1) as u64) as usize;
+                while !file.is_char_boundary(from) {
+                    from -= 1;
+                }
+                file.insert_str(from, &put);
+            }
+        }
+        judge(checklist, &text);
+        judge(&list, &record(&job.lines));
+    }
+}
+
+/// Whether a value was written again after it had been withdrawn: then one of the two is one too many.
+fn twice(lines: &[String], event: &Value) -> bool {
+    let same = |other: &Value| {
+        ["type", "line", "input", "fastening"].iter().all(|name| event.get(name) == other.get(name))
+            && event["type"] != "begin"
+            && event["type"] != "done"
+    };
+    let withdrawn: BTreeSet<u64> = lines
+        .iter()
+        .filter_map(|line| serde_json::from_str::<Value>(line).ok())
+        .filter(|other| other["type"] == "withdraw" || other["type"] == "correct")
+        .filter_map(|other| other["event"].as_u64())
+        .collect();
+    let seq = event["seq"].as_u64().unwrap_or_default();
+    let others = lines.iter().filter_map(|line| serde_json::from_str::<Value>(line).ok());
+    let mut alike = others.filter(|other| same(other));
+    withdrawn.contains(&seq) || alike.any(|other| withdrawn.contains(&other["seq"].as_u64().unwrap_or_default()))
+}
+
+/// The same events with numbers and digests that fit; corrections name their events as before.
+fn sealed_anew(lines: &[String]) -> Vec<String> {
+    let mut prev = "0".repeat(64);
+    let mut sealed = Vec::new();
+    let mut places = std::collections::BTreeMap::new();
+    for line in lines {
+        let mut event: Value = serde_json::from_str(line).expect("JSON");
+        let members = event.as_object_mut().expect("an object");
+        members.remove("digest");
+        let old = members.insert("seq".to_owned(), (sealed.len() + 1).into()).and_then(|seq| seq.as_u64());
+        places.insert(old, sealed.len() as u64 + 1);
+        if let Some(named) = members.get("event").and_then(Value::as_u64) {
+            members.insert("event".to_owned(), places.get(&Some(named)).copied().unwrap_or(0).into());
+        }
+        members.insert("prev".to_owned(), prev.into());
+        prev = fitwright::canonical::digest(&event);
+        event["digest"] = prev.clone().into();
+        sealed.push(fitwright::canonical::canonical(&event));
+    }
+    sealed
+}
+
+/// The driver comes to handovers, stops and repairs, so that the properties above are about all of them.
+#[test]
+fn the_driver_goes_everywhere() {
+    let mut seen = BTreeSet::new();
+    for which in 0..checklists().len() {
+        for seed in 0..150 {
+            let (_, job) = a_job(which, seed);
+            seen.insert(format!("{which} {}", if job.end == End::HandedOver { "handed over" } else { "stopped" }));
+            let again: BTreeSet<&String> = job.steps.iter().collect();
+            if again.len() < job.steps.len() {
+                seen.insert("repaired".to_owned());
+            }
+        }
+    }
+    assert_eq!(seen.len(), 7, "{seen:?}");
+    let mut chance = Chance::new(1);
+    assert!((0..100).map(|_| chance.below(4)).collect::<BTreeSet<_>>().len() == 4);
+}
