@@ -82,6 +82,7 @@ fn close(value: &mut Value, extended: &BTreeSet<String>, closes: bool) {
             }
             let refers = matches!(members.get("$ref"), Some(Value::String(to)) if extended.contains(to));
             if closes && (refers || members.contains_key("properties")) {
+                members.entry("type").or_insert_with(|| "object".into());
                 members.insert("patternProperties".to_owned(), json!({ "^x-": true }));
                 members.insert("unevaluatedProperties".to_owned(), Value::Bool(false));
             }

@@ -186,3 +186,19 @@ fn the_driver_goes_everywhere() {
     let mut chance = Chance::new(1);
     assert!((0..100).map(|_| chance.below(4)).collect::<BTreeSet<_>>().len() == 4);
 }
+
+/// `FITWRIGHT_RECORDS=DIR cargo test --test record samples` writes records to look at.
+#[test]
+fn samples() {
+    let Some(folder) = std::env::var_os("FITWRIGHT_RECORDS") else { return };
+    let folder = PathBuf::from(folder);
+    std::fs::create_dir_all(&folder).expect("a folder");
+    for (which, (file, text, _)) in checklists().iter().enumerate() {
+        let name = file.trim_end_matches(".fitw");
+        std::fs::write(folder.join(format!("{name}.json")), text).expect("written");
+        for seed in 0..4 {
+            let (_, job) = a_job(which, seed);
+            std::fs::write(folder.join(format!("{name}-{seed}.jsonl")), record(&job.lines)).expect("written");
+        }
+    }
+}

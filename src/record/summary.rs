@@ -64,7 +64,7 @@ pub fn view(judgement: &Judgement, findings: &[Finding], sources: &Sources) -> O
         id: definition.procedure.id.clone(),
         revision: definition.procedure.revision.as_ref().map(|of| format!("{} {}", of.mark, of.date).trim().to_owned()),
         job: job.clone(),
-        opened: first.event.at.clone(),
+        opened: clock(&first.event.at),
         closed: None,
         workers: Vec::new(),
         outcome: outcome_words(judgement.outcome),
@@ -84,7 +84,37 @@ pub fn view(judgement: &Judgement, findings: &[Finding], sources: &Sources) -> O
     let mut reader = Reader { definition, page: &mut page, torques: Vec::new(), step: String::new() };
     judgement.slots.iter().for_each(|slot| reader.read(slot));
     reader.finish_torques();
+    page.clean();
     Some(page)
+}
+
+impl View {
+    /// Text of a record comes from anywhere: what no page may hold, or what turns the text around it, is shown as a sign.
+    fn clean(&mut self) {
+        let rows = [&mut self.answers, &mut self.measured, &mut self.entries, &mut self.signatures];
+        for row in rows.into_iter().flatten() {
+            [&mut row.what, &mut row.value, &mut row.accepted].into_iter().for_each(cleaned);
+        }
+        [&mut self.workers, &mut self.faults, &mut self.remarks].into_iter().flatten().for_each(cleaned);
+        [&mut self.title, &mut self.job, &mut self.id].into_iter().for_each(cleaned);
+        self.revision.iter_mut().chain(&mut self.outcome_text).for_each(cleaned);
+    }
+}
+
+fn cleaned(text: &mut String) {
+    let turns = |c: char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{2028}' | '\u{2029}');
+    *text = text.chars().map(|c| if c.is_control() || turns(c) { '\u{fffd}' } else { c }).collect();
+}
+
+/// A moment as people read it: `2026-11-25 09:30 +01:00`.
+fn clock(at: &str) -> String {
+    let offset = at.find(['Z', '+']).or_else(|| at.rfind('-').filter(|place| *place > 10)).unwrap_or(at.len());
+    let (day, time) = (at.get(..10).unwrap_or(at), at.get(11..16).unwrap_or_default());
+    match at.get(offset..) {
+        Some("Z") => format!("{day} {time} UTC"),
+        Some(offset) => format!("{day} {time} {offset}"),
+        None => format!("{day} {time}"),
+    }
 }
 
 /// What findings say, each with its line: on paper no excerpt stands beside it.
@@ -191,12 +221,12 @@ impl Reader<'_> {
             What::Photo { line, file, .. } => self.entry(line, format!("Photograph {file}")),
             What::LeaveOut { line, reason } => self.entry(line, format!("Left out: {reason}")),
             What::Sign { role, name, .. } => {
-                let at = slot.event.at.clone();
+                let at = clock(&slot.event.at);
                 let what = sentence(role).trim_end_matches('.').to_owned();
                 self.page.signatures.push(Row { step: String::new(), what, value: name.clone(), accepted: at });
             }
             What::Close { at_stop, reason, .. } => {
-                self.page.closed = Some(slot.event.at.clone());
+                self.page.closed = Some(clock(&slot.event.at));
                 let told = at_stop.as_ref().and_then(|stop| self.definition.program.stops.get(stop));
                 self.page.outcome_text = told.or(reason.as_ref()).cloned();
             }
@@ -284,6 +314,16 @@ fn in_one_unit<'v>(values: impl Iterator<Item = &'v str>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn moments_are_read_by_people_and_signs_stay_signs() {
+        assert_eq!(clock("2026-11-25T09:30:05.5+01:00"), "2026-11-25 09:30 +01:00");
+        assert_eq!(clock("2026-11-25T09:30:05-05:00"), "2026-11-25 09:30 -05:00");
+        assert_eq!(clock("2026-11-25T09:30:05Z"), "2026-11-25 09:30 UTC");
+        let mut text = "a\u{1}b\u{202e}c".to_owned();
+        cleaned(&mut text);
+        assert_eq!(text, "a\u{fffd}b\u{fffd}c");
+    }
 
     #[test]
     fn values_share_their_unit_where_they_have_the_same() {

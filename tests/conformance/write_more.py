@@ -62,6 +62,12 @@ def groups_12_and_13():
     vector("12-scripts", "Text of many scripts, both directions, controls, and names of members whose order UTF-8 would get wrong.", made,
            events, state(path=[("look", 1)], known={"arm": {"choice": "strut"}}))
 
+    markup = "</style><script>alert(1)</script><img src=x onerror=alert(2)> {{7*7}} =1+1 &amp; \"'`"
+    made = checklist(section("work", 1, step("look", "1.1", line("look.record-text", "record-text", what=markup), title=markup), END))
+    vector("12-markup", "Text that other languages would take for their own.", made,
+           [{**open_(made), "job": markup}, begin("look"), text("look.record-text", markup), {**done("look", markup), "by": markup},
+            {"type": "note", "text": markup}, sign(INSTALLER, "installer", markup), close()], state(path=[("look", 1)]))
+
     made = checklist(section("work", 1, step("look"), END))
     events = [open_(made), begin("look"), done("look"), sign(INSTALLER, "installer"), close()]
     dated = lambda *times: [{**event, "at": at} for event, at in zip(events, times)]
