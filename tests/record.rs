@@ -202,3 +202,56 @@ fn samples() {
         }
     }
 }
+
+/// A record of the smallest vector with more events between its first line and its second.
+fn with_events(more: &[Value]) -> (String, String) {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/conformance/15-good");
+    let text = |file: &str| std::fs::read_to_string(folder.join(file)).expect("a vector");
+    let mut lines: Vec<String> = text("record.jsonl").lines().map(str::to_owned).collect();
+    let model: Value = serde_json::from_str(&lines[0]).expect("JSON");
+    let also = more.iter().map(|event| {
+        let mut event = event.clone();
+        event["at"] = model["at"].clone();
+        event["by"] = model["by"].clone();
+        event.to_string()
+    });
+    let at = lines.len() - 1;
+    lines.splice(at..at, also);
+    (text("checklist.json"), record(&sealed_anew(&lines)))
+}
+
+#[test]
+fn hostile_sizes_are_refused_before_they_cost_anything() {
+    let note = |text: String| serde_json::json!({"type": "note", "text": text});
+    let correct =
+        serde_json::json!({"type": "correct", "event": 7, "amount": {"value": "46", "unit": "mm"}, "reason": "Again"});
+    let refused = |more: &[Value]| {
+        let (checklist, record) = with_events(more);
+        judge(&checklist, &record).verdicts()
+    };
+    let unreadable = vec![Verdict::Unreadable];
+    assert_eq!(refused(&[note("plain".to_owned())]), [Verdict::Complete]);
+    assert_eq!(refused(&[note("x".repeat(4001))]), unreadable);
+    assert_eq!(refused(&[note("x".repeat(70_000))]), unreadable);
+    assert_eq!(refused(&vec![correct.clone(); 500]), [Verdict::Complete], "each of them corrects a reading");
+    assert_eq!(refused(&vec![correct; 501]), unreadable);
+
+    let (checklist, record) = with_events(&[]);
+    let first = record.lines().next().expect("a line");
+    let deep =
+        first.replacen("\"job\":\"", &format!("\"x-deep\":{}{},\"job\":\"", "[".repeat(9000), "]".repeat(9000)), 1);
+    assert_eq!(judge(&checklist, &format!("{deep}\n")).verdicts(), [Verdict::Altered]);
+    let deep = checklist.replacen('{', &format!("{{\"x-deep\":{}{},", "[".repeat(9000), "]".repeat(9000)), 1);
+    assert_eq!(judge(&deep, &record).verdicts(), unreadable);
+}
+
+/// Numbers that 128 bits cannot hold leave what depends on them undecided; they end nothing.
+#[test]
+fn numbers_beyond_all_measure_are_no_end() {
+    let digits = "9".repeat(36);
+    let checklist = with_events(&[]).0.replacen("\"value\": \"20\"", &format!("\"value\": \"{digits}\""), 1);
+    let judged = judge(&checklist, &with_events(&[]).1);
+    assert!(!judged.verdicts().contains(&Verdict::Complete));
+    let factor = checklist.replace("\"factor\": \"0.001\"", &format!("\"factor\": \"{digits}.5\""));
+    assert!(!judge(&factor, &with_events(&[]).1).verdicts().contains(&Verdict::Complete));
+}

@@ -2,7 +2,7 @@
 
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Zero};
 
-use super::definition::{BoundText, ConditionText, ExpressionText, Relation};
+use super::content::{BoundText, ConditionText, ExpressionText, Relation};
 use super::numbers::{self, Units};
 use super::walk::Known;
 use crate::quantity::Exact;

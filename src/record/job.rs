@@ -103,10 +103,12 @@ impl<'d> Job<'d> {
                 Some(slot) => (slot.state == State::Counts, slot.event.what.is_about_others()),
                 None => (false, true),
             };
-            if counts && !neutral && self.apply(at, Mode::Replay).is_err() {
-                if let Some(slot) = self.slots.get_mut(at) {
-                    slot.state = State::Aside;
-                }
+            if counts
+                && !neutral
+                && self.apply(at, Mode::Replay).is_err()
+                && let Some(slot) = self.slots.get_mut(at)
+            {
+                slot.state = State::Aside;
             }
         }
     }

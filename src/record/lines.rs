@@ -1,8 +1,9 @@
 //! Events that answer a line of the begun step, and the values that answers and lines bring.
 
-use num_traits::Zero;
+use num_traits::{CheckedAdd, CheckedDiv, CheckedSub, Zero};
 
-use super::definition::{Definition, InputText, NumberText};
+use super::content::{InputText, NumberText};
+use super::definition::Definition;
 use super::event::{Value, What};
 use super::fault::Fault;
 use super::job::{Job, Mode};
@@ -61,7 +62,7 @@ impl Job<'_> {
             (What::Text { .. }, Asks::Text { .. }) => 0,
             (What::Photo { .. } | What::LeaveOut { .. }, Asks::Photo { .. }) => 0,
             (What::Torque { fastening, .. }, Asks::Torque { count, .. }) => {
-                fastening.checked_sub(1).filter(|which| which < count)?
+                (*fastening).checked_sub(1).filter(|which| which < count)?
             }
             (What::Reading { input, .. }, Asks::Read { inputs }) => {
                 let place = self.definition.input(input)?;
@@ -108,8 +109,9 @@ impl Job<'_> {
             let reads = number.reads.as_ref()?;
             let step = self.definition.units.get(&reads.unit)?.span(numbers::parse(&reads.value)?)?;
             let typed = understood(self.definition, typed, &number.quantity)?;
-            let distance = typed - self.walk.known.number(input)?;
-            Some(distance <= step / 2 && -distance <= step / 2)
+            let distance = typed.checked_sub(&self.walk.known.number(input)?)?;
+            let twice = distance.checked_add(&distance)?;
+            Some(twice <= step && -twice <= step)
         };
         if !corrected && near() != Some(true) {
             let fault = Fault::Value {
@@ -215,12 +217,10 @@ fn is_accepted(definition: &Definition, number: &NumberText, base: Exact) -> boo
     let low = definition.base(&number.low).is_some_and(|low| base >= low);
     let high = definition.base(&number.high).is_some_and(|high| base <= high);
     let multiple = number.reads.as_ref().is_none_or(|reads| {
-        let in_unit = definition.units.get(&reads.unit).and_then(|unit| unit.from_base(base));
+        let in_unit = definition.units.get(&reads.unit).and_then(|unit| unit.of_base(base));
         let step = numbers::parse(&reads.value).filter(|step| !step.is_zero());
         match (in_unit, step) {
-            (Some(value), Some(step)) => {
-                num_traits::CheckedDiv::checked_div(&value, &step).is_some_and(|times| times.is_integer())
-            }
+            (Some(value), Some(step)) => value.checked_div(&step).is_some_and(|times| times.is_integer()),
             _ => false,
         }
     });

@@ -8,6 +8,7 @@
 //! [`judge`] does all the work; [`words`] says it to people.
 
 mod conditions;
+mod content;
 mod definition;
 mod event;
 mod fault;

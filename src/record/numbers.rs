@@ -6,7 +6,7 @@ use num_traits::{CheckedAdd, CheckedDiv, CheckedMul};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::definition::UnitText;
+use super::content::UnitText;
 use crate::quantity::Exact;
 
 /// Most characters of a number in a record.
@@ -81,7 +81,7 @@ impl Unit {
     }
 
     /// A number in base units, in this unit.
-    pub fn from_base(&self, base: Exact) -> Option<Exact> {
+    pub fn of_base(&self, base: Exact) -> Option<Exact> {
         base.checked_add(&-self.offset)?.checked_div(&self.factor)
     }
 }

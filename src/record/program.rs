@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::conditions::{Condition, Interval, Names};
-use super::definition::{
+use super::content::{
     CheckText, Content, DoesText, HandoverLineText, InputText, LineText, NodeText, OtherwiseText, StepText,
 };
 use super::numbers::Units;
@@ -189,7 +189,7 @@ impl<'a> Maker<'a> {
     }
 
     /// An instruction that jumps over what follows where the condition does not hold; [`Self::close`] says how far.
-    fn gate(&mut self, when: &super::definition::ConditionText, at: &str) -> Result<usize, String> {
+    fn gate(&mut self, when: &super::content::ConditionText, at: &str) -> Result<usize, String> {
         let condition = Condition::read(when, &self.names)?;
         Ok(self.push(Instruction::Unless { condition, target: 0, at: at.to_owned() }))
     }
@@ -205,7 +205,7 @@ impl<'a> Maker<'a> {
         }
     }
 
-    fn limit(&mut self, limit: &super::definition::LimitText) -> Result<(), String> {
+    fn limit(&mut self, limit: &super::content::LimitText) -> Result<(), String> {
         let when = limit.when.as_ref().map(|when| Condition::read(when, &self.names)).transpose()?;
         let holds = Condition::read(&limit.holds, &self.names)?;
         self.stop(&limit.id, limit.stop.as_ref().unwrap_or(&limit.title))?;
@@ -297,7 +297,7 @@ impl<'a> Maker<'a> {
         Ok(())
     }
 
-    fn choose(&mut self, id: &str, input: &str, arms: &'a [super::definition::ArmText]) -> Result<(), String> {
+    fn choose(&mut self, id: &str, input: &str, arms: &'a [super::content::ArmText]) -> Result<(), String> {
         let input = self.names.find(input)?;
         self.push(Instruction::Ask { input, at: id.to_owned() });
         let mut overs = Vec::new();

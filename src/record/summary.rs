@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::definition::{Definition, InputText};
+use super::content::InputText;
+use super::definition::Definition;
 use super::event::{Value, What};
 use super::job::{Slot, State};
 use super::judge::Judgement;

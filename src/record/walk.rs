@@ -5,7 +5,8 @@ use std::collections::BTreeSet;
 use serde::{Deserialize, Serialize};
 
 use super::conditions;
-use super::definition::{Definition, InputText};
+use super::content::InputText;
+use super::definition::Definition;
 use super::numbers::AmountText;
 use super::program::{Asks, Instruction, Program};
 use crate::quantity::Exact;
