@@ -95,7 +95,13 @@ fn write_number(number: &serde_json::Number, out: &mut String) {
         out.push('-');
     }
     // The fewest digits that name this double, and its power of ten: `1.5e-7`.
-    let shortest = format!("{:e}", double.abs());
+    let mut shortest = format!("{:e}", double.abs());
+    // Of several with so few digits ECMAScript takes the nearest, and of two equally near the even one.
+    let digits = shortest.bytes().take_while(|byte| *byte != b'e').filter(u8::is_ascii_digit).count();
+    let nearest = format!("{:.*e}", digits.saturating_sub(1), double.abs());
+    if nearest.parse() == Ok(double.abs()) {
+        shortest = nearest;
+    }
     let (mantissa, exponent) = shortest.split_once('e').unwrap_or((&shortest, "0"));
     let digits = mantissa.replace('.', "");
     let exponent: i32 = exponent.parse().unwrap_or_default();

@@ -30,6 +30,8 @@ pub enum Expression {
     Constant(Exact),
     Input(usize),
     Binary(Operator, Box<Expression>, Box<Expression>),
+    Least(Vec<Expression>),
+    Greatest(Vec<Expression>),
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -123,6 +125,9 @@ impl Expression {
             let (left, right) = (Expression::read(left, names)?, Expression::read(right, names)?);
             Ok(Expression::Binary(op, Box::new(left), Box::new(right)))
         };
+        let all = |of: &[ExpressionText]| -> Result<Vec<Expression>, String> {
+            of.iter().map(|one| Expression::read(one, names)).collect()
+        };
         match text {
             ExpressionText::Fact { amount } | ExpressionText::Amount { amount } => {
                 let base = numbers::base(&amount.value, &amount.unit, names.units);
@@ -134,6 +139,8 @@ impl Expression {
                 Ok(Expression::Constant(number))
             }
             ExpressionText::Input { input } => names.find(input).map(Expression::Input),
+            ExpressionText::Least { of } => all(of).map(Expression::Least),
+            ExpressionText::Greatest { of } => all(of).map(Expression::Greatest),
             ExpressionText::Add { left, right } => two(Operator::Add, left, right),
             ExpressionText::Subtract { left, right } => two(Operator::Subtract, left, right),
             ExpressionText::Multiply { left, right } => two(Operator::Multiply, left, right),
@@ -145,6 +152,8 @@ impl Expression {
         match self {
             Expression::Constant(value) => Some(*value),
             Expression::Input(input) => known.number(*input),
+            Expression::Least(of) => values(of, known)?.into_iter().min(),
+            Expression::Greatest(of) => values(of, known)?.into_iter().max(),
             Expression::Binary(op, left, right) => {
                 let (left, right) = (left.value(known)?, right.value(known)?);
                 match op {
@@ -157,4 +166,9 @@ impl Expression {
             }
         }
     }
+}
+
+/// The values of all; `None` where one has none.
+fn values(of: &[Expression], known: &Known) -> Option<Vec<Exact>> {
+    of.iter().map(|one| one.value(known)).collect()
 }

@@ -180,6 +180,8 @@ pub enum ExpressionText {
     Subtract { left: Box<ExpressionText>, right: Box<ExpressionText> },
     Multiply { left: Box<ExpressionText>, right: Box<ExpressionText> },
     Divide { left: Box<ExpressionText>, right: Box<ExpressionText> },
+    Least { of: Vec<ExpressionText> },
+    Greatest { of: Vec<ExpressionText> },
 }
 
 #[derive(Debug, Deserialize)]

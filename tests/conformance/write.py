@@ -126,6 +126,11 @@ def group_3():
         ("divide by zero", height("30"), compare(two("divide", input_, plain("0")), "at-most", stated("40")), None),
         ("divide by a difference that is zero", height("30"),
          compare(two("divide", stated("1"), two("subtract", input_, stated("30"))), "at-most", plain("1")), None),
+        ("the least of three", height("30"), compare({"op": "least", "of": [stated("31"), input_, stated("2", "[in_i]")]}, "equal", stated("30")), True),
+        ("the greatest of three", height("30"),
+         compare({"op": "greatest", "of": [stated("31"), input_, stated("2", "[in_i]")]}, "equal", stated("50.8")), True),
+        ("the least, where one has no value", {}, compare({"op": "least", "of": [stated("1"), input_]}, "at-most", stated("40")), None),
+        ("the greatest of none", {}, compare({"op": "greatest", "of": []}, "at-most", stated("40")), None),
         ("an unanswered part", {}, compare(two("add", stated("1"), input_), "at-most", stated("40")), None),
         ("a bare number is in base units: 0.03 m", height("30"), compare(input_, "equal", plain("0.03")), True),
         ("not a binary fraction: 0.1 + 0.2 is 0.3", {}, compare(two("add", stated("0.1"), stated("0.2")), "equal", stated("0.3")), True),
@@ -377,7 +382,7 @@ def canonical_texts():
         '["\\u20ac$\\u000F\\u000aA\'\\u0042\\u0022\\u005c\\\\\\"\\/"]',
         '{"\\u20ac":1,"\\r":2,"\\ufb33":3,"1":4,"\\ud83d\\ude00":5,"\\u0080":6,"\\u00f6":7}',
         "[333333333.33333329,1E30,4.50,2e-3,0.000000000000000000000000001]",
-        "[0,5e-324,1.7976931348623157e308,9007199254740992,295147905179352830000,1e21,999999999999999900000,0.000001,0.0000001,1e23]",
+        "[0,5e-324,1.7976931348623157e308,9007199254740992,295147905179352830000,1e21,999999999999999900000,0.000001,0.0000001,1e23,1424953923781206.25]",
     ]
     rows = []
     for given in texts:

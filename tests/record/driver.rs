@@ -423,6 +423,11 @@ impl Driver<'_> {
             }
             "input" => self.number_of(word(&expression["input"])),
             "number" => Some(number(word(&expression["value"]))),
+            "least" | "greatest" => {
+                let values: Option<Vec<Exact>> = list(&expression["of"]).iter().map(|one| self.value(one)).collect();
+                let values = values?.into_iter();
+                if word(&expression["op"]) == "least" { values.min() } else { values.max() }
+            }
             "add" => two().map(|(left, right)| left + right),
             "subtract" => two().map(|(left, right)| left - right),
             "multiply" => two().map(|(left, right)| left * right),
