@@ -1,12 +1,13 @@
 // A checklist that was read: refused where it is not what this page knows, else with its things by their ids.
 
-import { exact, compare, divide } from "./exact.js";
+import { exact, compare, divide, subtract } from "./exact.js";
 import { base, bound } from "./conditions.js";
 import { within } from "./typed.js";
 import { canonical } from "./canonical.js";
 import { sha256 } from "./sha256.js";
-import { unitsOf } from "./units.js";
-import { CHECKLIST, fits } from "./shapes.js";
+import { unitsOf, fromBase } from "./units.js";
+
+const HALF = exact("0.5");
 
 const byId = (things) => new Map(things.map((thing) => [thing.id, thing]));
 
@@ -36,12 +37,29 @@ export const askedLine = (line, given) => {
   return all.filter((one) => !given.has(one.key));
 };
 
-// Gives null for what cannot be read.
-export const readChecklist = (text) => {
-  let checklist;
+// The closed lists of the format, by the member that holds one of their words.
+const CLOSED = {
+  kind: `step check choose when set stop handover go-on sign show keep dispose note text message read use wear take remove
+    refit discard place snug tighten loosen remove-joint refit-joint connect disconnect need make do record-torque
+    record-reading record-text record-photo figure option observe result given measure bag box shop bolt screw stud nut
+    washer hex hex-socket cross-recess slot hexalobular`,
+  op: "is in all any not compare fact input amount number add subtract multiply divide",
+  relation: "at-most below at-least over equal",
+  signal: "notice caution warning danger",
+};
+const KNOWN = Object.entries(CLOSED).map(([member, words]) => [member, new Set(words.split(/\s+/))]);
+
+// Whether every word of a closed list is one that this program knows. Whoever guesses may skip a safety message.
+const knows = (value, depth = 0) => depth < 200 && (typeof value !== "object" || value === null ||
+  (KNOWN.every(([member, words]) => typeof value[member] !== "string" || words.has(value[member])) &&
+    Object.values(value).every((inner) => knows(inner, depth + 1))));
+
+// Gives null for what cannot be read. `fits` may ask for more than what is looked at here (shapes.js does).
+export const readChecklist = (text, fits = knows) => {
   try {
-    checklist = JSON.parse(text);
-    if (!fits(checklist, CHECKLIST)) return null;
+    const checklist = JSON.parse(text);
+    const { name, version } = checklist.format;
+    if (name !== "fitwright-checklist" || !/^1\.\d+\.\d+$/.test(version) || checklist.features_required.length || !fits(checklist)) return null;
     const units = unitsOf(checklist);
     const things = {};
     for (const name of ["inputs", "joints", "parts", "tools", "protection", "hazards", "actions", "circuits", "states", "limits"])
@@ -89,12 +107,13 @@ const valueAccepted = (things, units, event, line) => {
   const { low, high } = rangeOf(input, units);
   if (!value || compare(value, low) < 0 || compare(value, high) > 0) return false;
   if (!input.reads) return true;
-  const smallest = base(input.reads, units);
-  if (divide(value, smallest)?.d !== 1n) return false;
-  const typed = event.typed && base(event.typed, units);
+  const unit = units.get(input.reads.unit);
+  const inSteps = (of) => divide(fromBase(of, unit), exact(input.reads.value));
+  const steps = inSteps(value);
+  if (steps?.d !== 1n) return false;
   if (!event.typed) return true;
-  if (!typed || units.get(event.typed.unit).quantity !== input.quantity) return false;
-  const off = { n: typed.n * value.d - value.n * typed.d, d: typed.d * value.d };
-  if (off.n < 0n) off.n = -off.n;
-  return compare(off, divide(smallest, exact("2"))) <= 0;
+  const typed = units.get(event.typed.unit)?.quantity === input.quantity && base(event.typed, units);
+  if (!typed) return false;
+  const off = subtract(inSteps(typed), steps);
+  return compare(off, HALF) <= 0 && compare(subtract(exact("0"), off), HALF) <= 0;
 };

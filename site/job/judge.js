@@ -1,7 +1,7 @@
 // Judges a record as the format asks, and writes the state down as the conformance vectors have it.
 
 import { readChecklist } from "./checklist.js";
-import { fits, EVENT, moment } from "./shapes.js";
+import { isChecklist, isEvent, moment } from "./shapes.js";
 import { FIRST, unseal, replayAll, lastRevision } from "./record.js";
 
 const NOTHING = { outcome: "open", notes: [], path: [], known: {}, now: { waits: "nothing" }, set_aside: [], head: null };
@@ -86,11 +86,11 @@ const misvalued = (list, record, event) => {
 
 // `pictures`: name to { bytes, sha256 }, where they are at hand.
 export const judge = (checklistText, recordText, pictures = null) => {
-  const list = readChecklist(checklistText);
+  const list = readChecklist(checklistText, isChecklist);
   if (!list) return report(NOTHING, [{ verdict: "unreadable", line: null }]);
   const { events, altered } = chain(recordText);
   const findings = altered ? [{ verdict: "altered", line: altered }] : [];
-  let readable = events.findIndex((event, i) => !fits(event, EVENT) || (i === 0) !== (event.type === "open") && i === 0);
+  let readable = events.findIndex((event, i) => !isEvent(event) || (i === 0) !== (event.type === "open") && i === 0);
   if (readable < 0) readable = events.length;
   if (readable < events.length || (!events.length && !altered))
     findings.push({ verdict: "unreadable", line: readable + 1 });

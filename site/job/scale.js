@@ -69,8 +69,8 @@ export const scale = ({ low, high, found, classes, value, classHere, show, title
       s("text", { x: Math.max(half, Math.min(width - half, where)), y: 13, "text-anchor": "middle", class: "at" }, text),
     ];
   })();
-  const seen = [...new Set(found.map((cell) => cell.at))];
-  const legend = seen.length > 1 || classes[seen[0]]?.words
+  const seen = [...new Set(found.map((cell) => cell.at))].filter((at) => classes[at].words);
+  const legend = seen.length
     ? h("ul", { class: "legend" }, seen.map((at) => h("li", { class: here?.at === at ? "here" : null },
       h("span", { class: "k", "aria-hidden": "true" }, classes[at].good === undefined ? at + 1 : classes[at].good ? "✓" : "✕"),
       h("span", {}, classes[at].words))))

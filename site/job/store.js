@@ -61,3 +61,23 @@ export const openStore = (procedure) => {
     },
   };
 };
+
+// What a person prefers on this device: units, decimal sign, name.
+const PREFERENCES = "fitwright-preferences";
+
+export const readPreferences = () => {
+  try {
+    const { system, sign, name } = JSON.parse(localStorage.getItem(PREFERENCES)) || {};
+    return { ...(["metric", "inch"].includes(system) && { system }), ...([".", ","].includes(sign) && { sign }), ...(typeof name === "string" && { name }) };
+  } catch {
+    return {};
+  }
+};
+
+export const writePreferences = (preferences) => {
+  try {
+    localStorage.setItem(PREFERENCES, JSON.stringify(preferences));
+  } catch {
+    // They are asked again next time.
+  }
+};

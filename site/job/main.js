@@ -1,0 +1,1 @@
+import {runPage} from "./app.js"; runPage(document);
