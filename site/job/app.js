@@ -1,180 +1,155 @@
 // The page: it keeps the events, shows the view that the job waits for, and does what is pressed.
 
-import { h, sentence } from "./dom.js";
+import { h, button, heading, paragraph, quiet, strong, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
-import { readChecklist, statements, stepOf } from "./checklist.js";
-import { evaluate } from "./conditions.js";
+import { readChecklist, statements } from "./checklist.js";
 import { FIRST, seal, unseal, replay, replayAll } from "./record.js";
 import { openStore, readPreferences, writePreferences } from "./store.js";
 import { formatter } from "./format.js";
+import { progress } from "./progress.js";
 import { sha256OfFile } from "./sha256.js";
-import { fault, faultBox } from "./parts.js";
 import { stepView } from "./step.js";
 import { startView, layOutView, stopView, handoverView, stuckView } from "./views.js";
-import { menuView, undoView, changeView, reasonView, recordView } from "./side.js";
+import { menuView, undoView, changeView, textView, recordView } from "./side.js";
 
+// So long, in milliseconds, nothing that is pressed counts after the view has changed: a glove presses twice.
 const REST = 350;
 const UNDOABLE = ["acknowledge", "reading", "torque", "text", "photo", "leave-out", "done", "sign"];
-
-const two = (n) => String(n).padStart(2, "0");
 
 // RFC 3339 with the offset of this place.
 const rightNow = () => {
   const at = new Date();
   const ahead = -at.getTimezoneOffset();
+  const two = (n) => String(Math.floor(n)).padStart(2, "0");
   const local = new Date(at.getTime() + ahead * 60000).toISOString().slice(0, 19);
-  return `${local}${ahead < 0 ? "-" : "+"}${two(Math.floor(Math.abs(ahead) / 60))}:${two(Math.abs(ahead) % 60)}`;
+  return `${local}${ahead < 0 ? "-" : "+"}${two(Math.abs(ahead) / 60)}:${two(Math.abs(ahead) % 60)}`;
 };
 
 const jobId = () => Array.from(crypto.getRandomValues(new Uint8Array(8)), (byte) => byte.toString(16).padStart(2, "0")).join("");
 
 const download = (name, blob) => {
   const address = URL.createObjectURL(blob);
-  const link = h("a", { href: address, download: name });
-  link.click();
+  h("a", { href: address, download: name }).click();
   setTimeout(() => URL.revokeObjectURL(address), 60000);
 };
 
-// The lines of a job that was kept: its events, up to the first that is not as it was written.
-const opened = (lines) => {
+const file = (lines) => new Blob(lines.map((line) => `${line}\n`));
+
+// The events of a job that was kept, up to the first that is not as it was written.
+const eventsOf = (lines) => {
   const events = [];
   for (const line of lines) {
-    const event = unseal(line, events.length + 1, events[events.length - 1]?.digest ?? FIRST);
-    if (!event) return { events, whole: false };
+    const event = unseal(line, events.length + 1, events.at(-1)?.digest ?? FIRST);
+    if (!event) break;
     events.push(event);
   }
-  return { events, whole: events.length > 0 };
+  return events;
 };
 
 export const runPage = (root) => {
-  const list = readChecklist(root.getElementById("checklist").textContent);
-  const view = root.getElementById("view");
-  const deck = root.getElementById("deck");
-  const bar = root.getElementById("bar");
-  if (!list) return view.replaceChildren(h("h1", {}, WORDS.unreadable), h("p", {}, WORDS.unreadableWhy));
-  const { procedure } = list.checklist;
+  const at = (id) => root.getElementById(id);
+  const view = at("view");
+  const list = readChecklist(at("checklist").textContent);
+  if (!list) return view.replaceChildren(heading(WORDS.unreadable), paragraph(WORDS.unreadableWhy));
+  const { procedure, inputs } = list.checklist;
   const store = openStore(procedure.id);
-  const local = (1.5).toLocaleString().includes(",") ? "," : ".";
-  const preferences = { system: list.checklist.inputs.some((input) => input.low?.unit.includes("[")) ? "inch" : "metric", sign: local, ...readPreferences() };
-
+  const preferences = {
+    system: inputs.some((input) => input.low?.unit.includes("[")) ? "inch" : "metric",
+    sign: (1.5).toLocaleString().includes(",") ? "," : ".",
+    ...readPreferences(),
+  };
   let id = null;
   let lines = [];
   let by = "";
   let warning = store.works ? "" : WORDS.notKept;
   let trail = [];
-  let restUntil = 0;
-  let mainPress = null;
+  let rested = 0;
+  let shownBefore = "";
+  let main = null;
 
   const app = {
     list, preferences, ui: {}, record: null, format: formatter(list, preferences),
     get job() { return app.record?.job; },
     get now() { return app.job.now(); },
-    room: () => view.clientWidth - 90,
+    room: () => view.clientWidth - 60,
     coarse: () => matchMedia("(any-pointer: coarse)").matches,
+    shared: () => ({ list, preferences, format: app.format }),
 
-    // Writes events down, each kept before it is shown. Then the next step is begun, if the job waits for one.
+    // Writes events down, each kept before it is shown, and begins the step that follows.
     act(...parts) {
-      for (const part of parts) if (!put(part)) return app.show();
-      trail = [];
-      app.ui = {};
-      app.begin();
+      if (!parts.every(put)) return show();
+      if (app.now.waits === "begin") putBegin();
+      move();
     },
     begin() {
-      if (app.now.waits === "begin" && (app.job.path.length || trail[0] === "laid out" || lines.length > list.asked.length + 1)) putBegin();
-      app.show(true);
+      putBegin();
+      move();
     },
     open(name, job, answers) {
       id = jobId();
       lines = [];
       app.record = replay(list);
-      by = name;
-      app.prefer({ name }, true);
-      const { revision } = procedure;
-      const ok = [{ type: "open", format: { name: "fitwright-record", version: "1.0.0" }, job,
-        checklist: { id: procedure.id, ...(revision ? { revision: revision.mark } : {}), digest: list.digest } }, ...answers].every(put);
-      app.ui = {};
-      app.show(ok);
+      app.worker(name);
+      [{ type: "open", format: { name: "fitwright-record", version: "1.0.0" }, job,
+        checklist: { id: procedure.id, ...(procedure.revision ? { revision: procedure.revision.mark } : {}), digest: list.digest } }, ...answers].every(put);
+      move();
     },
-    prefer(change, quietly) {
-      Object.assign(preferences, change);
-      writePreferences(preferences);
-      if (quietly) return;
+    prefer(change) {
+      keepPreference(change);
       app.format = formatter(list, preferences);
-      app.show();
+      show();
       for (const [name, value] of Object.entries(change)) view.querySelector(`#${name} [data-choice="${value}"]`)?.focus();
     },
     worker(name) {
       by = name;
-      app.prefer({ name }, true);
-      app.back();
+      keepPreference({ name });
+      move();
     },
-    go(to) {
-      trail.push(to);
-      app.ui = {};
-      app.show(true);
-    },
-    back() {
-      trail.pop();
-      app.ui = {};
-      app.show(true);
-    },
+    go: (to) => move([...trail, to]),
     change: (seq) => app.go({ view: changeView, seq }),
-    reason: (title, ready, label, press) => app.go({ view: reasonView, title, ready, label, press }),
-    breakOff: () => app.go({ view: reasonView, title: WORDS.breakOff, lead: WORDS.breakOffWhy, label: WORDS.breakOffNow,
-      press: (reason) => app.act({ type: "close", outcome: "broken-off", reason }) }),
+    reason: (about) => app.go({ view: textView, missing: WORDS.reasonMissing, ...about }),
+    breakOff: () => app.reason({ title: WORDS.breakOff, lead: paragraph(WORDS.breakOffWhy), label: WORDS.breakOff, press: (reason) => app.act({ type: "close", outcome: "broken-off", reason }) }),
     leave() {
       app.record = null;
-      trail = [{ view: startView }];
-      app.ui = {};
-      app.show(true);
+      move([{ view: startView }]);
     },
 
     // What Undo takes back: the last thing that somebody did, and with it the begin of a step that followed by itself.
     undoable() {
       if (!app.record || app.job.closed) return [];
-      const counting = app.record.entries.filter((entry) => entry.counts && [...UNDOABLE, "begin", "answer"].includes(entry.event.type));
-      const last = counting.pop();
-      if (!last || last.event.type === "answer") return [];
-      if (last.event.type !== "begin") return [last];
-      const before = counting.pop();
-      return before && UNDOABLE.includes(before.event.type) ? [last, before] : [];
+      const counting = app.record.entries.filter(({ counts, event }) => counts && [...UNDOABLE, "begin", "answer"].includes(event.type)).slice(-2).reverse();
+      const found = counting.slice(0, counting[0]?.event.type === "begin" ? 2 : 1);
+      return UNDOABLE.includes(found.at(-1)?.event.type) ? found : [];
     },
-    async photo(line, file) {
-      const bytes = await file.arrayBuffer();
-      const ending = (/\.([a-z0-9]{1,5})$/i.exec(file.name) || [, "jpg"])[1].toLowerCase();
-      const name = `photo-${lines.length + 1}-${line.replace(/[^a-z0-9]+/gi, "-")}`.slice(0, 90) + `.${ending}`;
+    async photo(line, picture) {
+      const bytes = await picture.arrayBuffer();
+      const ending = /\.[a-z0-9]{1,5}$/i.exec(picture.name)?.[0].toLowerCase() ?? "";
+      const name = `photo-${lines.length + 1}-${line.replace(/[^a-z0-9]+/gi, "-").slice(0, 70)}${ending}`;
       const sha256 = await sha256OfFile(bytes);
-      download(name, file);
-      app.act({ type: "photo", line, file: name, media_type: file.type || "application/octet-stream", bytes: bytes.byteLength, sha256 });
+      download(name, picture);
+      app.act({ type: "photo", line, file: name, media_type: picture.type || "application/octet-stream", bytes: bytes.byteLength, sha256 });
     },
-    fileName: () => `${procedure.id}-${app.job.opened.job.replace(/[^A-Za-z0-9]+/g, "-").replace(/^-|-$/g, "").slice(0, 40) || "job"}.jsonl`,
-    saveRecord: () => download(app.fileName(), new Blob(lines.map((line) => `${line}\n`), { type: "application/jsonl" })),
-    stopText(stop) {
-      const nodes = list.checklist.flow.flatMap((section) => [...statements(section.body)]);
-      return nodes.flatMap((node) => [node, node.otherwise]).find((node) => node?.id === stop)?.text;
-    },
-    show(anew) {
-      const shown = current();
-      const press = shown.main?.press;
-      mainPress = press ? () => { if (performance.now() > restUntil) press(); } : null;
-      view.replaceChildren(...[warning && h("div", { class: "fault-box screen", role: "alert" }, warning), shown.body].flat(Infinity).filter(Boolean));
-      drawBar();
-      drawDeck(shown);
-      if (anew) settle();
-    },
+    fileName: () => `${procedure.id}-${app.job.opened.job.replace(/[^A-Za-z0-9]+/g, "-").slice(0, 40)}.jsonl`,
+    saveRecord: () => download(app.fileName(), file(lines)),
+    stopText: (stop) => list.checklist.flow.flatMap((section) => [...statements(section.body)]).flatMap((node) => [node, node.otherwise]).find((node) => node?.id === stop)?.text,
+  };
+
+  const keepPreference = (change) => {
+    Object.assign(preferences, change);
+    writePreferences(preferences);
   };
 
   const put = (part) => {
-    const event = { seq: lines.length + 1, at: rightNow(), by, ...part };
-    const sealed = seal(event, app.record.entries[lines.length - 1]?.event.digest ?? FIRST);
-    const kept = store.append(id, event.seq, sealed.line);
+    const { event, line } = seal({ seq: lines.length + 1, at: rightNow(), by, ...part }, app.record.entries.at(-1)?.event.digest ?? FIRST);
+    const kept = store.append(id, event.seq, line);
     if (kept === "taken") {
       warning = WORDS.taken;
-      return resume(id, store.jobs().get(id)) && false;
+      resume(id);
+      return false;
     }
     if (kept === "full") warning = WORDS.full;
-    lines.push(sealed.line);
-    return app.record.add(sealed.event).counts;
+    lines.push(line);
+    return app.record.add(event).counts;
   };
 
   const putBegin = () => {
@@ -183,164 +158,111 @@ export const runPage = (root) => {
   };
 
   // Takes up a job that was kept.
-  const resume = (job, kept) => {
-    const { events } = opened(kept);
+  const resume = (job) => {
+    const kept = store.jobs().get(job) || [];
+    const events = eventsOf(kept);
     id = job;
     lines = kept.slice(0, events.length);
     app.record = replayAll(list, events);
-    by = events[events.length - 1].by;
-    return true;
-  };
-
-  const current = () => {
-    const side = trail[trail.length - 1];
-    if (side?.view) return side.view(app, side);
-    if (!app.record) return keptJobs().length ? keptView() : startView(app);
-    const { now } = app;
-    switch (now.waits) {
-      case "nothing": return closedView();
-      case "close": return stopView(app);
-      case "lines": return stepView(app);
-      case "begin": return layOutView(Object.assign(app, { begin: startWork }));
-      case "sign": return handoverView(app);
-      default: return stuckView(app);
-    }
-  };
-
-  const ownBegin = app.begin;
-  const startWork = () => {
-    app.begin = ownBegin;
-    putBegin();
-    app.show(true);
+    by = events.at(-1).by;
   };
 
   const closedView = () => ({
-    body: [h("h1", { tabindex: "-1" }, `${WORDS.recordOf}: ${WORDS.OUTCOMES[app.job.closed.outcome]}`), h("p", { class: "screen" }, WORDS.closedLead), recordView(app).body.slice(1)],
-    more: recordView(app).more, main: { label: WORDS.newJob, press: () => app.leave() },
+    ...recordView(app), main: { label: WORDS.newJob, press: app.leave },
+    body: [heading(`${WORDS.recordOf}: ${WORDS.OUTCOMES[app.job.closed.outcome]}`), h("p", { class: "screen" }, WORDS.closedLead), recordView(app).body[1]],
   });
 
-  const keptJobs = () => [...store.jobs()].map(([job, kept]) => {
-    const read = opened(kept);
-    const { events } = read;
-    if (!events.length) return { job, kept, ...read };
-    const last = events[events.length - 1];
-    const digest = events.findLast((event) => event.type === "revise" || event.type === "open").checklist.digest;
-    return { job, kept, ...read, closed: last.type === "close", ours: digest === list.digest };
-  });
-
-  const keptView = () => {
-    const jobs = keptJobs();
-    const title = ({ events: [first] }) => first && h("p", { dir: "auto" }, h("b", {}, first.job), h("span", { class: "quiet" }, ` – ${sentence(WORDS.since, { when: app.format.when(first.at), by: first.by })}`));
-    const card = (one) => h("div", { class: "ask" }, title(one), !one.whole && fault(WORDS.brokenChain), one.whole && !one.closed && !one.ours && fault(WORDS.otherRevision),
-      h("div", { class: "pair" },
-        one.whole && one.ours && h("button", { class: one.closed ? null : "main", onclick: () => carryOn(one) }, one.closed ? WORDS.showRecord : WORDS.carryOn),
-        one.whole && !one.ours && !one.closed && h("button", { onclick: () => takeOver(one) }, WORDS.takeOver),
-        !(one.whole && one.ours) && h("button", { onclick: () => download(`${procedure.id}-${one.job}.jsonl`, new Blob(one.kept.map((line) => `${line}\n`))) }, WORDS.saveRecord),
-        (one.closed || !one.whole) && h("button", { onclick: () => app.go({ view: () => ({ body: [h("h1", { tabindex: "-1" }, WORDS.forget), h("p", {}, WORDS.forgetSure)], back: true,
-          main: { label: WORDS.forget, press: () => { store.forget(one.job); trail = []; app.show(true); } } }) }) }, WORDS.forget)));
-    const [open, closed] = [jobs.filter((one) => !one.closed), jobs.filter((one) => one.closed)];
-    return {
-      body: [h("h1", { tabindex: "-1" }, procedure.title), open.length > 0 && [h("h2", {}, WORDS.openJobs), open.map(card)], closed.length > 0 && [h("h2", {}, WORDS.keptJobs), closed.map(card)]],
-      main: { label: WORDS.startOther, press: () => app.leave() },
+  const keptJob = ([job, kept]) => {
+    const events = eventsOf(kept);
+    const whole = events.length === kept.length;
+    const closed = events.at(-1)?.type === "close";
+    const ours = events.findLast((event) => event.checklist)?.checklist.digest === list.digest;
+    const fault = !whole ? WORDS.brokenChain : closed || ours ? "" : WORDS.otherRevision;
+    const show = () => {
+      resume(job);
+      if (app.now.waits === "begin" && app.job.path.length) putBegin();
+      move();
     };
+    const forget = () => app.go({ view: () => ({ body: [heading(WORDS.forget), paragraph(WORDS.forgetSure)], back: true, main: { label: WORDS.forget, press() {
+      store.forget(job);
+      move();
+    } } }) });
+    const body = h("div", { class: "ask" }, events[0] && paragraph(strong(events[0].job), " ", h("span", { class: "quiet" }, sentence(WORDS.since, { when: app.format.when(events[0].at), by: events[0].by }))),
+      fault && h("p", { class: "fault" }, fault), h("div", { class: "pair" }, whole && ours && button(closed ? WORDS.showRecord : WORDS.carryOn, show, { class: closed ? null : "main" }),
+        !(whole && ours) && button(WORDS.saveRecord, () => download(`${procedure.id}-${job}.jsonl`, file(kept))), (closed || fault) && button(WORDS.forget, forget)));
+    return { closed, body };
   };
 
-  const carryOn = ({ job, kept }) => {
-    resume(job, kept);
-    trail = [];
-    app.begin();
+  const keptView = (jobs) => {
+    const group = (title, some) => some.length > 0 && [h("h2", {}, title), some.map((one) => one.body)];
+    return { body: [heading(procedure.title), group(WORDS.openJobs, jobs.filter((one) => !one.closed)), group(WORDS.keptJobs, jobs.filter((one) => one.closed))],
+      main: { label: WORDS.startOther, press: app.leave } };
   };
 
-  const takeOver = ({ job, kept, events }) => app.go({ view: reasonView, title: WORDS.takeOver, lead: WORDS.takeOverWhy, label: WORDS.takeOver, press: (reason) => {
-    id = job;
-    lines = [...kept];
-    by = preferences.name || events[events.length - 1].by;
-    const { revision } = procedure;
-    const revise = { type: "revise", seq: lines.length + 1, at: rightNow(), by, reason, checklist: { id: procedure.id, ...(revision ? { revision: revision.mark } : {}), digest: list.digest } };
-    const sealed = seal(revise, events[events.length - 1].digest);
-    if (store.append(id, revise.seq, sealed.line) === "full") warning = WORDS.full;
-    lines.push(sealed.line);
-    resume(id, lines);
-    trail = [];
-    app.begin();
-  } });
-
-  const progress = () => {
-    const main = new Set();
-    const count = (nodes) => nodes.reduce((sum, node) => {
-      const step = stepOf(node);
-      if (step) {
-        if (step.when && evaluate(step.when, app.job.known, list.units) === false) return sum;
-        main.add(step.id);
-        return sum + 1;
-      }
-      const ways = node.arms ? node.arms.map((arm) => [arm.when ? evaluate(arm.when, app.job.known, list.units) : null, arm.body])
-        : node.if ? [[evaluate(node.if, app.job.known, list.units), node.then], [null, node.else]] : [];
-      const sure = ways.find(([holds]) => holds === true);
-      return sum + (sure ? count(sure[1]) : Math.max(0, ...ways.filter(([holds]) => holds !== false).map(([, body]) => count(body))));
-    }, 0);
-    const all = list.checklist.flow.filter((section) => !section.when || evaluate(section.when, app.job.known, list.units) !== false)
-      .reduce((sum, section) => sum + count(section.body), 0);
-    const done = new Set(app.job.path.filter((one) => one.done && main.has(one.step.id)).map((one) => one.step.id)).size;
-    return { done, all: Math.max(all, done) };
+  const current = () => {
+    const side = trail.at(-1);
+    if (side) return side.view(app, side);
+    if (!app.record) {
+      const jobs = [...store.jobs()].map(keptJob);
+      return jobs.length ? keptView(jobs) : startView(app);
+    }
+    return ({ nothing: closedView, close: stopView, lines: stepView, begin: layOutView, sign: handoverView }[app.now.waits] ?? stuckView)(app);
   };
 
-  const drawBar = () => {
-    const [title, under, track] = ["bar-title", "bar-under", "bar-track"].map((name) => root.getElementById(name));
-    title.textContent = procedure.title;
-    const open = app.record && lines.length;
-    const { done, all } = open ? progress() : { done: 0, all: 1 };
-    under.textContent = open ? `${app.job.opened.job} · ${sentence(WORDS.stepOf, { n: done, all })}` : procedure.revision ? sentence(WORDS.revision, procedure.revision) : procedure.id;
-    track.style.width = `${Math.round((100 * done) / (all || 1))}%`;
-    bar.querySelector("button").hidden = trail.some((side) => side.view === menuView);
-  };
-
-  const drawDeck = ({ main, more, back, hint }) => {
-    const undo = app.record && !app.job.closed && !back;
-    deck.replaceChildren(...[
-      back && h("button", { onclick: () => app.back() }, WORDS.back),
-      undo && h("button", { id: "undo", "aria-disabled": app.undoable().length ? null : "true", onclick: () => app.undoable().length && app.go({ view: undoView }) }, WORDS.undo),
-      more, hint !== undefined && !main && h("p", { class: "left" }, hint),
-      main && h("button", { class: "main", id: "main", "aria-disabled": "true", onclick: () => mainPress?.() }, main.label),
+  const show = () => {
+    const shown = current();
+    ({ main } = shown);
+    view.replaceChildren(h("div", { class: "view" }, warning && h("p", { class: "fault-box screen", role: "alert" }, warning), shown.body));
+    const open = app.record?.entries.length;
+    const { done, all } = open ? progress(app) : { done: 0, all: 1 };
+    at("bar-title").textContent = procedure.title;
+    at("bar-under").textContent = open ? `${app.job.opened.job} · ${sentence(WORDS.stepOf, { n: done, all })}` : procedure.revision ? sentence(WORDS.revision, procedure.revision) : procedure.id;
+    at("bar-track").style.width = `${Math.round((100 * done) / all)}%`;
+    const undo = app.undoable().length > 0;
+    at("deck").replaceChildren(...[
+      shown.back ? button(WORDS.back, back) : open && !app.job.closed && button(WORDS.undo, () => undo && app.go({ view: undoView }), { id: "undo", "aria-disabled": !undo && "true" }),
+      shown.more, shown.hint && quiet(shown.hint), main && button(main.label, () => main.press(), { class: "main", id: "main", "aria-disabled": performance.now() < rested && "true" }),
     ].flat().filter(Boolean));
-    const button = root.getElementById("main");
-    const left = Math.max(0, restUntil - performance.now());
-    if (left) setTimeout(() => button?.removeAttribute("aria-disabled"), left);
-    else button?.removeAttribute("aria-disabled");
   };
 
-  // After the view has changed: to its top, to its first field or button, and deaf for a moment, because a glove presses twice.
-  const settle = () => {
-    restUntil = performance.now() + REST;
-    const button = root.getElementById("main");
-    button?.setAttribute("aria-disabled", "true");
-    setTimeout(() => button?.removeAttribute("aria-disabled"), REST);
-    scrollTo(0, 0);
-    const first = app.record && !trail.length ? view.querySelector("#entry, fieldset button, #helpers") : null;
-    (first || (app.record && !trail.length && button) || view.querySelector("h1") || view).focus({ preventScroll: true });
-    const heading = view.querySelector("h1")?.textContent ?? "";
-    root.getElementById("say").textContent = [heading, view.querySelector(".panel:not(.seen) .nature")?.textContent].filter(Boolean).join(". ");
+  // Another view: from its top, with its first field or its large button ready for the keyboard, and deaf for a moment. Within
+  // one step the page stays where the next thing is asked.
+  const move = (to = []) => {
+    trail = to;
+    app.ui = {};
+    rested = performance.now() + REST;
+    show();
+    setTimeout(() => at("main")?.removeAttribute("aria-disabled"), REST);
+    const ask = view.querySelector("#entry, .ask button, #helpers, #reason");
+    const working = app.record && !to.some((one) => one.view === menuView || one.view === recordView);
+    ((working && (ask || at("main"))) || view.querySelector("h1")).focus({ preventScroll: true });
+    const where = view.querySelector("h1").textContent + view.querySelectorAll(".panel").length;
+    if (where === shownBefore && ask) ask.closest(".ask").scrollIntoView({ block: "center" });
+    else scrollTo(0, 0);
+    at("say").textContent = `${view.querySelector("h1").textContent}. ${view.querySelector(".panel:not(.seen) .nature")?.textContent ?? ""}`;
+    shownBefore = where;
   };
+  const back = () => move(trail.slice(0, -1));
 
-  bar.querySelector("button").addEventListener("click", () => app.go({ view: menuView }));
+  at("menu").append(WORDS.menu);
+  at("menu").addEventListener("click", () => app.go({ view: menuView }));
+  root.addEventListener("click", (event) => {
+    if (performance.now() < rested) event.stopPropagation();
+  }, true);
   root.addEventListener("keydown", (event) => {
     const typing = event.target.localName === "input";
-    if (event.key === "Enter" && (event.ctrlKey || typing) && mainPress) {
+    const enter = event.key === "Enter";
+    if (enter && (event.ctrlKey || typing || event.repeat)) {
       event.preventDefault();
-      if (!event.repeat) mainPress();
-    } else if (event.key === "Enter" && event.repeat) event.preventDefault();
-    else if (event.key === "Escape" && trail.length && app.record) app.back();
-    else if (event.key.toLowerCase() === "z" && event.ctrlKey && !typing && app.undoable().length && !trail.length) app.go({ view: undoView });
+      if (main && !event.repeat && performance.now() >= rested) main.press();
+    } else if (event.key === "Escape" && trail.length && app.record) back();
+    else if (event.key === "z" && event.ctrlKey && !typing && !trail.length && app.undoable().length) app.go({ view: undoView });
   });
   store.watch((job) => {
     if (job !== id || !app.record) return;
-    const kept = store.jobs().get(job) || [];
-    if (kept.length <= lines.length) return;
     warning = WORDS.taken;
-    resume(job, kept);
-    app.show();
+    resume(job);
+    show();
   });
-  globalThis.addEventListener("resize", () => { if (!root.activeElement?.matches?.("input")) app.show(); });
-  app.show(true);
-  return app;
+  move();
 };

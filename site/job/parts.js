@@ -1,6 +1,6 @@
 // Pieces of the views: signal panels, the lines of a step, why the job goes this way.
 
-import { h, s, sentence } from "./dom.js";
+import { h, s, paragraph, quiet, strong, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { prose } from "./prose.js";
 import { cells, scale } from "./scale.js";
@@ -18,14 +18,13 @@ export const panel = ({ signal, nature, consequence, avoid }, seen) =>
   h("div", { class: `panel ${signal}${seen ? " seen" : ""}`, role: "group", "aria-label": signal },
     h("p", { class: "tab" }, signal === "notice" ? null : alertSign(), h("span", {}, signal.toUpperCase())),
     h("div", { class: "text", dir: "auto" }, h("p", { class: "nature" }, nature), h("p", {}, consequence), h("p", {}, avoid),
-      seen && h("p", { class: "quiet" }, `✓ ${WORDS.read}`)));
+      seen && quiet(`✓ ${WORDS.read}`)));
 
 export const row = (label, ...value) => h("div", { class: "row" }, h("span", { class: "label" }, label), h("div", { class: "value", dir: "auto" }, value));
-export const fault = (text, id) => h("p", { class: "fault", id }, text);
 export const faultBox = (title, ...content) => h("div", { class: "fault-box", role: "alert" }, h("h2", {}, title), content);
 
 const list = (items) => h("ul", {}, items.map((item) => h("li", {}, item)));
-const quiet = (text) => text && h("p", { class: "with" }, text);
+const more = (text) => text && h("p", { class: "with" }, text);
 
 // What a line of a step shows. Lines that ask are drawn by the step itself.
 export const line = ({ list: all, format, job }, { does }) => {
@@ -46,14 +45,14 @@ export const line = ({ list: all, format, job }, { does }) => {
       return asset && h("figure", {}, h("img", { src: `data:${asset.media_type};base64,${asset.data}`, alt: does.alt }),
         h("figcaption", { "aria-hidden": "true" }, does.alt));
     }
-    case "use": return row(label, list(does.tools.map(tool)), quiet(does.optional && [WORDS.without, does.benefit].filter(Boolean).join(": ")));
+    case "use": return row(label, list(does.tools.map(tool)), more(does.optional && [WORDS.without, does.benefit].filter(Boolean).join(": ")));
     case "wear": return row(label, list(does.protection.map((id) => all.protection.get(id)?.title ?? id)));
-    case "take": case "remove": case "refit": case "discard": return row(label, list(does.parts.map(part)), quiet(tools(does.tools)));
-    case "place": return row(label, h("p", {}, fastenings), quiet(joint && sentence(WORDS.eachHas, { parts: joint.each.map(part).join(", ") })));
-    case "snug": return row(label, h("p", {}, fastenings), quiet([tools(does.tools), WORDS.snugMore].join(" ").trim()));
+    case "take": case "remove": case "refit": case "discard": return row(label, list(does.parts.map(part)), more(tools(does.tools)));
+    case "place": return row(label, h("p", {}, fastenings), more(joint && sentence(WORDS.eachHas, { parts: joint.each.map(part).join(", ") })));
+    case "snug": return row(label, h("p", {}, fastenings), more([tools(does.tools), WORDS.snugMore].join(" ").trim()));
     case "tighten": return row(label, h("p", {}, fastenings, " ", joint?.torque ? [WORDS.to, " ", h("b", { class: "big" }, joint.torque.shown)]
-      : [WORDS.until, " ", h("b", {}, joint?.tight)]), quiet(tools(does.tools)));
-    case "loosen": case "remove-joint": case "refit-joint": return row(label, h("p", {}, fastenings), quiet(tools(does.tools)));
+      : [WORDS.until, " ", h("b", {}, joint?.tight)]), more(tools(does.tools)));
+    case "loosen": case "remove-joint": case "refit-joint": return row(label, h("p", {}, fastenings), more(tools(does.tools)));
     case "connect": case "disconnect": {
       const circuit = all.circuits.get(does.circuit);
       const wire = circuit?.facts.find((fact) => fact.what === "wire");
@@ -77,7 +76,7 @@ const mention = (all, format, job, { mentions }, name) => {
 };
 
 // The scale of an input: what its values lead to. `value` is in base units, or null.
-export const scaleOf = ({ list: all, format, job, preferences }, input, classes, conditions, value, room) => {
+export const scaleOf = ({ list: all, format, job, preferences, room }, input, classes, conditions, value) => {
   const { low, high } = rangeOf(input, all.units);
   const at = (of) => new Map(job.known).set(input.id, { base: of });
   const classOf = (of) => {
@@ -87,7 +86,7 @@ export const scaleOf = ({ list: all, format, job, preferences }, input, classes,
   const own = all.units.get((input.reads || input.low).unit);
   const unit = unitFor(all.units, own, preferences.system, value || high);
   return scale({
-    low, high, classes, value, room,
+    low, high, classes, value, room: room(),
     found: cells(low, high, boundsOn(input.id, conditions, all.units), classOf),
     classHere: value && classOf(value),
     show: (of) => `${format.number(fromBase(of, unit), unit)} ${unit.symbol}`,
@@ -110,7 +109,7 @@ export const classesOf = ({ list: all, format }, { arms, expects }) => {
 };
 
 // The scale of a torque: what is wanted, between what would be too little and too much.
-export const scaleOfTorque = ({ list: all, format, preferences }, joint, value, room) => {
+export const scaleOfTorque = ({ list: all, format, preferences, room }, joint, value) => {
   const { low, high } = joint.torque;
   if (!low || !high) return null;
   const [from, to] = [base(low, all.units), base(high, all.units)];
@@ -121,7 +120,7 @@ export const scaleOfTorque = ({ list: all, format, preferences }, joint, value, 
   const within = (of) => of.n * from.d >= from.n * of.d && of.n * to.d <= to.n * of.d;
   const classes = [{ words: joint.torque.shown, good: true }, { words: "", good: false }];
   return scale({
-    low: start, high: end, classes, value, room, classHere: value && (within(value) ? 0 : 1),
+    low: start, high: end, classes, value, room: room(), classHere: value && (within(value) ? 0 : 1),
     found: cells(start, end, [from, to], (of) => (within(of) ? 0 : 1)),
     show: (of) => `${format.number(fromBase(of, unit), unit)} ${unit.symbol}`,
     title: `${joint.title}: ${value ? format.inUnit(value, unit) : joint.torque.shown}`,
@@ -130,32 +129,23 @@ export const scaleOfTorque = ({ list: all, format, preferences }, joint, value, 
 
 // Why the job goes this way: what followed from the step before.
 export const whys = (app, log) => log.map((what) => {
-  const { format, job } = app;
+  const { format, job, list: all } = app;
+  const why = (label, ...content) => h("div", { class: "why" }, h("span", { class: "label" }, label), content);
   if (what.chosen) {
-    const input = app.list.inputs.get(what.chosen.input);
+    const input = all.inputs.get(what.chosen.input);
     const value = job.known.get(input?.id);
-    return h("div", { class: "why" }, h("span", { class: "label" }, WORDS.because),
-      h("p", { dir: "auto" }, input?.title, " ", h("b", {}, value && format.value(value, input.id))),
-      value?.base ? scaleOf(app, input, classesOf(app, what.chosen), what.chosen.arms.map((arm) => arm.when), value.base, app.room())
-        : null);
+    return value && why(WORDS.because, paragraph(input.title, " ", strong(format.value(value, input.id))),
+      value.base && scaleOf(app, input, classesOf(app, what.chosen), what.chosen.arms.map((arm) => arm.when), value.base));
   }
-  if (what.set) return h("div", { class: "why" }, h("span", { class: "label" }, WORDS.decided),
-    h("p", { dir: "auto" }, format.title(what.set.result), ": ", h("b", {}, format.label(what.set.result, what.set.value))));
-  if (what.asked && (what.yes ? what.asked.then : what.asked.else).length)
-    return h("div", { class: "why" }, h("span", { class: "label" }, WORDS.because), h("p", { dir: "auto" }, what.asked.words, " – ", h("b", {}, what.yes ? WORDS.so : WORDS.notSo)));
+  if (what.set) return why(WORDS.decided, paragraph(format.title(what.set.result), ": ", strong(format.label(what.set.result, what.set.value))));
+  if (what.asked) return (what.yes ? what.asked.then : what.asked.else).length > 0 && why(WORDS.because, paragraph(what.asked.words, " – ", strong(what.yes ? WORDS.so : WORDS.notSo)));
   if (what.failed) return notRight(app, what.failed, sentence(WORDS.repair, { n: what.repairs + 1, all: what.failed.repair.times }));
-  if (what.wentOn) return notRight(app, what.wentOn, `${WORDS.goOn} ${what.wentOn.otherwise.text}`, WORDS.notRightLast);
-  return null;
-}).filter(Boolean);
+  return what.wentOn && notRight(app, what.wentOn, `${WORDS.goOn} ${what.wentOn.otherwise.text}`, WORDS.notRightLast);
+});
 
-const leavesOf = (condition) => (condition.of ? [condition.of].flat().flatMap(leavesOf) : [condition.input].filter(Boolean));
+const inputsOf = (condition) => (condition.of ? [condition.of].flat().flatMap(inputsOf) : [condition.input, condition.left?.input, condition.right?.input].filter(Boolean));
 
-// What was expected, and what was read.
-export const readings = ({ format, job }, expects) => {
-  const inputs = [...new Set(expects.flatMap(leavesOf))].filter((id) => job.known.has(id));
-  return inputs.map((id) => h("p", { dir: "auto" }, format.title(id), " ", h("b", {}, format.value(job.known.get(id), id))));
-};
-
-export const notRight = (app, node, then, title = WORDS.notRight) => h("div", { class: "fault-box", role: "alert" },
-  h("h2", {}, title), readings(app, node.expects),
-  h("p", {}, `${WORDS.rightWhen}: ${node.expects.map(app.format.condition).join("; ")}`), h("p", {}, h("b", {}, then)));
+// What was expected, what was read, and what follows.
+export const notRight = ({ format, job }, { expects }, then, title = WORDS.notRight) => faultBox(title,
+  [...new Set(expects.flatMap(inputsOf))].filter((id) => job.known.has(id)).map((id) => paragraph(format.title(id), " ", strong(format.value(job.known.get(id), id)))),
+  paragraph(WORDS.rightWhen, ": ", expects.map(format.condition).join("; ")), then && paragraph(strong(then)));

@@ -1,112 +1,92 @@
 // Side views: the menu, undoing, changing a value, what was done. Each is a page of its own, with a way back.
 
-import { h, sentence } from "./dom.js";
+import { h, button, heading, paragraph, quiet, strong, input as inputField, faultPlace, complain } from "./dom.js";
 import * as WORDS from "./words.js";
-import { fault, faultBox } from "./parts.js";
-import { numberEntry, titleOf } from "./step.js";
-import { typedReading, typedTorque } from "./entry.js";
+import { numberEntry } from "./number.js";
+import { titleOf, torqueEntry } from "./step.js";
+import { typedReading } from "./entry.js";
 import { pressed, unitFields } from "./views.js";
 import { doneList, eventWords, recordReport } from "./report.js";
-import { base, bound } from "./conditions.js";
-import { within } from "./typed.js";
-
-const head = (title) => h("h1", { tabindex: "-1" }, title);
 
 // A text that must be said, with ready-made ones to press. `read` gives it, or null after saying what is missing.
-const textEntry = (id, label, ready, missing) => {
-  const input = h("input", { id, maxlength: 4000, autocomplete: "off", "aria-describedby": `${id}-fault` });
-  const place = h("div", { id: `${id}-fault`, "aria-live": "polite" });
+const textEntry = (id, label, ready = [], missing = WORDS.textMissing, most = 4000) => {
+  const field = inputField(id, most);
+  const place = faultPlace(id);
   return {
-    body: h("div", { class: "ask" }, h("label", { class: "of", for: id }, label), ready.length > 0 && h("div", { class: "pair" }, ready.map((text) =>
-      h("button", { type: "button", onclick: () => { input.value = text; input.focus(); } }, text))), input, place),
+    body: h("div", { class: "ask" }, h("label", { class: "of", for: id, dir: "auto" }, label), ready.length > 0 && h("div", { class: "pair" }, ready.map((text) =>
+      button(text, () => { field.value = text; field.focus(); }))), field, place),
     read() {
-      const text = input.value.trim();
+      const text = field.value.trim();
       if (text) return text;
-      place.replaceChildren(h("div", { role: "alert" }, fault(missing)));
-      input.focus();
+      complain(place, missing);
+      field.focus();
       return null;
     },
   };
 };
 
-export const reasonView = (app, { title, lead, ready = [], label, press }) => {
-  const entry = textEntry("reason", WORDS.why, ready, WORDS.reasonMissing);
-  return { body: [head(title), lead && h("p", {}, lead), entry.body], back: true, main: { label, press: () => {
-    const reason = entry.read();
-    if (reason) press(reason);
-  } } };
-};
-
-export const undoView = (app) => {
-  const entries = app.undoable();
-  const entry = textEntry("reason", WORDS.why, [WORDS.slip, WORDS.notFinished, WORDS.measuredAgain, WORDS.typedWrong], WORDS.reasonMissing);
-  const said = entries.filter(({ event }) => event.type !== "begin" || entries.length === 1);
-  return { body: [head(WORDS.undoTitle), h("p", {}, WORDS.undoWhat), h("ul", { class: "went" }, said.map(({ event, now }) =>
-    h("li", {}, h("span", { class: "n" }, "–"), h("b", { dir: "auto" }, eventWords(app, now ?? event))))), entry.body],
-  back: true, main: { label: WORDS.undoNow, press: () => {
-    const reason = entry.read();
-    if (reason) app.act(...entries.map(({ event }) => ({ type: "withdraw", event: event.seq, reason })));
-  } } };
-};
-
-export const changeView = (app, { seq }) => {
-  const { list, format, ui } = app;
-  const { event, now } = app.record.entries[seq - 1];
-  const reason = textEntry("reason", WORDS.why, [WORDS.typedWrong, WORDS.measuredAgain, WORDS.slip], WORDS.reasonMissing);
-  const input = list.inputs.get(event.input);
-  const write = (value) => {
-    const why = value && reason.read();
-    if (why) app.act({ type: "correct", event: seq, ...value, reason: why });
-  };
-  const page = (body, press) => ({ body: [head(WORDS.changeTitle), h("p", { dir: "auto" }, titleOf(app, now), ": ", h("b", {}, format.value(now, event.input))), h("p", { class: "quiet" }, WORDS.changeLead), body, reason.body],
-    back: true, main: { label: WORDS.changeNow, press } });
-  if (event.type === "text") {
-    const text = textEntry("entry", titleOf(app, event), [], WORDS.reasonMissing);
-    return page(text.body, () => write({ text: text.read() }));
-  }
-  if (input?.values) {
-    const place = h("div", {});
-    return page(h("div", { class: "ask" }, pressed(input.title, "choice", input.values.map((value) => [value.id, value.label]), now.choice, (choice) => { ui.choice = choice; }), place), () => {
-      if (ui.choice && ui.choice !== now.choice) return write({ choice: ui.choice });
-      place.replaceChildren(h("div", { role: "alert" }, fault(WORDS.choose)));
-    });
-  }
-  const torque = event.type === "torque" && list.joints.get(list.lines.get(event.line).does.joint).torque;
-  const own = torque ? list.units.get((torque.value || torque.low || torque.high).unit) : list.units.get((input.reads || input.low).unit);
-  const read = torque ? (text, unit) => {
-    const got = typedTorque(text, unit, torque, list);
-    if (got.fault || within(got.base, bound(torque.low, list.units), bound(torque.high, list.units))) return got;
-    return { ...got, refuse: () => faultBox(sentence(WORDS.torqueTitle, { value: format.inUnit(got.base, unit), shown: torque.shown })) };
-  } : (text, unit) => typedReading(text, unit, input, list, app.job.known);
-  const entry = numberEntry(app, { title: titleOf(app, event), own, read, near: torque ? base(torque.high || torque.low, list.units) : undefined, write: ({ amount }) => write({ amount }) });
-  return page(entry.body, entry.main.press);
-};
-
-export const historyView = (app) => ({ body: [head(WORDS.whatWasDone), doneList(app)], back: true });
-
-export const recordView = (app) => ({
-  body: [head(WORDS.recordOf), recordReport(app)], back: !app.job.closed,
-  more: [h("button", { onclick: () => app.saveRecord() }, WORDS.saveRecord), h("button", { onclick: () => print() }, WORDS.printRecord)],
-});
-
-export const unitsView = (app) => ({ body: [head(WORDS.setUnits), h("div", { class: "ask" }, unitFields(app))], back: true });
-
-const textView = (title, label, button, missing, press) => () => {
-  const entry = textEntry("entry", label, [], missing);
-  return { body: [head(title), entry.body], back: true, main: { label: button, press: () => {
+// Asks for one text and hands it on.
+export const textView = (app, { title, lead, ask, ready, missing, label, press, most }) => {
+  const entry = textEntry("reason", ask ?? WORDS.why, ready, missing, most);
+  return { body: [heading(title), lead, entry.body], back: true, main: { label, press() {
     const text = entry.read();
     if (text) press(text);
   } } };
 };
 
+export const undoView = (app) => {
+  const entries = app.undoable();
+  const said = entries.filter(({ event }) => event.type !== "begin");
+  return textView(app, { title: WORDS.undo, lead: [paragraph(WORDS.undoWhat), h("ul", {}, said.map(({ now }) => h("li", {}, strong(eventWords(app, now)))))],
+    ready: [WORDS.slip, WORDS.notFinished, WORDS.measuredAgain, WORDS.typedWrong], missing: WORDS.reasonMissing, label: WORDS.undoNow,
+    press: (reason) => app.act(...entries.map(({ event }) => ({ type: "withdraw", event: event.seq, reason }))) });
+};
+
+export const changeView = (app, { seq }) => {
+  const { list, format, ui, job } = app;
+  const { event, now } = app.record.entries[seq - 1];
+  const reason = textEntry("reason", WORDS.why, [WORDS.typedWrong, WORDS.measuredAgain], WORDS.reasonMissing);
+  const input = list.inputs.get(event.input);
+  const title = titleOf(app, event);
+  const write = (value) => {
+    const why = reason.read();
+    if (why) app.act({ type: "correct", event: seq, ...value, reason: why });
+  };
+  const page = (body, press) => ({ body: [heading(WORDS.change), paragraph(title, ": ", strong(format.value(now, event.input))), quiet(WORDS.changeLead), body, reason.body],
+    back: true, main: { label: WORDS.changeNow, press } });
+  if (event.type === "text") {
+    const text = textEntry("entry", title);
+    return page(text.body, () => {
+      const said = text.read();
+      if (said) write({ text: said });
+    });
+  }
+  if (input?.values) {
+    const set = pressed(title, "entry", input.values.map((value) => [value.id, value.label]), now.choice, (choice) => { ui.choice = choice; });
+    return page(h("div", { class: "ask" }, set), () => (ui.choice && ui.choice !== now.choice ? write({ choice: ui.choice }) : complain(set.lastChild, WORDS.choose)));
+  }
+  const entry = numberEntry(app, { title, ...(input ? { own: list.units.get((input.reads || input.low).unit), read: (text, unit) => typedReading(text, unit, input, list, job.known) }
+    : torqueEntry(app, list.joints.get(list.lines.get(event.line).does.joint))), write: ({ amount }) => write({ amount }) });
+  return page(entry.body, entry.main.press);
+};
+
+export const recordView = (app) => ({
+  body: [heading(WORDS.recordOf), recordReport(app)], back: !app.job.closed,
+  more: [button(WORDS.saveRecord, app.saveRecord), button(WORDS.printRecord, () => print())],
+});
+
+const historyView = (app) => ({ body: [heading(WORDS.whatWasDone), doneList(app)], back: true });
+const unitsView = (app) => ({ body: [heading(WORDS.setUnits), h("div", { class: "ask" }, unitFields(app))], back: true });
+
 export const menuView = (app) => {
-  const go = (label, view) => h("li", {}, h("button", { class: "wide-button", onclick: () => app.go(view) }, label));
+  const item = (label, press) => h("li", {}, button(label, press));
+  const go = (label, to) => item(label, () => app.go(to));
   const open = app.record && !app.job.closed;
-  return { back: true, body: [head(WORDS.menu), h("ul", { class: "choices" },
-    app.record && go(WORDS.whatWasDone, { view: historyView }), app.record && go(WORDS.recordSoFar, { view: recordView }), go(WORDS.setUnits, { view: unitsView }),
-    open && go(WORDS.addNote, { view: textView(WORDS.addNote, WORDS.noteText, WORDS.writeDown, WORDS.reasonMissing, (text) => app.act({ type: "note", text })) }),
-    open && go(WORDS.otherWorker, { view: textView(WORDS.otherWorker, WORDS.otherName, WORDS.save, WORDS.nameMissing, (name) => app.worker(name.slice(0, 200))) }),
-    open && h("li", {}, h("button", { class: "wide-button", onclick: () => app.breakOff() }, WORDS.breakOff)),
-    app.record && h("li", {}, h("button", { class: "wide-button", onclick: () => app.leave() }, WORDS.startOther))),
-  h("p", { class: "quiet" }, WORDS.keysHelp)] };
+  return { back: true, body: [heading(WORDS.menu), h("ul", { class: "choices" },
+    app.record && [go(WORDS.whatWasDone, { view: historyView }), go(WORDS.recordSoFar, { view: recordView })], go(WORDS.setUnits, { view: unitsView }),
+    open && [go(WORDS.addNote, { view: textView, title: WORDS.addNote, ask: WORDS.noteText, label: WORDS.writeDown, press: (text) => app.act({ type: "note", text }) }),
+      go(WORDS.otherWorker, { view: textView, title: WORDS.otherWorker, ask: WORDS.otherName, label: WORDS.save, missing: WORDS.nameMissing, most: 200, press: app.worker }),
+      item(WORDS.breakOff, app.breakOff)],
+    app.record && item(WORDS.startOther, app.leave)),
+  quiet(WORDS.keysHelp)] };
 };

@@ -1,31 +1,23 @@
 // The view of a step: its messages one by one, then what is done, then what is written down.
 
-import { h, sentence } from "./dom.js";
+import { h, button, heading, paragraph, quiet, strong, input as inputField, faultPlace, complain, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
-import { askedLine } from "./checklist.js";
+import { askedLine, statements } from "./checklist.js";
 import { typedReading, typedTorque } from "./entry.js";
-import { line as shown, panel, row, fault, faultBox, scaleOf, scaleOfTorque, classesOf, whys } from "./parts.js";
-import { unitFor } from "./units.js";
+import { numberEntry } from "./number.js";
+import { line as shown, panel, row, faultBox, scaleOf, scaleOfTorque, classesOf, whys } from "./parts.js";
 import { base, bound } from "./conditions.js";
 import { within } from "./typed.js";
-import { statements } from "./checklist.js";
 
-const nextAsk = (step, given) => {
-  for (const line of step.lines) {
-    const [ask] = askedLine(line, given);
-    if (ask) return { line, ...ask };
-  }
-  return null;
-};
+const ASKING = ["read", "record-torque", "record-text", "record-photo"];
 
-export const stepHead = (app, step, isCheck) => {
-  const section = app.list.sectionOf.get(step.id);
+const stepHead = ({ list }, step, isCheck) => {
+  const section = list.sectionOf.get(step.id);
   const { takes } = step;
   return [
-    section && h("p", { class: "over", dir: "auto" }, `${section.number} ${section.title}`),
-    h("h1", { tabindex: "-1", dir: "auto" }, h("span", { class: "n" }, step.number), " ", isCheck ? `${WORDS.check} ` : "", step.title),
-    takes && h("p", { class: "facts" }, h("span", {}, takes.time.shown),
-      takes.people > 1 && h("b", {}, sentence(WORDS.people, { n: takes.people }))),
+    h("p", { class: "over", dir: "auto" }, `${section.number} ${section.title}`),
+    heading(h("span", { class: "n" }, step.number), " ", isCheck ? `${WORDS.check} ` : "", step.title),
+    takes && h("p", { class: "facts" }, takes.time.shown, takes.people > 1 && strong(sentence(WORDS.people, { n: takes.people }))),
   ];
 };
 
@@ -35,27 +27,24 @@ export const stepView = (app) => {
   const before = path.length > 1 ? path[path.length - 2].log : app.job.opening;
   const messages = step.lines.filter((line) => line.does.kind === "message");
   const unread = messages.filter((line) => askedLine(line, given).length);
-  const top = [stepHead(app, step, check),
-    repairs > 0 && h("p", { class: "quiet" }, sentence(WORDS.of1, { n: repairs, all: check.repair.times })),
-    whys(app, before || [])];
+  const top = [stepHead(app, step, check), repairs > 0 && quiet(sentence(WORDS.of1, { n: repairs, all: check.repair.times })), whys(app, before || [])];
   const panels = messages.filter((line) => !unread.slice(1).includes(line)).map((line) => panel(line.does, line !== unread[0]));
   if (unread.length) return {
-    body: [top, h("p", { class: "quiet" }, sentence(WORDS.message, { n: messages.length - unread.length + 1, all: messages.length })), panels],
+    body: [top, quiet(sentence(WORDS.message, { n: messages.length - unread.length + 1, all: messages.length })), panels],
     main: { label: WORDS.understood, press: () => app.act({ type: "acknowledge", line: unread[0].id }) },
   };
-  const ask = nextAsk(step, given);
-  const asks = step.lines.filter((line) => ["read", "record-torque", "record-text", "record-photo"].includes(line.does.kind));
-  const current = ask && asking(app, ask);
-  const rows = step.lines.filter((line) => line.does.kind !== "message").map((line) =>
-    asks.includes(line) ? [had(app, line, given), ask?.line === line ? current.body : waiting(app, line, given)] : shown(app, line));
-  const helpers = !ask && step.takes?.people > 1 ? helperField(app, step.takes.people) : null;
+  const asks = step.lines.filter((line) => ASKING.includes(line.does.kind));
+  const line = asks.find((one) => askedLine(one, given).length);
+  const current = line && asking(app, line, askedLine(line, given)[0]);
+  const rows = step.lines.filter((one) => !messages.includes(one)).map((one) =>
+    asks.includes(one) ? [had(app, one, given), line === one ? current.body : waiting(app, one, given)] : shown(app, one));
+  const helpers = !line && step.takes?.people > 1 ? helperField(app, step.takes.people) : null;
   return {
     body: [top, panels, h("div", { class: "rows" }, rows),
-      check && h("div", { class: "why" }, row(WORDS.rightWhen, check.expects.map((of) => h("p", {}, app.format.condition(of))))),
-      helpers?.body],
-    main: ask ? current.main : {
+      check && h("div", { class: "why" }, row(WORDS.rightWhen, check.expects.map((of) => paragraph(app.format.condition(of))))), helpers?.body],
+    main: line ? current.main : {
       label: WORDS.done,
-      press: () => {
+      press() {
         const names = helpers ? helpers.names() : [];
         if (names) app.act({ type: "done", step: step.id, ...(names.length ? { with: names } : {}) });
       },
@@ -64,33 +53,20 @@ export const stepView = (app) => {
   };
 };
 
-const helperField = (app, people) => {
-  const last = app.job.path.findLast((one) => one.event?.with)?.event.with.join(", ") ?? "";
-  const input = h("input", { id: "helpers", autocomplete: "off", maxlength: 400, value: app.ui.helpers ?? last, "aria-describedby": "helpers-fault",
-    oninput: () => { app.ui.helpers = input.value; } });
-  const place = h("div", { id: "helpers-fault", "aria-live": "polite" });
+const helperField = ({ job, ui }, people) => {
+  const last = job.path.findLast((one) => one.event?.with)?.event.with.join(", ") ?? "";
+  const field = inputField("helpers", 400, ui.helpers ?? last, { oninput: () => { ui.helpers = field.value; } });
+  const place = faultPlace("helpers");
   return {
-    body: h("div", { class: "ask" }, h("label", { class: "field", for: "helpers" }, h("span", {}, WORDS.secondPerson)), input, place),
+    body: h("div", { class: "ask" }, h("label", { class: "of", for: "helpers" }, WORDS.secondPerson), field, place),
     names() {
-      const names = input.value.split(",").map((name) => name.trim().slice(0, 200)).filter(Boolean);
+      const names = field.value.split(",").map((name) => name.trim().slice(0, 200)).filter(Boolean);
       if (new Set(names).size >= people - 1) return names;
-      place.replaceChildren(fault(sentence(WORDS.personMissing, { n: people })));
-      input.setAttribute("aria-invalid", "true");
-      input.focus();
+      complain(place, sentence(WORDS.personMissing, { n: people }));
+      field.focus();
       return null;
     },
   };
-};
-
-// What was written down on this occasion, with a way to change it.
-const had = (app, line, given) => {
-  const events = [...given].filter(([key]) => key.startsWith(`${line.id} `)).map(([, event]) => event);
-  if (!events.length) return null;
-  if (line.does.kind === "record-torque") return null;
-  return events.map((event) => row(titleOf(app, event), h("b", { class: event.amount ? "big" : null }, app.format.value(event, event.input)),
-    event.type === "photo" && h("p", { class: "with" }, sentence(WORDS.photoSaved, { file: event.file })),
-    event.type === "leave-out" && sentence(WORDS.leftOut, { reason: event.reason }), " ",
-    ["reading", "text"].includes(event.type) && h("button", { class: "plain", onclick: () => app.change(event.seq) }, WORDS.change)));
 };
 
 export const titleOf = ({ list, format }, event) => {
@@ -99,30 +75,42 @@ export const titleOf = ({ list, format }, event) => {
   return does.what ?? list.joints.get(does.joint)?.title ?? "";
 };
 
+// What was written down on this occasion, with a way to change it.
+const had = (app, line, given) => line.does.kind === "record-torque" ? null :
+  [...given].filter(([key]) => key.startsWith(`${line.id} `)).map(([, event]) => row(titleOf(app, event),
+    h("b", { class: event.amount ? "big" : null }, app.format.value(event, event.input)),
+    event.file && sentence(WORDS.photoSaved, { file: event.file }), event.reason && sentence(WORDS.leftOut, { reason: event.reason }), " ",
+    ["reading", "text"].includes(event.type) && button(WORDS.change, () => app.change(event.seq), { class: "plain" })));
+
 const waiting = (app, line, given) => {
   const asks = askedLine(line, given);
-  if (!asks.length) return line.does.kind === "record-torque" ? torques(app, line, given, 0) : null;
-  const joint = app.list.joints.get(line.does.joint);
-  const titles = joint ? [joint.title] : line.does.what ? [line.does.what] : asks.map((ask) => app.format.title(ask.input));
-  return row(WORDS.asked, titles.map((title) => h("p", { class: "quiet" }, title)));
+  const { does } = line;
+  if (!asks.length) return does.kind === "record-torque" ? torques(app, line, given) : null;
+  const titles = does.joint ? [app.list.joints.get(does.joint)?.title] : does.what ? [does.what] : asks.map((ask) => app.format.title(ask.input));
+  return row(WORDS.asked, titles.map((title) => quiet(title)));
 };
 
 const torques = ({ format, change }, line, given, at) => h("ul", { class: "torques" }, Array.from({ length: line.does.count }, (_, i) => {
   const event = given.get(`${line.id} ${i + 1}`);
   return h("li", { class: event ? "had" : i + 1 === at ? "now" : null }, h("span", {}, sentence(WORDS.tighten1, { n: i + 1 })),
-    event ? h("button", { class: "plain", title: WORDS.change, onclick: () => change(event.seq) }, format.value(event)) : "–");
+    event ? button(format.value(event), () => change(event.seq), { class: "plain", title: WORDS.change }) : "–");
 }));
 
-const asking = (app, ask) => {
-  const { does } = ask.line;
-  if (does.kind === "record-text") return askText(app, ask.line.id, does.what);
-  if (does.kind === "record-photo") return askPhoto(app, ask.line.id, does.what);
-  if (does.kind === "record-torque") return askTorque(app, ask);
+// The field of what is asked now.
+const asking = (app, line, ask) => {
+  const { does } = line;
+  if (does.kind === "record-text") return askText(app, line.id, does.what);
+  if (does.kind === "record-photo") return askPhoto(app, line.id, does.what);
+  if (does.kind === "record-torque") return askTorque(app, line, ask);
   const input = app.list.inputs.get(ask.input);
-  const write = (value) => app.act({ type: "reading", line: ask.line.id, input: input.id, ...value });
-  if (input.values) return askChoice(input, (choice) => write({ choice }));
+  const write = (value) => app.act({ type: "reading", line: line.id, input: input.id, ...value });
+  if (input.values) return {
+    body: h("fieldset", { class: "ask" }, h("legend", { dir: "auto" }, input.title), h("div", { class: `choices${input.values.length === 2 ? " two" : ""}` },
+      input.values.map((value) => button(value.label, () => write({ choice: value.id }), { "data-choice": value.id })))),
+    hint: WORDS.answerAbove,
+  };
   return numberEntry(app, {
-    input, title: input.title,
+    title: input.title,
     own: app.list.units.get((input.reads || input.low).unit),
     read: (text, unit) => typedReading(text, unit, input, app.list, app.job.known),
     scale: (value) => readingScale(app, input, value),
@@ -130,133 +118,63 @@ const asking = (app, ask) => {
   });
 };
 
-const askChoice = (input, write) => ({
-  body: h("fieldset", { class: "ask" }, h("legend", { dir: "auto" }, input.title),
-    h("div", { class: `choices${input.values.length === 2 ? " two" : ""}` },
-      input.values.map((value) => h("button", { type: "button", "data-choice": value.id, onclick: () => write(value.id) }, value.label)))),
-  hint: WORDS.answerAbove,
-});
-
 // The scale under a reading: what the check expects of it, or the arms of the branch that it decides.
 const readingScale = (app, input, value) => {
   const { check } = app.now.begun;
   const about = JSON.stringify(check?.expects ?? "").includes(`"${input.id}"`) ? check
     : app.list.checklist.flow.flatMap((section) => [...statements(section.body)]).find((node) => node.kind === "choose" && node.input === input.id);
-  if (!about) return null;
-  const conditions = about.expects || about.arms.map((arm) => arm.when);
-  return scaleOf(app, input, classesOf(app, about), conditions, value, app.room());
+  return about ? scaleOf(app, input, classesOf(app, about), about.expects || about.arms.map((arm) => arm.when), value) : null;
 };
 
-// A field for a number, with its units, how it is read, its scale, and large keys where fingers press.
-export const numberEntry = (app, { title, own, read, scale, write, more, near }) => {
-  const { format, preferences, ui } = app;
-  const other = unitFor(app.list.units, own, own.system === "metric" ? "inch" : "metric", near);
-  const units = [own, other].filter((unit, i, all) => all.indexOf(unit) === i);
-  const unit = () => ui.unit && units.includes(ui.unit) ? ui.unit : unitFor(app.list.units, own, preferences.system, near);
-  const readAs = h("p", { class: "read-as", id: "read-as", "aria-live": "polite" });
-  const drawn = h("div", {});
-  const refused = h("div", { id: "refused" });
-  const field = h("input", { id: "entry", autocomplete: "off", maxlength: 24, placeholder: "–", value: ui.draft ?? "",
-    inputmode: app.coarse() ? "none" : "decimal", "aria-describedby": "read-as refused" });
-  const update = () => {
-    const got = field.value.trim() ? read(field.value, unit()) : {};
-    readAs.replaceChildren(...(got.amount ? [sentence(WORDS.readAs, { value: format.amount(got.amount) })] : []));
-    drawn.replaceChildren(...[scale?.(got.base ?? got.value ?? null)].filter(Boolean));
-  };
-  const typed = () => {
-    ui.draft = field.value;
-    field.removeAttribute("aria-invalid");
-    refused.replaceChildren();
-    update();
-  };
-  field.addEventListener("input", typed);
-  const toggle = h("div", { class: "units" }, units.length < 2 ? h("span", { class: "only" }, own.symbol)
-    : units.map((one) => h("button", { type: "button", "aria-pressed": String(one === unit()), onclick: ({ currentTarget }) => {
-      ui.unit = one;
-      for (const button of toggle.children) button.setAttribute("aria-pressed", String(button === currentTarget));
-      typed();
-      field.focus();
-    } }, one.symbol)));
-  const press = () => {
-    const got = read(field.value, unit());
-    const problem = got.fault ? h("div", { role: "alert" }, fault(refusal(app, got, unit()))) : got.refuse?.();
-    if (!problem) return write(got);
-    refused.replaceChildren(problem);
-    field.setAttribute("aria-invalid", "true");
-    field.focus();
-    field.select();
-  };
-  update();
+// What `own` and `read` of a number entry are for the torque of a joint.
+export const torqueEntry = ({ list, format }, joint) => {
+  const torque = joint.torque ?? { shown: "" };
+  const end = torque.high || torque.low;
+  const [low, high] = [bound(torque.low, list.units), bound(torque.high, list.units)];
   return {
-    body: h("div", { class: "ask" }, h("label", { class: "of", for: "entry", dir: "auto" }, title), more, h("div", { class: "entry" }, field, toggle),
-      refused, readAs, drawn, app.coarse() && keys(app, field, () => unit().system === "inch", typed)),
-    main: { label: WORDS.writeDown, press },
-  };
-};
-
-const keys = ({ preferences }, field, fractions, typed) => {
-  const put = (text) => {
-    field.value = text === "⌫" ? field.value.slice(0, -1) : (field.value + text).slice(0, 24);
-    typed();
-  };
-  const key = (text, label) => h("button", { type: "button", tabindex: "-1", "aria-label": label, onpointerdown: (event) => event.preventDefault(), onclick: () => put(text) }, text === " " ? "␣" : text);
-  const inch = fractions();
-  return h("div", { class: "keys", role: "group", "aria-label": WORDS.keypad },
-    ["7", "8", "9"].map((digit) => key(digit)), key("⌫", WORDS.erase), ["4", "5", "6"].map((digit) => key(digit)), key(preferences.sign, WORDS.sign),
-    ["1", "2", "3"].map((digit) => key(digit)), inch ? key("/", WORDS.fractionKey) : key("-"), key("0"), inch ? key(" ", WORDS.spaceKey) : null);
-};
-
-// Why a typed number is not taken, and what to do.
-export const refusal = ({ format, list }, got, unit) => {
-  const at = (value) => value && value.d ? format.inUnit(value, got.own || unit) : value;
-  const number = (text) => text && format.sign(text);
-  return sentence(WORDS.FAULTS[got.fault], {
-    sign: format.sign("."), value: got.value && format.inUnit(got.value, unit), low: at(got.low), high: at(got.high), below: at(got.below), above: at(got.above),
-    reads: got.reads && format.amount(got.reads), decimal: number(got.decimal), whole: number(got.whole), unit: (got.own || unit).symbol, list: list.digest,
-  });
-};
-
-const askTorque = (app, ask) => {
-  const { list, format, job } = app;
-  const { does } = ask.line;
-  const joint = list.joints.get(does.joint);
-  const own = list.units.get((joint.torque.value || joint.torque.low || joint.torque.high).unit);
-  const [low, high] = [bound(joint.torque.low, list.units), bound(joint.torque.high, list.units)];
-  const tool = app.now.begun.step.lines.filter((line) => line.does.kind === "tighten" && line.does.joint === joint.id)
-    .flatMap((line) => line.does.tools.flatMap((place) => place.any_of)).find((id) => list.tools.get(id)?.torque);
-  const last = app.record.entries.findLast((entry) => entry.counts && entry.event.tool === tool && entry.event.type === "torque")?.event.instrument;
-  const { shown: wanted } = joint.torque;
-  const mark = tool && h("label", { class: "field" }, h("span", { class: "hint" }, sentence(WORDS.instrument, { tool: list.tools.get(tool).title })),
-    h("input", { id: "instrument", maxlength: 100, autocomplete: "off", value: app.ui.instrument ?? last ?? "", oninput: (event) => { app.ui.instrument = event.target.value; } }));
-  const entry = numberEntry(app, {
-    own, near: base({ value: (joint.torque.high || joint.torque.low).value, unit: own.code }, list.units),
-    title: does.count > 1 ? sentence(WORDS.torqueOf, { n: ask.fastening, all: does.count, title: joint.title }) : joint.title,
-    more: [h("p", {}, WORDS.LABELS.tighten, " ", WORDS.to, " ", h("b", { class: "big" }, wanted)), torques(app, ask.line, app.now.begun.given, ask.fastening)],
-    scale: (value) => scaleOfTorque(app, joint, value, app.room()),
-    read: (text, unit) => {
-      const got = typedTorque(text, unit, joint.torque, list);
+    own: end ? list.units.get(end.unit) : [...list.units.values()].find((unit) => unit.quantity === "torque"),
+    near: end && base(end, list.units),
+    read(text, unit) {
+      const got = typedTorque(text, unit, torque, list);
       if (got.fault || within(got.base, low, high)) return got;
       const under = low && !within(got.base, low, null);
-      return { ...got, refuse: () => faultBox(sentence(WORDS.torqueTitle, { value: format.inUnit(got.base, unit), shown: wanted }),
-        h("p", {}, sentence(under ? WORDS.torqueUnder : WORDS.torqueOver, { shown: wanted }))) };
+      return { ...got, refuse: () => faultBox(sentence(WORDS.torqueTitle, { value: format.inUnit(got.base, unit), shown: torque.shown }),
+        paragraph(sentence(under ? WORDS.torqueUnder : WORDS.torqueOver, torque))) };
     },
-    write: ({ amount }) => {
-      const instrument = app.ui.instrument ?? last;
-      app.act({ type: "torque", line: ask.line.id, fastening: ask.fastening, amount, ...(tool ? { tool } : {}), ...(instrument?.trim() ? { instrument: instrument.trim() } : {}) });
+  };
+};
+
+const askTorque = (app, line, { fastening }) => {
+  const { list, record, ui } = app;
+  const { joint: id, count } = line.does;
+  const joint = list.joints.get(id);
+  const { begun } = app.now;
+  const tool = begun.step.lines.filter(({ does }) => does.kind === "tighten" && does.joint === id)
+    .flatMap(({ does }) => does.tools.flatMap((place) => place.any_of)).find((one) => list.tools.get(one)?.torque);
+  const last = record.entries.findLast(({ counts, event }) => counts && tool && event.tool === tool && event.type === "torque")?.event.instrument ?? "";
+  const entry = numberEntry(app, {
+    ...torqueEntry(app, joint),
+    title: count > 1 ? sentence(WORDS.torqueOf, { n: fastening, all: count, title: joint.title }) : joint.title,
+    more: [joint.torque && paragraph(WORDS.LABELS.tighten, " ", WORDS.to, " ", h("b", { class: "big" }, joint.torque.shown)), torques(app, line, begun.given, fastening)],
+    scale: (value) => joint.torque && scaleOfTorque(app, joint, value),
+    write({ amount }) {
+      const instrument = (ui.instrument ?? last).trim();
+      app.act({ type: "torque", line: line.id, fastening, amount, ...(tool ? { tool } : {}), ...(instrument ? { instrument } : {}) });
     },
   });
-  if (ask.fastening === 1 && mark && job) entry.body.append(mark);
+  if (fastening === 1 && tool) entry.body.append(h("label", { class: "field", for: "instrument" }, sentence(WORDS.instrument, { tool: list.tools.get(tool).title })),
+    inputField("instrument", 100, ui.instrument ?? last, { oninput: ({ target }) => { ui.instrument = target.value; } }));
   return entry;
 };
 
 const askText = (app, id, what) => {
-  const place = h("div", { id: "refused", "aria-live": "polite" });
-  const field = h("input", { id: "entry", maxlength: 4000, autocomplete: "off", value: app.ui.draft ?? "", "aria-describedby": "refused", oninput: () => { app.ui.draft = field.value; } });
+  const place = faultPlace("entry");
+  const field = inputField("entry", 4000, app.ui.draft, { oninput: () => { app.ui.draft = field.value; } });
   return {
     body: h("div", { class: "ask" }, h("label", { class: "of", for: "entry", dir: "auto" }, what), field, place),
-    main: { label: WORDS.writeDown, press: () => {
+    main: { label: WORDS.writeDown, press() {
       if (field.value.trim()) return app.act({ type: "text", line: id, text: field.value.trim() });
-      place.replaceChildren(fault(WORDS.reasonMissing));
+      complain(place, WORDS.textMissing);
       field.focus();
     } },
   };
@@ -265,9 +183,9 @@ const askText = (app, id, what) => {
 const askPhoto = (app, id, what) => {
   const pick = h("input", { id: "picture", type: "file", accept: "image/*", class: "unseen", tabindex: "-1", "aria-hidden": "true", onchange: () => pick.files[0] && app.photo(id, pick.files[0]) });
   return {
-    body: h("div", { class: "ask" }, h("p", { class: "of", dir: "auto" }, sentence(WORDS.photo, { what })), pick,
-      h("div", { class: "pair" }, h("button", { type: "button", onclick: () => pick.click() }, WORDS.takePhoto),
-        h("button", { type: "button", onclick: () => app.reason(WORDS.whyNoPhoto, [], WORDS.noPhoto, (reason) => app.act({ type: "leave-out", line: id, reason })) }, WORDS.noPhoto))),
+    body: h("div", { class: "ask" }, h("p", { class: "of", dir: "auto" }, sentence(WORDS.photo, { what })), pick, h("div", { class: "pair" },
+      button(WORDS.takePhoto, () => pick.click()),
+      button(WORDS.noPhoto, () => app.reason({ title: WORDS.noPhoto, ask: WORDS.whyNoPhoto, label: WORDS.noPhoto, press: (reason) => app.act({ type: "leave-out", line: id, reason }) })))),
     hint: "",
   };
 };

@@ -1,177 +1,142 @@
 // The views before the job, and at its ends.
 
-import { h, sentence } from "./dom.js";
+import { h, button, heading, paragraph, quiet, strong, input as inputField, faultPlace, complain, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { prose } from "./prose.js";
-import { row, fault, faultBox, notRight, whys } from "./parts.js";
-import { numberEntry, refusal } from "./step.js";
+import { row, faultBox, notRight, whys } from "./parts.js";
+import { numberEntry } from "./number.js";
 import { typedReading } from "./entry.js";
 import { evaluate, base } from "./conditions.js";
-import { unitFor } from "./units.js";
 import { rolesOf } from "./walk.js";
-
-const field = (id, label, hint, about = {}) => h("div", { class: "field" }, h("label", { for: id }, h("span", {}, label, hint && h("span", { class: "hint" }, ` ${hint}`))),
-  h("input", { id, autocomplete: "off", maxlength: 200, ...about }));
 
 // Buttons of which one is pressed.
 export const pressed = (legend, name, options, value, choose) => {
+  const place = faultPlace(name);
   const set = h("fieldset", { id: name, tabindex: "-1" }, h("legend", { dir: "auto" }, legend), h("div", { class: `choices${options.length === 2 ? " two" : ""}` },
-    options.map(([id, label]) => h("button", { type: "button", "data-choice": id, "aria-pressed": String(id === value), class: "pick", onclick: ({ currentTarget }) => {
-      for (const button of set.querySelectorAll("button")) button.setAttribute("aria-pressed", String(button === currentTarget));
+    options.map(([id, label]) => button(label, ({ currentTarget }) => {
+      for (const each of set.querySelectorAll("button")) each.setAttribute("aria-pressed", String(each === currentTarget));
+      complain(place);
       choose(id);
-    } }, label))));
+    }, { "data-choice": id, "aria-pressed": String(id === value) }))), place);
   return set;
 };
 
-export const unitFields = (app) => [
-  pressed(WORDS.units, "system", [["metric", WORDS.metric], ["inch", WORDS.inch]], app.preferences.system, (id) => app.prefer({ system: id })),
-  pressed(WORDS.sign, "sign", [[".", WORDS.point], [",", WORDS.comma]], app.preferences.sign, (id) => app.prefer({ sign: id })),
+export const unitFields = ({ preferences, prefer }) => [
+  pressed(WORDS.units, "system", [["metric", WORDS.metric], ["inch", WORDS.inch]], preferences.system, (system) => prefer({ system })),
+  pressed(WORDS.sign, "sign", [[".", WORDS.point], [",", WORDS.comma]], preferences.sign, (sign) => prefer({ sign })),
 ];
 
-const about = ({ list: { checklist: { procedure } } }) => h("div", {},
-  h("h1", { tabindex: "-1", dir: "auto" }, procedure.title),
-  h("p", { class: "quiet" }, procedure.id, procedure.revision ? `, ${sentence(WORDS.revision, procedure.revision)}, ${procedure.revision.date}` : ""));
-
-const aboutMore = ({ list: { checklist: { procedure } } }) => h("div", { class: "rows" }, procedure.text.map((text) => prose(text, (name) => name)),
-  [[WORDS.fits, procedure.fits], [WORDS.skill, procedure.skill], [WORDS.licence, procedure.licence]].map(([label, texts]) =>
-    texts.length > 0 && row(label, texts.map((text) => h("p", {}, text)))));
+const about = ({ procedure }) => [
+  heading(procedure.title),
+  quiet(procedure.id, procedure.revision ? `, ${sentence(WORDS.revision, procedure.revision)}, ${procedure.revision.date}` : ""),
+  h("div", { class: "rows" }, procedure.text.map((text) => prose(text, (name) => text.mentions.find((one) => one.text === name)?.words ?? name)),
+    [[WORDS.fits, procedure.fits], [WORDS.skill, procedure.skill], [WORDS.licence, procedure.licence]].map(([label, texts]) => texts.length > 0 && row(label, texts.map((text) => paragraph(text))))),
+];
 
 // Who, which vehicle, which options, which givens: one page, because none of it changes the next question.
 export const startView = (app) => {
   const { list, ui } = app;
   const answers = ui.answers ??= new Map();
-  const contradictions = h("div", { id: "contradictions", "aria-live": "polite" });
-  const known = () => new Map([...answers].map(([id, answer]) => [id, answer.amount ? { ...answer, base: base(answer.amount, list.units) } : answer]));
-  const broken = () => list.checklist.rules.filter((rule) => (!rule.when || evaluate(rule.when, known(), list.units)) && evaluate(rule.holds, known(), list.units) === false);
-  const look = () => {
-    const rules = broken();
-    contradictions.replaceChildren(...(rules.length ? [faultBox(WORDS.contradiction, rules.map((rule) => h("p", { dir: "auto" }, h("b", {}, rule.reason))), h("p", {}, WORDS.fixAnswers))] : []));
+  const said = h("div", { "aria-live": "polite" });
+
+  const broken = () => {
+    const known = new Map([...answers].map(([id, { choice, amount }]) => [id, { choice, base: amount && base(amount, list.units) }]));
+    return list.checklist.rules.filter((rule) => (!rule.when || evaluate(rule.when, known, list.units)) && evaluate(rule.holds, known, list.units) === false);
   };
-  const givens = list.asked.filter((input) => !input.values).map((input) => given(app, input, answers, look));
-  const options = list.asked.filter((input) => input.values).map((input) => h("div", {},
-    pressed(input.title, `option-${input.id}`, input.values.map((value) => [value.id, value.label]), answers.get(input.id)?.choice, (choice) => {
-      answers.set(input.id, { choice });
-      look();
-    }), h("div", { id: `fault-${input.id}` })));
-  const name = field("name", WORDS.name, WORDS.nameHint, { value: ui.name ?? app.preferences.name ?? "", oninput: (event) => { ui.name = event.target.value; } });
-  const job = field("job", WORDS.jobName, WORDS.jobHint, { value: ui.job ?? "", maxlength: 1000, oninput: (event) => { ui.job = event.target.value; } });
-  look();
+  const answer = (id, value) => {
+    if (value) answers.set(id, value);
+    else answers.delete(id);
+    const rules = broken();
+    said.replaceChildren(...(rules.length ? [faultBox(WORDS.contradiction, rules.map((rule) => paragraph(strong(rule.reason))), paragraph(WORDS.fixAnswers))] : []));
+  };
+
+  const field = (id, label, hint, most, value) => [h("label", { class: "field", for: id }, strong(label), " ", hint),
+    inputField(id, most, ui[id] ?? value, { oninput: ({ target }) => { ui[id] = target.value; } }), faultPlace(id)];
+
+  const asked = list.asked.map((input) => {
+    const { id } = input;
+    if (input.values) {
+      const body = pressed(input.title, `of-${id}`, input.values.map((value) => [value.id, value.label]), answers.get(id)?.choice, (choice) => answer(id, { choice }));
+      return { id: `of-${id}`, body: h("div", { class: "ask" }, body), check: () => answers.has(id) || complain(body.lastChild, WORDS.choose) };
+    }
+    return { id: `of-${id}`, ...numberEntry({ ...app.shared(), coarse: () => false, ui: (ui.drafts ??= {})[id] ??= {} }, {
+      id: `of-${id}`, title: input.title, own: list.units.get((input.reads || input.low).unit), more: quiet(input.shown),
+      read(text, unit) {
+        const got = typedReading(text, unit, input, list, new Map());
+        answer(id, got.amount && { amount: got.amount });
+        return got;
+      },
+    }) };
+  });
+
+  const filled = (id, text) => ({ id, check: () => document.getElementById(id).value.trim() || complain(document.getElementById(`${id}-fault`), text) });
+  const all = [filled("name", WORDS.nameMissing), filled("job", WORDS.jobMissing), ...asked];
   return {
-    body: [about(app), aboutMore(app), h("h2", {}, WORDS.whoTitle), h("div", { class: "ask" }, name, h("div", { id: "fault-name" }), job, h("div", { id: "fault-job" }), unitFields(app)),
-      list.asked.length > 0 && h("h2", {}, WORDS.aboutJob), options.map((one) => h("div", { class: "ask" }, one)), givens.map((one) => one.body), contradictions],
-    main: { label: WORDS.start, press: () => {
-      const faults = [];
-      const say = (id, text, focus) => {
-        document.getElementById(`fault-${id}`)?.replaceChildren(...(text ? [h("div", { role: "alert" }, fault(text))] : []));
-        if (text) faults.push(focus);
-      };
+    body: [about(list.checklist), h("h2", {}, WORDS.whoTitle), h("div", { class: "ask" }, field("name", WORDS.name, WORDS.nameHint, 200, app.preferences.name),
+      field("job", WORDS.jobName, WORDS.jobHint, 1000), unitFields(app)), asked.length > 0 && h("h2", {}, WORDS.aboutJob), asked.map((one) => one.body), said],
+    main: { label: WORDS.start, press() {
+      const wrong = all.filter((one) => !one.check());
+      if (wrong.length) return document.getElementById(wrong[0].id).focus();
+      if (broken().length) return said.scrollIntoView();
       const [by, vehicle] = ["name", "job"].map((id) => document.getElementById(id).value.trim());
-      say("name", by ? "" : WORDS.nameMissing, "name");
-      say("job", vehicle ? "" : WORDS.jobMissing, "job");
-      for (const input of list.asked.filter((one) => one.values)) say(input.id, answers.has(input.id) ? "" : WORDS.choose, `option-${input.id}`);
-      for (const one of givens) if (!one.read()) faults.push(one.id);
-      look();
-      if (broken().length) faults.push(`option-${list.asked[0].id}`);
-      if (faults.length) return document.getElementById(faults[0])?.focus();
       app.open(by, vehicle, list.asked.map((input) => ({ type: "answer", input: input.id, ...answers.get(input.id) })));
     } },
-  };
-};
-
-// A number known before the job. Each has a draft of its own.
-const given = (app, input, answers, look) => {
-  const ui = (app.ui.givens ??= {})[input.id] ??= {};
-  const own = app.list.units.get((input.reads || input.low).unit);
-  const read = (text, unit) => typedReading(text, unit, input, app.list, new Map());
-  const entry = numberEntry({ list: app.list, format: app.format, preferences: app.preferences, ui, coarse: () => false }, {
-    title: input.title, own, more: h("p", { class: "quiet" }, input.shown),
-    read: (text, unit) => {
-      const got = read(text, unit);
-      if (got.amount) answers.set(input.id, { amount: got.amount });
-      else answers.delete(input.id);
-      look();
-      return got;
-    },
-  });
-  const id = `given-${input.id}`;
-  const box = entry.body.querySelector("input");
-  const places = { entry: id, "read-as": `${id}-as`, refused: `fault-${input.id}` };
-  for (const [from, to] of Object.entries(places)) {
-    const piece = entry.body.querySelector(`#${from}`);
-    if (piece) piece.id = to;
-  }
-  entry.body.querySelector("label").setAttribute("for", id);
-  box.setAttribute("aria-describedby", `${places["read-as"]} ${places.refused}`);
-  box.setAttribute("inputmode", "decimal");
-  return {
-    id, body: entry.body,
-    read() {
-      const unit = ui.unit || unitFor(app.list.units, own, app.preferences.system);
-      const got = read(box.value, unit);
-      entry.body.querySelector(`[id="${places.refused}"]`).replaceChildren(...(got.fault ? [h("div", { role: "alert" }, fault(refusal(app, got, unit)))] : []));
-      return !got.fault;
-    },
   };
 };
 
 export const layOutView = (app) => {
   const { list, format, job } = app;
   const { checklist } = list;
-  const tool = (id) => list.tools.get(id)?.title ?? id;
+  const items = (things) => h("ul", {}, things.map((thing) => h("li", {}, thing)));
   const remark = (...texts) => texts.some(Boolean) && h("span", { class: "quiet" }, ` (${texts.filter(Boolean).join("; ")})`);
+  const count = (n) => (n > 1 ? `${n} × ` : "");
   const worn = checklist.protection.filter((one) => one.throughout);
-  const kits = checklist.kit.filter((group) => !group.when || evaluate(group.when, job.known, list.units) !== false);
   return {
-    body: [h("h1", { tabindex: "-1" }, WORDS.layOut), whys(app, job.opening), h("div", { class: "rows" },
-      worn.length > 0 && row(WORDS.wearAll, h("ul", {}, worn.map((one) => h("li", {}, one.title)))),
-      checklist.lay_out.length > 0 && row(WORDS.tools, h("ul", {}, checklist.lay_out.map((one) => h("li", {}, one.count > 1 ? `${one.count} × ` : "", one.any_of.map(tool).join(WORDS.orElse),
-        remark(one.optional && WORDS.without, one.when && sentence(WORDS.onlyWith, { when: one.when })))))),
-      kits.map((group) => row(group.title, h("ul", {}, group.entries.map(({ part, count }) => h("li", {}, count === undefined ? "" : `${count} × `, list.parts.get(part)?.title ?? part))))),
-      checklist.states.length > 0 && row(WORDS.startState, h("ul", {}, checklist.states.map((state) => h("li", {}, format.state({ state: state.id, value: state.starts }))))))],
-    main: { label: WORDS.layOutDone, press: () => app.begin() },
+    body: [heading(WORDS.layOut), whys(app, job.opening), h("div", { class: "rows" },
+      worn.length > 0 && row(WORDS.wearAll, items(worn.map((one) => one.title))),
+      checklist.lay_out.length > 0 && row(WORDS.tools, items(checklist.lay_out.map((one) => [count(one.count), one.any_of.map((id) => list.tools.get(id)?.title).join(WORDS.orElse),
+        remark(one.optional && WORDS.without, one.when && sentence(WORDS.onlyWith, one))]))),
+      checklist.kit.filter((group) => !group.when || evaluate(group.when, job.known, list.units) !== false)
+        .map((group) => row(group.title, items(group.entries.map((one) => [count(one.count), list.parts.get(one.part)?.title])))),
+      checklist.states.length > 0 && row(WORDS.startState, items(checklist.states.map((state) => format.state({ state: state.id, value: state.starts })))))],
+    main: { label: WORDS.layOutDone, press: app.begin },
   };
 };
 
-const leaveAs = ({ format }, states) => states?.length > 0 && [h("p", {}, WORDS.leaveAs), h("ul", {}, states.map((state) => h("li", {}, h("b", {}, format.state(state)))))];
+const leaveAs = ({ format }, states) => states.length > 0 && [paragraph(WORDS.leaveAs), h("ul", {}, states.map((state) => h("li", {}, strong(format.state(state)))))];
 
 export const stopView = (app) => {
-  const { now, job, format } = app;
+  const { now, job, list } = app;
   const { limit, stop, check } = now;
-  const states = stop ? stop.leave_as : app.list.checklist.states.filter((state) => state.ends).map((state) => ({ state: state.id, value: state.ends }));
-  const last = job.path[job.path.length - 1];
+  const states = stop ? stop.leave_as : list.checklist.states.filter((state) => state.ends).map((state) => ({ state: state.id, value: state.ends }));
   return {
     body: [h("h1", { class: "unseen", tabindex: "-1" }, WORDS.stop),
-      check && notRight(app, check, check.otherwise.text, WORDS.notRight), !check && stop && whys(app, last?.log || job.opening),
+      check ? notRight(app, check) : stop && whys(app, job.path.at(-1)?.log || job.opening),
       h("div", { class: "stop", role: "alert" }, h("p", { class: "word" }, WORDS.stop.toUpperCase()), h("div", { class: "text", dir: "auto" },
-        limit && h("p", { class: "reason" }, limit.title, ": ", format.condition(limit.holds)),
-        h("p", { class: "what" }, (limit || stop).text ?? limit?.stop ?? WORDS.stopLead),
-        leaveAs(app, job.path.length ? states : []))),
-      h("p", { class: "quiet" }, WORDS.wrongReading)],
-    main: { label: WORDS.closeStopped, press: () => app.act({ type: "close", outcome: "stopped", at_stop: (limit || stop).id }) },
+        limit && h("p", { class: "reason" }, limit.title, ": ", app.format.condition(limit.holds)),
+        h("p", { class: "what" }, stop?.text ?? limit.stop ?? WORDS.stopLead), job.path.length > 0 && leaveAs(app, states))),
+      quiet(WORDS.wrongReading)],
+    main: { label: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "stopped", at_stop: (limit || stop).id }) },
   };
 };
 
 export const handoverView = (app) => {
-  const { handover, roles } = app.now;
-  const last = app.job.path[app.job.path.length - 1];
+  const { now: { handover, roles: [role] }, job } = app;
   const lines = handover.lines.filter((line) => line.kind !== "sign").map((line) => line.kind === "text"
     ? prose(line.prose, (name) => line.prose.mentions.find((one) => one.text === name)?.words ?? name) : row(WORDS.LAST[line.kind], line.text));
-  const role = roles[0];
-  const place = h("div", { id: "refused", "aria-live": "polite" });
-  const input = role && h("input", { id: "entry", maxlength: 200, autocomplete: "off", "aria-describedby": "refused" });
+  const place = faultPlace("entry");
+  const field = inputField("entry", 200);
+  const signs = (who) => sentence(WORDS.signAs, { role: who });
   return {
-    body: [h("h1", { tabindex: "-1" }, WORDS.handover), whys(app, last?.log || []), h("div", { class: "say" }, leaveAs(app, handover.leave_as)), h("div", { class: "rows" }, lines,
-      rolesOf(handover).filter((one) => app.job.signed.has(one)).map((one) => row(sentence(WORDS.signAs, { role: one }), h("b", {}, app.job.signed.get(one).name)))),
-      role && h("div", { class: "ask" }, h("label", { class: "of", for: "entry", dir: "auto" }, sentence(WORDS.signAs, { role })), input, place)],
-    main: role ? { label: sentence(WORDS.signButton, { role }), press: () => {
-      if (input.value.trim()) return app.act({ type: "sign", handover: handover.id, role, name: input.value.trim() });
-      place.replaceChildren(h("div", { role: "alert" }, fault(WORDS.signMissing)));
-      input.focus();
-    } } : { label: WORDS.closeDone, press: () => app.act({ type: "close", outcome: "handed-over" }) },
+    body: [heading(WORDS.handover), whys(app, job.path.at(-1)?.log || []), h("div", { class: "say" }, leaveAs(app, handover.leave_as)), h("div", { class: "rows" }, lines,
+      rolesOf(handover).filter((who) => job.signed.has(who)).map((who) => row(signs(who), strong(job.signed.get(who).name)))),
+      role && h("div", { class: "ask" }, h("label", { class: "of", for: "entry", dir: "auto" }, signs(role)), field, place)],
+    main: role ? { label: sentence(WORDS.signButton, { role }), press() {
+      if (field.value.trim()) return app.act({ type: "sign", handover: handover.id, role, name: field.value.trim() });
+      complain(place, WORDS.signMissing);
+      field.focus();
+    } } : { label: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "handed-over" }) },
   };
 };
 
-export const stuckView = (app) => ({
-  body: [h("h1", { tabindex: "-1" }, WORDS.stuck), h("p", {}, WORDS.stuckWhy)],
-  main: { label: WORDS.breakOff, press: () => app.breakOff() },
-});
+export const stuckView = (app) => ({ body: [heading(WORDS.stuck), paragraph(WORDS.stuckWhy)], main: { label: WORDS.breakOff, press: app.breakOff } });
