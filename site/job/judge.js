@@ -80,6 +80,7 @@ const misvalued = (list, record, event) => {
   const target = event.type === "correct" ? record.entries[event.event - 1]?.event : event;
   if (!target || !["answer", "reading", "torque"].includes(target.type)) return false;
   const { choice, amount } = event;
+  if (!["choice", "amount"].some((name) => Object.hasOwn(event, name) && Object.hasOwn(target, name))) return false;
   const known = target.type === "torque" || list.inputs.has(target.input);
   return known && !list.fits({ type: target.type, input: target.input, choice, amount });
 };
@@ -99,11 +100,11 @@ export const judge = (checklistText, recordText, pictures = null) => {
   const revised = lastRevision(judged);
   const inForce = judged[Math.max(0, revised)].checklist;
   if (inForce.digest !== list.digest)
-    return report({ ...NOTHING, head: judged[judged.length - 1].digest }, [...findings, { verdict: "other-revision", line: Math.max(0, revised) + 1 }]);
+    return report(NOTHING, [...findings, { verdict: "other-revision", line: Math.max(0, revised) + 1 }]);
   const record = replayAll(list, judged);
   findings.push(...faultsOf(list, record, pictures));
   const { job } = record;
-  if (!job.closed) findings.push({ verdict: "missing", line: null });
+  if (!job.closed && !altered && readable === events.length) findings.push({ verdict: "missing", line: null });
   const known = [...job.known].map(([input, { choice, amount }]) => [input, choice === undefined ? { amount } : { choice }]);
   return report({
     outcome: job.closed?.outcome ?? "open",

@@ -42,7 +42,8 @@ export const replay = (list) => {
     for (const entry of entries) {
       if (!entry.counts || NO_EFFECT.includes(entry.event.type)) continue;
       const faults = job.take(entry.now, true);
-      if (faults) entry.faults = faults;
+      // Whether answers were missing when a step was begun is not for later events to say.
+      if (faults) entry.faults = entry.event.type === "begin" ? entry.faults : faults;
       else Object.assign(entry, { counts: false, aside: "later" });
     }
   };
@@ -82,7 +83,7 @@ export const replay = (list) => {
     if (event.type === "correct") entry.counts = correct(event, entry);
     else if (event.type === "withdraw") entry.counts = withdraw(event);
     else if (event.type === "revise") {
-      entry.counts = Boolean(job.opened || trusted) && !job.closed && event.checklist.id === list.checklist.procedure.id;
+      entry.counts = entries[0].event.type === "open" && !job.closed && event.checklist.id === list.checklist.procedure.id;
       if (entry.counts && !trusted) anew();
     } else if (!trusted) {
       const faults = job.take(event, false);
@@ -106,8 +107,10 @@ export const replay = (list) => {
 };
 
 // Where the last `revise` of a record stands, or -1.
-export const lastRevision = (events) => events.findLastIndex((event) => event.type === "revise" &&
-  event.checklist.id === events[0].checklist?.id);
+export const lastRevision = (events) => {
+  const end = events.findIndex((event) => event.type === "close");
+  return (end < 0 ? events : events.slice(0, end)).findLastIndex((event) => event.type === "revise" && event.checklist.id === events[0].checklist?.id);
+};
 
 export const replayAll = (list, events) => {
   const record = replay(list);

@@ -37,6 +37,7 @@ function* flow(list, known, told) {
   }
 
   function* choose(node) {
+    while (!known.has(node.input)) yield { waits: "decision", at: node.id };
     for (const arm of node.arms) {
       if (!arm.when || !(yield* sure(arm.when, node.id))) continue;
       told({ chosen: node, arm });
@@ -159,9 +160,8 @@ export const startJob = (list) => {
     if (!begun || broken || begun.step.id !== event.step) return null;
     const left = pending().length > 0;
     if (left && anew) return null;
-    const early = unread() ? ["out-of-order"] : [];
     const people = 1 + (event.with?.length ?? 0);
-    const faults = left || people < (begun.step.takes?.people ?? 1) ? [...early, "missing"] : early;
+    const faults = left || people < (begun.step.takes?.people ?? 1) ? ["missing"] : [];
     for (const { does } of begun.step.lines) if (does.kind === "set") known.set(does.result, { choice: does.value });
     begun.done = true;
     begun.event = event;
