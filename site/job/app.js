@@ -2,7 +2,7 @@
 
 import { h, button, heading, paragraph, quiet, strong, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
-import { readChecklist, statements } from "./checklist.js";
+import { readChecklist } from "./checklist.js";
 import { FIRST, seal, unseal, replay, replayAll } from "./record.js";
 import { openStore, readPreferences, writePreferences } from "./store.js";
 import { formatter } from "./format.js";
@@ -89,7 +89,8 @@ export const runPage = (root) => {
       id = jobId();
       lines = [];
       app.record = replay(list);
-      app.worker(name);
+      by = name;
+      keepPreference({ name });
       [{ type: "open", format: { name: "fitwright-record", version: "1.0.0" }, job,
         checklist: { id: procedure.id, ...(procedure.revision ? { revision: procedure.revision.mark } : {}), digest: list.digest } }, ...answers].every(put);
       move();
@@ -131,7 +132,7 @@ export const runPage = (root) => {
     },
     fileName: () => `${procedure.id}-${app.job.opened.job.replace(/[^A-Za-z0-9]+/g, "-").slice(0, 40)}.jsonl`,
     saveRecord: () => download(app.fileName(), file(lines)),
-    stopText: (stop) => list.checklist.flow.flatMap((section) => [...statements(section.body)]).flatMap((node) => [node, node.otherwise]).find((node) => node?.id === stop)?.text,
+    stopText: (stop) => list.nodes.flatMap((node) => [node, node.otherwise]).find((node) => node?.id === stop)?.text,
   };
 
   const keepPreference = (change) => {
@@ -169,7 +170,7 @@ export const runPage = (root) => {
 
   const closedView = () => ({
     ...recordView(app), main: { label: WORDS.newJob, press: app.leave },
-    body: [heading(`${WORDS.recordOf}: ${WORDS.OUTCOMES[app.job.closed.outcome]}`), h("p", { class: "screen" }, WORDS.closedLead), recordView(app).body[1]],
+    body: [heading(`${WORDS.recordOf}: ${WORDS.OUTCOMES[app.job.closed.outcome]}`), h("p.screen", WORDS.closedLead), recordView(app).body[1]],
   });
 
   const keptJob = ([job, kept]) => {
@@ -187,14 +188,14 @@ export const runPage = (root) => {
       store.forget(job);
       move();
     } } }) });
-    const body = h("div", { class: "ask" }, events[0] && paragraph(strong(events[0].job), " ", h("span", { class: "quiet" }, sentence(WORDS.since, { when: app.format.when(events[0].at), by: events[0].by }))),
-      fault && h("p", { class: "fault" }, fault), h("div", { class: "pair" }, whole && ours && button(closed ? WORDS.showRecord : WORDS.carryOn, show, { class: closed ? null : "main" }),
+    const body = h("div.ask", events[0] && paragraph(strong(events[0].job), " ", h("span.quiet", sentence(WORDS.since, { when: app.format.when(events[0].at), by: events[0].by }))),
+      fault && h("p.fault", fault), h("div.pair", whole && ours && button(closed ? WORDS.showRecord : WORDS.carryOn, show, { class: closed ? null : "main" }),
         !(whole && ours) && button(WORDS.saveRecord, () => download(`${procedure.id}-${job}.jsonl`, file(kept))), (closed || fault) && button(WORDS.forget, forget)));
     return { closed, body };
   };
 
   const keptView = (jobs) => {
-    const group = (title, some) => some.length > 0 && [h("h2", {}, title), some.map((one) => one.body)];
+    const group = (title, some) => some.length > 0 && [h("h2", title), some.map((one) => one.body)];
     return { body: [heading(procedure.title), group(WORDS.openJobs, jobs.filter((one) => !one.closed)), group(WORDS.keptJobs, jobs.filter((one) => one.closed))],
       main: { label: WORDS.startOther, press: app.leave } };
   };
@@ -212,7 +213,7 @@ export const runPage = (root) => {
   const show = () => {
     const shown = current();
     ({ main } = shown);
-    view.replaceChildren(h("div", { class: "view" }, warning && h("p", { class: "fault-box screen", role: "alert" }, warning), shown.body));
+    view.replaceChildren(h("div.view", warning && h("p.fault-box screen", { role: "alert" }, warning), shown.body));
     const open = app.record?.entries.length;
     const { done, all } = open ? progress(app) : { done: 0, all: 1 };
     at("bar-title").textContent = procedure.title;
@@ -233,10 +234,10 @@ export const runPage = (root) => {
     rested = performance.now() + REST;
     show();
     setTimeout(() => at("main")?.removeAttribute("aria-disabled"), REST);
-    const ask = view.querySelector("#entry, .ask button, #helpers, #reason");
+    const ask = view.querySelector("#entry") || view.querySelector(".ask button, #helpers, #reason");
     const working = app.record && !to.some((one) => one.view === menuView || one.view === recordView);
     ((working && (ask || at("main"))) || view.querySelector("h1")).focus({ preventScroll: true });
-    const where = view.querySelector("h1").textContent + view.querySelectorAll(".panel").length;
+    const where = view.querySelector("h1").textContent + view.querySelectorAll(".panel:not(.seen)").length;
     if (where === shownBefore && ask) ask.closest(".ask").scrollIntoView({ block: "center" });
     else scrollTo(0, 0);
     at("say").textContent = `${view.querySelector("h1").textContent}. ${view.querySelector(".panel:not(.seen) .nature")?.textContent ?? ""}`;

@@ -64,14 +64,16 @@ export const readChecklist = (text, fits = knows) => {
     const things = {};
     for (const name of ["inputs", "joints", "parts", "tools", "protection", "hazards", "actions", "circuits", "states", "limits"])
       things[name] = byId(checklist[name]);
-    const steps = checklist.flow.flatMap((section) => [...statements(section.body)].map(stepOf).filter(Boolean)
-      .map((step) => ({ step, section })));
+    const nodes = checklist.flow.map((section) => [...statements(section.body)]);
+    const steps = nodes.flatMap((some, i) => some.map(stepOf).filter(Boolean).map((step) => ({ step, section: checklist.flow[i] })));
     return {
       checklist, units, ...things,
       assets: new Map(checklist.assets.map((asset) => [asset.path, asset])),
       sectionOf: new Map(steps.map(({ step, section }) => [step.id, section])),
       stepsById: new Map(steps.map(({ step }) => [step.id, step])),
       lines: new Map(steps.flatMap(({ step }) => step.lines.map((line) => [line.id, line]))),
+      nodes: nodes.flat(),
+      unitOf: (input) => units.get((input.reads || input.low).unit),
       asked: checklist.inputs.filter((input) => input.kind === "option" || input.kind === "given"),
       digest: sha256(canonical(checklist)),
       fits: (event, line) => valueFits(things, units, event, line),

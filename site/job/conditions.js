@@ -70,6 +70,10 @@ export const evaluate = (condition, known, units) => {
   }
 };
 
+// Whether a rule is broken: it applies, and what must hold does not.
+export const untrue = (rule, known, units) =>
+  (!rule.when || evaluate(rule.when, known, units) === true) && evaluate(rule.holds, known, units) === false;
+
 // Every bound and every input that conditions name, for drawing a scale.
 export const boundsOn = (input, conditions, units) => {
   const found = [];

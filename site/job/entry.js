@@ -4,16 +4,13 @@ import { exact, compare, divide, multiply, subtract, floor, written } from "./ex
 import { typedNumber } from "./typed.js";
 import { base, evaluate, leavesOn } from "./conditions.js";
 import { toBase, fromBase } from "./units.js";
-import { rangeOf, statements, stepOf } from "./checklist.js";
+import { rangeOf, stepOf } from "./checklist.js";
 
 // Every condition of a checklist.
-export const conditionsOf = ({ checklist }) => {
+export const conditionsOf = ({ checklist, nodes }) => {
   const all = [...checklist.limits, ...checklist.rules].flatMap((one) => [one.when, one.holds]);
-  for (const section of checklist.flow) {
-    all.push(section.when);
-    for (const node of statements(section.body))
-      all.push(stepOf(node)?.when, ...(node.expects || []), node.if, ...(node.arms || []).map((arm) => arm.when));
-  }
+  all.push(...checklist.flow.map((section) => section.when));
+  for (const node of nodes) all.push(stepOf(node)?.when, ...(node.expects || []), node.if, ...(node.arms || []).map((arm) => arm.when));
   return all.filter(Boolean);
 };
 

@@ -9,7 +9,7 @@ export const numberEntry = ({ list, format, preferences, ui, coarse }, { id = "e
   const other = unitFor(list.units, own, own.system === "metric" ? "inch" : "metric", near);
   const units = [own, other].filter((unit, i, all) => all.indexOf(unit) === i);
   const unit = () => (units.includes(ui.unit) ? ui.unit : unitFor(list.units, own, preferences.system, near));
-  const readAs = h("p", { class: "read-as", id: `${id}-as`, "aria-live": "polite" });
+  const readAs = h("p.read-as", { id: `${id}-as`, "aria-live": "polite" });
   const drawn = h("div");
   const place = faultPlace(id);
   const field = input(id, 24, ui.draft, { inputmode: coarse() ? "none" : "decimal", "aria-describedby": `${id}-as ${id}-fault` });
@@ -25,7 +25,7 @@ export const numberEntry = ({ list, format, preferences, ui, coarse }, { id = "e
     update();
   };
   field.addEventListener("input", typed);
-  const toggle = h("div", { class: "units" }, units.length < 2 ? h("span", { class: "only" }, own.symbol)
+  const toggle = h("div.units", units.length < 2 ? h("span.only", own.symbol)
     : units.map((one) => button(one.symbol, ({ currentTarget }) => {
       ui.unit = one;
       for (const each of toggle.children) each.setAttribute("aria-pressed", String(each === currentTarget));
@@ -47,8 +47,8 @@ export const numberEntry = ({ list, format, preferences, ui, coarse }, { id = "e
   update();
   return {
     check,
-    body: h("div", { class: "ask" }, h("label", { class: "of", for: id, dir: "auto" }, title), more, h("div", { class: "number" },
-      h("div", {}, h("div", { class: "entry" }, field, toggle), place, readAs), coarse() && keys(preferences, field, units.length > 1, typed)), drawn),
+    body: h("div.ask", h("label.of", { for: id, dir: "auto" }, title), more, h("div", { class: "number" },
+      h("div", h("div.entry", field, toggle), place, readAs), coarse() && keys(preferences, field, units.length > 1, typed)), drawn),
     main: { label: WORDS.writeDown, press() {
       const got = check();
       if (got) write(got);
@@ -61,7 +61,7 @@ const keys = ({ sign }, field, fractions, typed) => {
     field.value = text === "⌫" ? field.value.slice(0, -1) : (field.value + text).slice(0, 24);
     typed();
   }, { tabindex: "-1", "aria-label": label, onpointerdown: (event) => event.preventDefault() });
-  return h("div", { class: "keys", role: "group", "aria-label": WORDS.keypad }, [..."789"].map((digit) => key(digit)), key("⌫", WORDS.erase),
+  return h("div.keys", { role: "group", "aria-label": WORDS.keypad }, [..."789"].map((digit) => key(digit)), key("⌫", WORDS.erase),
     [..."456"].map((digit) => key(digit)), key("-"), [..."123"].map((digit) => key(digit)), fractions ? key("/", WORDS.fractionKey) : h("i"),
     h("i"), key("0"), key(sign, WORDS.sign), fractions && key(" ", WORDS.spaceKey));
 };

@@ -16,15 +16,15 @@ const alertSign = () => s("svg", { viewBox: "0 0 44 40", "aria-hidden": "true", 
 
 export const panel = ({ signal, nature, consequence, avoid }, seen) =>
   h("div", { class: `panel ${signal}${seen ? " seen" : ""}`, role: "group", "aria-label": signal },
-    h("p", { class: "tab" }, signal === "notice" ? null : alertSign(), h("span", {}, signal.toUpperCase())),
-    h("div", { class: "text", dir: "auto" }, h("p", { class: "nature" }, nature), h("p", {}, consequence), h("p", {}, avoid),
+    h("p.tab", signal === "notice" ? null : alertSign(), h("span", signal.toUpperCase())),
+    h("div.text", { dir: "auto" }, h("p.nature", nature), h("p", consequence), h("p", avoid),
       seen && quiet(`✓ ${WORDS.read}`)));
 
-export const row = (label, ...value) => h("div", { class: "row" }, h("span", { class: "label" }, label), h("div", { class: "value", dir: "auto" }, value));
-export const faultBox = (title, ...content) => h("div", { class: "fault-box", role: "alert" }, h("h2", {}, title), content);
+export const row = (label, ...value) => h("div.row", h("span.label", label), h("div.value", { dir: "auto" }, value));
+export const faultBox = (title, ...content) => h("div.fault-box", { role: "alert" }, h("h2", title), content);
 
-const list = (items) => h("ul", {}, items.map((item) => h("li", {}, item)));
-const more = (text) => text && h("p", { class: "with" }, text);
+const list = (items) => h("ul", items.map((item) => h("li", item)));
+const more = (text) => text && h("p.with", text);
 
 // What a line of a step shows. Lines that ask are drawn by the step itself.
 export const line = ({ list: all, format, job }, { does }) => {
@@ -35,35 +35,35 @@ export const line = ({ list: all, format, job }, { does }) => {
     [places.filter((place) => place.hold), WORDS.hold],
   ].filter(([some]) => some.length).map(([some, text]) => sentence(text, { tools: some.map(tool).join("; ") })).join(" ");
   const joint = all.joints.get(does.joint);
-  const fastenings = joint && [h("b", {}, joint.title), joint.count > 1 ? `, ${joint.count} ×` : ""];
+  const fastenings = joint && [h("b", joint.title), joint.count > 1 ? `, ${joint.count} ×` : ""];
   const label = WORDS.LABELS[does.kind];
   switch (does.kind) {
     case "text": return prose(does.prose, (name) => mention(all, format, job, does.prose, name));
-    case "note": return h("p", { class: "note", dir: "auto" }, does.text);
+    case "note": return h("p.note", { dir: "auto" }, does.text);
     case "figure": {
       const asset = all.assets.get(does.asset);
-      return asset && h("figure", {}, h("img", { src: `data:${asset.media_type};base64,${asset.data}`, alt: does.alt }),
+      return asset && h("figure", h("img", { src: `data:${asset.media_type};base64,${asset.data}`, alt: does.alt }),
         h("figcaption", { "aria-hidden": "true" }, does.alt));
     }
     case "use": return row(label, list(does.tools.map(tool)), more(does.optional && [WORDS.without, does.benefit].filter(Boolean).join(": ")));
     case "wear": return row(label, list(does.protection.map((id) => all.protection.get(id)?.title ?? id)));
     case "take": case "remove": case "refit": case "discard": return row(label, list(does.parts.map(part)), more(tools(does.tools)));
-    case "place": return row(label, h("p", {}, fastenings), more(joint && sentence(WORDS.eachHas, { parts: joint.each.map(part).join(", ") })));
-    case "snug": return row(label, h("p", {}, fastenings), more([tools(does.tools), WORDS.snugMore].join(" ").trim()));
-    case "tighten": return row(label, h("p", {}, fastenings, " ", joint?.torque ? [WORDS.to, " ", h("b", { class: "big" }, joint.torque.shown)]
-      : [WORDS.until, " ", h("b", {}, joint?.tight)]), more(tools(does.tools)));
-    case "loosen": case "remove-joint": case "refit-joint": return row(label, h("p", {}, fastenings), more(tools(does.tools)));
+    case "place": return row(label, h("p", fastenings), more(joint && sentence(WORDS.eachHas, { parts: joint.each.map(part).join(", ") })));
+    case "snug": return row(label, h("p", fastenings), more([tools(does.tools), WORDS.snugMore].join(" ").trim()));
+    case "tighten": return row(label, h("p", fastenings, " ", joint?.torque ? [WORDS.to, " ", h("b.big", joint.torque.shown)]
+      : [WORDS.until, " ", h("b", joint?.tight)]), more(tools(does.tools)));
+    case "loosen": case "remove-joint": case "refit-joint": return row(label, h("p", fastenings), more(tools(does.tools)));
     case "connect": case "disconnect": {
       const circuit = all.circuits.get(does.circuit);
       const wire = circuit?.facts.find((fact) => fact.what === "wire");
       const points = does.points.map((id) => circuit?.points.find((point) => point.id === id)?.title ?? id);
-      return row(label, h("p", {}, h("b", {}, circuit?.title), points.length > 1 ? ` ${WORDS.inOrder}` : ""),
-        h("ol", {}, points.map((point, i) => h("li", {}, points.length > 1 ? `${i + 1}. ` : "", point))),
+      return row(label, h("p", h("b", circuit?.title), points.length > 1 ? ` ${WORDS.inOrder}` : ""),
+        h("ol", points.map((point, i) => h("li", points.length > 1 ? `${i + 1}. ` : "", point))),
         quiet([wire && sentence(WORDS.wire, { shown: wire.amount.shown, metal: circuit.metal }), tools(does.tools)].filter(Boolean).join(" ")));
     }
-    case "need": case "make": return row(label, h("b", {}, format.state(does.state)));
-    case "do": return row(label, h("b", {}, all.actions.get(does.action)?.title ?? does.action));
-    case "set": return row(label, `${format.title(does.result)}: `, h("b", {}, format.label(does.result, does.value)));
+    case "need": case "make": return row(label, h("b", format.state(does.state)));
+    case "do": return row(label, h("b", all.actions.get(does.action)?.title ?? does.action));
+    case "set": return row(label, `${format.title(does.result)}: `, h("b", format.label(does.result, does.value)));
     default: return null;
   }
 };
@@ -72,7 +72,7 @@ export const line = ({ list: all, format, job }, { does }) => {
 const mention = (all, format, job, { mentions }, name) => {
   const found = mentions.find((one) => one.text === name);
   const answer = found?.id && all.inputs.has(found.id) && job.known.get(found.id);
-  return h("b", {}, answer ? format.value(answer, found.id) : found?.words ?? name);
+  return strong(answer ? format.value(answer, found.id) : found?.words ?? name);
 };
 
 // The scale of an input: what its values lead to. `value` is in base units, or null.
@@ -83,7 +83,7 @@ export const scaleOf = ({ list: all, format, job, preferences, room }, input, cl
     const found = classes.findIndex(({ holds }) => holds(at(of)));
     return found < 0 ? null : found;
   };
-  const own = all.units.get((input.reads || input.low).unit);
+  const own = all.unitOf(input);
   const unit = unitFor(all.units, own, preferences.system, value || high);
   return scale({
     low, high, classes, value, room: room(),
@@ -118,7 +118,7 @@ export const scaleOfTorque = ({ list: all, format, preferences, room }, joint, v
   const [start, end] = [least.n < 0n ? exact("0") : least, add(to, wide)];
   const unit = unitFor(all.units, all.units.get(low.unit), preferences.system, to);
   const within = (of) => of.n * from.d >= from.n * of.d && of.n * to.d <= to.n * of.d;
-  const classes = [{ words: joint.torque.shown, good: true }, { words: "", good: false }];
+  const classes = [{ good: true }, { good: false }];
   return scale({
     low: start, high: end, classes, value, room: room(), classHere: value && (within(value) ? 0 : 1),
     found: cells(start, end, [from, to], (of) => (within(of) ? 0 : 1)),
@@ -130,7 +130,7 @@ export const scaleOfTorque = ({ list: all, format, preferences, room }, joint, v
 // Why the job goes this way: what followed from the step before.
 export const whys = (app, log) => log.map((what) => {
   const { format, job, list: all } = app;
-  const why = (label, ...content) => h("div", { class: "why" }, h("span", { class: "label" }, label), content);
+  const why = (label, ...content) => h("div.why", h("span.label", label), content);
   if (what.chosen) {
     const input = all.inputs.get(what.chosen.input);
     const value = job.known.get(input?.id);

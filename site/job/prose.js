@@ -19,22 +19,23 @@ const inline = (text, mention) => {
   return [text.slice(0, at.index), piece, ...inline(text.slice(at.index + whole.length), mention)];
 };
 
-// `mention` gives what stands for a name in square brackets.
-export const prose = ({ text, markdown }, mention) => {
-  const say = h("div", { class: "say" });
-  if (BEYOND.test(markdown)) return (say.append(h("p", {}, text)), say);
+// `special` may give what stands for a name in square brackets; else it is said in words.
+export const prose = ({ text, markdown, mentions }, special) => {
+  const mention = (name) => special?.(name) ?? mentions.find((one) => one.text === name)?.words ?? name;
+  const say = h("div.say");
+  if (BEYOND.test(markdown)) return (say.append(h("p", text)), say);
   let list = null;
   for (const line of markdown.split("\n")) {
     if (!line.trim()) { list = null; continue; }
     const item = /^\s{0,3}(?:([-*+])|[0-9]{1,9}[.)])\s+(.*)$/.exec(line);
     if (!item) {
       list = null;
-      say.append(h("p", {}, inline(line.trim(), mention)));
+      say.append(h("p", inline(line.trim(), mention)));
       continue;
     }
     const sort = item[1] ? "ul" : "ol";
     if (list?.localName !== sort) say.append((list = h(sort)));
-    list.append(h("li", {}, h("span", {}, inline(item[2], mention))));
+    list.append(h("li", h("span", inline(item[2], mention))));
   }
   return say;
 };

@@ -12,10 +12,10 @@ export const cells = (low, high, bounds, classOf) => {
   const inside = bounds.filter((b) => compare(b, low) > 0 && compare(b, high) < 0).sort(compare);
   const points = [low, ...inside.filter((b, i) => !i || compare(b, inside[i - 1])), high];
   const found = [];
-  const put = (from, to, at) => {
+  const put = (from, to, at, first = from) => {
     const last = found[found.length - 1];
     if (last && last.at === at) last.to = to;
-    else if (compare(from, to)) found.push({ from, to, at });
+    else if (compare(from, to)) found.push({ from, to, at, first });
   };
   points.slice(1).forEach((to, i) => {
     const from = points[i];
@@ -23,7 +23,7 @@ export const cells = (low, high, bounds, classOf) => {
     if (at !== null) return put(from, to, at);
     const half = middle(from, to);
     put(from, half, classOf(from));
-    put(half, to, classOf(to));
+    put(half, to, classOf(to), to);
   });
   return found.filter((cell) => cell.at !== null);
 };
@@ -40,7 +40,7 @@ export const scale = ({ low, high, found, classes, value, classHere, show, title
   const drawn = found.map((cell) => {
     const [left, right] = [x(cell.from), x(cell.to)];
     const { good } = classes[cell.at];
-    const sort = cell === here ? "band here" : good === false ? "band out" : "band";
+    const sort = `band${cell === here ? " here" : ""}${good === false ? " out" : ""}`;
     return [
       s("rect", { x: left, y: 30, width: Math.max(1, right - left), height: 28, class: sort }),
       right - left > 20 && s("text", { x: (left + right) / 2, y: 49, "text-anchor": "middle", class: cell === here ? "on" : null },
@@ -48,9 +48,9 @@ export const scale = ({ low, high, found, classes, value, classHere, show, title
     ];
   });
   let last = -100;
-  const ticks = [low, ...found.slice(1).map((cell) => cell.from), high].map((at, i, all) => {
+  const ticks = [{ from: low, first: low }, ...found.slice(1), { from: high, first: high }].map(({ from: at, first }, i, all) => {
     const where = x(at);
-    const text = show(at);
+    const text = show(first);
     const half = text.length * 4.2;
     const centre = Math.max(half, Math.min(width - half, where));
     const crowded = centre - half < last + 6 || (i + 1 < all.length && centre + half > width - show(high).length * 8.4 - 6 && i);
@@ -71,13 +71,13 @@ export const scale = ({ low, high, found, classes, value, classHere, show, title
   })();
   const seen = [...new Set(found.map((cell) => cell.at))].filter((at) => classes[at].words);
   const legend = seen.length
-    ? h("ul", { class: "legend" }, seen.map((at) => h("li", { class: here?.at === at ? "here" : null },
-      h("span", { class: "k", "aria-hidden": "true" }, classes[at].good === undefined ? at + 1 : classes[at].good ? "✓" : "✕"),
-      h("span", {}, classes[at].words))))
+    ? h("ul.legend", seen.map((at) => h("li", { class: here?.at === at ? "here" : null },
+      h("span.k", { "aria-hidden": "true" }, classes[at].good === undefined ? at + 1 : classes[at].good ? "✓" : "✕"),
+      h("span", classes[at].words))))
     : null;
   return h("div", { class: "scale" },
     s("svg", { viewBox: `0 0 ${width} 82`, role: "img", "aria-label": title },
-      s("defs", {}, s("pattern", { id: "hatch", width: 7, height: 7, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" },
+      s("defs", s("pattern", { id: "hatch", width: 7, height: 7, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" },
         s("rect", { width: 7, height: 7, fill: "var(--paper)" }), s("line", { y2: 7, stroke: "var(--line)", "stroke-width": 2.5 }))),
       drawn, s("line", { x1: 10, x2: width - 10, y1: 58, y2: 58, class: "axis" }), ticks, mark),
     legend);

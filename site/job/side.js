@@ -13,7 +13,7 @@ const textEntry = (id, label, ready = [], missing = WORDS.textMissing, most = 40
   const field = inputField(id, most);
   const place = faultPlace(id);
   return {
-    body: h("div", { class: "ask" }, h("label", { class: "of", for: id, dir: "auto" }, label), ready.length > 0 && h("div", { class: "pair" }, ready.map((text) =>
+    body: h("div.ask", h("label.of", { for: id, dir: "auto" }, label), ready.length > 0 && h("div.pair", ready.map((text) =>
       button(text, () => { field.value = text; field.focus(); }))), field, place),
     read() {
       const text = field.value.trim();
@@ -37,7 +37,7 @@ export const textView = (app, { title, lead, ask, ready, missing, label, press, 
 export const undoView = (app) => {
   const entries = app.undoable();
   const said = entries.filter(({ event }) => event.type !== "begin");
-  return textView(app, { title: WORDS.undo, lead: [paragraph(WORDS.undoWhat), h("ul", {}, said.map(({ now }) => h("li", {}, strong(eventWords(app, now)))))],
+  return textView(app, { title: WORDS.undo, lead: [paragraph(WORDS.undoWhat), h("ul", said.map(({ now }) => h("li", strong(eventWords(app, now)))))],
     ready: [WORDS.slip, WORDS.notFinished, WORDS.measuredAgain, WORDS.typedWrong], missing: WORDS.reasonMissing, label: WORDS.undoNow,
     press: (reason) => app.act(...entries.map(({ event }) => ({ type: "withdraw", event: event.seq, reason }))) });
 };
@@ -63,9 +63,9 @@ export const changeView = (app, { seq }) => {
   }
   if (input?.values) {
     const set = pressed(title, "entry", input.values.map((value) => [value.id, value.label]), now.choice, (choice) => { ui.choice = choice; });
-    return page(h("div", { class: "ask" }, set), () => (ui.choice && ui.choice !== now.choice ? write({ choice: ui.choice }) : complain(set.lastChild, WORDS.choose)));
+    return page(h("div.ask", set), () => (ui.choice && ui.choice !== now.choice ? write({ choice: ui.choice }) : complain(set.lastChild, WORDS.choose)));
   }
-  const entry = numberEntry(app, { title, ...(input ? { own: list.units.get((input.reads || input.low).unit), read: (text, unit) => typedReading(text, unit, input, list, job.known) }
+  const entry = numberEntry(app, { title, ...(input ? { own: list.unitOf(input), read: (text, unit) => typedReading(text, unit, input, list, job.known) }
     : torqueEntry(app, list.joints.get(list.lines.get(event.line).does.joint))), write: ({ amount }) => write({ amount }) });
   return page(entry.body, entry.main.press);
 };
@@ -76,10 +76,10 @@ export const recordView = (app) => ({
 });
 
 const historyView = (app) => ({ body: [heading(WORDS.whatWasDone), doneList(app)], back: true });
-const unitsView = (app) => ({ body: [heading(WORDS.setUnits), h("div", { class: "ask" }, unitFields(app))], back: true });
+const unitsView = (app) => ({ body: [heading(WORDS.setUnits), h("div.ask", unitFields(app))], back: true });
 
 export const menuView = (app) => {
-  const item = (label, press) => h("li", {}, button(label, press));
+  const item = (label, press) => h("li", button(label, press));
   const go = (label, to) => item(label, () => app.go(to));
   const open = app.record && !app.job.closed;
   return { back: true, body: [heading(WORDS.menu), h("ul", { class: "choices" },

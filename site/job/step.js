@@ -2,7 +2,7 @@
 
 import { h, button, heading, paragraph, quiet, strong, input as inputField, faultPlace, complain, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
-import { askedLine, statements } from "./checklist.js";
+import { askedLine } from "./checklist.js";
 import { typedReading, typedTorque } from "./entry.js";
 import { numberEntry } from "./number.js";
 import { line as shown, panel, row, faultBox, scaleOf, scaleOfTorque, classesOf, whys } from "./parts.js";
@@ -15,9 +15,9 @@ const stepHead = ({ list }, step, isCheck) => {
   const section = list.sectionOf.get(step.id);
   const { takes } = step;
   return [
-    h("p", { class: "over", dir: "auto" }, `${section.number} ${section.title}`),
-    heading(h("span", { class: "n" }, step.number), " ", isCheck ? `${WORDS.check} ` : "", step.title),
-    takes && h("p", { class: "facts" }, takes.time.shown, takes.people > 1 && strong(sentence(WORDS.people, { n: takes.people }))),
+    h("p.over", { dir: "auto" }, `${section.number} ${section.title}`),
+    heading(h("span.n", step.number), " ", isCheck ? `${WORDS.check} ` : "", step.title),
+    takes && h("p.facts", takes.time.shown, takes.people > 1 && strong(sentence(WORDS.people, { n: takes.people }))),
   ];
 };
 
@@ -30,7 +30,7 @@ export const stepView = (app) => {
   const top = [stepHead(app, step, check), repairs > 0 && quiet(sentence(WORDS.of1, { n: repairs, all: check.repair.times })), whys(app, before || [])];
   const panels = messages.filter((line) => !unread.slice(1).includes(line)).map((line) => panel(line.does, line !== unread[0]));
   if (unread.length) return {
-    body: [top, quiet(sentence(WORDS.message, { n: messages.length - unread.length + 1, all: messages.length })), panels],
+    body: [top, messages.length > 1 && quiet(sentence(WORDS.message, { n: messages.length - unread.length + 1, all: messages.length })), panels],
     main: { label: WORDS.understood, press: () => app.act({ type: "acknowledge", line: unread[0].id }) },
   };
   const asks = step.lines.filter((line) => ASKING.includes(line.does.kind));
@@ -40,8 +40,8 @@ export const stepView = (app) => {
     asks.includes(one) ? [had(app, one, given), line === one ? current.body : waiting(app, one, given)] : shown(app, one));
   const helpers = !line && step.takes?.people > 1 ? helperField(app, step.takes.people) : null;
   return {
-    body: [top, panels, h("div", { class: "rows" }, rows),
-      check && h("div", { class: "why" }, row(WORDS.rightWhen, check.expects.map((of) => paragraph(app.format.condition(of))))), helpers?.body],
+    body: [top, panels, h("div.rows", rows),
+      check && h("div.why", row(WORDS.rightWhen, check.expects.map((of) => paragraph(app.format.condition(of))))), helpers?.body],
     main: line ? current.main : {
       label: WORDS.done,
       press() {
@@ -58,7 +58,7 @@ const helperField = ({ job, ui }, people) => {
   const field = inputField("helpers", 400, ui.helpers ?? last, { oninput: () => { ui.helpers = field.value; } });
   const place = faultPlace("helpers");
   return {
-    body: h("div", { class: "ask" }, h("label", { class: "of", for: "helpers" }, WORDS.secondPerson), field, place),
+    body: h("div.ask", h("label.of", { for: "helpers" }, WORDS.secondPerson), field, place),
     names() {
       const names = field.value.split(",").map((name) => name.trim().slice(0, 200)).filter(Boolean);
       if (new Set(names).size >= people - 1) return names;
@@ -77,7 +77,7 @@ export const titleOf = ({ list, format }, event) => {
 
 // What was written down on this occasion, with a way to change it.
 const had = (app, line, given) => line.does.kind === "record-torque" ? null :
-  [...given].filter(([key]) => key.startsWith(`${line.id} `)).map(([, event]) => row(titleOf(app, event),
+  [...given].filter(([key]) => key.startsWith(`${line.id} `)).map(([, event]) => row(WORDS.had, titleOf(app, event), " ",
     h("b", { class: event.amount ? "big" : null }, app.format.value(event, event.input)),
     event.file && sentence(WORDS.photoSaved, { file: event.file }), event.reason && sentence(WORDS.leftOut, { reason: event.reason }), " ",
     ["reading", "text"].includes(event.type) && button(WORDS.change, () => app.change(event.seq), { class: "plain" })));
@@ -90,9 +90,9 @@ const waiting = (app, line, given) => {
   return row(WORDS.asked, titles.map((title) => quiet(title)));
 };
 
-const torques = ({ format, change }, line, given, at) => h("ul", { class: "torques" }, Array.from({ length: line.does.count }, (_, i) => {
+const torques = ({ format, change }, line, given, at) => h("ul.torques", Array.from({ length: line.does.count }, (_, i) => {
   const event = given.get(`${line.id} ${i + 1}`);
-  return h("li", { class: event ? "had" : i + 1 === at ? "now" : null }, h("span", {}, sentence(WORDS.tighten1, { n: i + 1 })),
+  return h("li", { class: event ? "had" : i + 1 === at ? "now" : null }, h("span", sentence(WORDS.tighten1, { n: i + 1 })),
     event ? button(format.value(event), () => change(event.seq), { class: "plain", title: WORDS.change }) : "–");
 }));
 
@@ -105,13 +105,13 @@ const asking = (app, line, ask) => {
   const input = app.list.inputs.get(ask.input);
   const write = (value) => app.act({ type: "reading", line: line.id, input: input.id, ...value });
   if (input.values) return {
-    body: h("fieldset", { class: "ask" }, h("legend", { dir: "auto" }, input.title), h("div", { class: `choices${input.values.length === 2 ? " two" : ""}` },
+    body: h("fieldset.ask", h("legend", { dir: "auto" }, input.title), h("div", { class: `choices${input.values.length === 2 ? " two" : ""}` },
       input.values.map((value) => button(value.label, () => write({ choice: value.id }), { "data-choice": value.id })))),
     hint: WORDS.answerAbove,
   };
   return numberEntry(app, {
     title: input.title,
-    own: app.list.units.get((input.reads || input.low).unit),
+    own: app.list.unitOf(input),
     read: (text, unit) => typedReading(text, unit, input, app.list, app.job.known),
     scale: (value) => readingScale(app, input, value),
     write: ({ amount, typed }) => write({ amount, ...(typed ? { typed } : {}), ...(input.tool ? { tool: input.tool } : {}) }),
@@ -122,7 +122,7 @@ const asking = (app, line, ask) => {
 const readingScale = (app, input, value) => {
   const { check } = app.now.begun;
   const about = JSON.stringify(check?.expects ?? "").includes(`"${input.id}"`) ? check
-    : app.list.checklist.flow.flatMap((section) => [...statements(section.body)]).find((node) => node.kind === "choose" && node.input === input.id);
+    : app.list.nodes.find((node) => node.kind === "choose" && node.input === input.id);
   return about ? scaleOf(app, input, classesOf(app, about), about.expects || about.arms.map((arm) => arm.when), value) : null;
 };
 
@@ -155,14 +155,14 @@ const askTorque = (app, line, { fastening }) => {
   const entry = numberEntry(app, {
     ...torqueEntry(app, joint),
     title: count > 1 ? sentence(WORDS.torqueOf, { n: fastening, all: count, title: joint.title }) : joint.title,
-    more: [joint.torque && paragraph(WORDS.LABELS.tighten, " ", WORDS.to, " ", h("b", { class: "big" }, joint.torque.shown)), torques(app, line, begun.given, fastening)],
+    more: [joint.torque && paragraph(WORDS.LABELS.tighten, " ", WORDS.to, " ", h("b.big", joint.torque.shown)), torques(app, line, begun.given, fastening)],
     scale: (value) => joint.torque && scaleOfTorque(app, joint, value),
     write({ amount }) {
       const instrument = (ui.instrument ?? last).trim();
       app.act({ type: "torque", line: line.id, fastening, amount, ...(tool ? { tool } : {}), ...(instrument ? { instrument } : {}) });
     },
   });
-  if (fastening === 1 && tool) entry.body.append(h("label", { class: "field", for: "instrument" }, sentence(WORDS.instrument, { tool: list.tools.get(tool).title })),
+  if (fastening === 1 && tool) entry.body.append(h("label.field", { for: "instrument" }, sentence(WORDS.instrument, { tool: list.tools.get(tool).title })),
     inputField("instrument", 100, ui.instrument ?? last, { oninput: ({ target }) => { ui.instrument = target.value; } }));
   return entry;
 };
@@ -171,7 +171,7 @@ const askText = (app, id, what) => {
   const place = faultPlace("entry");
   const field = inputField("entry", 4000, app.ui.draft, { oninput: () => { app.ui.draft = field.value; } });
   return {
-    body: h("div", { class: "ask" }, h("label", { class: "of", for: "entry", dir: "auto" }, what), field, place),
+    body: h("div.ask", h("label.of", { for: "entry", dir: "auto" }, what), field, place),
     main: { label: WORDS.writeDown, press() {
       if (field.value.trim()) return app.act({ type: "text", line: id, text: field.value.trim() });
       complain(place, WORDS.textMissing);
@@ -183,7 +183,7 @@ const askText = (app, id, what) => {
 const askPhoto = (app, id, what) => {
   const pick = h("input", { id: "picture", type: "file", accept: "image/*", class: "unseen", tabindex: "-1", "aria-hidden": "true", onchange: () => pick.files[0] && app.photo(id, pick.files[0]) });
   return {
-    body: h("div", { class: "ask" }, h("p", { class: "of", dir: "auto" }, sentence(WORDS.photo, { what })), pick, h("div", { class: "pair" },
+    body: h("div.ask", h("p.of", { dir: "auto" }, sentence(WORDS.photo, { what })), pick, h("div", { class: "pair" },
       button(WORDS.takePhoto, () => pick.click()),
       button(WORDS.noPhoto, () => app.reason({ title: WORDS.noPhoto, ask: WORDS.whyNoPhoto, label: WORDS.noPhoto, press: (reason) => app.act({ type: "leave-out", line: id, reason }) })))),
     hint: "",

@@ -6,7 +6,7 @@ import { prose } from "./prose.js";
 import { row, faultBox, notRight, whys } from "./parts.js";
 import { numberEntry } from "./number.js";
 import { typedReading } from "./entry.js";
-import { evaluate, base } from "./conditions.js";
+import { evaluate, untrue, base } from "./conditions.js";
 import { rolesOf } from "./walk.js";
 
 // Buttons of which one is pressed.
@@ -29,7 +29,7 @@ export const unitFields = ({ preferences, prefer }) => [
 const about = ({ procedure }) => [
   heading(procedure.title),
   quiet(procedure.id, procedure.revision ? `, ${sentence(WORDS.revision, procedure.revision)}, ${procedure.revision.date}` : ""),
-  h("div", { class: "rows" }, procedure.text.map((text) => prose(text, (name) => text.mentions.find((one) => one.text === name)?.words ?? name)),
+  h("div.rows", procedure.text.map((text) => prose(text)),
     [[WORDS.fits, procedure.fits], [WORDS.skill, procedure.skill], [WORDS.licence, procedure.licence]].map(([label, texts]) => texts.length > 0 && row(label, texts.map((text) => paragraph(text))))),
 ];
 
@@ -41,7 +41,7 @@ export const startView = (app) => {
 
   const broken = () => {
     const known = new Map([...answers].map(([id, { choice, amount }]) => [id, { choice, base: amount && base(amount, list.units) }]));
-    return list.checklist.rules.filter((rule) => (!rule.when || evaluate(rule.when, known, list.units)) && evaluate(rule.holds, known, list.units) === false);
+    return list.checklist.rules.filter((rule) => untrue(rule, known, list.units));
   };
   const answer = (id, value) => {
     if (value) answers.set(id, value);
@@ -50,17 +50,17 @@ export const startView = (app) => {
     said.replaceChildren(...(rules.length ? [faultBox(WORDS.contradiction, rules.map((rule) => paragraph(strong(rule.reason))), paragraph(WORDS.fixAnswers))] : []));
   };
 
-  const field = (id, label, hint, most, value) => [h("label", { class: "field", for: id }, strong(label), " ", hint),
+  const field = (id, label, hint, most, value) => [h("label.field", { for: id }, strong(label), " ", hint),
     inputField(id, most, ui[id] ?? value, { oninput: ({ target }) => { ui[id] = target.value; } }), faultPlace(id)];
 
   const asked = list.asked.map((input) => {
     const { id } = input;
     if (input.values) {
       const body = pressed(input.title, `of-${id}`, input.values.map((value) => [value.id, value.label]), answers.get(id)?.choice, (choice) => answer(id, { choice }));
-      return { id: `of-${id}`, body: h("div", { class: "ask" }, body), check: () => answers.has(id) || complain(body.lastChild, WORDS.choose) };
+      return { id: `of-${id}`, body: h("div.ask", body), check: () => answers.has(id) || complain(body.lastChild, WORDS.choose) };
     }
     return { id: `of-${id}`, ...numberEntry({ ...app.shared(), coarse: () => false, ui: (ui.drafts ??= {})[id] ??= {} }, {
-      id: `of-${id}`, title: input.title, own: list.units.get((input.reads || input.low).unit), more: quiet(input.shown),
+      id: `of-${id}`, title: input.title, own: list.unitOf(input), more: quiet(input.shown),
       read(text, unit) {
         const got = typedReading(text, unit, input, list, new Map());
         answer(id, got.amount && { amount: got.amount });
@@ -72,8 +72,8 @@ export const startView = (app) => {
   const filled = (id, text) => ({ id, check: () => document.getElementById(id).value.trim() || complain(document.getElementById(`${id}-fault`), text) });
   const all = [filled("name", WORDS.nameMissing), filled("job", WORDS.jobMissing), ...asked];
   return {
-    body: [about(list.checklist), h("h2", {}, WORDS.whoTitle), h("div", { class: "ask" }, field("name", WORDS.name, WORDS.nameHint, 200, app.preferences.name),
-      field("job", WORDS.jobName, WORDS.jobHint, 1000), unitFields(app)), asked.length > 0 && h("h2", {}, WORDS.aboutJob), asked.map((one) => one.body), said],
+    body: [about(list.checklist), h("h2", WORDS.whoTitle), h("div.ask", field("name", WORDS.name, WORDS.nameHint, 200, app.preferences.name),
+      field("job", WORDS.jobName, WORDS.jobHint, 1000), unitFields(app)), asked.length > 0 && h("h2", WORDS.aboutJob), asked.map((one) => one.body), said],
     main: { label: WORDS.start, press() {
       const wrong = all.filter((one) => !one.check());
       if (wrong.length) return document.getElementById(wrong[0].id).focus();
@@ -87,8 +87,8 @@ export const startView = (app) => {
 export const layOutView = (app) => {
   const { list, format, job } = app;
   const { checklist } = list;
-  const items = (things) => h("ul", {}, things.map((thing) => h("li", {}, thing)));
-  const remark = (...texts) => texts.some(Boolean) && h("span", { class: "quiet" }, ` (${texts.filter(Boolean).join("; ")})`);
+  const items = (things) => h("ul", things.map((thing) => h("li", thing)));
+  const remark = (...texts) => texts.some(Boolean) && h("span.quiet", ` (${texts.filter(Boolean).join("; ")})`);
   const count = (n) => (n > 1 ? `${n} × ` : "");
   const worn = checklist.protection.filter((one) => one.throughout);
   return {
@@ -103,18 +103,18 @@ export const layOutView = (app) => {
   };
 };
 
-const leaveAs = ({ format }, states) => states.length > 0 && [paragraph(WORDS.leaveAs), h("ul", {}, states.map((state) => h("li", {}, strong(format.state(state)))))];
+const leaveAs = ({ format }, states) => states.length > 0 && [paragraph(WORDS.leaveAs), h("ul", states.map((state) => h("li", strong(format.state(state)))))];
 
 export const stopView = (app) => {
   const { now, job, list } = app;
   const { limit, stop, check } = now;
   const states = stop ? stop.leave_as : list.checklist.states.filter((state) => state.ends).map((state) => ({ state: state.id, value: state.ends }));
   return {
-    body: [h("h1", { class: "unseen", tabindex: "-1" }, WORDS.stop),
+    body: [h("h1.unseen", { tabindex: "-1" }, WORDS.stop),
       check ? notRight(app, check) : stop && whys(app, job.path.at(-1)?.log || job.opening),
-      h("div", { class: "stop", role: "alert" }, h("p", { class: "word" }, WORDS.stop.toUpperCase()), h("div", { class: "text", dir: "auto" },
-        limit && h("p", { class: "reason" }, limit.title, ": ", app.format.condition(limit.holds)),
-        h("p", { class: "what" }, stop?.text ?? limit.stop ?? WORDS.stopLead), job.path.length > 0 && leaveAs(app, states))),
+      h("div.stop", { role: "alert" }, h("p.word", WORDS.stop.toUpperCase()), h("div.text", { dir: "auto" },
+        limit && h("p.reason", limit.title, ": ", app.format.condition(limit.holds)),
+        h("p.what", stop?.text ?? limit.stop ?? WORDS.stopLead), job.path.length > 0 && leaveAs(app, states))),
       quiet(WORDS.wrongReading)],
     main: { label: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "stopped", at_stop: (limit || stop).id }) },
   };
@@ -123,14 +123,14 @@ export const stopView = (app) => {
 export const handoverView = (app) => {
   const { now: { handover, roles: [role] }, job } = app;
   const lines = handover.lines.filter((line) => line.kind !== "sign").map((line) => line.kind === "text"
-    ? prose(line.prose, (name) => line.prose.mentions.find((one) => one.text === name)?.words ?? name) : row(WORDS.LAST[line.kind], line.text));
+    ? prose(line.prose) : row(WORDS.LAST[line.kind], line.text));
   const place = faultPlace("entry");
   const field = inputField("entry", 200);
   const signs = (who) => sentence(WORDS.signAs, { role: who });
   return {
-    body: [heading(WORDS.handover), whys(app, job.path.at(-1)?.log || []), h("div", { class: "say" }, leaveAs(app, handover.leave_as)), h("div", { class: "rows" }, lines,
+    body: [heading(WORDS.handover), whys(app, job.path.at(-1)?.log || []), h("div.say", leaveAs(app, handover.leave_as)), h("div.rows", lines,
       rolesOf(handover).filter((who) => job.signed.has(who)).map((who) => row(signs(who), strong(job.signed.get(who).name)))),
-      role && h("div", { class: "ask" }, h("label", { class: "of", for: "entry", dir: "auto" }, signs(role)), field, place)],
+      role && h("div.ask", h("label.of", { for: "entry", dir: "auto" }, signs(role)), field, place)],
     main: role ? { label: sentence(WORDS.signButton, { role }), press() {
       if (field.value.trim()) return app.act({ type: "sign", handover: handover.id, role, name: field.value.trim() });
       complain(place, WORDS.signMissing);

@@ -1,7 +1,7 @@
 // The walk through the flow. It takes events one after the other and says of each whether it fits; what it waits for
 // follows from those that did. Nothing here looks back: corrections are made by walking anew (record.js).
 
-import { evaluate, base } from "./conditions.js";
+import { evaluate, untrue, base } from "./conditions.js";
 import { askedLine } from "./checklist.js";
 
 const OCCASION = ["reading", "torque", "text", "photo", "leave-out"];
@@ -120,9 +120,9 @@ export const startJob = (list) => {
   const contradicts = () => {
     let more = false;
     for (const rule of list.checklist.rules) {
-      const untrue = (!rule.when || evaluate(rule.when, known, units)) && evaluate(rule.holds, known, units) === false;
-      if (untrue && !rulesBroken.has(rule)) more = Boolean(rulesBroken.add(rule));
-      if (!untrue) rulesBroken.delete(rule);
+      const broken = untrue(rule, known, units);
+      if (broken && !rulesBroken.has(rule)) more = Boolean(rulesBroken.add(rule));
+      if (!broken) rulesBroken.delete(rule);
     }
     return more;
   };
@@ -130,8 +130,8 @@ export const startJob = (list) => {
   const learn = (event) => {
     known.set(event.input, event.choice === undefined
       ? { amount: event.amount, base: base(event.amount, units) } : { choice: event.choice });
-    const untrue = contradicts();
-    return list.accepts(event) && !untrue ? [] : ["out-of-tolerance"];
+    const rulesHold = !contradicts();
+    return list.accepts(event) && rulesHold ? [] : ["out-of-tolerance"];
   };
 
   const give = (event) => {
