@@ -338,7 +338,7 @@ fn build_without_a_path_writes_the_demos_and_says_where_to_look() {
     assert!(ran.out.contains("out/kestrel-rack/manual.html"), "{}", ran.out);
     let files = scratch.files("out");
     for name in ["kestrel-rack", "wren-battery", "finch-vise"] {
-        for file in ["manual.html", "pick-list.html", "pick-list.csv", "checklist.json", "build.json"] {
+        for file in ["manual.html", "pick-list.html", "pick-list.csv", "checklist.json", "job.html", "build.json"] {
             assert!(files.contains_key(&format!("out/{name}/{file}")), "{name}/{file}");
         }
     }

@@ -52,7 +52,7 @@ fn small(declarations: &str, steps: &str) -> String {
 fn the_files_come_in_a_fixed_order_and_the_same_bytes() {
     let (first, _) = build("every-kind.fitw", EVERY_KIND);
     let names: Vec<&str> = first.files.iter().map(|(name, _)| name.as_str()).collect();
-    assert_eq!(names, ["manual.html", "pick-list.html", "pick-list.csv", "checklist.json", "build.json"]);
+    assert_eq!(names, ["manual.html", "pick-list.html", "pick-list.csv", "checklist.json", "job.html", "build.json"]);
     let (second, _) = build("every-kind.fitw", EVERY_KIND);
     assert_eq!(first, second);
 }

@@ -1,1 +1,4 @@
-import {runPage} from "./app.js"; runPage(document);
+// Where the page begins.
+import { runPage } from "./app.js";
+
+runPage(document);

@@ -10,7 +10,7 @@ export const numberEntry = ({ list, format, preferences, ui, coarse }, { id = "e
   const units = [own, other].filter((unit, i, all) => all.indexOf(unit) === i);
   const unit = () => (units.includes(ui.unit) ? ui.unit : unitFor(list.units, own, preferences.system, near));
   const readAs = h("p.read-as", { id: `${id}-as`, "aria-live": "polite" });
-  const drawn = h("div");
+  const drawn = h("div.drawn");
   const place = faultPlace(id);
   const field = input(id, 24, ui.draft, { inputmode: coarse() ? "none" : "decimal", "aria-describedby": `${id}-as ${id}-fault` });
   const update = () => {
@@ -48,7 +48,7 @@ export const numberEntry = ({ list, format, preferences, ui, coarse }, { id = "e
   return {
     check,
     body: h("div.ask", h("label.of", { for: id, dir: "auto" }, title), more, h("div", { class: "number" },
-      h("div", h("div.entry", field, toggle), place, readAs), coarse() && keys(preferences, field, units.length > 1, typed)), drawn),
+      h("div", h("div.entry", field, toggle), place, readAs), drawn, coarse() && keys(preferences, field, units.length > 1, typed))),
     main: { label: WORDS.writeDown, press() {
       const got = check();
       if (got) write(got);

@@ -7,10 +7,11 @@ use serde::Serialize;
 use super::EmitError;
 
 /// Name and text of every template and of every piece that they include.
-const TEMPLATES: [(&str, &str); 7] = [
+const TEMPLATES: [(&str, &str); 8] = [
     ("manual.html", include_str!("../../site/templates/manual.html")),
     ("pick-list.html", include_str!("../../site/templates/pick-list.html")),
     ("record-summary.html", include_str!("../../site/templates/record-summary.html")),
+    ("job.html", include_str!("../../site/templates/job.html")),
     ("parts/macros.html", include_str!("../../site/templates/parts/macros.html")),
     ("parts/opening.html", include_str!("../../site/templates/parts/opening.html")),
     ("parts/flow.html", include_str!("../../site/templates/parts/flow.html")),

@@ -18,7 +18,6 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::EmitError;
-use super::build::json;
 use crate::model::Procedure;
 use crate::schema::{self, For};
 
@@ -147,15 +146,6 @@ pub struct Asset {
     /// Its bytes in base64 (RFC 4648).
     #[schemars(extend("contentEncoding" = "base64"))]
     pub data: String,
-}
-
-/// `checklist.json`.
-pub(super) fn write(
-    procedure: &Procedure,
-    digest: &str,
-    figures: &dyn Fn(&str) -> Option<Vec<u8>>,
-) -> Result<Vec<u8>, EmitError> {
-    json(&fill::checklist(procedure, digest, figures)?)
 }
 
 /// The checklist of a procedure, as data.
