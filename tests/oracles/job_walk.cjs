@@ -105,7 +105,7 @@ async function keyboard(open) {
     throw new Error(`no way to ${selector} by Tab`);
   };
   const type = async (selector, text) => { await tabTo(selector); await press("Control+A"); await page.keyboard.type(text); };
-  const enter = async () => { await job.rest(page); await press("Control+Enter"); await job.rest(page); };
+  const enter = async () => { await press("Control+Enter"); await job.rest(page); };
   await type("#name", "A. Smith");
   await type("#job", "Van 1234");
   await tabTo('#system [data-choice="inch"]');
