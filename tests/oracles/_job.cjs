@@ -86,7 +86,7 @@ exports.go = async (page, answer, { until = () => false, each = async () => {} }
 
 // The record, as the page hands it out.
 exports.saved = async (page) => {
-  const [file] = await Promise.all([page.waitForEvent("download"), page.click("text=Save the record")]);
+  const [file] = await Promise.all([page.waitForEvent("download"), page.click("#deck button:text-is('Save the record')")]);
   const to = path.join(fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-record-")), file.suggestedFilename());
   await file.saveAs(to);
   return { to, text: fs.readFileSync(to, "utf8") };

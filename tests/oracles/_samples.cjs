@@ -37,6 +37,8 @@ exports.pages = () => [
   ...summaries(),
 ];
 
+exports.jobs = () => exports.folders().map((folder) => path.join(folder, "job.html"));
+
 // Debian's browser; none is downloaded.
 exports.browser = () =>
   require("playwright-core").chromium.launch({
