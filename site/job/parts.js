@@ -143,9 +143,12 @@ export const whys = (app, log) => log.map((what) => {
   return what.wentOn && notRight(app, what.wentOn, `${WORDS.goOn} ${what.wentOn.otherwise.text}`, WORDS.notRightLast);
 });
 
-const inputsOf = (condition) => (condition.of ? [condition.of].flat().flatMap(inputsOf) : [condition.input, condition.left?.input, condition.right?.input].filter(Boolean));
+const inputsOf = (of) => (of ? [of.input, ...[of.of, of.left, of.right].flat().flatMap(inputsOf)] : []);
+
+// The answers that conditions were decided by.
+export const decidedBy = ({ format, job }, conditions) => [...new Set(conditions.flatMap(inputsOf))].filter((id) => job.known.has(id))
+  .map((id) => paragraph(format.title(id), " ", strong(format.value(job.known.get(id), id))));
 
 // What was expected, what was read, and what follows.
-export const notRight = ({ format, job }, { expects }, then, title = WORDS.notRight) => faultBox(title,
-  [...new Set(expects.flatMap(inputsOf))].filter((id) => job.known.has(id)).map((id) => paragraph(format.title(id), " ", strong(format.value(job.known.get(id), id)))),
-  paragraph(WORDS.rightWhen, ": ", expects.map(format.condition).join("; ")), then && paragraph(strong(then)));
+export const notRight = (app, { expects }, then, title = WORDS.notRight) => faultBox(title, decidedBy(app, expects),
+  paragraph(WORDS.rightWhen, ": ", expects.map(app.format.condition).join("; ")), then && paragraph(strong(then)));

@@ -3,7 +3,7 @@
 import { h, button, heading, paragraph, quiet, strong, input as inputField, faultPlace, complain, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { prose } from "./prose.js";
-import { row, faultBox, notRight, whys } from "./parts.js";
+import { row, faultBox, decidedBy, notRight, whys } from "./parts.js";
 import { numberEntry } from "./number.js";
 import { typedReading } from "./entry.js";
 import { evaluate, untrue, base } from "./conditions.js";
@@ -113,7 +113,7 @@ export const stopView = (app) => {
     body: [h("h1.unseen", { tabindex: "-1" }, WORDS.stop),
       check ? notRight(app, check) : stop && whys(app, job.path.at(-1)?.log || job.opening),
       h("div.stop", { role: "alert" }, h("p.word", WORDS.stop.toUpperCase()), h("div.text", { dir: "auto" },
-        limit && h("p.reason", limit.title, ": ", app.format.condition(limit.holds)),
+        limit && h("div.reason", paragraph(limit.title, ": ", app.format.condition(limit.holds)), decidedBy(app, [limit.holds])),
         h("p.what", stop?.text ?? limit.stop ?? WORDS.stopLead), job.path.length > 0 && leaveAs(app, states))),
       quiet(WORDS.wrongReading)],
     main: { label: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "stopped", at_stop: (limit || stop).id }) },
