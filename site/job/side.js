@@ -5,7 +5,8 @@ import * as WORDS from "./words.js";
 import { numberEntry } from "./number.js";
 import { titleOf, torqueEntry } from "./step.js";
 import { typedReading } from "./entry.js";
-import { pressed, unitFields } from "./views.js";
+import { untrue, base } from "./conditions.js";
+import { pressed, unitFields, contradiction } from "./views.js";
 import { doneList, eventWords, recordReport } from "./report.js";
 
 // A text that must be said, with ready-made ones to press. `read` gives it, or null after saying what is missing.
@@ -48,11 +49,16 @@ export const changeView = (app, { seq }) => {
   const reason = textEntry("reason", WORDS.why, [WORDS.typedWrong, WORDS.measuredAgain], WORDS.reasonMissing);
   const input = list.inputs.get(event.input);
   const title = titleOf(app, event);
+  const said = h("div");
   const write = (value) => {
+    const { units, checklist: { rules } } = list;
+    const known = new Map(job.known).set(event.input, { choice: value.choice, base: value.amount && base(value.amount, units) });
+    const broken = event.type === "answer" && contradiction(rules.filter((rule) => untrue(rule, known, units)));
+    if (broken) return said.replaceChildren(broken);
     const why = reason.read();
     if (why) app.act({ type: "correct", event: seq, ...value, reason: why });
   };
-  const page = (body, press) => ({ body: [heading(WORDS.change), paragraph(title, ": ", strong(format.value(now, event.input))), quiet(WORDS.changeLead), body, reason.body],
+  const page = (body, press) => ({ body: [heading(WORDS.change), paragraph(title, ": ", strong(format.value(now, event.input))), quiet(WORDS.changeLead), body, said, reason.body],
     back: true, main: { label: WORDS.changeNow, press } });
   if (event.type === "text") {
     const text = textEntry("entry", title);

@@ -33,6 +33,9 @@ const about = ({ procedure }) => [
     [[WORDS.fits, procedure.fits], [WORDS.skill, procedure.skill], [WORDS.licence, procedure.licence]].map(([label, texts]) => texts.length > 0 && row(label, texts.map((text) => paragraph(text))))),
 ];
 
+// Answers that do not go together, by the words of the rules that they break; null where there are none.
+export const contradiction = (rules) => (rules.length ? faultBox(WORDS.contradiction, rules.map((rule) => paragraph(strong(rule.reason))), paragraph(WORDS.fixAnswers)) : null);
+
 // Who, which vehicle, which options, which givens: one page, because none of it changes the next question.
 export const startView = (app) => {
   const { list, ui } = app;
@@ -46,8 +49,7 @@ export const startView = (app) => {
   const answer = (id, value) => {
     if (value) answers.set(id, value);
     else answers.delete(id);
-    const rules = broken();
-    said.replaceChildren(...(rules.length ? [faultBox(WORDS.contradiction, rules.map((rule) => paragraph(strong(rule.reason))), paragraph(WORDS.fixAnswers))] : []));
+    said.replaceChildren(...[contradiction(broken())].filter(Boolean));
   };
 
   const field = (id, label, hint, most, value) => [h("label.field", { for: id }, strong(label), " ", hint),

@@ -5,6 +5,7 @@
 const fs = require("fs");
 const os = require("os");
 const path = require("path");
+const { createHash } = require("crypto");
 const { browser } = require("./_samples.cjs");
 const job = require("./_job.cjs");
 
@@ -105,11 +106,16 @@ async function others(open, folder) {
     await look(page, name);
     await job.start(page, start);
     await job.main(page);
-    const answer = (title) => (/^Torque/.test(title) ? "22" : /Height/.test(title) ? "50" : /Gap/.test(title) ? "10" : /^(Is|Does)/.test(title) ? "yes" : "x");
+    const answer = (title) => (/^Torque/.test(title) ? "22" : /Height/.test(title) ? "50" : /Gap/.test(title) ? "10" : /^(Is|Does)/.test(title) ? "yes" : title === "picture" ? "take" : "x");
     const end = await job.go(page, answer, { each: () => look(page, name) });
     expect(/^Record of the job/.test(end.title), `${name} comes to no end`);
     await look(page, name);
-    const { to } = await job.saved(page);
+    const { to, text } = await job.saved(page);
+    if (name === "every-kind") {
+      const photo = text.split("\n").filter(Boolean).map((line) => JSON.parse(line)).find((event) => event.type === "photo");
+      const wanted = createHash("sha256").update(fs.readFileSync(job.PICTURE)).digest("hex");
+      expect(photo?.sha256 === wanted && /^[\w-][\w.-]*$/.test(photo.file), `the photograph is ${JSON.stringify(photo)}`);
+    }
     const { code, said } = job.judged(path.join(folder, name, "checklist.json"), to);
     expect(code === 0, `${name}: the compiler refuses the record: ${said}`);
     await page.context().close();

@@ -171,6 +171,19 @@ async function keyboard(open) {
   return all.length;
 }
 
+// Changes an answer or reading through the menu.
+const change = async (page, title, choice) => {
+  await page.click("#menu");
+  await job.rest(page);
+  await page.click("text=What was done");
+  await job.rest(page);
+  await page.click(`.went li div:has-text("${title}") >> nth=-1 >> button`);
+  await job.rest(page);
+  await page.click(`#entry [data-choice="${choice}"]`);
+  await page.fill("#reason", "asked again");
+  await job.main(page);
+};
+
 // Stops: by a limit before the job, and by a check; and a correction that turns the second away again.
 async function stops(open) {
   const page = await job.open(open, file, { faults });
@@ -183,6 +196,18 @@ async function stops(open) {
 
   await job.start(page, STRUT);
   await job.main(page);
+  const before = await job.kept(page);
+  await change(page, "Arm", "powered");
+  await change(page, "Loading side", "road");
+  expect((await page.locator("main").innerText()).includes("made for the kerb side only"), "a correction may contradict a rule");
+  expect((await job.kept(page)) === before + 1, "a contradicting correction was written down");
+  await page.keyboard.press("Escape");
+  await job.rest(page);
+  await page.keyboard.press("Escape");
+  await job.rest(page);
+  await page.keyboard.press("Escape");
+  await job.rest(page);
+  await change(page, "Arm", "strut");
   await job.go(page, (title) => (/roof rails free/.test(title) ? "no" : right(title)), { until: (now) => now.title === "Stop" });
   expect((await page.locator(".stop").innerText()).includes("Have the roof rails repaired first."), "the stop of the check is not stated");
   await page.click("#menu");
