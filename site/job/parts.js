@@ -51,7 +51,7 @@ export const line = ({ list: all, format, job }, { does }) => {
     case "place": return row(label, h("p", fastenings), more(joint && sentence(WORDS.eachHas, { parts: joint.each.map(part).join(", ") })));
     case "snug": return row(label, h("p", fastenings), more([tools(does.tools), WORDS.snugMore].join(" ").trim()));
     case "tighten": return row(label, h("p", fastenings, " ", joint?.torque ? [WORDS.to, " ", h("b.big", joint.torque.shown)]
-      : [WORDS.until, " ", h("b", joint?.tight)]), more(tools(does.tools)));
+      : [WORDS.until, " ", h("b", joint?.tight)], joint?.pattern && [", ", h("b", joint.pattern.words)]), more(tools(does.tools)));
     case "loosen": case "remove-joint": case "refit-joint": return row(label, h("p", fastenings), more(tools(does.tools)));
     case "connect": case "disconnect": {
       const circuit = all.circuits.get(does.circuit);

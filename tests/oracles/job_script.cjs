@@ -15,7 +15,7 @@ const { outputFiles, warnings } = esbuild.buildSync({
   format: "iife",
   target: "es2022",
   charset: "utf8",
-  lineLimit: 500,
+  lineLimit: 2000,
   legalComments: "none",
   write: false,
 });

@@ -69,6 +69,7 @@ async function strut(open) {
 
   let skew = ["9", "7", "3"];
   await job.go(page, (title) => (/diagonals/.test(title) ? skew.shift() : right(title)), { until: (now) => /Torque 3 of 8: Rail/.test(now.entry) });
+  expect(/crosswise in 2 stages/.test(await page.locator("main").innerText()), "the order in which to tighten is not said");
   await page.fill("#entry", "26");
   await page.click("#main");
   expect((await page.locator("#entry-fault").innerText()).includes("Loosen this fastening"), "a torque outside its tolerance is taken");
