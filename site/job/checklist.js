@@ -43,7 +43,7 @@ const CLOSED = {
     refit discard place snug tighten loosen remove-joint refit-joint connect disconnect need make do record-torque
     record-reading record-text record-photo figure option observe result given measure bag box shop bolt screw stud nut
     washer hex hex-socket cross-recess slot hexalobular`,
-  op: "is in all any not compare fact input amount number add subtract multiply divide",
+  op: "is in all any not compare fact input amount number add subtract multiply divide least greatest",
   relation: "at-most below at-least over equal",
   signal: "notice caution warning danger",
 };

@@ -32,6 +32,12 @@ const worth = (side, known, units) => {
     case "amount": return base(side.amount, units);
     case "number": return exact(side.value);
     case "input": return known.get(side.input)?.base ?? null;
+    case "least":
+    case "greatest": {
+      const sign = side.op === "least" ? -1 : 1;
+      const all = side.of.map((one) => worth(one, known, units));
+      return all.length && all.every(Boolean) ? all.reduce((a, b) => (compare(b, a) === sign ? b : a)) : null;
+    }
     default: return ARITHMETIC[side.op](worth(side.left, known, units), worth(side.right, known, units));
   }
 };
@@ -88,7 +94,7 @@ export const boundsOn = (input, conditions, units) => {
   return found.filter(Boolean);
 };
 
-const names = (side, input) => Boolean(side) && (side.input === input || names(side.left, input) || names(side.right, input));
+const names = (side, input) => Boolean(side) && (side.input === input || [side.left, side.right, side.of].flat().some((one) => names(one, input)));
 
 // The conditions in a condition that have no parts of their own and name the input.
 export const leavesOn = (input, condition) => {

@@ -51,6 +51,8 @@ export const formatter = (list, preferences) => {
       case "amount": return amount(of.amount);
       case "number": return sign(of.value);
       case "input": return title(of.input);
+      case "least":
+      case "greatest": return `${of.op} of (${of.of.map(side).join(", ")})`;
       default: return `(${side(of.left)} ${OPERATORS[of.op]} ${side(of.right)})`;
     }
   };

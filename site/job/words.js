@@ -14,7 +14,7 @@ export const check = "Check:";
 export const people = "{n} people";
 export const of1 = "Repair {n} of {all}";
 export const unreadable = "This checklist cannot be used";
-export const unreadableWhy = "It holds something that this page does not know, so a safety message could be missed. Have the page built anew from the procedure.";
+export const unreadableWhy = "It holds something that this page does not know, so a safety message could be missed. Have the page built anew.";
 
 // Start
 export const whoTitle = "Who does the work";
@@ -37,7 +37,7 @@ export const choose = "Choose one.";
 export const nameMissing = "Type your name.";
 export const jobMissing = "Say which vehicle or order this is.";
 export const contradiction = "These answers do not go together";
-export const fixAnswers = "Look at each answer again. One of them has to change.";
+export const fixAnswers = "One of them has to change.";
 export const layOut = "Lay out before you start";
 export const layOutDone = "All laid out: start";
 export const tools = "Tools";
@@ -59,7 +59,7 @@ export const brokenChain = "The record kept on this device was altered or damage
 // Storage
 export const notKept = "This browser keeps nothing. Save the record before you close or reload the page.";
 export const full = "The storage of this browser is full. From here on nothing is kept: save the record before you close or reload the page.";
-export const taken = "This job was carried on in another window. What that window wrote is shown here now.";
+export const taken = "This job was carried on in another window. Here is what it wrote.";
 
 // Step
 export const understood = "I have read this";
@@ -115,7 +115,7 @@ export const notSo = "This is not so";
 export const stop = "Stop";
 export const stopLead = "The job ends here.";
 export const leaveAs = "Before the vehicle leaves, see to it that:";
-export const wrongReading = "If a reading or an answer was typed wrong, undo or change it before you close the record.";
+export const wrongReading = "Something typed wrong? Undo or change it before you close the record.";
 export const closeRecord = "Close the record";
 export const handover = "Hand over";
 export const signAs = "Signs: {role}";
@@ -139,7 +139,7 @@ export const measuredAgain = "Measured again";
 export const notFinished = "Was not finished";
 export const typedWrong = "Typed wrong";
 export const changeNow = "Change it";
-export const changeLead = "The old value stays in the record, struck out. Where the new one leads another way, what was done behind it has to be done anew.";
+export const changeLead = "The old value stays in the record. Where the new one leads another way, what follows is done anew.";
 export const whatWasDone = "What was done";
 export const recordSoFar = "Record so far";
 export const otherWorker = "Somebody else carries on";
@@ -149,7 +149,7 @@ export const noteText = "Remark";
 export const breakOff = "Break the job off";
 export const breakOffWhy = "The record will be closed without handover.";
 export const setUnits = "Units and decimal sign";
-export const keysHelp = "Keys: Tab moves on, Enter presses and writes down, Ctrl and Enter presses the large button, Ctrl and Z undoes, Escape closes this.";
+export const keysHelp = "Keys: Tab moves on, Enter presses, Ctrl+Enter presses the large button, Ctrl+Z undoes, Escape goes back.";
 
 // Record
 export const recordOf = "Record of the job";
@@ -160,7 +160,7 @@ export const closed = "Closed";
 export const outcome = "Outcome";
 export const checklistDigest = "Digest of the checklist";
 export const head = "Head of the record";
-export const headHint = "Compare these digits with the file: they name the whole record, and one changed character changes them.";
+export const headHint = "These digits name the whole record: one changed character changes them.";
 export const answer = "Answer";
 export const answers = "Answers before the job";
 export const steps = "Steps";
