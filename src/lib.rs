@@ -9,6 +9,7 @@
 )]
 
 pub mod audit;
+pub mod canonical;
 pub mod checks;
 pub mod cli;
 pub mod compile;
@@ -18,7 +19,9 @@ pub mod model;
 pub mod parse;
 pub mod prose;
 pub mod quantity;
+pub mod record;
 pub mod resolve;
+pub mod schema;
 pub mod source;
 pub mod space;
 pub mod tailor;

@@ -19,8 +19,12 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("trade", &["quantity"]),
     ("working", &["source", "quantity", "model", "trade"]),
     ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade", "working"]),
-    ("emit", &["source", "prose", "quantity", "model", "space", "working"]),
     ("tailor", &["source", "prose", "diagnostics", "quantity", "model", "space"]),
+    ("canonical", &[]),
+    ("schema", &[]),
+    ("emit", &["source", "prose", "quantity", "model", "space", "working", "canonical", "schema"]),
+    // Reads the files as a stranger would: it knows no model and no compiler.
+    ("record", &["source", "diagnostics", "quantity", "canonical", "schema"]),
     (
         "compile",
         &[
@@ -38,7 +42,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         ],
     ),
     ("audit", &["source", "parse", "resolve"]),
-    ("cli", &["source", "world", "diagnostics", "model", "compile", "tailor", "emit", "audit"]),
+    ("cli", &["source", "world", "diagnostics", "model", "compile", "tailor", "emit", "record", "audit"]),
     ("main", &[]),
 ];
 
@@ -52,7 +56,7 @@ const ENGINES: &[(&str, &str)] = &[
     ("batsat", "src/space/"),
     ("clap", "src/cli/"),
     ("strsim", "src/diagnostics/suggest.rs"),
-    ("sha2", "src/emit/"),
+    ("sha2", "src/canonical.rs"),
 ];
 
 /// What would end the program instead of telling the user.

@@ -136,12 +136,12 @@ fn the_readme_procedure_is_clean_and_every_break_that_it_proposes_is_found() {
 fn help_tells_what_there_is() {
     let scratch = Scratch::new();
     let help = scratch.run(&["--help"]).expect(0).out;
-    for word in ["check", "build", "explain", "new", "Examples:"] {
+    for word in ["check", "build", "record", "explain", "new", "Examples:"] {
         assert!(help.contains(word), "{word} not in {help}");
     }
     scratch.run(&[]).expect(2);
     scratch.run(&["chekc"]).expect(2);
-    for command in ["check", "build", "explain", "new"] {
+    for command in ["check", "build", "record", "explain", "new"] {
         let help = scratch.run(&[command, "--help"]).expect(0).out;
         assert!(help.contains("Example"), "{help}");
         assert!(help.lines().all(|line| line.chars().count() <= 100), "{help}");
@@ -342,7 +342,7 @@ fn build_without_a_path_writes_the_demos_and_says_where_to_look() {
     let files = scratch.files("out");
     for name in ["kestrel-rack", "wren-battery", "finch-vise"] {
         let lists = ["pick-list.html", "pick-list.csv", "packing-list.html", "packing-list.csv"];
-        for file in ["manual.html", "checklist.json", "build.json"].into_iter().chain(lists) {
+        for file in ["manual.html", "checklist.json", "job.html", "build.json"].into_iter().chain(lists) {
             assert!(files.contains_key(&format!("out/{name}/{file}")), "{name}/{file}");
         }
     }
@@ -445,4 +445,73 @@ fn a_killed_build_leaves_the_old_or_the_new() {
     assert!(kept > 0 && replaced > 0, "the kills came all too early or all too late: {kept} kept, {replaced} replaced");
     scratch.run(&["build", "coat-hook.fitw"]).expect(0);
     assert_eq!(scratch.files("out"), new, "nothing of the killed builds is left behind");
+}
+
+/// A conformance vector in a folder of the test's own.
+fn vector(name: &str) -> Scratch {
+    let folder = top().join("tests/conformance").join(name);
+    let text = |file: &str| fs::read_to_string(folder.join(file)).expect("a file of the vector");
+    Scratch::new().with("checklist.json", &text("checklist.json")).with("job.jsonl", &text("record.jsonl"))
+}
+
+#[test]
+fn a_record_is_judged_with_the_exit_codes_of_a_check() {
+    fn record<'a>(options: &[&'a str]) -> Vec<&'a str> {
+        [&["record"], options, &["checklist.json", "job.jsonl"]].concat()
+    }
+    let json = record(&["--format", "json"]);
+
+    let good = vector("02-every-kind");
+    let ran = good.run(&record(&[])).expect(0);
+    assert!(ran.out.contains("complete: handed over, 8 steps done, 32 lines judged."), "{}", ran.out);
+    assert_eq!(good.run(&json).expect(0).codes(), ["FW1412"]);
+    assert_eq!(vector("13-backwards").run(&json).expect(0).codes(), ["FW1411"]);
+    vector("13-backwards").run(&record(&["--deny", "warnings"])).expect(1);
+
+    // The head is on the paper, in groups, and as much of it as was written down.
+    let head = ran.out.split("Head of the record: ").nth(1).expect("a head").trim().to_owned();
+    good.run(&record(&["--head", &format!("{} {}", &head[..4], &head[4..8])])).expect(0);
+    good.run(&record(&["--head", &head])).expect(0);
+    let other = if head.starts_with('0') { "1" } else { "0" };
+    let ran = good.run(&record(&["--format", "json", "--head", other])).expect(1);
+    assert!(ran.codes().contains(&"FW1415".to_owned()), "{}", ran.out);
+
+    for (name, codes) in [
+        ("09-changed", &["FW1404"][..]),
+        ("09-removed", &["FW1405"]),
+        ("11-other-from-the-start", &["FW1403"]),
+        ("07-line", &["FW1401"]),
+        ("15-torque-out", &["FW1408"]),
+        ("15-broken-off", &["FW1410"]),
+        // What only follows from the first misfit is not told.
+        ("09-new-chain", &["FW1407", "FW1410"]),
+    ] {
+        assert_eq!(vector(name).run(&json).expect(1).codes(), codes, "{name}");
+    }
+    let photos = vector("10-same").with("photos/rail.png", "another picture");
+    assert_eq!(photos.run(&record(&["--format", "json", "--photos", "photos"])).expect(1).codes(), ["FW1406"]);
+
+    good.run(&["record", "checklist.json", "none.jsonl"]).expect(2);
+    good.run(&record(&["--photos", "none"])).expect(2);
+    good.run(&["record", "checklist.json"]).expect(2);
+}
+
+#[test]
+fn a_summary_is_written_beside_what_it_sums_up_and_never_over_it() {
+    let scratch = vector("12-markup");
+    let summary = |file: &'static str| ["record", "--summary", file, "checklist.json", "job.jsonl"];
+    scratch.run(&summary("job.html")).expect(0);
+    let page = fs::read_to_string(scratch.0.join("job.html")).expect("the page");
+    assert!(page.contains("The record is complete.") && page.contains("{{7*7}}"), "{page}");
+    assert!(!page.contains("<script") && !page.contains("<img"), "{page}");
+    let head = fs::read_to_string(scratch.0.join("job.jsonl")).expect("the record");
+    let head: serde_json::Value = serde_json::from_str(head.lines().last().expect("a line")).expect("JSON");
+    for group in head["digest"].as_str().expect("a digest").as_bytes().chunks(4) {
+        assert!(page.contains(&format!("<span>{}</span>", String::from_utf8_lossy(group))), "the head is on the page");
+    }
+    let before = scratch.files("");
+    scratch.run(&summary("job.jsonl")).expect(2);
+    scratch.run(&summary("none/job.html")).expect(2);
+    assert_eq!(scratch.files(""), before);
+    vector("11-other-from-the-start").run(&summary("job.html")).expect(2);
 }

@@ -10,7 +10,9 @@ use std::path::Path;
 
 use fitwright::emit::checklist::{self, Checklist};
 use fitwright::emit::{self, Outputs};
+use fitwright::record;
 use fitwright::resolve::resolve;
+use fitwright::schema::For;
 use fitwright::source::Sources;
 use fitwright::world::Memory;
 use sha2::{Digest, Sha256};
@@ -54,7 +56,8 @@ fn the_files_come_in_a_fixed_order_and_the_same_bytes() {
     let (first, _) = build("every-kind.fitw", EVERY_KIND);
     let names: Vec<&str> = first.files.iter().map(|(name, _)| name.as_str()).collect();
     let lists = ["pick-list.html", "pick-list.csv", "packing-list.html", "packing-list.csv"];
-    let wanted: Vec<&str> = ["manual.html"].into_iter().chain(lists).chain(["checklist.json", "build.json"]).collect();
+    let data = ["checklist.json", "job.html", "build.json"];
+    let wanted: Vec<&str> = ["manual.html"].into_iter().chain(lists).chain(data).collect();
     assert_eq!(names, wanted);
     let (second, _) = build("every-kind.fitw", EVERY_KIND);
     assert_eq!(first, second);
@@ -247,18 +250,84 @@ fn the_checklist_survives_reading_and_carries_exact_numbers_as_text() {
     assert_eq!(end(&trim.high), Some(("2.4".to_owned(), "N.m".to_owned())));
 }
 
-/// `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test emit schema` writes the file anew.
+/// The content digests of the steps of a small checklist, and all ids in its flow.
+fn steps_of(text: &str) -> (std::collections::BTreeMap<String, String>, std::collections::BTreeSet<String>) {
+    let (outputs, _) = build("small.fitw", text);
+    let data: serde_json::Value = serde_json::from_str(file(&outputs, "checklist.json")).expect("JSON");
+    let (mut digests, mut ids) = (std::collections::BTreeMap::new(), std::collections::BTreeSet::new());
+    each_object(&data["flow"], &mut |object| {
+        let text = |name: &str| object.get(name).and_then(|value| value.as_str()).map(str::to_owned);
+        ids.extend(text("id"));
+        if let (Some(id), Some(digest)) = (text("id"), text("content_digest")) {
+            digests.insert(id, digest);
+        }
+    });
+    (digests, ids)
+}
+
 #[test]
-fn the_published_schema_is_the_one_of_the_types() {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("site/schema/checklist-1.schema.json");
-    if std::env::var_os("FITWRIGHT_WRITE_SCHEMA").is_some() {
-        std::fs::write(&path, checklist::schema()).expect("written");
-    }
-    let published = std::fs::read_to_string(&path).unwrap_or_default();
-    assert!(
-        published == checklist::schema(),
-        "stale: run `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test emit schema` and look at the difference"
+fn a_content_digest_changes_with_the_meaning_and_ids_survive_the_rest() {
+    let text = small(
+        "part b bolt M8 x 30 mm, class 8.8, hex head\npart n nut M8\nkit { bag A { 2 b, 2 n } }\n\
+         tool wrench \"Wrench\" { torque 8 N.m to 40 N.m }\nobserve ok \"Is it right?\" { yes  no }\n\
+         joint j \"Joint\" {\n each b, n\n count 2\n torque 22 N.m +- 2 N.m\n}",
+        "step first \"One\" {\n > Place it.\n place j\n}\n\
+         step second \"Two\" {\n > Do as in [first].\n tighten j with wrench, socket-13, hold with spanner-13\n record j torque\n}\n\
+         check third \"Three\" {\n read ok\n expect ok is yes\n else stop \"No.\"\n}\n\
+         when ok is no {\n stop \"Never.\"\n}",
     );
+    let (before, ids) = steps_of(&text);
+    assert_eq!(before.len(), 3);
+    assert!(ids.contains("third.stop") && ids.contains("work.when.ok.then.stop"), "{ids:?}");
+    let changed = |from: &str, to: &str| {
+        assert!(text.contains(from));
+        let (after, now) = steps_of(&text.replace(from, to));
+        assert!(now.is_superset(&ids), "{from} to {to}: ids are lost");
+        before
+            .iter()
+            .filter(|(id, digest)| after.get(*id) != Some(*digest))
+            .map(|(id, _)| id.clone())
+            .collect::<Vec<_>>()
+    };
+    // A step more in front: other numbers, the same steps. `second` names the number of `first` in its sentence.
+    assert_eq!(changed("step first", "step zero \"Zero\" {\n > Look.\n}\nstep first"), Vec::<String>::new());
+    assert_eq!(changed("22 N.m", "24 N.m"), ["first", "second"]);
+    assert_eq!(changed("Place it.", "Place it gently."), ["first"]);
+    assert_eq!(changed("expect ok is yes", "expect ok is no"), ["third"]);
+    assert_eq!(changed("\"No.\"", "\"No, stop.\""), ["third"]);
+    assert_eq!(changed("Is it right?", "Is it straight?"), ["third"]);
+    assert_eq!(changed("\"Never.\"", "\"Not ever.\""), Vec::<String>::new());
+}
+
+#[test]
+fn units_of_the_other_system_are_listed_for_what_is_answered() {
+    let (outputs, _) = build("every-kind.fitw", EVERY_KIND);
+    let read: Checklist = serde_json::from_str(file(&outputs, "checklist.json")).expect("a checklist");
+    let codes: Vec<&str> = read.units.iter().map(|unit| unit.code.as_str()).collect();
+    for code in ["mm", "[in_i]", "kg", "[lb_av]", "N.m", "[lbf_av].[ft_i]"] {
+        assert!(codes.contains(&code), "{code} is not in {codes:?}");
+    }
+}
+
+/// `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test emit schema` writes the files anew.
+#[test]
+fn the_published_schemas_are_those_of_the_types() {
+    let schemas = [
+        ("checklist-1.schema.json", checklist::schema(For::Writers)),
+        ("checklist-1-reader.schema.json", checklist::schema(For::Readers)),
+        ("record-1.schema.json", record::schema(For::Writers)),
+        ("record-1-reader.schema.json", record::schema(For::Readers)),
+    ];
+    for (name, schema) in schemas {
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("site/schema").join(name);
+        if std::env::var_os("FITWRIGHT_WRITE_SCHEMA").is_some() {
+            std::fs::write(&path, &schema).expect("written");
+        }
+        assert!(
+            std::fs::read_to_string(&path).unwrap_or_default() == schema,
+            "{name} is stale: run `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test emit schema` and look at the difference"
+        );
+    }
 }
 
 #[test]

@@ -3,9 +3,12 @@
 //!
 //! An example is a project. A fence says what it is: `fitw bad`, `fitw good`, `fitw accepted`; with `file=lib/ours.fitw`
 //! it is one more file of the example before it, and with `bytes` its `\u{202E}` and `\xB1` stand for that character
-//! and that byte. What no page can show is made in `made`, and the page says it in words.
+//! and that byte. Pages about records show records; `findings/records.rs` says how. What no page can show is made in `made`, and the page says it in words.
 //!
 //! `cargo test --test findings -- --nocapture` prints what the compiler says to every bad example.
+
+#[path = "findings/records.rs"]
+mod records;
 
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -14,7 +17,8 @@ use std::path::PathBuf;
 
 use fitwright::compile::{self, Compiled};
 use fitwright::diagnostics::render::{self, Style};
-use fitwright::diagnostics::{Code, Severity};
+use fitwright::diagnostics::{Code, Finding, Severity};
+use fitwright::source::Sources;
 use fitwright::world::Memory;
 
 /// The path of the procedure in every example.
@@ -27,10 +31,12 @@ enum Shows {
     Accepted,
 }
 
-/// A project that a page shows.
+/// A project or a record that a page shows.
 struct Example {
     shows: Shows,
     files: Vec<(String, Vec<u8>)>,
+    /// Of a record: the language of the fence, and its further words.
+    record: Option<(String, Vec<String>)>,
 }
 
 fn folder() -> PathBuf {
@@ -65,6 +71,12 @@ fn add(found: &mut Vec<Example>, code: Code, info: &str, text: &str) {
         Some("accepted") => Shows::Accepted,
         _ => panic!("{code}: the fence `{info}` says neither bad, good nor accepted"),
     };
+    if code.text().starts_with("FW14") {
+        let words = words.map(str::to_owned).collect();
+        let files = vec![(MAIN.to_owned(), text.as_bytes().to_vec())];
+        found.push(Example { shows, files, record: Some((language.to_owned(), words)) });
+        return;
+    }
     let (mut path, mut bytes) = (None, text.as_bytes().to_vec());
     for word in words {
         match word.strip_prefix("file=") {
@@ -76,7 +88,7 @@ fn add(found: &mut Vec<Example>, code: Code, info: &str, text: &str) {
     match (path, found.last_mut()) {
         (None, _) => {
             assert_eq!(language, "fitw", "{code}: the procedure of an example is written in the language");
-            found.push(Example { shows, files: vec![(MAIN.to_owned(), bytes)] });
+            found.push(Example { shows, files: vec![(MAIN.to_owned(), bytes)], record: None });
         }
         (Some(path), Some(example)) if example.shows == shows => example.files.push((path, bytes)),
         (Some(path), _) => panic!("{code}: `{path}` stands before the example that it belongs to"),
@@ -110,7 +122,8 @@ fn undone(text: &str) -> Vec<u8> {
 
 /// Bad examples that are too large for a page.
 fn made(code: Code) -> Vec<Example> {
-    let bad = |text: String| Example { shows: Shows::Bad, files: vec![(MAIN.to_owned(), text.into_bytes())] };
+    let bad =
+        |text: String| Example { shows: Shows::Bad, files: vec![(MAIN.to_owned(), text.into_bytes())], record: None };
     if code != Code::FW0108 {
         return Vec::new();
     }
@@ -130,20 +143,34 @@ fn said(compiled: &Compiled) -> String {
     render::human(&compiled.findings, &compiled.sources, Style::default())
 }
 
+/// What is said to an example.
+fn told(example: &Example) -> (Vec<Finding>, Sources) {
+    match &example.record {
+        Some((language, words)) => {
+            let (_, bytes) = example.files.first().expect("its text");
+            records::judged(language, words, std::str::from_utf8(bytes).expect("text"))
+        }
+        None => {
+            let compiled = compiled(example);
+            (compiled.findings, compiled.sources)
+        }
+    }
+}
+
 /// What is wrong with one example of a page; empty where nothing is.
 fn judge(code: Code, example: &Example) -> String {
-    let compiled = compiled(example);
-    let codes: Vec<Code> = compiled.findings.iter().map(|finding| finding.code).collect();
+    let (findings, sources) = told(example);
+    let said = render::human(&findings, &sources, Style::default());
+    let codes: Vec<Code> = findings.iter().map(|finding| finding.code).collect();
     let wanted: &[Code] = if example.shows == Shows::Bad { &[code] } else { &[] };
     if example.shows == Shows::Bad {
-        println!("{}", said(&compiled));
+        println!("{said}");
     }
     let mut wrong = String::new();
     if codes != wanted {
-        let says = said(&compiled);
-        let _ = writeln!(wrong, "{code}: an example shown as {:?} raises {codes:?}\n{says}", example.shows);
+        let _ = writeln!(wrong, "{code}: an example shown as {:?} raises {codes:?}\n{said}", example.shows);
     }
-    for finding in &compiled.findings {
+    for finding in &findings {
         if finding.repair.is_none() {
             let _ = writeln!(wrong, "{code}: no repair is offered for: {}", finding.message);
         }
@@ -188,6 +215,7 @@ families! {
     pages_of_limits "FW10"
     pages_of_safety "FW11"
     pages_of_files "FW13"
+    pages_of_records "FW14"
 }
 
 #[test]
@@ -214,8 +242,9 @@ fn a_page_has_its_title_words_and_examples() {
         let examples = examples(*code);
         let shows = |what| examples.iter().any(|example| example.shows == what);
         assert!(shows(Shows::Bad) && shows(Shows::Good), "{code}: a bad and a good example");
-        // An acceptance of FW0116 would accept an acceptance; the line is taken out instead.
-        let can_be_accepted = code.severity() != Severity::Error && *code != Code::FW0116;
+        // An acceptance of FW0116 would accept an acceptance; the line is taken out instead. A record accepts nothing.
+        let of_records = code.text().starts_with("FW14");
+        let can_be_accepted = code.severity() != Severity::Error && *code != Code::FW0116 && !of_records;
         assert_eq!(shows(Shows::Accepted), can_be_accepted, "{code}: an accepted example");
         for (path, bytes) in examples.iter().filter(|example| example.shows != Shows::Bad).flat_map(|one| &one.files) {
             let lines = bytes.iter().filter(|byte| **byte == b'\n').count();
@@ -246,7 +275,7 @@ fn around(declarations: &str, lines: &str) -> Example {
         "procedure finch-vise \"Finch bench vise\"\n{declarations}\nsection mount \"Mount the vise\" {{\n{lines}\n  \
          handover {{ sign installer }}\n}}\n"
     );
-    Example { shows: Shows::Bad, files: vec![(MAIN.to_owned(), text.into_bytes())] }
+    Example { shows: Shows::Bad, files: vec![(MAIN.to_owned(), text.into_bytes())], record: None }
 }
 
 /// One mistake, and what would also be told of it if each rule spoke for itself.

@@ -132,6 +132,24 @@ impl Report {
         text
     }
 
+    /// The text to print for findings about other files than sources.
+    pub fn add_findings(&mut self, findings: &[Finding], sources: &Sources) -> String {
+        let mut text = String::new();
+        for finding in findings {
+            match self.format {
+                Format::Json => text.push_str(&(json::line(finding, sources) + "\n")),
+                Format::Human => {
+                    if self.any() {
+                        text.push('\n');
+                    }
+                    text.push_str(&render::human(std::slice::from_ref(finding), sources, self.style));
+                }
+            }
+            self.findings.push(finding.clone());
+        }
+        text
+    }
+
     /// Whether there is anything to say.
     pub fn any(&self) -> bool {
         !self.findings.is_empty()

@@ -20,6 +20,7 @@ const FAMILIES: &[(&str, &str)] = &[
     ("FW11", "Safety"),
     ("FW12", "Wording"),
     ("FW13", "Figures and files"),
+    ("FW14", "Records"),
 ];
 
 pub fn run(code: Option<&str>) -> Result<Verdict, CannotRun> {

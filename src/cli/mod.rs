@@ -14,6 +14,7 @@ mod files;
 mod library;
 mod new;
 mod publish;
+mod record;
 mod terminal;
 mod with;
 
@@ -78,6 +79,7 @@ Examples:
   fitwright build bench-vise.fitw          write the manual, the pick-list and the checklist to out/
   fitwright build --with arm=strut FILE    the same for one fitting
   fitwright build                          the same for the procedures that come with the program
+  fitwright record checklist.json job.jsonl  judge the record of a job
   fitwright explain FW0401                 what a finding means in the workshop
   fitwright explain bench-vise.fitw vise-joint   how a joint was worked out, line by line",
     disable_help_subcommand = true,
@@ -96,6 +98,9 @@ enum Command {
     /// Write the manual, the pick-list, the packing list and the checklist of procedures
     #[command(after_help = BUILD_HELP)]
     Build(BuildArguments),
+    /// Judge the record of a job by its checklist
+    #[command(after_help = RECORD_HELP)]
+    Record(RecordArguments),
     /// Tell what a finding means, or how a joint or a circuit was worked out
     #[command(after_help = EXPLAIN_HELP)]
     Explain(ExplainArguments),
@@ -149,6 +154,20 @@ Examples:
 Exit codes:
   0  written
   1  there are errors, nothing was written
+  2  it could not run: a wrong option, a file that cannot be read or written";
+
+const RECORD_HELP: &str = "\
+Says whether the record is complete, what is missing, out of tolerance, out of order or altered, and
+whether it belongs to this checklist.
+
+Examples:
+  fitwright record out/kestrel-rack/checklist.json van-12.jsonl
+  fitwright record --photos photos --summary van-12.html out/kestrel-rack/checklist.json van-12.jsonl
+  fitwright record --head '3f1c 90ab' out/kestrel-rack/checklist.json van-12.jsonl
+
+Exit codes:
+  0  complete
+  1  something is wrong with the record, or the checklist cannot be used
   2  it could not run: a wrong option, a file that cannot be read or written";
 
 #[derive(Debug, clap::Args)]
@@ -209,6 +228,31 @@ struct ExplainArguments {
     project: Option<PathBuf>,
 }
 
+#[derive(Debug, clap::Args)]
+struct RecordArguments {
+    /// How to print findings
+    #[arg(long, value_enum, default_value_t = Format::Human)]
+    format: Format,
+    /// Let warnings fail the judgement
+    #[arg(long, value_enum, value_name = "WHAT")]
+    deny: Option<Deny>,
+    /// Folder with the photographs, to compare them with the record
+    #[arg(long, value_name = "DIR")]
+    photos: Option<PathBuf>,
+    /// Head of the record as it stands on paper, or its first digits
+    #[arg(long, value_name = "DIGITS")]
+    head: Option<String>,
+    /// Write one page for customer and file
+    #[arg(long, value_name = "FILE.html")]
+    summary: Option<PathBuf>,
+    /// The checklist.json that the job was done by
+    #[arg(value_name = "CHECKLIST")]
+    checklist: PathBuf,
+    /// The record, as the app exported it
+    #[arg(value_name = "RECORD")]
+    record: PathBuf,
+}
+
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum Format {
     /// Text for people
@@ -242,6 +286,7 @@ pub fn run() -> ExitCode {
             what => explain::run(what.as_deref()),
         },
         Command::Library { path } => library::run(path.as_deref()),
+        Command::Record(arguments) => record::run(&arguments),
         Command::New { name } => new::run(&name),
     };
     ran.unwrap_or_else(|CannotRun(why)| {

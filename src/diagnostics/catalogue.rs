@@ -197,6 +197,22 @@ catalogue! {
     FW1302 Error "a figure without words for those who cannot see it"
     FW1303 Error "a path that leaves the project"
     FW1304 Error "a figure that is unsafe to show"
+    // Records
+    FW1401 Error "a checklist that cannot be used"
+    FW1402 Error "a line that is no event of a record"
+    FW1403 Error "a record of another checklist"
+    FW1404 Error "a line changed after it was written"
+    FW1405 Error "lines taken out, added or moved"
+    FW1406 Error "a picture that is not the one recorded"
+    FW1407 Error "something recorded before it was its turn"
+    FW1408 Error "a value that the checklist does not accept"
+    FW1409 Error "done with something missing"
+    FW1410 Error "a job that was not finished"
+    FW1411 Warning "a clock that went backwards"
+    FW1412 Note "a photograph left out"
+    FW1413 Note "a check that was not met"
+    FW1414 Note "a job begun under an earlier revision"
+    FW1415 Error "a record that is not the one on the paper"
 }
 
 impl Code {

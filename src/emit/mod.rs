@@ -1,4 +1,4 @@
-//! What comes out: the manual, the pick-list, the packing list, the checklist, the build record.
+//! What comes out: the manual, the pick-list, the packing list, the checklist, the job page, the build record.
 //!
 //! [`emit`] turns a resolved procedure into files, and does nothing else: no reading, no clock, no order that depends on
 //! the run. The same procedure and sources give the same bytes. It is called only for procedures without errors.
@@ -8,6 +8,7 @@
 mod build;
 pub mod checklist;
 mod fitting;
+mod job;
 mod kit;
 mod lay_out;
 mod linked_data;
@@ -15,11 +16,14 @@ mod manual;
 mod other_size;
 mod packing_list;
 mod pick_list;
+mod summary;
 mod tailored;
 mod templates;
 mod text;
 mod time;
 mod words;
+
+pub use summary::record_summary;
 
 use std::fmt;
 
@@ -33,7 +37,7 @@ pub const COMPILER_VERSION: &str = env!("CARGO_PKG_VERSION");
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Outputs {
     /// Name (without a folder) and content, always in the same order: `manual.html`, `pick-list.html`, `pick-list.csv`,
-    /// `packing-list.html`, `packing-list.csv`, `checklist.json`, `build.json`.
+    /// `packing-list.html`, `packing-list.csv`, `checklist.json`, `job.html`, `build.json`.
     pub files: Vec<(String, Vec<u8>)>,
 }
 
@@ -86,13 +90,15 @@ pub fn emit(
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
 ) -> Result<Outputs, EmitError> {
     let digest = build::source_digest(sources);
+    let checklist = checklist::checklist(procedure, &digest, figures)?;
     let mut files = vec![
         ("manual.html".to_owned(), manual::manual(procedure, &digest, figures)?),
         ("pick-list.html".to_owned(), pick_list::html(procedure, &digest)?),
         ("pick-list.csv".to_owned(), pick_list::csv(procedure)),
         ("packing-list.html".to_owned(), packing_list::html(procedure, &digest)?),
         ("packing-list.csv".to_owned(), packing_list::csv(procedure)),
-        ("checklist.json".to_owned(), checklist::write(procedure, &digest, figures)?),
+        ("checklist.json".to_owned(), build::json(&checklist)?),
+        ("job.html".to_owned(), job::page(&checklist)?),
     ];
     let record = build::record(procedure, sources, &digest, &files)?;
     files.push(("build.json".to_owned(), record));

@@ -7,10 +7,12 @@ use serde::Serialize;
 use super::EmitError;
 
 /// Name and text of every template and of every piece that they include.
-const TEMPLATES: [(&str, &str); 7] = [
+const TEMPLATES: [(&str, &str); 9] = [
     ("manual.html", include_str!("../../site/templates/manual.html")),
     ("pick-list.html", include_str!("../../site/templates/pick-list.html")),
     ("packing-list.html", include_str!("../../site/templates/packing-list.html")),
+    ("record-summary.html", include_str!("../../site/templates/record-summary.html")),
+    ("job.html", include_str!("../../site/templates/job.html")),
     ("parts/macros.html", include_str!("../../site/templates/parts/macros.html")),
     ("parts/opening.html", include_str!("../../site/templates/parts/opening.html")),
     ("parts/flow.html", include_str!("../../site/templates/parts/flow.html")),
@@ -26,6 +28,8 @@ pub(super) const PICK_LIST_STYLE: &str = include_str!("../../site/styles/pick-li
 
 /// The packing list's own.
 pub(super) const PACKING_LIST_STYLE: &str = include_str!("../../site/styles/packing-list.css");
+/// That of the summary of a record.
+pub(super) const SUMMARY_STYLE: &str = include_str!("../../site/styles/record-summary.css");
 
 /// Fills a template. All text is escaped as HTML unless the template says `safe`; a name that the view lacks is a
 /// fault, never an empty place on paper.

@@ -3,7 +3,7 @@
 
 use std::fmt::Write as _;
 
-use sha2::{Digest, Sha256};
+pub(super) use crate::canonical::sha256;
 
 /// A CSS string with its quotes, for `content` in page margins. Everything but plain letters, digits and blanks is
 /// written as a CSS escape, so that neither a quote nor `</style>` can end the string or the element.
@@ -74,14 +74,6 @@ pub(super) fn csv_text(text: &str) -> String {
     } else {
         cell
     }
-}
-
-/// SHA-256 in lower-case hexadecimal.
-pub(super) fn sha256(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut hex, byte| {
-        let _ = write!(hex, "{byte:02x}");
-        hex
-    })
 }
 
 /// The media type of a picture by its first bytes, or `None` for what a manual may not embed. A name says nothing.

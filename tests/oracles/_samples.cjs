@@ -3,7 +3,7 @@
 const fs = require("fs");
 const os = require("os");
 const path = require("path");
-const { execFileSync } = require("child_process");
+const { execFileSync, spawnSync } = require("child_process");
 
 exports.folders = function folders() {
   const out = fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-samples-"));
@@ -18,10 +18,29 @@ exports.folders = function folders() {
   return found;
 };
 
-// Every page of every folder.
-exports.pages = () =>
-  exports.folders().flatMap((folder) =>
-    fs.readdirSync(folder).filter((name) => name.endsWith(".html")).sort().map((name) => path.join(folder, name)));
+// Summaries of records: of a good one with everything in it, of bad ones, of one full of markup.
+function summaries() {
+  const out = fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-summaries-"));
+  process.on("exit", () => fs.rmSync(out, { recursive: true, force: true }));
+  return ["02-every-kind", "12-markup", "15-message-missing", "15-repairs-used-up", "15-torque-out-corrected"].map((name) => {
+    const page = path.join(out, `${name}.html`);
+    const vector = path.join("tests/conformance", name);
+    const run = spawnSync(process.env.FITWRIGHT,
+      ["record", "--summary", page, path.join(vector, "checklist.json"), path.join(vector, "record.jsonl")]);
+    if (run.status === 2 || !fs.existsSync(page)) throw new Error(`no summary of ${name}: ${run.stderr}`);
+    return page;
+  });
+}
+
+// Every page of every folder but the job page, which needs a hand to be seen; and summaries of records.
+exports.pages = () => [
+  ...exports.folders().flatMap((folder) =>
+    fs.readdirSync(folder).filter((name) => name.endsWith(".html") && name !== "job.html").sort()
+      .map((name) => path.join(folder, name))),
+  ...summaries(),
+];
+
+exports.jobs = () => exports.folders().map((folder) => path.join(folder, "job.html"));
 
 // Debian's browser; none is downloaded.
 exports.browser = () =>

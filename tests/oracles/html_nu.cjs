@@ -4,7 +4,7 @@ const fs = require("fs");
 const os = require("os");
 const path = require("path");
 const { spawnSync } = require("child_process");
-const { pages } = require("./_samples.cjs");
+const { pages, jobs } = require("./_samples.cjs");
 
 const jar = require.resolve("vnu-jar/build/dist/vnu.jar");
 
@@ -23,7 +23,7 @@ const found = check([bad]);
 fs.rmSync(bad);
 if (!found.some((message) => message.type === "error")) throw new Error("the checker accepts a page with faults");
 
-const files = pages();
+const files = [...pages(), ...jobs()];
 // The checker also notes that the page's own policy lets no script run and that linked data is in a script element:
 // both are meant, and a data block never runs. It takes embedded pictures for blocked, which browsers do not.
 const meant = (m) => m.type === "info" && m.message.includes("Content Security Policy");

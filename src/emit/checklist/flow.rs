@@ -58,6 +58,10 @@ pub struct Step {
     /// How long it takes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub takes: Option<Takes>,
+    /// Changes when the step may mean something else; readers compare it and never compute it. It covers the words, the
+    /// lines and everything that they name, for a check also what it expects, its repair and its end; not the number.
+    #[schemars(extend("pattern" = "^[0-9a-f]{64}$"))]
+    pub content_digest: String,
     /// What happens, in order. Messages are acknowledged before anything else of the step.
     pub lines: Vec<Line>,
 }
@@ -110,7 +114,7 @@ pub enum Otherwise {
 /// A branch on one input.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Choose {
-    /// Stable name, made of the section and the input.
+    /// Stable name, made of where it stands and the input.
     pub id: String,
     /// The input.
     pub input: String,
@@ -133,7 +137,7 @@ pub struct Arm {
 /// A branch on a condition.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct When {
-    /// Stable name, made of the section and a count.
+    /// Stable name, made of where it stands and the inputs of the condition.
     pub id: String,
     /// The condition.
     #[serde(rename = "if")]

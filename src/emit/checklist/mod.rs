@@ -1,14 +1,13 @@
 //! The checklist: what an app needs to walk a technician through the job, offline.
 //!
 //! The types here are the file format. They are plain data of their own, never derived from the model, so that a change
-//! of the model changes no file by accident. Their documentation becomes that of the JSON Schema, which is kept in
-//! `site/schema/checklist-1.schema.json`: write it anew with
+//! of the model changes no file by accident. What they mean to a reader stands in `site/checklist-format.md`. Their
+//! documentation becomes that of the JSON Schemas, which are kept in `site/schema/`: write them anew with
 //! `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test emit schema`.
 //!
 //! # Versions
-//! A new optional field raises the minor version; readers ignore fields that they do not know. What a reader must know
-//! raises the major version, and the schema's file name with it. Readers refuse a newer major version, a `kind` or an
-//! `op` that they do not know, and any entry of `features_required` that they do not know.
+//! A new optional member raises the minor version; readers ignore members that they do not know. What a reader must know
+//! raises the major version, and the schema's file name with it, or stands in `features_required`.
 
 mod fill;
 pub mod flow;
@@ -16,19 +15,20 @@ pub mod terms;
 pub mod things;
 
 use schemars::JsonSchema;
-use schemars::generate::SchemaSettings;
 use serde::{Deserialize, Serialize};
 
 use super::EmitError;
-use super::build::json;
 use crate::model::Procedure;
+use crate::schema::{self, For};
 
 /// The name of the format.
 pub const FORMAT_NAME: &str = "fitwright-checklist";
 /// Its version.
 pub const FORMAT_VERSION: &str = "1.0.0";
-/// The address of its schema.
+/// The address of its schema for writers.
 pub const SCHEMA_ID: &str = "urn:fitwright:checklist:1";
+/// The address of its schema for readers.
+pub const READER_SCHEMA_ID: &str = "urn:fitwright:checklist:1:reader";
 
 /// A procedure for an app.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -171,15 +171,6 @@ pub struct Asset {
     pub data: String,
 }
 
-/// `checklist.json`.
-pub(super) fn write(
-    procedure: &Procedure,
-    digest: &str,
-    figures: &dyn Fn(&str) -> Option<Vec<u8>>,
-) -> Result<Vec<u8>, EmitError> {
-    json(&fill::checklist(procedure, digest, figures)?)
-}
-
 /// The checklist of a procedure, as data.
 ///
 /// # Errors
@@ -192,11 +183,7 @@ pub fn checklist(
     fill::checklist(procedure, source_digest, figures)
 }
 
-/// The JSON Schema (2020-12) of the format, as it is published.
-pub fn schema() -> String {
-    let mut schema = SchemaSettings::draft2020_12().into_generator().into_root_schema_for::<Checklist>();
-    schema.insert("$id".to_owned(), SCHEMA_ID.into());
-    let mut text = serde_json::to_string_pretty(&schema).unwrap_or_default();
-    text.push('\n');
-    text
+/// The JSON Schema (2020-12) of the format, as it is published for writers or for readers.
+pub fn schema(whom: For) -> String {
+    schema::text::<Checklist>(if whom == For::Writers { SCHEMA_ID } else { READER_SCHEMA_ID }, whom)
 }

@@ -95,6 +95,8 @@ pub struct Fact {
 /// Which inputs may go together. Where `when` holds (or is missing), `holds` must.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Rule {
+    /// Stable name, made of the inputs that it speaks of.
+    pub id: String,
     /// What must hold.
     pub holds: Condition,
     /// Under which condition.

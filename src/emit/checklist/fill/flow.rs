@@ -5,8 +5,8 @@ use super::things::value_name;
 use crate::emit::checklist::flow as to;
 use crate::emit::checklist::things::StateIs;
 use crate::model::{
-    Check, CheckElse, Choose, ChooseSubject, Handover, HandoverLine, MentionTarget, Node, Prose, Section, StepId, Stop,
-    When,
+    ArmPattern, Check, CheckElse, Choose, ChooseSubject, End, Handover, HandoverLine, MentionTarget, Node, Prose,
+    Section, StepId, Stop, When,
 };
 use crate::prose;
 
@@ -26,24 +26,24 @@ impl Filler<'_> {
         }
     }
 
-    fn body(&mut self, body: &[Node], section: &str) -> Vec<to::Node> {
-        body.iter().map(|node| self.node(node, section)).collect()
+    fn body(&mut self, body: &[Node], place: &str) -> Vec<to::Node> {
+        body.iter().map(|node| self.node(node, place)).collect()
     }
 
-    fn node(&mut self, node: &Node, section: &str) -> to::Node {
+    fn node(&mut self, node: &Node, place: &str) -> to::Node {
         match node {
             Node::Step(id) => to::Node::Step(self.step(*id)),
-            Node::Check(check) => to::Node::Check(self.check(check, section)),
-            Node::Choose(choose) => to::Node::Choose(self.choose(choose, section)),
-            Node::When(when) => to::Node::When(self.when(when, section)),
+            Node::Check(check) => to::Node::Check(self.check(check)),
+            Node::Choose(choose) => to::Node::Choose(self.choose(choose, place)),
+            Node::When(when) => to::Node::When(self.when(when, place)),
             Node::Set(set) => {
                 let result = &self.procedure.choices[set.result];
-                let id = self.unique(format!("{section}.set.{}", result.name.id));
+                let id = self.unique(format!("{place}.set.{}", result.name.id));
                 let value = value_name(&result.values, set.value);
                 to::Node::Set(to::Set { id, result: result.name.id.clone(), value })
             }
-            Node::Stop(stop) => to::Node::Stop(self.stop(stop, section)),
-            Node::Handover(handover) => to::Node::Handover(self.handover(handover, section)),
+            Node::Stop(stop) => to::Node::Stop(self.stop(stop, place)),
+            Node::Handover(handover) => to::Node::Handover(self.handover(handover, place)),
         }
     }
 
@@ -58,57 +58,77 @@ impl Filler<'_> {
                 .takes
                 .as_ref()
                 .map(|takes| to::Takes { time: self.stated(&takes.time), people: takes.people.max(1) }),
+            content_digest: String::new(),
             lines: step.lines.iter().map(|line| self.line(&step.name.id, line)).collect(),
         }
     }
 
-    fn check(&mut self, check: &Check, section: &str) -> to::Check {
+    fn check(&mut self, check: &Check) -> to::Check {
+        let place = &self.procedure.steps[check.step].name.id;
         to::Check {
             step: self.step(check.step),
             expects: check.expects.iter().map(|cond| self.condition(cond)).collect(),
             repair: check
                 .repair
                 .as_ref()
-                .map(|repair| to::Repair { times: repair.times, body: self.body(&repair.body, section) }),
+                .map(|repair| to::Repair { times: repair.times, body: self.body(&repair.body, place) }),
             otherwise: match &check.otherwise {
-                CheckElse::Stop(stop) => to::Otherwise::Stop(self.stop(stop, section)),
+                CheckElse::Stop(stop) => to::Otherwise::Stop(self.stop(stop, place)),
                 CheckElse::GoOn(text, _) => to::Otherwise::GoOn { text: text.clone() },
             },
         }
     }
 
-    fn choose(&mut self, choose: &Choose, section: &str) -> to::Choose {
+    fn choose(&mut self, choose: &Choose, place: &str) -> to::Choose {
         let input = match choose.subject {
             ChooseSubject::Choice(choice) => self.procedure.choices[choice].name.id.clone(),
             ChooseSubject::Number(number) => self.procedure.numbers[number].name.id.clone(),
         };
+        let id = self.unique(format!("{place}.choose.{input}"));
         to::Choose {
-            id: self.unique(format!("{section}.choose.{input}")),
             arms: choose
                 .arms
                 .iter()
                 .map(|arm| to::Arm {
                     when: self.arm(choose, &arm.pattern),
                     words: self.words.arm_with_subject(choose, arm),
-                    body: self.body(&arm.body, section),
+                    body: self.body(&arm.body, &format!("{id}.{}", self.arm_name(choose, &arm.pattern))),
                 })
                 .collect(),
+            id,
             input,
         }
     }
 
-    fn when(&mut self, when: &When, section: &str) -> to::When {
-        to::When {
-            id: self.unique(format!("{section}.when")),
-            condition: self.condition(&when.cond),
-            words: self.words.cond(&when.cond),
-            then: self.body(&when.then, section),
-            otherwise: self.body(&when.otherwise, section),
+    /// An arm in the names of what stands in it: by what it takes.
+    fn arm_name(&self, choose: &Choose, pattern: &ArmPattern) -> String {
+        match (pattern, choose.subject) {
+            (ArmPattern::Values(values), ChooseSubject::Choice(choice)) => {
+                let all = &self.procedure.choices[choice].values;
+                values.iter().map(|value| value_name(all, *value)).collect::<Vec<_>>().join("+")
+            }
+            (ArmPattern::In(interval, _), _) => {
+                let end = |end: &End| format!("{}-{}", end.written.decimal(), end.written.unit.spelling());
+                let ends = [&interval.low, &interval.high].map(|at| at.as_ref().map_or("open".to_owned(), end));
+                ends.join("-to-")
+            }
+            _ => "otherwise".to_owned(),
         }
     }
 
-    fn stop(&mut self, stop: &Stop, section: &str) -> to::Stop {
-        to::Stop { id: self.unique(format!("{section}.stop")), text: stop.text.clone(), leave_as: self.leave_as() }
+    fn when(&mut self, when: &When, place: &str) -> to::When {
+        let id = self.unique(format!("{place}.when.{}", self.inputs_of(std::iter::once(&when.cond))));
+        to::When {
+            condition: self.condition(&when.cond),
+            words: self.words.cond(&when.cond),
+            then: self.body(&when.then, &format!("{id}.then")),
+            otherwise: self.body(&when.otherwise, &format!("{id}.else")),
+            id,
+        }
+    }
+
+    fn stop(&mut self, stop: &Stop, place: &str) -> to::Stop {
+        to::Stop { id: self.unique(format!("{place}.stop")), text: stop.text.clone(), leave_as: self.leave_as() }
     }
 
     fn leave_as(&self) -> Vec<StateIs> {
@@ -116,7 +136,7 @@ impl Filler<'_> {
         states.filter_map(|(id, state)| Some(self.state_is(id, state.ends?.0))).collect()
     }
 
-    fn handover(&mut self, handover: &Handover, section: &str) -> to::Handover {
+    fn handover(&mut self, handover: &Handover, place: &str) -> to::Handover {
         let mut lines = Vec::new();
         for line in &handover.lines {
             lines.push(match line {
@@ -128,7 +148,7 @@ impl Filler<'_> {
                 HandoverLine::Prose(prose) => to::HandoverLine::Text { prose: self.prose(prose) },
             });
         }
-        to::Handover { id: self.unique(format!("{section}.handover")), leave_as: self.leave_as(), lines }
+        to::Handover { id: self.unique(format!("{place}.handover")), leave_as: self.leave_as(), lines }
     }
 
     pub(super) fn prose(&mut self, prose: &Prose) -> to::Prose {

@@ -1,5 +1,6 @@
 //! From the model to the checklist.
 
+mod content;
 mod flow;
 mod lines;
 mod terms;
@@ -13,7 +14,7 @@ use crate::emit::text::{base64, media_type, sha256};
 use crate::emit::words::Words;
 use crate::emit::{COMPILER_VERSION, EmitError, tailored};
 use crate::model::{ChosenValue, LineKind, Procedure};
-use crate::quantity::{Exact, Quantity, Unit, Written};
+use crate::quantity::{Exact, Quantity, System, Unit, Written, display};
 
 /// Fills a checklist and notes on the way which units occur.
 struct Filler<'a> {
@@ -33,7 +34,7 @@ pub(super) fn checklist(
     let words = Words::new(procedure);
     let mut fill = Filler { procedure, words, units: BTreeSet::new(), names: BTreeMap::new() };
     let flow = fill.sections();
-    Ok(Checklist {
+    let mut checklist = Checklist {
         format: Format { name: FORMAT_NAME.to_owned(), version: FORMAT_VERSION.to_owned() },
         features_required: Vec::new(),
         compiler: Compiler { name: "fitwright".to_owned(), version: COMPILER_VERSION.to_owned() },
@@ -59,7 +60,9 @@ pub(super) fn checklist(
         flow,
         // Last, when every amount has been written.
         units: fill.units(),
-    })
+    };
+    content::digest_steps(&mut checklist);
+    Ok(checklist)
 }
 
 impl Filler<'_> {
@@ -92,6 +95,12 @@ impl Filler<'_> {
         });
         self.units.extend(amounts);
         tailored::chosen(self.procedure)
+    }
+
+    /// Notes the unit of the other system that the trade reads a quantity in, so that an answer can be given in it.
+    fn also_in_the_other_system(&mut self, quantity: &Quantity) {
+        let other = |system| display::counterpart(quantity, system);
+        self.units.extend([System::Metric, System::Inch].into_iter().filter_map(other));
     }
 
     fn units(&self) -> Vec<to::UnitInfo> {

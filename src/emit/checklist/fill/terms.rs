@@ -132,6 +132,30 @@ impl Filler<'_> {
         }
     }
 
+    /// The inputs of conditions, each once, in order of the text, for a name that rewording leaves alone.
+    pub(super) fn inputs_of<'c>(&self, conditions: impl Iterator<Item = &'c Cond>) -> String {
+        let mut names = Vec::new();
+        conditions.for_each(|condition| self.note_inputs(condition, &mut names));
+        let mut seen = std::collections::BTreeSet::new();
+        names.retain(|name| seen.insert(*name));
+        names.join("+")
+    }
+
+    fn note_inputs<'n>(&'n self, condition: &Cond, names: &mut Vec<&'n str>) {
+        let procedure = self.procedure;
+        let number = |id: crate::model::NumberId| procedure.numbers[id].name.id.as_str();
+        match &condition.kind {
+            CondKind::Any(parts) | CondKind::All(parts) => parts.iter().for_each(|part| self.note_inputs(part, names)),
+            CondKind::Not(part) => self.note_inputs(part, names),
+            CondKind::Is(choice, _) => names.push(&procedure.choices[*choice].name.id),
+            CondKind::In(id, _) => names.push(number(*id)),
+            CondKind::Compares(comparison) => {
+                comparison.left.each_number(&mut |id, _| names.push(number(id)));
+                comparison.right.each_number(&mut |id, _| names.push(number(id)));
+            }
+        }
+    }
+
     /// What an arm covers; `None` for the one that takes the rest.
     pub(super) fn arm(&mut self, choose: &Choose, pattern: &ArmPattern) -> Option<Condition> {
         match (pattern, choose.subject) {

@@ -28,6 +28,8 @@ impl Filler<'_> {
         });
         let mut inputs: Vec<to::Input> = choices.collect();
         for number in procedure.numbers.rows() {
+            self.also_in_the_other_system(&number.low);
+            self.also_in_the_other_system(&number.high);
             let input = to::NumberInput {
                 id: number.name.id.clone(),
                 title: number.name.title.clone(),
@@ -61,6 +63,7 @@ impl Filler<'_> {
         let rules = self.procedure.rules.iter();
         rules
             .map(|rule| to::Rule {
+                id: self.unique(format!("rule.{}", self.inputs_of(rule.when.iter().chain([&rule.holds])))),
                 holds: self.condition(&rule.holds),
                 when: rule.when.as_ref().map(|when| self.condition(when)),
                 reason: rule.reason.clone(),
@@ -237,7 +240,10 @@ impl Filler<'_> {
         joints
             .map(|joint| {
                 let (torque, tight) = match &joint.tightness {
-                    Tightness::Torque(measure, _) => (Some(self.stated(measure)), None),
+                    Tightness::Torque(measure, _) => {
+                        self.also_in_the_other_system(measure.stated());
+                        (Some(self.stated(measure)), None)
+                    }
                     Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
                 };
                 to::Joint {

@@ -1,0 +1,269 @@
+// The page: it keeps the events, shows the view that the job waits for, and does what is pressed.
+
+import { h, button, heading, paragraph, quiet, strong, sentence } from "./dom.js";
+import * as WORDS from "./words.js";
+import { readChecklist } from "./checklist.js";
+import { FIRST, seal, unseal, replay, replayAll } from "./record.js";
+import { openStore, readPreferences, writePreferences } from "./store.js";
+import { formatter } from "./format.js";
+import { progress } from "./progress.js";
+import { sha256OfFile } from "./sha256.js";
+import { stepView } from "./step.js";
+import { startView, layOutView, stopView, handoverView, stuckView } from "./views.js";
+import { menuView, undoView, changeView, textView, recordView } from "./side.js";
+
+// So long, in milliseconds, nothing that is pressed counts after the view has changed: a glove presses twice.
+const REST = 350;
+const UNDOABLE = ["acknowledge", "reading", "torque", "text", "photo", "leave-out", "done", "sign"];
+
+// RFC 3339 with the offset of this place.
+const rightNow = () => {
+  const at = new Date();
+  const ahead = -at.getTimezoneOffset();
+  const two = (n) => String(Math.floor(n)).padStart(2, "0");
+  const local = new Date(at.getTime() + ahead * 60000).toISOString().slice(0, 19);
+  return `${local}${ahead < 0 ? "-" : "+"}${two(Math.abs(ahead) / 60)}:${two(Math.abs(ahead) % 60)}`;
+};
+
+const jobId = () => Array.from(crypto.getRandomValues(new Uint8Array(8)), (byte) => byte.toString(16).padStart(2, "0")).join("");
+
+const download = (name, blob) => {
+  const address = URL.createObjectURL(blob);
+  h("a", { href: address, download: name }).click();
+  setTimeout(() => URL.revokeObjectURL(address), 60000);
+};
+
+const file = (lines) => new Blob(lines.map((line) => `${line}\n`));
+
+// The events of a job that was kept, up to the first that is not as it was written.
+const eventsOf = (lines) => {
+  const events = [];
+  for (const line of lines) {
+    const event = unseal(line, events.length + 1, events.at(-1)?.digest ?? FIRST);
+    if (!event) break;
+    events.push(event);
+  }
+  return events;
+};
+
+export const runPage = (root) => {
+  const at = (id) => root.getElementById(id);
+  const view = at("view");
+  const list = readChecklist(at("checklist").textContent);
+  if (!list) return view.replaceChildren(heading(WORDS.unreadable), paragraph(WORDS.unreadableWhy));
+  const { procedure, inputs } = list.checklist;
+  const store = openStore(procedure.id);
+  const preferences = {
+    system: inputs.some((input) => input.low?.unit.includes("[")) ? "inch" : "metric",
+    sign: (1.5).toLocaleString().includes(",") ? "," : ".",
+    ...readPreferences(),
+  };
+  let id = null;
+  let lines = [];
+  let by = "";
+  let warning = store.works ? "" : WORDS.notKept;
+  let trail = [];
+  let rested = 0;
+  let shownBefore = "";
+  let main = null;
+
+  const app = {
+    list, preferences, ui: {}, record: null, format: formatter(list, preferences),
+    get job() { return app.record?.job; },
+    get now() { return app.job.now(); },
+    room: () => view.clientWidth - 60,
+    coarse: () => matchMedia("(any-pointer: coarse)").matches,
+    shared: () => ({ list, preferences, format: app.format }),
+
+    // Writes events down, each kept before it is shown, and begins the step that follows.
+    act(...parts) {
+      if (!parts.every(put)) return show();
+      if (app.now.waits === "begin") putBegin();
+      move();
+    },
+    begin() {
+      putBegin();
+      move();
+    },
+    open(name, job, answers) {
+      id = jobId();
+      lines = [];
+      app.record = replay(list);
+      by = name;
+      keepPreference({ name });
+      [{ type: "open", format: { name: "fitwright-record", version: "1.0.0" }, job,
+        checklist: { id: procedure.id, ...(procedure.revision ? { revision: procedure.revision.mark } : {}), digest: list.digest } }, ...answers].every(put);
+      move();
+    },
+    prefer(change) {
+      keepPreference(change);
+      app.format = formatter(list, preferences);
+      show();
+      for (const [name, value] of Object.entries(change)) view.querySelector(`#${name} [data-choice="${value}"]`)?.focus();
+    },
+    worker(name) {
+      by = name;
+      keepPreference({ name });
+      move();
+    },
+    go: (to) => move([...trail, to]),
+    change: (seq) => app.go({ view: changeView, seq }),
+    reason: (about) => app.go({ view: textView, missing: WORDS.reasonMissing, ...about }),
+    breakOff: () => app.reason({ title: WORDS.breakOff, lead: paragraph(WORDS.breakOffWhy), label: WORDS.breakOff, press: (reason) => app.act({ type: "close", outcome: "broken-off", reason }) }),
+    leave() {
+      app.record = null;
+      move([{ view: startView }]);
+    },
+
+    // What Undo takes back: the last thing that somebody did, and with it the begin of a step that followed by itself.
+    undoable() {
+      if (!app.record || app.job.closed) return [];
+      const counting = app.record.entries.filter(({ counts, event }) => counts && [...UNDOABLE, "begin", "answer"].includes(event.type)).slice(-2).reverse();
+      const found = counting.slice(0, counting[0]?.event.type === "begin" ? 2 : 1);
+      return UNDOABLE.includes(found.at(-1)?.event.type) ? found : [];
+    },
+    async photo(line, picture) {
+      const bytes = await picture.arrayBuffer();
+      const ending = /\.[a-z0-9]{1,5}$/i.exec(picture.name)?.[0].toLowerCase() ?? "";
+      const name = `photo-${lines.length + 1}-${line.replace(/[^a-z0-9]+/gi, "-").slice(0, 70)}${ending}`;
+      const sha256 = await sha256OfFile(bytes);
+      download(name, picture);
+      app.act({ type: "photo", line, file: name, media_type: picture.type || "application/octet-stream", bytes: bytes.byteLength, sha256 });
+    },
+    fileName: () => `${procedure.id}-${app.job.opened.job.replace(/[^A-Za-z0-9]+/g, "-").slice(0, 40)}.jsonl`,
+    saveRecord: () => download(app.fileName(), file(lines)),
+    stopText: (stop) => list.nodes.flatMap((node) => [node, node.otherwise]).find((node) => node?.id === stop)?.text,
+  };
+
+  const keepPreference = (change) => {
+    Object.assign(preferences, change);
+    writePreferences(preferences);
+  };
+
+  const put = (part) => {
+    const { event, line } = seal({ seq: lines.length + 1, at: rightNow(), by, ...part }, app.record.entries.at(-1)?.event.digest ?? FIRST);
+    const kept = store.append(id, event.seq, line);
+    if (kept === "taken") {
+      warning = WORDS.taken;
+      resume(id);
+      return false;
+    }
+    if (kept === "full") warning = WORDS.full;
+    lines.push(line);
+    return app.record.add(event).counts;
+  };
+
+  const putBegin = () => {
+    const { step, occasion } = app.now;
+    put({ type: "begin", step: step.id, occasion, content: step.content_digest });
+  };
+
+  // Takes up a job that was kept.
+  const resume = (job) => {
+    const kept = store.jobs().get(job) || [];
+    const events = eventsOf(kept);
+    id = job;
+    lines = kept.slice(0, events.length);
+    app.record = replayAll(list, events);
+    by = events.at(-1).by;
+  };
+
+  const closedView = () => ({
+    ...recordView(app), main: { label: WORDS.newJob, press: app.leave },
+    body: [heading(`${WORDS.recordOf}: ${WORDS.OUTCOMES[app.job.closed.outcome]}`), h("p.screen", WORDS.closedLead), recordView(app).body[1]],
+  });
+
+  const keptJob = ([job, kept]) => {
+    const events = eventsOf(kept);
+    const whole = events.length === kept.length;
+    const closed = events.at(-1)?.type === "close";
+    const ours = events.findLast((event) => event.checklist)?.checklist.digest === list.digest;
+    const fault = !whole ? WORDS.brokenChain : closed || ours ? "" : WORDS.otherRevision;
+    const show = () => {
+      resume(job);
+      if (app.now.waits === "begin" && app.job.path.length) putBegin();
+      move();
+    };
+    const forget = () => app.go({ view: () => ({ body: [heading(WORDS.forget), paragraph(WORDS.forgetSure)], back: true, main: { label: WORDS.forget, press() {
+      store.forget(job);
+      move();
+    } } }) });
+    const body = h("div.ask", events[0] && paragraph(strong(events[0].job), " ", h("span.quiet", sentence(WORDS.since, { when: app.format.when(events[0].at), by: events[0].by }))),
+      fault && h("p.fault", fault), h("div.pair", whole && ours && button(closed ? WORDS.showRecord : WORDS.carryOn, show, { class: closed ? null : "main" }),
+        !(whole && ours) && button(WORDS.saveRecord, () => download(`${procedure.id}-${job}.jsonl`, file(kept))), (closed || fault) && button(WORDS.forget, forget)));
+    return { closed, body };
+  };
+
+  const keptView = (jobs) => {
+    const group = (title, some) => some.length > 0 && [h("h2", title), some.map((one) => one.body)];
+    return { body: [heading(procedure.title), group(WORDS.openJobs, jobs.filter((one) => !one.closed)), group(WORDS.keptJobs, jobs.filter((one) => one.closed))],
+      main: { label: WORDS.startOther, press: app.leave } };
+  };
+
+  const current = () => {
+    const side = trail.at(-1);
+    if (side) return side.view(app, side);
+    if (!app.record) {
+      const jobs = [...store.jobs()].map(keptJob);
+      return jobs.length ? keptView(jobs) : startView(app);
+    }
+    return ({ nothing: closedView, close: stopView, lines: stepView, begin: layOutView, sign: handoverView }[app.now.waits] ?? stuckView)(app);
+  };
+
+  const show = () => {
+    const shown = current();
+    ({ main } = shown);
+    view.replaceChildren(h("div.view", warning && h("p.fault-box screen", { role: "alert" }, warning), shown.body));
+    const open = app.record?.entries.length;
+    const { done, all } = open ? progress(app) : { done: 0, all: 1 };
+    at("bar-title").textContent = procedure.title;
+    at("bar-under").textContent = open ? `${app.job.opened.job} · ${sentence(WORDS.stepOf, { n: done, all })}` : procedure.revision ? sentence(WORDS.revision, procedure.revision) : procedure.id;
+    at("bar-track").style.width = `${Math.round((100 * done) / all)}%`;
+    const undo = app.undoable().length > 0;
+    at("deck").replaceChildren(...[
+      shown.back ? button(WORDS.back, back) : open && !app.job.closed && button(WORDS.undo, () => undo && app.go({ view: undoView }), { id: "undo", "aria-disabled": !undo && "true" }),
+      shown.more, shown.hint && quiet(shown.hint), main && button(main.label, () => main.press(), { class: "main", id: "main", "aria-disabled": performance.now() < rested && "true" }),
+    ].flat().filter(Boolean));
+  };
+
+  // Another view: from its top, with its first field or its large button ready for the keyboard, and deaf for a moment. Within
+  // one step the page stays where the next thing is asked.
+  const move = (to = []) => {
+    trail = to;
+    app.ui = {};
+    rested = performance.now() + REST;
+    show();
+    setTimeout(() => at("main")?.removeAttribute("aria-disabled"), REST);
+    const ask = view.querySelector("#entry") || view.querySelector(".ask button, #helpers, #reason");
+    const working = app.record && !to.some((one) => one.view === menuView || one.view === recordView);
+    ((working && (ask || at("main"))) || view.querySelector("h1")).focus({ preventScroll: true });
+    const where = view.querySelector("h1").textContent + view.querySelectorAll(".panel:not(.seen)").length;
+    if (where === shownBefore && ask) ask.closest(".ask").scrollIntoView({ block: "center" });
+    else scrollTo(0, 0);
+    at("say").textContent = `${view.querySelector("h1").textContent}. ${view.querySelector(".panel:not(.seen) .nature")?.textContent ?? ""}`;
+    shownBefore = where;
+  };
+  const back = () => move(trail.slice(0, -1));
+
+  at("menu").append(WORDS.menu);
+  at("menu").addEventListener("click", () => app.go({ view: menuView }));
+  root.addEventListener("click", (event) => {
+    if (performance.now() < rested) event.stopPropagation();
+  }, true);
+  root.addEventListener("keydown", (event) => {
+    const typing = event.target.localName === "input";
+    const enter = event.key === "Enter";
+    if (enter && (event.ctrlKey || typing || event.repeat)) {
+      event.preventDefault();
+      if (main && !event.repeat && performance.now() >= rested) main.press();
+    } else if (event.key === "Escape" && trail.length && app.record) back();
+    else if (event.key === "z" && event.ctrlKey && !typing && !trail.length && app.undoable().length) app.go({ view: undoView });
+  });
+  store.watch((job) => {
+    if (job !== id || !app.record) return;
+    warning = WORDS.taken;
+    resume(job);
+    show();
+  });
+  move();
+};

@@ -1,0 +1,84 @@
+// Values and conditions in words, in the units and with the decimal sign of who reads them.
+
+import { rounded, written } from "./exact.js";
+import { base } from "./conditions.js";
+import { fromBase, unitFor } from "./units.js";
+
+const PLACES = { "[in_i]": 2, "[ft_i]": 2, m: 2, kN: 2 };
+const SIGNS = { "at-most": "≤", below: "<", "at-least": "≥", over: ">", equal: "=" };
+const OPERATORS = { add: "+", subtract: "−", multiply: "×", divide: "/" };
+
+// `preferences` is { system: "metric" | "inch", sign: "." | "," }.
+export const formatter = (list, preferences) => {
+  const sign = (text) => text.replace(".", preferences.sign).replace(/^-/, "−");
+
+  // A number of a unit: as it is where it is short, else to what a person reads.
+  const number = (value, unit) => {
+    const whole = written(value);
+    return sign(/^-?\d+(\.\d{1,2})?$/.test(whole) ? whole : rounded(value, PLACES[unit.code] ?? 1));
+  };
+
+  // A value in base units, in one unit.
+  const inUnit = (value, unit) => `${number(fromBase(value, unit), unit)}\u00a0${unit.symbol}`;
+
+  // In its own unit, and in that of the reader where it is another.
+  const amount = (stated) => {
+    const own = list.units.get(stated.unit);
+    const value = base(stated, list.units);
+    const text = `${sign(stated.value)}\u00a0${own?.symbol ?? stated.unit}`;
+    const other = own && unitFor(list.units, own, preferences.system, value);
+    return !value || !other || other === own ? text : `${text} (${inUnit(value, other)})`;
+  };
+
+  const label = (input, choice) => list.inputs.get(input)?.values?.find((value) => value.id === choice)?.label ?? choice;
+  const title = (input) => list.inputs.get(input)?.title ?? input;
+  const state = ({ state: id, value }) => {
+    const known = list.states.get(id);
+    return `${known?.title ?? id}: ${known?.values.find((one) => one.id === value)?.label ?? value}`;
+  };
+
+  const interval = ({ low, high }) => {
+    const point = low && high && low.value === high.value && low.unit === high.unit;
+    if (point) return amount(low);
+    const from = low && (high ? amount(low) : `${low.included ? "at least" : "over"} ${amount(low)}`);
+    const to = high && (low ? amount(high) : `${high.included ? "at most" : "below"} ${amount(high)}`);
+    return [from, to].filter(Boolean).join(" to ");
+  };
+
+  const side = (of) => {
+    switch (of.op) {
+      case "fact": return `${list.checklist.facts.find((fact) => fact.id === of.fact)?.title ?? ""} ${amount(of.amount)}`.trim();
+      case "amount": return amount(of.amount);
+      case "number": return sign(of.value);
+      case "input": return title(of.input);
+      case "least":
+      case "greatest": return `${of.op} of (${of.of.map(side).join(", ")})`;
+      default: return `(${side(of.left)} ${OPERATORS[of.op]} ${side(of.right)})`;
+    }
+  };
+
+  const condition = (of) => {
+    switch (of.op) {
+      case "is": return `${title(of.input)} ${label(of.input, of.value)}`;
+      case "in": return `${title(of.input)}: ${interval(of)}`;
+      case "all": return of.of.map(condition).join(" and ");
+      case "any": return of.of.map(condition).join(" or ");
+      case "not": return `not (${condition(of.of)})`;
+      default: return [of.left, of.right].map((one) => side(one).replace(/^\((.*)\)$/, "$1")).join(` ${SIGNS[of.relation]} `);
+    }
+  };
+
+  // The value of an event or of an answer in force.
+  const value = (of, input) => of.choice !== undefined ? label(input, of.choice) : of.amount ? amount(of.amount) : of.text ?? "";
+
+  const when = (at) => {
+    const time = new Date(at);
+    const two = (n) => String(n).padStart(2, "0");
+    return Number.isNaN(time.getTime()) ? at
+      : `${time.getFullYear()}-${two(time.getMonth() + 1)}-${two(time.getDate())} ${two(time.getHours())}:${two(time.getMinutes())}`;
+  };
+
+  return { number, inUnit, amount, label, title, state, interval, condition, value, when, sign };
+};
+
+export const grouped = (digest) => digest.replace(/(.{4})(?=.)/g, "$1 ");

@@ -1,0 +1,4 @@
+// Where the page begins.
+import { runPage } from "./app.js";
+
+runPage(document);

@@ -1,0 +1,78 @@
+// A field for a number, with its units, how it is read, its scale, and large keys where fingers press.
+
+import { h, button, input, faultPlace, complain, sentence } from "./dom.js";
+import * as WORDS from "./words.js";
+import { unitFor } from "./units.js";
+
+// `about`: title, own (unit), read(text, unit), and where they are wanted scale(value), write(got), more, near (about how much), id.
+export const numberEntry = ({ list, format, preferences, ui, coarse }, { id = "entry", title, own, read, scale, write, more, near }) => {
+  const other = unitFor(list.units, own, own.system === "metric" ? "inch" : "metric", near);
+  const units = [own, other].filter((unit, i, all) => all.indexOf(unit) === i);
+  const unit = () => (units.includes(ui.unit) ? ui.unit : unitFor(list.units, own, preferences.system, near));
+  const readAs = h("p.read-as", { id: `${id}-as`, "aria-live": "polite" });
+  const drawn = h("div.drawn");
+  const place = faultPlace(id);
+  const field = input(id, 24, ui.draft, { inputmode: coarse() ? "none" : "decimal", "aria-describedby": `${id}-as ${id}-fault` });
+  const update = () => {
+    const got = field.value.trim() ? read(field.value, unit()) : {};
+    readAs.textContent = got.amount ? sentence(WORDS.readAs, { value: format.amount(got.amount) }) : "";
+    drawn.replaceChildren(...[scale?.(got.base ?? got.value ?? null)].filter(Boolean));
+  };
+  const typed = () => {
+    ui.draft = field.value;
+    field.removeAttribute("aria-invalid");
+    complain(place);
+    update();
+  };
+  field.addEventListener("input", typed);
+  const toggle = h("div.units", units.length < 2 ? h("span.only", own.symbol)
+    : units.map((one) => button(one.symbol, ({ currentTarget }) => {
+      ui.unit = one;
+      for (const each of toggle.children) each.setAttribute("aria-pressed", String(each === currentTarget));
+      typed();
+      field.focus();
+    }, { "aria-pressed": String(one === unit()) })));
+
+  // What was typed, or null after saying why it is not taken.
+  const check = () => {
+    const got = read(field.value, unit());
+    if (!got.fault && !got.refuse) return got;
+    if (got.fault) complain(place, refusal(format, got, unit()));
+    else place.replaceChildren(got.refuse());
+    field.setAttribute("aria-invalid", "true");
+    field.focus();
+    field.select();
+    return null;
+  };
+  update();
+  return {
+    check,
+    body: h("div.ask", h("label.of", { for: id, dir: "auto" }, title), more, h("div", { class: "number" },
+      h("div", h("div.entry", field, toggle), place, readAs), drawn, coarse() && keys(preferences, field, units.length > 1, typed))),
+    main: { label: WORDS.writeDown, press() {
+      const got = check();
+      if (got) write(got);
+    } },
+  };
+};
+
+const keys = ({ sign }, field, fractions, typed) => {
+  const key = (text, label) => button(text === " " ? "␣" : text, () => {
+    field.value = text === "⌫" ? field.value.slice(0, -1) : (field.value + text).slice(0, 24);
+    typed();
+  }, { tabindex: "-1", "aria-label": label, onpointerdown: (event) => event.preventDefault() });
+  return h("div.keys", { role: "group", "aria-label": WORDS.keypad }, [..."789"].map((digit) => key(digit)), key("⌫", WORDS.erase),
+    [..."456"].map((digit) => key(digit)), key("-"), [..."123"].map((digit) => key(digit)), fractions ? key("/", WORDS.fractionKey) : h("i"),
+    h("i"), key("0"), key(sign, WORDS.sign), fractions && key(" ", WORDS.spaceKey));
+};
+
+// Why a typed number is not taken, and what to do.
+const refusal = (format, got, unit) => {
+  const at = (value) => value?.d && format.inUnit(value, unit);
+  const own = (value) => value?.d && format.inUnit(value, got.own || unit);
+  const number = (text) => text && format.sign(text);
+  return sentence(WORDS.FAULTS[got.fault], {
+    sign: format.sign("."), value: at(got.value), low: at(got.low), high: at(got.high), below: own(got.below), above: own(got.above),
+    reads: got.reads && format.amount(got.reads), decimal: number(got.decimal), whole: number(got.whole), unit: (got.own || unit).symbol,
+  });
+};

@@ -1,0 +1,121 @@
+// A record: events in a chain, and the state that follows from those that count.
+
+import { canonical } from "./canonical.js";
+import { sha256 } from "./sha256.js";
+import { startJob } from "./walk.js";
+
+export const FIRST = "0".repeat(64);
+const NO_EFFECT = ["correct", "withdraw", "revise"];
+const CORRECTED = ["answer", "reading", "torque", "text"];
+const WITHDRAWN = [...CORRECTED, "begin", "acknowledge", "photo", "leave-out", "done", "sign"];
+
+const own = ({ digest, ...event }) => sha256(canonical(event));
+
+// An event with its place in the chain, and its line.
+export const seal = (event, prev) => {
+  const sealed = { ...event, prev };
+  sealed.digest = own(sealed);
+  return { event: sealed, line: canonical(sealed) };
+};
+
+// The event of a line, or null where the line does not follow the one before.
+export const unseal = (line, seq, prev) => {
+  try {
+    const event = JSON.parse(line);
+    if (typeof event !== "object" || event === null || Array.isArray(event)) return null;
+    if (event.seq !== seq || event.prev !== prev || canonical(event) !== line || own(event) !== event.digest) return null;
+    return event;
+  } catch {
+    return null;
+  }
+};
+
+// Replays events as they come. An entry is { event, now, counts, faults, at }: `now` is the event with its value corrected, at
+// `at` stands the line to which a fault belongs, `aside` says why it does not count.
+export const replay = (list) => {
+  const entries = [];
+  let job = startJob(list);
+  let trusted = false;
+
+  const anew = () => {
+    job = startJob(list);
+    for (const entry of entries) {
+      if (!entry.counts || NO_EFFECT.includes(entry.event.type)) continue;
+      const faults = job.take(entry.now, true);
+      // Whether answers were missing when a step was begun is not for later events to say.
+      if (faults) entry.faults = entry.event.type === "begin" ? entry.faults : faults;
+      else Object.assign(entry, { counts: false, aside: "later" });
+    }
+  };
+
+  // The entry that a correction or withdrawal names, if it may.
+  const named = (event) => {
+    const entry = entries[event.event - 1];
+    if (job.closed || !entry?.counts) return null;
+    if (event.type === "withdraw") return WITHDRAWN.includes(entry.event.type) ? entry : null;
+    const member = ["choice", "amount", "text"].find((name) => Object.hasOwn(event, name));
+    if (!CORRECTED.includes(entry.event.type) || !Object.hasOwn(entry.now, member)) return null;
+    return { entry, value: { [member]: event[member] } };
+  };
+
+  const correct = (event, entry) => {
+    const target = named(event);
+    if (!target) return false;
+    const { typed, ...now } = { ...target.entry.now, ...target.value };
+    if (!list.fits(now, list.lines.get(now.line))) return false;
+    Object.assign(target.entry, { now, at: entry });
+    if (!trusted) anew();
+    return true;
+  };
+
+  const withdraw = (event) => {
+    const target = named(event);
+    if (!target) return false;
+    Object.assign(target, { counts: false, aside: "withdrawn" });
+    if (!trusted) anew();
+    return true;
+  };
+
+  const add = (event) => {
+    const entry = { event, now: event, counts: true, faults: [], at: null };
+    entry.at = entry;
+    entries.push(entry);
+    if (event.type === "correct") entry.counts = correct(event, entry);
+    else if (event.type === "withdraw") entry.counts = withdraw(event);
+    else if (event.type === "revise") {
+      entry.counts = entries[0].event.type === "open" && !job.closed && event.checklist.id === list.checklist.procedure.id;
+      if (entry.counts && !trusted) anew();
+    } else if (!trusted) {
+      const faults = job.take(event, false);
+      entry.counts = faults !== null;
+      entry.faults = faults || [];
+    }
+    if (!entry.counts && !entry.aside) entry.aside = "written";
+    return entry;
+  };
+
+  return {
+    entries, add,
+    get job() { return job; },
+    // Events of an earlier revision are taken as they stand, and replayed under this checklist at the last `revise`.
+    addEarlier(events) {
+      trusted = true;
+      for (const event of events) add(event);
+      trusted = false;
+    },
+  };
+};
+
+// Where the last `revise` of a record stands, or -1.
+export const lastRevision = (events) => {
+  const end = events.findIndex((event) => event.type === "close");
+  return (end < 0 ? events : events.slice(0, end)).findLastIndex((event) => event.type === "revise" && event.checklist.id === events[0].checklist?.id);
+};
+
+export const replayAll = (list, events) => {
+  const record = replay(list);
+  const revised = lastRevision(events);
+  record.addEarlier(events.slice(0, Math.max(0, revised)));
+  for (const event of events.slice(Math.max(0, revised))) record.add(event);
+  return record;
+};

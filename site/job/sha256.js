@@ -1,0 +1,56 @@
+// SHA-256 (FIPS 180-4). The chain of the record is made here, at once and the same in every browser: a browser's own
+// digest answers only later, and some have none for a page that was opened from a file.
+
+const CONSTANTS = (() => {
+  const primes = [];
+  for (let n = 2; primes.length < 64; n++) if (primes.every((p) => n % p)) primes.push(n);
+  const part = (x) => Math.floor((x - Math.floor(x)) * 2 ** 32);
+  return { start: primes.slice(0, 8).map((p) => part(Math.sqrt(p))), rounds: primes.map((p) => part(Math.cbrt(p))) };
+})();
+
+const turn = (x, by) => (x >>> by) | (x << (32 - by));
+
+// One block of 64 bytes into the state.
+const mix = (state, w) => {
+  for (let i = 16; i < 64; i++) {
+    const a = w[i - 15];
+    const b = w[i - 2];
+    w[i] = (w[i - 16] + w[i - 7] + (turn(a, 7) ^ turn(a, 18) ^ (a >>> 3)) + (turn(b, 17) ^ turn(b, 19) ^ (b >>> 10))) | 0;
+  }
+  let [a, b, c, d, e, f, g, h] = state;
+  for (let i = 0; i < 64; i++) {
+    const t1 = (h + (turn(e, 6) ^ turn(e, 11) ^ turn(e, 25)) + ((e & f) ^ (~e & g)) + CONSTANTS.rounds[i] + w[i]) | 0;
+    const t2 = ((turn(a, 2) ^ turn(a, 13) ^ turn(a, 22)) + ((a & b) ^ (a & c) ^ (b & c))) | 0;
+    [h, g, f, e, d, c, b, a] = [g, f, e, (d + t1) | 0, c, b, a, (t1 + t2) | 0];
+  }
+  [a, b, c, d, e, f, g, h].forEach((x, i) => { state[i] = (state[i] + x) | 0; });
+};
+
+// The digest of bytes, or of text in UTF-8, in lower-case hexadecimal.
+export const sha256 = (data) => {
+  const bytes = typeof data === "string" ? new TextEncoder().encode(data) : data;
+  const state = CONSTANTS.start.slice();
+  const words = new Int32Array(64);
+  const tail = new Uint8Array(bytes.length % 64 < 56 ? 64 : 128);
+  const whole = bytes.length - (bytes.length % 64);
+  tail.set(bytes.subarray(whole));
+  tail[bytes.length % 64] = 0x80;
+  const end = new DataView(tail.buffer);
+  end.setUint32(tail.length - 8, Math.floor(bytes.length / 2 ** 29));
+  end.setUint32(tail.length - 4, (bytes.length << 3) >>> 0);
+  const take = (view, from) => {
+    for (let i = 0; i < 16; i++) words[i] = view.getInt32(from + 4 * i);
+    mix(state, words);
+  };
+  const body = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  for (let at = 0; at < whole; at += 64) take(body, at);
+  for (let at = 0; at < tail.length; at += 64) take(end, at);
+  return state.map((x) => (x >>> 0).toString(16).padStart(8, "0")).join("");
+};
+
+// Of a file that may be large: by the browser's own digest where it has one.
+export const sha256OfFile = async (buffer) => {
+  if (!globalThis.crypto?.subtle) return sha256(new Uint8Array(buffer));
+  const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", buffer));
+  return Array.from(digest, (byte) => byte.toString(16).padStart(2, "0")).join("");
+};

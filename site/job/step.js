@@ -1,0 +1,191 @@
+// The view of a step: its messages one by one, then what is done, then what is written down.
+
+import { h, button, heading, paragraph, quiet, strong, input as inputField, faultPlace, complain, sentence } from "./dom.js";
+import * as WORDS from "./words.js";
+import { askedLine } from "./checklist.js";
+import { typedReading, typedTorque } from "./entry.js";
+import { numberEntry } from "./number.js";
+import { line as shown, panel, row, faultBox, scaleOf, scaleOfTorque, classesOf, whys } from "./parts.js";
+import { base, bound } from "./conditions.js";
+import { within } from "./typed.js";
+
+const ASKING = ["read", "record-torque", "record-text", "record-photo"];
+
+const stepHead = ({ list }, step, isCheck) => {
+  const section = list.sectionOf.get(step.id);
+  const { takes } = step;
+  return [
+    h("p.over", { dir: "auto" }, `${section.number} ${section.title}`),
+    heading(h("span.n", step.number), " ", isCheck ? `${WORDS.check} ` : "", step.title),
+    takes && h("p.facts", takes.time.shown, takes.people > 1 && strong(sentence(WORDS.people, { n: takes.people }))),
+  ];
+};
+
+export const stepView = (app) => {
+  const { step, check, given, repairs } = app.now.begun;
+  const { path } = app.job;
+  const before = path.length > 1 ? path[path.length - 2].log : app.job.opening;
+  const messages = step.lines.filter((line) => line.does.kind === "message");
+  const unread = messages.filter((line) => askedLine(line, given).length);
+  const top = [stepHead(app, step, check), repairs > 0 && quiet(sentence(WORDS.of1, { n: repairs, all: check.repair.times })), whys(app, before || [])];
+  const panels = messages.filter((line) => !unread.slice(1).includes(line)).map((line) => panel(line.does, line !== unread[0]));
+  if (unread.length) return {
+    body: [top, messages.length > 1 && quiet(sentence(WORDS.message, { n: messages.length - unread.length + 1, all: messages.length })), panels],
+    main: { label: WORDS.understood, press: () => app.act({ type: "acknowledge", line: unread[0].id }) },
+  };
+  const asks = step.lines.filter((line) => ASKING.includes(line.does.kind));
+  const line = asks.find((one) => askedLine(one, given).length);
+  const current = line && asking(app, line, askedLine(line, given)[0]);
+  const rows = step.lines.filter((one) => !messages.includes(one)).map((one) =>
+    asks.includes(one) ? [had(app, one, given), line === one ? current.body : waiting(app, one, given)] : shown(app, one));
+  const helpers = !line && step.takes?.people > 1 ? helperField(app, step.takes.people) : null;
+  return {
+    body: [top, panels, h("div.rows", rows),
+      check && h("div.why", row(WORDS.rightWhen, check.expects.map((of) => paragraph(app.format.condition(of))))), helpers?.body],
+    main: line ? current.main : {
+      label: WORDS.done,
+      press() {
+        const names = helpers ? helpers.names() : [];
+        if (names) app.act({ type: "done", step: step.id, ...(names.length ? { with: names } : {}) });
+      },
+    },
+    hint: current?.hint,
+  };
+};
+
+const helperField = ({ job, ui }, people) => {
+  const last = job.path.findLast((one) => one.event?.with)?.event.with.join(", ") ?? "";
+  const field = inputField("helpers", 400, ui.helpers ?? last, { oninput: () => { ui.helpers = field.value; } });
+  const place = faultPlace("helpers");
+  return {
+    body: h("div.ask", h("label.of", { for: "helpers" }, WORDS.secondPerson), field, place),
+    names() {
+      const names = field.value.split(",").map((name) => name.trim().slice(0, 200)).filter(Boolean);
+      if (new Set(names).size >= people - 1) return names;
+      complain(place, sentence(WORDS.personMissing, { n: people }));
+      field.focus();
+      return null;
+    },
+  };
+};
+
+export const titleOf = ({ list, format }, event) => {
+  if (event.input) return format.title(event.input);
+  const { does } = list.lines.get(event.line) || { does: {} };
+  return does.what ?? list.joints.get(does.joint)?.title ?? "";
+};
+
+// What was written down on this occasion, with a way to change it.
+const had = (app, line, given) => line.does.kind === "record-torque" ? null :
+  [...given].filter(([key]) => key.startsWith(`${line.id} `)).map(([, event]) => row(WORDS.had, titleOf(app, event), " ",
+    h("b", { class: event.amount ? "big" : null }, app.format.value(event, event.input)),
+    event.file && sentence(WORDS.photoSaved, { file: event.file }), event.reason && sentence(WORDS.leftOut, { reason: event.reason }), " ",
+    ["reading", "text"].includes(event.type) && button(WORDS.change, () => app.change(event.seq), { class: "plain" })));
+
+const waiting = (app, line, given) => {
+  const asks = askedLine(line, given);
+  const { does } = line;
+  if (!asks.length) return does.kind === "record-torque" ? torques(app, line, given) : null;
+  const titles = does.joint ? [app.list.joints.get(does.joint)?.title] : does.what ? [does.what] : asks.map((ask) => app.format.title(ask.input));
+  return row(WORDS.asked, titles.map((title) => quiet(title)));
+};
+
+const torques = ({ format, change }, line, given, at) => h("ul.torques", Array.from({ length: line.does.count }, (_, i) => {
+  const event = given.get(`${line.id} ${i + 1}`);
+  return h("li", { class: event ? "had" : i + 1 === at ? "now" : null }, h("span", sentence(WORDS.tighten1, { n: i + 1 })),
+    event ? button(format.value(event), () => change(event.seq), { class: "plain", title: WORDS.change }) : "–");
+}));
+
+// The field of what is asked now.
+const asking = (app, line, ask) => {
+  const { does } = line;
+  if (does.kind === "record-text") return askText(app, line.id, does.what);
+  if (does.kind === "record-photo") return askPhoto(app, line.id, does.what);
+  if (does.kind === "record-torque") return askTorque(app, line, ask);
+  const input = app.list.inputs.get(ask.input);
+  const write = (value) => app.act({ type: "reading", line: line.id, input: input.id, ...value });
+  if (input.values) return {
+    body: h("fieldset.ask", h("legend", { dir: "auto" }, input.title), h("div", { class: `choices${input.values.length === 2 ? " two" : ""}` },
+      input.values.map((value) => button(value.label, () => write({ choice: value.id }), { "data-choice": value.id })))),
+    hint: WORDS.answerAbove,
+  };
+  return numberEntry(app, {
+    title: input.title,
+    own: app.list.unitOf(input),
+    read: (text, unit) => typedReading(text, unit, input, app.list, app.job.known),
+    scale: (value) => readingScale(app, input, value),
+    write: ({ amount, typed }) => write({ amount, ...(typed ? { typed } : {}), ...(input.tool ? { tool: input.tool } : {}) }),
+  });
+};
+
+// The scale under a reading: what the check expects of it, or the arms of the branch that it decides.
+const readingScale = (app, input, value) => {
+  const { check } = app.now.begun;
+  const about = JSON.stringify(check?.expects ?? "").includes(`"${input.id}"`) ? check
+    : app.list.nodes.find((node) => node.kind === "choose" && node.input === input.id);
+  return about ? scaleOf(app, input, classesOf(app, about), about.expects || about.arms.map((arm) => arm.when), value) : null;
+};
+
+// What `own` and `read` of a number entry are for the torque of a joint.
+export const torqueEntry = ({ list, format }, joint) => {
+  const torque = joint.torque ?? { shown: "" };
+  const end = torque.high || torque.low;
+  const [low, high] = [bound(torque.low, list.units), bound(torque.high, list.units)];
+  return {
+    own: end ? list.units.get(end.unit) : [...list.units.values()].find((unit) => unit.quantity === "torque"),
+    near: end && base(end, list.units),
+    read(text, unit) {
+      const got = typedTorque(text, unit, torque, list);
+      if (got.fault || within(got.base, low, high)) return got;
+      const under = low && !within(got.base, low, null);
+      return { ...got, refuse: () => faultBox(sentence(WORDS.torqueTitle, { value: format.inUnit(got.base, unit), shown: torque.shown }),
+        paragraph(sentence(under ? WORDS.torqueUnder : WORDS.torqueOver, torque))) };
+    },
+  };
+};
+
+const askTorque = (app, line, { fastening }) => {
+  const { list, record, ui } = app;
+  const { joint: id, count } = line.does;
+  const joint = list.joints.get(id);
+  const { begun } = app.now;
+  const tool = begun.step.lines.filter(({ does }) => does.kind === "tighten" && does.joint === id)
+    .flatMap(({ does }) => does.tools.flatMap((place) => place.any_of)).find((one) => list.tools.get(one)?.torque);
+  const last = record.entries.findLast(({ counts, event }) => counts && tool && event.tool === tool && event.type === "torque")?.event.instrument ?? "";
+  const entry = numberEntry(app, {
+    ...torqueEntry(app, joint),
+    title: count > 1 ? sentence(WORDS.torqueOf, { n: fastening, all: count, title: joint.title }) : joint.title,
+    more: [joint.torque && paragraph(WORDS.LABELS.tighten, " ", WORDS.to, " ", h("b.big", joint.torque.shown)), torques(app, line, begun.given, fastening)],
+    scale: (value) => joint.torque && scaleOfTorque(app, joint, value),
+    write({ amount }) {
+      const instrument = (ui.instrument ?? last).trim();
+      app.act({ type: "torque", line: line.id, fastening, amount, ...(tool ? { tool } : {}), ...(instrument ? { instrument } : {}) });
+    },
+  });
+  if (fastening === 1 && tool) entry.body.append(h("label.field", { for: "instrument" }, sentence(WORDS.instrument, { tool: list.tools.get(tool).title })),
+    inputField("instrument", 100, ui.instrument ?? last, { oninput: ({ target }) => { ui.instrument = target.value; } }));
+  return entry;
+};
+
+const askText = (app, id, what) => {
+  const place = faultPlace("entry");
+  const field = inputField("entry", 4000, app.ui.draft, { oninput: () => { app.ui.draft = field.value; } });
+  return {
+    body: h("div.ask", h("label.of", { for: "entry", dir: "auto" }, what), field, place),
+    main: { label: WORDS.writeDown, press() {
+      if (field.value.trim()) return app.act({ type: "text", line: id, text: field.value.trim() });
+      complain(place, WORDS.textMissing);
+      field.focus();
+    } },
+  };
+};
+
+const askPhoto = (app, id, what) => {
+  const pick = h("input", { id: "picture", type: "file", accept: "image/*", class: "unseen", tabindex: "-1", "aria-hidden": "true", onchange: () => pick.files[0] && app.photo(id, pick.files[0]) });
+  return {
+    body: h("div.ask", h("p.of", { dir: "auto" }, sentence(WORDS.photo, { what })), pick, h("div", { class: "pair" },
+      button(WORDS.takePhoto, () => pick.click()),
+      button(WORDS.noPhoto, () => app.reason({ title: WORDS.noPhoto, ask: WORDS.whyNoPhoto, label: WORDS.noPhoto, press: (reason) => app.act({ type: "leave-out", line: id, reason }) })))),
+    hint: "",
+  };
+};

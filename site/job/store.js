@@ -1,0 +1,83 @@
+// Where events are kept: the browser's own storage, one entry for each event, so that to append never writes an old one
+// anew. A job lost to an empty battery comes back with what had reached the disk.
+//
+// Keys: `fitwright/PROCEDURE/JOB/SEQ`. The list of jobs is what the keys say.
+
+const TOP = "fitwright/";
+
+// null where the browser gives none: private windows, a full disk, a policy.
+const storage = () => {
+  try {
+    const own = globalThis.localStorage;
+    own.setItem(`${TOP}probe`, "1");
+    own.removeItem(`${TOP}probe`);
+    return own;
+  } catch {
+    return null;
+  }
+};
+
+const key = (procedure, job, seq) => `${TOP}${procedure}/${job}/${String(seq).padStart(6, "0")}`;
+
+export const openStore = (procedure) => {
+  const own = storage();
+  const keysOf = () => Object.keys(own || {}).filter((name) => name.startsWith(`${TOP}${procedure}/`)).sort();
+  return {
+    works: Boolean(own),
+
+    // The lines of every job, by its id, in order.
+    jobs() {
+      const jobs = new Map();
+      for (const name of keysOf()) {
+        const job = name.split("/")[2];
+        if (!jobs.has(job)) jobs.set(job, []);
+        jobs.get(job).push(own.getItem(name));
+      }
+      return jobs;
+    },
+
+    // "kept", "taken" where another window has written that event, "full", or "none".
+    append(job, seq, line) {
+      if (!own) return "none";
+      const name = key(procedure, job, seq);
+      if (own.getItem(name) !== null) return "taken";
+      try {
+        own.setItem(name, line);
+      } catch {
+        return "full";
+      }
+      return own.getItem(name) === line ? "kept" : "full";
+    },
+
+    forget(job) {
+      for (const name of keysOf()) if (name.split("/")[2] === job) own.removeItem(name);
+    },
+
+    // Calls back where another window writes to a job.
+    watch(heard) {
+      globalThis.addEventListener?.("storage", (event) => {
+        if (event.key?.startsWith(`${TOP}${procedure}/`) && event.newValue !== null) heard(event.key.split("/")[2]);
+      });
+    },
+  };
+};
+
+// What a person prefers on this device: units, decimal sign, name.
+const PREFERENCES = "fitwright-preferences";
+
+export const readPreferences = () => {
+  try {
+    const { system, sign, name } = JSON.parse(localStorage.getItem(PREFERENCES)) || {};
+    return { ...(["metric", "inch"].includes(system) && { system }), ...([".", ","].includes(sign) && { sign }), ...(typeof name === "string" && { name }) };
+  } catch {
+    return {};
+  }
+};
+
+export const writePreferences = (preferences) => {
+  try {
+    localStorage.setItem(PREFERENCES, JSON.stringify(preferences));
+  } catch {
+    // They are asked again next time.
+  }
+};

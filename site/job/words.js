@@ -1,0 +1,247 @@
+// Every word of ours on the page. Words of the procedure never pass through here.
+
+
+// Frame
+export const menu = "Menu";
+export const undo = "Undo";
+export const back = "Back";
+export const done = "Done";
+export const change = "Change";
+export const save = "Save it";
+export const stepOf = "{n} of about {all} steps done";
+export const revision = "revision {mark}";
+export const check = "Check:";
+export const people = "{n} people";
+export const of1 = "Repair {n} of {all}";
+export const unreadable = "This checklist cannot be used";
+export const unreadableWhy = "It holds something that this page does not know, so a safety message could be missed. Have the page built anew.";
+
+// Start
+export const whoTitle = "Who does the work";
+export const name = "Your name";
+export const nameHint = "It stands beside everything that you write down.";
+export const jobName = "Vehicle or order";
+export const jobHint = "Number plate, order number, or whatever tells this job from others.";
+export const fits = "Fits";
+export const skill = "Who may do it";
+export const licence = "Law and licence";
+export const aboutJob = "About this job";
+export const units = "Units you read in";
+export const metric = "Metric";
+export const inch = "Inch";
+export const sign = "Decimal sign";
+export const point = "point 1.5";
+export const comma = "comma 1,5";
+export const start = "Start";
+export const choose = "Choose one.";
+export const nameMissing = "Type your name.";
+export const jobMissing = "Say which vehicle or order this is.";
+export const contradiction = "These answers do not go together";
+export const fixAnswers = "One of them has to change.";
+export const layOut = "Lay out before you start";
+export const layOutDone = "All laid out: start";
+export const tools = "Tools";
+export const wearAll = "Wear for the whole job";
+export const startState = "The vehicle at the start";
+export const onlyWith = "only with: {when}";
+export const orElse = " or ";
+export const openJobs = "A job is open on this device";
+export const carryOn = "Carry on";
+export const startOther = "Start another job";
+export const keptJobs = "Finished jobs on this device";
+export const since = "begun {when} by {by}";
+export const showRecord = "Show the record";
+export const forget = "Delete from this device";
+export const forgetSure = "The record of this job will be gone from this device. Save it first.";
+export const otherRevision = "This job was begun with another revision of the procedure. Carry it on with the page of that revision.";
+export const brokenChain = "The record kept on this device was altered or damaged. It cannot be carried on; save what is left of it and start the job anew.";
+
+// Storage
+export const notKept = "This browser keeps nothing. Save the record before you close or reload the page.";
+export const full = "The storage of this browser is full. From here on nothing is kept: save the record before you close or reload the page.";
+export const taken = "This job was carried on in another window. Here is what it wrote.";
+
+// Step
+export const understood = "I have read this";
+export const message = "Message {n} of {all}";
+export const read = "Read and understood";
+export const secondPerson = "Who helps you";
+export const personMissing = "This step takes {n} people. Type the name of each helper, with a comma between.";
+export const withTools = "With: {tools}.";
+export const hold = "Hold the other side with: {tools}.";
+export const wire = "Wire: {shown} {metal}.";
+export const without = "can be done without";
+export const eachHas = "Each has: {parts}.";
+export const snugMore = "Not yet tight.";
+export const to = "to";
+export const until = "until you see this:";
+export const inOrder = "In this order:";
+export const rightWhen = "Right when";
+export const asked = "To write down";
+export const had = "Written down";
+export const torqueOf = "Torque {n} of {all}: {title}";
+export const photo = "Photograph: {what}";
+export const takePhoto = "Take or choose a picture";
+export const noPhoto = "Leave it out";
+export const whyNoPhoto = "Why is there no picture?";
+export const photoSaved = "Picture {file} is written down. It was saved to your downloads: keep it with the record.";
+export const leftOut = "Left out: {reason}";
+export const writeDown = "Write it down";
+export const readAs = "Reads as {value}";
+export const instrument = "Number or calibration mark of the {tool} (if it has one)";
+export const keypad = "Number keys";
+export const erase = "Erase";
+export const fractionKey = "fraction stroke";
+export const spaceKey = "blank";
+export const answerAbove = "Choose an answer above.";
+
+// What is refused
+export const torqueTitle = "{value} is outside {shown}. It was not written down.";
+export const torqueOver = "Loosen this fastening, tighten it again to {shown}, and type the new torque.";
+export const torqueUnder = "Tighten it on to {shown}, and type the new torque.";
+
+// Why
+export const because = "Because";
+export const decided = "Decided";
+export const notRight = "Not right yet";
+export const notRightLast = "Not right, and no repair is left";
+export const repair = "Repair {n} of {all}: do the steps that follow. Then the check is done again.";
+export const right = "Right";
+export const goOn = "Go on, and mind this:";
+export const so = "This is so";
+export const notSo = "This is not so";
+
+// End
+export const stop = "Stop";
+export const stopLead = "The job ends here.";
+export const leaveAs = "Before the vehicle leaves, see to it that:";
+export const wrongReading = "Something typed wrong? Undo or change it before you close the record.";
+export const closeRecord = "Close the record";
+export const handover = "Hand over";
+export const signAs = "Signs: {role}";
+export const signButton = "Sign as {role}";
+export const signMissing = "Type the name of who signs.";
+export const stuck = "The job cannot go on";
+export const stuckWhy = "The procedure does not say what comes next. Break the job off, and tell whoever wrote the procedure.";
+export const closedLead = "The record is closed. Save it, and print it for the file.";
+export const saveRecord = "Save the record";
+export const printRecord = "Print the record";
+export const newJob = "New job";
+
+// Undo, change, menu
+export const undoWhat = "This no longer counts:";
+export const why = "Why?";
+export const reasonMissing = "Say why.";
+export const textMissing = "Write something here.";
+export const undoNow = "Undo it";
+export const slip = "Pressed by mistake";
+export const measuredAgain = "Measured again";
+export const notFinished = "Was not finished";
+export const typedWrong = "Typed wrong";
+export const changeNow = "Change it";
+export const changeLead = "The old value stays in the record. Where the new one leads another way, what follows is done anew.";
+export const whatWasDone = "What was done";
+export const recordSoFar = "Record so far";
+export const otherWorker = "Somebody else carries on";
+export const otherName = "Name of who carries on";
+export const addNote = "Add a remark";
+export const noteText = "Remark";
+export const breakOff = "Break the job off";
+export const breakOffWhy = "The record will be closed without handover.";
+export const setUnits = "Units and decimal sign";
+export const keysHelp = "Keys: Tab moves on, Enter presses, Ctrl+Enter presses the large button, Ctrl+Z undoes, Escape goes back.";
+
+// Record
+export const recordOf = "Record of the job";
+export const procedure = "Procedure";
+export const who = "Who";
+export const opened = "Opened";
+export const closed = "Closed";
+export const outcome = "Outcome";
+export const checklistDigest = "Digest of the checklist";
+export const head = "Head of the record";
+export const headHint = "These digits name the whole record: one changed character changes them.";
+export const answer = "Answer";
+export const answers = "Answers before the job";
+export const steps = "Steps";
+export const step = "Step";
+export const readings = "What was written down";
+export const signatures = "Signatures";
+export const changes = "What was undone or changed";
+export const line = "Line";
+export const whatCol = "What";
+export const reason = "Reason";
+export const by = "By";
+export const messagesRead = "Safety messages read: {n}";
+export const helped = "with {names}";
+export const becomes = "{old} became {value}";
+export const remarks = "Remarks";
+export const stoppedBecause = "Why it stopped";
+export const typedAs = "typed {typed}";
+export const fileHint = "The file {file} holds every event, each chained to the one before.";
+export const tighten1 = "no. {n}";
+
+// What a line of a step does.
+export const LABELS = {
+  use: "Use",
+  wear: "Wear",
+  take: "Take",
+  remove: "Remove",
+  refit: "Put back",
+  discard: "Throw away",
+  place: "Put in",
+  snug: "Snug up",
+  tighten: "Tighten",
+  loosen: "Loosen",
+  "remove-joint": "Take apart",
+  "refit-joint": "Put together",
+  connect: "Connect",
+  disconnect: "Disconnect",
+  need: "Start when",
+  make: "Now make it so",
+  do: "Do",
+  set: "Decided",
+};
+
+// What a line of the handover does.
+export const LAST = {
+  show: "Show",
+  keep: "Keep",
+  dispose: "Throw away",
+  note: "Note",
+};
+
+// Why a typed number is not taken.
+export const FAULTS = {
+  typedNothing: "Type a number.",
+  typedNoNumber: "This is not a number. Type digits with one decimal sign, as in 24{sign}5.",
+  typedUnit: "Type the number alone. The unit stands beside it.",
+  typedTwoSigns: "This has more than one point or comma. Type one decimal sign, as in 24{sign}5, and nothing for thousands.",
+  typedThousands: "This could mean {decimal} or {whole}. Type one of these two.",
+  outOfRange: "{value} is not between {low} and {high}. Look at the unit, and read again. If it is right, do not go on: ask whoever is in charge.",
+  notMultiple: "This is read in steps of {reads}. Type {below} or {above}.",
+  between: "{value} lies between {below} and {above}, and these lead different ways. Read it in {unit}.",
+  tooLong: "Type fewer digits.",
+};
+
+// How a job ended.
+export const OUTCOMES = {
+  "handed-over": "Handed over",
+  stopped: "Stopped",
+  "broken-off": "Broken off",
+  open: "Open",
+};
+
+// What an event is.
+export const TYPES = {
+  answer: "answer",
+  reading: "reading",
+  torque: "torque",
+  text: "text",
+  acknowledge: "message read",
+  done: "step done",
+  begin: "step begun",
+  photo: "photograph",
+  "leave-out": "photograph left out",
+  sign: "signature",
+};

@@ -1,0 +1,112 @@
+//! `record`: judges the record of a job by its checklist.
+
+use std::fs;
+use std::io::Read;
+use std::path::Path;
+
+use super::check::Report;
+use super::terminal::Stream;
+use super::{CannotRun, Format, RecordArguments, Verdict};
+use crate::diagnostics::render::{counted, visible};
+use crate::record::{self, Beside, Judgement, Outcome, bounds};
+use crate::source::Sources;
+use crate::{diagnostics::Finding, emit};
+
+/// No more of a picture is read; a larger one does not fit its recorded size, or nobody's disk.
+const LARGEST_PICTURE: u64 = 512 << 20;
+
+pub fn run(arguments: &RecordArguments) -> Result<Verdict, CannotRun> {
+    let checklist = read(&arguments.checklist, bounds::CHECKLIST_BYTES)?;
+    let text = read(&arguments.record, bounds::RECORD_BYTES)?;
+    let mut sources = Sources::default();
+    let checklist_file = sources.add(name_of(&arguments.checklist), checklist.as_str());
+    let record_file = sources.add(name_of(&arguments.record), text.as_str());
+
+    let folder = arguments.photos.as_deref();
+    if let Some(folder) = folder.filter(|folder| !folder.is_dir()) {
+        return Err(CannotRun(format!("{} is not a folder", folder.display())));
+    }
+    // A picture's name is a plain one; the reader of events refuses any other.
+    let pictures = |name: &str| {
+        let mut bytes = Vec::new();
+        fs::File::open(folder?.join(name)).ok()?.take(LARGEST_PICTURE).read_to_end(&mut bytes).ok()?;
+        Some(bytes)
+    };
+    let beside = Beside { pictures: folder.is_some().then_some(&pictures), head: arguments.head.as_deref() };
+    let judgement = record::judge(&checklist, &text, beside);
+    let findings = record::words::findings(&judgement, &sources, checklist_file, record_file);
+    if let Some(path) = &arguments.summary {
+        write_summary(path, arguments, &judgement, &findings, &sources)?;
+    }
+
+    let mut output = Stream::output();
+    let mut report = Report::new(arguments.format, output.style());
+    output.say(&report.add_findings(&findings, &sources));
+    if arguments.format == Format::Human {
+        output.say(&closing(&report, &judgement));
+    }
+    output.finish()?;
+    Ok(report.verdict(arguments.deny))
+}
+
+/// A file of text, of which no more is read than would be judged.
+fn read(path: &Path, most: usize) -> Result<String, CannotRun> {
+    let fault = |error| CannotRun::reading(path, &error);
+    let mut bytes = Vec::new();
+    // One byte more, so that the judge sees that there is too much.
+    let limit = u64::try_from(most).unwrap_or(u64::MAX).saturating_add(1);
+    fs::File::open(path).map_err(fault)?.take(limit).read_to_end(&mut bytes).map_err(fault)?;
+    if bytes.len() > most {
+        // Too much to be judged, and that is what the judge will say; the cut may go through a character.
+        return Ok(String::from_utf8_lossy(&bytes).into_owned());
+    }
+    String::from_utf8(bytes).map_err(|_| CannotRun(format!("{} is not a file of text (UTF-8)", path.display())))
+}
+
+fn name_of(path: &Path) -> String {
+    path.display().to_string().replace('\\', "/")
+}
+
+fn write_summary(
+    path: &Path,
+    arguments: &RecordArguments,
+    judgement: &Judgement,
+    findings: &[Finding],
+    sources: &Sources,
+) -> Result<(), CannotRun> {
+    let same =
+        |other: &Path| fs::canonicalize(path).ok().is_some_and(|real| fs::canonicalize(other).ok() == Some(real));
+    if same(&arguments.checklist) || same(&arguments.record) {
+        return Err(CannotRun(format!("{} is what is to be judged; the summary needs another name", path.display())));
+    }
+    let page = record::view(judgement, findings, sources).ok_or_else(|| {
+        CannotRun("there is no summary: nothing of this record can be judged by this checklist".to_owned())
+    })?;
+    let bytes = emit::record_summary(&page).map_err(|error| CannotRun(error.to_string()))?;
+    // Under another name first, so that a killed run leaves the old page or the new one.
+    let mut fresh = path.as_os_str().to_owned();
+    fresh.push(".new");
+    let fresh = Path::new(&fresh);
+    fs::write(fresh, bytes).map_err(|error| CannotRun::writing(fresh, &error))?;
+    fs::rename(fresh, path).map_err(|error| CannotRun::writing(path, &error))
+}
+
+/// The last line: what the record comes to.
+fn closing(report: &Report, judgement: &Judgement) -> String {
+    let outcome = match judgement.outcome {
+        Outcome::Open => "not finished",
+        Outcome::HandedOver => "handed over",
+        Outcome::Stopped => "stopped as the procedure says",
+        Outcome::BrokenOff => "given up",
+    };
+    let steps = judgement.path.iter().filter(|one| one.done).count();
+    let words: Vec<&str> = judgement.verdicts().into_iter().map(record::Verdict::word).collect();
+    let mut text = if report.any() { "\n".to_owned() } else { String::new() };
+    let judged = counted(judgement.lines(), "line");
+    let steps = counted(steps, "step");
+    text.push_str(&format!("{}: {outcome}, {steps} done, {judged} judged.\n", words.join(", ")));
+    if let Some(head) = &judgement.head {
+        text.push_str(&format!("Head of the record: {}\n", visible(head)));
+    }
+    text
+}

@@ -1,0 +1,64 @@
+//! `job.html`: the page that walks a technician through the checklist, offline.
+//!
+//! It is the checklist, a style, and a script, in one file. The script is written in modules under `site/job` and kept in one
+//! piece in `site/scripts/job.js`, which `tests/oracles/job_script.cjs` makes and compares; nothing is bundled here. The
+//! page's own policy lets run exactly that script and apply exactly that style, by their digests, and lets nothing be asked
+//! of a network.
+
+use serde::Serialize;
+
+use super::checklist::Checklist;
+use super::text::{base64, json_in_html, sha256};
+use super::{EmitError, templates};
+
+const SCRIPT: &str = include_str!("../../site/scripts/job.js");
+const STYLE: &str = include_str!("../../site/styles/job.css");
+
+#[derive(Serialize)]
+struct View<'a> {
+    title: &'a str,
+    style: &'static str,
+    style_digest: String,
+    script: &'static str,
+    script_digest: String,
+    checklist: String,
+}
+
+pub(super) fn page(checklist: &Checklist) -> Result<Vec<u8>, EmitError> {
+    let json = serde_json::to_string(checklist).map_err(|error| EmitError::Data { fault: error.to_string() })?;
+    let view = View {
+        title: &checklist.procedure.title,
+        style: STYLE,
+        style_digest: digest(STYLE),
+        script: SCRIPT,
+        script_digest: digest(SCRIPT),
+        checklist: json_in_html(&json),
+    };
+    templates::render("job.html", &view)
+}
+
+/// SHA-256 in base64, as a content security policy names what may run (CSP level 3, 2.3.1).
+fn digest(text: &str) -> String {
+    let hex = sha256(text.as_bytes());
+    let byte = |at: usize| hex.get(at..at + 2).and_then(|pair| u8::from_str_radix(pair, 16).ok());
+    base64(&(0..hex.len()).step_by(2).filter_map(byte).collect::<Vec<u8>>())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_digest_is_what_a_policy_names() {
+        // The example that Content Security Policy level 2 and MDN give for a script's digest (from memory; Python's hashlib
+        // and base64 give the same).
+        assert_eq!(digest("alert('Hello, world.');"), "qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng=");
+    }
+
+    #[test]
+    fn nothing_in_script_or_style_ends_its_element() {
+        assert!(!SCRIPT.contains("</script") && !SCRIPT.contains("<!--"));
+        assert!(!STYLE.contains("</style"));
+        assert!(!SCRIPT.contains('\r') && !STYLE.contains('\r'), "a browser would count other bytes");
+    }
+}

@@ -1,0 +1,117 @@
+//! The checklist as a reader sees it: what a record is judged by, and nothing else of the file.
+
+use serde::Deserialize;
+use serde_json::Value;
+
+use super::bounds;
+use super::conditions::{Condition, Names};
+use super::content::{ConditionText, Content, InputText, JointText, ProcedureText};
+use super::numbers::{self, AmountText, Unit, Units};
+use super::program::Program;
+use super::walk::{Answer, Answered, Known};
+use crate::canonical;
+
+/// A checklist that a record can be judged by.
+#[derive(Debug)]
+pub struct Definition {
+    /// Digest of the whole file.
+    pub digest: String,
+    /// Which procedure.
+    pub procedure: ProcedureText,
+    pub(super) units: Units,
+    pub(super) inputs: Vec<InputText>,
+    /// Circumstances to print: the title of a joint.
+    pub(super) joints: Vec<JointText>,
+    pub(super) program: Program,
+}
+
+#[derive(Debug, Deserialize)]
+struct File {
+    format: Format,
+    features_required: Vec<String>,
+}
+
+#[derive(Debug, Deserialize)]
+struct Format {
+    name: String,
+    version: String,
+}
+
+/// Reads a checklist.
+///
+/// # Errors
+/// One sentence on why a record can't be judged by this file.
+pub fn read(text: &str) -> Result<Definition, String> {
+    if text.len() > bounds::CHECKLIST_BYTES {
+        return Err("the file is larger than 32 MiB".to_owned());
+    }
+    let value: Value = serde_json::from_str(text).map_err(|error| format!("it is not JSON: {error}"))?;
+    let file = File::deserialize(&value).map_err(|_| "it is not a checklist: it does not begin as one".to_owned())?;
+    if file.format.name != "fitwright-checklist" {
+        return Err(format!("it is of the format `{}`, not a checklist", file.format.name));
+    }
+    if file.format.version.split('.').next() != Some("1") {
+        let version = &file.format.version;
+        return Err(format!("its format has version {version}, and this program reads version 1"));
+    }
+    if let Some(feature) = file.features_required.first() {
+        return Err(format!("it asks for `{feature}`, which this program does not know"));
+    }
+    let content = Content::deserialize(&value).map_err(|error| super::event::words(&error.to_string()))?;
+    let mut units = Units::new();
+    for unit in &content.units {
+        let read =
+            Unit::read(unit).ok_or_else(|| format!("its unit `{}` has no factor that can be read", unit.code))?;
+        units.insert(unit.code.clone(), read);
+    }
+    let program = Program::of(&content, &units)?;
+    Ok(Definition {
+        digest: canonical::digest(&value),
+        procedure: content.procedure,
+        units,
+        inputs: content.inputs,
+        joints: content.joints,
+        program,
+    })
+}
+
+impl Definition {
+    /// The place of an input in the list.
+    pub(super) fn input(&self, id: &str) -> Option<usize> {
+        self.inputs.iter().position(|input| input.id() == id)
+    }
+
+    /// An amount in print: `47 mm`.
+    pub(super) fn printed(&self, amount: &AmountText) -> String {
+        let symbol = self.units.get(&amount.unit).map_or(amount.unit.as_str(), |unit| unit.symbol.as_str());
+        format!("{} {symbol}", amount.value)
+    }
+
+    pub(super) fn base(&self, amount: &AmountText) -> Option<crate::quantity::Exact> {
+        numbers::base(&amount.value, &amount.unit, &self.units)
+    }
+}
+
+impl Definition {
+    /// What a condition results in under some answers, both as JSON: for those who try conditions alone.
+    ///
+    /// # Errors
+    /// Where the condition is none, or names what the checklist does not declare.
+    pub fn evaluate(&self, condition: &Value, answers: &Value) -> Result<Option<bool>, String> {
+        let text = ConditionText::deserialize(condition).map_err(|error| error.to_string())?;
+        let find = |id: &str| self.input(id);
+        let names = Names { input: &find, units: &self.units };
+        let mut known = Known::nothing(self.inputs.len());
+        for (id, answered) in answers.as_object().into_iter().flatten() {
+            let answer = match Answered::deserialize(answered).map_err(|error| error.to_string())? {
+                Answered::Choice(choice) => Answer::Choice(choice),
+                Answered::Amount(amount) => {
+                    let base = self.base(&amount).ok_or_else(|| format!("`{}` is no amount", amount.value))?;
+                    Answer::Number(amount, base)
+                }
+            };
+            known.answer(names.find(id)?, answer);
+        }
+        Ok(Condition::read(&text, &names)?.holds(&known))
+    }
+}

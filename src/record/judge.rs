@@ -1,0 +1,310 @@
+//! Judges a record: its chain, its events, its end.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde_json::{Value, json};
+
+use super::definition::{self, Definition};
+use super::event::{Event, What};
+use super::fault::{Fault, Note, NoteKind, Said, Verdict};
+use super::job::{Job, Slot, State};
+use super::replay::line_of;
+use super::walk::{Answer, Answered, Now, Occasion, Outcome};
+use super::{bounds, time};
+use crate::canonical;
+
+/// Pictures that travel beside a record, by their plain names.
+pub type Pictures<'a> = &'a dyn Fn(&str) -> Option<Vec<u8>>;
+
+/// What a record is compared with besides its checklist.
+#[derive(Clone, Copy, Default)]
+pub struct Beside<'a> {
+    /// The pictures, where they are at hand.
+    pub pictures: Option<Pictures<'a>>,
+    /// The head as it stands on paper, or its beginning; blanks and hyphens do not matter.
+    pub head: Option<&'a str>,
+}
+
+/// What a record is found to be.
+#[derive(Debug)]
+pub struct Judgement {
+    /// How the job ended.
+    pub outcome: Outcome,
+    /// What is wrong, by line; what has none stands last.
+    pub said: Vec<Said>,
+    /// What is worth saying besides, by line.
+    pub notes: Vec<Note>,
+    /// The occasions that count, in order.
+    pub path: Vec<Occasion>,
+    /// The answers in force, by input.
+    pub known: BTreeMap<String, Answered>,
+    /// What the job waits for.
+    pub now: Now,
+    /// `seq` of every event that was set aside or withdrawn, in order.
+    pub set_aside: Vec<u64>,
+    /// Digest of the last judged line.
+    pub head: Option<String>,
+    /// The checklist, where it could be read.
+    pub definition: Option<Definition>,
+    pub(super) slots: Vec<Slot>,
+}
+
+impl Judgement {
+    fn nothing() -> Judgement {
+        Judgement {
+            outcome: Outcome::Open,
+            said: Vec::new(),
+            notes: Vec::new(),
+            path: Vec::new(),
+            known: BTreeMap::new(),
+            now: Now::Nothing,
+            set_aside: Vec::new(),
+            head: None,
+            definition: None,
+            slots: Vec::new(),
+        }
+    }
+
+    /// All verdicts, each once, in the order of their words; `complete` alone where nothing is wrong.
+    pub fn verdicts(&self) -> Vec<Verdict> {
+        let verdicts: BTreeSet<Verdict> = self.said.iter().map(|said| said.fault.verdict()).collect();
+        if verdicts.is_empty() { vec![Verdict::Complete] } else { in_words(verdicts) }
+    }
+
+    /// How many lines were judged.
+    pub fn lines(&self) -> usize {
+        self.slots.len()
+    }
+
+    /// The state as the conformance vectors write it.
+    pub fn state(&self) -> Value {
+        let mut findings: Vec<(Option<u32>, &str)> = Vec::new();
+        for said in &self.said {
+            let finding = (said.line, said.fault.verdict().word());
+            if !findings.contains(&finding) {
+                findings.push(finding);
+            }
+        }
+        findings.sort_by_key(|(line, verdict)| (line.is_none(), *line, *verdict));
+        let notes: BTreeSet<(u32, &str)> = self.notes.iter().map(|note| (note.line, note.note.word())).collect();
+        let words: Vec<&str> = self.verdicts().into_iter().map(Verdict::word).collect();
+        json!({
+            "outcome": self.outcome,
+            "verdicts": words,
+            "findings": findings.iter().map(|(line, verdict)| json!({"verdict": verdict, "line": line})).collect::<Vec<_>>(),
+            "notes": notes.iter().map(|(line, note)| json!({"note": note, "line": line})).collect::<Vec<_>>(),
+            "path": self.path,
+            "known": self.known,
+            "now": self.now,
+            "set_aside": self.set_aside,
+            "head": self.head,
+        })
+    }
+}
+
+fn in_words(verdicts: BTreeSet<Verdict>) -> Vec<Verdict> {
+    let mut verdicts: Vec<Verdict> = verdicts.into_iter().collect();
+    verdicts.sort_by_key(|verdict| verdict.word());
+    verdicts
+}
+
+/// Judges a record by its checklist, and by what is at hand besides.
+pub fn judge(checklist: &str, record: &str, beside: Beside<'_>) -> Judgement {
+    let mut judgement = Judgement::nothing();
+    let definition = match definition::read(checklist) {
+        Ok(definition) => definition,
+        Err(why) => {
+            judgement.said.push(Said { fault: Fault::Checklist(why), line: None });
+            return judgement;
+        }
+    };
+    let (events, end) = read_events(record);
+    judgement.said.extend(end.clone());
+    judge_events(&mut judgement, &definition, events, end.is_some(), beside);
+    judgement.said.sort_by_key(|said| (said.line.is_none(), said.line));
+    judgement.definition = Some(definition);
+    judgement
+}
+
+/// The events up to the first line that is altered or can't be read, and that line's fault.
+fn read_events(record: &str) -> (Vec<Event>, Option<Said>) {
+    let mut events = Vec::new();
+    let said = |fault, at| Some(Said { fault, line: Some(line_of(at)) });
+    if record.len() > bounds::RECORD_BYTES {
+        return (events, said(Fault::TooLarge("it has more than 64 MiB".to_owned()), 0));
+    }
+    let mut prev = "0".repeat(64);
+    let mut replays = 0;
+    for (at, line) in record.split_inclusive('\n').enumerate() {
+        let event = match read_line(line, at, &prev) {
+            Ok(value) => Event::read(&value).map_err(Fault::NoEvent),
+            Err(fault) => Err(fault),
+        };
+        let event = match event {
+            Ok(event) if at == 0 && !matches!(event.what, What::Open { .. }) => {
+                return (events, said(Fault::NoOpen, at));
+            }
+            Ok(event) => event,
+            Err(fault) => return (events, said(fault, at)),
+        };
+        replays +=
+            usize::from(matches!(event.what, What::Correct { .. } | What::Withdraw { .. } | What::Revise { .. }));
+        if at >= bounds::LINES || replays > bounds::REPLAYS {
+            let most = "it has more than 50,000 lines, or more than 500 corrections".to_owned();
+            return (events, said(Fault::TooLarge(most), at));
+        }
+        prev.clone_from(&event.digest);
+        events.push(event);
+    }
+    let empty = if events.is_empty() { said(Fault::Empty, 0) } else { None };
+    (events, empty)
+}
+
+/// The object of a line, if the line is whole, canonical, in its place and sealed.
+fn read_line(line: &str, at: usize, prev: &str) -> Result<Value, Fault> {
+    if line.len() > bounds::LINE_BYTES {
+        return Err(Fault::TooLarge("a line has more than 64 KiB".to_owned()));
+    }
+    let text = line.strip_suffix('\n').ok_or(Fault::CutOff)?;
+    let mut value: Value = serde_json::from_str(text).map_err(|_| Fault::NotJson)?;
+    if !value.is_object() {
+        return Err(Fault::NotJson);
+    }
+    if canonical::canonical(&value) != text {
+        return Err(Fault::NotCanonical);
+    }
+    if value.get("seq").and_then(Value::as_u64) != Some(u64::from(line_of(at))) {
+        return Err(Fault::Number { written: value.get("seq").map_or_else(String::new, canonical::canonical) });
+    }
+    if value.get("prev").and_then(Value::as_str) != Some(prev) {
+        return Err(Fault::Link);
+    }
+    let written = value.as_object_mut().and_then(|members| members.remove("digest")).ok_or(Fault::Digest)?;
+    if written.as_str() != Some(&canonical::digest(&value)) {
+        return Err(Fault::Digest);
+    }
+    if let Some(members) = value.as_object_mut() {
+        members.insert("digest".to_owned(), written);
+    }
+    Ok(value)
+}
+
+fn judge_events(judgement: &mut Judgement, definition: &Definition, events: Vec<Event>, cut: bool, beside: Beside<'_>) {
+    let Some((at, name)) = in_force(&events) else { return };
+    if name.digest != definition.digest {
+        let fault = Fault::OtherChecklist { id: name.id.clone(), revision: name.revision.clone() };
+        judgement.said.push(Said { fault, line: Some(line_of(at)) });
+        return;
+    }
+    judgement.head = events.last().map(|event| event.digest.clone());
+    let mut before = None;
+    for (at, event) in events.iter().enumerate() {
+        let moment = time::moment(&event.at);
+        if moment < before {
+            judgement.notes.push(Note { note: NoteKind::ClockBackwards, line: line_of(at), text: event.at.clone() });
+        }
+        before = moment;
+    }
+    let job = run(definition, events, at, judgement);
+    gather(judgement, &job, at, beside.pictures);
+    compare_head(judgement, beside.head);
+    if job.walk.closed.is_none() && !cut {
+        let fault = Fault::Unfinished(Box::new(job.walk.now(definition)));
+        judgement.said.push(Said { fault, line: None });
+    }
+    describe(judgement, &job);
+    judgement.slots = job.slots;
+}
+
+/// Where the checklist in force is named: by the last `revise` of the same procedure before any `close`, else by `open`.
+fn in_force(events: &[Event]) -> Option<(usize, super::event::ChecklistName)> {
+    let What::Open { checklist: opened, .. } = &events.first()?.what else { return None };
+    let open = events.iter().take_while(|event| !matches!(event.what, What::Close { .. })).enumerate();
+    let revised = open.filter_map(|(at, event)| match &event.what {
+        What::Revise { checklist, .. } if checklist.id == opened.id => Some((at, checklist.clone())),
+        _ => None,
+    });
+    Some(revised.last().unwrap_or((0, opened.clone())))
+}
+
+/// Takes all events; those up to the last `revise` unjudged.
+fn run<'d>(definition: &'d Definition, mut events: Vec<Event>, at: usize, judgement: &mut Judgement) -> Job<'d> {
+    let mut job = Job::new(definition);
+    if at > 0 {
+        let later = events.split_off(at + 1);
+        job.take_over(events);
+        let text = match job.slots.last().map(|slot| &slot.event.what) {
+            Some(What::Revise { reason, .. }) => reason.clone(),
+            _ => String::new(),
+        };
+        judgement.notes.push(Note { note: NoteKind::EarlierRevision, line: line_of(at), text });
+        events = later;
+    }
+    events.into_iter().for_each(|event| job.take(event));
+    job
+}
+
+/// Faults and notes of the events.
+fn gather(judgement: &mut Judgement, job: &Job<'_>, judged_from: usize, pictures: Option<Pictures<'_>>) {
+    for (at, slot) in job.slots.iter().enumerate() {
+        let line = line_of(at);
+        let mut say = |fault: &Fault, line| judgement.said.push(Said { fault: fault.clone(), line: Some(line) });
+        slot.lasting.iter().for_each(|fault| say(fault, line));
+        if slot.state != State::Counts {
+            judgement.set_aside.push(slot.event.seq);
+            continue;
+        }
+        slot.when_written.iter().for_each(|fault| say(fault, line));
+        slot.of_value.iter().for_each(|fault| say(fault, slot.corrected_at.unwrap_or(line)));
+        if let Some(fault) = pictures.filter(|_| at >= judged_from).and_then(|all| picture_fault(slot, all)) {
+            say(&fault, line);
+        }
+        let told = slot.went_on.iter().map(|text| (NoteKind::WentOn, text));
+        let left = match &slot.event.what {
+            What::LeaveOut { reason, .. } => Some((NoteKind::LeftOut, reason)),
+            _ => None,
+        };
+        judgement.notes.extend(told.chain(left).map(|(note, text)| Note { note, line, text: text.clone() }));
+    }
+    judgement.notes.sort_by(|a, b| (a.line, a.note.word()).cmp(&(b.line, b.note.word())));
+}
+
+/// Compares a recorded picture with the one at hand.
+fn picture_fault(slot: &Slot, pictures: Pictures<'_>) -> Option<Fault> {
+    let What::Photo { file, bytes, sha256, .. } = &slot.event.what else { return None };
+    let Some(found) = pictures(file) else { return Some(Fault::NoPicture { file: file.clone() }) };
+    let same = u64::try_from(found.len()).is_ok_and(|size| size == *bytes) && canonical::sha256(&found) == *sha256;
+    (!same).then(|| Fault::Picture { file: file.clone() })
+}
+
+fn describe(judgement: &mut Judgement, job: &Job<'_>) {
+    let definition = job.definition;
+    judgement.outcome = job.walk.closed.unwrap_or(Outcome::Open);
+    judgement.now = job.walk.now(definition);
+    let occasion = |(step, occasion, done): &(usize, u32, bool)| Occasion {
+        step: definition.program.steps.get(*step).map_or_else(String::new, |step| step.id.clone()),
+        occasion: *occasion,
+        done: *done,
+    };
+    judgement.path = job.walk.path.iter().map(occasion).collect();
+    for (input, answer) in job.walk.known.iter() {
+        let answered = match answer {
+            Answer::Choice(choice) => Answered::Choice(choice.clone()),
+            Answer::Number(amount, _) => Answered::Amount(amount.clone()),
+        };
+        if let Some(input) = definition.inputs.get(input) {
+            judgement.known.insert(input.id().to_owned(), answered);
+        }
+    }
+}
+
+/// The head on paper is that of the record, as far as it was written down.
+fn compare_head(judgement: &mut Judgement, wanted: Option<&str>) {
+    let Some(wanted) = wanted else { return };
+    let plain: String = wanted.chars().filter(|c| !c.is_whitespace() && *c != '-').collect::<String>().to_lowercase();
+    let found = judgement.head.clone().unwrap_or_default();
+    if plain.is_empty() || !found.starts_with(&plain) {
+        let found = found.get(..plain.len().clamp(16, 64)).unwrap_or_default().to_owned();
+        judgement.said.push(Said { fault: Fault::Head { wanted: wanted.to_owned(), found }, line: None });
+    }
+}

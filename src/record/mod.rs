@@ -1,0 +1,61 @@
+//! The record of a job, judged against its checklist.
+//!
+//! `site/checklist-format.md` is the specification; this module is one reader of it. It reads the two files as a stranger
+//! would: it shares no type with the compiler or with what writes the checklist, so that each holds the other to the
+//! page. An *event* is a line of the record. It *counts* while it has its effect, and is *set aside* where it does not
+//! fit. The *walk* is how far the job has come in the flow.
+//!
+//! [`judge`] does all the work; [`words`] says it to people.
+
+mod conditions;
+mod content;
+mod definition;
+mod event;
+mod fault;
+mod job;
+mod judge;
+mod lines;
+mod numbers;
+mod program;
+mod replay;
+mod summary;
+mod time;
+mod walk;
+pub mod words;
+
+pub use definition::{Definition, read as read_checklist};
+pub use event::Event;
+pub use fault::{Fault, Note, NoteKind, Said, Verdict};
+pub use judge::{Beside, Judgement, Pictures, judge};
+pub use numbers::AmountText;
+pub use summary::{View, view};
+pub use walk::{Answered, Now, Occasion, Outcome};
+
+use crate::schema::{self, For};
+
+/// The name of the record's format.
+pub const FORMAT_NAME: &str = "fitwright-record";
+/// Its version.
+pub const FORMAT_VERSION: &str = "1.0.0";
+
+/// What a reader takes on: files beyond are refused, so that a hostile one costs little.
+pub mod bounds {
+    /// Bytes of a checklist.
+    pub const CHECKLIST_BYTES: usize = 32 << 20;
+    /// Bytes of a record.
+    pub const RECORD_BYTES: usize = 64 << 20;
+    /// Lines of a record.
+    pub const LINES: usize = 50_000;
+    /// Bytes of a line.
+    pub const LINE_BYTES: usize = 64 << 10;
+    /// `correct`, `withdraw` and `revise` in one record, since each replays all that came before.
+    pub const REPLAYS: usize = 500;
+}
+
+/// The JSON Schema (2020-12) of one event, for writers or for readers.
+pub fn schema(whom: For) -> String {
+    schema::text::<Event>(
+        if whom == For::Writers { "urn:fitwright:record:1" } else { "urn:fitwright:record:1:reader" },
+        whom,
+    )
+}

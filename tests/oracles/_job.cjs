@@ -1,0 +1,155 @@
+// Drives the job page in a browser as a technician would: by what stands on it. Nothing here knows the page's script.
+const fs = require("fs");
+const os = require("os");
+const path = require("path");
+const { execFileSync, spawnSync } = require("child_process");
+const axe = require("axe-core");
+
+// The page is deaf for a moment after each view, because a glove presses twice.
+const REST = 370;
+
+// A page in a context of its own, which notes every request, script error and dialog.
+exports.open = async (browser, file, { width = 820, height = 1180, faults, init, context, ...more } = {}) => {
+  const own = context || await browser.newContext({ viewport: { width, height }, acceptDownloads: true, ...more });
+  if (init) await own.addInitScript(init);
+  const page = await own.newPage();
+  page.on("request", (r) => /^(file|data|blob):/.test(r.url()) || faults.push(`asks for ${r.url()}`));
+  page.on("dialog", (d) => { faults.push(`runs a script: ${d.message()}`); d.dismiss(); });
+  page.on("pageerror", (e) => faults.push(`script error: ${e.message}`));
+  page.on("console", (m) => m.type() === "error" && faults.push(`console: ${m.text()}`));
+  await page.goto("file://" + path.resolve(file));
+  await page.waitForTimeout(REST);
+  return page;
+};
+
+exports.title = (page) => page.locator("main h1").first().innerText();
+exports.rest = (page) => page.waitForTimeout(REST);
+
+// Presses the large button.
+const main = async (page) => {
+  await page.click("#main");
+  await page.waitForTimeout(REST);
+};
+exports.main = main;
+
+exports.start = async (page, { name = "A. Smith", job = "Van 1234", options = {}, numbers = {} } = {}) => {
+  await page.fill("#name", name);
+  await page.fill("#job", job);
+  for (const [id, choice] of Object.entries(options)) await page.click(`#of-${id} [data-choice="${choice}"]`);
+  for (const [id, value] of Object.entries(numbers)) await page.fill(`#of-${id}`, value);
+  await main(page);
+};
+
+// How many events this browser keeps.
+exports.kept = (page) => page.evaluate(() => Object.keys(localStorage).filter((key) => /\/\d{6}$/.test(key)).length);
+
+// The picture that is taken where a photograph is asked for and `answer("picture")` is "take".
+exports.PICTURE = "tests/emit/rail.svg";
+
+// What stands on the page to be done next.
+const view = (page) => page.evaluate(() => ({
+  title: document.querySelector("main h1").textContent,
+  main: document.querySelector("#main")?.textContent ?? null,
+  entry: document.querySelector('label[for="entry"]')?.textContent ?? null,
+  helpers: Boolean(document.querySelector("#helpers")),
+  question: document.querySelector("fieldset.ask legend")?.textContent ?? null,
+  photo: Boolean(document.querySelector("#picture")),
+}));
+exports.view = view;
+
+// One thing done, with `answer(title)` for what is read. Gives the view before it.
+exports.step = async (page, answer) => {
+  const now = await view(page);
+  if (now.question) {
+    await page.click(`fieldset.ask [data-choice="${answer(now.question)}"]`);
+  } else if (now.photo && answer("picture") === "take") {
+    await Promise.all([page.waitForEvent("download"), page.setInputFiles("#picture", exports.PICTURE)]);
+  } else if (now.photo) {
+    await page.click("text=Leave it out");
+    await page.waitForTimeout(REST);
+    await page.fill("#reason", "no camera in the shop");
+    await main(page);
+  } else {
+    if (now.entry) await page.fill("#entry", answer(now.entry));
+    if (now.helpers) await page.fill("#helpers", "B. Jones");
+    await page.click("#main");
+  }
+  await page.waitForTimeout(REST);
+  return now;
+};
+
+// Goes on until `until(view)` says so, or the record is closed.
+exports.go = async (page, answer, { until = () => false, each = async () => {} } = {}) => {
+  for (let i = 0; i < 400; i++) {
+    const now = await view(page);
+    await each(page, now);
+    if (/^Record of the job/.test(now.title) || until(now)) return now;
+    await exports.step(page, answer);
+  }
+  throw new Error("the job has no end");
+};
+
+// The record, as the page hands it out.
+exports.saved = async (page) => {
+  const [file] = await Promise.all([page.waitForEvent("download"), page.click("#deck button:text-is('Save the record')")]);
+  const to = path.join(fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-record-")), file.suggestedFilename());
+  await file.saveAs(to);
+  return { to, text: fs.readFileSync(to, "utf8") };
+};
+
+// What the compiler says of a record: its exit code and its words.
+exports.judged = (checklist, record) => {
+  const run = spawnSync(process.env.FITWRIGHT, ["record", checklist, record], { encoding: "utf8" });
+  return { code: run.status, said: run.stdout + run.stderr };
+};
+
+const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+
+// Looks at a view once for each sort of it: axe at WCAG 2.2 AA, nothing wider than the window, nothing to press lower than
+// 48 px, and no element that text of a procedure could have made.
+exports.inspector = (faults) => {
+  const seen = new Set();
+  return async (page, name = "") => {
+    const sort = await page.evaluate(() => [...new Set([...document.querySelectorAll("main *, footer *")].map((e) => `${e.localName}.${e.getAttribute("class") ?? ""}`))].sort().join());
+    const scheme = await page.evaluate(() => `${matchMedia("(prefers-color-scheme: dark)").matches} ${innerWidth}`);
+    if (seen.has(sort + scheme)) return;
+    seen.add(sort + scheme);
+    const where = `${name} "${await exports.title(page)}"`;
+    const found = await page.evaluate(() => {
+      const said = [];
+      const wide = document.documentElement.scrollWidth - innerWidth;
+      if (wide > 0) said.push(`is ${wide} px wider than the window`);
+      for (const e of document.querySelectorAll("button, input:not([type=file]), [role=button]")) {
+        const { width, height } = e.getBoundingClientRect();
+        if (height && (height < 47.5 || width < 47.5)) said.push(`${Math.round(width)} × ${Math.round(height)} px: ${e.outerHTML.slice(0, 90)}`);
+      }
+      const strange = [...document.querySelectorAll("script, iframe, object, embed, form, link, base, style, main img, main a, main *")]
+        .filter((e) => [...e.attributes].some((a) => /^on/.test(a.name)) || (/^(iframe|object|embed|form|link|base|a)$/.test(e.localName)));
+      strange.forEach((e) => said.push(`holds ${e.outerHTML.slice(0, 80)}`));
+      const scripts = document.querySelectorAll("script").length;
+      if (scripts !== 2) said.push(`holds ${scripts} scripts`);
+      return said;
+    });
+    found.forEach((fault) => faults.push(`${where}: ${fault}`));
+    await page.evaluate(axe.source);
+    // A button half below the bar at the edge counts as small for axe, until somebody scrolls: so the bars stand still here.
+    const result = await page.evaluate(async (runOnly) => {
+      const bars = document.querySelectorAll(".bar, .deck");
+      bars.forEach((bar) => { bar.style.position = "static"; });
+      const found = await axe.run(document, { runOnly });
+      bars.forEach((bar) => { bar.style.position = ""; });
+      return found;
+    }, RULES);
+    for (const v of result.violations) faults.push(`${where}: ${v.id}, ${v.nodes.length} times: ${v.help}: ${v.nodes[0].html.slice(0, 140)}`);
+    return seen.size;
+  };
+};
+
+exports.report = (name, faults, count) => {
+  faults.forEach((fault) => console.log(fault));
+  console.log(`${name}: ${count}, ${faults.length} faults`);
+  process.exit(faults.length ? 1 : 0);
+};
+
+exports.expect = (faults) => (holds, what) => { if (!holds) faults.push(what); };
+exports.build = (out, ...paths) => execFileSync(process.env.FITWRIGHT, ["build", "--out", out, ...paths], { stdio: ["ignore", "ignore", "pipe"] });
