@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fitwright::compile::{self, TailoredBuild};
-use fitwright::model::{ChoiceId, NumberId, Procedure};
+use fitwright::model::{ChoiceId, ChoiceKind, NumberId, Procedure};
 use fitwright::quantity::Exact;
 use fitwright::tailor::Wish;
 use fitwright::world::Memory;
@@ -44,17 +44,21 @@ impl World for Dice<'_> {
         let row = &procedure.choices[choice];
         let told = self.told.iter().find(|wish| wish.name == row.name.id);
         let told = told.and_then(|wish| row.values.iter().position(|value| value.id == wish.value));
-        // Mostly the first value, which is "yes" in the demos: else no job would get far.
-        told.unwrap_or_else(|| if self.roll(8) > 0 { 0 } else { self.roll(row.values.len()) })
+        // What is seen is mostly the first value, which is "yes" in the demos: else no job would get far.
+        let seen = row.kind != ChoiceKind::Option;
+        told.unwrap_or_else(|| if seen && self.roll(8) > 0 { 0 } else { self.roll(row.values.len()) })
     }
 
     fn number(&mut self, procedure: &Procedure, _: &Known, number: NumberId, _: u32) -> Exact {
         let values = readings(procedure, number);
         let row = &procedure.numbers[number];
         if row.reads.is_none() {
-            // Any number: the ends and what lies between.
+            // Any number: the ends and what lies between, mostly high where it is what something bears.
             let (low, high) = (base(&row.low), base(&row.high));
-            return low + (high - low) * Exact::new(self.roll(9) as i128, 8);
+            let eighths = self.roll(9).min(self.roll(9));
+            let bears = ["-rating", "-tongue", "-left"].iter().any(|end| row.name.id.ends_with(end));
+            let eighths = if bears { 8 - eighths } else { eighths };
+            return low + (high - low) * Exact::new(eighths as i128, 8);
         }
         values[self.roll(values.len())]
     }
@@ -75,7 +79,6 @@ fn compiled(name: &str) -> compile::Compiled {
 
 /// Every combination of the options' values that the rules allow, and each value alone.
 fn every_fitting(full: &Procedure) -> Vec<Vec<Wish>> {
-    use fitwright::model::ChoiceKind;
     let mut all = vec![Vec::new()];
     let mut alone = Vec::new();
     for choice in full.choices.rows().iter().filter(|row| row.kind == ChoiceKind::Option) {
