@@ -156,13 +156,21 @@ fn by_last<'p>(
     mut file: impl FnMut(&mut Proof<'p>, EventId, Formula, Span),
 ) {
     let mut rest = runs;
+    // A line of a repair comes once a round: together, so that the case may be one with few rounds.
+    let mut last: Vec<(Span, Formula)> = Vec::new();
     for (span, guard) in lines.iter().rev() {
         if rest == Formula::NEVER {
-            return;
+            break;
         }
         let here = proof.space.both(rest, *guard);
-        file(proof, at, here, *span);
+        match last.iter_mut().find(|(line, _)| line == span) {
+            Some((_, broken)) => *broken = proof.space.either(*broken, here),
+            None => last.push((*span, here)),
+        }
         rest = proof.space.both(rest, !*guard);
+    }
+    for (span, broken) in last {
+        file(proof, at, broken, span);
     }
 }
 

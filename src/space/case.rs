@@ -83,6 +83,8 @@ pub struct Run {
 /// How many leavings-out and how many usual values are tried for one case.
 const TRIES: usize = 40;
 const MOST_USUAL: usize = 8;
+/// Up to how many repairs of each check a run with fewer is looked for.
+const MOST_REPAIRS: u32 = 1;
 
 /// What fixes inputs: a literal each, with its formula and the variables whose values it takes.
 type Fixing = Vec<(Lit, Formula, Vec<VarId>)>;
@@ -90,19 +92,14 @@ type Fixing = Vec<(Lit, Formula, Vec<VarId>)>;
 impl Space<'_> {
     /// The smallest case of a fault that shows at an event. The fault must imply the guard of the event.
     ///
-    /// A run on which every check before the event passes at once is preferred: a person reads it without repairs.
+    /// A run with few repairs before the event is preferred: a person reads it faster.
     pub fn case(&mut self, fault: Formula, at: EventId) -> CaseAnswer {
         let model = match self.ask(fault) {
             Answer::Impossible => return CaseAnswer::Impossible,
             Answer::Undecided => return CaseAnswer::Undecided,
             Answer::Possible(model) => model,
         };
-        let smooth = self.smooth_until(at);
-        let smooth = self.both(fault, smooth);
-        let model = match self.ask(smooth) {
-            Answer::Possible(smooth) => smooth,
-            Answer::Impossible | Answer::Undecided => model,
-        };
+        let model = self.with_few_repairs(fault, at).unwrap_or(model);
         CaseAnswer::Case(Box::new(self.case_of(fault, at, model)))
     }
 
@@ -115,14 +112,26 @@ impl Space<'_> {
         }
     }
 
-    /// Every check before the event passes when its lines are first done.
-    fn smooth_until(&mut self, at: EventId) -> Formula {
+    /// A run in which every check before the event passes at once, or else after one repair.
+    fn with_few_repairs(&mut self, fault: Formula, at: EventId) -> Option<Arc<Model>> {
+        (0..=MOST_REPAIRS).find_map(|repairs| {
+            let passed = self.passed_after(repairs, at);
+            let formula = self.both(fault, passed);
+            match self.ask(formula) {
+                Answer::Possible(model) => Some(model),
+                Answer::Impossible | Answer::Undecided => None,
+            }
+        })
+    }
+
+    /// Every check before the event passes when its lines are done after so many repairs, if it comes to that.
+    fn passed_after(&mut self, repairs: u32, at: EventId) -> Formula {
         let verdicts: Vec<Formula> = self
             .events()
             .iter()
             .take(at.index())
             .filter_map(|event| match event.effect {
-                Effect::Verdict { passes, .. } if event.place.round == 0 => Some((event.guard, passes)),
+                Effect::Verdict { passes, .. } if event.place.round == repairs => Some((event.guard, passes)),
                 _ => None,
             })
             .map(|(guard, passes)| self.terms.circuit.either(!guard, passes))
