@@ -114,8 +114,9 @@ pub fn build_tailored(compiled: &Compiled, wishes: &[Wish]) -> Option<Result<Tai
 }
 
 /// Rules that ask whether something is needed at all. Only the full procedure can answer; what a fitting does without,
-/// another one needs.
-const ASKED_OF_THE_FULL: &[Code] = &[Code::FW0407, Code::FW0410, Code::FW0503, Code::FW0602, Code::FW0804];
+/// another one needs. A limit that turns away all that is left of a fitting does what it is there for.
+const ASKED_OF_THE_FULL: &[Code] =
+    &[Code::FW0407, Code::FW0410, Code::FW0503, Code::FW0602, Code::FW0804, Code::FW1001];
 
 /// What is wrong with the procedure for the fittings that the wishes ask for, settled; `None` for what is no procedure, or not
 /// one that could be resolved whole.

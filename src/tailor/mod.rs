@@ -197,7 +197,11 @@ fn supplies(draft: &mut Procedure, reach: &Reach, simplify: &mut Simplify<'_, '_
         let Some(cond) = when.take() else { return true };
         match simplify.cond(&cond, reach.places(&cond)) {
             Simple::Always => true,
-            Simple::Never => false,
+            Simple::Never => {
+                // A line may name a joint that is not there; it must not come into being by losing its condition.
+                *when = Some(reach::constant(false, cond.span));
+                false
+            }
             Simple::Open(cond) => {
                 *when = Some(cond);
                 true
@@ -206,7 +210,7 @@ fn supplies(draft: &mut Procedure, reach: &Reach, simplify: &mut Simplify<'_, '_
     };
     draft.kit.retain_mut(|group| left(&mut group.when));
     draft.kit = together(std::mem::take(&mut draft.kit));
-    // Joints and circuits that can't be there are named by no step that is left, and go with what nothing refers to.
+    // Joints and circuits that can't be there go with what nothing refers to.
     for id in draft.joints.ids() {
         draft.joints.get_mut(id).into_iter().for_each(|joint| {
             left(&mut joint.when);
