@@ -361,8 +361,9 @@ fn named_where_told(proof: &Proof<'_>) -> Vec<Input> {
     }
     // A limit that always breaks turns vehicles away before the other limits are looked at.
     let limits = procedure.limits.rows().iter().filter(|_| !proof.broken_limits.is_empty());
-    for holds in limits.map(|limit| &limit.holds) {
-        for side in [&holds.left, &holds.right] {
+    for limit in limits {
+        limit.when.iter().for_each(|cond| named_in(cond, &mut |input| named.push(input)));
+        for side in [&limit.holds.left, &limit.holds.right] {
             side.each_number(&mut |number, _| named.push(Input::Number(number)));
         }
     }
