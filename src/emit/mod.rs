@@ -7,6 +7,8 @@
 
 mod build;
 pub mod checklist;
+#[allow(dead_code, unused_imports)]
+mod drawing;
 mod fitting;
 mod job;
 mod kit;

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::EmitError;
 
 /// Name and text of every template and of every piece that they include.
-const TEMPLATES: [(&str, &str); 9] = [
+const TEMPLATES: [(&str, &str); 10] = [
     ("manual.html", include_str!("../../site/templates/manual.html")),
     ("pick-list.html", include_str!("../../site/templates/pick-list.html")),
     ("packing-list.html", include_str!("../../site/templates/packing-list.html")),
@@ -16,11 +16,14 @@ const TEMPLATES: [(&str, &str); 9] = [
     ("parts/macros.html", include_str!("../../site/templates/parts/macros.html")),
     ("parts/opening.html", include_str!("../../site/templates/parts/opening.html")),
     ("parts/flow.html", include_str!("../../site/templates/parts/flow.html")),
-    ("parts/tables.html", include_str!("../../site/templates/parts/tables.html")),
+    ("parts/joints.html", include_str!("../../site/templates/parts/joints.html")),
+    ("parts/circuits.html", include_str!("../../site/templates/parts/circuits.html")),
 ];
 
 /// The style that all sheets share.
 pub(super) const SHEET_STYLE: &str = include_str!("../../site/styles/sheet.css");
+/// That of the drawings in it.
+pub(super) const DRAWING_STYLE: &str = include_str!("../../site/styles/drawing.css");
 /// The manual's own.
 pub(super) const MANUAL_STYLE: &str = include_str!("../../site/styles/manual.css");
 /// The pick-list's own.

@@ -1,20 +1,21 @@
 //! The manual: a sheet that a person follows with tools in hand.
 
+mod circuits;
 mod flow;
+mod joints;
 mod opening;
 mod rows;
-mod tables;
 
 use serde::Serialize;
 
-use super::templates::{MANUAL_STYLE, SHEET_STYLE, render};
+use super::templates::{DRAWING_STYLE, MANUAL_STYLE, SHEET_STYLE, render};
 use super::text::{css_string, json_in_html};
 use super::words::Words;
 use super::{COMPILER_VERSION, EmitError, linked_data, tailored, time};
 use crate::model::Procedure;
 
+pub(super) use joints::{metal_words, order, thread_words};
 pub(super) use opening::decided_after;
-pub(super) use tables::{metal_words, order, thread_words};
 
 /// How many characters of a digest stand on paper.
 const SHORT_DIGEST: usize = 12;
@@ -33,8 +34,8 @@ struct ManualView {
     #[serde(flatten)]
     opening: opening::Opening,
     flow: Vec<flow::Block>,
-    joints: Vec<tables::JointRow>,
-    circuits: Vec<tables::CircuitView>,
+    joints: Vec<joints::JointRow>,
+    circuits: Vec<circuits::CircuitView>,
 }
 
 /// `C` and its date.
@@ -62,12 +63,12 @@ pub(super) fn manual(
         digest: short(digest),
         compiler: COMPILER_VERSION,
         fitted_for: tailored::block(procedure),
-        style: format!("{SHEET_STYLE}\n{MANUAL_STYLE}\n{}", page_style(procedure, digest)),
+        style: format!("{SHEET_STYLE}\n{DRAWING_STYLE}\n{MANUAL_STYLE}\n{}", page_style(procedure, digest)),
         linked_data: json_in_html(&linked),
         opening: opening::opening(&writer, time),
         flow: flow::blocks(&writer)?,
-        joints: tables::joints(words),
-        circuits: tables::circuits(words),
+        joints: joints::joints(words),
+        circuits: circuits::circuits(words),
     };
     render("manual.html", &view)
 }

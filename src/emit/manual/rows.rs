@@ -6,8 +6,9 @@ use super::super::EmitError;
 use super::super::kit::supplied_in;
 use super::super::text::{data_address, html, media_type};
 use super::super::words::{Words, label, listed, number_of, own_unit, with_label};
+use super::circuits::point_words;
 use super::flow::Branches;
-use super::tables::{order, parts, point_words};
+use super::joints::{order, parts};
 use crate::model::{
     CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading, Record,
     Tightness, ToolUse,

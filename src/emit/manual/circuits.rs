@@ -1,0 +1,74 @@
+//! The table of circuits: what is stated of each, and what follows from it.
+
+use serde::Serialize;
+
+use super::super::words::{Words, own_unit};
+use crate::model::{Circuit, Point, Return};
+use crate::working::circuit::{CircuitWorking, amperes, share, working};
+
+/// A circuit.
+#[derive(Serialize)]
+pub(super) struct CircuitView {
+    title: String,
+    when: Option<String>,
+    rows: Vec<CircuitRow>,
+}
+
+#[derive(Serialize)]
+struct CircuitRow {
+    title: &'static str,
+    value: String,
+}
+
+/// Every circuit with all that is stated of it, and the drop and the current that follow.
+pub(super) fn circuits(words: Words<'_>) -> Vec<CircuitView> {
+    words.procedure.circuits.rows().iter().map(|circuit| circuit_view(words, circuit)).collect()
+}
+
+fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
+    let mut rows = Vec::new();
+    let mut add = |title, value: Option<String>| rows.extend(value.map(|value| CircuitRow { title, value }));
+    let quantity = |quantity: &Option<crate::quantity::Quantity>| quantity.as_ref().map(|q| words.quantity(q));
+    add("Source", quantity(&circuit.source));
+    add("Load", quantity(&circuit.load));
+    add("Run, one way", quantity(&circuit.run));
+    let returns = match &circuit.returns {
+        Return::Wire => None,
+        Return::Chassis(None) => Some("Through the chassis".to_owned()),
+        Return::Chassis(Some(stated)) => Some(format!("Through the chassis, {}", words.quantity(stated))),
+    };
+    add("Return", returns);
+    add("Wire", circuit.wire.as_ref().map(|wire| format!("{} {}", own_unit(wire), circuit.metal)));
+    add("Insulation bears", quantity(&circuit.insulation));
+    add("Warmest place", quantity(&circuit.ambient));
+    add("Bundle", circuit.bundle.map(|count| format!("{count} wires that carry current")));
+    if let Some(protection) = &circuit.protection {
+        let rating = words.quantity(&protection.rating);
+        let at = protection.at.as_ref().map(|at| format!(", {} along the wire from the source", words.quantity(at)));
+        add(if protection.fuse { "Fuse" } else { "Breaker" }, Some(rating + &at.unwrap_or_default()));
+    }
+    let made = working(words.procedure, circuit);
+    add("Voltage drop", drop_words(words, circuit, &made));
+    add("Wire carries here", made.ampacity_a.map(|carries| format!("{}, by a table for boats", amperes(carries))));
+    let points: Vec<String> = circuit.points.iter().map(|point| point_words(words, point)).collect();
+    add("Points from the source", Some(points.join(" → ")));
+    let isolated: Vec<String> = circuit.isolated_by.iter().map(|need| words.state(need.state, need.value)).collect();
+    add("Dead while", (!isolated.is_empty()).then(|| isolated.join(" or ")));
+    CircuitView { title: circuit.name.title.clone(), when: circuit.when.as_ref().map(|when| words.cond(when)), rows }
+}
+
+/// `4.39 %, at most 5 %`
+fn drop_words(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> Option<String> {
+    let worked_out = made.drop.as_ref().map(|drop| share(drop.share));
+    let allowed = circuit.drop.as_ref().map(|allowed| words.measure(allowed));
+    let both: Vec<String> = worked_out.into_iter().chain(allowed).collect();
+    (!both.is_empty()).then(|| both.join(", "))
+}
+
+/// `Battery positive post (Ring, red, M8; stud M8)`
+pub(in super::super) fn point_words(words: Words<'_>, point: &Point) -> String {
+    let terminal = point.terminal.map(|part| words.procedure.parts[part].name.title.clone());
+    let stud = point.stud.as_ref().map(|stud| format!("stud {stud}"));
+    let detail: Vec<String> = terminal.into_iter().chain(stud).collect();
+    if detail.is_empty() { point.title.clone() } else { format!("{} ({})", point.title, detail.join("; ")) }
+}
