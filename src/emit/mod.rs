@@ -18,6 +18,7 @@ mod manual;
 mod other_size;
 mod packing_list;
 mod pick_list;
+mod sheet;
 mod summary;
 mod tailored;
 mod templates;

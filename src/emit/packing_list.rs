@@ -12,12 +12,12 @@ use num_traits::{CheckedAdd, CheckedMul};
 use serde::Serialize;
 
 use super::kit::{self, PartRow};
-use super::manual::{RevisionView, page_style, revision, short};
 use super::pick_list::{line, or_empty};
-use super::templates::{PACKING_LIST_STYLE, SHEET_STYLE, render};
+use super::sheet::Sheet;
+use super::templates::{PACKING_LIST_STYLE, render};
 use super::text::csv_text;
 use super::words::{Words, number_of};
-use super::{COMPILER_VERSION, EmitError, tailored};
+use super::{EmitError, tailored};
 use crate::model::{Counted, KitGroup, KitKind, PartId, Procedure, exact_count};
 use crate::quantity::{Exact, Quantity};
 
@@ -30,15 +30,10 @@ const KEPT_WHOLE: usize = 15;
 /// The whole page.
 #[derive(Serialize)]
 struct PackingListView {
-    title: String,
-    id: String,
-    revision: Option<RevisionView>,
-    digest: String,
-    compiler: &'static str,
-    fitted_for: Option<tailored::ForView>,
+    #[serde(flatten)]
+    sheet: Sheet,
     /// Whom it is for, in one line, for the labels.
     for_line: Option<String>,
-    style: String,
     /// Whether something goes in for some fittings only; then nobody can say how many packs there are.
     conditional: bool,
     packs: Vec<Pack>,
@@ -85,14 +80,8 @@ pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitE
     let packs = packs(words);
     let weights: Vec<Weight> = packs.iter().flat_map(|pack| &pack.rows).map(|row| row.weight.clone()).collect();
     let view = PackingListView {
-        title: procedure.name.title.clone(),
-        id: procedure.name.id.clone(),
-        revision: revision(procedure),
-        digest: short(digest),
-        compiler: COMPILER_VERSION,
-        fitted_for: tailored::block(procedure),
+        sheet: Sheet::of(procedure, digest, &[PACKING_LIST_STYLE], &[]),
         for_line: tailored::line(procedure),
-        style: format!("{SHEET_STYLE}\n{PACKING_LIST_STYLE}\n{}", page_style(procedure, digest)),
         conditional: weights.iter().any(|weight| weight.when.is_some()),
         mass: if packs.len() > 1 { sum_words(words, &weights) } else { None },
         packs,

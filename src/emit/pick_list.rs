@@ -9,13 +9,13 @@
 
 use serde::Serialize;
 
+use super::EmitError;
 use super::kit::{self, GroupRow};
 use super::lay_out::{self, ToolRow, WearRow};
-use super::manual::{RevisionView, page_style, revision, short};
-use super::templates::{PICK_LIST_STYLE, SHEET_STYLE, render};
+use super::sheet::Sheet;
+use super::templates::{PICK_LIST_STYLE, render};
 use super::text::csv_text;
 use super::words::Words;
-use super::{COMPILER_VERSION, EmitError, tailored};
 use crate::model::{ChoiceKind, Procedure};
 
 /// The columns, in order.
@@ -25,13 +25,8 @@ pub const COLUMNS: [&str; 10] =
 /// The whole page.
 #[derive(Serialize)]
 struct PickListView {
-    title: String,
-    id: String,
-    revision: Option<RevisionView>,
-    digest: String,
-    compiler: &'static str,
-    fitted_for: Option<tailored::ForView>,
-    style: String,
+    #[serde(flatten)]
+    sheet: Sheet,
     options: Vec<OptionView>,
     wear: Vec<WearRow>,
     tools_needed: Vec<ToolRow>,
@@ -49,13 +44,7 @@ pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitE
     let words = Words::new(procedure);
     let options = procedure.choices.rows().iter().filter(|choice| choice.kind == ChoiceKind::Option);
     let view = PickListView {
-        title: procedure.name.title.clone(),
-        id: procedure.name.id.clone(),
-        revision: revision(procedure),
-        digest: short(digest),
-        compiler: COMPILER_VERSION,
-        fitted_for: tailored::block(procedure),
-        style: format!("{SHEET_STYLE}\n{PICK_LIST_STYLE}\n{}", page_style(procedure, digest)),
+        sheet: Sheet::of(procedure, digest, &[PICK_LIST_STYLE], &[]),
         options: options
             .map(|choice| OptionView {
                 title: choice.name.title.clone(),

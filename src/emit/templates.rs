@@ -7,16 +7,19 @@ use serde::Serialize;
 use super::EmitError;
 
 /// Name and text of every template and of every piece that they include.
-const TEMPLATES: [(&str, &str); 10] = [
+const TEMPLATES: [(&str, &str); 13] = [
     ("manual.html", include_str!("../../site/templates/manual.html")),
     ("pick-list.html", include_str!("../../site/templates/pick-list.html")),
     ("packing-list.html", include_str!("../../site/templates/packing-list.html")),
     ("record-summary.html", include_str!("../../site/templates/record-summary.html")),
     ("job.html", include_str!("../../site/templates/job.html")),
+    ("parts/sheet.html", include_str!("../../site/templates/parts/sheet.html")),
     ("parts/macros.html", include_str!("../../site/templates/parts/macros.html")),
+    ("parts/contents.html", include_str!("../../site/templates/parts/contents.html")),
     ("parts/opening.html", include_str!("../../site/templates/parts/opening.html")),
     ("parts/flow.html", include_str!("../../site/templates/parts/flow.html")),
     ("parts/joints.html", include_str!("../../site/templates/parts/joints.html")),
+    ("parts/index.html", include_str!("../../site/templates/parts/index.html")),
     ("parts/circuits.html", include_str!("../../site/templates/parts/circuits.html")),
 ];
 

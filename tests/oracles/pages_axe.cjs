@@ -1,4 +1,4 @@
-// Every page, at the width of a desk and of a phone, has no violation for axe-core (WCAG 2.2 A and AA and
+// Every page, at the width of a desk and of a phone, light and dark, has no violation for axe-core (WCAG 2.2 A and AA and
 // its best practices), asks the network for nothing, and runs no script: hostile text stays text.
 const path = require("path");
 const axe = require("axe-core");
@@ -20,10 +20,17 @@ async function look(open, file, width) {
       .filter((e) => e.type !== "application/ld+json").map((e) => e.outerHTML.slice(0, 80)));
   scripts.forEach((html) => faults.push(`holds ${html}`));
   await page.evaluate(axe.source);
-  // Contrast is the same at every width, and takes most of the time.
+  // Contrast is the same at every width, and takes most of the time; of what the dark changes, nothing else could be amiss.
   const rules = { runOnly, rules: { "color-contrast": { enabled: width > 1000 } } };
-  const result = await page.evaluate((rules) => axe.run(document, rules), rules);
-  for (const v of result.violations)
+  const violations = (await page.evaluate((rules) => axe.run(document, rules), rules)).violations;
+  if (width > 1000) {
+    await page.emulateMedia({ colorScheme: "dark" });
+    const dark = await page.evaluate(() => axe.run(document, { runOnly: ["color-contrast"] }));
+    const ground = await page.evaluate(() => getComputedStyle(document.body).backgroundColor);
+    if (/^file:|^[./]/.test(file) && !/rgb\(\d\d?, \d\d?, \d\d?\)/.test(ground)) faults.push(`is not dark where the dark is wanted, but ${ground}`);
+    violations.push(...dark.violations);
+  }
+  for (const v of violations)
     faults.push(`${v.id} (${v.impact}), ${v.nodes.length} times: ${v.help}: ${v.nodes[0].html.slice(0, 120)}`);
   await page.close();
   return faults;

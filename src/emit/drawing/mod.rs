@@ -9,5 +9,7 @@
 
 mod canvas;
 mod letters;
+mod scale;
 
 pub(super) use canvas::{Anchor, Canvas, Drawing, Face, n, width, wrap};
+pub(super) use scale::{letter, scale};

@@ -8,6 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::Serialize;
 
 use super::super::EmitError;
+use super::super::drawing::{self, Drawing};
 use super::super::time::clock;
 use super::super::words::{Words, listed, number_of, sentence_case};
 use super::opening::{decided_after, leave_as};
@@ -25,10 +26,10 @@ const KEPT_WHOLE: usize = 20;
 #[derive(Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub(super) enum Block {
-    Section { anchor: String, number: u32, title: String, when: Option<String> },
+    Section { anchor: String, number: u32, title: String, when: Option<String>, page: String },
     EndSection,
     Step(StepBlock),
-    Branch { number: u32, title: String, column: String, arms: Vec<ArmRow> },
+    Branch { number: u32, title: String, column: String, scale: Option<Drawing>, arms: Vec<ArmRow> },
     Arm { lead: &'static str, words: String },
     End,
     Decide { runs: Vec<Run> },
@@ -37,6 +38,21 @@ pub(super) enum Block {
     Stop { lead: Option<String>, text: String, leave: Vec<String> },
     Goon { lead: String, text: String },
     Handover { leave: Vec<String>, rows: Vec<Row>, signs: Vec<String> },
+}
+
+impl Block {
+    /// About how many lines of text it is high.
+    pub(super) fn height(&self) -> usize {
+        match self {
+            Block::Step(step) => step.height,
+            Block::Branch { scale, arms, .. } => 4 + 2 * arms.len() + if scale.is_some() { 6 } else { 0 },
+            Block::Section { .. } | Block::Repair { .. } => 4,
+            Block::Stop { leave, .. } => 4 + leave.len(),
+            Block::Handover { leave, rows, .. } => 10 + leave.len() + rows.len(),
+            Block::Arm { .. } | Block::Decide { .. } | Block::EndRepair { .. } | Block::Goon { .. } => 3,
+            Block::EndSection | Block::End => 1,
+        }
+    }
 }
 
 /// A step or check.
@@ -54,6 +70,9 @@ pub(super) struct StepBlock {
     /// One box for each time that it can be done.
     ticks: Vec<u32>,
     short: bool,
+    /// About how many lines of text it is high.
+    #[serde(skip)]
+    height: usize,
 }
 
 /// A signal panel.
@@ -70,6 +89,8 @@ struct Panel {
 
 #[derive(Serialize)]
 pub(super) struct ArmRow {
+    /// The letter of its band on the scale, where there is one.
+    letter: Option<char>,
     reading: String,
     stop: bool,
     does: Vec<Run>,
@@ -191,6 +212,7 @@ impl FlowWriter<'_> {
             number: section.number,
             title: section.name.title.clone(),
             when: section.when.as_ref().map(|when| self.writer.words.cond(when)),
+            page: String::new(),
         });
         self.body(&section.body)?;
         self.blocks.push(Block::EndSection);
@@ -264,6 +286,7 @@ impl FlowWriter<'_> {
             expects: expects.to_vec(),
             ticks: ticks(occasions),
             short: height < KEPT_WHOLE,
+            height,
         })
     }
 
@@ -349,8 +372,11 @@ impl FlowWriter<'_> {
         let words = self.writer.words;
         let subject = words.subject(choose.subject);
         let number = self.writer.branches.numbers.get(&choose.span).copied().unwrap_or_default();
-        let arms = choose.arms.iter().map(|arm| self.arm_row(choose, arm)).collect();
+        let scale = drawing::scale(words, choose, number);
+        let letter = |at| scale.as_ref().and_then(|_| drawing::letter(at));
+        let arms = choose.arms.iter().enumerate().map(|(at, arm)| self.arm_row(choose, arm, letter(at))).collect();
         self.blocks.push(Block::Branch {
+            scale,
             number,
             title: subject.to_owned(),
             column: match choose.subject {
@@ -373,7 +399,7 @@ impl FlowWriter<'_> {
     }
 
     /// What a table says of an arm: its decisions, its steps, its stop.
-    fn arm_row(&self, choose: &Choose, arm: &Arm) -> ArmRow {
+    fn arm_row(&self, choose: &Choose, arm: &Arm, letter: Option<char>) -> ArmRow {
         let words = self.writer.words;
         let mut does: Vec<Run> = Vec::new();
         let mut stop = false;
@@ -398,7 +424,7 @@ impl FlowWriter<'_> {
         } else if does.is_empty() {
             does.push(plain("Go on."));
         }
-        ArmRow { reading: sentence_case(&words.arm(choose, arm)), stop, does }
+        ArmRow { letter, reading: sentence_case(&words.arm(choose, arm)), stop, does }
     }
 
     fn handover(&mut self, handover: &Handover) {

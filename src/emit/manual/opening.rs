@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
+use super::super::drawing::Drawing;
 use super::super::kit::{self, GroupRow, PartRow};
 use super::super::lay_out::{self, ToolRow, WearRow};
 use super::super::tailored::{self, MetView};
@@ -31,6 +32,10 @@ pub(super) struct Opening {
     kit_groups: Vec<GroupRow>,
     vehicle: Vec<PartRow>,
     contents: Vec<Entry>,
+    /// What is laid out, drawn.
+    bench: Vec<Drawing>,
+    /// The way of the work, drawn.
+    maps: Vec<Drawing>,
 }
 
 #[derive(Serialize)]
@@ -92,6 +97,8 @@ pub(super) fn opening(writer: &RowWriter<'_>, time: Option<Time>) -> Opening {
         kit_groups: kit::groups(words),
         vehicle: kit::on_vehicle(words),
         contents: contents(words),
+        bench: Vec::new(),
+        maps: Vec::new(),
     }
 }
 

@@ -1,0 +1,89 @@
+//! The index: every tool and part with the steps that use it.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::Serialize;
+
+use super::super::words::Words;
+use crate::model::{Counted, Id, LineKind, MentionTarget, PartId, Procedure, Step, StepId};
+
+/// Both lists.
+#[derive(Serialize)]
+pub(super) struct Index {
+    tools: Vec<Entry>,
+    parts: Vec<Entry>,
+}
+
+#[derive(Serialize)]
+struct Entry {
+    title: String,
+    steps: Vec<Place>,
+}
+
+#[derive(Serialize)]
+struct Place {
+    number: String,
+    anchor: String,
+}
+
+type Steps = BTreeSet<usize>;
+
+/// Collects it, in the order of the alphabet.
+pub(super) fn index(words: Words<'_>) -> Index {
+    let procedure = words.procedure;
+    let mut tools: BTreeMap<_, Steps> = BTreeMap::new();
+    for need in procedure.tool_needs() {
+        for tool in need.places.iter().flat_map(|place| &place.any_of) {
+            tools.entry(*tool).or_default().insert(need.step.index());
+        }
+    }
+    let mut parts: BTreeMap<PartId, Steps> = BTreeMap::new();
+    for (id, step) in procedure.steps.iter() {
+        for part in parts_of(procedure, step) {
+            parts.entry(part).or_default().insert(id.index());
+        }
+    }
+    Index {
+        tools: sorted(tools.into_iter().map(|(id, steps)| entry(procedure, &procedure.tools[id].name.title, &steps))),
+        parts: sorted(parts.into_iter().map(|(id, steps)| entry(procedure, &procedure.parts[id].name.title, &steps))),
+    }
+}
+
+fn sorted(entries: impl Iterator<Item = Entry>) -> Vec<Entry> {
+    let mut entries: Vec<Entry> = entries.collect();
+    entries.sort_by_key(|entry| (entry.title.to_lowercase(), entry.title.clone()));
+    entries
+}
+
+fn entry(procedure: &Procedure, title: &str, steps: &Steps) -> Entry {
+    let place = |id: StepId| {
+        let step = &procedure.steps[id];
+        Place { number: step.number.clone(), anchor: format!("step-{}", step.name.id) }
+    };
+    let steps = procedure.steps.ids().filter(|id| steps.contains(&id.index())).map(place).collect();
+    Entry { title: title.to_owned(), steps }
+}
+
+/// The parts that a step takes, moves, fastens, or speaks of.
+fn parts_of(procedure: &Procedure, step: &Step) -> Vec<PartId> {
+    let listed = |counted: &[Counted<PartId>]| counted.iter().map(|one| one.what).collect::<Vec<_>>();
+    let of_line = |kind: &LineKind| match kind {
+        LineKind::Take(all) | LineKind::Remove(all, _) | LineKind::Refit(all) | LineKind::Discard(all) => listed(all),
+        LineKind::Place(joint)
+        | LineKind::Snug(joint, _)
+        | LineKind::Tighten(joint, _)
+        | LineKind::Loosen(joint, _)
+        | LineKind::RemoveJoint(joint, _)
+        | LineKind::RefitJoint(joint) => listed(&procedure.joints[*joint].each),
+        LineKind::Connect(circuit, points, _) | LineKind::Disconnect(circuit, points, _) => {
+            let circuit = &procedure.circuits[*circuit];
+            points.iter().filter_map(|at| circuit.points.get(*at)?.terminal).collect()
+        }
+        LineKind::Prose(prose) => {
+            let part = |target: &MentionTarget| if let MentionTarget::Part(part) = target { Some(*part) } else { None };
+            prose.mentions.iter().filter_map(|mention| part(&mention.target)).collect()
+        }
+        _ => Vec::new(),
+    };
+    step.lines.iter().flat_map(|line| of_line(&line.kind)).collect()
+}
