@@ -161,7 +161,7 @@ impl Canvas {
         let Canvas { id, width, height, body, hatched } = self;
         let mut svg = format!(
             "<svg class=\"drawing\" id=\"{id}\" role=\"img\" aria-labelledby=\"{id}-title\" aria-describedby=\"{id}-says\" \
-             viewBox=\"0 0 {w} {h}\" style=\"width:{w}mm\"><title id=\"{id}-title\">{}</title><desc id=\"{id}-says\">{}</desc>",
+             viewBox=\"0 0 {w} {h}\" style=\"--wide:{w}\"><title id=\"{id}-title\">{}</title><desc id=\"{id}-says\">{}</desc>",
             html(title),
             html(description),
             w = n(width),
