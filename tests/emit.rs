@@ -5,6 +5,8 @@
 
 #[path = "emit/packing.rs"]
 mod packing;
+#[path = "emit/scale.rs"]
+mod scale;
 
 use std::path::Path;
 

@@ -14,14 +14,14 @@ pub(super) const FRONT: &str = "front";
 /// Those after them.
 pub(super) const REFERENCE: &str = "reference";
 
-/// All chapters in order; each section among the blocks is told its own.
+/// All chapters in order; each section among the blocks is told its own, and whether it begins it.
 pub(super) fn chapters(blocks: &mut [Block]) -> Vec<Chapter> {
     let mut chapters = vec![Chapter { page: FRONT.to_owned(), title: "Before you start".to_owned() }];
     let heights = heights(blocks);
     let mut heights = heights.into_iter();
     let mut filled = LINES_A_PAGE;
     for block in blocks.iter_mut() {
-        let Block::Section { number, title, page, .. } = block else { continue };
+        let Block::Section { number, title, page, starts, .. } = block else { continue };
         let height = heights.next().unwrap_or(LINES_A_PAGE);
         let title = format!("{number} {title}");
         filled += height;
@@ -29,6 +29,7 @@ pub(super) fn chapters(blocks: &mut [Block]) -> Vec<Chapter> {
             Some(last) if filled <= LINES_A_PAGE => last.title = format!("{} · {title}", last.title),
             _ => {
                 filled = height;
+                *starts = true;
                 chapters.push(Chapter { page: format!("work-{number}"), title });
             }
         }

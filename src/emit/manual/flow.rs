@@ -26,7 +26,7 @@ const KEPT_WHOLE: usize = 20;
 #[derive(Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub(super) enum Block {
-    Section { anchor: String, number: u32, title: String, when: Option<String>, page: String },
+    Section { anchor: String, number: u32, title: String, when: Option<String>, page: String, starts: bool },
     EndSection,
     Step(StepBlock),
     Branch { number: u32, title: String, column: String, scale: Option<Drawing>, arms: Vec<ArmRow> },
@@ -213,6 +213,7 @@ impl FlowWriter<'_> {
             title: section.name.title.clone(),
             when: section.when.as_ref().map(|when| self.writer.words.cond(when)),
             page: String::new(),
+            starts: false,
         });
         self.body(&section.body)?;
         self.blocks.push(Block::EndSection);
@@ -232,7 +233,7 @@ impl FlowWriter<'_> {
                 Node::Check(check) => self.check(check)?,
                 Node::Choose(choose) => self.choose(choose)?,
                 Node::When(when) => {
-                    self.indented("If", words.cond(&when.cond), &when.then)?;
+                    self.indented("If:", words.cond(&when.cond), &when.then)?;
                     if !when.otherwise.is_empty() {
                         self.indented("Otherwise:", words.opposite(&when.cond), &when.otherwise)?;
                     }
@@ -392,7 +393,7 @@ impl FlowWriter<'_> {
                 _ => true,
             });
             if own_block {
-                self.indented("If", words.arm_with_subject(choose, arm), &arm.body)?;
+                self.indented("If:", words.arm_with_subject(choose, arm), &arm.body)?;
             }
         }
         Ok(())
