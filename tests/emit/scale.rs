@@ -14,10 +14,11 @@ fn elements(svg: &str, kind: &str, names: &[&str]) -> Vec<Vec<f64>> {
         .collect()
 }
 
-fn scale(procedure: &str) -> String {
+/// The drawing of a table.
+fn scale(procedure: &str, table: u32) -> String {
     let (outputs, _) = build("small.fitw", procedure);
     let page = file(&outputs, "manual.html").to_owned();
-    let svg = page.split("<svg class=\"drawing\" id=\"scale-1\"").nth(1).expect("a scale");
+    let svg = page.split(&format!("<svg class=\"drawing\" id=\"scale-{table}\"")).nth(1).expect("a scale");
     svg.split("</svg>").next().unwrap().to_owned()
 }
 
@@ -34,11 +35,14 @@ fn branch(range: &str, reads: &str, arms: &str) -> String {
 
 #[test]
 fn bands_meet_between_two_readings_and_stand_to_scale() {
-    let svg = scale(&branch(
-        "20 mm to 95 mm",
-        "1 mm",
-        "20 mm to 45 mm { set way a }\n46 mm to 70 mm { set way b }\n71 mm to 95 mm { set way c }",
-    ));
+    let svg = scale(
+        &branch(
+            "20 mm to 95 mm",
+            "1 mm",
+            "20 mm to 45 mm { set way a }\n46 mm to 70 mm { set way b }\n71 mm to 95 mm { set way c }",
+        ),
+        1,
+    );
     let rects = elements(&svg, "rect", &["x", "width"]);
     // The three bands, then the frame round all of them.
     let [bands @ .., frame] = rects.as_slice() else { panic!("no rectangles") };
@@ -61,9 +65,21 @@ fn bands_meet_between_two_readings_and_stand_to_scale() {
 }
 
 #[test]
+fn what_the_way_to_a_branch_rules_out_is_hatched() {
+    let arms = "0 mm to 49 mm { stop \"Too narrow.\" }\n50 mm to 100 mm {\nchoose gap {\n50 mm to 79 mm { set way a }\n80 mm to 100 mm { set way b }\n}\n}";
+    let procedure = branch("0 mm to 100 mm", "1 mm", arms);
+    assert!(!scale(&procedure, 1).contains("url(#"), "the outer branch takes every reading");
+    let inner = scale(&procedure, 2);
+    assert_eq!(inner.matches("url(#scale-2-hatch)").count(), 1);
+    let rects = elements(&inner, "rect", &["x", "width"]);
+    assert_eq!(rects.len(), 4);
+    assert!((rects[0][1] / rects[3][1] - 0.495).abs() < 0.001, "the hatched part ends at 49.5 mm");
+}
+
+#[test]
 fn what_no_other_arm_takes_is_drawn_on_both_sides_and_a_stop_says_so() {
     let svg =
-        scale(&branch("0 mm to 100 mm", "1 mm", "40 mm to 59 mm { set way a }\notherwise { stop \"Not here.\" }"));
+        scale(&branch("0 mm to 100 mm", "1 mm", "40 mm to 59 mm { set way a }\notherwise { stop \"Not here.\" }"), 1);
     let rects = elements(&svg, "rect", &["x", "width"]);
     assert_eq!(rects.len(), 4, "two bands of the stop, one between them, and the frame");
     assert_eq!(svg.matches("B STOP</text>").count(), 2);

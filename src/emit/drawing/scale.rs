@@ -2,7 +2,8 @@
 //!
 //! A bar from the lowest to the highest reading, to scale, between two rulers: the procedure's first system of units above,
 //! the second below. Each arm is a *band*, named by the letter of its row in the branch's table. Neighbours meet half-way between
-//! two readings, so that no reading lies in a gap.
+//! two readings, so that no reading lies in a gap. Where no arm is, there is no reading to expect, because the way to the branch or the
+//! fitting rules it out: that stretch is hatched.
 
 use crate::emit::words::{Words, listed};
 use crate::model::{Arm, ArmPattern, Choose, ChooseSubject, Node, NumberInput};
@@ -39,6 +40,9 @@ pub(in super::super) fn scale(words: Words<'_>, choose: &Choose, number: u32) ->
     let bands = bands(input, choose, low, high)?;
     let place = |base: f64| LEFT + (base - low) / (high - low) * (RIGHT - LEFT);
     let mut canvas = Canvas::new(format!("scale-{number}"), WIDTH);
+    for (from, to) in gaps(&bands, low, high) {
+        canvas.hatch((place(from), TOP), (place(to) - place(from), BAR), "thin");
+    }
     for band in &bands {
         draw_band(&mut canvas, choose.arms.get(band.arm)?, band, (place(band.low), place(band.high)));
     }
@@ -52,7 +56,11 @@ pub(in super::super) fn scale(words: Words<'_>, choose: &Choose, number: u32) ->
             ruler(&mut canvas, unit, (low, high), &place, below);
         }
     }
-    Some(canvas.finish(&format!("Scale of table {number}: {}", input.name.title), &says(words, choose, input)))
+    let mut says = says(words, choose, input);
+    if !gaps(&bands, low, high).is_empty() {
+        says.push_str(" The hatched part is not to be expected here.");
+    }
+    Some(canvas.finish(&format!("Scale of table {number}: {}", input.name.title), &says))
 }
 
 /// The unit of the input in a system: its own where it belongs to it.
@@ -109,6 +117,19 @@ fn bands(input: &NumberInput, choose: &Choose, low: f64, high: f64) -> Option<Ve
         bands.sort_by(|a, b| a.low.total_cmp(&b.low));
     }
     (high > low && !bands.is_empty()).then_some(bands)
+}
+
+/// The stretches that no arm covers.
+fn gaps(bands: &[Band], low: f64, high: f64) -> Vec<(f64, f64)> {
+    let mut from = low;
+    let mut gaps = Vec::new();
+    for (begins, ends) in bands.iter().map(|band| (band.low, band.high)).chain([(high, high)]) {
+        if begins - from > (high - low) * 1e-6 {
+            gaps.push((from, begins));
+        }
+        from = from.max(ends);
+    }
+    gaps
 }
 
 fn draw_band(canvas: &mut Canvas, arm: &Arm, band: &Band, (from, to): (f64, f64)) {
