@@ -4,7 +4,7 @@
 use std::cmp::Ordering;
 
 use super::words::{listed, own_unit};
-use crate::model::{FastenerKind, Grip, LineKind, Procedure, Tool, ToolId};
+use crate::model::{FastenerKind, Grip, Line, Procedure, Tool, ToolId};
 use crate::quantity::Quantity;
 
 /// `or 17 mm on older bolts and nuts`: what a tool is no use for, where the heads that it turns can be of two sizes, and
@@ -53,15 +53,8 @@ pub(super) fn other_standard(procedure: &Procedure, tool: ToolId) -> Option<Stri
 /// The grips of all joints at which a tool is used.
 fn turned(procedure: &Procedure, tool: ToolId) -> impl Iterator<Item = Grip<'_>> {
     let lines = procedure.steps.rows().iter().flat_map(|step| &step.lines);
-    let joints = lines.filter_map(move |line| match &line.kind {
-        LineKind::Snug(joint, tools)
-        | LineKind::Tighten(joint, tools)
-        | LineKind::Loosen(joint, tools)
-        | LineKind::RemoveJoint(joint, tools) => {
-            tools.iter().any(|place| place.any_of.contains(&tool)).then_some(*joint)
-        }
-        _ => None,
-    });
+    let uses = move |line: &&Line| line.kind.worked_with().iter().any(|place| place.any_of.contains(&tool));
+    let joints = lines.filter(uses).filter_map(|line| line.kind.joint());
     joints.flat_map(|joint| procedure.grips(&procedure.joints[joint]))
 }
 

@@ -145,6 +145,35 @@ pub enum LineKind {
     Figure(Figure),
 }
 
+impl LineKind {
+    /// The tools that the line works with, other than those of a `use` line, which may be optional; empty where it names none.
+    pub fn worked_with(&self) -> &[ToolUse] {
+        match self {
+            LineKind::Snug(_, tools)
+            | LineKind::Tighten(_, tools)
+            | LineKind::Loosen(_, tools)
+            | LineKind::RemoveJoint(_, tools)
+            | LineKind::Remove(_, tools)
+            | LineKind::Connect(_, _, tools)
+            | LineKind::Disconnect(_, _, tools) => tools,
+            _ => &[],
+        }
+    }
+
+    /// The joint that the line does something to.
+    pub fn joint(&self) -> Option<JointId> {
+        match self {
+            LineKind::Place(joint)
+            | LineKind::Snug(joint, _)
+            | LineKind::Tighten(joint, _)
+            | LineKind::Loosen(joint, _)
+            | LineKind::RemoveJoint(joint, _)
+            | LineKind::RefitJoint(joint) => Some(*joint),
+            _ => None,
+        }
+    }
+}
+
 /// An input that is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Reading {

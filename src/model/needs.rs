@@ -44,13 +44,6 @@ impl Procedure {
                         optional: *optional,
                         benefit: benefit.as_deref().filter(|_| *optional),
                     }),
-                    LineKind::Snug(_, tools)
-                    | LineKind::Tighten(_, tools)
-                    | LineKind::Loosen(_, tools)
-                    | LineKind::RemoveJoint(_, tools)
-                    | LineKind::Remove(_, tools)
-                    | LineKind::Connect(_, _, tools)
-                    | LineKind::Disconnect(_, _, tools) => needs.push(plain(places(tools))),
                     LineKind::Read(readings) => needs.extend(readings.iter().filter_map(|reading| match reading {
                         Reading::Number(number) => self.numbers[*number].with.map(|tool| one(tool, line.span)),
                         Reading::Choice(_) => None,
@@ -61,7 +54,9 @@ impl Procedure {
                             _ => None,
                         }))
                     }
-                    _ => {}
+                    other => needs.extend(
+                        Some(other.worked_with()).filter(|tools| !tools.is_empty()).map(|tools| plain(places(tools))),
+                    ),
                 }
             }
         }

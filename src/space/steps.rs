@@ -87,14 +87,7 @@ impl<'p> Walk<'p, '_> {
     fn work(&mut self, line: &'p LineKind, span: Span) {
         match line {
             LineKind::Use { tools, optional, .. } => self.tools(tools, *optional, span),
-            LineKind::Snug(_, tools)
-            | LineKind::Tighten(_, tools)
-            | LineKind::Loosen(_, tools)
-            | LineKind::RemoveJoint(_, tools)
-            | LineKind::Remove(_, tools)
-            | LineKind::Connect(_, _, tools)
-            | LineKind::Disconnect(_, _, tools) => self.tools(tools, false, span),
-            _ => {}
+            other => self.tools(other.worked_with(), false, span),
         }
         let one = match line {
             LineKind::Place(joint) => Some(Effect::Place(*joint)),

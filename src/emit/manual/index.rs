@@ -69,12 +69,6 @@ fn parts_of(procedure: &Procedure, step: &Step) -> Vec<PartId> {
     let listed = |counted: &[Counted<PartId>]| counted.iter().map(|one| one.what).collect::<Vec<_>>();
     let of_line = |kind: &LineKind| match kind {
         LineKind::Take(all) | LineKind::Remove(all, _) | LineKind::Refit(all) | LineKind::Discard(all) => listed(all),
-        LineKind::Place(joint)
-        | LineKind::Snug(joint, _)
-        | LineKind::Tighten(joint, _)
-        | LineKind::Loosen(joint, _)
-        | LineKind::RemoveJoint(joint, _)
-        | LineKind::RefitJoint(joint) => listed(&procedure.joints[*joint].each),
         LineKind::Connect(circuit, points, _) | LineKind::Disconnect(circuit, points, _) => {
             let circuit = &procedure.circuits[*circuit];
             points.iter().filter_map(|at| circuit.points.get(*at)?.terminal).collect()
@@ -83,7 +77,7 @@ fn parts_of(procedure: &Procedure, step: &Step) -> Vec<PartId> {
             let part = |target: &MentionTarget| if let MentionTarget::Part(part) = target { Some(*part) } else { None };
             prose.mentions.iter().filter_map(|mention| part(&mention.target)).collect()
         }
-        _ => Vec::new(),
+        other => other.joint().map_or_else(Vec::new, |joint| listed(&procedure.joints[joint].each)),
     };
     step.lines.iter().flat_map(|line| of_line(&line.kind)).collect()
 }
