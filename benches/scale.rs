@@ -195,7 +195,7 @@ impl Maker {
         let (when, kinds) = (self.literal(near), self.lines());
         let body = vec![Node::Step(self.step(Some(when), kinds, false))];
         let span = self.span();
-        let otherwise = CheckElse::Stop(Stop { text: "stop".to_owned(), span });
+        let otherwise = CheckElse::Stop(Stop { text: Said { text: "stop".to_owned(), mentions: Vec::new() }, span });
         Node::Check(Check { step, expects, repair: Some(Repair { times: 2, body, span }), otherwise })
     }
 

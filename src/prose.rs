@@ -245,6 +245,32 @@ fn pieces<'a>(markdown: &'a str, render: &mut dyn FnMut(&str) -> Option<String>,
     }
 }
 
+/// A plain text, which has mentions but no other marks, in words: `render` gives them for what stands between the brackets of
+/// a mention. Brackets that it knows nothing about stay, and so do those that a backslash marks as brackets, without it.
+pub fn spoken(text: &str, render: &mut dyn FnMut(&str) -> Option<String>) -> String {
+    let mut words = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(at) = rest.find(['[', '\\']) {
+        let (before, from) = rest.split_at(at);
+        words.push_str(before);
+        let mention = from.strip_prefix('[').and_then(|inside| inside.split_once(']'));
+        if let Some((said, after)) = mention.and_then(|(inside, after)| Some((render(inside)?, after))) {
+            words.push_str(&said);
+            rest = after;
+        } else if let Some(after) = from.strip_prefix('\\').filter(|after| after.starts_with(['[', ']'])) {
+            let (bracket, after) = after.split_at(1);
+            words.push_str(bracket);
+            rest = after;
+        } else {
+            let (mark, after) = from.split_at(1);
+            words.push_str(mark);
+            rest = after;
+        }
+    }
+    words.push_str(rest);
+    words
+}
+
 /// Markdown as HTML. `render` gets what stands between the brackets of a mention and gives HTML for it; where it gives
 /// nothing, the mention is shown as it was written.
 pub fn to_html(markdown: &str, render: &mut dyn FnMut(&str) -> Option<String>) -> String {
@@ -321,6 +347,14 @@ fn new_line(out: &mut String) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_plain_text_is_spoken_with_its_mentions_and_keeps_other_brackets() {
+        let words = |text: &str| spoken(text, &mut |name| (name == "a-b").then(|| "the [A] of B".to_owned()));
+        assert_eq!(words("Set [a-b] on [x] at \\[a-b\\], [a-b"), "Set the [A] of B on [x] at [a-b], [a-b");
+        assert_eq!(words("\\ [] [[a-b]] ä\\["), "\\ [] [the [A] of B] ä[");
+        assert_eq!(words(""), "");
+    }
 
     fn names(markdown: &str) -> Vec<String> {
         mentions(markdown).0.into_iter().map(|found| found.text).collect()

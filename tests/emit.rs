@@ -461,3 +461,34 @@ fn samples() {
         }
     }
 }
+
+#[test]
+fn every_text_that_somebody_is_told_speaks_its_mentions() {
+    let procedure = small(
+        "units metric, inch\noption lid \"Lid\" { on \"Lid on\"  off \"Lid off\" }\npart tray \"Drip [tray]\"\nkit { box { 1 tray } }\n\
+         given load \"Load\" { range 1 kg to 90 kg }\nlimit light \"Light enough\" { load <= 45 kg  else stop \"Not above [45 kg], see [first].\" }",
+        "step first \"First\" {\ntake 1 tray\nnote \"Dry the [tray] at [at most 40 degC], mark \\\\[F\\\\].\"\ntakes 1 min\n}\n\
+         check look \"Look\" {\n> Look at the [lid].\nexpect lid is on\nelse go on \"Note the gap of [5 mm].\"\n}\n\
+         when load is over 40 kg { stop \"Call for [first] again: [load].\" }",
+    )
+    .replace("handover { sign installer }", "handover { show \"The [tray].\"\nkeep \"The [tray] card.\"\ndispose \"The [2 m] strap.\"\nnote \"Mind [tray].\"\nsign installer }");
+    let (outputs, _) = build("small.fitw", &procedure);
+    let manual = file(&outputs, "manual.html").replace("&#x2f;", "/");
+    let checklist = file(&outputs, "checklist.json").replace('\u{a0}', " ");
+    let manual = manual.replace('\u{a0}', " ");
+    for words in [
+        "Not above 45 kg (99 lb), see step 1.1.",
+        "Dry the Drip [tray] at at most 40 °C (104 °F), mark [F].",
+        "Note the gap of 5 mm (0.197 in).",
+        "Call for step 1.1 again: Load.",
+        "The Drip [tray].",
+        "The Drip [tray] card.",
+        "The 2 m (6.6 ft) strap.",
+        "Mind Drip [tray].",
+    ] {
+        let near =
+            manual.find(words.split(" (").next().unwrap()).map(|at| manual[at..].chars().take(90).collect::<String>());
+        assert!(manual.contains(words), "the manual lacks {words:?}: {near:?}");
+        assert!(checklist.contains(words), "the checklist lacks {words:?}");
+    }
+}

@@ -18,7 +18,7 @@ pub(super) fn messages(proof: &mut Proof<'_>) {
         let LineKind::Message(message) = &line.kind else { continue };
         let hazard = &proof.procedure.hazards[message.hazard];
         let parts = [(&message.nature, "hazard"), (&message.consequence, "consequence"), (&message.avoid, "avoid")];
-        let missing: Vec<&str> = parts.iter().filter(|(text, _)| text.is_empty()).map(|(_, word)| *word).collect();
+        let missing: Vec<&str> = parts.iter().filter(|(text, _)| text.text.is_empty()).map(|(_, word)| *word).collect();
         if !missing.is_empty() {
             let lines: Vec<String> = missing.iter().map(|word| format!("`{word} \"…\"`")).collect();
             proof.findings.push(

@@ -5,9 +5,10 @@
 
 use crate::model::{
     ArithmeticOp, Arm, ArmPattern, Choice, ChoiceId, ChoiceKind, Choose, ChooseSubject, CompareOp, Comparison, Cond,
-    CondKind, Counted, Expr, Extreme, Guard, Interval, Mention, MentionTarget, NumberId, PartId, Procedure, StateId,
+    CondKind, Counted, Expr, Extreme, Guard, Interval, MentionTarget, NumberId, PartId, Procedure, Said, StateId,
     ToolUse,
 };
+use crate::prose;
 use crate::quantity::{Measure, Quantity, UnitPreference, display};
 
 /// Turns what the model says into words.
@@ -276,9 +277,12 @@ impl<'a> Words<'a> {
     }
 
     /// A quoted text with its mentions in words.
-    pub(super) fn said(&self, text: &str, mentions: &[Mention]) -> String {
-        mentions.iter().fold(text.to_owned(), |text, mention| {
-            text.replace(&format!("[{}]", mention.text), &self.mention_in_full(&mention.target))
+    pub(super) fn said(&self, said: &Said) -> String {
+        prose::spoken(&said.text, &mut |text| {
+            said.mentions
+                .iter()
+                .find(|mention| mention.text == text)
+                .map(|mention| self.mention_in_full(&mention.target))
         })
     }
 

@@ -86,7 +86,7 @@ pub enum LineKind {
     /// Prose.
     Prose(Prose),
     /// A note.
-    Note(String),
+    Note(Said),
     /// A safety message.
     Message(Message),
     /// Readings are taken.
@@ -226,12 +226,26 @@ pub struct Message {
     /// The hazard that it answers.
     pub hazard: HazardId,
     /// Nature of the hazard.
-    pub nature: String,
+    pub nature: Said,
     /// What happens.
-    pub consequence: String,
+    pub consequence: Said,
     /// How to avoid it.
-    pub avoid: String,
-    /// What each bracketed text of the three means, in their order.
+    pub avoid: Said,
+}
+
+impl Message {
+    /// Its three texts, in their order.
+    pub fn texts(&self) -> [&Said; 3] {
+        [&self.nature, &self.consequence, &self.avoid]
+    }
+}
+
+/// A plain text that is said to somebody, with its mentions.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Said {
+    /// The text; mentions still in their brackets.
+    pub text: String,
+    /// What each bracketed text means, in the order of the text.
     pub mentions: Vec<Mention>,
 }
 
@@ -307,7 +321,7 @@ pub enum CheckElse {
     /// The job ends without handover.
     Stop(Stop),
     /// The job goes on; the technician is told this.
-    GoOn(String, Span),
+    GoOn(Said, Span),
 }
 
 /// A branch on one input.
@@ -381,10 +395,10 @@ pub struct SetResult {
 }
 
 /// The job ends without handover.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Stop {
     /// What the technician is told.
-    pub text: String,
+    pub text: Said,
     /// Where.
     pub span: Span,
 }
@@ -404,13 +418,13 @@ pub enum HandoverLine {
     /// Who signs.
     Sign(Vec<String>),
     /// What the customer is shown.
-    Show(String),
+    Show(Said),
     /// What the shop keeps.
-    Keep(String),
+    Keep(Said),
     /// What is thrown away, and how.
-    Dispose(String),
+    Dispose(Said),
     /// A note.
-    Note(String),
+    Note(Said),
     /// Prose.
     Prose(Prose),
 }

@@ -100,7 +100,7 @@ pub struct Limit {
     /// What must hold.
     pub holds: super::Comparison,
     /// What the technician is told where it breaks.
-    pub otherwise: Option<String>,
+    pub otherwise: Option<super::Said>,
     /// The statement.
     pub span: Span,
 }

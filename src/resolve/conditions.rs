@@ -193,7 +193,7 @@ impl<'t> Resolver<'t> {
         let when = self.optional_cond(written.when.as_ref())?;
         let mut holds = self.comparison(written.holds.as_ref()?)?;
         self.take_worse_ends(&mut holds)?;
-        let otherwise = written.otherwise.as_ref().map(|text| text.value.clone());
+        let otherwise = written.otherwise.as_ref().map(|text| self.said(text));
         Some(Target::Limit(self.procedure.limits.push(Limit { name, when, holds, otherwise, span })))
     }
 

@@ -13,21 +13,25 @@ use crate::model::{
 use crate::parse::tree::{self, Body, Decl, Flow, Name};
 use crate::source::Span;
 
+fn sections_of(items: &[tree::Item<Decl>]) -> impl Iterator<Item = (&tree::Section, Span)> {
+    items.iter().filter_map(|item| match &item.node {
+        Decl::Section(section) => Some((section, item.span)),
+        _ => None,
+    })
+}
+
 impl<'t> Resolver<'t> {
-    /// Lowers all sections of the file.
-    pub(super) fn sections(&mut self, items: &'t [tree::Item<Decl>]) {
-        let sections: Vec<(&'t tree::Section, Span)> = items
-            .iter()
-            .filter_map(|item| match &item.node {
-                Decl::Section(section) => Some((section, item.span)),
-                _ => None,
-            })
-            .collect();
-        for (number, (section, _)) in sections.iter().enumerate() {
+    /// Gives every step of the file its number and row, so that whatever is lowered after it can speak of steps.
+    pub(super) fn number_sections(&mut self, items: &'t [tree::Item<Decl>]) {
+        for (number, (section, _)) in sections_of(items).enumerate() {
             let mut next = 1;
             self.number_steps(&section.body, &(number + 1).to_string(), &mut next);
         }
-        for (number, (section, span)) in sections.into_iter().enumerate() {
+    }
+
+    /// Lowers all sections of the file.
+    pub(super) fn sections(&mut self, items: &'t [tree::Item<Decl>]) {
+        for (number, (section, span)) in sections_of(items).enumerate() {
             let name = self.naming(&section.name, section.title.as_ref(), false);
             let when = self.optional_cond(section.when.as_ref());
             let body = self.body(&section.body);
@@ -111,7 +115,7 @@ impl<'t> Resolver<'t> {
                 Some(Node::When(When { cond: lowered?, then, otherwise, span }))
             }
             Flow::Set { result, value } => self.set_result(result, value, span).map(Node::Set),
-            Flow::Stop(text) => Some(Node::Stop(Stop { text: text.value.clone(), span })),
+            Flow::Stop(text) => Some(Node::Stop(Stop { text: self.said(text), span })),
             Flow::Handover(lines) => Some(Node::Handover(self.handover(lines, span))),
         }
     }
@@ -150,9 +154,9 @@ impl<'t> Resolver<'t> {
             return None;
         };
         let otherwise = if otherwise.stop {
-            CheckElse::Stop(Stop { text: otherwise.text.value.clone(), span: otherwise.span })
+            CheckElse::Stop(Stop { text: self.said(&otherwise.text), span: otherwise.span })
         } else {
-            CheckElse::GoOn(otherwise.text.value.clone(), otherwise.span)
+            CheckElse::GoOn(self.said(&otherwise.text), otherwise.span)
         };
         Some(Node::Check(Check { step: id, expects, repair, otherwise }))
     }
@@ -251,10 +255,10 @@ impl<'t> Resolver<'t> {
             self.accepts(item);
             lowered.extend(match &item.node {
                 tree::HandoverLine::Sign(names) => Some(HandoverLine::Sign(names.iter().map(role).collect())),
-                tree::HandoverLine::Show(text) => Some(HandoverLine::Show(text.value.clone())),
-                tree::HandoverLine::Keep(text) => Some(HandoverLine::Keep(text.value.clone())),
-                tree::HandoverLine::Dispose(text) => Some(HandoverLine::Dispose(text.value.clone())),
-                tree::HandoverLine::Note(text) => Some(HandoverLine::Note(text.value.clone())),
+                tree::HandoverLine::Show(text) => Some(HandoverLine::Show(self.said(text))),
+                tree::HandoverLine::Keep(text) => Some(HandoverLine::Keep(self.said(text))),
+                tree::HandoverLine::Dispose(text) => Some(HandoverLine::Dispose(self.said(text))),
+                tree::HandoverLine::Note(text) => Some(HandoverLine::Note(self.said(text))),
                 tree::HandoverLine::Prose(prose) => self.prose(prose).map(HandoverLine::Prose),
             });
         }

@@ -3,7 +3,7 @@
 use super::Resolver;
 use super::scope::{Declared, Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Counted, JointId, Line, LineKind, Message, PartId, Reading, Record, SignalWord, Takes, ToolUse};
+use crate::model::{Counted, JointId, Line, LineKind, Message, PartId, Reading, Record, Takes, ToolUse};
 use crate::parse::tree::{self, CountedName, Item, Name, StepLine};
 use crate::quantity::Kind;
 use crate::source::Span;
@@ -37,7 +37,7 @@ impl<'t> Resolver<'t> {
     fn line(&mut self, line: &'t StepLine, span: Span) -> Option<LineKind> {
         Some(match line {
             StepLine::Prose(prose) => LineKind::Prose(self.prose(prose)?),
-            StepLine::Note(text) => LineKind::Note(text.value.clone()),
+            StepLine::Note(text) => LineKind::Note(self.said(text)),
             StepLine::Message(message) => LineKind::Message(self.message(message)?),
             StepLine::Read(names) => LineKind::Read(self.readings(names)?),
             StepLine::Use { tools, optional } => LineKind::Use {
@@ -116,13 +116,9 @@ impl<'t> Resolver<'t> {
     fn message(&mut self, message: &tree::Message) -> Option<Message> {
         let signal = self.signal(&message.signal);
         let Some(Target::Hazard(hazard)) = self.find(&message.hazard, Wanted::Hazard) else { return None };
-        let text =
-            |text: &Option<tree::Text>| text.as_ref().map(|text| text.value.trim().to_owned()).unwrap_or_default();
+        let mut text = |text: &Option<tree::Text>| text.as_ref().map(|text| self.said(text)).unwrap_or_default();
         let (nature, consequence, avoid) = (text(&message.nature), text(&message.consequence), text(&message.avoid));
-        let signal: SignalWord = signal?;
-        let texts = [&message.nature, &message.consequence, &message.avoid].into_iter().flatten();
-        let mentions = texts.flat_map(|text| self.quoted_mentions(text)).collect();
-        Some(Message { signal, hazard, nature, consequence, avoid, mentions })
+        Some(Message { signal: signal?, hazard, nature, consequence, avoid })
     }
 
     fn readings(&mut self, names: &[Name]) -> Option<Vec<Reading>> {

@@ -178,6 +178,9 @@ impl<'t> Resolver<'t> {
             self.accepts(item);
             self.single(&item.node, item.span);
         }
+        if kind == HeadKind::Procedure {
+            self.number_sections(items);
+        }
         for name in self.scope.own.clone() {
             self.intern((name, Level::Own));
         }

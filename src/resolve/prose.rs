@@ -3,7 +3,7 @@
 use super::Resolver;
 use super::scope::{Declared, Target};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Mention, MentionTarget, Prose};
+use crate::model::{Mention, MentionTarget, Prose, Said};
 use crate::parse::{self, tree};
 use crate::prose;
 use crate::quantity::Kind;
@@ -35,7 +35,7 @@ impl Resolver<'_> {
     }
 
     /// The mentions of a quoted text. The places are those of its own characters, after the opening quote.
-    pub(super) fn quoted_mentions(&mut self, text: &tree::Text) -> Vec<Mention> {
+    fn quoted_mentions(&mut self, text: &tree::Text) -> Vec<Mention> {
         let (found, _) = prose::mentions(&text.value);
         let mut mentions = Vec::new();
         for mention in found {
@@ -45,6 +45,11 @@ impl Resolver<'_> {
             mentions.extend(target.map(|target| Mention { text: mention.text, target, span: at }));
         }
         mentions
+    }
+
+    /// A quoted text that somebody reads.
+    pub(super) fn said(&mut self, text: &tree::Text) -> Said {
+        Said { text: text.value.trim().to_owned(), mentions: self.quoted_mentions(text) }
     }
 
     fn mention(&mut self, text: &str, at: Span) -> Option<MentionTarget> {

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::settled::Settled;
 use super::visit::Ids;
-use crate::model::{Mention, MentionTarget, Message, Procedure, Prose, StepId};
+use crate::model::{Mention, MentionTarget, Procedure, Prose, Said, StepId};
 use crate::prose;
 use crate::quantity::display;
 
@@ -49,17 +49,15 @@ impl Ids for Words<'_> {
         prose.mentions.retain(|mention| self.plain(mention).is_none());
     }
 
-    /// The three texts of a message are plain.
-    fn message(&mut self, message: &mut Message) {
-        for mention in &message.mentions {
+    /// A quoted text is plain.
+    fn said(&mut self, said: &mut Said) {
+        for mention in &said.mentions {
             if let Some(words) = self.plain(mention) {
-                let bracketed = format!("[{}]", mention.text);
-                for text in [&mut message.nature, &mut message.consequence, &mut message.avoid] {
-                    *text = text.replace(&bracketed, &words);
-                }
+                let words = words.replace('[', "\\[").replace(']', "\\]");
+                said.text = said.text.replace(&format!("[{}]", mention.text), &words);
             }
         }
-        message.mentions.retain(|mention| self.plain(mention).is_none());
+        said.mentions.retain(|mention| self.plain(mention).is_none());
     }
 }
 

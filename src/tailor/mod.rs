@@ -31,9 +31,10 @@ pub use refusal::Refusal;
 pub use wishes::{Wish, knows};
 
 use crate::model::{
-    ChoiceId, ChoiceKind, Cond, CondKind, Expr, Fact, FactId, KitGroup, LimitId, NumberId, Procedure, Rule, Section,
-    StepId, Tailored,
+    ChoiceId, ChoiceKind, Cond, CondKind, Expr, Fact, FactId, KitGroup, LimitId, NumberId, Procedure, Rule, Said,
+    Section, StepId, Tailored,
 };
+use crate::prose;
 use crate::quantity::Measure;
 use crate::space::{Effect, EventId, Formula, Space, StopCause};
 use flow::Left;
@@ -108,7 +109,7 @@ fn refuse_dead_end(
             title: limit.name.title.clone(),
             holds: limit.holds.span,
             numbers: sides.map(|sides| limits::in_source_form(&sides, limit.holds.op)),
-            stop: limit.otherwise.clone(),
+            stop: limit.otherwise.as_ref().map(as_written),
         });
     }
     let mut stops: Vec<String> = Vec::new();
@@ -122,12 +123,17 @@ fn refuse_dead_end(
             }
             _ => None,
         };
-        if let Some(text) = text.filter(|text| !stops.contains(text)) {
-            stops.push(text.clone());
+        if let Some(text) = text.map(as_written).filter(|text| !stops.contains(text)) {
+            stops.push(text);
         }
     }
     stops.truncate(refusal::MOST_STOPS);
     Err(Refusal::NoWayOut { wishes: shown(wishes), stops })
+}
+
+/// A quoted text as a refusal repeats it to its writer: mentions by the names that the source has for them.
+fn as_written(said: &Said) -> String {
+    prose::spoken(&said.text, &mut |text| Some(text.to_owned()))
 }
 
 /// The rules that still exclude something. They are judged without each other: a rule that another one implies today may

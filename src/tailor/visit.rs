@@ -3,10 +3,10 @@
 //! One walk serves twice: to note what is referred to, and to write the new ids once the tables have been thinned out.
 
 use crate::model::{
-    Action, ActionId, ArmPattern, Check, ChoiceId, ChooseSubject, Circuit, CircuitId, Comparison, Cond, CondKind,
-    Counted, Expr, FactId, HandoverLine, HazardId, Id, Joint, JointId, Limit, Line, LineKind, Mention, MentionTarget,
-    Message, Need, Node, NumberId, NumberInput, Part, PartId, Procedure, Prose, ProtectionId, Reading, Record, Section,
-    SetResult, StateId, Step, StepId, Table, Tool, ToolId, ToolUse,
+    Action, ActionId, ArmPattern, Check, CheckElse, ChoiceId, ChooseSubject, Circuit, CircuitId, Comparison, Cond,
+    CondKind, Counted, Expr, FactId, HandoverLine, HazardId, Id, Joint, JointId, Limit, Line, LineKind, Mention,
+    MentionTarget, Need, Node, NumberId, NumberInput, Part, PartId, Procedure, Prose, ProtectionId, Reading, Record,
+    Said, Section, SetResult, StateId, Step, StepId, Table, Tool, ToolId, ToolUse,
 };
 use crate::source::Span;
 
@@ -35,8 +35,8 @@ pub(super) trait Ids {
     fn expr(&mut self, _expr: &mut Expr) {}
     /// A prose, before its mentions.
     fn prose(&mut self, _prose: &mut Prose) {}
-    /// A safety message, before its mentions.
-    fn message(&mut self, _message: &mut Message) {}
+    /// A quoted text, before its mentions.
+    fn said(&mut self, _said: &mut Said) {}
 }
 
 /// All of a procedure: what it says as a whole, and every row of its tables.
@@ -109,11 +109,14 @@ fn body(nodes: &mut [Node], ids: &mut dyn Ids) {
                 body(&mut when.otherwise, ids);
             }
             Node::Set(one) => set(one, ids),
-            Node::Stop(_) => {}
-            Node::Handover(handover) => handover.lines.iter_mut().for_each(|line| {
-                if let HandoverLine::Prose(one) = line {
-                    prose(one, ids);
-                }
+            Node::Stop(stop) => said(&mut stop.text, ids),
+            Node::Handover(handover) => handover.lines.iter_mut().for_each(|line| match line {
+                HandoverLine::Prose(one) => prose(one, ids),
+                HandoverLine::Show(text)
+                | HandoverLine::Keep(text)
+                | HandoverLine::Dispose(text)
+                | HandoverLine::Note(text) => said(text, ids),
+                HandoverLine::Sign(_) => {}
             }),
         }
     }
@@ -123,6 +126,10 @@ fn check(check: &mut Check, ids: &mut dyn Ids) {
     ids.step(&mut check.step);
     check.expects.iter_mut().for_each(|expect| cond(expect, ids));
     check.repair.iter_mut().for_each(|repair| body(&mut repair.body, ids));
+    match &mut check.otherwise {
+        CheckElse::Stop(stop) => said(&mut stop.text, ids),
+        CheckElse::GoOn(text, _) => said(text, ids),
+    }
 }
 
 fn set(set: &mut SetResult, ids: &mut dyn Ids) {
@@ -148,6 +155,7 @@ pub(super) fn cond(one: &mut Cond, ids: &mut dyn Ids) {
 pub(super) fn limit(limit: &mut Limit, ids: &mut dyn Ids) {
     limit.when.iter_mut().for_each(|when| cond(when, ids));
     comparison(&mut limit.holds, ids);
+    limit.otherwise.iter_mut().for_each(|text| said(text, ids));
 }
 
 fn comparison(one: &mut Comparison, ids: &mut dyn Ids) {
@@ -179,9 +187,10 @@ fn line(line: &mut Line, ids: &mut dyn Ids) {
     match &mut line.kind {
         LineKind::Prose(one) => prose(one, ids),
         LineKind::Message(message) => {
-            ids.message(message);
             ids.hazard(&mut message.hazard);
-            message.mentions.iter_mut().for_each(|one| mention(one, ids));
+            for text in [&mut message.nature, &mut message.consequence, &mut message.avoid] {
+                said(text, ids);
+            }
         }
         LineKind::Read(readings) => readings.iter_mut().for_each(|one| reading(one, ids)),
         LineKind::Use { tools, .. } => tool_uses(tools, ids),
@@ -209,7 +218,8 @@ fn line(line: &mut Line, ids: &mut dyn Ids) {
         LineKind::Do(action) => ids.action(action),
         LineKind::Record(Record::Torque(joint)) => ids.joint(joint),
         LineKind::Record(Record::Reading(one)) => reading(one, ids),
-        LineKind::Record(Record::Text(_) | Record::Photo(_)) | LineKind::Note(_) | LineKind::Figure(_) => {}
+        LineKind::Note(text) => said(text, ids),
+        LineKind::Record(Record::Text(_) | Record::Photo(_)) | LineKind::Figure(_) => {}
     }
 }
 
@@ -236,6 +246,12 @@ fn need(need: &mut Need, ids: &mut dyn Ids) {
 fn prose(prose: &mut Prose, ids: &mut dyn Ids) {
     ids.prose(prose);
     prose.mentions.iter_mut().for_each(|one| mention(one, ids));
+}
+
+/// A quoted text.
+pub(super) fn said(said: &mut Said, ids: &mut dyn Ids) {
+    ids.said(said);
+    said.mentions.iter_mut().for_each(|one| mention(one, ids));
 }
 
 fn mention(mention: &mut Mention, ids: &mut dyn Ids) {

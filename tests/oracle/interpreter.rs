@@ -186,10 +186,10 @@ impl<'p, 'w> Job<'p, 'w> {
             }
             match (&row.otherwise, step) {
                 (Some(text), None) if ending.is_none() => {
-                    ending = Some(Ending::TurnedAway { text: text.clone(), at: row.span });
+                    ending = Some(Ending::TurnedAway { text: text.text.clone(), at: row.span });
                 }
                 (Some(text), Some(_)) if ending.is_none() => {
-                    ending = Some(Ending::Stop { text: text.clone(), at: row.span });
+                    ending = Some(Ending::Stop { text: text.text.clone(), at: row.span });
                 }
                 (Some(_), _) => {}
                 (None, _) => {
@@ -258,7 +258,7 @@ impl<'p, 'w> Job<'p, 'w> {
             }
             Node::Stop(stop) => {
                 self.reach(Place::Stop(stop.span));
-                Err(self.stop(&stop.text, stop.span))
+                Err(self.stop(&stop.text.text, stop.span))
             }
             Node::Handover(handover) => {
                 self.reach(Place::Handover(handover.span));
@@ -307,7 +307,7 @@ impl<'p, 'w> Job<'p, 'w> {
         match &check.otherwise {
             CheckElse::Stop(stop) => {
                 self.reach(Place::Fails(stop.span));
-                Err(self.stop(&stop.text, stop.span))
+                Err(self.stop(&stop.text.text, stop.span))
             }
             CheckElse::GoOn(_, span) => {
                 self.reach(Place::Fails(*span));

@@ -16,6 +16,11 @@ pub fn amount(value: i64, unit: &str) -> Quantity {
     Quantity::new(Exact::from_integer(i128::from(value)), unit, Written::Decimals(0))
 }
 
+/// A text without mentions.
+pub fn said(text: &str) -> Said {
+    Said { text: text.to_owned(), mentions: Vec::new() }
+}
+
 pub fn base(value: i64, unit: &str) -> Exact {
     amount(value, unit).base().expect("small")
 }
@@ -160,7 +165,7 @@ impl Build {
             name: self.naming("limit"),
             when,
             holds,
-            otherwise: stops.then(|| "stop".to_owned()),
+            otherwise: stops.then(|| said("stop")),
             span: self.span(),
         };
         self.p.limits.push(limit)
@@ -203,7 +208,7 @@ impl Build {
     }
 
     pub fn stop_row(&mut self) -> Stop {
-        Stop { text: "stop".to_owned(), span: self.span() }
+        Stop { text: said("stop"), span: self.span() }
     }
 
     pub fn stop(&mut self) -> Node {

@@ -242,7 +242,7 @@ impl FlowWriter<'_> {
                     let runs = self.writer.decided(set);
                     self.blocks.push(Block::Decide { runs });
                 }
-                Node::Stop(stop) => self.stop(None, &stop.text),
+                Node::Stop(stop) => self.stop(None, &words.said(&stop.text)),
                 Node::Handover(handover) => self.handover(handover),
             }
         }
@@ -294,7 +294,7 @@ impl FlowWriter<'_> {
     /// The words, and whether somebody can be hurt, as ANSI Z535.6 has them.
     fn panel(&self, message: &Message) -> Panel {
         let (class, word) = signal(message.signal);
-        let said = |text: &str| self.writer.words.said(text, &message.mentions);
+        let said = |text| self.writer.words.said(text);
         Panel {
             class,
             word,
@@ -327,7 +327,7 @@ impl FlowWriter<'_> {
                 }
                 runs.push(plain(words.comparison(&limit.holds, true)));
                 if let Some(text) = &limit.otherwise {
-                    runs.extend([plain(". If not: "), strong(format!("STOP. {text}"))]);
+                    runs.extend([plain(". If not: "), strong(format!("STOP. {}", words.said(text)))]);
                 }
                 Row::of("Limit", runs).ticked()
             })
@@ -363,8 +363,8 @@ impl FlowWriter<'_> {
             format!("If {name} is not right:")
         };
         match &check.otherwise {
-            CheckElse::Stop(stop) => self.stop(Some(lead), &stop.text),
-            CheckElse::GoOn(text, _) => self.blocks.push(Block::Goon { lead, text: text.clone() }),
+            CheckElse::Stop(stop) => self.stop(Some(lead), &words.said(&stop.text)),
+            CheckElse::GoOn(text, _) => self.blocks.push(Block::Goon { lead, text: words.said(text) }),
         }
         Ok(())
     }
@@ -412,7 +412,7 @@ impl FlowWriter<'_> {
                 }
                 Node::Stop(node) => {
                     stop = true;
-                    does.push(strong(node.text.clone()));
+                    does.push(strong(words.said(&node.text)));
                 }
                 _ => {}
             }
@@ -420,7 +420,9 @@ impl FlowWriter<'_> {
         if let Some(steps) = span_of_steps(words.procedure, &arm.body) {
             // A stop at the end of the arm's steps stands in their block; the table leads there.
             stop = false;
-            does.retain(|run| !arm.body.iter().any(|node| matches!(node, Node::Stop(s) if run.is(&s.text))));
+            does.retain(|run| {
+                !arm.body.iter().any(|node| matches!(node, Node::Stop(s) if run.is(&words.said(&s.text))))
+            });
             does.push(plain(format!("{}.", sentence_case(&format!("do {}", steps.to_lowercase())))));
         } else if does.is_empty() {
             does.push(plain("Go on."));
@@ -429,15 +431,16 @@ impl FlowWriter<'_> {
     }
 
     fn handover(&mut self, handover: &Handover) {
+        let said = |text| self.writer.words.said(text);
         let mut rows = Vec::new();
         let mut signs = Vec::new();
         for line in &handover.lines {
             match line {
                 HandoverLine::Sign(who) => signs.extend(who.iter().map(|who| sentence_case(who))),
-                HandoverLine::Show(text) => rows.push(Row::of("Show", vec![plain(text.clone())]).ticked()),
-                HandoverLine::Keep(text) => rows.push(Row::of("Keep", vec![plain(text.clone())]).ticked()),
-                HandoverLine::Dispose(text) => rows.push(Row::of("Throw away", vec![plain(text.clone())]).ticked()),
-                HandoverLine::Note(text) => rows.push(Row::note(text)),
+                HandoverLine::Show(text) => rows.push(Row::of("Show", vec![plain(said(text))]).ticked()),
+                HandoverLine::Keep(text) => rows.push(Row::of("Keep", vec![plain(said(text))]).ticked()),
+                HandoverLine::Dispose(text) => rows.push(Row::of("Throw away", vec![plain(said(text))]).ticked()),
+                HandoverLine::Note(text) => rows.push(Row::note(&said(text))),
                 HandoverLine::Prose(prose) => rows.push(Row::prose(self.writer.prose(prose))),
             }
         }

@@ -111,7 +111,7 @@ fn limit_view(words: Words<'_>, limit: &Limit) -> LimitView {
         title: limit.name.title.clone(),
         when: limit.when.as_ref().map(|when| words.cond(when)),
         words: words.comparison(&limit.holds, true),
-        otherwise: limit.otherwise.clone(),
+        otherwise: limit.otherwise.as_ref().map(|text| words.said(text)),
         known,
     }
 }

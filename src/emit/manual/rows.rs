@@ -139,7 +139,7 @@ impl RowWriter<'_> {
         let row = match &line.kind {
             LineKind::Message(_) => return Ok(Vec::new()),
             LineKind::Prose(prose) => Row::prose(self.prose(prose)),
-            LineKind::Note(text) => Row::note(text),
+            LineKind::Note(text) => Row::note(&self.words.said(text)),
             LineKind::Figure(figure) => self.figure(figure)?,
             LineKind::Read(readings) => {
                 return Ok(readings.iter().map(|reading| self.reading("Read", *reading, occasions)).collect());

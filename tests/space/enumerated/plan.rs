@@ -4,7 +4,7 @@ use fitwright::model::*;
 use fitwright::quantity::Exact;
 use proptest::prelude::*;
 
-use crate::build::{Build, base};
+use crate::build::{Build, base, said};
 
 #[derive(Debug, Clone)]
 enum C {
@@ -235,7 +235,7 @@ fn one(b: &mut Build, names: &Names, node: &N) -> Node {
             let expect = cond(b, names, expect);
             let repair = repair.as_ref().map(|(times, body)| (*times, nodes(b, names, body)));
             let otherwise =
-                if *stops { CheckElse::Stop(b.stop_row()) } else { CheckElse::GoOn("go on".to_owned(), b.span()) };
+                if *stops { CheckElse::Stop(b.stop_row()) } else { CheckElse::GoOn(said("go on"), b.span()) };
             b.check_when(when, kinds, vec![expect], repair, otherwise)
         }
         N::Set(value) => b.set(names.result, *value),

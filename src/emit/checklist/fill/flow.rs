@@ -74,7 +74,7 @@ impl Filler<'_> {
                 .map(|repair| to::Repair { times: repair.times, body: self.body(&repair.body, place) }),
             otherwise: match &check.otherwise {
                 CheckElse::Stop(stop) => to::Otherwise::Stop(self.stop(stop, place)),
-                CheckElse::GoOn(text, _) => to::Otherwise::GoOn { text: text.clone() },
+                CheckElse::GoOn(text, _) => to::Otherwise::GoOn { text: self.words.said(text) },
             },
         }
     }
@@ -128,7 +128,11 @@ impl Filler<'_> {
     }
 
     fn stop(&mut self, stop: &Stop, place: &str) -> to::Stop {
-        to::Stop { id: self.unique(format!("{place}.stop")), text: stop.text.clone(), leave_as: self.leave_as() }
+        to::Stop {
+            id: self.unique(format!("{place}.stop")),
+            text: self.words.said(&stop.text),
+            leave_as: self.leave_as(),
+        }
     }
 
     fn leave_as(&self) -> Vec<StateIs> {
@@ -141,10 +145,10 @@ impl Filler<'_> {
         for line in &handover.lines {
             lines.push(match line {
                 HandoverLine::Sign(who) => to::HandoverLine::Sign { who: who.clone() },
-                HandoverLine::Show(text) => to::HandoverLine::Show { text: text.clone() },
-                HandoverLine::Keep(text) => to::HandoverLine::Keep { text: text.clone() },
-                HandoverLine::Dispose(text) => to::HandoverLine::Dispose { text: text.clone() },
-                HandoverLine::Note(text) => to::HandoverLine::Note { text: text.clone() },
+                HandoverLine::Show(text) => to::HandoverLine::Show { text: self.words.said(text) },
+                HandoverLine::Keep(text) => to::HandoverLine::Keep { text: self.words.said(text) },
+                HandoverLine::Dispose(text) => to::HandoverLine::Dispose { text: self.words.said(text) },
+                HandoverLine::Note(text) => to::HandoverLine::Note { text: self.words.said(text) },
                 HandoverLine::Prose(prose) => to::HandoverLine::Text { prose: self.prose(prose) },
             });
         }

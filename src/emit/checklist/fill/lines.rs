@@ -18,13 +18,13 @@ impl Filler<'_> {
         let procedure = self.procedure;
         match line {
             LineKind::Prose(prose) => Does::Text { prose: self.prose(prose) },
-            LineKind::Note(text) => Does::Note { text: text.clone() },
+            LineKind::Note(text) => Does::Note { text: self.words.said(text) },
             LineKind::Message(message) => Does::Message {
                 signal: signal(message.signal),
                 hazard: procedure.hazards[message.hazard].name.id.clone(),
-                nature: self.words.said(&message.nature, &message.mentions),
-                consequence: self.words.said(&message.consequence, &message.mentions),
-                avoid: self.words.said(&message.avoid, &message.mentions),
+                nature: self.words.said(&message.nature),
+                consequence: self.words.said(&message.consequence),
+                avoid: self.words.said(&message.avoid),
             },
             LineKind::Read(readings) => Does::Read { inputs: readings.iter().map(|r| self.reading(*r)).collect() },
             LineKind::Use { tools, optional, benefit } => {

@@ -82,7 +82,7 @@ impl Filler<'_> {
                 holds: self.comparison(&limit.holds),
                 words: self.words.comparison(&limit.holds, true),
                 after_step: manual::decided_after(self.words, limit).map(|step| procedure.steps[step].name.id.clone()),
-                stop: limit.otherwise.clone(),
+                stop: limit.otherwise.as_ref().map(|text| self.words.said(text)),
             })
             .collect()
     }
