@@ -1,16 +1,17 @@
 // The page: it keeps the events, shows the view that the job waits for, and does what is pressed.
 
-import { h, button, heading, paragraph, quiet, strong, sentence } from "./dom.js";
+import { h, fill, button, heading, paragraph, quiet, strong, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { readChecklist } from "./checklist.js";
-import { FIRST, seal, unseal, replay, replayAll } from "./record.js";
+import { FIRST, seal, unseal, replay, replayAll, inForce } from "./record.js";
 import { openStore, readPreferences, writePreferences } from "./store.js";
-import { formatter } from "./format.js";
+import { formatter, localTime } from "./format.js";
 import { progress } from "./progress.js";
-import { sha256OfFile } from "./sha256.js";
+import { hex, sha256OfFile } from "./sha256.js";
 import { stepView } from "./step.js";
-import { startView, layOutView, stopView, handoverView, stuckView } from "./views.js";
+import { startView, answersView, unsettled, layOutView, stopView, handoverView, stuckView } from "./views.js";
 import { menuView, undoView, changeView, textView, recordView } from "./side.js";
+import { revisionView, otherRevision, carryOn } from "./revision.js";
 
 // So long, in milliseconds, nothing that is pressed counts after the view has changed: a glove presses twice.
 const REST = 350;
@@ -19,13 +20,9 @@ const UNDOABLE = ["acknowledge", "reading", "torque", "text", "photo", "leave-ou
 // RFC 3339 with the offset of this place.
 const rightNow = () => {
   const at = new Date();
-  const ahead = -at.getTimezoneOffset();
-  const two = (n) => String(Math.floor(n)).padStart(2, "0");
-  const local = new Date(at.getTime() + ahead * 60000).toISOString().slice(0, 19);
-  return `${local}${ahead < 0 ? "-" : "+"}${two(Math.abs(ahead) / 60)}:${two(Math.abs(ahead) % 60)}`;
+  const behind = at.getTimezoneOffset();
+  return `${localTime(at)}${behind > 0 ? "-" : "+"}${new Date(Math.abs(behind) * 60000).toISOString().slice(11, 16)}`;
 };
-
-const jobId = () => Array.from(crypto.getRandomValues(new Uint8Array(8)), (byte) => byte.toString(16).padStart(2, "0")).join("");
 
 const download = (name, blob) => {
   const address = URL.createObjectURL(blob);
@@ -50,11 +47,11 @@ export const runPage = (root) => {
   const at = (id) => root.getElementById(id);
   const view = at("view");
   const list = readChecklist(at("checklist").textContent);
-  if (!list) return view.replaceChildren(heading(WORDS.unreadable), paragraph(WORDS.unreadableWhy));
-  const { procedure, inputs } = list.checklist;
+  if (!list) return fill(view, heading(WORDS.unreadable), paragraph(WORDS.unreadableWhy));
+  const { procedure, inputs, effectivity } = list;
   const store = openStore(procedure.id);
   const preferences = {
-    system: inputs.some((input) => input.low?.unit.includes("[")) ? "inch" : "metric",
+    system: [...inputs.values()].some((input) => input.low?.unit.includes("[")) ? "inch" : "metric",
     sign: (1.5).toLocaleString().includes(",") ? "," : ".",
     ...readPreferences(),
   };
@@ -67,37 +64,49 @@ export const runPage = (root) => {
   let shownBefore = "";
   let main = null;
 
+  // What an event says of this checklist. A tailored one is told by its digest alone; for which fitting it is, we add.
+  const own = {
+    checklist: { id: procedure.id, ...(procedure.revision && { revision: procedure.revision.mark }), digest: list.digest },
+    ...(effectivity && { "x-effectivity": effectivity }),
+  };
+
   const app = {
-    list, preferences, ui: {}, record: null, format: formatter(list, preferences),
+    list, preferences, ui: {}, record: null, wording: formatter(list, preferences),
     get job() { return app.record?.job; },
     get now() { return app.job.now(); },
     room: () => view.clientWidth - 60,
     coarse: () => matchMedia("(any-pointer: coarse)").matches,
-    shared: () => ({ list, preferences, format: app.format }),
+    shared: () => ({ list, preferences, wording: app.wording }),
 
     // Writes events down, each kept before it is shown, and begins the step that follows.
     act(...parts) {
       if (!parts.every(put)) return show();
-      if (app.now.waits === "begin") putBegin();
-      move();
+      goOn();
     },
     begin() {
       putBegin();
       move();
     },
     open(name, job, answers) {
-      id = jobId();
+      id = hex(crypto.getRandomValues(new Uint8Array(8)));
       lines = [];
       app.record = replay(list);
       by = name;
       keepPreference({ name });
-      [{ type: "open", format: { name: "fitwright-record", version: "1.0.0" }, job,
-        checklist: { id: procedure.id, ...(procedure.revision ? { revision: procedure.revision.mark } : {}), digest: list.digest } }, ...answers].every(put);
+      [{ type: "open", format: { name: "fitwright-record", version: "1.0.0" }, job, ...own }, ...answers].every(put);
       move();
+    },
+    // Carries on a job that was begun under another checklist of the procedure.
+    revise(job, name, reason) {
+      resume(job);
+      by = name;
+      keepPreference({ name });
+      if (put({ type: "revise", reason, ...own })) app.record = replayAll(list, eventsSoFar());
+      goOn();
     },
     prefer(change) {
       keepPreference(change);
-      app.format = formatter(list, preferences);
+      app.wording = formatter(list, preferences);
       show();
       for (const [name, value] of Object.entries(change)) view.querySelector(`#${name} [data-choice="${value}"]`)?.focus();
     },
@@ -109,7 +118,7 @@ export const runPage = (root) => {
     go: (to) => move([...trail, to]),
     change: (seq) => app.go({ view: changeView, seq }),
     reason: (about) => app.go({ view: textView, missing: WORDS.reasonMissing, ...about }),
-    breakOff: () => app.reason({ title: WORDS.breakOff, lead: paragraph(WORDS.breakOffWhy), label: WORDS.breakOff, press: (reason) => app.act({ type: "close", outcome: "broken-off", reason }) }),
+    breakOff: () => app.reason({ title: WORDS.breakOff, lead: paragraph(WORDS.breakOffWhy), says: WORDS.breakOff, press: (reason) => app.act({ type: "close", outcome: "broken-off", reason }) }),
     leave() {
       app.record = null;
       move([{ view: startView }]);
@@ -135,6 +144,8 @@ export const runPage = (root) => {
     stopText: (stop) => list.nodes.flatMap((node) => [node, node.otherwise]).find((node) => node?.id === stop)?.text,
   };
 
+  const resting = () => performance.now() < rested;
+
   const keepPreference = (change) => {
     Object.assign(preferences, change);
     writePreferences(preferences);
@@ -144,8 +155,7 @@ export const runPage = (root) => {
     const { event, line } = seal({ seq: lines.length + 1, at: rightNow(), by, ...part }, app.record.entries.at(-1)?.event.digest ?? FIRST);
     const kept = store.append(id, event.seq, line);
     if (kept === "taken") {
-      warning = WORDS.taken;
-      resume(id);
+      takenElsewhere();
       return false;
     }
     if (kept === "full") warning = WORDS.full;
@@ -158,6 +168,14 @@ export const runPage = (root) => {
     put({ type: "begin", step: step.id, occasion, content: step.content_digest });
   };
 
+  const eventsSoFar = () => app.record.entries.map((entry) => entry.event);
+
+  // A step is begun by coming to it, but the first one, before which everything is laid out.
+  const goOn = () => {
+    if (app.record && app.now.waits === "begin" && app.job.path.length && !unsettled(app).length) putBegin();
+    move();
+  };
+
   // Takes up a job that was kept.
   const resume = (job) => {
     const kept = store.jobs().get(job) || [];
@@ -168,8 +186,17 @@ export const runPage = (root) => {
     by = events.at(-1).by;
   };
 
+  // Another window wrote to this job. It may have carried it on under another checklist: then it is not for this page any more.
+  const takenElsewhere = () => {
+    warning = WORDS.taken;
+    resume(id);
+    if (!isOurs(eventsSoFar())) app.record = null;
+  };
+
+  const isOurs = (events) => inForce(events).checklist.digest === list.digest;
+
   const closedView = () => ({
-    ...recordView(app), main: { label: WORDS.newJob, press: app.leave },
+    ...recordView(app), main: { says: WORDS.newJob, press: app.leave },
     body: [heading(`${WORDS.recordOf}: ${WORDS.OUTCOMES[app.job.closed.outcome]}`), h("p.screen", WORDS.closedLead), recordView(app).body[1]],
   });
 
@@ -177,27 +204,27 @@ export const runPage = (root) => {
     const events = eventsOf(kept);
     const whole = events.length === kept.length;
     const closed = events.at(-1)?.type === "close";
-    const ours = events.findLast((event) => event.checklist)?.checklist.digest === list.digest;
-    const fault = !whole ? WORDS.brokenChain : closed || ours ? "" : WORDS.otherRevision;
+    const ours = events.length && isOurs(events);
+    const fault = !whole && WORDS.brokenChain;
+    const other = whole && !ours && !closed;
     const show = () => {
       resume(job);
-      if (app.now.waits === "begin" && app.job.path.length) putBegin();
-      move();
+      goOn();
     };
-    const forget = () => app.go({ view: () => ({ body: [heading(WORDS.forget), paragraph(WORDS.forgetSure)], back: true, main: { label: WORDS.forget, press() {
+    const forget = () => app.go({ view: () => ({ body: [heading(WORDS.forget), paragraph(WORDS.forgetSure)], back: true, main: { says: WORDS.forget, press() {
       store.forget(job);
       move();
     } } }) });
-    const body = h("div.ask", events[0] && paragraph(strong(events[0].job), " ", h("span.quiet", sentence(WORDS.since, { when: app.format.when(events[0].at), by: events[0].by }))),
-      fault && h("p.fault", fault), h("div.pair", whole && ours && button(closed ? WORDS.showRecord : WORDS.carryOn, show, { class: closed ? null : "main" }),
-        !(whole && ours) && button(WORDS.saveRecord, () => download(`${procedure.id}-${job}.jsonl`, file(kept))), (closed || fault) && button(WORDS.forget, forget)));
+    const body = h("div.ask", events[0] && paragraph(strong(events[0].job), " ", h("span.quiet", sentence(WORDS.since, { when: app.wording.when(events[0].at), by: events[0].by }))),
+      fault && h("p.fault", fault), other && paragraph(otherRevision(list, events)), h("div.pair", whole && ours && button(closed ? WORDS.showRecord : WORDS.carryOn, show, { class: !closed && "main" }),
+        other && button(carryOn(list, events), () => app.go({ view: revisionView, job, events }), { class: "main" }), !(whole && ours) && button(WORDS.saveRecord, () => download(`${procedure.id}-${job}.jsonl`, file(kept))), !(ours && !closed && whole) && button(WORDS.forget, forget)));
     return { closed, body };
   };
 
   const keptView = (jobs) => {
-    const group = (title, some) => some.length > 0 && [h("h2", title), some.map((one) => one.body)];
+    const group = (title, some) => some.length && [h("h2", title), some.map((one) => one.body)];
     return { body: [heading(procedure.title), group(WORDS.openJobs, jobs.filter((one) => !one.closed)), group(WORDS.keptJobs, jobs.filter((one) => one.closed))],
-      main: { label: WORDS.startOther, press: app.leave } };
+      main: { says: WORDS.startOther, press: app.leave } };
   };
 
   const current = () => {
@@ -207,23 +234,24 @@ export const runPage = (root) => {
       const jobs = [...store.jobs()].map(keptJob);
       return jobs.length ? keptView(jobs) : startView(app);
     }
+    if (!app.job.closed && unsettled(app).length) return answersView(app);
     return ({ nothing: closedView, close: stopView, lines: stepView, begin: layOutView, sign: handoverView }[app.now.waits] ?? stuckView)(app);
   };
 
   const show = () => {
     const shown = current();
     ({ main } = shown);
-    view.replaceChildren(h("div.view", warning && h("p.fault-box screen", { role: "alert" }, warning), shown.body));
+    fill(view, h("div.view", warning && h("p.fault-box screen", { role: "alert" }, warning), shown.body));
     const open = app.record?.entries.length;
     const { done, all } = open ? progress(app) : { done: 0, all: 1 };
-    at("bar-title").textContent = procedure.title;
-    at("bar-under").textContent = open ? `${app.job.opened.job} · ${sentence(WORDS.stepOf, { n: done, all })}` : procedure.revision ? sentence(WORDS.revision, procedure.revision) : procedure.id;
+    fill(at("bar-title"), procedure.title);
+    fill(at("bar-under"), open ? `${app.job.opened.job} · ${sentence(WORDS.stepOf, { n: done, all })}` : procedure.revision ? sentence(WORDS.revision, procedure.revision) : procedure.id);
     at("bar-track").style.width = `${Math.round((100 * done) / all)}%`;
     const undo = app.undoable().length > 0;
-    at("deck").replaceChildren(...[
-      shown.back ? button(WORDS.back, back) : open && !app.job.closed && button(WORDS.undo, () => undo && app.go({ view: undoView }), { id: "undo", "aria-disabled": !undo && "true" }),
-      shown.more, shown.hint && quiet(shown.hint), main && button(main.label, () => main.press(), { class: "main", id: "main", "aria-disabled": performance.now() < rested && "true" }),
-    ].flat().filter(Boolean));
+    fill(at("deck"),
+      shown.back ? button(WORDS.back, back) : open && !app.job.closed && button(WORDS.undo, () => undo && app.go({ view: undoView }), { id: "undo", "aria-disabled": !undo }),
+      shown.more, shown.hint && quiet(shown.hint), main && button(main.says, () => main.press(), { class: "main", id: "main", "aria-disabled": resting() }),
+    );
   };
 
   // Another view: from its top, with its first field or its large button ready for the keyboard, and deaf for a moment. Within
@@ -234,13 +262,14 @@ export const runPage = (root) => {
     rested = performance.now() + REST;
     show();
     setTimeout(() => at("main")?.removeAttribute("aria-disabled"), REST);
+    const title = view.querySelector("h1");
     const ask = view.querySelector("#entry") || view.querySelector(".ask button, #helpers, #reason");
     const working = app.record && !to.some((one) => one.view === menuView || one.view === recordView);
-    ((working && (ask || at("main"))) || view.querySelector("h1")).focus({ preventScroll: true });
-    const where = view.querySelector("h1").textContent + view.querySelectorAll(".panel:not(.seen)").length;
+    ((working && (ask || at("main"))) || title).focus({ preventScroll: true });
+    const where = title.textContent + view.querySelectorAll(".panel:not(.seen)").length;
     if (where === shownBefore && ask) ask.closest(".ask").scrollIntoView({ block: "center" });
     else scrollTo(0, 0);
-    at("say").textContent = `${view.querySelector("h1").textContent}. ${view.querySelector(".panel:not(.seen) .nature")?.textContent ?? ""}`;
+    fill(at("say"), `${title.textContent}. ${view.querySelector(".panel:not(.seen) .nature")?.textContent ?? ""}`);
     shownBefore = where;
   };
   const back = () => move(trail.slice(0, -1));
@@ -248,21 +277,20 @@ export const runPage = (root) => {
   at("menu").append(WORDS.menu);
   at("menu").addEventListener("click", () => app.go({ view: menuView }));
   root.addEventListener("click", (event) => {
-    if (performance.now() < rested) event.stopPropagation();
+    if (resting()) event.stopPropagation();
   }, true);
   root.addEventListener("keydown", (event) => {
     const typing = event.target.localName === "input";
     const enter = event.key === "Enter";
     if (enter && (event.ctrlKey || typing || event.repeat)) {
       event.preventDefault();
-      if (main && !event.repeat && performance.now() >= rested) main.press();
+      if (main && !event.repeat && !resting()) main.press();
     } else if (event.key === "Escape" && trail.length && app.record) back();
     else if (event.key === "z" && event.ctrlKey && !typing && !trail.length && app.undoable().length) app.go({ view: undoView });
   });
   store.watch((job) => {
     if (job !== id || !app.record) return;
-    warning = WORDS.taken;
-    resume(job);
+    takenElsewhere();
     show();
   });
   move();

@@ -3,18 +3,11 @@
 
 export const canonical = (value, depth = 0) => {
   if (depth > 64) throw new Error("nested too deeply");
-  if (value === null || typeof value === "boolean") return String(value);
-  if (typeof value === "number") {
-    if (!Number.isFinite(value)) throw new Error("a number without a value");
-    return JSON.stringify(value);
-  }
-  if (typeof value === "string") {
-    if (!value.isWellFormed?.() && /[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/.test(value))
-      throw new Error("half a character");
-    return JSON.stringify(value);
-  }
+  if (typeof value === "number" && !Number.isFinite(value)) throw new Error("a number without a value");
+  // Throws where half a character stands.
+  if (typeof value === "string") encodeURIComponent(value);
+  if (typeof value !== "object" || value === null) return JSON.stringify(value) ;
   if (Array.isArray(value)) return `[${value.map((one) => canonical(one, depth + 1)).join(",")}]`;
-  if (typeof value !== "object") throw new Error("not a value of JSON");
   const pairs = Object.keys(value).sort().map((key) => `${canonical(key)}:${canonical(value[key], depth + 1)}`);
   return `{${pairs.join(",")}}`;
 };

@@ -62,17 +62,21 @@ export const readChecklist = (text, fits = knows) => {
     if (name !== "fitwright-checklist" || !/^1\.\d+\.\d+$/.test(version) || checklist.features_required.length || !fits(checklist)) return null;
     const units = unitsOf(checklist);
     const things = {};
-    for (const name of ["inputs", "joints", "parts", "tools", "protection", "hazards", "actions", "circuits", "states", "limits"])
+    for (const name of ["inputs", "joints", "parts", "tools", "protection", "actions", "circuits", "states", "limits"])
       things[name] = byId(checklist[name]);
     const nodes = checklist.flow.map((section) => [...statements(section.body)]);
     const steps = nodes.flatMap((some, i) => some.map(stepOf).filter(Boolean).map((step) => ({ step, section: checklist.flow[i] })));
     return {
-      checklist, units, ...things,
+      ...checklist, checklist, units, ...things,
       assets: new Map(checklist.assets.map((asset) => [asset.path, asset])),
       sectionOf: new Map(steps.map(({ step, section }) => [step.id, section])),
       stepsById: new Map(steps.map(({ step }) => [step.id, step])),
       lines: new Map(steps.flatMap(({ step }) => step.lines.map((line) => [line.id, line]))),
       nodes: nodes.flat(),
+      placesOf: (step) => step.lines.flatMap(({ does }) => [
+        ...(does.tools || []).map((place) => place.any_of),
+        ...(does.kind === "read" ? does.inputs.map((id) => things.inputs.get(id)?.tool) : (does.prose?.mentions || []).map(({ id }) => id))
+          .filter((id) => things.tools.has(id)).map((id) => [id])]),
       unitOf: (input) => units.get((input.reads || input.low).unit),
       asked: checklist.inputs.filter((input) => input.kind === "option" || input.kind === "given"),
       digest: sha256(canonical(checklist)),

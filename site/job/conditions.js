@@ -80,25 +80,16 @@ export const evaluate = (condition, known, units) => {
 export const untrue = (rule, known, units) =>
   (!rule.when || evaluate(rule.when, known, units) === true) && evaluate(rule.holds, known, units) === false;
 
-// Every bound and every input that conditions name, for drawing a scale.
-export const boundsOn = (input, conditions, units) => {
-  const found = [];
-  const look = (condition) => {
-    if (!condition) return;
-    if (Array.isArray(condition.of)) condition.of.forEach(look);
-    else if (condition.of) look(condition.of);
-    else if (condition.op === "in" && condition.input === input)
-      for (const end of [condition.low, condition.high]) if (end) found.push(base(end, units));
-  };
-  conditions.forEach(look);
-  return found.filter(Boolean);
-};
-
+const LEAVES = ["is", "in", "compare"];
 const names = (side, input) => Boolean(side) && (side.input === input || [side.left, side.right, side.of].flat().some((one) => names(one, input)));
 
-// The conditions in a condition that have no parts of their own and name the input.
-export const leavesOn = (input, condition) => {
-  if (!condition) return [];
-  if (condition.of) return [condition.of].flat().flatMap((part) => leavesOn(input, part));
-  return condition.input === input || names(condition.left, input) || names(condition.right, input) ? [condition] : [];
+// The conditions without parts of their own that stand anywhere in a thing of the checklist and name the input.
+export const leavesOn = (input, thing) => {
+  if (typeof thing !== "object" || thing === null) return [];
+  if (LEAVES.includes(thing.op)) return names(thing, input) ? [thing] : [];
+  return Object.values(thing).flatMap((inner) => leavesOn(input, inner));
 };
+
+// Every bound on an input, for drawing a scale.
+export const boundsOn = (input, conditions, units) => leavesOn(input, conditions)
+  .flatMap(({ op, low, high }) => (op === "in" ? [low, high] : [])).map((end) => end && base(end, units)).filter(Boolean);

@@ -4,23 +4,12 @@ import { exact, compare, divide, multiply, subtract, floor, written } from "./ex
 import { typedNumber } from "./typed.js";
 import { base, evaluate, leavesOn } from "./conditions.js";
 import { toBase, fromBase } from "./units.js";
-import { rangeOf, stepOf } from "./checklist.js";
-
-// Every condition of a checklist.
-export const conditionsOf = ({ checklist, nodes }) => {
-  const all = [...checklist.limits, ...checklist.rules].flatMap((one) => [one.when, one.holds]);
-  all.push(...checklist.flow.map((section) => section.when));
-  for (const node of nodes) all.push(stepOf(node)?.when, ...(node.expects || []), node.if, ...(node.arms || []).map((arm) => arm.when));
-  return all.filter(Boolean);
-};
+import { rangeOf } from "./checklist.js";
 
 // How each condition on an input comes out for a value: two values with the same signature lead the same way.
-const signature = (list, known, input) => {
-  const leaves = conditionsOf(list).flatMap((condition) => leavesOn(input.id, condition));
-  return (value) => {
-    const with_ = new Map(known).set(input.id, { base: value });
-    return leaves.map((leaf) => evaluate(leaf, with_, list.units)).join();
-  };
+const signature = ({ checklist, units }, known, input) => {
+  const leaves = leavesOn(input.id, checklist);
+  return (value) => leaves.map((leaf) => evaluate(leaf, new Map(known).set(input.id, { base: value }), units)).join();
 };
 
 const whole = (n) => ({ n, d: 1n });

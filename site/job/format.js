@@ -1,5 +1,6 @@
 // Values and conditions in words, in the units and with the decimal sign of who reads them.
 
+import * as WORDS from "./words.js";
 import { rounded, written } from "./exact.js";
 import { base } from "./conditions.js";
 import { fromBase, unitFor } from "./units.js";
@@ -7,6 +8,12 @@ import { fromBase, unitFor } from "./units.js";
 const PLACES = { "[in_i]": 2, "[ft_i]": 2, m: 2, kN: 2 };
 const SIGNS = { "at-most": "≤", below: "<", "at-least": "≥", over: ">", equal: "=" };
 const OPERATORS = { add: "+", subtract: "−", multiply: "×", divide: "/" };
+
+// `2026-11-25T13:05:00`, by the clock of this place.
+export const localTime = (at) => {
+  const time = new Date(at);
+  return new Date(time - time.getTimezoneOffset() * 60000).toISOString().slice(0, 19);
+};
 
 // `preferences` is { system: "metric" | "inch", sign: "." | "," }.
 export const formatter = (list, preferences) => {
@@ -31,7 +38,10 @@ export const formatter = (list, preferences) => {
   };
 
   const label = (input, choice) => list.inputs.get(input)?.values?.find((value) => value.id === choice)?.label ?? choice;
-  const title = (input) => list.inputs.get(input)?.title ?? input;
+  const named = (things, id) => list[things].get(id)?.title ?? id;
+  const title = (input) => named("inputs", input);
+  const part = ({ part: id, count }) => `${count ? `${count} × ` : ""}${named("parts", id)}`;
+  const tool = ({ any_of, count }) => `${count > 1 ? `${count} × ` : ""}${any_of.map((id) => named("tools", id)).join(WORDS.orElse)}`;
   const state = ({ state: id, value }) => {
     const known = list.states.get(id);
     return `${known?.title ?? id}: ${known?.values.find((one) => one.id === value)?.label ?? value}`;
@@ -47,7 +57,7 @@ export const formatter = (list, preferences) => {
 
   const side = (of) => {
     switch (of.op) {
-      case "fact": return `${list.checklist.facts.find((fact) => fact.id === of.fact)?.title ?? ""} ${amount(of.amount)}`.trim();
+      case "fact": return `${list.facts.find((fact) => fact.id === of.fact)?.title ?? ""} ${amount(of.amount)}`.trim();
       case "amount": return amount(of.amount);
       case "number": return sign(of.value);
       case "input": return title(of.input);
@@ -71,14 +81,9 @@ export const formatter = (list, preferences) => {
   // The value of an event or of an answer in force.
   const value = (of, input) => of.choice !== undefined ? label(input, of.choice) : of.amount ? amount(of.amount) : of.text ?? "";
 
-  const when = (at) => {
-    const time = new Date(at);
-    const two = (n) => String(n).padStart(2, "0");
-    return Number.isNaN(time.getTime()) ? at
-      : `${time.getFullYear()}-${two(time.getMonth() + 1)}-${two(time.getDate())} ${two(time.getHours())}:${two(time.getMinutes())}`;
-  };
+  const when = (at) => Number.isNaN(Date.parse(at)) ? at : localTime(at).slice(0, 16).replace("T", " ");
 
-  return { number, inUnit, amount, label, title, state, interval, condition, value, when, sign };
+  return { number, inUnit, amount, label, named, title, part, tool, state, interval, condition, value, when, sign };
 };
 
 export const grouped = (digest) => digest.replace(/(.{4})(?=.)/g, "$1 ");

@@ -1,11 +1,11 @@
 // A field for a number, with its units, how it is read, its scale, and large keys where fingers press.
 
-import { h, button, input, faultPlace, complain, sentence } from "./dom.js";
+import { h, fill, button, input, faultPlace, complain, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { unitFor } from "./units.js";
 
 // `about`: title, own (unit), read(text, unit), and where they are wanted scale(value), write(got), more, near (about how much), id.
-export const numberEntry = ({ list, format, preferences, ui, coarse }, { id = "entry", title, own, read, scale, write, more, near }) => {
+export const numberEntry = ({ list, wording, preferences, ui, coarse }, { id = "entry", title, own, read, scale, write, more, near }) => {
   const other = unitFor(list.units, own, own.system === "metric" ? "inch" : "metric", near);
   const units = [own, other].filter((unit, i, all) => all.indexOf(unit) === i);
   const unit = () => (units.includes(ui.unit) ? ui.unit : unitFor(list.units, own, preferences.system, near));
@@ -15,8 +15,8 @@ export const numberEntry = ({ list, format, preferences, ui, coarse }, { id = "e
   const field = input(id, 24, ui.draft, { inputmode: coarse() ? "none" : "decimal", "aria-describedby": `${id}-as ${id}-fault` });
   const update = () => {
     const got = field.value.trim() ? read(field.value, unit()) : {};
-    readAs.textContent = got.amount ? sentence(WORDS.readAs, { value: format.amount(got.amount) }) : "";
-    drawn.replaceChildren(...[scale?.(got.base ?? got.value ?? null)].filter(Boolean));
+    fill(readAs, got.amount && sentence(WORDS.readAs, { value: wording.amount(got.amount) }));
+    fill(drawn, scale?.(got.base ?? got.value ?? null));
   };
   const typed = () => {
     ui.draft = field.value;
@@ -37,8 +37,8 @@ export const numberEntry = ({ list, format, preferences, ui, coarse }, { id = "e
   const check = () => {
     const got = read(field.value, unit());
     if (!got.fault && !got.refuse) return got;
-    if (got.fault) complain(place, refusal(format, got, unit()));
-    else place.replaceChildren(got.refuse());
+    if (got.fault) complain(place, refusal(wording, got, unit()));
+    else fill(place, got.refuse());
     field.setAttribute("aria-invalid", "true");
     field.focus();
     field.select();
@@ -47,9 +47,9 @@ export const numberEntry = ({ list, format, preferences, ui, coarse }, { id = "e
   update();
   return {
     check,
-    body: h("div.ask", h("label.of", { for: id, dir: "auto" }, title), more, h("div", { class: "number" },
+    body: h("div.ask", h("label.of", { for: id }, title), more, h("div.number",
       h("div", h("div.entry", field, toggle), place, readAs), drawn, coarse() && keys(preferences, field, units.length > 1, typed))),
-    main: { label: WORDS.writeDown, press() {
+    main: { says: WORDS.writeDown, press() {
       const got = check();
       if (got) write(got);
     } },
@@ -60,19 +60,19 @@ const keys = ({ sign }, field, fractions, typed) => {
   const key = (text, label) => button(text === " " ? "␣" : text, () => {
     field.value = text === "⌫" ? field.value.slice(0, -1) : (field.value + text).slice(0, 24);
     typed();
-  }, { tabindex: "-1", "aria-label": label, onpointerdown: (event) => event.preventDefault() });
+  }, { tabindex: -1, "aria-label": label, onpointerdown: (event) => event.preventDefault() });
   return h("div.keys", { role: "group", "aria-label": WORDS.keypad }, [..."789"].map((digit) => key(digit)), key("⌫", WORDS.erase),
     [..."456"].map((digit) => key(digit)), key("-"), [..."123"].map((digit) => key(digit)), fractions ? key("/", WORDS.fractionKey) : h("i"),
     h("i"), key("0"), key(sign, WORDS.sign), fractions && key(" ", WORDS.spaceKey));
 };
 
 // Why a typed number is not taken, and what to do.
-const refusal = (format, got, unit) => {
-  const at = (value) => value?.d && format.inUnit(value, unit);
-  const own = (value) => value?.d && format.inUnit(value, got.own || unit);
-  const number = (text) => text && format.sign(text);
+const refusal = (wording, got, unit) => {
+  const at = (value) => value?.d && wording.inUnit(value, unit);
+  const own = (value) => value?.d && wording.inUnit(value, got.own || unit);
+  const number = (text) => text && wording.sign(text);
   return sentence(WORDS.FAULTS[got.fault], {
-    sign: format.sign("."), value: at(got.value), low: at(got.low), high: at(got.high), below: own(got.below), above: own(got.above),
-    reads: got.reads && format.amount(got.reads), decimal: number(got.decimal), whole: number(got.whole), unit: (got.own || unit).symbol,
+    sign: wording.sign("."), value: at(got.value), low: at(got.low), high: at(got.high), below: own(got.below), above: own(got.above),
+    reads: got.reads && wording.amount(got.reads), decimal: number(got.decimal), whole: number(got.whole), unit: (got.own || unit).symbol,
   });
 };

@@ -1,54 +1,56 @@
 // Pieces of the views: signal panels, the lines of a step, why the job goes this way.
 
-import { h, s, paragraph, quiet, strong, sentence } from "./dom.js";
+import { h, s, button, paragraph, quiet, strong, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { prose } from "./prose.js";
 import { cells, scale } from "./scale.js";
 import { evaluate, boundsOn, base } from "./conditions.js";
-import { exact, add, subtract } from "./exact.js";
-import { fromBase, unitFor } from "./units.js";
+import { exact, add, subtract, compare } from "./exact.js";
+import { unitFor } from "./units.js";
 import { rangeOf } from "./checklist.js";
-
-const alertSign = () => s("svg", { viewBox: "0 0 44 40", "aria-hidden": "true", focusable: "false" },
-  s("path", { d: "M22 2.5 42 37.5H2Z", fill: "currentColor", stroke: "currentColor", "stroke-width": 4, "stroke-linejoin": "round" }),
-  s("path", { d: "M22 13.2v12.4", stroke: "var(--mark)", "stroke-width": 4.6, "stroke-linecap": "round" }),
-  s("circle", { cx: 22, cy: 32.2, r: 2.8, fill: "var(--mark)" }));
 
 export const panel = ({ signal, nature, consequence, avoid }, seen) =>
   h("div", { class: `panel ${signal}${seen ? " seen" : ""}`, role: "group", "aria-label": signal },
-    h("p.tab", signal === "notice" ? null : alertSign(), h("span", signal.toUpperCase())),
-    h("div.text", { dir: "auto" }, h("p.nature", nature), h("p", consequence), h("p", avoid),
+    h("p.tab", signal !== "notice" && s("svg", { "aria-hidden": true }, s("use", { href: "#alert" })), h("span", signal.toUpperCase())),
+    h("div.text", h("p.nature", nature), h("p", consequence), h("p", avoid),
       seen && quiet(`✓ ${WORDS.read}`)));
 
-export const row = (label, ...value) => h("div.row", h("span.label", label), h("div.value", { dir: "auto" }, value));
+export const row = (label, ...value) => h("div.row", h("span.label", label), h("div.value", value));
 export const faultBox = (title, ...content) => h("div.fault-box", { role: "alert" }, h("h2", title), content);
 
-const list = (items) => h("ul", items.map((item) => h("li", item)));
+export const items = (things) => h("ul", things.map((thing) => h("li", thing)));
+
+// Buttons for some values; `of(id)` may say more of each.
+export const choices = (values, press, of = () => ({})) => h(`div.choices${values.length === 2 ? ".two" : ""}`,
+  values.map(({ id, label }) => button(label, ({ currentTarget }) => press(id, currentTarget), { "data-choice": id, ...of(id) })));
+
+// For which fitting a tailored checklist is.
+export const madeFor = ({ effectivity }) => effectivity && row(WORDS.madeFor, items(effectivity.map((one) =>
+  [`${one.title}: `, strong(one.words), one.follows && ` (${WORDS.follows})`])));
+
 const more = (text) => text && h("p.with", text);
 
 // What a line of a step shows. Lines that ask are drawn by the step itself.
-export const line = ({ list: all, format, job }, { does }) => {
-  const part = ({ part: id, count }) => `${count === undefined ? "" : `${count} × `}${all.parts.get(id)?.title ?? id}`;
-  const tool = ({ any_of, count }) => `${count > 1 ? `${count} × ` : ""}${any_of.map((id) => all.tools.get(id)?.title ?? id).join(WORDS.orElse)}`;
+export const line = ({ list: all, wording, job }, { does }) => {
   const tools = (places = []) => [
     [places.filter((place) => !place.hold), WORDS.withTools],
     [places.filter((place) => place.hold), WORDS.hold],
-  ].filter(([some]) => some.length).map(([some, text]) => sentence(text, { tools: some.map(tool).join("; ") })).join(" ");
+  ].filter(([some]) => some.length).map(([some, text]) => sentence(text, { tools: some.map(wording.tool).join("; ") })).join(" ");
   const joint = all.joints.get(does.joint);
   const fastenings = joint && [h("b", joint.title), joint.count > 1 ? `, ${joint.count} ×` : ""];
   const label = WORDS.LABELS[does.kind];
   switch (does.kind) {
-    case "text": return prose(does.prose, (name) => mention(all, format, job, does.prose, name));
-    case "note": return h("p.note", { dir: "auto" }, does.text);
+    case "text": return prose(does.prose, (name) => mention(all, wording, job, does.prose, name));
+    case "note": return h("p.note", does.text);
     case "figure": {
       const asset = all.assets.get(does.asset);
       return asset && h("figure", h("img", { src: `data:${asset.media_type};base64,${asset.data}`, alt: does.alt }),
-        h("figcaption", { "aria-hidden": "true" }, does.alt));
+        h("figcaption", { "aria-hidden": true }, does.alt));
     }
-    case "use": return row(label, list(does.tools.map(tool)), more(does.optional && [WORDS.without, does.benefit].filter(Boolean).join(": ")));
-    case "wear": return row(label, list(does.protection.map((id) => all.protection.get(id)?.title ?? id)));
-    case "take": case "remove": case "refit": case "discard": return row(label, list(does.parts.map(part)), more(tools(does.tools)));
-    case "place": return row(label, h("p", fastenings), more(joint && sentence(WORDS.eachHas, { parts: joint.each.map(part).join(", ") })));
+    case "use": return row(label, items(does.tools.map(wording.tool)), more(does.optional && [WORDS.without, does.benefit].filter(Boolean).join(": ")));
+    case "wear": return row(label, items(does.protection.map((id) => wording.named("protection", id))));
+    case "take": case "remove": case "refit": case "discard": return row(label, items(does.parts.map(wording.part)), more(tools(does.tools)));
+    case "place": return row(label, h("p", fastenings), more(joint && sentence(WORDS.eachHas, { parts: joint.each.map(wording.part).join(", ") })));
     case "snug": return row(label, h("p", fastenings), more([tools(does.tools), WORDS.snugMore].join(" ").trim()));
     case "tighten": return row(label, h("p", fastenings, " ", joint?.torque ? [WORDS.to, " ", h("b.big", joint.torque.shown)]
       : [WORDS.until, " ", h("b", joint?.tight)], joint?.pattern && [", ", h("b", joint.pattern.words)]), more(tools(does.tools)));
@@ -61,41 +63,42 @@ export const line = ({ list: all, format, job }, { does }) => {
         h("ol", points.map((point, i) => h("li", points.length > 1 ? `${i + 1}. ` : "", point))),
         quiet([wire && sentence(WORDS.wire, { shown: wire.amount.shown, metal: circuit.metal }), tools(does.tools)].filter(Boolean).join(" ")));
     }
-    case "need": case "make": return row(label, h("b", format.state(does.state)));
-    case "do": return row(label, h("b", all.actions.get(does.action)?.title ?? does.action));
-    case "set": return row(label, `${format.title(does.result)}: `, h("b", format.label(does.result, does.value)));
+    case "need": case "make": return row(label, h("b", wording.state(does.state)));
+    case "do": return row(label, h("b", wording.named("actions", does.action)));
+    case "set": return row(label, `${wording.title(does.result)}: `, h("b", wording.label(does.result, does.value)));
     default: return null;
   }
 };
 
 // A name in square brackets: what it means, or, for an input, the answer that it has.
-const mention = (all, format, job, { mentions }, name) => {
+const mention = (all, wording, job, { mentions }, name) => {
   const found = mentions.find((one) => one.text === name);
   const answer = found?.id && all.inputs.has(found.id) && job.known.get(found.id);
-  return strong(answer ? format.value(answer, found.id) : found?.words ?? name);
+  return strong(answer ? wording.value(answer, found.id) : found?.words ?? name);
+};
+
+// A scale in the technician's unit. `title` says what it is of, `none` what is told where there is no value yet.
+const scaleIn = ({ list: all, wording, preferences, room }, own, { value, high, near = value || high, title, none, ...more }) => {
+  const unit = unitFor(all.units, own, preferences.system, near);
+  return scale({ ...more, high, value, room: room(), show: (of) => wording.inUnit(of, unit), title: value ? `${title}: ${wording.inUnit(value, unit)}` : none });
 };
 
 // The scale of an input: what its values lead to. `value` is in base units, or null.
-export const scaleOf = ({ list: all, format, job, preferences, room }, input, classes, conditions, value) => {
-  const { low, high } = rangeOf(input, all.units);
-  const at = (of) => new Map(job.known).set(input.id, { base: of });
+export const scaleOf = (app, input, classes, conditions, value) => {
+  const { units, unitOf } = app.list;
+  const { low, high } = rangeOf(input, units);
   const classOf = (of) => {
-    const found = classes.findIndex(({ holds }) => holds(at(of)));
+    const found = classes.findIndex(({ holds }) => holds(new Map(app.job.known).set(input.id, { base: of })));
     return found < 0 ? null : found;
   };
-  const own = all.unitOf(input);
-  const unit = unitFor(all.units, own, preferences.system, value || high);
-  return scale({
-    low, high, classes, value, room: room(),
-    found: cells(low, high, boundsOn(input.id, conditions, all.units), classOf),
-    classHere: value && classOf(value),
-    show: (of) => `${format.number(fromBase(of, unit), unit)} ${unit.symbol}`,
-    title: value ? `${input.title}: ${format.inUnit(value, unit)}` : input.title,
+  return scaleIn(app, unitOf(input), {
+    low, high, classes, value, title: input.title, none: input.title,
+    found: cells(low, high, boundsOn(input.id, conditions, units), classOf), classHere: value && classOf(value),
   });
 };
 
 // What the arms of a branch, or what a check expects, make of the values of an input.
-export const classesOf = ({ list: all, format }, { arms, expects }) => {
+export const classesOf = ({ list: all, wording }, { arms, expects }) => {
   if (arms) {
     const own = (arm) => (known) => evaluate(arm.when, known, all.units) === true;
     const rest = (known) => !arms.some((arm) => arm.when && own(arm)(known));
@@ -103,52 +106,49 @@ export const classesOf = ({ list: all, format }, { arms, expects }) => {
   }
   const right = (known) => evaluate({ op: "all", of: expects }, known, all.units) === true;
   return [
-    { words: `${WORDS.right}: ${expects.map(format.condition).join("; ")}`, good: true, holds: right },
+    { words: `${WORDS.right}: ${expects.map(wording.condition).join("; ")}`, good: true, holds: right },
     { words: WORDS.notRight, good: false, holds: (known) => !right(known) },
   ];
 };
 
 // The scale of a torque: what is wanted, between what would be too little and too much.
-export const scaleOfTorque = ({ list: all, format, preferences, room }, joint, value) => {
-  const { low, high } = joint.torque;
-  if (!low || !high) return null;
-  const [from, to] = [base(low, all.units), base(high, all.units)];
+export const scaleOfTorque = (app, { title, torque }, value) => {
+  const { units } = app.list;
+  if (!torque?.low || !torque.high) return null;
+  const [from, to] = [base(torque.low, units), base(torque.high, units)];
   const wide = subtract(to, from);
   const least = subtract(from, wide);
-  const [start, end] = [least.n < 0n ? exact("0") : least, add(to, wide)];
-  const unit = unitFor(all.units, all.units.get(low.unit), preferences.system, to);
-  const within = (of) => of.n * from.d >= from.n * of.d && of.n * to.d <= to.n * of.d;
-  const classes = [{ good: true }, { good: false }];
-  return scale({
-    low: start, high: end, classes, value, room: room(), classHere: value && (within(value) ? 0 : 1),
-    found: cells(start, end, [from, to], (of) => (within(of) ? 0 : 1)),
-    show: (of) => `${format.number(fromBase(of, unit), unit)} ${unit.symbol}`,
-    title: `${joint.title}: ${value ? format.inUnit(value, unit) : joint.torque.shown}`,
+  const [low, high] = [least.n < 0n ? exact("0") : least, add(to, wide)];
+  const classOf = (of) => (compare(of, from) >= 0 && compare(of, to) <= 0 ? 0 : 1);
+  return scaleIn(app, units.get(torque.low.unit), {
+    low, high, classes: [{ good: true }, { good: false }], value, near: to, title, none: `${title}: ${torque.shown}`,
+    found: cells(low, high, [from, to], classOf), classHere: value && classOf(value),
   });
 };
 
 // Why the job goes this way: what followed from the step before.
 export const whys = (app, log) => log.map((what) => {
-  const { format, job, list: all } = app;
+  const { wording, job, list: all } = app;
   const why = (label, ...content) => h("div.why", h("span.label", label), content);
   if (what.chosen) {
     const input = all.inputs.get(what.chosen.input);
     const value = job.known.get(input?.id);
-    return value && why(WORDS.because, paragraph(input.title, " ", strong(format.value(value, input.id))),
+    return value && why(WORDS.because, paragraph(input.title, " ", strong(wording.value(value, input.id))),
       value.base && scaleOf(app, input, classesOf(app, what.chosen), what.chosen.arms.map((arm) => arm.when), value.base));
   }
-  if (what.set) return why(WORDS.decided, paragraph(format.title(what.set.result), ": ", strong(format.label(what.set.result, what.set.value))));
+  if (what.set) return why(WORDS.decided, paragraph(wording.title(what.set.result), ": ", strong(wording.label(what.set.result, what.set.value))));
   if (what.asked) return (what.yes ? what.asked.then : what.asked.else).length > 0 && why(WORDS.because, paragraph(what.asked.words, " – ", strong(what.yes ? WORDS.so : WORDS.notSo)));
   if (what.failed) return notRight(app, what.failed, sentence(WORDS.repair, { n: what.repairs + 1, all: what.failed.repair.times }));
   return what.wentOn && notRight(app, what.wentOn, `${WORDS.goOn} ${what.wentOn.otherwise.text}`, WORDS.notRightLast);
 });
 
-const inputsOf = (of) => (of ? [of.input, ...[of.of, of.left, of.right].flat().flatMap(inputsOf)] : []);
+// The inputs that a condition names.
+export const inputsOf = (of) => (of ? [of.input, ...[of.of, of.left, of.right].flat().flatMap(inputsOf)] : []);
 
 // The answers that conditions were decided by.
-export const decidedBy = ({ format, job }, conditions) => [...new Set(conditions.flatMap(inputsOf))].filter((id) => job.known.has(id))
-  .map((id) => paragraph(format.title(id), " ", strong(format.value(job.known.get(id), id))));
+export const decidedBy = ({ wording, job }, conditions) => [...new Set(conditions.flatMap(inputsOf))].filter((id) => job.known.has(id))
+  .map((id) => paragraph(wording.title(id), " ", strong(wording.value(job.known.get(id), id))));
 
 // What was expected, what was read, and what follows.
 export const notRight = (app, { expects }, then, title = WORDS.notRight) => faultBox(title, decidedBy(app, expects),
-  paragraph(WORDS.rightWhen, ": ", expects.map(app.format.condition).join("; ")), then && paragraph(strong(then)));
+  paragraph(WORDS.rightWhen, ": ", expects.map(app.wording.condition).join("; ")), then && paragraph(strong(then)));

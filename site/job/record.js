@@ -83,7 +83,7 @@ export const replay = (list) => {
     if (event.type === "correct") entry.counts = correct(event, entry);
     else if (event.type === "withdraw") entry.counts = withdraw(event);
     else if (event.type === "revise") {
-      entry.counts = entries[0].event.type === "open" && !job.closed && event.checklist.id === list.checklist.procedure.id;
+      entry.counts = entries[0].event.type === "open" && !job.closed && event.checklist.id === list.procedure.id;
       if (entry.counts && !trusted) anew();
     } else if (!trusted) {
       const faults = job.take(event, false);
@@ -112,10 +112,13 @@ export const lastRevision = (events) => {
   return (end < 0 ? events : events.slice(0, end)).findLastIndex((event) => event.type === "revise" && event.checklist.id === events[0].checklist?.id);
 };
 
+// The event that names the checklist in force: that `revise`, or `open`.
+export const inForce = (events) => events[Math.max(0, lastRevision(events))];
+
 export const replayAll = (list, events) => {
   const record = replay(list);
-  const revised = lastRevision(events);
-  record.addEarlier(events.slice(0, Math.max(0, revised)));
-  for (const event of events.slice(Math.max(0, revised))) record.add(event);
+  const from = events.indexOf(inForce(events));
+  record.addEarlier(events.slice(0, from));
+  for (const event of events.slice(from)) record.add(event);
   return record;
 };

@@ -5,23 +5,23 @@ import * as WORDS from "./words.js";
 import { titleOf } from "./step.js";
 import { grouped } from "./format.js";
 
-const table = (caption, heads, rows) => rows.length > 0 && h("div.wide", { tabindex: "0", role: "region", "aria-label": caption }, h("table", h("caption", caption),
-  h("thead", h("tr", heads.map((head) => h("th", { scope: "col" }, head)))), h("tbody", rows.map((cells) => h("tr", cells.map((cell) => h("td", { dir: "auto" }, cell)))))));
+const table = (caption, heads, rows) => rows.length && h("div.wide", { tabindex: 0, role: "region", "aria-label": caption }, h("table", h("caption", caption),
+  h("thead", h("tr", heads.map((head) => h("th", { scope: "col" }, head)))), h("tbody", rows.map((cells) => h("tr", cells.map((cell) => h("td", cell)))))));
 
 const titled = (app, event) => titleOf(app, event) + (event.fastening ? ` ${sentence(WORDS.tighten1, { n: event.fastening })}` : "");
-const valueOf = ({ format }, event) => event.file ?? (event.type === "leave-out" ? sentence(WORDS.leftOut, event) : format.value(event, event.input));
+const valueOf = ({ wording }, event) => event.file ?? (event.type === "leave-out" ? sentence(WORDS.leftOut, event) : wording.value(event, event.input));
 
 // One event in a few words.
 export const eventWords = (app, event) => {
   const { list } = app;
   const step = list.stepsById.get(event.step);
-  const of = step ? `${step.number} ${step.title}` : event.type === "acknowledge" ? list.lines.get(event.line)?.does.nature
+  const of = step ? `${step.number} ${step.title}` : event.step ? event.step : event.type === "acknowledge" ? list.lines.get(event.line)?.does.nature
     : event.type === "sign" ? `${event.role}, ${event.name}` : `${titled(app, event)} ${valueOf(app, event)}`;
   return `${WORDS.TYPES[event.type]}: ${of}`;
 };
 
 const written = (app, event) => [titled(app, event), " ", strong(valueOf(app, event)),
-  event.typed && ` (${sentence(WORDS.typedAs, { typed: app.format.amount(event.typed) })})`, event.instrument && ` [${event.instrument}]`];
+  event.typed && ` (${sentence(WORDS.typedAs, { typed: app.wording.amount(event.typed) })})`, event.instrument && ` [${event.instrument}]`];
 
 // What was written down on an occasion; the torques of one joint stand on one line.
 const given = (app, occasion) => {
@@ -31,40 +31,40 @@ const given = (app, occasion) => {
   return [first.map((event) => {
     if (event.type !== "torque") return h("div", written(app, event));
     const all = events.filter((one) => one.line === event.line);
-    return h("div", titleOf(app, event), ": ", strong(all.map((one) => app.format.value(one)).join("; ")), event.instrument && ` [${event.instrument}]`);
-  }), read > 0 && h("div.quiet", sentence(WORDS.messagesRead, { n: read }))];
+    return h("div", titleOf(app, event), ": ", strong(all.map((one) => app.wording.value(one)).join("; ")), event.instrument && ` [${event.instrument}]`);
+  }), read && h("div.quiet", sentence(WORDS.messagesRead, { n: read }))];
 };
 
 export const recordReport = (app) => {
-  const { list, format, job, record } = app;
-  const { procedure } = list.checklist;
+  const { list, wording, job, record } = app;
+  const { procedure } = list;
   const { opened, closed } = job;
   const events = record.entries.map((entry) => entry.event);
-  const stamp = (event) => `${event.by}, ${format.when(event.at)}`;
+  const stamp = (event) => `${event.by}, ${wording.when(event.at)}`;
   const stopped = closed?.at_stop && (list.limits.get(closed.at_stop)?.stop ?? app.stopText(closed.at_stop));
   const facts = [
     [WORDS.procedure, `${procedure.title} (${procedure.id})${procedure.revision ? `, ${sentence(WORDS.revision, procedure.revision)}` : ""}`],
-    [WORDS.jobName, opened.job], [WORDS.who, [...new Set(events.map((event) => event.by))].join(", ")], [WORDS.opened, format.when(opened.at)],
-    [WORDS.closed, closed ? format.when(closed.at) : "–"], [WORDS.outcome, WORDS.OUTCOMES[closed?.outcome ?? "open"]],
+    [WORDS.madeFor, list.effectivity?.map((one) => `${one.title}: ${one.words}`).join("; ")], [WORDS.jobName, opened.job], [WORDS.who, [...new Set(events.map((event) => event.by))].join(", ")], [WORDS.opened, wording.when(opened.at)],
+    [WORDS.closed, closed ? wording.when(closed.at) : "–"], [WORDS.outcome, WORDS.OUTCOMES[closed?.outcome ?? "open"]],
     [WORDS.reason, closed?.reason], [WORDS.stoppedBecause, stopped],
   ].filter(([, value]) => value);
   const changes = record.entries.filter(({ counts, event }) => counts && ["correct", "withdraw", "revise"].includes(event.type)).map(({ event }) => {
     const target = events[event.event - 1];
     const what = event.type === "revise" ? sentence(WORDS.revision, { mark: event.checklist.revision }) : event.type === "withdraw" ? h("s.quiet", eventWords(app, target))
-      : [titled(app, target), " ", sentence(WORDS.becomes, { old: valueOf(app, target), value: format.value(event, target.input) })];
+      : [titled(app, target), " ", sentence(WORDS.becomes, { old: valueOf(app, target), value: wording.value(event, target.input) })];
     return [String(event.seq), what, event.reason, stamp(event)];
   });
-  const terms = (pairs) => h("dl", pairs.map(([label, ...values]) => h("div", h("dt", label), values.map((value) => h("dd", { dir: "auto" }, value)))));
+  const terms = (pairs) => h("dl", pairs.map(([label, ...values]) => h("div", h("dt", label), values.map((value) => h("dd", value)))));
   return h("div.record", terms(facts),
     terms([[WORDS.head, h("span.digest", { id: "head" }, grouped(events.at(-1).digest)), WORDS.headHint],
       [WORDS.checklistDigest, h("span.digest", grouped(list.digest))]]),
-    table(WORDS.answers, [WORDS.whatCol, WORDS.answer], list.asked.filter((input) => job.known.has(input.id)).map((input) => [input.title, strong(format.value(job.known.get(input.id), input.id))])),
+    table(WORDS.answers, [WORDS.whatCol, WORDS.answer], list.asked.filter((input) => job.known.has(input.id)).map((input) => [input.title, strong(wording.value(job.known.get(input.id), input.id))])),
     table(WORDS.steps, [WORDS.step, WORDS.readings, WORDS.by], job.path.map((one) => [
       [strong(one.step.number), ` ${one.step.title}${one.occasion > 1 ? ` (${one.occasion})` : ""}`], given(app, one),
       one.event ? [stamp(one.event), one.event.with && paragraph(sentence(WORDS.helped, { names: one.event.with.join(", ") }))] : "…"])),
     table(WORDS.changes, [WORDS.line, WORDS.whatCol, WORDS.reason, WORDS.by], changes),
     table(WORDS.remarks, [WORDS.whatCol, WORDS.by], events.filter((event) => event.type === "note").map((event) => [event.text, stamp(event)])),
-    table(WORDS.signatures, [WORDS.who, WORDS.by], [...job.signed].map(([role, event]) => [role, [strong(event.name), ` ${format.when(event.at)}`]])),
+    table(WORDS.signatures, [WORDS.who, WORDS.by], [...job.signed].map(([role, event]) => [role, [strong(event.name), ` ${wording.when(event.at)}`]])),
     quiet(sentence(WORDS.fileHint, { file: app.fileName() })));
 };
 
@@ -72,7 +72,7 @@ export const recordReport = (app) => {
 export const doneList = (app) => {
   const change = (event, words) => h("div", words, " ", button(WORDS.change, () => app.change(event.seq), { class: "plain" }));
   const item = (mark, ...content) => h("li", h("span.n", mark), h("div", content));
-  const answers = app.record.entries.filter(({ counts, event }) => counts && event.type === "answer").map(({ now }) => item("–", change(now, [app.format.title(now.input), " ", strong(valueOf(app, now))])));
-  return h("ul.went", [...app.job.path].reverse().map((one) => item(one.step.number, one.step.title, one.event && h("span.quiet", ` ${app.format.when(one.event.at)}, ${one.event.by}`),
+  const answers = app.record.entries.filter(({ counts, event }) => counts && event.type === "answer").map(({ now }) => item("–", change(now, [app.wording.title(now.input), " ", strong(valueOf(app, now))])));
+  return h("ul.went", [...app.job.path].reverse().map((one) => item(one.step.number, one.step.title, one.event && h("span.quiet", ` ${app.wording.when(one.event.at)}, ${one.event.by}`),
     [...one.given.values()].filter((event) => ["reading", "torque", "text"].includes(event.type)).map((event) => change(event, written(app, event))))), answers);
 };

@@ -29,56 +29,46 @@ export const cells = (low, high, bounds, classOf) => {
 };
 
 const WIDTH = 640;
+const SIGNS = new Map([[true, "✓"], [false, "✕"]]);
 
 // `classes[i]` is { words, good }; `value` may be null, and `classHere` is its class; `show` prints a value in the technician's unit.
 export const scale = ({ low, high, found, classes, value, classHere, show, title, room = WIDTH }) => {
   const width = Math.max(280, Math.min(WIDTH, room));
   const [from, to] = [approximate(low), approximate(high)];
-  const x = (a) => Math.max(0, Math.min(1, (approximate(a) - from) / (to - from || 1))) * (width - 20) + 10;
+  const between = (least, at, most) => Math.max(least, Math.min(most, at));
+  const x = (a) => between(0, (approximate(a) - from) / (to - from || 1), 1) * (width - 20) + 10;
+  const text = (at, y, sort, words) => s("text", { x: at, y, "text-anchor": "middle", class: sort }, words);
+  const axis = (x1, x2, y2) => s("line", { x1, x2, y1: 58, y2, class: "axis" });
+  const sign = (at) => SIGNS.get(classes[at].good) ?? String(at + 1);
   const inRange = value && compare(value, low) >= 0 && compare(value, high) <= 0;
   const here = inRange && found.find((cell) => cell.at === classHere && compare(value, cell.from) >= 0 && compare(value, cell.to) <= 0);
   const drawn = found.map((cell) => {
     const [left, right] = [x(cell.from), x(cell.to)];
-    const { good } = classes[cell.at];
-    const sort = `band${cell === here ? " here" : ""}${good === false ? " out" : ""}`;
+    const sort = `band${cell === here ? " here" : ""}${classes[cell.at].good === false ? " out" : ""}`;
     return [
       s("rect", { x: left, y: 30, width: Math.max(1, right - left), height: 28, class: sort }),
-      right - left > 20 && s("text", { x: (left + right) / 2, y: 49, "text-anchor": "middle", class: cell === here ? "on" : null },
-        good === undefined ? String(cell.at + 1) : good ? "✓" : "✕"),
+      right - left > 20 && text((left + right) / 2, 49, cell === here && "on", sign(cell.at)),
     ];
   });
   let last = -100;
   const ticks = [{ from: low, first: low }, ...found.slice(1), { from: high, first: high }].map(({ from: at, first }, i, all) => {
     const where = x(at);
-    const text = show(first);
-    const half = text.length * 4.2;
-    const centre = Math.max(half, Math.min(width - half, where));
+    const words = show(first);
+    const half = words.length * 4.2;
+    const centre = between(half, where, width - half);
     const crowded = centre - half < last + 6 || (i + 1 < all.length && centre + half > width - show(high).length * 8.4 - 6 && i);
     if (!crowded) last = centre + half;
-    return [
-      s("line", { x1: where, x2: where, y1: 58, y2: 63, class: "axis" }),
-      !crowded && s("text", { x: centre, y: 77, "text-anchor": "middle" }, text),
-    ];
+    return [axis(where, where, 63), !crowded && text(centre, 77, null, words)];
   });
-  const mark = inRange && (() => {
+  const mark = () => {
     const where = x(value);
-    const text = show(value);
-    const half = text.length * 4.8;
-    return [
-      s("path", { d: `M${where} 58V30L${where - 8} 18H${where + 8}L${where} 30`, class: "mark" }),
-      s("text", { x: Math.max(half, Math.min(width - half, where)), y: 13, "text-anchor": "middle", class: "at" }, text),
-    ];
-  })();
+    const words = show(value);
+    const half = words.length * 4.8;
+    return [s("path", { d: `M${where} 58V30L${where - 8} 18H${where + 8}L${where} 30`, class: "mark" }), text(between(half, where, width - half), 13, "at", words)];
+  };
   const seen = [...new Set(found.map((cell) => cell.at))].filter((at) => classes[at].words);
-  const legend = seen.length
-    ? h("ul.legend", seen.map((at) => h("li", { class: here?.at === at ? "here" : null },
-      h("span.k", { "aria-hidden": "true" }, classes[at].good === undefined ? at + 1 : classes[at].good ? "✓" : "✕"),
-      h("span", classes[at].words))))
-    : null;
-  return h("div", { class: "scale" },
-    s("svg", { viewBox: `0 0 ${width} 82`, role: "img", "aria-label": title },
-      s("defs", s("pattern", { id: "hatch", width: 7, height: 7, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" },
-        s("rect", { width: 7, height: 7, fill: "var(--paper)" }), s("line", { y2: 7, stroke: "var(--line)", "stroke-width": 2.5 }))),
-      drawn, s("line", { x1: 10, x2: width - 10, y1: 58, y2: 58, class: "axis" }), ticks, mark),
-    legend);
+  return h("div.scale",
+    s("svg", { viewBox: `0 0 ${width} 82`, role: "img", "aria-label": title }, drawn, axis(10, width - 10, 58), ticks, inRange && mark()),
+    seen.length && h("ul.legend", seen.map((at) => h("li", { class: here?.at === at && "here" },
+      h("span.k", { "aria-hidden": true }, sign(at)), h("span", classes[at].words)))));
 };

@@ -26,6 +26,9 @@ const mix = (state, w) => {
   [a, b, c, d, e, f, g, h].forEach((x, i) => { state[i] = (state[i] + x) | 0; });
 };
 
+// The bytes of a buffer in lower-case hexadecimal.
+export const hex = (buffer) => Array.from(new Uint8Array(buffer), (byte) => byte.toString(16).padStart(2, "0")).join("");
+
 // The digest of bytes, or of text in UTF-8, in lower-case hexadecimal.
 export const sha256 = (data) => {
   const bytes = typeof data === "string" ? new TextEncoder().encode(data) : data;
@@ -51,6 +54,5 @@ export const sha256 = (data) => {
 // Of a file that may be large: by the browser's own digest where it has one.
 export const sha256OfFile = async (buffer) => {
   if (!globalThis.crypto?.subtle) return sha256(new Uint8Array(buffer));
-  const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", buffer));
-  return Array.from(digest, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  return hex(await crypto.subtle.digest("SHA-256", buffer));
 };

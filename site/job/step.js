@@ -1,11 +1,11 @@
 // The view of a step: its messages one by one, then what is done, then what is written down.
 
-import { h, button, heading, paragraph, quiet, strong, input as inputField, faultPlace, complain, sentence } from "./dom.js";
+import { h, button, heading, paragraph, quiet, strong, textField, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { askedLine } from "./checklist.js";
 import { typedReading, typedTorque } from "./entry.js";
 import { numberEntry } from "./number.js";
-import { line as shown, panel, row, faultBox, scaleOf, scaleOfTorque, classesOf, whys } from "./parts.js";
+import { line as shown, panel, row, choices, faultBox, scaleOf, scaleOfTorque, classesOf, whys } from "./parts.js";
 import { base, bound } from "./conditions.js";
 import { within } from "./typed.js";
 
@@ -15,7 +15,7 @@ const stepHead = ({ list }, step, isCheck) => {
   const section = list.sectionOf.get(step.id);
   const { takes } = step;
   return [
-    h("p.over", { dir: "auto" }, `${section.number} ${section.title}`),
+    h("p.over", `${section.number} ${section.title}`),
     heading(h("span.n", step.number), " ", isCheck ? `${WORDS.check} ` : "", step.title),
     takes && h("p.facts", takes.time.shown, takes.people > 1 && strong(sentence(WORDS.people, { n: takes.people }))),
   ];
@@ -27,11 +27,11 @@ export const stepView = (app) => {
   const before = path.length > 1 ? path[path.length - 2].log : app.job.opening;
   const messages = step.lines.filter((line) => line.does.kind === "message");
   const unread = messages.filter((line) => askedLine(line, given).length);
-  const top = [stepHead(app, step, check), repairs > 0 && quiet(sentence(WORDS.of1, { n: repairs, all: check.repair.times })), whys(app, before || [])];
+  const top = [stepHead(app, step, check), repairs && quiet(sentence(WORDS.of1, { n: repairs, all: check.repair.times })), whys(app, before || [])];
   const panels = messages.filter((line) => !unread.slice(1).includes(line)).map((line) => panel(line.does, line !== unread[0]));
   if (unread.length) return {
     body: [top, messages.length > 1 && quiet(sentence(WORDS.message, { n: messages.length - unread.length + 1, all: messages.length })), panels],
-    main: { label: WORDS.understood, press: () => app.act({ type: "acknowledge", line: unread[0].id }) },
+    main: { says: WORDS.understood, press: () => app.act({ type: "acknowledge", line: unread[0].id }) },
   };
   const asks = step.lines.filter((line) => ASKING.includes(line.does.kind));
   const line = asks.find((one) => askedLine(one, given).length);
@@ -41,44 +41,35 @@ export const stepView = (app) => {
   const helpers = !line && step.takes?.people > 1 ? helperField(app, step.takes.people) : null;
   return {
     body: [top, panels, h("div.rows", rows),
-      check && h("div.why", row(WORDS.rightWhen, check.expects.map((of) => paragraph(app.format.condition(of))))), helpers?.body],
+      check && h("div.why", row(WORDS.rightWhen, check.expects.map((of) => paragraph(app.wording.condition(of))))), helpers && h("div.ask", helpers.body)],
     main: line ? current.main : {
-      label: WORDS.done,
+      says: WORDS.done,
       press() {
-        const names = helpers ? helpers.names() : [];
-        if (names) app.act({ type: "done", step: step.id, ...(names.length ? { with: names } : {}) });
+        const text = helpers?.check();
+        if (text !== "") app.act({ type: "done", step: step.id, ...(text && { with: names(text) }) });
       },
     },
     hint: current?.hint,
   };
 };
 
-const helperField = ({ job, ui }, people) => {
-  const last = job.path.findLast((one) => one.event?.with)?.event.with.join(", ") ?? "";
-  const field = inputField("helpers", 400, ui.helpers ?? last, { oninput: () => { ui.helpers = field.value; } });
-  const place = faultPlace("helpers");
-  return {
-    body: h("div.ask", h("label.of", { for: "helpers" }, WORDS.secondPerson), field, place),
-    names() {
-      const names = field.value.split(",").map((name) => name.trim().slice(0, 200)).filter(Boolean);
-      if (new Set(names).size >= people - 1) return names;
-      complain(place, sentence(WORDS.personMissing, { n: people }));
-      field.focus();
-      return null;
-    },
-  };
-};
+// The names of who helps, with commas between.
+const names = (text) => [...new Set(text.split(",").map((name) => name.trim().slice(0, 200)).filter(Boolean))];
+const helperField = ({ job, ui }, people) => textField(ui, "helpers", WORDS.secondPerson, {
+  most: 400, value: job.path.findLast((one) => one.event?.with)?.event.with.join(", "),
+  missing: sentence(WORDS.personMissing, { n: people }), fits: (text) => names(text).length >= people - 1,
+});
 
-export const titleOf = ({ list, format }, event) => {
-  if (event.input) return format.title(event.input);
+export const titleOf = ({ list, wording }, event) => {
+  if (event.input) return wording.title(event.input);
   const { does } = list.lines.get(event.line) || { does: {} };
-  return does.what ?? list.joints.get(does.joint)?.title ?? "";
+  return does.what ?? (does.joint ? wording.named("joints", does.joint) : event.line ?? "");
 };
 
 // What was written down on this occasion, with a way to change it.
 const had = (app, line, given) => line.does.kind === "record-torque" ? null :
   [...given].filter(([key]) => key.startsWith(`${line.id} `)).map(([, event]) => row(WORDS.had, titleOf(app, event), " ",
-    h("b", { class: event.amount ? "big" : null }, app.format.value(event, event.input)),
+    h("b", { class: event.amount && "big" }, app.wording.value(event, event.input)),
     event.file && sentence(WORDS.photoSaved, { file: event.file }), event.reason && sentence(WORDS.leftOut, { reason: event.reason }), " ",
     ["reading", "text"].includes(event.type) && button(WORDS.change, () => app.change(event.seq), { class: "plain" })));
 
@@ -86,14 +77,14 @@ const waiting = (app, line, given) => {
   const asks = askedLine(line, given);
   const { does } = line;
   if (!asks.length) return does.kind === "record-torque" ? torques(app, line, given) : null;
-  const titles = does.joint ? [app.list.joints.get(does.joint)?.title] : does.what ? [does.what] : asks.map((ask) => app.format.title(ask.input));
+  const titles = does.joint ? [app.wording.named("joints", does.joint)] : does.what ? [does.what] : asks.map((ask) => app.wording.title(ask.input));
   return row(WORDS.asked, titles.map((title) => quiet(title)));
 };
 
-const torques = ({ format, change }, line, given, at) => h("ul.torques", Array.from({ length: line.does.count }, (_, i) => {
+const torques = ({ wording, change }, line, given, at) => h("ul.torques", Array.from({ length: line.does.count }, (_, i) => {
   const event = given.get(`${line.id} ${i + 1}`);
-  return h("li", { class: event ? "had" : i + 1 === at ? "now" : null }, h("span", sentence(WORDS.tighten1, { n: i + 1 })),
-    event ? button(format.value(event), () => change(event.seq), { class: "plain", title: WORDS.change }) : "–");
+  return h("li", { class: event ? "had" : i + 1 === at && "now" }, h("span", sentence(WORDS.tighten1, { n: i + 1 })),
+    event ? button(wording.value(event), () => change(event.seq), { class: "plain", title: WORDS.change }) : "–");
 }));
 
 // The field of what is asked now.
@@ -104,11 +95,7 @@ const asking = (app, line, ask) => {
   if (does.kind === "record-torque") return askTorque(app, line, ask);
   const input = app.list.inputs.get(ask.input);
   const write = (value) => app.act({ type: "reading", line: line.id, input: input.id, ...value });
-  if (input.values) return {
-    body: h("fieldset.ask", h("legend", { dir: "auto" }, input.title), h("div", { class: `choices${input.values.length === 2 ? " two" : ""}` },
-      input.values.map((value) => button(value.label, () => write({ choice: value.id }), { "data-choice": value.id })))),
-    hint: WORDS.answerAbove,
-  };
+  if (input.values) return { body: h("fieldset.ask", h("legend", input.title), choices(input.values, (choice) => write({ choice }))), hint: WORDS.answerAbove };
   return numberEntry(app, {
     title: input.title,
     own: app.list.unitOf(input),
@@ -127,7 +114,7 @@ const readingScale = (app, input, value) => {
 };
 
 // What `own` and `read` of a number entry are for the torque of a joint.
-export const torqueEntry = ({ list, format }, joint) => {
+export const torqueEntry = ({ list, wording }, joint) => {
   const torque = joint.torque ?? { shown: "" };
   const end = torque.high || torque.low;
   const [low, high] = [bound(torque.low, list.units), bound(torque.high, list.units)];
@@ -138,7 +125,7 @@ export const torqueEntry = ({ list, format }, joint) => {
       const got = typedTorque(text, unit, torque, list);
       if (got.fault || within(got.base, low, high)) return got;
       const under = low && !within(got.base, low, null);
-      return { ...got, refuse: () => faultBox(sentence(WORDS.torqueTitle, { value: format.inUnit(got.base, unit), shown: torque.shown }),
+      return { ...got, refuse: () => faultBox(sentence(WORDS.torqueTitle, { value: wording.inUnit(got.base, unit), shown: torque.shown }),
         paragraph(sentence(under ? WORDS.torqueUnder : WORDS.torqueOver, torque))) };
     },
   };
@@ -156,36 +143,30 @@ const askTorque = (app, line, { fastening }) => {
     ...torqueEntry(app, joint),
     title: count > 1 ? sentence(WORDS.torqueOf, { n: fastening, all: count, title: joint.title }) : joint.title,
     more: [joint.torque && paragraph(WORDS.LABELS.tighten, " ", WORDS.to, " ", h("b.big", joint.torque.shown)), torques(app, line, begun.given, fastening)],
-    scale: (value) => joint.torque && scaleOfTorque(app, joint, value),
+    scale: (value) => scaleOfTorque(app, joint, value),
     write({ amount }) {
       const instrument = (ui.instrument ?? last).trim();
       app.act({ type: "torque", line: line.id, fastening, amount, ...(tool ? { tool } : {}), ...(instrument ? { instrument } : {}) });
     },
   });
-  if (fastening === 1 && tool) entry.body.append(h("label.field", { for: "instrument" }, sentence(WORDS.instrument, { tool: list.tools.get(tool).title })),
-    inputField("instrument", 100, ui.instrument ?? last, { oninput: ({ target }) => { ui.instrument = target.value; } }));
+  if (fastening === 1 && tool) entry.body.append(...textField(ui, "instrument", sentence(WORDS.instrument, { tool: list.tools.get(tool).title }), { most: 100, value: last }).body.filter(Boolean));
   return entry;
 };
 
 const askText = (app, id, what) => {
-  const place = faultPlace("entry");
-  const field = inputField("entry", 4000, app.ui.draft, { oninput: () => { app.ui.draft = field.value; } });
-  return {
-    body: h("div.ask", h("label.of", { for: "entry", dir: "auto" }, what), field, place),
-    main: { label: WORDS.writeDown, press() {
-      if (field.value.trim()) return app.act({ type: "text", line: id, text: field.value.trim() });
-      complain(place, WORDS.textMissing);
-      field.focus();
-    } },
-  };
+  const field = textField(app.ui, "entry", what, { missing: WORDS.textMissing });
+  return { body: h("div.ask", field.body), main: { says: WORDS.writeDown, press() {
+    const text = field.check();
+    if (text) app.act({ type: "text", line: id, text });
+  } } };
 };
 
 const askPhoto = (app, id, what) => {
-  const pick = h("input", { id: "picture", type: "file", accept: "image/*", class: "unseen", tabindex: "-1", "aria-hidden": "true", onchange: () => pick.files[0] && app.photo(id, pick.files[0]) });
+  const pick = h("input", { id: "picture", type: "file", accept: "image/*", class: "unseen", tabindex: -1, "aria-hidden": true, onchange: () => pick.files[0] && app.photo(id, pick.files[0]) });
   return {
-    body: h("div.ask", h("p.of", { dir: "auto" }, sentence(WORDS.photo, { what })), pick, h("div", { class: "pair" },
+    body: h("div.ask", h("p.of", sentence(WORDS.photo, { what })), pick, h("div.pair",
       button(WORDS.takePhoto, () => pick.click()),
-      button(WORDS.noPhoto, () => app.reason({ title: WORDS.noPhoto, ask: WORDS.whyNoPhoto, label: WORDS.noPhoto, press: (reason) => app.act({ type: "leave-out", line: id, reason }) })))),
+      button(WORDS.noPhoto, () => app.reason({ title: WORDS.noPhoto, ask: WORDS.whyNoPhoto, says: WORDS.noPhoto, press: (reason) => app.act({ type: "leave-out", line: id, reason }) })))),
     hint: "",
   };
 };

@@ -1,124 +1,168 @@
 // The views before the job, and at its ends.
 
-import { h, button, heading, paragraph, quiet, strong, input as inputField, faultPlace, complain, sentence } from "./dom.js";
+import { h, fill, heading, paragraph, quiet, strong, faultPlace, complain, textField, checked, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { prose } from "./prose.js";
-import { row, faultBox, decidedBy, notRight, whys } from "./parts.js";
+import { row, items, choices, faultBox, decidedBy, notRight, whys, madeFor, inputsOf } from "./parts.js";
 import { numberEntry } from "./number.js";
 import { typedReading } from "./entry.js";
 import { evaluate, untrue, base } from "./conditions.js";
 import { rolesOf } from "./walk.js";
+import { stepsAhead } from "./progress.js";
 
 // Buttons of which one is pressed.
-export const pressed = (legend, name, options, value, choose) => {
+export const pressed = (legend, name, values, value, choose) => {
   const place = faultPlace(name);
-  const set = h("fieldset", { id: name, tabindex: "-1" }, h("legend", { dir: "auto" }, legend), h("div", { class: `choices${options.length === 2 ? " two" : ""}` },
-    options.map(([id, label]) => button(label, ({ currentTarget }) => {
-      for (const each of set.querySelectorAll("button")) each.setAttribute("aria-pressed", String(each === currentTarget));
-      complain(place);
-      choose(id);
-    }, { "data-choice": id, "aria-pressed": String(id === value) }))), place);
-  return set;
+  const buttons = choices(values, (id, button) => {
+    for (const each of buttons.children) each.setAttribute("aria-pressed", each === button);
+    complain(place);
+    choose(id);
+  }, (id) => ({ "aria-pressed": String(id === value) }));
+  const set = h("fieldset", { id: name, tabindex: -1 }, h("legend", legend), buttons, place);
+  return { body: set, refuse(text) {
+    complain(place, text);
+    set.focus();
+  } };
 };
 
 export const unitFields = ({ preferences, prefer }) => [
-  pressed(WORDS.units, "system", [["metric", WORDS.metric], ["inch", WORDS.inch]], preferences.system, (system) => prefer({ system })),
-  pressed(WORDS.sign, "sign", [[".", WORDS.point], [",", WORDS.comma]], preferences.sign, (sign) => prefer({ sign })),
+  pressed(WORDS.units, "system", [{ id: "metric", label: WORDS.metric }, { id: "inch", label: WORDS.inch }], preferences.system, (system) => prefer({ system })).body,
+  pressed(WORDS.sign, "sign", [{ id: ".", label: WORDS.point }, { id: ",", label: WORDS.comma }], preferences.sign, (sign) => prefer({ sign })).body,
 ];
 
-const about = ({ procedure }) => [
-  heading(procedure.title),
-  quiet(procedure.id, procedure.revision ? `, ${sentence(WORDS.revision, procedure.revision)}, ${procedure.revision.date}` : ""),
-  h("div.rows", procedure.text.map((text) => prose(text)),
-    [[WORDS.fits, procedure.fits], [WORDS.skill, procedure.skill], [WORDS.licence, procedure.licence]].map(([label, texts]) => texts.length > 0 && row(label, texts.map((text) => paragraph(text))))),
-];
+const about = (list) => {
+  const { procedure } = list;
+  return [
+    heading(procedure.title),
+    quiet(procedure.id, procedure.revision ? `, ${sentence(WORDS.revision, procedure.revision)}, ${procedure.revision.date}` : ""),
+    h("div.rows", madeFor(list), procedure.text.map((text) => prose(text)),
+      [[WORDS.fits, procedure.fits], [WORDS.skill, procedure.skill], [WORDS.licence, procedure.licence]].map(([label, texts]) => texts.length && row(label, texts.map((text) => paragraph(text))))),
+  ];
+};
 
 // Answers that do not go together, by the words of the rules that they break; null where there are none.
 export const contradiction = (rules) => (rules.length ? faultBox(WORDS.contradiction, rules.map((rule) => paragraph(strong(rule.reason))), paragraph(WORDS.fixAnswers)) : null);
 
-// Who, which vehicle, which options, which givens: one page, because none of it changes the next question.
-export const startView = (app) => {
-  const { list, ui } = app;
-  const answers = ui.answers ??= new Map();
+// Options and givens, all on one page, because none of them changes the next question. `answers` maps inputs to values and gets what is
+// said here; `before` are the answers that are to be replaced.
+const questions = (app, inputs, answers, before = new Map()) => {
+  const { list, wording, ui } = app;
   const said = h("div", { "aria-live": "polite" });
-
   const broken = () => {
     const known = new Map([...answers].map(([id, { choice, amount }]) => [id, { choice, base: amount && base(amount, list.units) }]));
-    return list.checklist.rules.filter((rule) => untrue(rule, known, list.units));
+    return list.rules.filter((rule) => untrue(rule, known, list.units));
   };
   const answer = (id, value) => {
     if (value) answers.set(id, value);
     else answers.delete(id);
-    said.replaceChildren(...[contradiction(broken())].filter(Boolean));
+    fill(said, contradiction(broken()));
   };
-
-  const field = (id, label, hint, most, value) => [h("label.field", { for: id }, strong(label), " ", hint),
-    inputField(id, most, ui[id] ?? value, { oninput: ({ target }) => { ui[id] = target.value; } }), faultPlace(id)];
-
-  const asked = list.asked.map((input) => {
+  const all = inputs.map((input) => {
     const { id } = input;
+    const had = before.get(id);
+    const until = had && quiet(`${WORDS.untilNow}: `, strong(wording.value(had, id)));
     if (input.values) {
-      const body = pressed(input.title, `of-${id}`, input.values.map((value) => [value.id, value.label]), answers.get(id)?.choice, (choice) => answer(id, { choice }));
-      return { id: `of-${id}`, body: h("div.ask", body), check: () => answers.has(id) || complain(body.lastChild, WORDS.choose) };
+      const set = pressed(input.title, `of-${id}`, input.values, answers.get(id)?.choice, (choice) => answer(id, { choice }));
+      return { body: h("div.ask", set.body, until), check: () => answers.has(id) || set.refuse(WORDS.choose) };
     }
-    return { id: `of-${id}`, ...numberEntry({ ...app.shared(), coarse: () => false, ui: (ui.drafts ??= {})[id] ??= {} }, {
-      id: `of-${id}`, title: input.title, own: list.unitOf(input), more: quiet(input.shown),
+    return numberEntry({ ...app.shared(), coarse: () => false, ui: (ui.drafts ??= {})[id] ??= {} }, {
+      id: `of-${id}`, title: input.title, own: list.unitOf(input), more: [quiet(input.shown), until],
       read(text, unit) {
         const got = typedReading(text, unit, input, list, new Map());
         answer(id, got.amount && { amount: got.amount });
         return got;
       },
-    }) };
+    });
   });
+  return { all, body: [all.map((one) => one.body), said], agree() {
+    const fine = !broken().length;
+    if (!fine) said.scrollIntoView();
+    return fine;
+  } };
+};
 
-  const filled = (id, text) => ({ id, check: () => document.getElementById(id).value.trim() || complain(document.getElementById(`${id}-fault`), text) });
-  const all = [filled("name", WORDS.nameMissing), filled("job", WORDS.jobMissing), ...asked];
+export const nameField = ({ ui, preferences }, hint) => textField(ui, "name", WORDS.name, { hint, missing: WORDS.nameMissing, most: 200, value: preferences.name });
+
+// Who, which vehicle, which options, which givens.
+export const startView = (app) => {
+  const { list, ui } = app;
+  const answers = ui.answers ??= new Map();
+  const name = nameField(app, WORDS.nameHint);
+  const job = textField(ui, "job", WORDS.jobName, { hint: WORDS.jobHint, missing: WORDS.jobMissing, most: 1000 });
+  const asked = questions(app, list.asked, answers);
   return {
-    body: [about(list.checklist), h("h2", WORDS.whoTitle), h("div.ask", field("name", WORDS.name, WORDS.nameHint, 200, app.preferences.name),
-      field("job", WORDS.jobName, WORDS.jobHint, 1000), unitFields(app)), asked.length > 0 && h("h2", WORDS.aboutJob), asked.map((one) => one.body), said],
-    main: { label: WORDS.start, press() {
-      const wrong = all.filter((one) => !one.check());
-      if (wrong.length) return document.getElementById(wrong[0].id).focus();
-      if (broken().length) return said.scrollIntoView();
-      const [by, vehicle] = ["name", "job"].map((id) => document.getElementById(id).value.trim());
-      app.open(by, vehicle, list.asked.map((input) => ({ type: "answer", input: input.id, ...answers.get(input.id) })));
+    body: [about(list), h("h2", WORDS.whoTitle), h("div.ask", name.body, job.body, unitFields(app)), list.asked.length && h("h2", WORDS.aboutJob), asked.body],
+    main: { says: WORDS.start, press() {
+      if (checked([name, job, ...asked.all]) && asked.agree()) app.open(name.check(), job.check(), list.asked.map((input) => ({ type: "answer", input: input.id, ...answers.get(input.id) })));
     } },
   };
 };
 
-export const layOutView = (app) => {
-  const { list, format, job } = app;
-  const { checklist } = list;
-  const items = (things) => h("ul", things.map((thing) => h("li", thing)));
-  const remark = (...texts) => texts.some(Boolean) && h("span.quiet", ` (${texts.filter(Boolean).join("; ")})`);
-  const count = (n) => (n > 1 ? `${n} × ` : "");
-  const worn = checklist.protection.filter((one) => one.throughout);
+// The options and givens that have no answer, or one that this revision of the procedure does not take. Only a job that was
+// begun under another revision has such.
+export const unsettled = ({ list, record }) => {
+  const { known } = record.job;
+  const wrong = record.entries.filter(({ counts, event, faults }) => counts && event.type === "answer" && faults.length).map(({ event }) => event.input);
+  if (wrong.length) wrong.push(...list.rules.filter((rule) => untrue(rule, known, list.units)).flatMap((rule) => inputsOf(rule.holds)));
+  return list.asked.filter(({ id }) => wrong.includes(id) || !known.has(id));
+};
+
+// Asks for these. What is said anew corrects the old answer, so that whatever still fits stays done.
+export const answersView = (app) => {
+  const inputs = unsettled(app);
+  const entries = new Map(app.record.entries.filter(({ counts, event }) => counts && event.type === "answer").map((entry) => [entry.event.input, entry]));
+  const had = new Map([...entries].map(([id, { now }]) => [id, now]));
+  const answers = app.ui.answers ??= new Map(had);
+  const asked = questions(app, inputs, answers, had);
   return {
-    body: [heading(WORDS.layOut), whys(app, job.opening), h("div", { class: "rows" },
-      worn.length > 0 && row(WORDS.wearAll, items(worn.map((one) => one.title))),
-      checklist.lay_out.length > 0 && row(WORDS.tools, items(checklist.lay_out.map((one) => [count(one.count), one.any_of.map((id) => list.tools.get(id)?.title).join(WORDS.orElse),
-        remark(one.optional && WORDS.without, one.when && sentence(WORDS.onlyWith, one))]))),
-      checklist.kit.filter((group) => !group.when || evaluate(group.when, job.known, list.units) !== false)
-        .map((group) => row(group.title, items(group.entries.map((one) => [count(one.count), list.parts.get(one.part)?.title])))),
-      checklist.states.length > 0 && row(WORDS.startState, items(checklist.states.map((state) => format.state({ state: state.id, value: state.starts })))))],
-    main: { label: WORDS.layOutDone, press: app.begin },
+    body: [heading(WORDS.aboutJob), paragraph(WORDS.askAgainWhy), asked.body],
+    main: { says: WORDS.writeDown, press() {
+      if (!checked(asked.all) || !asked.agree()) return;
+      app.act(...inputs.filter(({ id }) => answers.get(id) !== had.get(id)).map(({ id }) => had.has(id)
+        ? { type: "correct", event: entries.get(id).event.seq, ...answers.get(id), reason: WORDS.askAgainWhy } : { type: "answer", input: id, ...answers.get(id) }));
+    } },
   };
 };
 
-const leaveAs = ({ format }, states) => states.length > 0 && [paragraph(WORDS.leaveAs), h("ul", states.map((state) => h("li", strong(format.state(state)))))];
+// What is laid out before the work: what this job cannot need, by its answers, is left out, and what it may not need has its
+// condition beside it.
+export const layOutView = (app) => {
+  const { list, wording, job } = app;
+  const ahead = stepsAhead(app).flatMap(({ step, sure }) => list.placesOf(step).map((place) => ({ place, sure })));
+  const tools = list.lay_out.map((one) => {
+    const places = ahead.filter(({ place }) => place.some((id) => one.any_of.includes(id)));
+    const sure = !one.when || places.some(({ place, sure }) => sure && place.length === one.any_of.length);
+    return (sure || places.length > 0) && [wording.tool(one), remark(one.optional && WORDS.without, !sure && one.when)];
+  }).filter(Boolean);
+  const groups = list.kit.map((group) => {
+    const holds = !group.when || evaluate(group.when, job.known, list.units);
+    return holds !== false && row(group.title, !holds && paragraph(remark(false, wording.condition(group.when))), items(group.entries.map(wording.part)));
+  });
+  const worn = [...list.protection.values()].filter((one) => one.throughout);
+  return {
+    body: [heading(WORDS.layOut), whys(app, job.opening), h("div.rows", madeFor(list),
+      worn.length && row(WORDS.wearAll, items(worn.map((one) => one.title))), tools.length && row(WORDS.tools, items(tools)), groups,
+      list.states.size && row(WORDS.startState, items([...list.states.values()].map((state) => wording.state({ state: state.id, value: state.starts })))))],
+    main: { says: WORDS.layOutDone, press: app.begin },
+  };
+};
+
+const remark = (without, when) => (without || when) && h("span.quiet", ` (${[without, when && sentence(WORDS.onlyFor, { when })].filter(Boolean).join("; ")})`);
+
+const leaveAs = ({ wording }, states) => states.length && [paragraph(WORDS.leaveAs), h("ul", states.map((state) => h("li", strong(wording.state(state)))))];
 
 export const stopView = (app) => {
   const { now, job, list } = app;
   const { limit, stop, check } = now;
-  const states = stop ? stop.leave_as : list.checklist.states.filter((state) => state.ends).map((state) => ({ state: state.id, value: state.ends }));
+  const states = stop ? stop.leave_as : [...list.states.values()].filter((state) => state.ends).map((state) => ({ state: state.id, value: state.ends }));
   return {
-    body: [h("h1.unseen", { tabindex: "-1" }, WORDS.stop),
+    body: [h("h1.unseen", { tabindex: -1 }, WORDS.stop),
       check ? notRight(app, check) : stop && whys(app, job.path.at(-1)?.log || job.opening),
-      h("div.stop", { role: "alert" }, h("p.word", WORDS.stop.toUpperCase()), h("div.text", { dir: "auto" },
-        limit && h("div.reason", paragraph(limit.title, ": ", app.format.condition(limit.holds)), decidedBy(app, [limit.holds])),
+      h("div.stop", { role: "alert" }, h("p.word", WORDS.stop.toUpperCase()), h("div.text",
+        limit && h("div.reason", paragraph(limit.title, ": ", app.wording.condition(limit.holds)), decidedBy(app, [limit.holds])),
         h("p.what", stop?.text ?? limit.stop ?? WORDS.stopLead), job.path.length > 0 && leaveAs(app, states))),
       quiet(WORDS.wrongReading)],
-    main: { label: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "stopped", at_stop: (limit || stop).id }) },
+    main: { says: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "stopped", at_stop: (limit || stop).id }) },
   };
 };
 
@@ -126,19 +170,17 @@ export const handoverView = (app) => {
   const { now: { handover, roles: [role] }, job } = app;
   const lines = handover.lines.filter((line) => line.kind !== "sign").map((line) => line.kind === "text"
     ? prose(line.prose) : row(WORDS.LAST[line.kind], line.text));
-  const place = faultPlace("entry");
-  const field = inputField("entry", 200);
   const signs = (who) => sentence(WORDS.signAs, { role: who });
+  const field = textField(app.ui, "entry", signs(role), { missing: WORDS.signMissing, most: 200 });
   return {
     body: [heading(WORDS.handover), whys(app, job.path.at(-1)?.log || []), h("div.say", leaveAs(app, handover.leave_as)), h("div.rows", lines,
       rolesOf(handover).filter((who) => job.signed.has(who)).map((who) => row(signs(who), strong(job.signed.get(who).name)))),
-      role && h("div.ask", h("label.of", { for: "entry", dir: "auto" }, signs(role)), field, place)],
-    main: role ? { label: sentence(WORDS.signButton, { role }), press() {
-      if (field.value.trim()) return app.act({ type: "sign", handover: handover.id, role, name: field.value.trim() });
-      complain(place, WORDS.signMissing);
-      field.focus();
-    } } : { label: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "handed-over" }) },
+      role && h("div.ask", field.body)],
+    main: role ? { says: sentence(WORDS.signButton, { role }), press() {
+      const name = field.check();
+      if (name) app.act({ type: "sign", handover: handover.id, role, name });
+    } } : { says: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "handed-over" }) },
   };
 };
 
-export const stuckView = (app) => ({ body: [heading(WORDS.stuck), paragraph(WORDS.stuckWhy)], main: { label: WORDS.breakOff, press: app.breakOff } });
+export const stuckView = (app) => ({ body: [heading(WORDS.stuck), paragraph(WORDS.stuckWhy)], main: { says: WORDS.breakOff, press: app.breakOff } });

@@ -27,7 +27,7 @@ function* flow(list, known, told) {
     if (!(yield* sure(step.when, step.id))) return;
     for (let repairs = 0; ; repairs++) {
       yield { waits: "begin", step, check: node, repairs };
-      if (yield* sure({ op: "all", of: node.expects }, step.id)) return told({ passed: node });
+      if (yield* sure({ op: "all", of: node.expects }, step.id)) return;
       if (repairs >= (node.repair?.times ?? 0)) break;
       told({ failed: node, repairs });
       yield* body(node.repair.body);
@@ -73,11 +73,8 @@ function* flow(list, known, told) {
     }
   }
 
-  for (const section of list.checklist.flow) {
-    if (yield* sure(section.when, section.id)) {
-      told({ section });
-      yield* body(section.body);
-    }
+  for (const section of list.flow) {
+    if (yield* sure(section.when, section.id)) yield* body(section.body);
   }
   yield* ended({ waits: "decision", at: null });
 }
@@ -88,11 +85,11 @@ export const startJob = (list) => {
   const { units } = list;
   const known = new Map();
   const settled = new Set();
-  const rulesBroken = new Set();
   const counts = new Map();
   const signed = new Map();
   const path = [];
   let log = [];
+  let rulesBroken = [];
   let opened = null;
   let closed = null;
   let broken = null;
@@ -101,7 +98,7 @@ export const startJob = (list) => {
   let at = null;
 
   const decideLimits = () => {
-    for (const limit of broken ? [] : list.checklist.limits) {
+    for (const limit of broken ? [] : list.limits.values()) {
       if (settled.has(limit)) continue;
       const applies = limit.when ? evaluate(limit.when, known, units) : true;
       const holds = applies ? evaluate(limit.holds, known, units) : null;
@@ -116,15 +113,11 @@ export const startJob = (list) => {
   const pending = () => begun.step.lines.filter((line) => askedLine(line, begun.given).length > 0);
   const unread = () => pending().some((line) => line.does.kind === "message");
 
-  // Rules that an answer makes untrue; each is told once.
+  // Whether an answer makes a rule untrue that was not so before.
   const contradicts = () => {
-    let more = false;
-    for (const rule of list.checklist.rules) {
-      const broken = untrue(rule, known, units);
-      if (broken && !rulesBroken.has(rule)) more = Boolean(rulesBroken.add(rule));
-      if (!broken) rulesBroken.delete(rule);
-    }
-    return more;
+    const before = rulesBroken;
+    rulesBroken = list.rules.filter((rule) => untrue(rule, known, units));
+    return rulesBroken.some((rule) => !before.includes(rule));
   };
 
   const learn = (event) => {
@@ -151,7 +144,7 @@ export const startJob = (list) => {
     const occasion = (counts.get(event.step) || 0) + 1;
     if (event.occasion !== occasion || event.content !== at.step.content_digest) return null;
     counts.set(event.step, occasion);
-    begun = { step: at.step, check: at.check, repairs: at.repairs, occasion, given: new Map(), done: false, since: event.at };
+    begun = { step: at.step, check: at.check, repairs: at.repairs, occasion, given: new Map(), done: false };
     path.push(begun);
     return unanswered().length ? ["missing"] : [];
   };
@@ -196,6 +189,7 @@ export const startJob = (list) => {
     return faults;
   };
 
+  const takes = new Map(Object.entries({ answer, begin, done, sign, close, note: () => [] }));
   const take = (event, anew) => {
     if (event.type === "open") {
       if (opened) return null;
@@ -204,16 +198,7 @@ export const startJob = (list) => {
       decideLimits();
       return [];
     }
-    if (!opened || closed) return null;
-    switch (event.type) {
-      case "answer": return answer(event);
-      case "begin": return begin(event);
-      case "done": return done(event, anew);
-      case "sign": return sign(event);
-      case "close": return close(event);
-      case "note": return [];
-      default: return give(event);
-    }
+    return opened && !closed ? (takes.get(event.type) ?? give)(event, anew) : null;
   };
 
   // What the job waits for, as a view needs it: things, not ids.
@@ -227,7 +212,7 @@ export const startJob = (list) => {
     return at.waits === "sign" ? { ...at, roles: rolesOf(at.handover).filter((role) => !signed.has(role)) } : at;
   };
 
-  return { take, now, known, path, signed, rulesBroken, opening: log, get closed() { return closed; }, get opened() { return opened; } };
+  return { take, now, known, path, signed, opening: log, get closed() { return closed; }, get opened() { return opened; } };
 };
 
 export const rolesOf = (handover) =>

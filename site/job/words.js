@@ -32,6 +32,8 @@ export const inch = "Inch";
 export const sign = "Decimal sign";
 export const point = "point 1.5";
 export const comma = "comma 1,5";
+export const madeFor = "Made for";
+export const follows = "follows from the rest";
 export const start = "Start";
 export const choose = "Choose one.";
 export const nameMissing = "Type your name.";
@@ -43,7 +45,7 @@ export const layOutDone = "All laid out: start";
 export const tools = "Tools";
 export const wearAll = "Wear for the whole job";
 export const startState = "The vehicle at the start";
-export const onlyWith = "only with: {when}";
+export const onlyFor = "only for: {when}";
 export const orElse = " or ";
 export const openJobs = "A job is open on this device";
 export const carryOn = "Carry on";
@@ -53,8 +55,27 @@ export const since = "begun {when} by {by}";
 export const showRecord = "Show the record";
 export const forget = "Delete from this device";
 export const forgetSure = "The record of this job will be gone from this device. Save it first.";
-export const otherRevision = "This job was begun with another revision of the procedure. Carry it on with the page of that revision.";
+export const otherRevision = "It was begun under {old}. This page is {own}.";
+export const otherPage = "It was begun with another page of this procedure.";
 export const brokenChain = "The record kept on this device was altered or damaged. It cannot be carried on; save what is left of it and start the job anew.";
+
+// Carrying on under another revision
+export const carryOnUnder = "Carry on under {own}";
+export const carryOnHere = "Carry on with this page";
+export const stays = "Stays done";
+export const ofSteps = "{n} of {all} steps";
+export const anew = "To do anew";
+export const changed = "changed";
+export const gone = "No longer asked for";
+export const asksAgain = "Asked again";
+export const goesOn = "Goes on at";
+export const lookFirst = "Look at the vehicle first: what was fitted in a step that is done anew, or is no longer asked for, may have to come off.";
+export const revised = "The procedure was revised";
+export const cannotGoOn = "This job cannot be carried on with this page";
+export const otherFitting = "This page is for {title}: {own}. The job is for: {had}.";
+export const carryOnThere = "Carry it on with the page that it was begun with.";
+export const askAgainWhy = "Asked anew by this revision of the procedure.";
+export const untilNow = "Until now";
 
 // Storage
 export const notKept = "This browser keeps nothing. Save the record before you close or reload the page.";

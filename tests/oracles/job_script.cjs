@@ -1,17 +1,26 @@
 // The script of the job page: `site/scripts/job.js` is what esbuild makes of the modules in `site/job`, byte for byte, and is
 // smaller than 60 kB. After a change of the modules write it anew with `node tests/oracles/job_script.cjs --write`.
+//
+// The build also shortens some members of the page's own things (OURS). Such a name may be nothing else: no member of a
+// checklist or record, none of the browser, no place in a sentence, no word; that is looked at here.
 const fs = require("fs");
 const path = require("path");
 const esbuild = require("esbuild");
+const { browser } = require("./_samples.cjs");
 
 const kept = "site/scripts/job.js";
 const MOST_BYTES = 60000;
 const MOST_LINES = 400;
+const OURS = `accepts act addEarlier agree aside ask begun chosen classHere classes coarse condition counts draft failed fault faults fileName
+  found given good inUnit jobs known lead leave limit main missing more most named nodes opening placesOf prefer preferences press record
+  refuse repairs room says section sectionOf shared signed stepsById stopText sure undoable unitOf waits wentOn wording worker
+  works`.split(/\s+/);
 
 const { outputFiles, warnings } = esbuild.buildSync({
   entryPoints: ["site/job/main.js"],
   bundle: true,
   minify: true,
+  mangleProps: new RegExp(`^(${OURS.join("|")})$`),
   format: "iife",
   target: "es2022",
   charset: "utf8",
@@ -26,13 +35,42 @@ const faults = warnings.map((warning) => `${warning.location?.file}:${warning.lo
 if (fs.readFileSync(kept, "utf8") !== script) faults.push(`${kept} is not what the modules make; write it anew with --write`);
 const bytes = Buffer.byteLength(script);
 if (bytes >= MOST_BYTES) faults.push(`the script has ${bytes} bytes, and ${MOST_BYTES} are too many`);
-for (const name of fs.readdirSync("site/job").filter((one) => one.endsWith(".js"))) {
-  const text = fs.readFileSync(path.join("site/job", name), "utf8");
+const modules = fs.readdirSync("site/job").filter((one) => one.endsWith(".js")).map((name) => [name, fs.readFileSync(path.join("site/job", name), "utf8")]);
+for (const [name, text] of modules) {
   const lines = text.split("\n").length;
   if (lines > MOST_LINES) faults.push(`site/job/${name} has ${lines} lines`);
   if (/\beval\b|\bFunction\(|innerHTML|outerHTML|insertAdjacentHTML|document\.write|fetch\(|XMLHttpRequest|WebSocket|sendBeacon/.test(text))
     faults.push(`site/job/${name} could run text as a program, or ask a network`);
 }
-faults.forEach((fault) => console.log(fault));
-console.log(`${bytes} bytes, ${faults.length} faults`);
-process.exit(faults.length ? 1 : 0);
+
+// Every name of a member in the schemas.
+const members = (schema) => (typeof schema !== "object" || schema === null ? [] :
+  Object.entries(schema).flatMap(([key, value]) => [...(key === "properties" ? Object.keys(value) : []), ...members(value)]));
+
+// Every name that the browser gives to anything.
+const browsers = () => {
+  const things = Object.getOwnPropertyNames(globalThis).flatMap((name) => {
+    const thing = (() => { try { return globalThis[name]; } catch { return null; } })();
+    return [thing, thing?.prototype].filter((one) => /^(object|function)$/.test(typeof one) && one);
+  });
+  return [...things.flatMap((thing) => Object.getOwnPropertyNames(thing)), ...Object.getOwnPropertyNames(globalThis)];
+};
+
+(async () => {
+  const open = await browser();
+  const taken = {
+    "a member of a checklist or record": fs.readdirSync("site/schema").flatMap((name) => members(JSON.parse(fs.readFileSync(path.join("site/schema", name), "utf8")))),
+    "known to the browser": await (await open.newPage()).evaluate(browsers),
+    "a word": [...fs.readFileSync("site/job/words.js", "utf8").matchAll(/export const (\w+)|^ {2}"?([\w-]+)"?:|\{(\w+)\}/gm)].flatMap((found) => found.slice(1)),
+  };
+  await open.close();
+  for (const [what, names] of Object.entries(taken)) {
+    const own = new Set(names);
+    if (own.size < 50) faults.push(`only ${own.size} names that are ${what}`);
+    for (const name of OURS.filter((one) => own.has(one))) faults.push(`${name} is shortened, and is ${what}`);
+  }
+  for (const name of OURS) if (!modules.some(([, text]) => new RegExp(`\\b${name}\\b`).test(text))) faults.push(`${name} is shortened, and is nowhere`);
+  faults.forEach((fault) => console.log(fault));
+  console.log(`${bytes} bytes, ${faults.length} faults`);
+  process.exit(faults.length ? 1 : 0);
+})().catch((e) => { console.log(e.stack); process.exit(1); });

@@ -1,0 +1,66 @@
+// Carrying a job on under the revision of this page: what that means for what was done, told before it is written down.
+
+import { h, heading, paragraph, quiet, strong, sentence } from "./dom.js";
+import * as WORDS from "./words.js";
+import { replayAll, inForce } from "./record.js";
+import { stepsAhead } from "./progress.js";
+import { base } from "./conditions.js";
+import { row, items, faultBox } from "./parts.js";
+import { nameField, unsettled } from "./views.js";
+import { textView } from "./side.js";
+
+// What sets this page apart from the checklist in force, and what carrying on is called.
+const words = ({ procedure }, events) => {
+  const [old, own] = [inForce(events).checklist.revision, procedure.revision?.mark].map((mark) => mark && sentence(WORDS.revision, { mark }));
+  return old && own && old !== own ? [WORDS.otherRevision, WORDS.carryOnUnder].map((text) => sentence(text, { old, own })) : [WORDS.otherPage, WORDS.carryOnHere];
+};
+export const otherRevision = (list, events) => words(list, events)[0];
+export const carryOn = (list, events) => words(list, events)[1];
+
+// What this page has settled in another way than the job: { one, had }. What the job has settled stands in its answers, and in
+// what a page for one fitting added to its record.
+const misfit = ({ effectivity = [], units }, events) => {
+  const settled = new Map(inForce(events)["x-effectivity"]?.map((one) => [one.id, one]));
+  for (const event of events) {
+    const { type, input = events[event.event - 1]?.input } = event;
+    if (input && type !== "withdraw") settled.set(input, event);
+  }
+  const worth = ({ amount, choice, value }) => {
+    const number = amount && base(amount, units);
+    return number ? `${number.n}/${number.d}` : choice ?? value;
+  };
+  return effectivity.map((one) => ({ one, had: settled.get(one.id) })).find(({ one, had }) => had && worth(one) !== worth(had));
+};
+
+// What the job would be under this checklist.
+const tried = (list, events) => replayAll(list, [...events, { type: "revise", checklist: { id: list.procedure.id } }]);
+
+export const revisionView = (app, { job: id, events }) => {
+  const { list, wording } = app;
+  const title = carryOn(list, events);
+  const about = paragraph(strong(events[0].job), ". ", otherRevision(list, events));
+  const wrong = misfit(list, events);
+  if (wrong) return { back: true, body: [heading(title), about, faultBox(WORDS.cannotGoOn,
+    paragraph(sentence(WORDS.otherFitting, { title: wrong.one.title, own: wrong.one.words, had: wrong.had.words ?? wording.value(wrong.had) })), paragraph(WORDS.carryOnThere))] };
+
+  const record = tried(list, events);
+  const { job } = record;
+  const { begun, step = begun?.step, limit, stop } = job.now();
+  const kept = new Set(job.path.filter((one) => one.done).map((one) => one.step.id));
+  const lost = new Map(record.entries.filter(({ aside, event }) => aside === "later" && event.type === "begin" && !kept.has(event.step)).map(({ event }) => [event.step, event.content]));
+  const gone = [...lost.keys()].filter((one) => !list.stepsById.has(one));
+  const numbered = (one, ...more) => [strong(one.number), ` ${one.title}`, more];
+  const anew = stepsAhead({ list, job }).filter((ahead) => lost.has(ahead.step.id)).map((ahead) =>
+    numbered(ahead.step, lost.get(ahead.step.id) !== ahead.step.content_digest && h("span.quiet", ` (${WORDS.changed})`)));
+  const asked = unsettled({ list, record });
+  const name = nameField(app);
+  return textView(app, {
+    title, says: title, ready: [WORDS.revised], missing: WORDS.reasonMissing,
+    lead: [about, h("div.rows", row(WORDS.stays, sentence(WORDS.ofSteps, { n: kept.size, all: kept.size + anew.length + gone.length })),
+      anew.length && row(WORDS.anew, items(anew)), gone.length && row(WORDS.gone, items(gone)),
+      asked.length && row(WORDS.asksAgain, items(asked.map((input) => input.title))), step && row(WORDS.goesOn, numbered(step)),
+      (limit || stop) && faultBox(WORDS.stop, paragraph(limit?.stop ?? stop?.text ?? WORDS.stopLead))),
+    anew.length + gone.length && quiet(WORDS.lookFirst), h("div.ask", name.body)],
+    press: (reason) => name.check() && app.revise(id, name.check(), reason),
+  });
+};
