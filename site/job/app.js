@@ -1,6 +1,6 @@
 // The page: it keeps the events, shows the view that the job waits for, and does what is pressed.
 
-import { h, fill, button, heading, paragraph, quiet, strong, sentence } from "./dom.js";
+import { h, fill, button, heading, paragraph, quiet, strong, soft, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { readChecklist } from "./checklist.js";
 import { FIRST, seal, unseal, replay, replayAll, inForce } from "./record.js";
@@ -117,8 +117,8 @@ export const runPage = (root) => {
     },
     go: (to) => move([...trail, to]),
     change: (seq) => app.go({ view: changeView, seq }),
-    reason: (about) => app.go({ view: textView, missing: WORDS.reasonMissing, ...about }),
-    breakOff: () => app.reason({ title: WORDS.breakOff, lead: paragraph(WORDS.breakOffWhy), says: WORDS.breakOff, press: (reason) => app.act({ type: "close", outcome: "broken-off", reason }) }),
+    reason: (about) => app.go({ view: textView, ...about }),
+    breakOff: () => app.reason({ title: WORDS.breakOff, lead: paragraph(WORDS.breakOffWhy), press: (reason) => app.act({ type: "close", outcome: "broken-off", reason }) }),
     leave() {
       app.record = null;
       move([{ view: startView }]);
@@ -140,7 +140,11 @@ export const runPage = (root) => {
       app.act({ type: "photo", line, file: name, media_type: picture.type || "application/octet-stream", bytes: bytes.byteLength, sha256 });
     },
     fileName: () => `${procedure.id}-${app.job.opened.job.replace(/[^A-Za-z0-9]+/g, "-").slice(0, 40)}.jsonl`,
-    saveRecord: () => download(app.fileName(), file(lines)),
+    saveRecord() {
+      download(app.fileName(), file(lines));
+      app.ui.saved = true;
+      show();
+    },
     stopText: (stop) => list.nodes.flatMap((node) => [node, node.otherwise]).find((node) => node?.id === stop)?.text,
   };
 
@@ -195,10 +199,15 @@ export const runPage = (root) => {
 
   const isOurs = (events) => inForce(events).checklist.digest === list.digest;
 
-  const closedView = () => ({
-    ...recordView(app), main: { says: WORDS.newJob, press: app.leave },
-    body: [heading(`${WORDS.recordOf}: ${WORDS.OUTCOMES[app.job.closed.outcome]}`), h("p.screen", WORDS.closedLead), recordView(app).body[1]],
-  });
+  // The record is saved first; the large button leads on to the next job when it is.
+  const closedView = () => {
+    const { body: [, report], more: [save, print] } = recordView(app);
+    const next = { says: WORDS.newJob, press: app.leave };
+    return {
+      body: [heading(`${WORDS.recordOf}: ${WORDS.OUTCOMES[app.job.closed.outcome]}`), h("p.screen", WORDS.closedLead), report],
+      ...(app.ui.saved ? { more: [save, print], main: next } : { more: [print, button(next.says, next.press)], main: { says: WORDS.saveRecord, press: app.saveRecord } }),
+    };
+  };
 
   const keptJob = ([job, kept]) => {
     const events = eventsOf(kept);
@@ -215,7 +224,7 @@ export const runPage = (root) => {
       store.forget(job);
       move();
     } } }) });
-    const body = h("div.ask", events[0] && paragraph(strong(events[0].job), " ", h("span.quiet", sentence(WORDS.since, { when: app.wording.when(events[0].at), by: events[0].by }))),
+    const body = h("div.ask", events[0] && paragraph(strong(events[0].job), " ", soft(sentence(WORDS.since, { when: app.wording.when(events[0].at), by: events[0].by }))),
       fault && h("p.fault", fault), other && paragraph(otherRevision(list, events)), h("div.pair", whole && ours && button(closed ? WORDS.showRecord : WORDS.carryOn, show, { class: !closed && "main" }),
         other && button(carryOn(list, events), () => app.go({ view: revisionView, job, events }), { class: "main" }), !(whole && ours) && button(WORDS.saveRecord, () => download(`${procedure.id}-${job}.jsonl`, file(kept))), !(ours && !closed && whole) && button(WORDS.forget, forget)));
     return { closed, body };
@@ -241,7 +250,7 @@ export const runPage = (root) => {
   const show = () => {
     const shown = current();
     ({ main } = shown);
-    fill(view, h("div.view", warning && h("p.fault-box screen", { role: "alert" }, warning), shown.body));
+    fill(view, h("div.view", warning && h("p.fault-box.screen", { role: "alert" }, warning), shown.body));
     const open = app.record?.entries.length;
     const { done, all } = open ? progress(app) : { done: 0, all: 1 };
     fill(at("bar-title"), procedure.title);

@@ -13,7 +13,7 @@ const put = (element, content) => {
 const make = (create) => (name, ...content) => {
   const [tag, ...classes] = name.split(".");
   const element = create(tag);
-  if (classes.length) element.setAttribute("class", classes.join("."));
+  if (classes.length) element.setAttribute("class", classes.join(" "));
   const about = content[0]?.constructor === Object ? content.shift() : {};
   for (const [key, value] of Object.entries(about)) {
     if ((value ?? false) === false) continue;
@@ -38,6 +38,7 @@ export const button = (label, press, about = {}) => h("button", { type: "button"
 export const heading = (...content) => h("h1", { tabindex: -1 }, content);
 export const paragraph = (...content) => h("p", content);
 export const quiet = (...content) => h("p.quiet", content);
+export const soft = (...content) => h("span.quiet", content);
 export const strong = (...content) => h("b", content);
 export const input = (id, most, value, about = {}) => h("input", { id, maxlength: most, autocomplete: "off", value, "aria-describedby": `${id}-fault`, ...about });
 
@@ -51,7 +52,7 @@ export const textField = (keep, id, label, { hint, missing, most = 4000, value, 
   const place = faultPlace(id);
   const field = input(id, most, keep[id] ?? value, { oninput: () => { keep[id] = field.value; } });
   return {
-    body: [h("label.of", { for: id }, label, hint && h("span.quiet", " ", hint)), ready.length && h("div.pair", ready.map((text) => button(text, () => {
+    body: [h("label.of", { for: id }, label, hint && soft(" ", hint)), ready.length && h("div.pair", ready.map((text) => button(text, () => {
       keep[id] = field.value = text;
       field.focus();
     }))), field, place],

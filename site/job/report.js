@@ -1,6 +1,6 @@
 // The record in words: on the screen, and on paper.
 
-import { h, button, paragraph, quiet, strong, sentence } from "./dom.js";
+import { h, button, paragraph, quiet, strong, soft, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { titleOf } from "./step.js";
 import { grouped } from "./format.js";
@@ -73,6 +73,6 @@ export const doneList = (app) => {
   const change = (event, words) => h("div", words, " ", button(WORDS.change, () => app.change(event.seq), { class: "plain" }));
   const item = (mark, ...content) => h("li", h("span.n", mark), h("div", content));
   const answers = app.record.entries.filter(({ counts, event }) => counts && event.type === "answer").map(({ now }) => item("–", change(now, [app.wording.title(now.input), " ", strong(valueOf(app, now))])));
-  return h("ul.went", [...app.job.path].reverse().map((one) => item(one.step.number, one.step.title, one.event && h("span.quiet", ` ${app.wording.when(one.event.at)}, ${one.event.by}`),
+  return h("ul.went", [...app.job.path].reverse().map((one) => item(one.step.number, one.step.title, one.event && soft(` ${app.wording.when(one.event.at)}, ${one.event.by}`),
     [...one.given.values()].filter((event) => ["reading", "torque", "text"].includes(event.type)).map((event) => change(event, written(app, event))))), answers);
 };

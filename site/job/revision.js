@@ -1,6 +1,6 @@
 // Carrying a job on under the revision of this page: what that means for what was done, told before it is written down.
 
-import { h, heading, paragraph, quiet, strong, sentence } from "./dom.js";
+import { h, heading, paragraph, strong, soft, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { replayAll, inForce } from "./record.js";
 import { stepsAhead } from "./progress.js";
@@ -51,16 +51,16 @@ export const revisionView = (app, { job: id, events }) => {
   const gone = [...lost.keys()].filter((one) => !list.stepsById.has(one));
   const numbered = (one, ...more) => [strong(one.number), ` ${one.title}`, more];
   const anew = stepsAhead({ list, job }).filter((ahead) => lost.has(ahead.step.id)).map((ahead) =>
-    numbered(ahead.step, lost.get(ahead.step.id) !== ahead.step.content_digest && h("span.quiet", ` (${WORDS.changed})`)));
+    numbered(ahead.step, lost.get(ahead.step.id) !== ahead.step.content_digest && soft(` (${WORDS.changed})`)));
   const asked = unsettled({ list, record });
   const name = nameField(app);
   return textView(app, {
-    title, says: title, ready: [WORDS.revised], missing: WORDS.reasonMissing,
-    lead: [about, h("div.rows", row(WORDS.stays, sentence(WORDS.ofSteps, { n: kept.size, all: kept.size + anew.length + gone.length })),
+    title, ready: [WORDS.revised],
+    lead: [about, !asked.length && (limit || stop) ? faultBox(WORDS.stop, paragraph(limit?.stop ?? stop?.text ?? WORDS.stopLead)) : h("div.rows",
+      row(WORDS.stays, sentence(WORDS.ofSteps, { n: kept.size, all: kept.size + anew.length + gone.length })),
       anew.length && row(WORDS.anew, items(anew)), gone.length && row(WORDS.gone, items(gone)),
-      asked.length && row(WORDS.asksAgain, items(asked.map((input) => input.title))), step && row(WORDS.goesOn, numbered(step)),
-      (limit || stop) && faultBox(WORDS.stop, paragraph(limit?.stop ?? stop?.text ?? WORDS.stopLead))),
-    anew.length + gone.length && quiet(WORDS.lookFirst), h("div.ask", name.body)],
+      asked.length && row(WORDS.asksAgain, items(asked.map((input) => input.title))), step && row(WORDS.goesOn, numbered(step))),
+    lost.size && paragraph(WORDS.lookFirst), h("div.ask", name.body)],
     press: (reason) => name.check() && app.revise(id, name.check(), reason),
   });
 };

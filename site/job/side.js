@@ -10,9 +10,9 @@ import { pressed, unitFields, contradiction } from "./views.js";
 import { madeFor } from "./parts.js";
 import { doneList, eventWords, recordReport } from "./report.js";
 
-// Asks for one text and hands it on.
-export const textView = (app, { title, lead, ask = WORDS.why, missing = WORDS.textMissing, says, press, ...more }) => {
-  const field = textField(app.ui, "reason", ask, { missing, ...more });
+// Asks for one text, the reason where nothing else is asked, and hands it on.
+export const textView = (app, { title, lead, ask, missing = ask ? WORDS.textMissing : WORDS.reasonMissing, says = title, press, ...more }) => {
+  const field = textField(app.ui, "reason", ask ?? WORDS.why, { missing, ...more });
   return { body: [heading(title), lead, h("div.ask", field.body)], back: true, main: { says, press() {
     const text = field.check();
     if (text) press(text);
@@ -23,7 +23,7 @@ export const undoView = (app) => {
   const entries = app.undoable();
   const said = entries.filter(({ event }) => event.type !== "begin");
   return textView(app, { title: WORDS.undo, lead: [paragraph(WORDS.undoWhat), h("ul", said.map(({ now }) => h("li", strong(eventWords(app, now)))))],
-    ready: [WORDS.slip, WORDS.notFinished, WORDS.measuredAgain, WORDS.typedWrong], missing: WORDS.reasonMissing, says: WORDS.undoNow,
+    ready: [WORDS.slip, WORDS.notFinished, WORDS.measuredAgain, WORDS.typedWrong], says: WORDS.undoNow,
     press: (reason) => app.act(...entries.map(({ event }) => ({ type: "withdraw", event: event.seq, reason }))) });
 };
 

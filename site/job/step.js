@@ -76,7 +76,7 @@ const had = (app, line, given) => line.does.kind === "record-torque" ? null :
 const waiting = (app, line, given) => {
   const asks = askedLine(line, given);
   const { does } = line;
-  if (!asks.length) return does.kind === "record-torque" ? torques(app, line, given) : null;
+  if (!asks.length) return does.kind === "record-torque" && row(WORDS.had, app.wording.named("joints", does.joint), torques(app, line, given));
   const titles = does.joint ? [app.wording.named("joints", does.joint)] : does.what ? [does.what] : asks.map((ask) => app.wording.title(ask.input));
   return row(WORDS.asked, titles.map((title) => quiet(title)));
 };
@@ -166,7 +166,7 @@ const askPhoto = (app, id, what) => {
   return {
     body: h("div.ask", h("p.of", sentence(WORDS.photo, { what })), pick, h("div.pair",
       button(WORDS.takePhoto, () => pick.click()),
-      button(WORDS.noPhoto, () => app.reason({ title: WORDS.noPhoto, ask: WORDS.whyNoPhoto, says: WORDS.noPhoto, press: (reason) => app.act({ type: "leave-out", line: id, reason }) })))),
+      button(WORDS.noPhoto, () => app.reason({ title: WORDS.noPhoto, ask: WORDS.whyNoPhoto, press: (reason) => app.act({ type: "leave-out", line: id, reason }) })))),
     hint: "",
   };
 };

@@ -1,6 +1,6 @@
 // The views before the job, and at its ends.
 
-import { h, fill, heading, paragraph, quiet, strong, faultPlace, complain, textField, checked, sentence } from "./dom.js";
+import { h, fill, heading, paragraph, quiet, strong, soft, faultPlace, complain, textField, checked, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { prose } from "./prose.js";
 import { row, items, choices, faultBox, decidedBy, notRight, whys, madeFor, inputsOf } from "./parts.js";
@@ -147,7 +147,7 @@ export const layOutView = (app) => {
   };
 };
 
-const remark = (without, when) => (without || when) && h("span.quiet", ` (${[without, when && sentence(WORDS.onlyFor, { when })].filter(Boolean).join("; ")})`);
+const remark = (without, when) => (without || when) && soft(` (${[without, when && sentence(WORDS.onlyFor, { when })].filter(Boolean).join("; ")})`);
 
 const leaveAs = ({ wording }, states) => states.length && [paragraph(WORDS.leaveAs), h("ul", states.map((state) => h("li", strong(wording.state(state)))))];
 

@@ -123,6 +123,10 @@ exports.inspector = (faults) => {
         const { width, height } = e.getBoundingClientRect();
         if (height && (height < 47.5 || width < 47.5)) said.push(`${Math.round(width)} × ${Math.round(height)} px: ${e.outerHTML.slice(0, 90)}`);
       }
+      for (const e of document.querySelectorAll(".choices button")) {
+        const wide = e.getBoundingClientRect().width / e.parentElement.clientWidth;
+        if (e.clientWidth && wide < (e.parentElement.classList.contains("two") ? 0.45 : 0.95)) said.push(`a choice takes ${Math.round(100 * wide)} % of its row: ${e.textContent}`);
+      }
       const strange = [...document.querySelectorAll("script, iframe, object, embed, form, link, base, style, main img, main a, main *")]
         .filter((e) => [...e.attributes].some((a) => /^on/.test(a.name)) || (/^(iframe|object|embed|form|link|base|a)$/.test(e.localName)));
       strange.forEach((e) => said.push(`holds ${e.outerHTML.slice(0, 80)}`));

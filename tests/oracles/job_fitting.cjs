@@ -1,0 +1,72 @@
+// What a job needs and whom it is for, on the job page, in Debian's browser. The page of a tailored build says for which fitting it
+// is, at the start, in the menu and on the record, and asks for nothing that is settled. Before the work, the page of the whole
+// procedure lays out what the page that was tailored to the same answers lays out: the compiler worked that one out by itself.
+const fs = require("fs");
+const path = require("path");
+const { browser } = require("./_samples.cjs");
+const job = require("./_job.cjs");
+
+const out = process.env.FITWRIGHT_OUT;
+const faults = [];
+const expect = job.expect(faults);
+const words = (page) => page.locator("main").innerText();
+
+// The rows of a view: label, and lines.
+const rows = (page) => page.evaluate(() => Object.fromEntries([...document.querySelectorAll("main .row")].map((row) =>
+  [row.firstChild.textContent, [...row.querySelectorAll("li")].map((li) => li.textContent)])));
+
+const LOADS = { "roof-rating": "150", "ladder-mass": "40" };
+const PAIRS = [
+  ["kestrel-rack", "arm-strut--side-road", { arm: "strut", side: "road" }, LOADS, LOADS],
+  ["kestrel-rack", "arm-powered--roof-rating-150-kg--ladder-mass-40-kg", { arm: "powered", side: "kerb" }, LOADS, {}],
+  ["wren-battery", "charger-small", { charger: "small" }, { "payload-left": "100", "alternator-rating": "120" }, { "payload-left": "100" }],
+  ["finch-vise", "top-drilled", { top: "drilled" }, {}, {}],
+];
+
+async function pair(chromium, [procedure, fitting, options, numbers, open]) {
+  const whole = await job.open(chromium, path.join(out, procedure, "job.html"), { faults });
+  await job.start(whole, { options, numbers });
+  const tailored = await job.open(chromium, path.join(out, `${procedure}--${fitting}`, "job.html"), { faults });
+  const { effectivity } = JSON.parse(fs.readFileSync(path.join(out, `${procedure}--${fitting}`, "checklist.json")));
+  const wanted = effectivity.map((one) => `${one.title}: ${one.words}${one.follows ? " (follows from the rest)" : ""}`).join();
+  const said = async (where) => expect((await rows(tailored))["Made for"]?.join() === wanted, `${fitting}: ${where} does not say "${wanted}": ${await words(tailored)}`);
+  await said("the start");
+  for (const { id } of effectivity) expect(await tailored.locator(`#of-${id}`).count() === 0, `${fitting}: ${id} is settled, and asked for`);
+  await job.start(tailored, { numbers: open });
+  await said("the lay-out");
+  const [all, own] = [await rows(whole), await rows(tailored)];
+  expect(all.Tools?.length > 3 && all.Tools.join("\n") === own.Tools?.join("\n"), `${fitting}: laid out are\n${all.Tools?.join("; ")}\nand tailored\n${own.Tools?.join("; ")}`);
+  const groups = (some) => Object.keys(some).filter((name) => /^(Bag|Box|Workshop)/.test(name)).join();
+  expect(groups(all).length && groups(all) === groups(own), `${fitting}: supplied are ${groups(all)}, and tailored ${groups(own)}`);
+  await tailored.click("#menu");
+  await job.rest(tailored);
+  await said("the menu");
+  await tailored.click("text=Record so far");
+  await job.rest(tailored);
+  expect((await tailored.locator("main").textContent()).includes(effectivity.map((one) => `${one.title}: ${one.words}`).join("; ")), `${fitting}: the record does not say whom it is for`);
+  const opened = await tailored.evaluate(() => JSON.parse(localStorage.getItem(Object.keys(localStorage).find((key) => key.endsWith("/000001")))));
+  expect(JSON.stringify(opened["x-effectivity"]?.map((one) => one.id)) === JSON.stringify(effectivity.map((one) => one.id)), `${fitting}: the file of the record does not hold the fitting`);
+  for (const page of [whole, tailored]) await page.context().close();
+  return all.Tools.length;
+}
+
+// A row that a repair may ask for stands there with its condition; one that hangs on a reading, too.
+async function undecided(open) {
+  const page = await job.open(open, path.join(out, "kestrel-rack", "job.html"), { faults });
+  await job.start(page, { options: { arm: "strut", side: "kerb" }, numbers: LOADS });
+  const { Tools } = await rows(page);
+  expect(Tools.includes("Soft-faced mallet (only for: repair of check 2.6)"), `what only a repair needs is not marked: ${Tools.join("; ")}`);
+  expect(!Tools.some((tool) => /Torque screwdriver|Multimeter/.test(tool)), `what only the other arm needs is laid out: ${Tools.join("; ")}`);
+  await job.main(page);
+  await page.click("#menu");
+  await job.rest(page);
+  expect((await rows(page))["Made for"] === undefined, "the page of the whole procedure says that it is for one fitting");
+  await page.context().close();
+}
+
+(async () => {
+  const open = await browser();
+  const counts = await Promise.all([...PAIRS.map((one) => pair(open, one)), undecided(open)]);
+  await open.close();
+  job.report("fittings", faults, `${counts.filter(Boolean).join(", ")} tools`);
+})().catch((e) => { console.log([...faults, e.stack].join("\n")); process.exit(1); });
