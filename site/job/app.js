@@ -276,7 +276,7 @@ export const runPage = (root) => {
     const working = app.record && !to.some((one) => one.view === menuView || one.view === recordView);
     ((working && (ask || at("main"))) || title).focus({ preventScroll: true });
     const where = title.textContent + view.querySelectorAll(".panel:not(.seen)").length;
-    if (where === shownBefore && ask) ask.closest(".ask").scrollIntoView({ block: "center" });
+    if (where === shownBefore && ask) ask.closest(".ask").scrollIntoView({ block: "nearest" });
     else scrollTo(0, 0);
     fill(at("say"), `${title.textContent}. ${view.querySelector(".panel:not(.seen) .nature")?.textContent ?? ""}`);
     shownBefore = where;

@@ -57,6 +57,13 @@ async function undecided(open) {
   const { Tools } = await rows(page);
   expect(Tools.includes("Soft-faced mallet (only for: repair of check 2.6)"), `what only a repair needs is not marked: ${Tools.join("; ")}`);
   expect(!Tools.some((tool) => /Torque screwdriver|Multimeter/.test(tool)), `what only the other arm needs is laid out: ${Tools.join("; ")}`);
+  await page.click("#menu");
+  await job.rest(page);
+  await page.click("text=Add a remark");
+  await job.rest(page);
+  await page.fill("#reason", "Rain");
+  await job.main(page);
+  expect(/^Lay out/.test(await job.title(page)), `a remark before the work leads on to "${await job.title(page)}"`);
   await job.main(page);
   await page.click("#menu");
   await job.rest(page);

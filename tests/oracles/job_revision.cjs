@@ -137,9 +137,14 @@ async function reworded(open, first) {
   await at.click("text=Carry on");
   await job.rest(at);
   expect(/Set the shelf down/.test(await job.title(at)), "after a reload the job goes on elsewhere");
+  await at.click("#undo");
+  await job.rest(at);
+  await at.fill("#reason", "Measured on the wrong side");
+  await job.main(at);
+  expect(/Measure the gap/.test(await job.title(at)), "what was done under the old revision cannot be undone under the new one");
   const events = await finish(at, second, "reworded", first);
   const of = (step) => events.filter((event) => event.type === "begin" && event.step === step).length;
-  expect([of("clear"), of("measure"), of("set-down"), of("wipe"), of("bolt-down")].join() === "1,1,2,1,2", "another choice of steps is done anew");
+  expect([of("clear"), of("measure"), of("set-down"), of("wipe"), of("bolt-down")].join() === "1,1,3,1,2", "another choice of steps is done anew");
   const { by, reason, checklist } = events.find((event) => event.type === "revise");
   expect(by === "D. White" && reason === "Revision D came in" && checklist.revision === "D", "the new revision is not in the record as it was said");
   return events.length;
