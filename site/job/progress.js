@@ -13,18 +13,18 @@ const ways = ({ arms, if: asked, then, else: otherwise }, holds) => {
   return (sure ? [sure] : all.filter(([yes]) => yes !== false)).map(([, body]) => body);
 };
 
-// Every step that the job may come to, with whether it surely does.
+// Every step that the job may come to, with whether it surely does, and whether a repair may ask for it.
 export const stepsAhead = (app) => {
   const holds = holder(app);
   const found = [];
-  const look = (body, sure) => body.forEach((node) => {
+  const look = (body, sure, repair) => body.forEach((node) => {
     const step = stepOf(node);
     const yes = step && holds(step.when);
     if (yes === false) return;
-    if (step) found.push({ step, sure: sure && yes });
-    if (node.repair) look(node.repair.body, false);
+    if (step) found.push({ step, sure: sure && yes, repair });
+    if (node.repair) look(node.repair.body, false, true);
     const open = ways(node, holds);
-    for (const way of open) look(way, sure && open.length === 1);
+    for (const way of open) look(way, sure && open.length === 1, repair);
   });
   for (const { when, body } of app.list.flow) if (holds(when) !== false) look(body, holds(when));
   return found;

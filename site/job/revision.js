@@ -50,8 +50,8 @@ export const revisionView = (app, { job: id, events }) => {
   const lost = new Map(record.entries.filter(({ aside, event }) => aside === "later" && event.type === "begin" && !kept.has(event.step)).map(({ event }) => [event.step, event.content]));
   const gone = [...lost.keys()].filter((one) => !list.stepsById.has(one));
   const numbered = (one, ...more) => [strong(one.number), ` ${one.title}`, more];
-  const anew = stepsAhead({ list, job }).filter((ahead) => lost.has(ahead.step.id)).map((ahead) =>
-    numbered(ahead.step, lost.get(ahead.step.id) !== ahead.step.content_digest && soft(` (${WORDS.changed})`)));
+  const anew = stepsAhead({ list, job }).filter(({ step, repair }) => !repair && lost.has(step.id)).map(({ step: one }) =>
+    numbered(one, lost.get(one.id) !== one.content_digest && soft(` (${WORDS.changed})`)));
   const asked = unsettled({ list, record });
   const name = nameField(app);
   return textView(app, {

@@ -15,7 +15,7 @@ const inspect = job.inspector(faults);
 const top = fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-revisions-"));
 process.on("exit", () => fs.rmSync(top, { recursive: true, force: true }));
 
-const source = ({ mark, says = "Set the shelf on the wheel arch.", added = "", floors = 'steel "Steel floor"  wood "Plywood floor"', least = 20, most = 100, mat = "" }) => `
+const source = ({ mark, says = "Set the shelf on the wheel arch.", added = "", floors = 'steel "Steel floor"  wood "Plywood floor"', least = 20, most = 100, mat = "", line = "Measure from the wall to the line of the shelf." }) => `
 procedure plover-shelf "Plover shelf"
 revision ${mark} 2026-11-25
 use std/fasteners
@@ -45,9 +45,16 @@ section fit "Fit the shelf" {
   step clear "Clear the floor" {
     > Sweep the floor.
   }
-  step measure "Measure the gap" {
-    > Measure from the wall to the line of the shelf.
+  check measure "Measure the gap" {
+    > ${line}
     read gap
+    expect gap is 20 mm to 40 mm
+    repair at most 2 times {
+      step mark "Mark another line" {
+        > Move the line of the shelf.
+      }
+    }
+    else stop "Choose another wall."
   }
   step set-down "Set the shelf down" {
     take 1 shelf
@@ -82,11 +89,11 @@ const words = (at) => at.locator("main").innerText();
 const right = (title) => (/^Torque/.test(title) ? "22" : /^Gap/.test(title) ? "25" : "C. Brown");
 
 // A job under revision C, up to the third torque.
-const half = async (open, folder, about = {}) => {
+const half = async (open, folder, about = {}, answer = right) => {
   const at = await job.open(open, page(folder), { faults });
   await job.start(at, { options: { floor: "steel" }, numbers: { load: "60" }, ...about });
   await job.main(at);
-  await job.go(at, right, { until: (now) => /Torque 3 of 4/.test(now.entry) });
+  await job.go(at, answer, { until: (now) => /Torque 3 of 4/.test(now.entry) });
   return at;
 };
 const next = async (at, folder) => {
@@ -148,6 +155,22 @@ async function reworded(open, first) {
   const { by, reason, checklist } = events.find((event) => event.type === "revise");
   expect(by === "D. White" && reason === "Revision D came in" && checklist.revision === "D", "the new revision is not in the record as it was said");
   return events.length;
+}
+
+// A check reworded that had asked for its repair: the check is done anew, its repair only if it asks again.
+async function repaired(open, first) {
+  const second = build("G", { line: "Measure from the wall to the line, at both ends." });
+  const gaps = ["10", "25"];
+  const old = await half(open, first, {}, (title) => (/^Gap/.test(title) ? gaps.shift() : right(title)));
+  const at = await next(old, second);
+  await old.close();
+  await carryOn(at, "Carry on under revision G");
+  const told = await words(at);
+  expect(/1 of 4 steps/.test(told) && /Measure the gap \(changed\)/.test(told) && !/Mark another line/.test(told), `a repair counts as a step to do anew: ${told}`);
+  await at.fill("#reason", "Revision G");
+  await job.main(at);
+  expect(/Measure the gap/.test(await job.title(at)), `the job goes on at "${await job.title(at)}"`);
+  return (await finish(at, second, "repaired", first)).length;
 }
 
 // A value of an option is gone, the range of a given is narrower, and a step is no longer asked for.
@@ -226,7 +249,7 @@ async function fittings(open, first) {
 (async () => {
   const open = await browser();
   const first = build("C");
-  const counts = await Promise.all([reworded(open, first), answers(open, first), stopped(open, first), fittings(open, first)]);
+  const counts = await Promise.all([reworded(open, first), repaired(open, first), answers(open, first), stopped(open, first), fittings(open, first)]);
   await open.close();
   job.report("revisions", faults, `${counts.flat().filter(Boolean).join(", ")} events`);
 })().catch((e) => { console.log([...faults, e.stack].join("\n")); process.exit(1); });
