@@ -3,6 +3,8 @@
 //! Checks by programs that are not ours (Nu, axe, ajv, jsonschema, a browser's print) stand in `tests/oracles/`; they run
 //! on the files that `FITWRIGHT_SAMPLES=DIR cargo test --test emit samples` writes.
 
+#[path = "emit/maps.rs"]
+mod maps;
 #[path = "emit/packing.rs"]
 mod packing;
 #[path = "emit/scale.rs"]

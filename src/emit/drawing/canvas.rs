@@ -21,7 +21,12 @@ pub(in super::super) struct Drawing {
     pub(in super::super) svg: String,
     /// What it shows, for the line below it.
     pub(in super::super) caption: String,
+    /// Whether two of them fit beside each other on paper.
+    pub(in super::super) narrow: bool,
 }
+
+/// The widest of which two fit, in millimetres.
+pub(in super::super) const NARROW: f64 = 78.0;
 
 /// Where a text stands from its point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -176,7 +181,7 @@ impl Canvas {
         }
         svg.push_str(&body);
         svg.push_str("</svg>");
-        Drawing { svg, caption: title.to_owned() }
+        Drawing { svg, caption: title.to_owned(), narrow: width <= NARROW }
     }
 }
 

@@ -8,8 +8,12 @@
 //! would not.
 
 mod canvas;
+mod circuit;
+mod flow_map;
 mod letters;
 mod scale;
 
-pub(super) use canvas::{Anchor, Canvas, Drawing, Face, n, width, wrap};
+pub(super) use canvas::{Anchor, Canvas, Drawing, Face, NARROW, n, width, wrap};
+pub(super) use circuit::circuit;
+pub(super) use flow_map::flow_maps;
 pub(super) use scale::{letter, scale};

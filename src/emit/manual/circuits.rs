@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::super::drawing::{self, Drawing};
 use super::super::words::{Words, own_unit};
 use crate::model::{Circuit, Point, Return};
 use crate::working::circuit::{CircuitWorking, amperes, share, working};
@@ -10,7 +11,9 @@ use crate::working::circuit::{CircuitWorking, amperes, share, working};
 #[derive(Serialize)]
 pub(super) struct CircuitView {
     title: String,
+    anchor: String,
     when: Option<String>,
+    schematic: Option<Drawing>,
     rows: Vec<CircuitRow>,
 }
 
@@ -26,6 +29,7 @@ pub(super) fn circuits(words: Words<'_>) -> Vec<CircuitView> {
 }
 
 fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
+    let schematic = drawing::circuit(words, circuit);
     let mut rows = Vec::new();
     let mut add = |title, value: Option<String>| rows.extend(value.map(|value| CircuitRow { title, value }));
     let quantity = |quantity: &Option<crate::quantity::Quantity>| quantity.as_ref().map(|q| words.quantity(q));
@@ -51,10 +55,17 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
     add("Voltage drop", drop_words(words, circuit, &made));
     add("Wire carries here", made.ampacity_a.map(|carries| format!("{}, by a table for boats", amperes(carries))));
     let points: Vec<String> = circuit.points.iter().map(|point| point_words(words, point)).collect();
-    add("Points from the source", Some(points.join(" → ")));
+    // The schematic has them, each on a line of its own.
+    add("Points from the source", Some(points.join(" → ")).filter(|_| schematic.is_none()));
     let isolated: Vec<String> = circuit.isolated_by.iter().map(|need| words.state(need.state, need.value)).collect();
     add("Dead while", (!isolated.is_empty()).then(|| isolated.join(" or ")));
-    CircuitView { title: circuit.name.title.clone(), when: circuit.when.as_ref().map(|when| words.cond(when)), rows }
+    CircuitView {
+        title: circuit.name.title.clone(),
+        when: circuit.when.as_ref().map(|when| words.cond(when)),
+        anchor: format!("about-circuit-{}", circuit.name.id),
+        schematic,
+        rows,
+    }
 }
 
 /// `4.39 %, at most 5 %`

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use super::super::drawing::Drawing;
+use super::super::drawing::{self, Drawing};
 use super::super::kit::{self, GroupRow, PartRow};
 use super::super::lay_out::{self, ToolRow, WearRow};
 use super::super::tailored::{self, MetView};
@@ -98,7 +98,7 @@ pub(super) fn opening(writer: &RowWriter<'_>, time: Option<Time>) -> Opening {
         vehicle: kit::on_vehicle(words),
         contents: contents(words),
         bench: Vec::new(),
-        maps: Vec::new(),
+        maps: drawing::flow_maps(words),
     }
 }
 
