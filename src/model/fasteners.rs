@@ -32,6 +32,8 @@ pub struct Thread {
     pub old_hex_nut: Option<Quantity>,
     /// Key of the socket cap screw.
     pub hex_key: Option<Quantity>,
+    /// Height of the hex bolt head, without a flange.
+    pub head_height: Option<Quantity>,
     /// Largest height of the hex nut.
     pub nut_height: Option<Quantity>,
     /// Recess of the machine screw with a cross recess: `PH2`.
@@ -85,6 +87,8 @@ pub struct Washer {
     pub id: String,
     /// Diameter of its hole.
     pub inside: Option<Quantity>,
+    /// Its outer diameter.
+    pub outside: Option<Quantity>,
     /// Largest thickness.
     pub thick: Option<Quantity>,
     /// The publications.

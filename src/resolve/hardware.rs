@@ -27,12 +27,12 @@ impl<'t> Resolver<'t> {
 
     pub(super) fn washer_row(&mut self, row: &'t Row) -> Option<Washer> {
         let id = row.name.text.clone();
-        let mut washer = Washer { id, inside: None, thick: None, sources: Vec::new() };
+        let mut washer = Washer { id, inside: None, outside: None, thick: None, sources: Vec::new() };
         for attribute in &row.attributes {
             match word(attribute) {
                 "inside" => washer.inside = self.attribute_quantity(attribute, &[Kind::Length]),
                 "thick" => washer.thick = self.attribute_quantity(attribute, &[Kind::Length]),
-                "outside" => drop(self.attribute_quantity(attribute, &[Kind::Length])),
+                "outside" => washer.outside = self.attribute_quantity(attribute, &[Kind::Length]),
                 "source" => washer.sources = self.sources(attribute),
                 _ => self.unknown_attribute(attribute, "inside, outside, thick, source"),
             }

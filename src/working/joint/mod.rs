@@ -17,6 +17,7 @@ pub use torque::Figures;
 use super::print::Printer;
 use super::{Line, Working};
 use crate::model::{Joint, Procedure, Tightness};
+use crate::quantity::Quantity;
 
 /// What is worked out of a joint: the lines for people, and the numbers from which verdicts are taken.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,9 +58,15 @@ pub enum Missing {
     NutGrade,
 }
 
+/// A computed length as the workings round it: to a tenth of a millimetre or a thousandth of an inch, in the procedure's
+/// first unit system. `None` for what is no finite length.
+pub fn computed_length(procedure: &Procedure, millimetres: f64) -> Option<Quantity> {
+    Printer(procedure.units).length(millimetres)
+}
+
 /// A computed length as messages write it, in the procedure's first unit system.
 pub fn length_words(procedure: &Procedure, millimetres: f64) -> String {
-    let length = Printer(procedure.units).length(millimetres);
+    let length = computed_length(procedure, millimetres);
     length.map_or_else(|| format!("{millimetres:.1} mm"), |length| length.to_string())
 }
 
