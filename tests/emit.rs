@@ -3,6 +3,8 @@
 //! Checks by programs that are not ours (Nu, axe, ajv, jsonschema, a browser's print) stand in `tests/oracles/`; they run
 //! on the files that `FITWRIGHT_SAMPLES=DIR cargo test --test emit samples` writes.
 
+#[path = "emit/joints.rs"]
+mod joints;
 #[path = "emit/maps.rs"]
 mod maps;
 #[path = "emit/packing.rs"]
@@ -108,11 +110,11 @@ fn nothing_that_a_procedure_says_is_left_out_of_the_manual() {
         "not yet tight",
         "no play, and it still swings",
         "zinc plated",
-        "grip 14",
+        "Grip</dt><dd>14",
         "crosswise in 2 stages, first to 11 N·m (8.1 lbf·ft), then to <span",
-        "clamps with about",
-        "into cast iron, 3 mm",
-        "onto stud M8",
+        "Clamps with</dt><dd>about",
+        "Into</dt><dd>cast iron, 3 mm",
+        "Onto</dt><dd>stud M8",
         "there before the job",
         "Each has:",
         "Take apart both fastenings of",

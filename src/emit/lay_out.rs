@@ -21,6 +21,9 @@ const MOST_CONDITIONS: usize = 4;
 pub(super) struct ToolRow {
     /// Names in the source, one for each alternative.
     pub(super) names: Vec<String>,
+    /// The same tools in the model.
+    #[serde(skip)]
+    pub(super) ids: Vec<ToolId>,
     pub(super) title: String,
     pub(super) count: u32,
     /// Size, range and smallest reading in words.
@@ -146,6 +149,7 @@ fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, occurrence: &Occ
     let benefit = (!demand.benefits.is_empty()).then(|| demand.benefits.join("; "));
     ToolRow {
         names: rows.iter().map(|tool| tool.name.id.clone()).collect(),
+        ids: tools.to_vec(),
         title: listed(rows.iter().map(|tool| tool.name.title.clone()), "or"),
         count: demand.count,
         detail: details.join(" or "),

@@ -190,6 +190,19 @@ pub(in super::super) fn wrap(face: Face, text: &str, most: f64) -> Vec<String> {
     letters::wrapped(text, face.size(), face.is_bold(), most)
 }
 
+/// The same, but at most so many lines; the last of them ends in a mark where text was left out.
+pub(in super::super) fn wrap_in(face: Face, text: &str, most: f64, most_lines: usize) -> Vec<String> {
+    let mut lines = wrap(face, text, most);
+    if lines.len() > most_lines {
+        lines.truncate(most_lines);
+        if let Some(last) = lines.last_mut() {
+            while width(face, &format!("{last} …")) > most && last.pop().is_some() {}
+            last.push_str(" …");
+        }
+    }
+    lines
+}
+
 /// How wide a text becomes, in millimetres.
 pub(in super::super) fn width(face: Face, text: &str) -> f64 {
     letters::width(text, face.size(), face.is_bold())

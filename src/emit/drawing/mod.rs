@@ -7,13 +7,20 @@
 //! Coordinates come from additions, multiplications and square roots only, which give the same on every machine; a sine
 //! would not.
 
+mod bench;
 mod canvas;
 mod circuit;
+mod dimension;
+mod drives;
+mod fasteners;
 mod flow_map;
+mod joint;
 mod letters;
 mod scale;
 
+pub(super) use bench::bench;
 pub(super) use canvas::{Anchor, Canvas, Drawing, Face, NARROW, n, width, wrap};
 pub(super) use circuit::circuit;
 pub(super) use flow_map::flow_maps;
+pub(super) use joint::joint;
 pub(super) use scale::{letter, scale};

@@ -1,23 +1,40 @@
-//! The table of joints: what each must be tightened to.
+//! Joints: a table of what each must be tightened to, and a card for each with all that is known of it.
 
 use serde::Serialize;
 
+use super::super::drawing::{self, Drawing};
 use super::super::words::Words;
-use crate::model::{Joint, JointId, LineKind, TappedMetal, ThreadCondition, Tightness};
+use crate::model::{Joint, JointId, LineKind, Step, TappedMetal, ThreadCondition, Tightness, ToolUse};
 use crate::quantity::{Measure, display};
 use crate::working::joint;
 
 /// A joint.
 #[derive(Serialize)]
-pub(super) struct JointRow {
+pub(super) struct JointView {
     title: String,
-    remark: Option<String>,
     when: Option<String>,
     count: u32,
-    each: String,
     torque: Option<Parts>,
     seen: Option<String>,
-    steps: String,
+    /// The torque wrenches that its steps name.
+    wrench: Option<String>,
+    steps: Vec<Place>,
+    facts: Vec<Fact>,
+    drawing: Option<Drawing>,
+}
+
+/// A step that tightens it.
+#[derive(Serialize)]
+struct Place {
+    number: String,
+    anchor: String,
+}
+
+/// Something known of it.
+#[derive(Serialize)]
+struct Fact {
+    what: &'static str,
+    value: String,
 }
 
 /// A measure whose bracketed part is printed apart: `22 N·m ± 2 N·m` and `(16.2 lbf·ft ± 1.4 lbf·ft)`.
@@ -34,40 +51,49 @@ pub(super) fn parts(words: Words<'_>, measure: &Measure) -> Parts {
 }
 
 /// Every joint with what it must come to.
-pub(super) fn joints(words: Words<'_>) -> Vec<JointRow> {
-    words.procedure.joints.iter().map(|(id, joint)| joint_row(words, id, joint)).collect()
+pub(super) fn joints(words: Words<'_>) -> Vec<JointView> {
+    let joints = words.procedure.joints.iter().enumerate();
+    joints.map(|(at, (id, joint))| joint_view(words, at + 1, id, joint)).collect()
 }
 
-fn joint_row(words: Words<'_>, id: JointId, joint: &Joint) -> JointRow {
+fn joint_view(words: Words<'_>, number: usize, id: JointId, joint: &Joint) -> JointView {
     let (torque, seen) = match &joint.tightness {
         Tightness::Torque(measure, _) => (Some(parts(words, measure)), None),
         Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
     };
-    let mut remarks: Vec<String> = Vec::new();
-    remarks.extend(joint.thread.map(|thread| format!("thread {}", thread_words(thread))));
-    remarks.extend(joint.grip.as_ref().map(|grip| format!("grip {}", words.quantity(grip))));
-    remarks.extend(
-        joint
-            .into
-            .as_ref()
-            .map(|hole| format!("into {}, {} of thread", metal_words(hole.metal), words.quantity(&hole.depth))),
-    );
-    remarks.extend(joint.onto.as_ref().map(|stud| format!("onto stud {}", stud.thread.id)));
-    remarks.extend(order(words, joint));
-    remarks.extend(clamping(words, joint));
-    if joint.on_vehicle {
-        remarks.push("on the vehicle, tight, before the job".to_owned());
-    }
-    JointRow {
+    let steps: Vec<&Step> =
+        words.procedure.steps.rows().iter().filter(|step| tightening(step, id).next().is_some()).collect();
+    let place = |step: &&Step| Place { number: step.number.clone(), anchor: format!("step-{}", step.name.id) };
+    JointView {
         title: joint.name.title.clone(),
-        remark: (!remarks.is_empty()).then(|| remarks.join("; ")),
         when: joint.when.as_ref().map(|when| words.cond(when)),
         count: joint.count,
-        each: words.each(&joint.each),
         torque,
         seen,
-        steps: tightened_in(words, id),
+        wrench: wrench(words, &steps, id),
+        steps: steps.iter().map(place).collect(),
+        facts: facts(words, joint),
+        drawing: drawing::joint(words, number, joint),
     }
+}
+
+/// What stands in the table of a card.
+fn facts(words: Words<'_>, joint: &Joint) -> Vec<Fact> {
+    let mut facts = Vec::new();
+    let mut add = |what, value: Option<String>| facts.extend(value.map(|value| Fact { what, value }));
+    // A count stays with what it counts.
+    add("Each of", Some(words.each(&joint.each).replace(" × ", "\u{a0}×\u{a0}")));
+    add("Thread", joint.thread.map(|thread| thread_words(thread).to_owned()));
+    add("Grip", joint.grip.as_ref().map(|grip| words.quantity(grip)));
+    let hole = |hole: &crate::model::TappedHole| {
+        format!("{}, {} of thread", metal_words(hole.metal), words.quantity(&hole.depth))
+    };
+    add("Into", joint.into.as_ref().map(hole));
+    add("Onto", joint.onto.as_ref().map(|stud| format!("stud {}", stud.thread.id)));
+    add("Order", order(words, joint));
+    add("Clamps with", clamping(words, joint));
+    add("Before the job", joint.on_vehicle.then(|| "on the vehicle, tight".to_owned()));
+    facts
 }
 
 /// `crosswise in 2 stages, first to 11 N·m (8 lbf·ft)`: how several fastenings are tightened.
@@ -86,7 +112,7 @@ pub(in super::super) fn order(words: Words<'_>, joint: &Joint) -> Option<String>
 fn clamping(words: Words<'_>, joint: &Joint) -> Option<String> {
     let figures = joint::working(words.procedure, joint).figures?;
     let share = (figures.usual() * 100.0).round();
-    Some(format!("clamps with about {}, {share} % of what the bolt bears", words.quantity(&figures.clamps?)))
+    Some(format!("about {}, {share} % of what the bolt bears", words.quantity(&figures.clamps?)))
 }
 
 /// A metal in words.
@@ -98,11 +124,24 @@ pub(in super::super) fn metal_words(metal: TappedMetal) -> &'static str {
     }
 }
 
-fn tightened_in(words: Words<'_>, joint: JointId) -> String {
-    let tightens = |line: &crate::model::Line| matches!(&line.kind, LineKind::Tighten(id, _) if *id == joint);
-    let steps = words.procedure.steps.rows().iter().filter(|step| step.lines.iter().any(tightens));
-    let numbers: Vec<&str> = steps.map(|step| step.number.as_str()).collect();
-    if numbers.is_empty() { "–".to_owned() } else { numbers.join(", ") }
+/// The tools of each line of a step that tightens a joint.
+fn tightening(step: &Step, joint: JointId) -> impl Iterator<Item = &Vec<ToolUse>> {
+    step.lines.iter().filter_map(move |line| match &line.kind {
+        LineKind::Tighten(id, tools) if *id == joint => Some(tools),
+        _ => None,
+    })
+}
+
+/// The torque wrenches with which a joint is tightened, each once.
+fn wrench(words: Words<'_>, steps: &[&Step], joint: JointId) -> Option<String> {
+    let mut titles: Vec<&str> = Vec::new();
+    let tools = steps.iter().flat_map(|step| tightening(step, joint)).flatten().flat_map(|tool| &tool.any_of);
+    for tool in tools.map(|id| &words.procedure.tools[*id]).filter(|tool| tool.torque.is_some()) {
+        if !titles.contains(&tool.name.title.as_str()) {
+            titles.push(&tool.name.title);
+        }
+    }
+    (!titles.is_empty()).then(|| titles.join("; "))
 }
 
 /// The condition of a thread in words.

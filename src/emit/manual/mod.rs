@@ -29,7 +29,7 @@ struct ManualView {
     #[serde(flatten)]
     opening: opening::Opening,
     flow: Vec<flow::Block>,
-    joints: Vec<joints::JointRow>,
+    joints: Vec<joints::JointView>,
     circuits: Vec<circuits::CircuitView>,
     index: index::Index,
     full_digest: String,

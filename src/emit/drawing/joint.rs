@@ -1,0 +1,454 @@
+//! A fastening in section, to scale: what is clamped is cut, bolt, washers and nuts are not (ISO 128-3).
+//!
+//! The axis runs down the sheet. *Along* is measured in millimetres of the real thing from the face under the head; a stud
+//! that is there already comes out of its part at the top. Every length is the one of the joint's working, so that the drawing
+//! can't disagree with what was judged. What the procedure does not state (where the clamped parts meet, how thick the part
+//! with the tapped hole is, where a stud ends) is left open by a break line, or not drawn.
+
+use super::dimension::{Bar, Dimension, Lean, broken, hatched, vertical, words as dimension_words};
+use super::fasteners::{Bolt, Nut, Place, Ring, millimetres, pitch_of};
+use super::{Anchor, Canvas, Drawing, Face};
+use crate::emit::words::{Words, sentence_case};
+use crate::model::{FastenerKind, Joint};
+use crate::working::joint::{self as working, Assembly, JointWorking, Piece};
+
+/// The scales of ISO 5455 that are used, largest first, with their words.
+const SCALES: [(f64, &str); 5] = [(2.0, "2 : 1"), (1.0, "1 : 1"), (0.5, "1 : 2"), (0.2, "1 : 5"), (0.1, "1 : 10")];
+/// The stack may be so wide and so high on paper.
+const MOST: (f64, f64) = (27.0, 62.0);
+/// What is clamped reaches so far beyond the widest piece.
+const BEYOND: f64 = 4.2;
+/// Where the dimension of the bolt's length stands.
+const LENGTH_AT: f64 = 2.2;
+/// From the left to what is clamped.
+const LEFT: f64 = 5.0;
+/// A part whose thickness nobody states is drawn so thick on paper.
+const OPEN_PART: f64 = 5.0;
+/// A hole that a bolt goes through, in diameters of the bolt: about the medium row of ISO 273 (M8 9 mm, M10 11 mm).
+const HOLE: f64 = 1.12;
+/// More pieces than this are not drawn.
+const MOST_PIECES: usize = 12;
+
+/// What lies on the axis.
+enum Form {
+    Washer(Ring),
+    Nut(Nut),
+}
+
+/// A washer or nut with its place along the axis.
+struct Layer {
+    form: Form,
+    from: f64,
+    to: f64,
+    title: String,
+}
+
+impl Layer {
+    /// Where its right edge is.
+    fn edge(&self, across: &dyn Fn(f64) -> f64) -> f64 {
+        match &self.form {
+            Form::Nut(nut) => across(nut.flats * 0.95),
+            Form::Washer(ring) => across(ring.outside),
+        }
+    }
+}
+
+/// What the threads hold on to.
+enum Held {
+    /// A nut, or several.
+    Nuts,
+    /// A tapped hole: the depth of its thread, and how much of it engages.
+    Hole { depth: f64, engaged: f64 },
+}
+
+/// Everything that is drawn, along the axis.
+struct Stack<'p> {
+    /// `None` where a stud is there already.
+    bolt: Option<Bolt>,
+    assembly: Assembly<'p>,
+    diameter: f64,
+    pitch: f64,
+    /// From under the head to the nut.
+    layers: Vec<Layer>,
+    /// How many of the layers lie before what is clamped.
+    before: usize,
+    /// Where the clamped parts begin, and how thick they are together, where that is stated.
+    clamped: (f64, Option<f64>),
+    held: Held,
+    /// Where nuts and clamped parts end.
+    needed: f64,
+}
+
+/// The drawing; `None` where a size that it needs is not known. `number` tells the drawings of a page apart.
+pub(in super::super) fn joint(words: Words<'_>, number: usize, joint: &Joint) -> Option<Drawing> {
+    let made = working::working(words.procedure, joint);
+    let stack = Stack::of(words, joint, &made)?;
+    let (scale, scale_words) = SCALES.iter().find(|(scale, _)| stack.fits(*scale)).copied()?;
+    let sheet = Sheet::of(&stack, scale);
+    let mut canvas = Canvas::new(format!("fastening-{number}"), sheet.width());
+    sheet.clamped(&mut canvas, &stack);
+    sheet.pieces(&mut canvas, &stack);
+    let dimensions = dimensions(words, joint, &stack, &sheet);
+    for dimension in &dimensions {
+        vertical(&mut canvas, sheet.column(), dimension);
+    }
+    let below = dimension_words(&mut canvas, sheet.column(), sheet.text_at(), &dimensions, 0.6);
+    sheet.foot(&mut canvas, words, &stack, below);
+    let mut drawing =
+        canvas.finish(&format!("{}, in section", joint.name.title), &stack.says(words, joint, scale_words));
+    drawing.caption = stack.caption(scale_words);
+    Some(drawing)
+}
+
+impl<'p> Stack<'p> {
+    fn of(words: Words<'p>, joint: &'p Joint, made: &JointWorking) -> Option<Stack<'p>> {
+        let assembly = Assembly::of(words.procedure, joint);
+        let carries = assembly.bolt.as_ref()?;
+        let (diameter, pitch) = (millimetres(&carries.thread.diameter)?, pitch_of(carries.thread)?);
+        let bolt = if carries.is_part { Some(bolt_of(words, joint)?) } else { None };
+        if bolt.is_some() && made.length.is_none() || bolt.is_none() && assembly.nuts.is_empty() {
+            return None;
+        }
+        let grip = match &joint.grip {
+            Some(grip) => Some(millimetres(grip)?),
+            None => None,
+        };
+        let held = match (&joint.into, &made.engagement) {
+            (Some(hole), Some(engagement)) if bolt.is_some() && assembly.nuts.is_empty() => {
+                Held::Hole { depth: millimetres(&hole.depth)?, engaged: engagement.engaged_mm }
+            }
+            _ if assembly.nuts.is_empty() => return None,
+            _ => Held::Nuts,
+        };
+        let (washers, nuts) = (expanded(&assembly.washers)?, expanded(&assembly.nuts)?);
+        let before = match (&bolt, &held) {
+            (None, _) => 0,
+            (_, Held::Hole { .. }) => washers.len(),
+            _ => washers.len() / 2,
+        };
+        let mut stack = Stack {
+            bolt,
+            assembly,
+            diameter,
+            pitch,
+            layers: Vec::new(),
+            before,
+            clamped: (0.0, grip),
+            held,
+            needed: 0.0,
+        };
+        stack.pile(&washers, &nuts)?;
+        Some(stack)
+    }
+
+    /// Puts washers, clamped parts and nuts on one another.
+    fn pile(&mut self, washers: &[(String, Form, f64)], nuts: &[(String, Form, f64)]) -> Option<()> {
+        let mut along = 0.0;
+        for (at, (title, form, thick)) in washers.iter().chain(nuts).enumerate() {
+            if at == self.before {
+                self.clamped.0 = along;
+                along += self.clamped.1.unwrap_or_default();
+            }
+            let form = match form {
+                Form::Washer(ring) => Form::Washer(*ring),
+                Form::Nut(nut) => Form::Nut(*nut),
+            };
+            self.layers.push(Layer { form, from: along, to: along + thick, title: title.clone() });
+            along += thick;
+        }
+        if self.layers.len() == self.before {
+            self.clamped.0 = along;
+            along += self.clamped.1?;
+        }
+        self.needed = along;
+        Some(())
+    }
+
+    /// How high what stands above the face under the head is.
+    fn above(&self) -> f64 {
+        self.bolt.as_ref().map_or(0.0, |bolt| bolt.height)
+    }
+
+    /// Where the lowest thing ends. A stud's end is not known; a stub of it is drawn.
+    fn ends(&self) -> f64 {
+        let bolt = self.bolt.as_ref().map_or(self.needed + self.diameter * 0.6, |bolt| bolt.length);
+        let hole = match self.held {
+            Held::Hole { depth, .. } => self.needed + depth,
+            Held::Nuts => self.needed,
+        };
+        bolt.max(hole)
+    }
+
+    /// The widest piece.
+    fn width(&self) -> f64 {
+        let layers = self.layers.iter().map(|layer| match &layer.form {
+            Form::Washer(ring) => ring.outside,
+            Form::Nut(nut) => nut.width(),
+        });
+        let head = self.bolt.as_ref().map_or(0.0, |bolt| bolt.width);
+        layers.fold(head.max(self.diameter), f64::max)
+    }
+
+    fn fits(&self, scale: f64) -> bool {
+        let high = (self.above() + self.ends()) * scale;
+        self.width() * scale <= MOST.0 && high <= MOST.1
+    }
+
+    fn caption(&self, scale: &str) -> String {
+        let (nuts, washers) = (!self.assembly.nuts.is_empty(), !self.assembly.washers.is_empty());
+        let thick = match (nuts, washers) {
+            (true, true) => " Nut and washers at their thickest.",
+            (true, false) => " Nut at its highest.",
+            (false, true) => " Washers at their thickest.",
+            (false, false) => "",
+        };
+        format!("In section, {scale}.{thick}")
+    }
+
+    /// What the drawing shows, in words.
+    fn says(&self, words: Words<'_>, joint: &Joint, scale: &str) -> String {
+        let mut order = Vec::new();
+        order.extend(self.assembly.bolt.as_ref().map(|bolt| bolt.title.clone()));
+        let grip = joint.grip.as_ref().map_or_else(String::new, |grip| format!(", together {}", words.quantity(grip)));
+        for at in 0..=self.layers.len() {
+            if at == self.before {
+                order.push(format!("the parts that are clamped{grip}"));
+            }
+            order.extend(self.layers.get(at).map(|layer| layer.title.clone()));
+        }
+        let mut says = format!("Seen from the side at a scale of {scale}, in this order: {}.", order.join("; "));
+        if let Some(hole) = &joint.into {
+            let metal = crate::emit::manual::metal_words(hole.metal);
+            says.push_str(&format!(" It goes into {metal} with {} of thread.", words.quantity(&hole.depth)));
+        }
+        says.push_str(" Where the clamped parts meet is not stated, so they are drawn as one. Holes, bevels and the length of the thread are by proportion.");
+        if matches!(self.held, Held::Nuts) && self.bolt.is_some() && !self.assembly.washers.is_empty() {
+            says.push_str(" The washers are shared out as is usual; the steps say where each goes.");
+        }
+        if self.bolt.is_none() {
+            says.push_str(" Where the stud ends is not stated.");
+        }
+        says
+    }
+}
+
+/// The bolt of a joint, with its sizes: the first part that is one.
+fn bolt_of(words: Words<'_>, joint: &Joint) -> Option<Bolt> {
+    let fasteners = joint.each.iter().filter_map(|each| words.procedure.parts[each.what].fastener.as_ref());
+    let mut bolts = fasteners.filter(|fastener| fastener.thread.is_some());
+    Bolt::of(bolts.find(|fastener| !matches!(fastener.kind, FastenerKind::Nut | FastenerKind::Washer))?)
+}
+
+/// Every single piece with its title, form and thickness; `None` where one has no known size, or where there are too many.
+fn expanded(pieces: &[Piece<'_>]) -> Option<Vec<(String, Form, f64)>> {
+    let mut all = Vec::new();
+    for piece in pieces {
+        for _ in 0..piece.count {
+            let form = match Nut::of(piece.fastener) {
+                Some(nut) => Form::Nut(nut),
+                None => Form::Washer(Ring::of(piece.fastener)?),
+            };
+            all.push((piece.part.name.title.clone(), form, piece.takes_up_mm()?));
+            if all.len() > MOST_PIECES {
+                return None;
+            }
+        }
+    }
+    Some(all)
+}
+
+/// The stack at its scale, and where it stands on paper.
+struct Sheet {
+    place: Place,
+    /// Half the width of what is clamped.
+    half: f64,
+    /// Half the width of the hole through it.
+    hole: f64,
+}
+
+impl Sheet {
+    fn of(stack: &Stack<'_>, scale: f64) -> Sheet {
+        let half = stack.width() / 2.0 * scale + BEYOND;
+        let above = if stack.bolt.is_some() { stack.above() * scale } else { OPEN_PART };
+        let place = Place { at: (LEFT + half, 3.0 + above), down: true, scale };
+        Sheet { place, half, hole: stack.diameter * HOLE / 2.0 * scale }
+    }
+
+    fn column(&self) -> f64 {
+        self.place.at.0 + self.half + 3.4
+    }
+
+    fn text_at(&self) -> f64 {
+        self.column() + 3.6
+    }
+
+    fn width(&self) -> f64 {
+        (self.text_at() + 27.0).max(62.0)
+    }
+
+    /// `y` on the sheet.
+    fn y(&self, along: f64) -> f64 {
+        self.place.point(along, 0.0).1
+    }
+
+    /// The parts that are cut: what is clamped, what it is bolted to.
+    fn clamped(&self, canvas: &mut Canvas, stack: &Stack<'_>) {
+        let (from, grip) = stack.clamped;
+        let top = self.y(from);
+        match (grip, stack.bolt.is_some()) {
+            (Some(grip), true) => self.part(canvas, (top, self.y(from + grip)), self.hole, Lean::Right, (true, true)),
+            (Some(grip), false) => {
+                self.part(canvas, (top - OPEN_PART, top), self.stud(stack), Lean::Left, (false, true));
+                self.part(canvas, (top, self.y(from + grip)), self.hole, Lean::Right, (true, true));
+            }
+            (None, _) => self.part(canvas, (top - OPEN_PART, top), self.hole, Lean::Right, (false, true)),
+        }
+        if let (Held::Hole { depth, .. }, Some(bolt)) = (&stack.held, &stack.bolt) {
+            let core = (stack.diameter / 2.0 - 0.6134 * stack.pitch) * self.place.scale;
+            let thread = stack.diameter / 2.0 * self.place.scale;
+            // Where the bolt comes out beyond the thread, the hole goes through; else what lies beyond it is open.
+            let through = bolt.length > stack.needed + depth;
+            let (top, end) = (self.y(stack.needed), self.y(stack.needed + depth));
+            self.part(canvas, (top, end), core, Lean::Left, (true, through));
+            for side in [-1.0, 1.0] {
+                let x = self.place.at.0 + side * thread;
+                canvas.line((x, top), (x, end), "fine");
+            }
+        }
+    }
+
+    /// Half the width of a stud.
+    fn stud(&self, stack: &Stack<'_>) -> f64 {
+        stack.diameter / 2.0 * self.place.scale
+    }
+
+    /// A part that is cut, with a hole; `closed` says whether its upper and its lower face are its own.
+    fn part(&self, canvas: &mut Canvas, (from, to): (f64, f64), hole: f64, lean: Lean, closed: (bool, bool)) {
+        let middle = self.place.at.0;
+        for side in [-1.0, 1.0] {
+            let (inner, outer) = (middle + side * hole, middle + side * self.half);
+            hatched(canvas, (inner.min(outer), from), ((outer - inner).abs(), to - from), lean);
+            canvas.line((inner, from), (inner, to), "part");
+            for (y, own) in [(from, closed.0), (to, closed.1)] {
+                if own {
+                    canvas.line((inner, y), (outer, y), "part");
+                } else {
+                    broken(canvas, (inner, y), (outer, y));
+                }
+            }
+            broken(canvas, (outer, from), (outer, to));
+        }
+    }
+
+    /// The bolt, or what is to be seen of a stud; washers, nuts and the axis.
+    fn pieces(&self, canvas: &mut Canvas, stack: &Stack<'_>) {
+        let begins = match &stack.bolt {
+            Some(bolt) => {
+                bolt.side(canvas, self.place);
+                self.y(-bolt.height)
+            }
+            None => {
+                self.stub(canvas, stack);
+                self.y(0.0) - OPEN_PART
+            }
+        };
+        for layer in &stack.layers {
+            let (place, thick) = (self.place.moved(layer.from), layer.to - layer.from);
+            match &layer.form {
+                Form::Washer(ring) => ring.side(canvas, place, thick),
+                Form::Nut(nut) => nut.side(canvas, place, thick),
+            }
+        }
+        let middle = self.place.at.0;
+        canvas.line((middle, begins - 2.2), (middle, self.y(stack.ends()) + 2.2), "axis");
+    }
+
+    /// A stud from the break in its part to the break beyond the nut.
+    fn stub(&self, canvas: &mut Canvas, stack: &Stack<'_>) {
+        let (middle, half) = (self.place.at.0, self.stud(stack));
+        let core = half - 0.6134 * stack.pitch * self.place.scale;
+        let (from, to) = (self.y(0.0) - OPEN_PART, self.y(stack.ends()));
+        canvas.rect((middle - half, from), (2.0 * half, to - from), "paper");
+        for side in [-1.0, 1.0] {
+            canvas.line((middle + side * half, from), (middle + side * half, to), "part");
+            canvas.line((middle + side * core, from), (middle + side * core, to), "fine");
+        }
+        for y in [from, to] {
+            broken(canvas, (middle - half, y), (middle + half, y));
+        }
+    }
+
+    /// The bolt's length with its words, and the bar of the scale.
+    fn foot(&self, canvas: &mut Canvas, words: Words<'_>, stack: &Stack<'_>, below: f64) {
+        let y = below.max(self.y(stack.ends()) + 3.0) + 2.6;
+        let system = words.procedure.units.first;
+        let bar = if self.place.scale < 1.0 { Bar::long(system) } else { Bar::short(system) };
+        let bar_at = self.column().min(self.width() - 0.5 - bar.width(self.place.scale));
+        let most = bar_at - 2.0;
+        if let (None, Some(carries)) = (&stack.bolt, &stack.assembly.bolt) {
+            canvas.block((0.4, y), Anchor::Start, Face::Small, &sentence_case(&carries.title), most);
+        }
+        if let (Some(bolt), Some(carries)) = (&stack.bolt, &stack.assembly.bolt) {
+            let (middle, scale) = (self.place.at.0, self.place.scale);
+            let edges = (middle - bolt.width / 2.0 * scale, middle - bolt.diameter / 2.0 * scale);
+            let (from, to) = (self.y(0.0), self.y(bolt.length));
+            let length = Dimension { from, to, edges, what: String::new(), value: String::new() };
+            vertical(canvas, LENGTH_AT, &length);
+            let what = format!("Length of the {}", carries.word);
+            let next = canvas.block((0.4, y), Anchor::Start, Face::Small, &what, most) + 0.4;
+            let value = carries.length.as_ref().map(|length| words.quantity(length)).unwrap_or_default();
+            canvas.block((0.4, next), Anchor::Start, Face::Plain, &value, most);
+        }
+        bar.draw(canvas, (bar_at, y + 2.4), self.place.scale, true);
+        canvas.reach(y + 4.0);
+    }
+}
+
+/// What is dimensioned beside the stack, from above.
+fn dimensions(words: Words<'_>, joint: &Joint, stack: &Stack<'_>, sheet: &Sheet) -> Vec<Dimension> {
+    let procedure = words.procedure;
+    let computed = |mm: f64| {
+        working::computed_length(procedure, mm).map_or_else(|| "–".to_owned(), |length| words.quantity(&length))
+    };
+    let middle = sheet.place.at.0;
+    let part = middle + sheet.half;
+    let across = |real: f64| middle + real / 2.0 * sheet.place.scale;
+    let mut all = Vec::new();
+    let mut add = |from: f64, to: f64, edges: (f64, f64), what: &str, value: String| {
+        all.push(Dimension { from: sheet.y(from), to: sheet.y(to), edges, what: what.to_owned(), value });
+    };
+    if let (Some(grip), (from, Some(thick))) = (&joint.grip, stack.clamped) {
+        add(from, from + thick, (part, part), "Grip", words.quantity(grip));
+    }
+    let Some(bolt) = &stack.bolt else {
+        for layer in &stack.layers {
+            let edge = layer.edge(&across);
+            add(layer.from, layer.to, (edge, edge), &layer.title, computed(layer.to - layer.from));
+        }
+        return all;
+    };
+    let (needed, end) = (stack.needed, across(bolt.diameter));
+    match stack.held {
+        Held::Nuts => {
+            let nut = stack.layers.last().map_or(end, |layer| layer.edge(&across));
+            let left = bolt.length - needed;
+            if left >= 0.0 {
+                add(needed, bolt.length, (nut, end), "Stands out", computed(left));
+            } else {
+                add(bolt.length, needed, (nut, nut), "Too short by", computed(-left));
+            }
+        }
+        Held::Hole { depth, engaged } => {
+            let beyond = bolt.length - needed - depth;
+            let whole = joint.into.as_ref().filter(|_| engaged >= depth).map(|hole| words.quantity(&hole.depth));
+            let value = whole.unwrap_or_else(|| computed(engaged));
+            add(needed, needed + engaged, (part, part), "Thread engaged", value);
+            if beyond > 0.0 {
+                add(needed + depth, bolt.length, (part, end), "Stands out", computed(beyond));
+            } else if engaged < depth {
+                add(needed + engaged, needed + depth, (part, part), "Thread left below", computed(depth - engaged));
+            }
+        }
+    }
+    all
+}
