@@ -11,6 +11,8 @@ use crate::working::joint;
 /// A joint.
 #[derive(Serialize)]
 pub(super) struct JointView {
+    /// Its place among the joints.
+    number: usize,
     title: String,
     when: Option<String>,
     count: u32,
@@ -65,6 +67,7 @@ fn joint_view(words: Words<'_>, number: usize, id: JointId, joint: &Joint) -> Jo
         words.procedure.steps.rows().iter().filter(|step| tightening(step, id).next().is_some()).collect();
     let place = |step: &&Step| Place { number: step.number.clone(), anchor: format!("step-{}", step.name.id) };
     JointView {
+        number,
         title: joint.name.title.clone(),
         when: joint.when.as_ref().map(|when| words.cond(when)),
         count: joint.count,
