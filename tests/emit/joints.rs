@@ -1,5 +1,5 @@
-//! The drawings of fastenings, read back from the page: each length as long as the joint's working says, at the scale that the
-//! drawing names.
+//! The drawings of fastenings, read back from the page: each length as long as the joint's working says, at the scale that
+//! the drawing names.
 
 use super::{RAIL, build, file, small};
 use fitwright::compile;

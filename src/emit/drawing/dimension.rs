@@ -41,8 +41,8 @@ pub(super) fn vertical(canvas: &mut Canvas, x: f64, dimension: &Dimension) {
     }
 }
 
-/// The words of a column, each as near to the middle of its dimension as the others allow, with a thin line from the one to the other.
-/// Gives the `y` below the last.
+/// The words of a column, each as near to the middle of its dimension as the others allow, with a thin line from the
+/// one to the other. Gives the `y` below the last.
 pub(super) fn words(canvas: &mut Canvas, column: f64, x: f64, dimensions: &[Dimension], top: f64) -> f64 {
     let most = canvas.width() - x - 0.5;
     let mut free = top;

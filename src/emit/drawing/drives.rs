@@ -23,8 +23,8 @@ pub(super) fn hexagon(canvas: &mut Canvas, centre: (f64, f64), flats: f64, class
     canvas.reach(y + corner);
 }
 
-/// How wide the tip of a tool is that fits a recess, in millimetres: across the lobes as ISO 10664 has it, across the wings about as wide
-/// as ISO 7045 lets the recess be (both from memory).
+/// How wide the tip of a tool is that fits a recess, in millimetres: across the lobes as ISO 10664 has it, across the
+/// wings about as wide as ISO 7045 lets the recess be (both from memory).
 pub(super) fn recess_width(drive: Drive, mark: &str) -> Option<f64> {
     let number: u32 = mark.trim_start_matches(|c: char| c.is_ascii_alphabetic()).parse().ok()?;
     let table: &[(u32, f64)] = match drive {
@@ -52,8 +52,8 @@ pub(super) fn recess_width(drive: Drive, mark: &str) -> Option<f64> {
     table.iter().find(|(known, _)| *known == number).map(|(_, width)| *width)
 }
 
-/// What a tool turns, from above and filled: an outer hexagon by its two outlines, all else as the tip of the tool. `fit` is the scale and
-/// the most that it may be wide on the sheet. Gives whether anything was drawn.
+/// What a tool turns, from above and filled: an outer hexagon by its two outlines, all else as the tip of the tool.
+/// `fit` is the scale and the most that it may be wide on the sheet.
 pub(super) fn drive_plan(
     canvas: &mut Canvas,
     centre: (f64, f64),
@@ -61,10 +61,10 @@ pub(super) fn drive_plan(
     size: Option<f64>,
     mark: Option<&str>,
     fit: (f64, f64),
-) -> bool {
+) {
     let (scale, most) = fit;
     let known = size.or_else(|| recess_width(drive, mark.unwrap_or_default()));
-    let Some(width) = known.map(|known| (known * scale).min(most)) else { return false };
+    let Some(width) = known.map(|known| (known * scale).min(most)) else { return };
     match drive {
         Drive::Hex => {
             hexagon(canvas, centre, width + 3.2, "tint fine");
@@ -83,7 +83,6 @@ pub(super) fn drive_plan(
         Drive::Hexalobular => lobes(canvas, centre, width / 2.0),
     }
     canvas.reach(centre.1 + width / 2.0);
-    true
 }
 
 /// Six lobes that reach to a radius.

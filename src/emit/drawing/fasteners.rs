@@ -1,9 +1,10 @@
 //! What bolts, nuts and washers look like: their sizes, and the views that drawings put together.
 //!
-//! Sizes are millimetres of the real thing. *Along* is measured on the axis from the face that bears, towards the end;
-//! *across* from the axis. What the model knows is drawn as it is; the rest goes by the usual *proportions*: a socket head is as high as
-//! the thread is thick, a pan head is twice and a countersunk head 1.85 times as wide (ISO 4762, ISO 14583, ISO 7046-1),
-//! and a thread is as long as ISO 888 and ASME B18.2.1 make it: two diameters and a quarter of an inch.
+//! Sizes are millimetres of the real thing. *Along* is measured on the axis from the face that bears, towards the
+//! end; *across* from the axis. What the model knows is drawn as it is; the rest goes by the usual *proportions*, from
+//! memory: a socket head is as high as the thread is thick (ISO 4762), a pan head is twice (ISO 14583) and a
+//! countersunk head 1.85 times as wide (ISO 7046-1), and a thread is as long as ISO 888 and ASME B18.2.1 make it, two
+//! diameters and about a quarter of an inch.
 
 use super::canvas::{Canvas, n};
 use super::drives::{CORNERS, drive_plan, hexagon};

@@ -1,9 +1,9 @@
 //! A fastening in section, to scale: what is clamped is cut, bolt, washers and nuts are not (ISO 128-3).
 //!
-//! The axis runs down the sheet. *Along* is measured in millimetres of the real thing from the face under the head; a stud
-//! that is there already comes out of its part at the top. Every length is the one of the joint's working, so that the drawing
-//! can't disagree with what was judged. What the procedure does not state (where the clamped parts meet, how thick the part
-//! with the tapped hole is, where a stud ends) is left open by a break line, or not drawn.
+//! The axis runs down the sheet. *Along* is measured in millimetres of the real thing from the face under the head; a
+//! stud that is there already comes out of its part at the top. Every length is the one of the joint's working, so
+//! that the drawing can't disagree with what was judged. What the procedure does not state (where the clamped parts
+//! meet, how thick the part with the tapped hole is, where a stud ends) is left open by a break line, or not drawn.
 
 use super::dimension::{Bar, Dimension, Lean, broken, hatched, vertical, words as dimension_words};
 use super::fasteners::{Bolt, Nut, Place, Ring, millimetres, pitch_of};
@@ -30,6 +30,7 @@ const HOLE: f64 = 1.12;
 const MOST_PIECES: usize = 12;
 
 /// What lies on the axis.
+#[derive(Debug, Clone, Copy)]
 enum Form {
     Washer(Ring),
     Nut(Nut),
@@ -149,11 +150,7 @@ impl<'p> Stack<'p> {
                 self.clamped.0 = along;
                 along += self.clamped.1.unwrap_or_default();
             }
-            let form = match form {
-                Form::Washer(ring) => Form::Washer(*ring),
-                Form::Nut(nut) => Form::Nut(*nut),
-            };
-            self.layers.push(Layer { form, from: along, to: along + thick, title: title.clone() });
+            self.layers.push(Layer { form: *form, from: along, to: along + thick, title: title.clone() });
             along += thick;
         }
         if self.layers.len() == self.before {
@@ -221,7 +218,8 @@ impl<'p> Stack<'p> {
             let metal = crate::emit::manual::metal_words(hole.metal);
             says.push_str(&format!(" It goes into {metal} with {} of thread.", words.quantity(&hole.depth)));
         }
-        says.push_str(" Where the clamped parts meet is not stated, so they are drawn as one. Holes, bevels and the length of the thread are by proportion.");
+        says.push_str(" Where the clamped parts meet is not stated, so they are drawn as one.");
+        says.push_str(" Holes, bevels and the length of the thread are by proportion.");
         if matches!(self.held, Held::Nuts) && self.bolt.is_some() && !self.assembly.washers.is_empty() {
             says.push_str(" The washers are shared out as is usual; the steps say where each goes.");
         }
@@ -239,7 +237,8 @@ fn bolt_of(words: Words<'_>, joint: &Joint) -> Option<Bolt> {
     Bolt::of(bolts.find(|fastener| !matches!(fastener.kind, FastenerKind::Nut | FastenerKind::Washer))?)
 }
 
-/// Every single piece with its title, form and thickness; `None` where one has no known size, or where there are too many.
+/// Every single piece with its title, form and thickness; `None` where one has no known size, or where there are too
+/// many.
 fn expanded(pieces: &[Piece<'_>]) -> Option<Vec<(String, Form, f64)>> {
     let mut all = Vec::new();
     for piece in pieces {

@@ -1,7 +1,8 @@
 //! What is laid out before the work: tools, and the kit bag by bag, at true size when the page is printed at 100 %.
 //!
-//! A *thing* is one row of a list: a part or tool with its count. A *tray* is a group of things. What has a known geometry is
-//! drawn as it is; all else lies in its tray as a labelled card. Everything on a tray stands in the lists too.
+//! A *thing* is one row of a list: a part or tool with its count. A *tray* is a group of things. What has a known
+//! geometry is drawn as it is; all else lies in its tray as a labelled card. Everything on a tray stands in the lists
+//! too.
 
 mod shape;
 mod tray;
@@ -20,8 +21,9 @@ use tray::{Thing, Tray};
 /// Of a tool that fits more sizes than this, the first are drawn.
 const MOST_TIPS: usize = 4;
 
-/// The trays in their order: tools that turn something, torque wrenches, other tools; then every group of the kit. Each is at most 150 mm
-/// wide and 190 mm high, and as narrow as its things allow; a tray with too many things is several drawings.
+/// The trays in their order: tools that turn something, torque wrenches, other tools; then every group of the kit.
+/// Each is at most 150 mm wide and 190 mm high, and as narrow as its things allow; a tray with too many things is
+/// several drawings.
 pub(in super::super) fn bench(words: Words<'_>) -> Vec<Drawing> {
     let mut trays = tools(words);
     trays.extend(words.procedure.kit.iter().map(|group| kit_tray(words, group)));
