@@ -53,6 +53,7 @@ const look = () => {
     }
   }
   await open.close();
+  if (all < 100) { console.log(`only ${all} drawings`); count++; }
   console.log(`${all} drawings, ${count} faults`);
   process.exit(count ? 1 : 0);
 })();

@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
-use super::super::words::Words;
-use crate::model::{Counted, Id, LineKind, MentionTarget, PartId, Procedure, Step, StepId};
+use super::super::words::{Words, own_range};
+use crate::model::{Counted, Id, LineKind, MentionTarget, PartId, Procedure, Step, StepId, ToolId};
 
 /// Both lists.
 #[derive(Serialize)]
@@ -28,29 +28,37 @@ struct Place {
 
 type Steps = BTreeSet<usize>;
 
-/// Collects it, in the order of the alphabet.
+/// Collects it, in the order of the alphabet. Things of one title are one thing to whoever looks for it; torque tools are told
+/// apart by their range.
 pub(super) fn index(words: Words<'_>) -> Index {
     let procedure = words.procedure;
-    let mut tools: BTreeMap<_, Steps> = BTreeMap::new();
+    let mut tools: BTreeMap<String, Steps> = BTreeMap::new();
     for need in procedure.tool_needs() {
         for tool in need.places.iter().flat_map(|place| &place.any_of) {
-            tools.entry(*tool).or_default().insert(need.step.index());
+            tools.entry(tool_title(procedure, *tool)).or_default().insert(need.step.index());
         }
     }
-    let mut parts: BTreeMap<PartId, Steps> = BTreeMap::new();
+    let mut parts: BTreeMap<String, Steps> = BTreeMap::new();
     for (id, step) in procedure.steps.iter() {
         for part in parts_of(procedure, step) {
-            parts.entry(part).or_default().insert(id.index());
+            parts.entry(procedure.parts[part].name.title.clone()).or_default().insert(id.index());
         }
     }
-    Index {
-        tools: sorted(tools.into_iter().map(|(id, steps)| entry(procedure, &procedure.tools[id].name.title, &steps))),
-        parts: sorted(parts.into_iter().map(|(id, steps)| entry(procedure, &procedure.parts[id].name.title, &steps))),
+    Index { tools: sorted(procedure, tools), parts: sorted(procedure, parts) }
+}
+
+fn tool_title(procedure: &Procedure, id: ToolId) -> String {
+    let tool = &procedure.tools[id];
+    let title = &tool.name.title;
+    let alike = procedure.tools.rows().iter().filter(|other| other.name.title == *title).count();
+    match &tool.torque {
+        Some((low, high)) if alike > 1 => format!("{title}, {}", own_range(low, high)),
+        _ => title.clone(),
     }
 }
 
-fn sorted(entries: impl Iterator<Item = Entry>) -> Vec<Entry> {
-    let mut entries: Vec<Entry> = entries.collect();
+fn sorted(procedure: &Procedure, entries: BTreeMap<String, Steps>) -> Vec<Entry> {
+    let mut entries: Vec<Entry> = entries.iter().map(|(title, steps)| entry(procedure, title, steps)).collect();
     entries.sort_by_key(|entry| (entry.title.to_lowercase(), entry.title.clone()));
     entries
 }

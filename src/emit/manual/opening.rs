@@ -97,7 +97,7 @@ pub(super) fn opening(writer: &RowWriter<'_>, time: Option<Time>) -> Opening {
         kit_groups: kit::groups(words),
         vehicle: kit::on_vehicle(words),
         contents: contents(words),
-        bench: Vec::new(),
+        bench: drawing::bench(words),
         maps: drawing::flow_maps(words),
     }
 }
