@@ -49,7 +49,7 @@ fn seen(page: &str, number: usize) -> Option<Seen> {
     let heights = |d: &str| -> Vec<f64> {
         d[1..].split('L').map(|point| point.split(' ').nth(1).unwrap().parse().unwrap()).collect()
     };
-    let lines = svg.split("<path class=\"dim fine\" d=\"").skip(1).map(|rest| heights(rest.split('"').next().unwrap()));
+    let lines = svg.split("<path class=\"dim hair\" d=\"").skip(1).map(|rest| heights(rest.split('"').next().unwrap()));
     let lengths = lines.map(|ys| (ys[1] - ys[0]) / scale).collect();
     Some(Seen { svg, lengths })
 }

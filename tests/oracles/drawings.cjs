@@ -44,6 +44,10 @@ const look = () => {
       await page.goto("file://" + path.resolve(folder, "manual.html"));
       await page.evaluate(() => document.querySelectorAll("details").forEach((one) => (one.open = true)));
       const seen = await page.evaluate(look);
+      // On paper nothing of a drawing may be hidden by a rule that is meant for something else.
+      await page.emulateMedia({ media: "print" });
+      seen.faults.push(...await page.evaluate(() => [...document.querySelectorAll(".drawing :is(path, rect, circle, text)")]
+        .filter((one) => getComputedStyle(one).display === "none").slice(0, 3).map((one) => `${one.closest("svg").id}: ${one.outerHTML.slice(0, 60)} is not printed`)));
       all += seen.count;
       for (const fault of seen.faults) {
         console.log(`${folder}/manual.html at ${width} px: ${fault}`);

@@ -26,9 +26,9 @@ pub(super) fn vertical(canvas: &mut Canvas, x: f64, dimension: &Dimension) {
     let (from, to) = (dimension.from, dimension.to);
     for (y, edge) in [(from, dimension.edges.0), (to, dimension.edges.1)] {
         let outwards = if edge < x { 1.0 } else { -1.0 };
-        canvas.line((edge + outwards * 0.6, y), (x + outwards, y), "fine");
+        canvas.line((edge + outwards * 0.6, y), (x + outwards, y), "hair");
     }
-    canvas.line((x, from), (x, to), "dim fine");
+    canvas.line((x, from), (x, to), "dim hair");
     let inside = to - from > 3.0 * ARROW.0;
     let (up, down) = if inside { (1.0, -1.0) } else { (-1.0, 1.0) };
     for (y, points) in [(from, up), (to, down)] {
@@ -36,7 +36,7 @@ pub(super) fn vertical(canvas: &mut Canvas, x: f64, dimension: &Dimension) {
         let d = format!("M{} {}L{} {}L{} {}Z", n(x), n(y), n(x - ARROW.1), n(back), n(x + ARROW.1), n(back));
         canvas.path(&d, "full");
         if !inside {
-            canvas.line((x, back), (x, back + points * 1.2), "fine");
+            canvas.line((x, back), (x, back + points * 1.2), "hair");
         }
     }
 }
@@ -60,12 +60,12 @@ pub(super) fn words(canvas: &mut Canvas, column: f64, x: f64, dimensions: &[Dime
         let aim = begin + high / 2.0;
         let (from, to) = ((column, middle), (x - 0.8, aim));
         if (aim - middle).abs() < 0.5 {
-            canvas.line(from, (to.0, middle), "fine");
+            canvas.line(from, (to.0, middle), "hair");
         } else {
             let bend = (column + 1.2, middle);
             canvas.path(
                 &format!("M{} {}L{} {}L{} {}", n(from.0), n(from.1), n(bend.0), n(bend.1), n(to.0), n(to.1)),
-                "fine",
+                "hair",
             );
         }
         free = begin + high + GAP;
@@ -126,7 +126,7 @@ pub(super) fn broken(canvas: &mut Canvas, from: (f64, f64), to: (f64, f64)) {
         point(middle + tooth * 0.4, tooth),
         point(middle + tooth, 0.0)
     );
-    canvas.path(&format!("{d}L{}", point(long, 0.0)), "fine");
+    canvas.path(&format!("{d}L{}", point(long, 0.0)), "hair");
 }
 
 /// Between a bar and its name.
@@ -180,7 +180,7 @@ impl Bar {
             } else {
                 0.7
             };
-            canvas.line((here, y - tall), (here, y), if ends || half { "part" } else { "fine" });
+            canvas.line((here, y - tall), (here, y), if ends || half { "part" } else { "hair" });
         }
         if named {
             canvas.text((end + BESIDE, y), Anchor::Start, Face::Small, self.words);

@@ -67,7 +67,7 @@ pub(super) fn drive_plan(
     let Some(width) = known.map(|known| (known * scale).min(most)) else { return };
     match drive {
         Drive::Hex => {
-            hexagon(canvas, centre, width + 3.2, "tint fine");
+            hexagon(canvas, centre, width + 3.2, "tint hair");
             hexagon(canvas, centre, width, "paper part");
         }
         Drive::HexSocket => hexagon(canvas, centre, width, "full"),

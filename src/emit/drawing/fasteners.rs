@@ -173,9 +173,9 @@ impl Bolt {
             for core in [radius - DEPTH * self.pitch, DEPTH * self.pitch - radius] {
                 place.line(canvas, (begins, core), (self.length - bevel / 2.0, core), "thin");
             }
-            place.line(canvas, (self.length - bevel, -radius), (self.length - bevel, radius), "fine");
+            place.line(canvas, (self.length - bevel, -radius), (self.length - bevel, radius), "hair");
             if begins > self.pitch {
-                place.line(canvas, (begins, -radius), (begins, radius), "fine");
+                place.line(canvas, (begins, -radius), (begins, radius), "hair");
             }
         }
         self.head_side(canvas, place);
@@ -196,7 +196,7 @@ impl Bolt {
         while along < self.length - step {
             let left = (self.length - along) / (self.length - tip);
             let reach = if along > tip { radius * left } else { radius };
-            place.line(canvas, (along - step * 0.25, -reach), (along + step * 0.25, reach), "fine");
+            place.line(canvas, (along - step * 0.25, -reach), (along + step * 0.25, reach), "hair");
             along += step;
         }
     }
@@ -237,7 +237,7 @@ impl Bolt {
         match self.head {
             HeadForm::Hexagon(flats) => {
                 hexagon(canvas, centre, flats * scale, "paper part");
-                canvas.circle(centre, flats * scale * 0.475, "fine");
+                canvas.circle(centre, flats * scale * 0.475, "hair");
             }
             HeadForm::Cylinder(key) => {
                 canvas.circle(centre, width / 2.0, "paper part");
@@ -337,7 +337,7 @@ impl Nut {
     /// From above.
     pub(super) fn plan(self, canvas: &mut Canvas, centre: (f64, f64), scale: f64) {
         hexagon(canvas, centre, self.flats * scale, "paper part");
-        canvas.circle(centre, self.flats * scale * 0.475, "fine");
+        canvas.circle(centre, self.flats * scale * 0.475, "hair");
         let hole = self.diameter / 2.0 * scale;
         if self.insert {
             canvas.circle(centre, (self.flats * 0.4 * scale).max(hole * 1.12), "grey part");
@@ -390,12 +390,12 @@ fn hexagon_side(canvas: &mut Canvas, place: Place, flats: f64, high: f64, bevell
     }
     for (at, top, is_bevelled) in [(near, 0.0, bevelled.0), (high - far, high, bevelled.1)] {
         if is_bevelled {
-            canvas.path(&place.begin(at, -half / 2.0).arch(top, (at, half / 2.0)).d, "fine");
+            canvas.path(&place.begin(at, -half / 2.0).arch(top, (at, half / 2.0)).d, "hair");
             let shoulder = at + (top - at) * 0.5;
             for side in [-1.0, 1.0] {
                 let curve = place.begin(at, side * half / 2.0);
                 let control = (2.0 * shoulder - at, side * half * 0.75);
-                canvas.path(&curve.bend(control, (at, side * half)).d, "fine");
+                canvas.path(&curve.bend(control, (at, side * half)).d, "hair");
             }
         }
     }

@@ -311,7 +311,7 @@ impl Sheet {
             self.part(canvas, (top, end), core, Lean::Left, (true, through));
             for side in [-1.0, 1.0] {
                 let x = self.place.at.0 + side * thread;
-                canvas.line((x, top), (x, end), "fine");
+                canvas.line((x, top), (x, end), "hair");
             }
         }
     }
@@ -370,7 +370,7 @@ impl Sheet {
         canvas.rect((middle - half, from), (2.0 * half, to - from), "paper");
         for side in [-1.0, 1.0] {
             canvas.line((middle + side * half, from), (middle + side * half, to), "part");
-            canvas.line((middle + side * core, from), (middle + side * core, to), "fine");
+            canvas.line((middle + side * core, from), (middle + side * core, to), "hair");
         }
         for y in [from, to] {
             broken(canvas, (middle - half, y), (middle + half, y));

@@ -102,10 +102,10 @@ impl Shape {
                 }
             }
             Shape::Range { low, high } => {
-                canvas.line((x, y), (x + RANGE, y), "fine");
+                canvas.line((x, y), (x + RANGE, y), "hair");
                 for tick in [0.0, 0.25, 0.5, 0.75, 1.0] {
                     let here = x + RANGE * tick;
-                    canvas.line((here, y - 1.2), (here, y + 1.2), "fine");
+                    canvas.line((here, y - 1.2), (here, y + 1.2), "hair");
                 }
                 canvas.rect((x + RANGE * low, y - 1.7), (RANGE * (high - low), 3.4), "grey part");
             }

@@ -264,7 +264,7 @@ impl Row<'_> {
 /// The rim of a tray.
 fn frame(canvas: &mut Canvas, wide: f64, high: f64) {
     use super::super::canvas::n;
-    for (inset, round, class) in [(0.3, 3.0, "part"), (1.3, 2.0, "fine")] {
+    for (inset, round, class) in [(0.3, 3.0, "part"), (1.3, 2.0, "hair")] {
         let (right, bottom) = (wide - inset, high - inset);
         let (x, y) = (inset, inset);
         let d = format!(
