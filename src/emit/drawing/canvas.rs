@@ -84,12 +84,13 @@ pub(in super::super) struct Canvas {
     height: f64,
     body: String,
     hatched: bool,
+    linked: bool,
 }
 
 impl Canvas {
     /// An empty one. `id` must be the only one of its name on the page; it may hold letters, digits and hyphens.
     pub(in super::super) fn new(id: impl Into<String>, width: f64) -> Self {
-        Canvas { id: id.into(), width, height: 0.0, body: String::new(), hatched: false }
+        Canvas { id: id.into(), width, height: 0.0, body: String::new(), hatched: false, linked: false }
     }
 
     /// How wide it is.
@@ -161,11 +162,24 @@ impl Canvas {
         y
     }
 
+    /// What follows leads to a place of the page, until [`Canvas::end_link`].
+    pub(in super::super) fn link(&mut self, anchor: &str) {
+        self.linked = true;
+        let _ = write!(self.body, "<a href=\"#{}\">", html(anchor));
+    }
+
+    /// The end of what [`Canvas::link`] began.
+    pub(in super::super) fn end_link(&mut self) {
+        self.body.push_str("</a>");
+    }
+
     /// The `svg` element. `title` names it, `description` says in words what it shows.
     pub(in super::super) fn finish(self, title: &str, description: &str) -> Drawing {
-        let Canvas { id, width, height, body, hatched } = self;
+        let Canvas { id, width, height, body, hatched, linked } = self;
+        // What is one picture to those who hear it may hold nothing to press.
+        let role = if linked { "group" } else { "img" };
         let mut svg = format!(
-            "<svg class=\"drawing\" id=\"{id}\" role=\"img\" aria-labelledby=\"{id}-title\" aria-describedby=\"{id}-says\" \
+            "<svg class=\"drawing\" id=\"{id}\" role=\"{role}\" aria-labelledby=\"{id}-title\" aria-describedby=\"{id}-says\" \
              viewBox=\"0 0 {w} {h}\" style=\"--wide:{w}\"><title id=\"{id}-title\">{}</title><desc id=\"{id}-says\">{}</desc>",
             html(title),
             html(description),

@@ -1,226 +1,480 @@
-//! The schematic of a circuit, with the numbers that follow from what is stated of it.
+//! The schematic of a circuit: its loop with the numbers of its working, its wire to scale, its points in order.
 //!
-//! The loop is the electrical one: source, protection, wire, load, return. The model does not say between which terminals the
-//! breaker or fuse sits, so the loop shows no terminals; they stand below it, on a wire of their own, in the order from the source.
-//! The signs are those of IEC 60617: cell, fuse, circuit-breaker, a box for a load, frame.
+//! The model does not say between which points the breaker or fuse sits, nor how far the points are from each other. So the
+//! *loop* shows what the current flows through and no points, the *wire* is a line to scale with the breaker or fuse at its
+//! stated distance, and the points are a list of their own. What nobody stated is not drawn. Every computed number is one of
+//! `working::circuit`.
 
-use crate::emit::words::{Words, own_unit};
-use crate::model::{Circuit, Point, Return};
+use num_traits::ToPrimitive;
+
+use super::{Anchor, Canvas, Drawing, Face, n, width, wrap};
+use crate::emit::words::{Words, listed, own_unit};
+use crate::model::{Circuit, CircuitProtection, Return};
+use crate::quantity::Quantity;
 use crate::working::circuit::{CircuitWorking, amperes, share, volts, working};
 
-use super::{Anchor, Canvas, Drawing, Face, n};
-
 const WIDTH: f64 = 150.0;
-/// The corners of the loop.
-const LEFT: f64 = 26.0;
-const RIGHT: f64 = 122.0;
-const TOP: f64 = 15.0;
-/// The least height of the loop.
-const LOOP: f64 = 30.0;
-/// Between two terminals on their wire.
-const PITCH: f64 = 6.6;
+/// The source, and the left side of the loop.
+const LEFT: f64 = 12.0;
+/// The load, and its right side.
+const RIGHT: f64 = 106.0;
+/// Where the texts inside the loop begin and end.
+const INSIDE: (f64, f64) = (30.0, RIGHT - 8.0);
+/// Where the breaker or fuse stands in the loop.
+const GUARD: f64 = 32.0;
+/// Where the words of the wire begin, and how wide they may be.
+const WIRE: (f64, f64) = (56.0, WIDTH - 56.0);
+/// The wire to scale.
+const SCALE: (f64, f64) = (8.0, WIDTH - 8.0);
 
-/// The drawing of a circuit; `None` where too little is stated for a loop or for a row of terminals.
+/// The schematic of a circuit; `None` where too little is stated of it to draw a loop.
 pub(in super::super) fn circuit(words: Words<'_>, circuit: &Circuit) -> Option<Drawing> {
-    let made = working(words.procedure, circuit);
-    let mut canvas = Canvas::new(format!("circuit-{}", circuit.name.id), WIDTH);
-    let has_loop = circuit.source.is_some() && circuit.load.is_some();
-    let named =
-        circuit.points.iter().any(|point| point.terminal.is_some() || point.stud.is_some()) || circuit.points.len() > 2;
-    if !has_loop && !named {
+    let stated = [&circuit.source, &circuit.load, &circuit.run, &circuit.wire];
+    if stated.iter().filter(|one| one.is_some()).count() < 2 {
         return None;
     }
-    let inside = computed(words, circuit, &made);
-    let mut y = 3.0;
-    if has_loop {
-        y = draw_loop(&mut canvas, words, circuit, &inside) + 9.0;
-    }
-    if named {
-        terminals(&mut canvas, words, circuit, y);
-    }
-    Some(canvas.finish(&format!("Schematic: {}", circuit.name.title), &says(words, circuit, &inside, has_loop)))
+    let made = working(words.procedure, circuit);
+    let canvas = Canvas::new(format!("circuit-{}", circuit.name.id), WIDTH);
+    let mut sheet = Sheet { canvas, words, circuit, made: &made };
+    let below = sheet.the_loop();
+    let below = sheet.wire_to_scale(below);
+    let below = sheet.points(below);
+    sheet.dead_while(below);
+    let says = sheet.says();
+    Some(sheet.canvas.finish(&format!("Schematic: {}", circuit.name.title), &says))
 }
 
-/// What is worked out, a line each.
-fn computed(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> Vec<String> {
-    let mut lines = Vec::new();
-    if let Some(drop) = &made.drop {
-        let allowed = circuit.drop.as_ref().map(|allowed| format!(", {} allowed", words.measure(allowed)));
-        lines.push(format!("Voltage drop {}, {}{}", volts(drop.volts), share(drop.share), allowed.unwrap_or_default()));
-        let source = circuit.source.as_ref().and_then(crate::quantity::Quantity::base);
-        if let Some(source) = source {
-            let left = *source.numer() as f64 / *source.denom() as f64 - drop.volts;
-            lines.push(format!("Left at the load: {}", volts(left)));
+struct Sheet<'a> {
+    canvas: Canvas,
+    words: Words<'a>,
+    circuit: &'a Circuit,
+    made: &'a CircuitWorking,
+}
+
+impl Sheet<'_> {
+    /// Gives the `y` below it.
+    fn the_loop(&mut self) -> f64 {
+        let guard = self.circuit.protection.as_ref().map(|protection| protection_words(self.words, protection));
+        let guard = guard.map_or_else(Vec::new, |words| wrap(Face::Bold, &words, 36.0));
+        let wire = wrap(Face::Plain, &self.wire_words().join(", "), WIRE.1);
+        let inside = self.inside();
+        let lines = guard.len().max(wire.len()) as f64;
+        let top = 1.0 + lines * Face::Plain.leading() + 2.2;
+        let bottom = top + (11.0 + inside.iter().map(|(face, _)| face.leading()).sum::<f64>()).max(27.0);
+        self.bottom_up(GUARD - 8.0, top - 2.6, Face::Bold, &guard);
+        self.bottom_up(WIRE.0, top - 2.6, Face::Plain, &wire);
+        self.upper_wire(top);
+        self.source(top, bottom);
+        self.load(top, bottom);
+        let mut y = top + 9.5;
+        for (face, text) in &inside {
+            self.canvas.text((INSIDE.0, y), Anchor::Start, *face, text);
+            y += face.leading();
+        }
+        self.way_back(bottom)
+    }
+
+    fn bottom_up(&mut self, x: f64, y: f64, face: Face, lines: &[String]) {
+        for (above, line) in lines.iter().rev().enumerate() {
+            self.canvas.text((x, y - above as f64 * face.leading()), Anchor::Start, face, line);
         }
     }
-    if let Some(carries) = made.ampacity_a {
-        lines.push(format!("The wire carries {} here, by a table for boats", amperes(carries)));
+
+    /// From the source through the breaker or fuse to the load, with the current's arrow.
+    fn upper_wire(&mut self, y: f64) {
+        let c = &mut self.canvas;
+        match &self.circuit.protection {
+            None => c.line((LEFT, y), (RIGHT, y), "wired"),
+            Some(guard) if guard.fuse => {
+                c.rect((GUARD - 5.0, y - 1.7), (10.0, 3.4), "ink paper");
+                c.line((LEFT, y), (RIGHT, y), "wired");
+            }
+            Some(_) => {
+                // The contact of a circuit breaker: open, as contacts are drawn, with a cross at its fixed side.
+                c.line((LEFT, y), (GUARD - 4.5, y), "wired");
+                c.line((GUARD + 4.0, y), (RIGHT, y), "wired");
+                c.line((GUARD + 4.0, y), (GUARD - 3.4, y - 2.4), "wired");
+                c.path(&cross((GUARD - 4.5, y), 1.1), "ink");
+            }
+        }
+        if self.circuit.load.is_some() {
+            c.path(&format!("M{} {}l-3.2 -1.3v2.6z", n(RIGHT - 4.0), n(y)), "full");
+        }
     }
-    let dead: Vec<String> = circuit.isolated_by.iter().map(|need| words.state(need.state, need.value)).collect();
-    if !dead.is_empty() {
-        lines.push(format!("Dead while: {}", dead.join(" or ")));
+
+    fn source(&mut self, top: f64, bottom: f64) {
+        let middle = (top + bottom) / 2.0;
+        let c = &mut self.canvas;
+        c.line((LEFT, top), (LEFT, middle - 1.0), "wired");
+        c.line((LEFT, middle + 1.0), (LEFT, bottom), "wired");
+        c.line((LEFT - 4.6, middle - 1.0), (LEFT + 4.6, middle - 1.0), "ink");
+        c.line((LEFT - 2.3, middle + 1.0), (LEFT + 2.3, middle + 1.0), "bold");
+        c.path(&plus((LEFT - 4.2, middle - 3.6), 1.0), "ink");
+        let mut lines = vec![(Face::Bold, "Source".to_owned())];
+        lines.extend(self.circuit.source.iter().map(|source| (Face::Plain, self.words.quantity(source))));
+        self.beside(LEFT + 6.2, middle, INSIDE.0 - LEFT - 7.0, &lines);
     }
-    lines
+
+    fn load(&mut self, top: f64, bottom: f64) {
+        let middle = (top + bottom) / 2.0;
+        let c = &mut self.canvas;
+        c.line((RIGHT, top), (RIGHT, middle - 5.0), "wired");
+        c.line((RIGHT, middle + 5.0), (RIGHT, bottom), "wired");
+        c.rect((RIGHT - 1.9, middle - 5.0), (3.8, 10.0), "ink paper");
+        let what = if self.circuit.starter_cable { "Load while the engine is cranked" } else { "Load" };
+        let mut lines = vec![(Face::Bold, what.to_owned())];
+        lines.extend(self.circuit.load.iter().map(|load| (Face::Plain, self.words.quantity(load))));
+        if let Some(left) = self.left_at_load() {
+            lines.push((Face::Plain, format!("Left at the load: {left}")));
+        }
+        self.beside(RIGHT + 4.2, middle, WIDTH - RIGHT - 4.6, &lines);
+    }
+
+    /// Texts to the right of a sign, about its middle.
+    fn beside(&mut self, x: f64, middle: f64, most: f64, texts: &[(Face, String)]) {
+        let lines: Vec<(Face, String)> = texts
+            .iter()
+            .flat_map(|(face, text)| wrap(*face, text, most).into_iter().map(|line| (*face, line)))
+            .collect();
+        let mut y = middle - lines.len() as f64 * Face::Plain.leading() / 2.0 + 2.6;
+        for (face, line) in lines {
+            self.canvas.text((x, y), Anchor::Start, face, &line);
+            y += face.leading();
+        }
+    }
+
+    /// The way back: a wire, or the chassis. Gives the `y` below it.
+    fn way_back(&mut self, y: f64) -> f64 {
+        let text = match &self.circuit.returns {
+            Return::Wire => {
+                self.canvas.line((LEFT, y), (RIGHT, y), "wired");
+                let length = self.circuit.run.as_ref().map(|run| format!(", {}", self.words.quantity(run)));
+                format!("Back by a wire like the one there{}", length.unwrap_or_default())
+            }
+            Return::Chassis(ohm) => {
+                chassis(&mut self.canvas, (LEFT, y));
+                chassis(&mut self.canvas, (RIGHT, y));
+                let ohm = ohm.as_ref().map(|ohm| format!(", {}", self.words.quantity(ohm)));
+                format!("Back through the chassis{}", ohm.unwrap_or_default())
+            }
+        };
+        let most = RIGHT - INSIDE.0 - 4.0;
+        self.canvas.block((INSIDE.0, y + 4.2), Anchor::Start, Face::Plain, &text, most) + 2.0
+    }
+
+    /// The wire as a line with the breaker or fuse at its distance, where both are stated. Gives the `y` below it.
+    fn wire_to_scale(&mut self, y: f64) -> f64 {
+        let (Some(run), Some(guard)) = (&self.circuit.run, &self.circuit.protection) else { return y };
+        let Some(at) = &guard.at else { return y };
+        let (Some(whole), Some(part)) = (float(run), float(at)) else { return y };
+        if whole <= 0.0 || part < 0.0 || part > whole {
+            return y;
+        }
+        let x = SCALE.0 + part / whole * (SCALE.1 - SCALE.0);
+        let (label, along) = (protection_words(self.words, guard), self.words.quantity(at));
+        self.heading(y, "The wire from the source to the load, to scale");
+        let line = y + 11.0;
+        let c = &mut self.canvas;
+        c.line((SCALE.0, line), (SCALE.1, line), "wired");
+        for end in [SCALE.0, SCALE.1] {
+            c.line((end, line - 1.4), (end, line + 1.4), "ink");
+        }
+        if guard.fuse {
+            c.rect((x - 0.7, line - 1.7), (1.4, 3.4), "ink paper");
+        } else {
+            c.path(&cross((x, line), 1.3), "ink");
+        }
+        let (anchor, shift) = if x < WIDTH / 2.0 { (Anchor::Start, -0.7) } else { (Anchor::End, 0.7) };
+        c.text((x + shift, line - 2.8), anchor, Face::Bold, &short(&format!("{label}, {along} from the source")));
+        c.text((SCALE.0, line + 4.6), Anchor::Start, Face::Small, "Source");
+        let end = format!("Load, {}", self.words.quantity(run));
+        self.canvas.text((SCALE.1, line + 4.6), Anchor::End, Face::Small, &end);
+        line + 8.0
+    }
+
+    /// The points, numbered from the source. Gives the `y` below them.
+    fn points(&mut self, y: f64) -> f64 {
+        self.heading(y, "Its points in order from the source");
+        let x = SCALE.0 + 2.4;
+        let mut y = y + 9.2;
+        let mut last = None;
+        for (at, point) in self.circuit.points.iter().enumerate() {
+            let number = (at + 1).to_string();
+            if let Some(last) = last {
+                self.canvas.line((x, last + 2.0), (x, y - 3.0), "wired");
+            }
+            self.canvas.circle((x, y - 1.0), 2.0, "ink paper");
+            let face = if width(Face::Bold, &number) > 3.4 { Face::Small } else { Face::Bold };
+            self.canvas.text((x, y), Anchor::Middle, face, &number);
+            last = Some(y - 1.0);
+            let next = self.canvas.block((x + 4.6, y), Anchor::Start, Face::Plain, &point.title, WIDTH - x - 5.0);
+            let terminal = point.terminal.map(|part| self.words.procedure.parts[part].name.title.clone());
+            let stud = point.stud.as_ref().map(|stud| format!("stud {stud}"));
+            let detail: Vec<String> = terminal.into_iter().chain(stud).collect();
+            let detail = detail.join("; ");
+            y = if detail.is_empty() {
+                next
+            } else {
+                let one_line = wrap(Face::Plain, &point.title, WIDTH - x - 5.0).len() == 1;
+                let end = x + 4.6 + width(Face::Plain, &point.title) + 3.0;
+                if one_line && end + width(Face::Small, &detail) < WIDTH - 1.0 {
+                    self.canvas.text((end, y), Anchor::Start, Face::Small, &detail);
+                    next
+                } else {
+                    let most = WIDTH - x - 5.0;
+                    self.canvas.block((x + 4.6, next), Anchor::Start, Face::Small, &detail, most)
+                }
+            } + 2.0;
+        }
+        y
+    }
+
+    fn dead_while(&mut self, y: f64) {
+        let needs = self.circuit.isolated_by.iter().map(|need| self.words.state(need.state, need.value));
+        let states = listed(needs, "or");
+        if states.is_empty() {
+            return;
+        }
+        let text = format!("Dead while {states}");
+        let lines = wrap(Face::Bold, &text, WIDTH - 2.0 * SCALE.0 - 4.0);
+        let high = lines.len() as f64 * Face::Bold.leading() + 2.6;
+        self.canvas.rect((SCALE.0, y - 1.4), (WIDTH - 2.0 * SCALE.0, high), "ink");
+        let mut line_y = y + 2.2;
+        for line in lines {
+            self.canvas.text((SCALE.0 + 2.0, line_y), Anchor::Start, Face::Bold, &line);
+            line_y += Face::Bold.leading();
+        }
+    }
+
+    fn heading(&mut self, y: f64, text: &str) {
+        self.canvas.line((0.2, y), (WIDTH - 0.2, y), "thin");
+        self.canvas.text((0.2, y + 3.6), Anchor::Start, Face::Small, text);
+    }
+
+    /// `8 AWG copper`, `6.5 m one way`
+    fn wire_words(&self) -> Vec<String> {
+        let wire = self.circuit.wire.as_ref().map(|wire| format!("{} {}", own_unit(wire), self.circuit.metal));
+        let run = self.circuit.run.as_ref().map(|run| format!("{} one way", self.words.quantity(run)));
+        wire.into_iter().chain(run).collect()
+    }
+
+    /// What stands inside the loop: the drop beside what is allowed, and what the wire carries.
+    fn inside(&self) -> Vec<(Face, String)> {
+        let mut texts = Vec::new();
+        if let Some(carries) = self.made.ampacity_a {
+            texts.push((Face::Plain, format!("The wire carries {} here, by a table for boats", amperes(carries))));
+        }
+        if let Some(drop) = &self.made.drop {
+            let where_lost = match self.circuit.returns {
+                Return::Wire => "Drop there and back",
+                Return::Chassis(Some(_)) => "Drop in wire and chassis",
+                Return::Chassis(None) => "Drop in the wire alone",
+            };
+            texts.push((Face::Bold, format!("{where_lost}: {}, {}", volts(drop.volts), share(drop.share))));
+            if drop.least_volts > drop.volts {
+                let least = format!("{}, {}", volts(drop.least_volts), share(drop.least_share));
+                texts.push((Face::Plain, format!("With the thinnest wire sold as this size: {least}")));
+            }
+            texts.push((Face::Plain, self.allowed(drop.allowed, drop.allowed_is_stated)));
+        }
+        let most = INSIDE.1 - INSIDE.0;
+        texts
+            .into_iter()
+            .flat_map(|(face, text)| wrap(face, &text, most).into_iter().map(move |line| (face, line)))
+            .collect()
+    }
+
+    fn allowed(&self, most: f64, is_stated: bool) -> String {
+        match &self.circuit.drop {
+            Some(drop) if is_stated => format!("Allowed: {}", self.words.measure(drop)),
+            _ => format!("Nothing stated; practice allows a feeder {}", share(most)),
+        }
+    }
+
+    /// The voltage that is left at the load; `None` where part of the drop is not known.
+    fn left_at_load(&self) -> Option<String> {
+        let drop = self.made.drop.as_ref().filter(|_| self.circuit.returns != Return::Chassis(None))?;
+        let source = float(self.circuit.source.as_ref()?)?;
+        Some(volts(source - drop.volts))
+    }
+
+    /// The drawing in words.
+    fn says(&self) -> String {
+        let source = self.circuit.source.as_ref().map(|source| format!(", {}", self.words.quantity(source)));
+        let mut way = vec![format!("the source{}", source.unwrap_or_default())];
+        way.extend(self.circuit.protection.as_ref().map(|guard| format!("a {}", protection_words(self.words, guard))));
+        if let Some(wire) = Some(self.wire_words().join(", ")).filter(|wire| !wire.is_empty()) {
+            way.push(format!("the wire, {wire}"));
+        }
+        let load = self.circuit.load.as_ref().map(|load| format!(", {}", self.words.quantity(load)));
+        way.push(format!("the load{}", load.unwrap_or_default()));
+        way.push(if self.circuit.returns == Return::Wire { "a wire back" } else { "the chassis back" }.to_owned());
+        let drop = self.made.drop.as_ref().map(|drop| format!(" Drop: {}, {}.", volts(drop.volts), share(drop.share)));
+        let left = self.left_at_load().map(|left| format!(" Left at the load: {left}."));
+        let points = number_words(self.circuit.points.len());
+        format!(
+            "A loop: {}.{}{} Below it {points} in order from the source.",
+            way.join("; "),
+            drop.unwrap_or_default(),
+            left.unwrap_or_default()
+        )
+    }
 }
 
-/// The loop with its words. Gives where it ends below.
-fn draw_loop(canvas: &mut Canvas, words: Words<'_>, circuit: &Circuit, inside: &[String]) -> f64 {
-    let middle = (LEFT + RIGHT) / 2.0;
-    let room = RIGHT - LEFT - 24.0;
-    let lines: f64 = inside.iter().map(|line| super::wrap(Face::Plain, line, room).len() as f64).sum();
-    let bottom = TOP + LOOP.max(lines * Face::Plain.leading() + 14.0);
-    let centre = (TOP + bottom) / 2.0;
-    top_wire(canvas, words, circuit);
-    // Source: the long stroke is plus.
-    canvas.line((LEFT, TOP), (LEFT, centre - 1.0), "ink");
-    canvas.line((LEFT - 4.0, centre - 1.0), (LEFT + 4.0, centre - 1.0), "ink");
-    canvas.line((LEFT - 2.0, centre + 1.0), (LEFT + 2.0, centre + 1.0), "bold");
-    canvas.line((LEFT, centre + 1.0), (LEFT, bottom), "ink");
-    canvas.text((LEFT + 2.2, centre - 2.4), Anchor::Start, Face::Bold, "+");
-    if let Some(source) = &circuit.source {
-        canvas.text((LEFT - 6.0, centre - 0.6), Anchor::End, Face::Bold, &words.quantity(source));
-        let below =
-            canvas.block((LEFT - 6.0, centre + 3.0), Anchor::End, Face::Small, &first_title(circuit), LEFT - 7.0);
-        canvas.reach(below);
+fn number_words(count: usize) -> String {
+    if count == 1 { "its point".to_owned() } else { format!("its {count} points") }
+}
+
+/// `Breaker, 30 A`
+fn protection_words(words: Words<'_>, protection: &CircuitProtection) -> String {
+    format!("{}, {}", if protection.fuse { "Fuse" } else { "Breaker" }, words.quantity(&protection.rating))
+}
+
+/// What fits on one line beside a mark; amounts of any sensible size do.
+fn short(text: &str) -> String {
+    wrap(Face::Bold, text, WIDTH / 2.0 - 4.0).into_iter().next().unwrap_or_default()
+}
+
+fn float(quantity: &Quantity) -> Option<f64> {
+    quantity.base()?.to_f64().filter(|value| value.is_finite())
+}
+
+fn cross(at: (f64, f64), half: f64) -> String {
+    let (x, y, two) = (n(at.0 - half), n(at.1 - half), n(half * 2.0));
+    format!("M{x} {y}l{two} {two}m-{two} 0l{two} -{two}")
+}
+
+fn plus(at: (f64, f64), half: f64) -> String {
+    let two = n(half * 2.0);
+    format!("M{} {}h{two}M{} {}v{two}", n(at.0 - half), n(at.1), n(at.0), n(at.1 - half))
+}
+
+/// The sign of a connection to the chassis: a bar with three slanting strokes below it.
+fn chassis(canvas: &mut Canvas, at: (f64, f64)) {
+    let (x, y) = at;
+    canvas.line((x - 3.0, y), (x + 3.0, y), "bold");
+    for stroke in [-3.0, 0.0, 3.0] {
+        canvas.line((x + stroke, y), (x + stroke - 1.4, y + 2.2), "ink");
     }
-    // Load.
-    canvas.line((RIGHT, TOP), (RIGHT, centre - 5.0), "ink");
-    canvas.rect((RIGHT - 2.2, centre - 5.0), (4.4, 10.0), "paper ink");
-    canvas.line((RIGHT, centre + 5.0), (RIGHT, bottom), "ink");
-    canvas.text((RIGHT + 4.4, centre - 0.6), Anchor::Start, Face::Small, "Load");
-    if let Some(load) = &circuit.load {
-        canvas.block(
-            (RIGHT + 4.4, centre + 3.2),
-            Anchor::Start,
-            Face::Bold,
-            &words.quantity(load),
-            WIDTH - RIGHT - 5.0,
+}
+
+// The numbers in a schematic are those of the working, and what nobody stated is not in it.
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::Procedure;
+    use crate::source::Sources;
+    use crate::world::Memory;
+
+    const DEMOS: [&str; 4] = [
+        include_str!("../../../procedures/kestrel-rack.fitw"),
+        include_str!("../../../procedures/wren-battery.fitw"),
+        include_str!("../../../procedures/finch-vise.fitw"),
+        include_str!("../../../procedures/heron-carrier.fitw"),
+    ];
+
+    fn resolved(text: &str) -> Procedure {
+        let mut sources = Sources::default();
+        let world = Memory::default().with("trial.fitw", text.as_bytes());
+        crate::resolve::resolve("trial.fitw", &world, &mut sources).procedure.expect("a procedure")
+    }
+
+    fn one(units: &str, lines: &str) -> Procedure {
+        resolved(&format!(
+            "procedure by-hand \"By hand\"\nunits {units}\nuse std/wiring\ncircuit feed \"Feed\" {{\n{lines}\n}}\n\
+         section work \"Work\" {{\n handover {{ sign installer }}\n}}\n"
+        ))
+    }
+
+    /// The texts of a drawing without what breaks them into lines.
+    fn texts(drawing: &Drawing) -> String {
+        let texts = drawing.svg.split("<text ").skip(1);
+        let inner = texts.filter_map(|text| text.split_once('>')?.1.split_once("</text>")).map(|(text, _)| text);
+        inner.flat_map(str::split_whitespace).collect()
+    }
+
+    fn squeezed(text: &str) -> String {
+        crate::emit::text::html(text).split_whitespace().collect()
+    }
+
+    /// Whether each number stands there if the working has it, and each stated value if it is stated.
+    fn compare(procedure: &Procedure) -> usize {
+        let words = Words::new(procedure);
+        let mut seen = 0;
+        for row in procedure.circuits.rows() {
+            let drawing = circuit(words, row).expect("a schematic");
+            let (texts, made) = (texts(&drawing), working(procedure, row));
+            let mut wanted: Vec<String> = row.points.iter().map(|point| point.title.clone()).collect();
+            wanted.extend([&row.source, &row.load, &row.run].into_iter().flatten().map(|q| words.quantity(q)));
+            wanted.extend(row.wire.iter().map(|wire| format!("{} {}", own_unit(wire), row.metal)));
+            wanted.extend(made.ampacity_a.map(amperes));
+            wanted.extend(made.drop.iter().map(|drop| format!("{}, {}", volts(drop.volts), share(drop.share))));
+            wanted.extend(row.drop.iter().map(|drop| words.measure(drop)));
+            wanted.extend(row.protection.iter().map(|guard| words.quantity(&guard.rating)));
+            wanted.extend(row.isolated_by.iter().map(|need| words.state(need.state, need.value)));
+            for text in &wanted {
+                assert!(texts.contains(&squeezed(text)), "{text} is missing in {texts}");
+            }
+            // What is left at the load and what is lost make the source.
+            if let (Some(left), Some(drop)) = (texts.split_once("Leftattheload:"), made.drop) {
+                let left: f64 = left.1.split('V').next().and_then(|text| text.parse().ok()).expect("volts");
+                let source = row.source.as_ref().and_then(float).expect("a source");
+                assert!((left + drop.volts - source).abs() < 0.06, "{left} + {} is not {source}", drop.volts);
+            }
+            seen += wanted.len();
+        }
+        seen
+    }
+
+    #[test]
+    fn the_demos_circuits_are_drawn_with_the_numbers_of_their_workings() {
+        let mut seen = 0;
+        for demo in DEMOS {
+            seen += compare(&resolved(demo));
+        }
+        assert!(seen > 40, "only {seen} values");
+    }
+
+    /// Two of the circuits that are worked by hand in `tests/circuits_by_hand.rs`, with the hand's numbers.
+    #[test]
+    fn circuits_worked_by_hand_show_the_hands_numbers() {
+        let first = one(
+            "metric, inch",
+            "source 12 V\nload 18 A\nrun 6.5 m\nwire 8 AWG copper\ninsulation 105 degC\nambient 40 degC\nbreaker 30 A at 150 mm\n\
+         drop at most 5 %\npoint post \"Post\"\npoint motor \"Motor\"",
         );
+        compare(&first);
+        let drawing = circuit(Words::new(&first), &first.circuits.rows()[0]).expect("a schematic");
+        for number in ["74.4A", "0.527V,4.39%", "0.588V,4.9%", "atmost5%", "Leftattheload:11.5V", "Breaker,30A"] {
+            assert!(texts(&drawing).contains(number), "{number}: {}", texts(&drawing));
+        }
+        let second = one(
+            "metric",
+            "source 24 V\nload 25 A\nrun 12 m\nwire 6 mm2 copper\ninsulation 90 degC\nambient 50 degC\nbundle of 4\nfuse 35 A at 100 mm",
+        );
+        compare(&second);
+        let drawing = circuit(Words::new(&second), &second.circuits.rows()[0]).expect("a schematic");
+        for number in ["27.1A", "2.48V,10.3%", "practiceallowsafeeder3%", "Leftattheload:21.5V"] {
+            assert!(texts(&drawing).contains(number), "{number}: {}", texts(&drawing));
+        }
     }
-    // Return.
-    let back = match &circuit.returns {
-        Return::Wire => "Back by a wire of the same length".to_owned(),
-        Return::Chassis(None) => "Back through the chassis".to_owned(),
-        Return::Chassis(Some(ohm)) => format!("Back through the chassis, {}", words.quantity(ohm)),
-    };
-    if circuit.returns == Return::Wire {
-        canvas.line((LEFT, bottom), (RIGHT, bottom), "ink");
-    } else {
-        frame(canvas, LEFT, bottom);
-        frame(canvas, RIGHT, bottom);
-        canvas.line((LEFT + 5.0, bottom + 1.6), (RIGHT - 5.0, bottom + 1.6), "thin dash");
-    }
-    let mut end = canvas.block((middle, bottom + 5.0), Anchor::Middle, Face::Plain, &back, room);
-    let high = lines * Face::Plain.leading();
-    let mut y = centre - high / 2.0 + Face::Plain.size();
-    for (at, line) in inside.iter().enumerate() {
-        let face = if at == 0 { Face::Bold } else { Face::Plain };
-        y = canvas.block((middle, y), Anchor::Middle, face, line, room);
-    }
-    end = end.max(bottom);
-    end
-}
 
-/// The wire from the source to the load, with its protection.
-fn top_wire(canvas: &mut Canvas, words: Words<'_>, circuit: &Circuit) {
-    let wire: Vec<String> = [
-        circuit.wire.as_ref().map(|wire| format!("{} {}", own_unit(wire), circuit.metal)),
-        circuit.run.as_ref().map(|run| format!("{} one way", words.quantity(run))),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    let Some(protection) = &circuit.protection else {
-        canvas.line((LEFT, TOP), (RIGHT, TOP), "ink");
-        canvas.text(((LEFT + RIGHT) / 2.0, TOP - 2.0), Anchor::Middle, Face::Plain, &wire.join(", "));
-        return;
-    };
-    let (from, to) = (LEFT + 14.0, LEFT + 24.0);
-    canvas.line((LEFT, TOP), (from, TOP), "ink");
-    canvas.line((to, TOP), (RIGHT, TOP), "ink");
-    if protection.fuse {
-        canvas.rect((from, TOP - 1.8), (to - from, 3.6), "paper ink");
-        canvas.line((from, TOP), (to, TOP), "ink");
-    } else {
-        // An open contact, and the cross of a circuit-breaker on its fixed side.
-        let cross = format!("M{} {}l2 2M{} {}l2 -2", n(to - 1.0), n(TOP - 1.0), n(to - 1.0), n(TOP + 1.0));
-        canvas.path(&cross, "ink");
-        canvas.line((from, TOP), (to - 0.6, TOP - 4.2), "ink");
+    #[test]
+    fn what_is_not_stated_is_not_drawn() {
+        let none = one("metric", "source 12 V");
+        assert!(circuit(Words::new(&none), &none.circuits.rows()[0]).is_none());
+        let little = one("metric", "source 12 V\nwire 8 AWG copper\nfuse 30 A");
+        let drawing = circuit(Words::new(&little), &little.circuits.rows()[0]).expect("a schematic");
+        let says = texts(&drawing);
+        assert!(
+            !says.contains("Drop") && !says.contains("Left") && !says.contains("toscale") && !says.contains("Dead"),
+            "{says}"
+        );
+        // Without the resistance of the chassis nobody knows what is left at the load.
+        let chassis = "source 12 V\nload 18 A\nrun 6.5 m\nwire 8 AWG copper\ninsulation 105 degC\nambient 40 degC\nchassis return";
+        let open = one("metric", chassis);
+        let drawing = circuit(Words::new(&open), &open.circuits.rows()[0]).expect("a schematic");
+        let says = texts(&drawing);
+        assert!(says.contains("Dropinthewirealone") && !says.contains("Leftattheload"), "{says}");
     }
-    let kind = if protection.fuse { "Fuse" } else { "Breaker" };
-    let middle = (from + to) / 2.0;
-    canvas.text(
-        (middle, TOP - 10.2),
-        Anchor::Middle,
-        Face::Bold,
-        &format!("{kind} {}", words.quantity(&protection.rating)),
-    );
-    if let Some(at) = &protection.at {
-        let along = format!("{} from the source", words.quantity(at));
-        canvas.text((middle, TOP - 6.6), Anchor::Middle, Face::Small, &along);
-    }
-    canvas.text(((to + RIGHT) / 2.0 + 4.0, TOP - 2.0), Anchor::Middle, Face::Plain, &wire.join(", "));
-}
-
-/// The sign of a frame or chassis.
-fn frame(canvas: &mut Canvas, x: f64, y: f64) {
-    canvas.line((x - 3.6, y), (x + 3.6, y), "bold");
-    let strokes: String =
-        [-3.0, -0.6, 1.8].iter().map(|at| format!("M{} {}l-1.4 2.4", n(x + at + 1.0), n(y))).collect();
-    canvas.path(&strokes, "ink");
-}
-
-fn first_title(circuit: &Circuit) -> String {
-    circuit.points.first().map(|point| point.title.clone()).unwrap_or_default()
-}
-
-/// The terminals on their wire, numbered from the source.
-fn terminals(canvas: &mut Canvas, words: Words<'_>, circuit: &Circuit, top: f64) {
-    let x = LEFT;
-    canvas.text((x - 6.0, top), Anchor::End, Face::Small, "From the source");
-    let mut y = top;
-    let mut circles = Vec::new();
-    for (at, point) in circuit.points.iter().enumerate() {
-        circles.push((y - 1.0, (at + 1).to_string()));
-        let detail = detail(words, point);
-        let below = canvas.block((x + 5.0, y), Anchor::Start, Face::Bold, &point.title, WIDTH - x - 6.0);
-        let below = match detail {
-            Some(detail) => canvas.block((x + 5.0, below), Anchor::Start, Face::Small, &detail, WIDTH - x - 6.0) + 1.0,
-            None => below,
-        };
-        y = below.max(y + PITCH);
-    }
-    if let (Some((first, _)), Some((last, _))) = (circles.first(), circles.last()) {
-        canvas.line((x, *first), (x, *last), "ink");
-    }
-    for (y, number) in &circles {
-        canvas.circle((x, *y), 2.2, "paper ink");
-        canvas.text((x, y + 0.95), Anchor::Middle, Face::Bold, number);
-    }
-}
-
-/// `Lug, 8 AWG, M8, on stud M8`
-fn detail(words: Words<'_>, point: &Point) -> Option<String> {
-    let terminal = point.terminal.map(|part| words.procedure.parts[part].name.title.clone());
-    let stud = point.stud.as_ref().map(|stud| format!("stud {stud}"));
-    let parts: Vec<String> = terminal.into_iter().chain(stud).collect();
-    (!parts.is_empty()).then(|| parts.join("; "))
-}
-
-fn says(words: Words<'_>, circuit: &Circuit, inside: &[String], has_loop: bool) -> String {
-    let mut sentences: Vec<String> = Vec::new();
-    if has_loop {
-        let quantity = |quantity: &Option<crate::quantity::Quantity>| {
-            quantity.as_ref().map(|one| words.quantity(one)).unwrap_or_default()
-        };
-        sentences.push(format!(
-            "A loop from a source of {} to a load of {} and back",
-            quantity(&circuit.source),
-            quantity(&circuit.load)
-        ));
-        sentences.extend(inside.iter().cloned());
-    }
-    let points: Vec<&str> = circuit.points.iter().map(|point| point.title.as_str()).collect();
-    sentences.push(format!("Terminals from the source: {}", points.join(", ")));
-    sentences.join(". ") + "."
 }

@@ -168,7 +168,7 @@ fn limits_by_step(words: Words<'_>) -> BTreeMap<StepId, Vec<LimitId>> {
 }
 
 /// `Steps 1.1 to 1.4`: the steps of a body without those of repairs.
-pub(super) fn span_of_steps(procedure: &Procedure, body: &[Node]) -> Option<String> {
+pub(in super::super) fn span_of_steps(procedure: &Procedure, body: &[Node]) -> Option<String> {
     let mut numbers = Vec::new();
     collect_steps(body, &mut numbers);
     let number = |id: &StepId| procedure.steps[*id].number.as_str();

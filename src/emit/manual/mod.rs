@@ -17,8 +17,10 @@ use super::words::Words;
 use super::{EmitError, linked_data, time};
 use crate::model::Procedure;
 
+pub(super) use flow::span_of_steps;
 pub(super) use joints::{metal_words, order, thread_words};
 pub(super) use opening::decided_after;
+pub(super) use rows::times;
 
 /// The whole page.
 #[derive(Serialize)]

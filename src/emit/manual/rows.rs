@@ -419,6 +419,6 @@ fn prose_html(prose: &Prose, mention: &mut dyn FnMut(&MentionTarget) -> String) 
 }
 
 /// `2 times`, for repairs.
-pub(super) fn times(count: u32) -> String {
+pub(in super::super) fn times(count: u32) -> String {
     if count == 1 { "once".to_owned() } else { number_of(count, "time", "times") }
 }
