@@ -235,7 +235,7 @@ impl Sheet<'_> {
         if states.is_empty() {
             return;
         }
-        let text = format!("Dead while {states}");
+        let text = format!("Dead while: {states}");
         let lines = wrap(Face::Bold, &text, WIDTH - 2.0 * SCALE.0 - 4.0);
         let high = lines.len() as f64 * Face::Bold.leading() + 2.6;
         self.canvas.rect((SCALE.0, y - 1.4), (WIDTH - 2.0 * SCALE.0, high), "ink");

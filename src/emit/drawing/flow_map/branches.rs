@@ -33,7 +33,7 @@ impl<'a> Map<'a> {
             .iter()
             .map(|arm| Way {
                 label: sentence_case(&words.arm(choose, arm)),
-                title: format!("if {}", words.arm_with_subject(choose, arm)),
+                title: format!("if: {}", words.arm_with_subject(choose, arm)),
                 body: &arm.body,
             })
             .collect();
@@ -42,13 +42,13 @@ impl<'a> Map<'a> {
 
     pub(super) fn when(&mut self, lane: Lane, when: &'a When) -> Piece {
         let (holds, fails) = (self.words.cond(&when.cond), self.words.opposite(&when.cond));
-        let title = format!("if {holds}");
-        let then = Way { label: format!("If {holds}"), title, body: &when.then };
+        let title = format!("if: {holds}");
+        let then = Way { label: format!("If: {holds}"), title, body: &when.then };
         if when.otherwise.is_empty() {
             return self.siding(lane, &then);
         }
         let otherwise = format!("Otherwise: {fails}");
-        let title = format!("if {fails}");
+        let title = format!("if: {fails}");
         self.split(lane, "", &[then, Way { label: otherwise, title, body: &when.otherwise }])
     }
 

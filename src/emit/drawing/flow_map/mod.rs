@@ -372,7 +372,7 @@ mod tests {
                         }
                     }
                     Node::When(when) => {
-                        let label = squeezed(&format!("If {}", says.cond(&when.cond)));
+                        let label = squeezed(&format!("If: {}", says.cond(&when.cond)));
                         assert!(words.contains(&label), "{label} is missing");
                         read(says, &when.then, words);
                         read(says, &when.otherwise, words);

@@ -48,7 +48,7 @@ impl Map<'_> {
         }
         let mut small = Vec::new();
         small.extend(step.when.as_ref().map(|when| format!("Only with {}", words.cond(when))));
-        small.extend((!expects.is_empty()).then(|| format!("Right when {}", expects.join("; "))));
+        small.extend((!expects.is_empty()).then(|| format!("Right when: {}", expects.join("; "))));
         small.extend(step.lines.iter().filter_map(|line| match &line.kind {
             LineKind::Set(set) => Some(self.decided(set)),
             _ => None,
