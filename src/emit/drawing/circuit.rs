@@ -5,9 +5,7 @@
 //! stated distance, and the points are a list of their own. What nobody stated is not drawn. Every computed number is one of
 //! `working::circuit`.
 
-use num_traits::ToPrimitive;
-
-use super::{Anchor, Canvas, Drawing, Face, n, width, wrap};
+use super::{Anchor, Canvas, Drawing, Face, float, n, width, wrap};
 use crate::emit::words::{Words, listed, own_unit};
 use crate::model::{Circuit, CircuitProtection, Return};
 use crate::quantity::Quantity;
@@ -166,7 +164,7 @@ impl Sheet<'_> {
     fn wire_to_scale(&mut self, y: f64) -> f64 {
         let (Some(run), Some(guard)) = (&self.circuit.run, &self.circuit.protection) else { return y };
         let Some(at) = &guard.at else { return y };
-        let (Some(whole), Some(part)) = (float(run), float(at)) else { return y };
+        let (Some(whole), Some(part)) = (base_of(run), base_of(at)) else { return y };
         if whole <= 0.0 || part < 0.0 || part > whole {
             return y;
         }
@@ -294,7 +292,7 @@ impl Sheet<'_> {
     /// The voltage that is left at the load; `None` where part of the drop is not known.
     fn left_at_load(&self) -> Option<String> {
         let drop = self.made.drop.as_ref().filter(|_| self.circuit.returns != Return::Chassis(None))?;
-        let source = float(self.circuit.source.as_ref()?)?;
+        let source = base_of(self.circuit.source.as_ref()?)?;
         Some(volts(source - drop.volts))
     }
 
@@ -335,8 +333,8 @@ fn short(text: &str) -> String {
     wrap(Face::Bold, text, WIDTH / 2.0 - 4.0).into_iter().next().unwrap_or_default()
 }
 
-fn float(quantity: &Quantity) -> Option<f64> {
-    quantity.base()?.to_f64().filter(|value| value.is_finite())
+fn base_of(quantity: &Quantity) -> Option<f64> {
+    quantity.base().map(float)
 }
 
 fn cross(at: (f64, f64), half: f64) -> String {
@@ -362,22 +360,8 @@ fn chassis(canvas: &mut Canvas, at: (f64, f64)) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::emit::drawing::tests::{DEMOS, resolved};
     use crate::model::Procedure;
-    use crate::source::Sources;
-    use crate::world::Memory;
-
-    const DEMOS: [&str; 4] = [
-        include_str!("../../../procedures/kestrel-rack.fitw"),
-        include_str!("../../../procedures/wren-battery.fitw"),
-        include_str!("../../../procedures/finch-vise.fitw"),
-        include_str!("../../../procedures/heron-carrier.fitw"),
-    ];
-
-    fn resolved(text: &str) -> Procedure {
-        let mut sources = Sources::default();
-        let world = Memory::default().with("trial.fitw", text.as_bytes());
-        crate::resolve::resolve("trial.fitw", &world, &mut sources).procedure.expect("a procedure")
-    }
 
     fn one(units: &str, lines: &str) -> Procedure {
         resolved(&format!(
@@ -418,7 +402,7 @@ mod tests {
             // What is left at the load and what is lost make the source.
             if let (Some(left), Some(drop)) = (texts.split_once("Leftattheload:"), made.drop) {
                 let left: f64 = left.1.split('V').next().and_then(|text| text.parse().ok()).expect("volts");
-                let source = row.source.as_ref().and_then(float).expect("a source");
+                let source = row.source.as_ref().and_then(base_of).expect("a source");
                 assert!((left + drop.volts - source).abs() < 0.06, "{left} + {} is not {source}", drop.volts);
             }
             seen += wanted.len();

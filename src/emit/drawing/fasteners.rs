@@ -8,6 +8,7 @@
 
 use super::canvas::{Canvas, n};
 use super::drives::{CORNERS, drive_plan, hexagon};
+use super::float;
 use crate::model::{Drive, Fastener, FastenerKind, Thread};
 use crate::quantity::{Kind, Quantity};
 
@@ -19,7 +20,7 @@ const SIZES: (f64, f64) = (0.3, 2000.0);
 /// A length in millimetres, where it can be drawn.
 pub(super) fn millimetres(length: &Quantity) -> Option<f64> {
     let base = length.base().filter(|_| length.kind() == Kind::Length)?;
-    let millimetres = *base.numer() as f64 / *base.denom() as f64 * 1000.0;
+    let millimetres = float(base) * 1000.0;
     (SIZES.0..=SIZES.1).contains(&millimetres).then_some(millimetres)
 }
 
@@ -262,13 +263,13 @@ fn size_of(fastener: &Fastener) -> Option<(f64, f64)> {
         return Some((millimetres(&thread.diameter)?, pitch_of(thread)?));
     }
     let diameter = millimetres(fastener.diameter.as_ref()?)?;
-    let row = fastener.tapping.as_ref().map(|row| *row.pitch_mm.numer() as f64 / *row.pitch_mm.denom() as f64);
+    let row = fastener.tapping.as_ref().map(|row| float(row.pitch_mm));
     Some((diameter, row.unwrap_or(diameter * 0.33).clamp(0.1, diameter)))
 }
 
 /// The pitch of a thread, where it can be drawn.
 pub(super) fn pitch_of(thread: &Thread) -> Option<f64> {
-    let pitch = *thread.pitch_mm.numer() as f64 / *thread.pitch_mm.denom() as f64;
+    let pitch = float(thread.pitch_mm);
     let diameter = millimetres(&thread.diameter)?;
     (pitch >= 0.1 && pitch * 2.0 * DEPTH < diameter).then_some(pitch)
 }

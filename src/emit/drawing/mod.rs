@@ -24,3 +24,32 @@ pub(super) use circuit::circuit;
 pub(super) use flow_map::flow_maps;
 pub(super) use joint::joint;
 pub(super) use scale::{letter, scale};
+
+/// A value in floating point, for a place on paper.
+fn float(exact: crate::quantity::Exact) -> f64 {
+    *exact.numer() as f64 / *exact.denom() as f64
+}
+
+#[cfg(test)]
+mod tests {
+    //! What the tests of drawings share.
+
+    use crate::model::Procedure;
+    use crate::source::Sources;
+    use crate::world::Memory;
+
+    /// The demo procedures.
+    pub(super) const DEMOS: [&str; 4] = [
+        include_str!("../../../procedures/kestrel-rack.fitw"),
+        include_str!("../../../procedures/wren-battery.fitw"),
+        include_str!("../../../procedures/finch-vise.fitw"),
+        include_str!("../../../procedures/heron-carrier.fitw"),
+    ];
+
+    /// A text as a procedure.
+    pub(super) fn resolved(text: &str) -> Procedure {
+        let mut sources = Sources::default();
+        let world = Memory::default().with("trial.fitw", text.as_bytes());
+        crate::resolve::resolve("trial.fitw", &world, &mut sources).procedure.expect("a procedure")
+    }
+}

@@ -7,9 +7,9 @@
 
 use crate::emit::words::{Words, listed};
 use crate::model::{Arm, ArmPattern, Choose, ChooseSubject, Node, NumberInput};
-use crate::quantity::{Exact, Unit, display};
+use crate::quantity::{Unit, display};
 
-use super::{Anchor, Canvas, Drawing, Face, n, width};
+use super::{Anchor, Canvas, Drawing, Face, float, n, width};
 
 const WIDTH: f64 = 128.0;
 /// Where the bar begins and ends.
@@ -205,11 +205,6 @@ fn steps(length: f64) -> Option<(f64, f64, usize)> {
         }
     }
     None
-}
-
-/// A value in floating point, for a place on paper.
-fn float(exact: Exact) -> f64 {
-    *exact.numer() as f64 / *exact.denom() as f64
 }
 
 #[cfg(test)]

@@ -7,9 +7,9 @@
 mod shape;
 mod tray;
 
-use super::Drawing;
 use super::dimension::Bar;
 use super::fasteners::{Bolt, Nut, Ring, millimetres};
+use super::{Drawing, float};
 use crate::emit::kit::group_title;
 use crate::emit::lay_out::{self, ToolRow};
 use crate::emit::words::Words;
@@ -85,7 +85,7 @@ fn tools(words: Words<'_>) -> Vec<Tray> {
 }
 
 fn newton_metres(torque: &Quantity) -> Option<f64> {
-    torque.base().map(|base| *base.numer() as f64 / *base.denom() as f64)
+    torque.base().map(float)
 }
 
 fn tool_thing(words: Words<'_>, row: &ToolRow, torque: Option<(Quantity, Quantity)>, shape: Option<Shape>) -> Thing {
@@ -110,21 +110,10 @@ fn tips(tools: &[&Tool]) -> Vec<Tip> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::resolve::resolve;
-    use crate::source::Sources;
-    use crate::world::Memory;
-
-    const DEMOS: [&str; 4] = [
-        include_str!("../../../../procedures/kestrel-rack.fitw"),
-        include_str!("../../../../procedures/wren-battery.fitw"),
-        include_str!("../../../../procedures/finch-vise.fitw"),
-        include_str!("../../../../procedures/heron-carrier.fitw"),
-    ];
+    use crate::emit::drawing::tests::{DEMOS, resolved};
 
     fn on_bench(text: &str) -> Vec<Drawing> {
-        let mut sources = Sources::default();
-        let resolved = resolve("p.fitw", &Memory::default().with("p.fitw", text), &mut sources);
-        bench(Words::new(&resolved.procedure.unwrap()))
+        bench(Words::new(&resolved(text)))
     }
 
     fn of(parts: &str, kit: &str, steps: &str) -> Vec<Drawing> {
@@ -199,9 +188,7 @@ mod tests {
     #[test]
     fn everything_of_the_demos_is_on_the_bench_and_fits_a_page() {
         for text in DEMOS {
-            let mut sources = Sources::default();
-            let resolved = resolve("p.fitw", &Memory::default().with("p.fitw", text), &mut sources);
-            let procedure = resolved.procedure.unwrap();
+            let procedure = resolved(text);
             let words = Words::new(&procedure);
             let drawn = bench(words);
             let says: String = drawn.iter().map(|drawing| drawing.svg.as_str()).collect();

@@ -248,22 +248,8 @@ fn says(tally: Tally) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::emit::drawing::tests::{DEMOS, resolved};
     use crate::model::{Check, CheckElse, LineKind, Procedure};
-    use crate::source::Sources;
-    use crate::world::Memory;
-
-    const DEMOS: [&str; 4] = [
-        include_str!("../../../../procedures/kestrel-rack.fitw"),
-        include_str!("../../../../procedures/wren-battery.fitw"),
-        include_str!("../../../../procedures/finch-vise.fitw"),
-        include_str!("../../../../procedures/heron-carrier.fitw"),
-    ];
-
-    fn resolved(text: &str) -> Procedure {
-        let mut sources = Sources::default();
-        let world = Memory::default().with("trial.fitw", text.as_bytes());
-        crate::resolve::resolve("trial.fitw", &world, &mut sources).procedure.expect("a procedure")
-    }
 
     /// What the model holds, counted without the map.
     fn counted(procedure: &Procedure) -> (Vec<String>, Tally) {
