@@ -46,7 +46,7 @@ const read = () => {
       number: words(panel.closest(".step").querySelector(".at .n")),
       title: words(panel.closest(".step").querySelector("h3")),
     })),
-    headings: [...document.querySelectorAll("h1, h2, h3, caption")].filter((one) => one.checkVisibility()).map(words),
+    headings: [...document.querySelectorAll("h1, h2, h3, caption, h2 + p.quiet")].filter((one) => one.checkVisibility()).map(words),
     outlined: [...document.querySelectorAll("h1, h2, h3")].filter((one) => one.checkVisibility()).map(words),
     sections: [...document.querySelectorAll(".section")].map((section) => ({ title: words(section.querySelector("h2")), header: header(section.style.page) })),
   };

@@ -36,8 +36,9 @@ fn letter(c: char) -> u16 {
     }
 }
 
-/// The lines of a text that is at most so wide. A word that is too long by itself is broken.
+/// The lines of a text that is at most so wide. A word that is too long by itself is broken; a percent sign stays with its number.
 pub(super) fn wrapped(text: &str, size: f64, bold: bool, most: f64) -> Vec<String> {
+    let text = text.replace(" %", "\u{a0}%");
     let mut lines: Vec<String> = Vec::new();
     let mut line = String::new();
     for word in text.split([' ', '\n', '\t']).filter(|word| !word.is_empty()) {
