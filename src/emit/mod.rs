@@ -7,7 +7,6 @@
 
 mod build;
 pub mod checklist;
-#[allow(dead_code, unused_imports)]
 mod drawing;
 mod fitting;
 mod job;
