@@ -6,7 +6,7 @@ use super::super::EmitError;
 use super::super::kit::supplied_in;
 use super::super::text::{data_address, html, media_type};
 use super::super::words::{Words, label, listed, number_of, own_unit, with_label};
-use super::circuits::point_words;
+use super::circuits::{point_words, wire_words};
 use super::flow::Branches;
 use super::joints::{order, parts};
 use crate::model::{
@@ -348,8 +348,7 @@ impl RowWriter<'_> {
         };
         let items: Vec<Item> = points.iter().filter_map(item).collect();
         let order = if items.len() > 1 { ", in this order:" } else { ":" };
-        let wire = circuit.wire.as_ref().filter(|_| items.len() > 1);
-        let wire = wire.map(|wire| format!("Wire {} {}.", own_unit(wire), circuit.metal));
+        let wire = wire_words(circuit).filter(|_| items.len() > 1).map(|wire| format!("Wire {wire}."));
         Row {
             ordered: true,
             tools: [wire, self.words.tools(tools)].into_iter().flatten().reduce(|a, b| format!("{a} {b}")),
