@@ -7,6 +7,8 @@
 mod joints;
 #[path = "emit/maps.rs"]
 mod maps;
+#[path = "emit/order.rs"]
+mod order;
 #[path = "emit/packing.rs"]
 mod packing;
 #[path = "emit/scale.rs"]
@@ -29,7 +31,7 @@ const RAIL: &[u8] = include_bytes!("emit/rail.svg");
 
 /// Builds a procedure that must resolve without an error.
 fn build(name: &str, text: &str) -> (Outputs, Sources) {
-    let world = Memory::default().with(name, text).with("rail.svg", RAIL);
+    let world = Memory::default().with(name, text).with("rail.svg", RAIL).with("figures/kestrel-rail.svg", RAIL);
     let mut sources = Sources::default();
     let resolved = resolve(name, &world, &mut sources);
     let errors: Vec<&str> = resolved
