@@ -354,7 +354,7 @@ class Job:
         for line in step["lines"]:
             self.asks(line, expects)
         people = step.get("takes", {}).get("people", 1)
-        self.write("done", step=step["id"], **({"with": [f"Helper {n}" for n in range(1, people)]} if people > 1 else {}))
+        self.write("done", step=step["id"], **({"with": [f"B. Fitter {n}".removesuffix(" 1") for n in range(1, people)]} if people > 1 else {}))
         for line in step["lines"]:
             if line["does"]["kind"] == "set":
                 self.known[line["does"]["result"]] = line["does"]["value"]
@@ -403,11 +403,11 @@ class Job:
         return self.terms.amount(value, ends[0]["unit"])
 
     def handover(self, node):
-        names = iter(["A. Fitter", "C. Owner", "B. Fitter", "D. Keeper", "E. Helper"])
+        names = iter(["A. Fitter", "C. Owner", "B. Fitter"])
         for line in node["lines"]:
             if line["kind"] == "sign":
                 for role in line["who"]:
-                    self.write("sign", handover=node["id"], role=role, name=next(names, "F. Other"))
+                    self.write("sign", handover=node["id"], role=role, name=next(names))
         raise Ended("handed-over", None)
 
 
