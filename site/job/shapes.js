@@ -100,7 +100,7 @@ drive kind:hex|hex-socket|cross-recess|slot|hexalobular sizes:[amount mark?:t
 fastener kind:bolt|screw|stud|nut|washer head?:drive
 part id:t title:t fastener?:fastener brings:[t detail?:t
 group id?:t kind:bag|box|shop title:t called?:t when?:condition when_words?:t entries:[counted
-tool id:t title:t turns:[drive torque?:stated measures?:stated reads?:stated detail?:t distinct?:t
+tool id:t title:t turns:[drive torque?:stated measures?:stated reads?:stated detail?:t
 laid any_of:+t count:w optional:f when?:t when_words?:t needed_if?:condition title?:t detail?:t benefit?:t steps?:[t
 worn-in protection:t throughout:f steps:[t when_words?:t needed_if?:condition
 met id:t title:t when_words?:t words:t numbers?:t

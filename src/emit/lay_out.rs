@@ -173,17 +173,6 @@ fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, occurrence: &Occ
     }
 }
 
-/// What tells a tool from the others of its title: its range, else whatever is known of it; `None` where its title does.
-pub(super) fn distinct(words: Words<'_>, id: ToolId) -> Option<String> {
-    let tool = &words.procedure.tools[id];
-    let alike = words.procedure.tools.rows().iter().filter(|other| other.name.title == tool.name.title).count();
-    let detail = match &tool.torque {
-        Some((low, high)) => own_range(low, high),
-        None => tool_detail(words, tool),
-    };
-    (alike > 1 && !detail.is_empty()).then_some(detail)
-}
-
 /// What it turns, its range and its smallest reading.
 pub(super) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
     let mut parts: Vec<String> = tool.turns.iter().map(drive_words).collect();

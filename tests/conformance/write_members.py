@@ -53,7 +53,7 @@ def full(new):
     made["parts"] = [{"id": "bolt", "title": "Bolt", **new(detail="use once"), "consumable": False, "single_use": True, "brings": [],
                       "fastener": {"kind": "screw", **new(tapping="ST4.2"), "words": ["pan head"]}}]
     made["kit"] = [{**new(id="bag-A", called="bag A"), "kind": "bag", "name": "A", "title": "Bag A", **powered, "entries": [{"part": "bolt", "count": 2}]}]
-    made["tools"] = [{"id": "wrench", "title": "Torque wrench", **new(detail="4 to 20 N·m", distinct="4 to 20 N·m"), "turns": [], "brings": []}]
+    made["tools"] = [{"id": "wrench", "title": "Torque wrench", **new(detail="4 to 20 N·m"), "turns": [], "brings": []}]
     made["lay_out"] = [{"any_of": ["wrench"], "count": 1, "optional": True, "when": "Powered arm", **row,
                         **new(title="Torque wrench", detail="4 to 20 N·m", benefit="saves time")}]
     made["protection"] = [{"id": "gloves", "title": "Gloves", "throughout": False}]

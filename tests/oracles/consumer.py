@@ -138,8 +138,7 @@ class Screen:
         return f"{count}{part['title']}" + (f" ({one['from']})" if one.get("from") else "")
 
     def tool(self, id):
-        tool = self.tools[id]
-        return " ".join([tool["title"], *([f"({tool['distinct']})"] if tool.get("distinct") else [])])
+        return self.tools[id]["title"]
 
     def places(self, places):
         words = lambda place: place.get("words") or " or ".join(self.tool(id) for id in place["any_of"])

@@ -319,9 +319,6 @@ pub struct Tool {
     /// What it turns, its range and its smallest reading, in words.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub detail: Option<String>,
-    /// What tells it from another tool of the same title, in words; shown behind the title wherever it is named.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub distinct: Option<String>,
 }
 
 /// A row of the pick-list: so many of a tool, or of any of its alternatives, are laid out before the job.

@@ -476,7 +476,7 @@ fn made_by_check(procedure: &Procedure, check: &Check, states: &mut BTreeSet<Sta
     }
 }
 
-pub(in super::super) fn made_by_step(procedure: &Procedure, step: StepId, states: &mut BTreeSet<StateId>) {
+fn made_by_step(procedure: &Procedure, step: StepId, states: &mut BTreeSet<StateId>) {
     let lines = procedure.steps[step].lines.iter();
     states.extend(lines.filter_map(|line| match line.kind {
         LineKind::Make { state, .. } => Some(state),

@@ -59,12 +59,9 @@ impl Things {
             value(&checklist.circuits),
             value(&checklist.states),
         ];
-        for mut row in tables.into_iter().filter_map(|table| table.as_array().cloned()).flatten() {
-            if let Some(members) = row.as_object_mut() {
-                members.remove("distinct");
-            }
+        for row in tables.into_iter().filter_map(|table| table.as_array().cloned()).flatten() {
             if let Some(id) = row.get("id").and_then(Value::as_str) {
-                things.insert(id.to_owned(), row.clone());
+                things.insert(id.to_owned(), row);
             }
         }
         for asset in &checklist.assets {
@@ -108,7 +105,7 @@ fn meaning(value: Value) -> Value {
             if members.get("means").is_some_and(|means| means == &json!(super::super::flow::Means::Step)) {
                 members.remove("words");
             }
-            // What tells a tool from another follows from the others, and its words from its title.
+            // The words of a place for tools follow from the titles of its tools.
             if members.contains_key("any_of") {
                 members.remove("words");
             }

@@ -1,7 +1,5 @@
 //! Sections, steps, branches, checks, ends.
 
-use std::collections::BTreeSet;
-
 use super::Filler;
 use super::things::value_name;
 use crate::emit::checklist::flow as to;
@@ -10,7 +8,7 @@ use crate::emit::manual;
 use crate::emit::words::listed;
 use crate::model::{
     ArmPattern, Check, CheckElse, Choose, ChooseSubject, End, Handover, HandoverLine, MentionTarget, Node, Prose,
-    Section, StateId, StepId, Stop, When,
+    Section, StepId, Stop, When,
 };
 use crate::prose;
 
@@ -53,7 +51,6 @@ impl Filler<'_> {
     }
 
     fn step(&mut self, id: StepId) -> to::Step {
-        manual::made_by_step(self.procedure, id, &mut self.made);
         let step = &self.procedure.steps[id];
         to::Step {
             id: step.name.id.clone(),
@@ -89,21 +86,12 @@ impl Filler<'_> {
         }
     }
 
-    /// One of several bodies of which one is done: each begins with what was changed before all of them.
-    fn branch(&mut self, body: &[Node], place: &str, before: &BTreeSet<StateId>) -> Vec<to::Node> {
-        let others = std::mem::replace(&mut self.made, before.clone());
-        let nodes = self.body(body, place);
-        self.made.extend(others);
-        nodes
-    }
-
     fn choose(&mut self, choose: &Choose, place: &str) -> to::Choose {
         let input = match choose.subject {
             ChooseSubject::Choice(choice) => self.procedure.choices[choice].name.id.clone(),
             ChooseSubject::Number(number) => self.procedure.numbers[number].name.id.clone(),
         };
         let id = self.unique(format!("{place}.choose.{input}"));
-        let before = self.made.clone();
         to::Choose {
             arms: choose
                 .arms
@@ -112,7 +100,7 @@ impl Filler<'_> {
                     when: self.arm(choose, &arm.pattern),
                     words: self.words.arm_with_subject(choose, arm),
                     covers: Some(self.words.arm(choose, arm)),
-                    body: self.branch(&arm.body, &format!("{id}.{}", self.arm_name(choose, &arm.pattern)), &before),
+                    body: self.body(&arm.body, &format!("{id}.{}", self.arm_name(choose, &arm.pattern))),
                 })
                 .collect(),
             id,
@@ -138,13 +126,12 @@ impl Filler<'_> {
 
     fn when(&mut self, when: &When, place: &str) -> to::When {
         let id = self.unique(format!("{place}.when.{}", self.inputs_of(std::iter::once(&when.cond))));
-        let before = self.made.clone();
         to::When {
             condition: self.condition(&when.cond),
             words: self.words.cond(&when.cond),
             else_words: (!when.otherwise.is_empty()).then(|| self.words.opposite(&when.cond)),
-            then: self.branch(&when.then, &format!("{id}.then"), &before),
-            otherwise: self.branch(&when.otherwise, &format!("{id}.else"), &before),
+            then: self.body(&when.then, &format!("{id}.then")),
+            otherwise: self.body(&when.otherwise, &format!("{id}.else")),
             id,
         }
     }
@@ -157,9 +144,8 @@ impl Filler<'_> {
         }
     }
 
-    /// How the states must be that a way to here may have changed.
     fn leave_as(&self) -> Vec<StateIs> {
-        let states = self.procedure.states.iter().filter(|(id, _)| self.made.contains(id));
+        let states = self.procedure.states.iter();
         states.filter_map(|(id, state)| Some(self.state_is(id, state.ends?.0))).collect()
     }
 

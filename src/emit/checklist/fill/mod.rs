@@ -16,7 +16,7 @@ use super::{
 use crate::emit::text::{base64, media_type, sha256};
 use crate::emit::words::Words;
 use crate::emit::{COMPILER_VERSION, EmitError, LOCAL_CODES, tailored, time};
-use crate::model::{ChosenValue, LineKind, Procedure, StateId};
+use crate::model::{ChosenValue, LineKind, Procedure};
 use crate::quantity::{Exact, Quantity, System, Unit, Written, display};
 
 /// Fills a checklist and notes on the way which units occur.
@@ -28,8 +28,6 @@ struct Filler<'a> {
     names: BTreeMap<String, u32>,
     /// The names of the groups of the kit, in their order.
     groups: Vec<String>,
-    /// The states that a way to where the flow is being written may have changed.
-    made: BTreeSet<StateId>,
 }
 
 /// The checklist of a procedure.
@@ -39,14 +37,7 @@ pub(super) fn checklist(
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
 ) -> Result<Checklist, EmitError> {
     let words = Words::new(procedure);
-    let mut fill = Filler {
-        procedure,
-        words,
-        units: BTreeSet::new(),
-        names: BTreeMap::new(),
-        groups: Vec::new(),
-        made: BTreeSet::new(),
-    };
+    let mut fill = Filler { procedure, words, units: BTreeSet::new(), names: BTreeMap::new(), groups: Vec::new() };
     fill.groups = fill.group_names();
     let flow = fill.sections();
     let mut checklist = Checklist {

@@ -207,9 +207,9 @@ impl Filler<'_> {
     }
 
     pub(super) fn tools(&mut self) -> Vec<to::Tool> {
-        let tools = self.procedure.tools.iter();
+        let tools = self.procedure.tools.rows().iter();
         tools
-            .map(|(id, tool)| to::Tool {
+            .map(|tool| to::Tool {
                 id: tool.name.id.clone(),
                 title: tool.name.title.clone(),
                 turns: tool
@@ -223,7 +223,6 @@ impl Filler<'_> {
                 count: tool.count,
                 brings: self.hazard_names(&tool.brings),
                 detail: said(lay_out::tool_detail(self.words, tool)),
-                distinct: lay_out::distinct(self.words, id),
             })
             .collect()
     }
