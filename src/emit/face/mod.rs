@@ -49,7 +49,8 @@ pub(super) fn style(italic: bool, bold_italic: bool) -> String {
     // Advances are added up as they are, without rounding each to whole pixels of a screen.
     let _ = writeln!(
         css,
-        ":root {{ --face: {FAMILY}; font-kerning: none; font-variant-ligatures: none; text-rendering: geometricPrecision; }}"
+        ":root {{ --face: {FAMILY}; font-kerning: none; font-variant-ligatures: none; text-rendering: geometricPrecision; }}\n\
+         code, kbd, samp, pre {{ font-family: var(--face); }}"
     );
     css
 }
