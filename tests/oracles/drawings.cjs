@@ -29,7 +29,9 @@ const look = () => {
   return { faults, count: drawings.length };
 };
 
-(async () => {
+module.exports = { look };
+
+if (require.main === module) (async () => {
   const open = await browser();
   const bad = await open.newPage();
   await bad.setContent('<svg class="drawing" viewBox="0 0 20 9" width="200"><text x="1" y="5">one</text><text x="2" y="5">two</text><text x="-9" y="5">three</text></svg>');

@@ -59,7 +59,16 @@ const read = () => {
   };
 };
 
-(async () => {
+// Whether a page of text holds a panel and the step that it belongs to. Words may be broken over lines beside the panel's tab; its first words
+// are enough to find it.
+const holds = (pair) => (text) => {
+  const start = (words) => squeeze(words).split(" ").slice(0, 4).join(" ");
+  return [pair.nature, pair.avoid, pair.title].every((words) => text.includes(start(words))) && text.includes(pair.number);
+};
+
+module.exports = { SIZES, squeeze, run, read, holds };
+
+if (require.main === module) (async () => {
   const open = await browser();
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-print-"));
   let faults = 0;
@@ -96,13 +105,9 @@ const read = () => {
         if (!print.lines.some((lines) => lines.slice(0, 2).join(" ").includes(start(header)) && lines.some((line) => line.startsWith(squeeze(title).slice(0, 40)))))
           fault(`${where}: section "${squeeze(title)}" is on no page with the header "${header}"`);
       }
-      // Words may be broken over lines beside the panel's tab; its first words are enough to find it.
       for (const pair of pairs) {
         panels++;
-        const start = (text) => squeeze(text).split(" ").slice(0, 4).join(" ");
-        const holds = (text) => text.includes(start(pair.nature)) && text.includes(start(pair.avoid)) &&
-          text.includes(start(pair.title)) && text.includes(pair.number);
-        if (!print.texts.some(holds)) fault(`${where}: "${pair.nature}" is not on the page of step ${pair.number}`);
+        if (!print.texts.some(holds(pair))) fault(`${where}: "${pair.nature}" is not on the page of step ${pair.number}`);
       }
     }
     await page.close();
