@@ -50,7 +50,7 @@ const words = () => {
       const wide = await page.evaluate(over);
       if (wide > 0) faults.push(`${file} at ${width} px: ${wide} px too wide`);
       await page.evaluate(() => document.querySelectorAll("details").forEach((one) => { one.open = true; }));
-      const seen = await page.evaluate(look);
+      const seen = await page.evaluate(look, 2);
       drawings += seen.count;
       seen.faults.forEach((fault) => faults.push(`${file} at ${width} px: ${fault}`));
     }
