@@ -116,9 +116,9 @@ mod tests {
                     "font-weight" => matches!(value.trim(), "400" | "700"),
                     "font-family" => value.trim() == "var(--face)",
                     "font" => {
+                        let weights = ["100", "200", "300", "500", "600", "800", "900", "bold", "italic"];
                         value.trim() == "inherit"
-                            || value.ends_with("var(--face)") && !value.contains("00 ")
-                            || value.trim().starts_with("700 ")
+                            || value.ends_with("var(--face)") && !value.split(' ').any(|word| weights.contains(&word))
                     }
                     _ => continue,
                 };
