@@ -8,6 +8,7 @@
 mod build;
 pub mod checklist;
 mod drawing;
+mod face;
 mod fitting;
 mod job;
 mod kit;

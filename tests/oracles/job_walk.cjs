@@ -228,7 +228,10 @@ async function stops(open) {
   return events(record).length;
 }
 
-(async () => {
+// What a Kestrel is told and answers where everything is right, for other engines.
+module.exports = { STRUT, right };
+
+if (require.main === module) (async () => {
   const open = await browser();
   const counts = await Promise.all([strut(open), keyboard(open), stops(open)]);
   await open.close();

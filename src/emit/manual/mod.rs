@@ -11,7 +11,7 @@ mod rows;
 use serde::Serialize;
 
 use super::sheet::Sheet;
-use super::templates::{DRAWING_STYLE, MANUAL_STYLE, render};
+use super::templates::{DRAWING_STYLE, MANUAL_STYLE, sheet};
 use super::text::json_in_html;
 use super::words::Words;
 use super::{EmitError, linked_data, time};
@@ -61,5 +61,5 @@ pub(super) fn manual(
         index: index::index(words),
         full_digest: digest.to_owned(),
     };
-    render("manual.html", &view)
+    sheet("manual.html", &view)
 }
