@@ -2,7 +2,7 @@
 // a closed list that are not named are refused, because whoever guesses may skip a safety message.
 //
 // A shape is a line of `member:sort`; a member whose name ends in `?` may be missing. Sorts: t text, n number as text,
-// w whole number, c whole number from 1, f true or false, h digest, s text of 1 to 4,000 characters, p name of 1 to 200,
+// w whole number, c whole number from 1, f true or false, h digest, s text of 1 to 4,000 characters, p name of 1 to 200, g drawing,
 // [x list of x, +x list of at least one x, a|b one of these words, else the name of a shape. `member=…` begins a shape that
 // differs by the word in that member.
 
@@ -116,12 +116,12 @@ event type=answer input:t choice?:t amount?:given
 event type=begin step:t occasion:c content:h
 event type=acknowledge line:t
 event type=reading line:t input:t choice?:t amount?:given typed?:given tool?:t instrument?:t
-event type=torque line:t fastening:c amount:given tool?:t instrument?:t
+event type=torque line:t fastening:c amount:given clicked?:f remedy?:s tool?:t instrument?:t
 event type=text line:t text:s
 event type=photo line:t file:o media_type:t bytes:w sha256:h
 event type=leave-out line:t reason:s
 event type=done step:t with?:[p
-event type=sign handover:t role:t name:p
+event type=sign handover:t role:t name:p drawing?:g reason?:s
 event type=close outcome:handed-over|stopped|broken-off at_stop?:t reason?:s
 event type=note text:s
 event type=correct event:c choice?:t amount?:given text?:s reason:s
@@ -155,6 +155,7 @@ const SORTS = {
   h: (value) => text(value) && /^[0-9a-f]{64}$/.test(value),
   s: long(4000),
   p: long(200),
+  g: (value) => text(value) && value.length <= 8000 && /^(M\d{1,4} \d{1,4}(L\d{1,4} \d{1,4})+)+$/.test(value),
   o: (value) => text(value) && /^[A-Za-z0-9_-][A-Za-z0-9._-]{0,99}$/.test(value),
   d: (value) => text(value) && moment(value) !== null,
   signal: words("notice", "caution", "warning", "danger"),

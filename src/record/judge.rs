@@ -260,13 +260,31 @@ fn gather(judgement: &mut Judgement, job: &Job<'_>, judged_from: usize, pictures
             say(&fault, line);
         }
         let told = slot.went_on.iter().map(|text| (NoteKind::WentOn, text));
-        let left = match &slot.event.what {
+        let kept = match &slot.event.what {
             What::LeaveOut { reason, .. } => Some((NoteKind::LeftOut, reason)),
+            What::Torque { remedy: Some(remedy), .. } => Some((NoteKind::Remedied, remedy)),
             _ => None,
         };
-        judgement.notes.extend(told.chain(left).map(|(note, text)| Note { note, line, text: text.clone() }));
+        judgement.notes.extend(told.chain(kept).map(|(note, text)| Note { note, line, text: text.clone() }));
     }
+    same_people(judgement, &job.slots);
     judgement.notes.sort_by(|a, b| (a.line, a.note.word()).cmp(&(b.line, b.note.word())));
+}
+
+/// Says who signed as two: names are compared without case and white space.
+fn same_people(judgement: &mut Judgement, slots: &[Slot]) {
+    let mut seen: BTreeMap<String, &str> = BTreeMap::new();
+    for (at, slot) in slots.iter().enumerate().filter(|(_, slot)| slot.state == State::Counts) {
+        let What::Sign { role, name, reason, .. } = &slot.event.what else { continue };
+        let plain: String = name.to_lowercase().chars().filter(|c| !c.is_whitespace()).collect();
+        if let Some(before) = seen.get(plain.as_str()) {
+            let why = reason.as_ref().map_or_else(String::new, |reason| format!(": {reason}"));
+            let text = format!("{name} signs as {role} and as {before}{why}");
+            judgement.notes.push(Note { note: NoteKind::SamePerson, line: line_of(at), text });
+        } else {
+            seen.insert(plain, role);
+        }
+    }
 }
 
 /// Compares a recorded picture with the one at hand.

@@ -10,6 +10,7 @@
 mod conditions;
 mod content;
 mod definition;
+pub mod drawing;
 mod event;
 mod fault;
 mod job;
@@ -36,7 +37,7 @@ use crate::schema::{self, For};
 /// The name of the record's format.
 pub const FORMAT_NAME: &str = "fitwright-record";
 /// Its version.
-pub const FORMAT_VERSION: &str = "1.0.0";
+pub const FORMAT_VERSION: &str = "1.1.0";
 
 /// What a reader takes on: files beyond are refused, so that a hostile one costs little.
 pub mod bounds {
