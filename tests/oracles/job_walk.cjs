@@ -156,7 +156,7 @@ async function keyboard(open) {
       await enter();
       continue;
     }
-    if (now.entry) await type("#entry", answer(now.entry));
+    if (now.entry) await type("#entry", job.signer(now.entry, answer(now.entry)));
     if (now.helpers) await type("#helpers", "B. Jones");
     await enter();
   }
