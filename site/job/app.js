@@ -173,7 +173,7 @@ export const runPage = (root) => {
         takeUp(job);
         by = name;
         keepPreference({ name });
-        goOn();
+        app.act({ type: "note", text: WORDS.carriedOn });
       } });
       else {
         takeUp(job);

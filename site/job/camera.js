@@ -26,7 +26,7 @@ export const codeReader = (take) => {
       await picture.play();
       while (picture.isConnected) {
         const [code] = await detector.detect(picture);
-        const text = code?.rawValue.replace(/\p{Cc}+/gu, " ").trim().slice(0, 200);
+        const text = code?.rawValue.replace(/[\p{Cc}\s]+/gu, " ").trim().slice(0, 200);
         if (text && picture.isConnected) {
           rest();
           take(text);

@@ -88,6 +88,7 @@ export const mended = "The storage of this browser was emptied. What was done so
 export const openLead = "Begun on another device, or finished? Open the file that was saved there.";
 export const openRecord = "Open a record";
 export const oneDevice = "From here on it goes on here. Write nothing more on the other device: two records that part cannot be joined.";
+export const carriedOn = "Carried on from a file.";
 export const laterHere = "This device has the same job, and more of it than the file. It goes on from what is here.";
 export const parted = "This device has the same job, and it went on here in another way than in the file. Two records that parted cannot be joined.";
 export const noRecord = "This file is no record of a job.";
