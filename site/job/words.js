@@ -238,6 +238,8 @@ export const remarks = "Remarks";
 export const stoppedBecause = "Why it stopped";
 export const typedAs = "typed {typed}";
 export const fileHint = "The file {file} holds every event, each chained to the one before.";
+export const ofPages = "of";
+export const unmet = "not as it should be: {words}";
 export const tighten1 = "no. {n}";
 
 // What a line of a step does.
