@@ -101,9 +101,9 @@ export const photosWrong = "{n} of the pictures in the archive are not those tha
 export const saveSoFar = "Save what is done so far";
 
 // Step
-export const understood = "I have read this";
+export const understood = "Read, go on";
 export const message = "Message {n} of {all}";
-export const read = "Read and understood";
+export const read = "Message read";
 export const secondPerson = "Who helps you";
 export const personMissing = "This step takes {n} people. Type the name of each helper, with a comma between.";
 export const withTools = "With: {tools}.";
