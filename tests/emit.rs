@@ -84,7 +84,7 @@ fn nothing_that_a_procedure_says_is_left_out_of_the_manual() {
         "Short arm",
         "Permitted load",
         "The hook stands in the way of the motor.",
-        "Height of the rail",
+        "Width of the rail",
         "The roof bears the rack",
         "Do not fit it.",
         "The rail leaves room",
