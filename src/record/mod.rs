@@ -9,6 +9,7 @@
 
 mod conditions;
 mod content;
+mod criteria;
 mod definition;
 mod event;
 mod fault;
