@@ -9,6 +9,7 @@ use crate::model::{
     Section, StepId, Stop, When,
 };
 use crate::prose;
+use crate::source::Span;
 
 impl Filler<'_> {
     pub(super) fn sections(&mut self) -> Vec<to::Section> {
@@ -131,13 +132,13 @@ impl Filler<'_> {
         to::Stop {
             id: self.unique(format!("{place}.stop")),
             text: self.words.said(&stop.text),
-            leave_as: self.leave_as(),
+            leave_as: self.leave_as(stop.span),
         }
     }
 
-    fn leave_as(&self) -> Vec<StateIs> {
-        let states = self.procedure.states.iter();
-        states.filter_map(|(id, state)| Some(self.state_is(id, state.ends?.0))).collect()
+    fn leave_as(&self, place: Span) -> Vec<StateIs> {
+        let states = self.leaving.at(place);
+        states.filter_map(|id| Some(self.state_is(id, self.procedure.states[id].ends?.0))).collect()
     }
 
     fn handover(&mut self, handover: &Handover, place: &str) -> to::Handover {
@@ -152,7 +153,7 @@ impl Filler<'_> {
                 HandoverLine::Prose(prose) => to::HandoverLine::Text { prose: self.prose(prose) },
             });
         }
-        to::Handover { id: self.unique(format!("{place}.handover")), leave_as: self.leave_as(), lines }
+        to::Handover { id: self.unique(format!("{place}.handover")), leave_as: self.leave_as(handover.span), lines }
     }
 
     pub(super) fn prose(&mut self, prose: &Prose) -> to::Prose {

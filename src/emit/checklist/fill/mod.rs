@@ -10,6 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::things as to;
 use super::{About, Asset, Checklist, Chosen, Compiler, FORMAT_NAME, FORMAT_VERSION, Format, Revision};
+use crate::emit::leaving::Leaving;
 use crate::emit::text::{base64, media_type, sha256};
 use crate::emit::words::Words;
 use crate::emit::{COMPILER_VERSION, EmitError, tailored};
@@ -20,6 +21,7 @@ use crate::quantity::{Exact, Quantity, System, Unit, Written, display};
 struct Filler<'a> {
     procedure: &'a Procedure,
     words: Words<'a>,
+    leaving: Leaving,
     units: BTreeSet<Unit>,
     /// How often each made-up name was given.
     names: BTreeMap<String, u32>,
@@ -32,7 +34,8 @@ pub(super) fn checklist(
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
 ) -> Result<Checklist, EmitError> {
     let words = Words::new(procedure);
-    let mut fill = Filler { procedure, words, units: BTreeSet::new(), names: BTreeMap::new() };
+    let mut fill =
+        Filler { procedure, words, leaving: Leaving::of(procedure), units: BTreeSet::new(), names: BTreeMap::new() };
     let flow = fill.sections();
     let mut checklist = Checklist {
         format: Format { name: FORMAT_NAME.to_owned(), version: FORMAT_VERSION.to_owned() },
