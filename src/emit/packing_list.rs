@@ -15,7 +15,7 @@ use serde::Serialize;
 use super::kit::{self, PartRow};
 use super::pick_list::{Origin, or_empty};
 use super::sheet::Sheet;
-use super::templates::{PACKING_LIST_STYLE, render};
+use super::templates::{PACKING_LIST_STYLE, sheet};
 use super::words::{Words, number_of};
 use super::{EmitError, tailored};
 use crate::model::{Counted, KitGroup, KitKind, PartId, Procedure, exact_count};
@@ -92,7 +92,7 @@ pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitE
         mass: if packs.len() > 1 { sum_words(words, &weights) } else { None },
         packs,
     };
-    render("packing-list.html", &view)
+    sheet("packing-list.html", &view)
 }
 
 /// `packing-list.csv`.

@@ -15,7 +15,7 @@ use super::EmitError;
 use super::kit::{self, GroupRow};
 use super::lay_out::{self, ToolRow, WearRow};
 use super::sheet::Sheet;
-use super::templates::{PICK_LIST_STYLE, render};
+use super::templates::{PICK_LIST_STYLE, sheet};
 use super::text::csv_text;
 use super::words::Words;
 use crate::model::{ChoiceKind, ChosenValue, Procedure};
@@ -57,7 +57,7 @@ pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitE
         tools_needed: lay_out::tools(words),
         kit_groups: kit::groups(words),
     };
-    render("pick-list.html", &view)
+    sheet("pick-list.html", &view)
 }
 
 /// `pick-list.csv`.

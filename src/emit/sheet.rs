@@ -4,6 +4,7 @@
 
 use serde::Serialize;
 
+use super::face::FAMILY;
 use super::templates::SHEET_STYLE;
 use super::text::css_string;
 use super::{COMPILER_VERSION, tailored};
@@ -86,7 +87,7 @@ fn page_style(procedure: &Procedure, digest: &str, chapters: &[Chapter]) -> Stri
     let foot = css_string(&format!("{} · {mark} · source {}", procedure.name.id, short(digest)));
     let for_whom = tailored::line(procedure).map_or_else(String::new, |line| format!(". {line}"));
     let title = css_string(&shortened(&format!("{}{for_whom}", procedure.name.title)));
-    let font = "font: 8pt \"Segoe UI\", \"Helvetica Neue\", Helvetica, \"Liberation Sans\", Arial, sans-serif; color: #525c64;";
+    let font = format!("font: 8pt {FAMILY}; color: #525c64;");
     let mut style = format!(
         "@page {{\n  @top-left {{ content: {title}; {font} width: 60%; }}\n  @bottom-left {{ content: {foot}; {font} width: 75%; }}\n  \
          @bottom-right {{ content: \"Page \" counter(page) \" of \" counter(pages); {font} }}\n}}\n"

@@ -4,7 +4,7 @@ use minijinja::value::{Serde, Value};
 use minijinja::{AutoEscape, Environment, UndefinedBehavior};
 use serde::Serialize;
 
-use super::EmitError;
+use super::{EmitError, face};
 
 /// Name and text of every template and of every piece that they include.
 const TEMPLATES: [(&str, &str); 13] = [
@@ -39,7 +39,7 @@ pub(super) const SUMMARY_STYLE: &str = include_str!("../../site/styles/record-su
 
 /// Fills a template. All text is escaped as HTML unless the template says `safe`; a name that the view lacks is a
 /// fault, never an empty place on paper.
-pub(super) fn render(name: &'static str, view: &impl Serialize) -> Result<Vec<u8>, EmitError> {
+pub(super) fn render(name: &'static str, view: &impl Serialize) -> Result<String, EmitError> {
     let fault = |error: minijinja::Error| EmitError::Template { name, fault: format!("{error:#}") };
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
@@ -50,5 +50,10 @@ pub(super) fn render(name: &'static str, view: &impl Serialize) -> Result<Vec<u8
     let template = environment.get_template(name).map_err(fault)?;
     let mut page = template.render(Value::from(Serde(view))).map_err(fault)?;
     page.push('\n');
-    Ok(page.into_bytes())
+    Ok(page)
+}
+
+/// Fills the template of a page that is made for paper, and gives the page the face that it is set in.
+pub(super) fn sheet(name: &'static str, view: &impl Serialize) -> Result<Vec<u8>, EmitError> {
+    Ok(face::embedded(&render(name, view)?).into_bytes())
 }

@@ -69,9 +69,9 @@ fn what_cannot_be_is_refused_in_words() {
         (&["roof-rating=400 kg"], &["outside what the procedure is made for", "50 kg to 300 kg"]),
         (&["roof-rating=-150 kg"], &["is not a number that is read in one way only"]),
         (&["roof-rating=99,5 kg"], &["write 99.5"]),
-        (&["rail-height=30 mm"], &["read on the job"]),
-        (&["lamp-seen=yes"], &["read on the job"]),
-        (&["bracket-hole=low"], &["decided by the procedure"]),
+        (&["rail-width=40 mm"], &["read on the job"]),
+        (&["doors-open=yes"], &["read on the job"]),
+        (&["pad=thick"], &["decided by the procedure"]),
         (&["rack-mass=38 kg"], &["38 kg in every job"]),
     ];
     for (wishes, said) in refused {

@@ -11,7 +11,7 @@ const DEMOS: [(&str, &str); 4] = [
     ("kestrel-rack", include_str!("../../procedures/kestrel-rack.fitw")),
     ("wren-battery", include_str!("../../procedures/wren-battery.fitw")),
     ("finch-vise", include_str!("../../procedures/finch-vise.fitw")),
-    ("heron-carrier", include_str!("../../procedures/heron-carrier.fitw")),
+    ("heron-box", include_str!("../../procedures/heron-box.fitw")),
 ];
 
 /// A drawing as it was read.

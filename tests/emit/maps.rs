@@ -14,7 +14,7 @@ fn manuals() -> Vec<(Procedure, String)> {
     let read = |path: &Path| std::fs::read(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
     let folder = Path::new("procedures");
     let figure = read(&folder.join("figures/kestrel-rail.svg"));
-    let mut names: Vec<(&str, String)> = ["kestrel-rack", "wren-battery", "heron-carrier", "finch-vise"]
+    let mut names: Vec<(&str, String)> = ["kestrel-rack", "wren-battery", "heron-box", "finch-vise"]
         .map(|name| (name, String::from_utf8(read(&folder.join(format!("{name}.fitw")))).unwrap()))
         .to_vec();
     names.push(("every-kind", super::EVERY_KIND.to_owned()));

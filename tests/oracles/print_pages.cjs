@@ -13,6 +13,13 @@ const SIZES = { A4: [595.3, 841.9], Letter: [612, 792] };
 const squeeze = (text) => text.replace(/[\s\u00a0]+/g, " ").trim();
 const run = (program, ...args) => execFileSync(program, args, { encoding: "utf8", maxBuffer: 1 << 26 });
 
+// Whether an entry of the outline is a heading. Chromium writes a heading's text twice where it had to lay out its block twice, as with one
+// that is to be kept together and is about as high as a page.
+const names = (entry, heading) => {
+  const said = entry.toLowerCase();
+  return said === heading.toLowerCase() || said.length > heading.length && said.endsWith(heading.toLowerCase()) && heading.toLowerCase().startsWith(said.slice(0, -heading.length).trim());
+};
+
 function pagesOf(pdf) {
   const info = run("pdfinfo", pdf);
   const [, width, height] = /Page size:\s+([\d.]+) x ([\d.]+)/.exec(info).map(Number);
@@ -52,7 +59,16 @@ const read = () => {
   };
 };
 
-(async () => {
+// Whether a page of text holds a panel and the step that it belongs to. Words may be broken over lines beside the panel's tab; its first words
+// are enough to find it.
+const holds = (pair) => (text) => {
+  const start = (words) => squeeze(words).split(" ").slice(0, 4).join(" ");
+  return [pair.nature, pair.avoid, pair.title].every((words) => text.includes(start(words))) && text.includes(pair.number);
+};
+
+module.exports = { SIZES, squeeze, run, read, holds };
+
+if (require.main === module) (async () => {
   const open = await browser();
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-print-"));
   let faults = 0;
@@ -83,19 +99,15 @@ const read = () => {
         if (/(WHAT FOLLOWS|SIZE AND RANGE|COUNT PART|MAKER'S NUMBER MASS)\s+\S+, source \w+ Page/i.test(text)) fault(`${where}: page ${at + 1} ends with a heading of a table`);
       });
       if (!print.tagged) fault(`${where}: the PDF is not tagged`);
-      for (const heading of outlined) if (!print.outline.some((entry) => entry.toLowerCase() === squeeze(heading).toLowerCase())) fault(`${where}: the outline lacks "${squeeze(heading)}"`);
+      for (const heading of outlined) if (!print.outline.some((entry) => names(entry, squeeze(heading)))) fault(`${where}: the outline lacks "${squeeze(heading)}"`);
       for (const { title, header } of sections) {
         const start = (text) => squeeze(text).slice(0, 60);
         if (!print.lines.some((lines) => lines.slice(0, 2).join(" ").includes(start(header)) && lines.some((line) => line.startsWith(squeeze(title).slice(0, 40)))))
           fault(`${where}: section "${squeeze(title)}" is on no page with the header "${header}"`);
       }
-      // Words may be broken over lines beside the panel's tab; its first words are enough to find it.
       for (const pair of pairs) {
         panels++;
-        const start = (text) => squeeze(text).split(" ").slice(0, 4).join(" ");
-        const holds = (text) => text.includes(start(pair.nature)) && text.includes(start(pair.avoid)) &&
-          text.includes(start(pair.title)) && text.includes(pair.number);
-        if (!print.texts.some(holds)) fault(`${where}: "${pair.nature}" is not on the page of step ${pair.number}`);
+        if (!print.texts.some(holds(pair))) fault(`${where}: "${pair.nature}" is not on the page of step ${pair.number}`);
       }
     }
     await page.close();

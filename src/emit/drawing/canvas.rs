@@ -148,7 +148,14 @@ impl Canvas {
             Anchor::End => " text-anchor=\"end\"",
         };
         let (x, y) = (n(at.0), n(at.1));
-        let _ = write!(self.body, "<text class=\"{}\" x=\"{x}\" y=\"{y}\"{anchor}>{}</text>", face.class(), html(text));
+        // Letters of a face that nobody knows here are held to the place that was kept for them.
+        let held = if letters::known(text) {
+            String::new()
+        } else {
+            format!(" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"", n(width(face, text)))
+        };
+        let class = face.class();
+        let _ = write!(self.body, "<text class=\"{class}\" x=\"{x}\" y=\"{y}\"{anchor}{held}>{}</text>", html(text));
         self.reach(at.1 + face.size() * 0.3);
     }
 

@@ -11,15 +11,16 @@ mod rows;
 use serde::Serialize;
 
 use super::sheet::Sheet;
-use super::templates::{DRAWING_STYLE, MANUAL_STYLE, render};
+use super::templates::{DRAWING_STYLE, MANUAL_STYLE, sheet};
 use super::text::json_in_html;
 use super::words::Words;
 use super::{EmitError, linked_data, time};
 use crate::model::Procedure;
 
-pub(super) use flow::span_of_steps;
-pub(super) use joints::{metal_words, order, thread_words};
-pub(super) use opening::decided_after;
+pub(super) use circuits::{carries_words, chassis_words, drop_words, point_detail, wire_words};
+pub(super) use flow::{span_of_steps, takes_words};
+pub(super) use joints::{clamping, metal_words, order, thread_words};
+pub(super) use opening::{decided_after, rule_words};
 pub(super) use rows::times;
 
 /// The whole page.
@@ -60,5 +61,5 @@ pub(super) fn manual(
         index: index::index(words),
         full_digest: digest.to_owned(),
     };
-    render("manual.html", &view)
+    sheet("manual.html", &view)
 }

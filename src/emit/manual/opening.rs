@@ -134,12 +134,16 @@ pub(in super::super) fn decided_after(words: Words<'_>, limit: &Limit) -> Option
 }
 
 fn rule_view(words: Words<'_>, rule: &Rule) -> RuleView {
+    RuleView { words: rule_words(words, rule), reason: rule.reason.clone() }
+}
+
+/// `Arm: powered arm, 12 V goes only with Loading side: kerb side.`
+pub(in super::super) fn rule_words(words: Words<'_>, rule: &Rule) -> String {
     let holds = words.cond(&rule.holds);
-    let words = match &rule.when {
+    match &rule.when {
         Some(when) => format!("{} goes only with {holds}.", words.cond(when)),
         None => format!("It fits only {holds}."),
-    };
-    RuleView { words, reason: rule.reason.clone() }
+    }
 }
 
 fn options(words: Words<'_>) -> Vec<OptionView> {
