@@ -215,6 +215,8 @@ catalogue! {
     FW1413 Note "a check that was not met"
     FW1414 Note "a job begun under an earlier revision"
     FW1415 Error "a record that is not the one on the paper"
+    FW1416 Note "a torque that was done again"
+    FW1417 Warning "one person who signs as two"
 }
 
 impl Code {
