@@ -114,7 +114,7 @@ fn job(checklist: &Value, asked: bool, diagonals: &[&str]) -> String {
     }
     events.push(begin("tight", 1));
     for fastening in 1..=2 {
-        events.push(json!({"type": "torque", "line": "tight.record-torque.rail", "fastening": fastening,
+        events.push(json!({"type": "torque", "line": "tight.record.rail", "fastening": fastening,
             "amount": {"value": "22", "unit": "N.m"}, "tool": "torque-wrench-3-8-drive", "instrument": "TW-03"}));
     }
     events.push(json!({"type": "done", "step": "tight"}));
@@ -123,7 +123,7 @@ fn job(checklist: &Value, asked: bool, diagonals: &[&str]) -> String {
     events.push(json!({"type": "done", "step": "rails"}));
     events.push(begin("lay", 1));
     events.push(json!({"type": "done", "step": "lay"}));
-    events.push(json!({"type": "sign", "handover": "work.handover", "role": "installer", "name": "A. Fitter"}));
+    events.push(json!({"type": "sign", "handover": "work.handover", "role": "Installer", "name": "A. Fitter"}));
     events.push(json!({"type": "close", "outcome": "handed-over"}));
     for event in &mut events {
         event["at"] = json!("2026-11-26T08:00:00Z");
