@@ -10,6 +10,7 @@
 pub mod archive;
 mod conditions;
 mod content;
+mod criteria;
 mod definition;
 pub mod drawing;
 mod event;

@@ -9,13 +9,14 @@ use serde::Serialize;
 
 use super::super::EmitError;
 use super::super::drawing::{self, Drawing};
+use super::super::leaving::Leaving;
 use super::super::time::clock;
 use super::super::words::{Words, listed, number_of, sentence_case};
 use super::opening::{decided_after, leave_as};
 use super::rows::{Occasions, Row, RowWriter, Run, plain, strong, times};
 use crate::model::{
     Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, LimitId, Line, LineKind, Message,
-    Node, Procedure, Record, Section, SignalWord, StateId, StepId, Takes,
+    Node, Procedure, Record, Section, SignalWord, StepId, Stop, Takes,
 };
 use crate::source::Span;
 
@@ -147,7 +148,7 @@ pub(super) fn blocks(writer: &RowWriter<'_>) -> Result<Vec<Block>, EmitError> {
     let mut flow = FlowWriter {
         writer,
         blocks: Vec::new(),
-        made: BTreeSet::new(),
+        leaving: Leaving::of(writer.words.procedure),
         repairs: None,
         limits: limits_by_step(writer.words),
     };
@@ -197,8 +198,8 @@ fn collect_steps(body: &[Node], steps: &mut Vec<StepId>) {
 struct FlowWriter<'a> {
     writer: &'a RowWriter<'a>,
     blocks: Vec<Block>,
-    /// The states that something has changed so far: only they can have to be put right before the vehicle leaves.
-    made: BTreeSet<StateId>,
+    /// The states to look after where the vehicle leaves.
+    leaving: Leaving,
     /// How often the repair that is being written can be done.
     repairs: Option<u32>,
     /// The limits that can be decided after each step.
@@ -226,7 +227,6 @@ impl FlowWriter<'_> {
             match node {
                 Node::Step(id) => {
                     let occasions = self.repairs.map_or(Occasions::Once, Occasions::InRepairs);
-                    made_by_step(words.procedure, *id, &mut self.made);
                     let block = self.step(*id, occasions, &[])?;
                     self.blocks.push(Block::Step(block));
                 }
@@ -242,7 +242,7 @@ impl FlowWriter<'_> {
                     let runs = self.writer.decided(set);
                     self.blocks.push(Block::Decide { runs });
                 }
-                Node::Stop(stop) => self.stop(None, &words.said(&stop.text)),
+                Node::Stop(stop) => self.stop(None, stop),
                 Node::Handover(handover) => self.handover(handover),
             }
         }
@@ -256,8 +256,10 @@ impl FlowWriter<'_> {
         Ok(())
     }
 
-    fn stop(&mut self, lead: Option<String>, text: &str) {
-        self.blocks.push(Block::Stop { lead, text: text.to_owned(), leave: leave_as(self.writer.words, &self.made) });
+    fn stop(&mut self, lead: Option<String>, stop: &Stop) {
+        let words = self.writer.words;
+        let leave = leave_as(words, &self.leaving, stop.span);
+        self.blocks.push(Block::Stop { lead, text: words.said(&stop.text), leave });
     }
 
     fn step(&self, id: StepId, occasions: Occasions, expects: &[String]) -> Result<StepBlock, EmitError> {
@@ -310,7 +312,8 @@ impl FlowWriter<'_> {
         let work = self.writer.words.procedure.licensed_work(step);
         let words = listed(work.iter().map(|work| (*work).to_owned()), "and");
         let rule = format!("{}: see Codes and licences on the first pages.", super::super::QUALIFIED);
-        (!work.is_empty()).then(|| Row::of("Who may", vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
+        (!work.is_empty())
+            .then(|| Row::of("Qualified person", vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
     }
 
     /// The limits that can be decided after a step.
@@ -322,7 +325,7 @@ impl FlowWriter<'_> {
                 let limit = &words.procedure.limits[*limit];
                 let mut runs = vec![strong(limit.name.title.clone()), plain(": ")];
                 if let Some(when) = &limit.when {
-                    runs.push(plain(format!("with {}: ", words.cond(when))));
+                    runs.push(plain(format!("when {}: ", words.cond(when))));
                 }
                 runs.push(plain(words.comparison(&limit.holds, true)));
                 if let Some(text) = &limit.otherwise {
@@ -335,7 +338,6 @@ impl FlowWriter<'_> {
 
     fn check(&mut self, check: &Check) -> Result<(), EmitError> {
         let words = self.writer.words;
-        made_by_check(words.procedure, check, &mut self.made);
         let step = &words.procedure.steps[check.step];
         let (name, anchor) = (format!("check {}", step.number), format!("step-{}", step.name.id));
         let expects: Vec<String> = check.expects.iter().map(|cond| words.cond(cond)).collect();
@@ -362,7 +364,7 @@ impl FlowWriter<'_> {
             format!("If {name} is not right:")
         };
         match &check.otherwise {
-            CheckElse::Stop(stop) => self.stop(Some(lead), &words.said(&stop.text)),
+            CheckElse::Stop(stop) => self.stop(Some(lead), stop),
             CheckElse::GoOn(text, _) => self.blocks.push(Block::Goon { lead, text: words.said(text) }),
         }
         Ok(())
@@ -388,7 +390,7 @@ impl FlowWriter<'_> {
         for arm in &choose.arms {
             let own_block = arm.body.iter().any(|node| match node {
                 Node::Set(_) => false,
-                Node::Stop(_) => !self.made.is_empty(),
+                Node::Stop(stop) => self.leaving.at(stop.span).next().is_some(),
                 _ => true,
             });
             if own_block {
@@ -438,12 +440,16 @@ impl FlowWriter<'_> {
                 HandoverLine::Sign(who) => signs.extend(who.iter().map(|who| sentence_case(who))),
                 HandoverLine::Show(text) => rows.push(Row::of("Show", vec![plain(said(text))]).ticked()),
                 HandoverLine::Keep(text) => rows.push(Row::of("Keep", vec![plain(said(text))]).ticked()),
-                HandoverLine::Dispose(text) => rows.push(Row::of("Throw away", vec![plain(said(text))]).ticked()),
+                HandoverLine::Dispose(text) => rows.push(Row::of("Dispose of", vec![plain(said(text))]).ticked()),
                 HandoverLine::Note(text) => rows.push(Row::note(&said(text))),
                 HandoverLine::Prose(prose) => rows.push(Row::prose(self.writer.prose(prose))),
             }
         }
-        self.blocks.push(Block::Handover { leave: leave_as(self.writer.words, &self.made), rows, signs });
+        self.blocks.push(Block::Handover {
+            leave: leave_as(self.writer.words, &self.leaving, handover.span),
+            rows,
+            signs,
+        });
     }
 }
 
@@ -451,37 +457,6 @@ impl FlowWriter<'_> {
 fn read_here(lines: &[Line], kind: &LineKind) -> bool {
     let LineKind::Record(Record::Reading(reading)) = kind else { return false };
     lines.iter().any(|line| matches!(&line.kind, LineKind::Read(readings) if readings.contains(reading)))
-}
-
-/// The states that a body brings about.
-fn made(procedure: &Procedure, body: &[Node], states: &mut BTreeSet<StateId>) {
-    for node in body {
-        match node {
-            Node::Step(id) => made_by_step(procedure, *id, states),
-            Node::Check(check) => made_by_check(procedure, check, states),
-            Node::Choose(choose) => choose.arms.iter().for_each(|arm| made(procedure, &arm.body, states)),
-            Node::When(when) => {
-                made(procedure, &when.then, states);
-                made(procedure, &when.otherwise, states);
-            }
-            Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
-        }
-    }
-}
-
-fn made_by_check(procedure: &Procedure, check: &Check, states: &mut BTreeSet<StateId>) {
-    made_by_step(procedure, check.step, states);
-    if let Some(repair) = &check.repair {
-        made(procedure, &repair.body, states);
-    }
-}
-
-fn made_by_step(procedure: &Procedure, step: StepId, states: &mut BTreeSet<StateId>) {
-    let lines = procedure.steps[step].lines.iter();
-    states.extend(lines.filter_map(|line| match line.kind {
-        LineKind::Make { state, .. } => Some(state),
-        _ => None,
-    }));
 }
 
 fn ticks(occasions: Occasions) -> Vec<u32> {

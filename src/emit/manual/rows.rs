@@ -153,26 +153,26 @@ impl RowWriter<'_> {
             }
             LineKind::Take(taken) => self.counted("Take", taken, true),
             LineKind::Remove(parts, tools) => {
-                Row { tools: self.words.tools(tools), ..self.counted("Take off", parts, false) }
+                Row { tools: self.words.tools(tools), ..self.counted("Remove", parts, false) }
             }
-            LineKind::Refit(parts) => self.counted("Put back", parts, false),
-            LineKind::Discard(parts) => self.counted("Throw away", parts, false),
+            LineKind::Refit(parts) => self.counted("Refit", parts, false),
+            LineKind::Discard(parts) => self.counted("Discard", parts, false),
             LineKind::Place(joint) => self.place(*joint),
-            LineKind::Snug(joint, tools) => self.joint("Snug up", "Run up ", *joint, ", not yet tight.", tools),
+            LineKind::Snug(joint, tools) => self.joint("Run on", "Run on ", *joint, ", finger-tight.", tools),
             LineKind::Tighten(joint, tools) => self.tighten(*joint, tools),
             LineKind::Loosen(joint, tools) => {
                 self.joint("Loosen", "Loosen ", *joint, ". Leave the parts in place.", tools)
             }
             LineKind::RemoveJoint(joint, tools) => {
-                self.joint("Take off", "Take apart ", *joint, ". Keep the parts.", tools)
+                self.joint("Remove", "Take apart ", *joint, ". Keep the parts.", tools)
             }
             LineKind::RefitJoint(joint) => {
-                self.joint("Put back", "Put together ", *joint, " with the parts that came off.", &[])
+                self.joint("Refit", "Put together ", *joint, " with the parts that came off.", &[])
             }
             LineKind::Connect(circuit, points, tools) => self.points("Connect", *circuit, points, tools),
             LineKind::Disconnect(circuit, points, tools) => self.points("Disconnect", *circuit, points, tools),
-            LineKind::Need(need) => self.state("Start when", need.state, need.value),
-            LineKind::Make { state, value } => self.state("Done when", *state, *value),
+            LineKind::Need(need) => self.state("Only when", need.state, need.value),
+            LineKind::Make { state, value } => self.state("Set", *state, *value),
             LineKind::Set(set) => Row::of("Decided", self.decided(set)),
             LineKind::Do(action) => {
                 let action = &procedure.actions[*action];
@@ -242,7 +242,7 @@ impl RowWriter<'_> {
     fn number(&self, verb: &'static str, id: NumberId, occasions: Occasions) -> Row {
         let number = &self.words.procedure.numbers[id];
         let mut how = Vec::new();
-        how.extend(number.with.map(|tool| format!("with: {}", self.words.procedure.tools[tool].name.title)));
+        how.extend(number.with.map(|tool| format!("with: {}", self.words.tool(tool))));
         how.extend(number.reads.as_ref().map(|reads| format!("to {}", own_unit(reads))));
         let how = if how.is_empty() { String::new() } else { format!(" ({})", how.join("; ")) };
         let field = |label: String| Field {
@@ -280,11 +280,11 @@ impl RowWriter<'_> {
 
     fn counted(&self, verb: &'static str, all: &[Counted<PartId>], from_kit: bool) -> Row {
         let item = |counted: &Counted<PartId>| {
-            let part = &self.words.procedure.parts[counted.what];
+            let title = self.words.part(counted.what);
             let from = if from_kit { supplied_in(self.words.procedure, counted.what) } else { None };
             let count = if counted.count == 0 { String::new() } else { format!("{} × ", counted.count) };
             let from = from.map_or_else(String::new, |from| format!(", from {from}"));
-            Item { runs: vec![strong(count), plain(format!("{}{from}", part.name.title))], tick: false, number: None }
+            Item { runs: vec![strong(count), plain(format!("{title}{from}"))], tick: false, number: None }
         };
         Row::list(verb, Vec::new(), all.iter().map(item).collect())
     }
@@ -306,16 +306,22 @@ impl RowWriter<'_> {
         Row { tools: self.words.tools(tools), ..Row::of(verb, runs) }
     }
 
+    /// `Bracket to rail, 4 ×: bolt M8 × 30 mm; 2 × washer M8; nut M8 (bag A)`: where a part comes from stands behind it, and
+    /// once where several in a row come from there.
     fn place(&self, joint: JointId) -> Row {
-        let [count, title] = self.fastenings(joint);
-        let each = &self.words.procedure.joints[joint].each;
-        let item = |counted: &Counted<PartId>| {
-            let from = supplied_in(self.words.procedure, counted.what);
-            let from = from.map_or_else(String::new, |from| format!(", from {from}"));
-            Item { runs: vec![plain(format!("{}{from}", self.words.counted(counted)))], tick: false, number: None }
-        };
-        let runs = vec![plain("Put together "), count, title, plain(". Each has:")];
-        Row::list("Place", runs, each.iter().map(item).collect())
+        let joint = &self.words.procedure.joints[joint];
+        let from = |counted: &Counted<PartId>| supplied_in(self.words.procedure, counted.what);
+        let mut text = format!(", {} ×: ", joint.count);
+        for (at, counted) in joint.each.iter().enumerate() {
+            let title = self.words.procedure.in_sentence(&self.words.part(counted.what));
+            let count = if counted.count > 1 { format!("{} × ", counted.count) } else { String::new() };
+            let next = joint.each.get(at + 1);
+            let own = from(counted);
+            let own = own.filter(|own| next.and_then(from).as_ref() != Some(own));
+            let own = own.map_or_else(String::new, |own| format!(" ({own})"));
+            text.push_str(&format!("{count}{title}{own}{}", if next.is_some() { "; " } else { "." }));
+        }
+        Row::of("Fit", vec![strong(joint.name.title.clone()), plain(text)])
     }
 
     /// Writes the sentence that the source leaves to us, so that a torque is stated once.
@@ -327,7 +333,7 @@ impl RowWriter<'_> {
         runs.extend(order.map(|order| plain(format!(" {order}"))));
         match &self.words.procedure.joints[joint].tightness {
             Tightness::Torque(measure, _) => {
-                let torque = parts(self.words, measure);
+                let torque = parts(self.words, &self.words.procedure.joints[joint], measure);
                 let brackets = torque.brackets.map_or_else(String::new, |brackets| format!(" {brackets}"));
                 runs.extend([plain(then), Run { text: torque.text, style: "torque" }, plain(brackets + ".")]);
             }
