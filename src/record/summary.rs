@@ -36,11 +36,23 @@ pub struct View {
     pub measured: Vec<Row>,
     pub entries: Vec<Row>,
     pub signatures: Vec<Row>,
+    /// Signatures that were drawn.
+    pub drawn: Vec<Drawn>,
     /// Steps done, all occasions counted.
     pub steps: usize,
     pub events: usize,
     pub checklist_digest: Vec<String>,
     pub head: Vec<String>,
+}
+
+/// A signature as it was drawn.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[allow(missing_docs, reason = "who signed as what, and the strokes")]
+pub struct Drawn {
+    pub role: String,
+    pub name: String,
+    /// Strokes on a sheet 1000 wide and 300 high ([`super::drawing`]).
+    pub path: String,
 }
 
 /// A row of a table.
@@ -77,6 +89,7 @@ pub fn view(judgement: &Judgement, findings: &[Finding], sources: &Sources) -> O
         measured: Vec::new(),
         entries: Vec::new(),
         signatures: Vec::new(),
+        drawn: Vec::new(),
         steps: judgement.path.iter().filter(|one| one.done).count(),
         events: judgement.slots.len(),
         checklist_digest: in_groups(&definition.digest),
@@ -96,6 +109,7 @@ impl View {
         for row in rows.into_iter().flatten() {
             [&mut row.what, &mut row.value, &mut row.accepted].into_iter().for_each(cleaned);
         }
+        self.drawn.iter_mut().flat_map(|one| [&mut one.role, &mut one.name]).for_each(cleaned);
         [&mut self.workers, &mut self.faults, &mut self.remarks].into_iter().flatten().for_each(cleaned);
         [&mut self.title, &mut self.job, &mut self.id].into_iter().for_each(cleaned);
         self.revision.iter_mut().chain(&mut self.outcome_text).for_each(cleaned);
@@ -212,17 +226,22 @@ impl Reader<'_> {
                 let row = self.input_row(input, value);
                 self.page.measured.push(row);
             }
-            What::Torque { line, .. } => {
+            What::Torque { line, clicked, remedy, .. } => {
                 if self.torques.last().is_some_and(|(before, _)| before != line) {
                     self.finish_torques();
                 }
-                self.torques.push((line.clone(), self.said(value)));
+                let set = if *clicked == Some(true) { " (set)" } else { "" };
+                let again = remedy.as_ref().map_or_else(String::new, |remedy| format!(" (done again: {remedy})"));
+                self.torques.push((line.clone(), format!("{}{set}{again}", self.said(value))));
             }
             What::Text { line, .. } => self.entry(line, self.said(value)),
             What::Photo { line, file, .. } => self.entry(line, format!("Photograph {file}")),
             What::LeaveOut { line, reason } => self.entry(line, format!("Left out: {reason}")),
-            What::Sign { role, name, .. } => {
+            What::Sign { role, name, drawing, .. } => {
                 let at = clock(&slot.event.at);
+                let drawn =
+                    drawing.iter().map(|path| Drawn { role: role.clone(), name: name.clone(), path: path.clone() });
+                self.page.drawn.extend(drawn);
                 let what = sentence(role).trim_end_matches('.').to_owned();
                 self.page.signatures.push(Row { step: String::new(), what, value: name.clone(), accepted: at });
             }
