@@ -59,9 +59,12 @@ impl Things {
             value(&checklist.circuits),
             value(&checklist.states),
         ];
-        for row in tables.into_iter().filter_map(|table| table.as_array().cloned()).flatten() {
+        for mut row in tables.into_iter().filter_map(|table| table.as_array().cloned()).flatten() {
+            if let Some(members) = row.as_object_mut() {
+                members.remove("distinct");
+            }
             if let Some(id) = row.get("id").and_then(Value::as_str) {
-                things.insert(id.to_owned(), row);
+                things.insert(id.to_owned(), row.clone());
             }
         }
         for asset in &checklist.assets {
@@ -103,6 +106,10 @@ fn meaning(value: Value) -> Value {
                 members.remove("text");
             }
             if members.get("means").is_some_and(|means| means == &json!(super::super::flow::Means::Step)) {
+                members.remove("words");
+            }
+            // What tells a tool from another follows from the others, and its words from its title.
+            if members.contains_key("any_of") {
                 members.remove("words");
             }
             Value::Object(members.into_iter().map(|(name, value)| (name, meaning(value))).collect())
