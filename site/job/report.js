@@ -2,7 +2,7 @@
 
 import { h, button, paragraph, quiet, strong, soft, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
-import { titleOf } from "./step.js";
+import { titleOf } from "./asking.js";
 import { grouped } from "./format.js";
 
 const table = (caption, heads, rows) => rows.length && h("div.wide", { tabindex: 0, role: "region", "aria-label": caption }, h("table", h("caption", caption),

@@ -25,8 +25,12 @@ exports.open = async (browser, file, { width = 820, height = 1180, faults, init,
 exports.title = (page) => page.locator("main h1").first().innerText();
 exports.rest = (page) => page.waitForTimeout(REST);
 
-// Presses the large button.
+// Presses the large button, which as long as something is below the fold only leads there.
 const main = async (page) => {
+  for (let i = 0; i < 40 && /^More below/.test(await page.locator("#main").innerText()); i++) {
+    await page.click("#main");
+    await page.waitForTimeout(REST);
+  }
   await page.click("#main");
   await page.waitForTimeout(REST);
 };
@@ -49,7 +53,8 @@ exports.PICTURE = "tests/emit/rail.svg";
 // What stands on the page to be done next.
 const view = (page) => page.evaluate(() => ({
   title: document.querySelector("main h1").textContent,
-  main: document.querySelector("#main")?.textContent ?? null,
+  main: document.querySelector("#main:not([hidden])")?.textContent ?? null,
+  message: Boolean(document.querySelector(".confirm button")),
   entry: document.querySelector('label[for="entry"]')?.textContent ?? null,
   helpers: Boolean(document.querySelector("#helpers")),
   question: document.querySelector("fieldset.ask legend")?.textContent ?? null,
@@ -60,7 +65,13 @@ exports.view = view;
 // One thing done, with `answer(title)` for what is read. Gives the view before it.
 exports.step = async (page, answer) => {
   const now = await view(page);
-  if (now.question) {
+  if (now.message) {
+    await page.click(".confirm button");
+  } else if (now.question) {
+    for (let i = 0; i < 40 && await page.locator("#main:visible").count(); i++) {
+      await page.click("#main");
+      await page.waitForTimeout(REST);
+    }
     await page.click(`fieldset.ask [data-choice="${answer(now.question)}"]`);
   } else if (now.photo && answer("picture") === "take") {
     await Promise.all([page.waitForEvent("download"), page.setInputFiles("#picture", exports.PICTURE)]);
@@ -72,7 +83,8 @@ exports.step = async (page, answer) => {
   } else {
     if (now.entry) await page.fill("#entry", answer(now.entry));
     if (now.helpers) await page.fill("#helpers", "B. Jones");
-    await page.click("#main");
+    await main(page);
+    return now;
   }
   await page.waitForTimeout(REST);
   return now;
