@@ -18,21 +18,27 @@ exports.open = async (browser, file, { width = 820, height = 1180, faults, init,
   page.on("pageerror", (e) => faults.push(`script error: ${e.message}`));
   page.on("console", (m) => m.type() === "error" && faults.push(`console: ${m.text()}`));
   await page.goto("file://" + path.resolve(file));
-  await page.waitForTimeout(REST);
+  await rest(page);
   return page;
 };
 
 exports.title = (page) => page.locator("main h1").first().innerText();
-exports.rest = (page) => page.waitForTimeout(REST);
+
+// Until the page hears again, which its large button tells.
+const rest = async (page) => {
+  await page.waitForTimeout(REST);
+  await page.waitForFunction(() => !document.querySelector('#main[aria-disabled="true"]'));
+};
+exports.rest = rest;
 
 // Presses the large button, which as long as something is below the fold only leads there.
 const main = async (page) => {
   for (let i = 0; i < 40 && /^More below/.test(await page.locator("#main").innerText()); i++) {
     await page.click("#main");
-    await page.waitForTimeout(REST);
+    await rest(page);
   }
   await page.click("#main");
-  await page.waitForTimeout(REST);
+  await rest(page);
 };
 exports.main = main;
 
@@ -70,14 +76,14 @@ exports.step = async (page, answer) => {
   } else if (now.question) {
     for (let i = 0; i < 40 && await page.locator("#main:visible").count(); i++) {
       await page.click("#main");
-      await page.waitForTimeout(REST);
+      await rest(page);
     }
     await page.click(`fieldset.ask [data-choice="${answer(now.question)}"]`);
   } else if (now.photo && answer("picture") === "take") {
     await Promise.all([page.waitForEvent("download"), page.setInputFiles("#picture", exports.PICTURE)]);
   } else if (now.photo) {
     await page.click("text=Leave it out");
-    await page.waitForTimeout(REST);
+    await rest(page);
     await page.fill("#reason", "no camera in the shop");
     await main(page);
   } else {
@@ -86,7 +92,7 @@ exports.step = async (page, answer) => {
     await main(page);
     return now;
   }
-  await page.waitForTimeout(REST);
+  await rest(page);
   return now;
 };
 

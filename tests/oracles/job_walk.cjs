@@ -117,7 +117,12 @@ async function keyboard(open) {
     throw new Error(`no way to ${selector} by Tab`);
   };
   const type = async (selector, text) => { await tabTo(selector); await press("Control+A"); await page.keyboard.type(text); };
-  const enter = async () => { await press("Control+Enter"); await job.rest(page); };
+  const enter = async () => {
+    const below = () => page.evaluate(() => /^More below/.test(document.querySelector("#main")?.textContent));
+    for (let i = 0; i < 40 && await below(); i++) { await press("Control+Enter"); await job.rest(page); }
+    await press("Control+Enter");
+    await job.rest(page);
+  };
   await type("#name", "A. Smith");
   await type("#job", "Van 1234");
   await tabTo('#system [data-choice="inch"]');
