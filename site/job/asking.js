@@ -1,10 +1,11 @@
 // What is asked now, in a step: `body` is the field, `main` the large button, `drawn` the scale, `more` what stands in the line's place.
 
-import { h, button, textField, sentence } from "./dom.js";
+import { h, button, textField, complain, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { typedReading } from "./entry.js";
 import { numberEntry } from "./number.js";
 import { askTorque } from "./torque.js";
+import { codeReader } from "./camera.js";
 import { choices, scaleOf, classesOf } from "./parts.js";
 
 export const titleOf = ({ list, wording }, event) => {
@@ -48,19 +49,28 @@ const readingScale = (app, input, value) => {
 
 const askText = (app, id, what, finish, says) => {
   const field = textField(app.ui, "entry", what, { missing: WORDS.textMissing });
-  return { body: h("div.ask", field.body), main: { says, press() {
+  const body = h("div.ask", field.body);
+  const camera = codeReader((code) => {
+    app.ui.entry = body.querySelector("input").value = code;
+  });
+  if (camera) body.append(camera);
+  return { body, main: { says, press() {
     const text = field.check();
     if (text) finish({ type: "text", line: id, text });
   } } };
 };
 
 const askPhoto = (app, id, what, finish) => {
-  const pick = h("input", { id: "picture", type: "file", accept: "image/*", class: "unseen", tabindex: -1, "aria-hidden": true, onchange: () => pick.files[0] && app.photo(id, pick.files[0], finish) });
+  const said = h("div");
+  const pick = h("input", { id: "picture", type: "file", accept: "image/*", class: "unseen", tabindex: -1, "aria-hidden": true, async onchange() {
+    const fault = pick.files[0] && await app.photo(id, pick.files[0], finish);
+    if (fault) complain(said, fault);
+  } });
   const leaveOut = () => app.reason({
-    title: WORDS.noPhoto, ask: WORDS.whyNoPhoto, ready: [WORDS.noCamera, WORDS.notAllowed], press: (reason) => finish({ type: "leave-out", line: id, reason }),
+    title: WORDS.noPhoto, ask: WORDS.whyNoPhoto, ready: [WORDS.noCameraHere, WORDS.notAllowed], press: (reason) => finish({ type: "leave-out", line: id, reason }),
   });
   return {
-    body: h("div.ask", h("p.of", sentence(WORDS.photo, { what })), pick, h("div.pair",
+    body: h("div.ask", h("p.of", sentence(WORDS.photo, { what })), pick, said, h("div.pair",
       button(WORDS.takePhoto, () => pick.click(), { class: "main" }), button(WORDS.noPhoto, leaveOut))),
     hint: "",
   };

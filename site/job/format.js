@@ -15,6 +15,13 @@ export const localTime = (at) => {
   return new Date(time - time.getTimezoneOffset() * 60000).toISOString().slice(0, 19);
 };
 
+// RFC 3339 with the offset of this place.
+export const rightNow = () => {
+  const at = new Date();
+  const behind = at.getTimezoneOffset();
+  return `${localTime(at)}${behind > 0 ? "-" : "+"}${new Date(Math.abs(behind) * 60000).toISOString().slice(11, 16)}`;
+};
+
 // `preferences` is { system: "metric" | "inch", sign: "." | "," }.
 export const formatter = (list, preferences) => {
   const sign = (text) => text.replace(".", preferences.sign).replace(/^-/, "−");

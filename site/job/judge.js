@@ -1,7 +1,9 @@
 // Judges a record as the format asks, and writes the state down as the conformance vectors have it.
 
 import { readChecklist } from "./checklist.js";
-import { isChecklist, isEvent, moment } from "./shapes.js";
+import { isChecklist } from "./shapes.js";
+import { isEvent } from "./events.js";
+import { moment } from "./shape.js";
 import { FIRST, unseal, replayAll, lastRevision } from "./record.js";
 import { person } from "./walk.js";
 

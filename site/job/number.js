@@ -41,7 +41,7 @@ export const numberEntry = ({ list, wording, preferences, ui, coarse }, about) =
     const got = read(field.value, unit());
     if (!got.fault && !got.refuse) return got;
     if (got.fault) complain(place, refusal(wording, got, unit()));
-    else fill(place, got.refuse(got));
+    else fill(place, got.refuse());
     field.setAttribute("aria-invalid", "true");
     field.focus();
     field.select();

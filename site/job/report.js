@@ -4,6 +4,8 @@ import { h, button, paragraph, quiet, strong, soft, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { titleOf } from "./asking.js";
 import { grouped } from "./format.js";
+import { torqueMark } from "./remedy.js";
+import { drawnSignature } from "./sign.js";
 
 const table = (caption, heads, rows) => rows.length && h("div.wide", { tabindex: 0, role: "region", "aria-label": caption }, h("table", h("caption", caption),
   h("thead", h("tr", heads.map((head) => h("th", { scope: "col" }, head)))), h("tbody", rows.map((cells) => h("tr", cells.map((cell) => h("td", cell)))))));
@@ -20,7 +22,7 @@ export const eventWords = (app, event) => {
   return `${WORDS.TYPES[event.type]}: ${of}`;
 };
 
-const written = (app, event) => [titled(app, event), " ", strong(valueOf(app, event)),
+const written = (app, event) => [titled(app, event), " ", strong(valueOf(app, event)), torqueMark(event),
   event.typed && ` (${sentence(WORDS.typedAs, { typed: app.wording.amount(event.typed) })})`, event.instrument && ` [${event.instrument}]`];
 
 // What was written down on an occasion; the torques of one joint stand on one line.
@@ -31,7 +33,7 @@ const given = (app, occasion) => {
   return [first.map((event) => {
     if (event.type !== "torque") return h("div", written(app, event));
     const all = events.filter((one) => one.line === event.line);
-    return h("div", titleOf(app, event), ": ", strong(all.map((one) => app.wording.value(one)).join("; ")), event.instrument && ` [${event.instrument}]`);
+    return h("div", titleOf(app, event), ": ", strong(all.map((one) => app.wording.value(one) + torqueMark(one)).join("; ")), event.instrument && ` [${event.instrument}]`);
   }), read && h("div.quiet", sentence(WORDS.messagesRead, { n: read }))];
 };
 
@@ -64,7 +66,8 @@ export const recordReport = (app) => {
       one.event ? [stamp(one.event), one.event.with && paragraph(sentence(WORDS.helped, { names: one.event.with.join(", ") }))] : "…"])),
     table(WORDS.changes, [WORDS.line, WORDS.whatCol, WORDS.reason, WORDS.by], changes),
     table(WORDS.remarks, [WORDS.whatCol, WORDS.by], events.filter((event) => event.type === "note").map((event) => [event.text, stamp(event)])),
-    table(WORDS.signatures, [WORDS.who, WORDS.by], [...job.signed].map(([role, event]) => [role, [strong(event.name), ` ${wording.when(event.at)}`]])),
+    table(WORDS.signatures, [WORDS.who, WORDS.by], [...job.signed].map(([role, event]) => [role, [strong(event.name), ` ${wording.when(event.at)}`, event.reason && ` (${event.reason})`,
+      event.drawing && drawnSignature(event.drawing, event.name)]])),
     quiet(sentence(WORDS.fileHint, { file: app.fileName() })));
 };
 

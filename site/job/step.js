@@ -7,6 +7,7 @@ import { askedLine } from "./checklist.js";
 import { line as shown, panel, row, whys } from "./parts.js";
 import { asking, titleOf } from "./asking.js";
 import { hadTorques } from "./torque.js";
+import { slipRows } from "./slip.js";
 
 const ASKING = ["read", "record-torque", "record-text", "record-photo"];
 // Lines on which nobody does anything.
@@ -31,7 +32,7 @@ export const endsItself = (step) => {
 
 // Messages that are not read yet have the view for themselves.
 const messagesView = (app, head, because, messages, unread) => {
-  const beside = app.frame.wide() && because.some(Boolean);
+  const beside = app.frame.wide() && because.length > 0;
   const confirm = ({ id }) => button(WORDS.understood, () => app.act({ type: "acknowledge", line: id }), { class: "main" });
   return {
     body: [head, !beside && because, messages.map((line) => (unread.includes(line) ? h("div.confirm", panel(line.does), confirm(line)) : panel(line.does, true)))],
@@ -46,7 +47,7 @@ export const stepView = (app) => {
   const messages = step.lines.filter((line) => line.does.kind === "message");
   const unread = messages.filter((line) => askedLine(line, given).length);
   const head = [stepHead(app, step, check), repairs && quiet(sentence(WORDS.of1, { n: repairs, all: check.repair.times }))];
-  const because = whys(app, before || []);
+  const because = [...whys(app, before || []), ...(given.size ? [] : slipRows(app))].filter(Boolean);
   if (unread.length) return messagesView(app, head, because, messages, unread);
   const asks = step.lines.filter((line) => ASKING.includes(line.does.kind));
   const open = asks.flatMap((line) => askedLine(line, given).map((ask) => ({ line, ask })));
@@ -103,7 +104,7 @@ const helperField = (app, people) => {
 const had = (app, line, given) => line.does.kind === "record-torque" ? null :
   [...given].filter(([key]) => key.startsWith(`${line.id} `)).map(([, event]) => row(WORDS.had, titleOf(app, event), " ",
     h("b", { class: event.amount && "big" }, app.wording.value(event, event.input)),
-    event.file && sentence(WORDS.photoSaved, { file: event.file }), event.reason && sentence(WORDS.leftOut, { reason: event.reason }), " ",
+    event.file && WORDS.photoSaved, event.reason && sentence(WORDS.leftOut, { reason: event.reason }), " ",
     ["reading", "text"].includes(event.type) && button(WORDS.change, () => app.change(event.seq), { class: "plain" })));
 
 const waiting = (app, line, given) => {

@@ -4,6 +4,7 @@
 import { h, button, paragraph, textField, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { typedTorque } from "./entry.js";
+import { remedyBox } from "./remedy.js";
 import { numberEntry } from "./number.js";
 import { row, faultBox, scaleOfTorque } from "./parts.js";
 import { base, bound } from "./conditions.js";
@@ -22,8 +23,8 @@ const torques = ({ wording, change }, line, given, now) => h("ul.torques", Array
 
 export const hadTorques = (app, line, given) => row(WORDS.had, app.wording.named("joints", line.does.joint), torques(app, line, given));
 
-// What `own` and `read` of a number entry are for the torque of a joint. `over` may offer to keep one that is too high.
-export const torqueEntry = ({ list, wording }, joint, over) => {
+// What `own` and `read` of a number entry are for the torque of a joint. `keep(got, remedy)` writes down one that is not good.
+export const torqueEntry = ({ list, wording, ui }, joint, keep) => {
   const torque = joint.torque ?? { shown: "" };
   const end = torque.high || torque.low;
   const [low, high] = [bound(torque.low, list.units), bound(torque.high, list.units)];
@@ -34,9 +35,9 @@ export const torqueEntry = ({ list, wording }, joint, over) => {
       const got = typedTorque(text, unit, torque, list);
       if (got.fault || within(got.base, low, high)) return got;
       const under = low && !within(got.base, low, null);
-      const title = (words) => sentence(words, { value: wording.inUnit(got.base, unit), shown: torque.shown });
-      return { ...got, refuse: () => !under && over ? over(got, title(WORDS.torqueAbove))
-        : faultBox(title(WORDS.torqueTitle), paragraph(sentence(under ? WORDS.torqueUnder : WORDS.torqueOver, torque))) };
+      const title = sentence(WORDS.torqueTitle, { value: wording.inUnit(got.base, unit), shown: torque.shown });
+      const lead = sentence(under ? WORDS.torqueUnder : WORDS.torqueOver, torque);
+      return { ...got, refuse: () => keep ? remedyBox(ui, { title, lead, under, write: (remedy) => keep(got, remedy) }) : faultBox(title, paragraph(lead)) };
     },
   };
 };
@@ -58,16 +59,6 @@ const settingOf = ({ list, preferences, wording, now }, { torque }, line) => {
   return unit === own ? torque.value : { value: wording.setting(value, unit), unit: unit.code };
 };
 
-// Asks what was done about a torque that is too high. One press writes both down.
-const remedies = (ui, write) => (got, title) => {
-  const field = textField(ui, "remedy", WORDS.remedyElse, { missing: WORDS.textMissing });
-  return faultBox(title, paragraph(WORDS.remedyAsk), h("div.choices", [WORDS.remedyAgain, WORDS.remedyNew].map((text) => button(text, () => write(got, text)))),
-    field.body, h("div.pair", button(WORDS.remedyWrite, () => {
-      const text = field.check();
-      if (text) write(got, text);
-    })));
-};
-
 export const askTorque = (app, line, { fastening }, finish, ends) => {
   const { list, ui, now, wording, frame } = app;
   const { joint: id, count } = line.does;
@@ -83,7 +74,7 @@ export const askTorque = (app, line, { fastening }, finish, ends) => {
   const done = (text) => (ends ? `${text}, ${WORDS.andDone}` : text);
   const clicked = () => set && !ui.draft?.trim();
   const entry = numberEntry(app, {
-    ...torqueEntry(app, joint, remedies(ui, ({ amount }, remedy) => app.act(event({ amount, remedy })))),
+    ...torqueEntry(app, joint, ({ amount }, remedy) => app.act(event({ amount, remedy }))),
     title: count > 1 ? sentence(WORDS.torqueOf, { n: fastening, all: count, title: joint.title }) : joint.title,
     hint: set && WORDS.orType,
     scale: (value) => scaleOfTorque(app, joint, value),

@@ -35,9 +35,27 @@ mod tests {
         }
         let long = format!("M0 0{}", "L10 20".repeat(1400));
         for bad in [
-            "", "M", "M0 0", "L1 1", "M0 0L", "M0 0L1", "M0 0L1 1 ", " M0 0L1 1", "M0 0L1 1Z", "m0 0l1 1", "M0 0L-1 1",
-            "M0 0L1.5 1", "M0,0L1,1", "M0  0L1 1", "M0 0L1 1M", "M0 0LL1 1", "M0 0L12345 1", "M0 0L1 1\n", "M0 0L١ ١",
-            "M0 0L1 1\"/><script>", long.as_str(),
+            "",
+            "M",
+            "M0 0",
+            "L1 1",
+            "M0 0L",
+            "M0 0L1",
+            "M0 0L1 1 ",
+            " M0 0L1 1",
+            "M0 0L1 1Z",
+            "m0 0l1 1",
+            "M0 0L-1 1",
+            "M0 0L1.5 1",
+            "M0,0L1,1",
+            "M0  0L1 1",
+            "M0 0L1 1M",
+            "M0 0LL1 1",
+            "M0 0L12345 1",
+            "M0 0L1 1\n",
+            "M0 0L١ ١",
+            "M0 0L1 1\"/><script>",
+            long.as_str(),
         ] {
             assert!(!is_one(bad), "{bad}");
         }

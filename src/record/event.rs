@@ -396,8 +396,7 @@ impl What {
             }
             What::Begin { content, .. } => check_digest("content", content),
             What::Photo { file, media_type, sha256, .. } => {
-                let letters = file.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"._-".contains(&byte));
-                if !letters || file.starts_with('.') || !(1..=100).contains(&file.len()) {
+                if !is_plain_name(file) {
                     return Err("its `file` is no plain name".to_owned());
                 }
                 if !media_type.starts_with("image/") {
@@ -410,7 +409,9 @@ impl What {
                 check_text("name", name, 200)?;
                 reason.as_ref().map_or(Ok(()), |reason| check_text("reason", reason, 4000))?;
                 match drawing {
-                    Some(path) if !drawing::is_one(path) => Err("its `drawing` is no signature of this format".to_owned()),
+                    Some(path) if !drawing::is_one(path) => {
+                        Err("its `drawing` is no signature of this format".to_owned())
+                    }
                     _ => Ok(()),
                 }
             }
@@ -422,6 +423,12 @@ impl What {
             What::Acknowledge { .. } => Ok(()),
         }
     }
+}
+
+/// Whether a text may name a picture: no path, nothing hidden.
+pub(super) fn is_plain_name(text: &str) -> bool {
+    let letters = text.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"._-".contains(&byte));
+    letters && !text.starts_with('.') && (1..=100).contains(&text.len())
 }
 
 /// Exactly one of several members is there.

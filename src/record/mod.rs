@@ -7,6 +7,7 @@
 //!
 //! [`judge`] does all the work; [`words`] says it to people.
 
+pub mod archive;
 mod conditions;
 mod content;
 mod definition;
@@ -51,6 +52,12 @@ pub mod bounds {
     pub const LINE_BYTES: usize = 64 << 10;
     /// `correct`, `withdraw` and `revise` in one record, since each replays all that came before.
     pub const REPLAYS: usize = 500;
+    /// Bytes of an archive.
+    pub const ARCHIVE_BYTES: usize = 512 << 20;
+    /// Entries of an archive.
+    pub const ARCHIVE_ENTRIES: u64 = 2000;
+    /// Bytes of a photograph in an archive.
+    pub const PHOTO_BYTES: u64 = 64 << 20;
 }
 
 /// The JSON Schema (2020-12) of one event, for writers or for readers.

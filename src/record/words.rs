@@ -348,7 +348,7 @@ fn altered(fault: &Fault) -> Told {
             "its size or digest is another",
         ),
         Fault::NoPicture { file } => {
-            (Code::FW1406, format!("the picture {file} is not in the folder of pictures"), "recorded here")
+            (Code::FW1406, format!("the picture {file} is not among the pictures"), "recorded here")
         }
         Fault::CutOff => (Code::FW1404, "the last line is cut off".to_owned(), "no line end"),
         Fault::NotJson => (Code::FW1404, "this line cannot be read any more".to_owned(), "it was changed"),
