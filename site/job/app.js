@@ -7,6 +7,7 @@ import { FIRST, seal, replay, replayAll, inForce } from "./record.js";
 import { openStore, askToKeep, readPreferences, writePreferences } from "./store.js";
 import { openPhotos, shrunk, gathered, MOST_BYTES } from "./photos.js";
 import { packed } from "./zip.js";
+import { download, file } from "./download.js";
 import { stayAwake } from "./wake.js";
 import { eventsOf, readRecord, takePhotos, joined, openField, openedView } from "./open.js";
 import { formatter, rightNow } from "./format.js";
@@ -22,14 +23,6 @@ import { revisionView, otherRevision, carryOn } from "./revision.js";
 
 // So long, in milliseconds, nothing that is pressed counts after the view has changed: a glove presses twice.
 const REST = 350;
-
-const download = (name, blob) => {
-  const address = URL.createObjectURL(blob);
-  h("a", { href: address, download: name }).click();
-  setTimeout(() => URL.revokeObjectURL(address), 60000);
-};
-
-const file = (lines) => new Blob(lines.map((line) => `${line}\n`));
 
 export const runPage = (root) => {
   const at = (id) => root.getElementById(id);
