@@ -36,6 +36,13 @@ export const openFrame = (root, redraw, rest) => {
     }
   };
 
+  // A picture that comes later makes the view longer.
+  view.addEventListener("load", () => {
+    if (shown.through && !scrollY && below()) {
+      through = false;
+      label();
+    }
+  }, true);
   wide.addEventListener("change", redraw);
   addEventListener("scroll", look, { passive: true });
   addEventListener("resize", look);
