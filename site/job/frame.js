@@ -66,6 +66,7 @@ export const openFrame = (root, redraw, rest) => {
       shown = next;
       fill(view, h(two ? "div.view.two" : "div.view", warning, h("div.left", next.body), next.side && h("div.right", next.side)));
       root.body.classList.toggle("wide", Boolean(two));
+      if (anew) scrollTo(0, 0);
       if (anew || !next.through) through = !next.through;
       fill(deck, before, next.more, next.hint && quiet(next.hint),
         (next.main || next.through) && button("", press, { class: "main", id: "main", "aria-disabled": resting }));

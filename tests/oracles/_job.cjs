@@ -32,11 +32,18 @@ const rest = async (page) => {
 exports.rest = rest;
 
 // Presses the large button, which as long as something is below the fold only leads there.
-const main = async (page) => {
-  for (let i = 0; i < 40 && /^More below/.test(await page.locator("#main").innerText()); i++) {
-    await page.click("#main");
+const below = async (page) => {
+  for (let i = 0; i < 40; i++) {
+    const more = await page.evaluate(() => {
+      const to = document.querySelector("#main:not([hidden])");
+      return /^More below/.test(to?.textContent) && (to.click(), true);
+    });
+    if (!more) return;
     await rest(page);
   }
+};
+const main = async (page) => {
+  await below(page);
   await page.click("#main");
   await rest(page);
 };
@@ -78,10 +85,7 @@ exports.step = async (page, answer) => {
   if (now.message) {
     await page.click(".confirm button");
   } else if (now.question) {
-    for (let i = 0; i < 40 && await page.locator("#main:visible").count(); i++) {
-      await page.click("#main");
-      await rest(page);
-    }
+    await below(page);
     await page.click(`fieldset.ask [data-choice="${answer(now.question)}"]`);
   } else if (now.photo && answer("picture") === "take") {
     await page.setInputFiles("#picture", exports.PICTURE);
