@@ -67,7 +67,7 @@ export const stepView = (app) => {
   const passes = check && h("div.why", row(WORDS.rightWhen, check.expects_words?.map((words) => paragraph(words)) ?? check.expects.map((of) => paragraph(app.wording.condition(of)))));
   return {
     body: [head, !beside && [because, seen], h("div.rows", rows), passes, current.drawn],
-    side: [beside && [seen, because], current.body, helpers && h("div.ask.helpers", helpers.body)],
+    side: [beside && seen, current.body, helpers && h("div.ask.helpers", helpers.body), beside && because],
     main: current ? current.main : { says: WORDS.done, press: () => finish() },
     hint: current?.hint, through: true,
   };
