@@ -45,11 +45,23 @@ pub struct View {
     pub measured: Vec<Row>,
     pub entries: Vec<Row>,
     pub signatures: Vec<Row>,
+    /// Signatures that were drawn.
+    pub drawn: Vec<Drawn>,
     /// Steps done, all occasions counted.
     pub steps: usize,
     pub events: usize,
     pub checklist_digest: Vec<String>,
     pub head: Vec<String>,
+}
+
+/// A signature as it was drawn.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[allow(missing_docs, reason = "who signed as what, and the strokes")]
+pub struct Drawn {
+    pub role: String,
+    pub name: String,
+    /// Strokes on a sheet 1000 wide and 300 high ([`super::drawing`]).
+    pub path: String,
 }
 
 /// A row of a table.
@@ -92,6 +104,7 @@ pub fn view(judgement: &Judgement, findings: &[Finding], sources: &Sources) -> O
         measured: Vec::new(),
         entries: Vec::new(),
         signatures: Vec::new(),
+        drawn: Vec::new(),
         steps: judgement.path.iter().filter(|one| one.done).count(),
         events: judgement.slots.len(),
         checklist_digest: in_groups(&definition.digest),
@@ -112,6 +125,7 @@ impl View {
             let cells = [&mut row.step, &mut row.what, &mut row.value, &mut row.accepted, &mut row.instrument];
             cells.into_iter().for_each(cleaned);
         }
+        self.drawn.iter_mut().flat_map(|one| [&mut one.role, &mut one.name]).for_each(cleaned);
         [&mut self.workers, &mut self.faults, &mut self.remarks].into_iter().flatten().for_each(cleaned);
         [&mut self.title, &mut self.job, &mut self.id].into_iter().for_each(cleaned);
         self.revision.iter_mut().chain(&mut self.outcome_text).for_each(cleaned);
@@ -203,6 +217,10 @@ struct Torque {
     said: String,
     base: Option<Exact>,
     instrument: String,
+    /// The wrench was set to it and clicked; nobody read it.
+    clicked: bool,
+    /// What was done about it, where it was not good and the fastening was tightened again.
+    remedy: Option<String>,
 }
 
 impl<'a> Reader<'a> {
@@ -280,7 +298,7 @@ impl<'a> Reader<'a> {
                 self.page.measured.push(Row { instrument: instrument.clone().unwrap_or_default(), ..row });
                 self.learn(input, value);
             }
-            What::Torque { line, instrument, .. } => {
+            What::Torque { line, instrument, clicked, remedy, .. } => {
                 if self.torques.last().is_some_and(|before| before.line != *line) {
                     self.finish_torques();
                 }
@@ -288,14 +306,23 @@ impl<'a> Reader<'a> {
                     Some(Value::Amount(amount)) => self.definition.base(amount),
                     _ => None,
                 };
-                let instrument = instrument.clone().unwrap_or_default();
-                self.torques.push(Torque { line: line.clone(), said: self.said(value), base, instrument });
+                self.torques.push(Torque {
+                    line: line.clone(),
+                    said: self.said(value),
+                    base,
+                    instrument: instrument.clone().unwrap_or_default(),
+                    clicked: *clicked == Some(true),
+                    remedy: remedy.clone(),
+                });
             }
             What::Text { line, .. } => self.entry(line, self.said(value)),
             What::Photo { line, file, .. } => self.entry(line, format!("Photograph {file}")),
             What::LeaveOut { line, reason } => self.entry(line, format!("Left out: {reason}")),
-            What::Sign { role, name, .. } => {
+            What::Sign { role, name, drawing, .. } => {
                 let at = clock(&slot.event.at);
+                let drawn =
+                    drawing.iter().map(|path| Drawn { role: role.clone(), name: name.clone(), path: path.clone() });
+                self.page.drawn.extend(drawn);
                 let what = sentence(role).trim_end_matches('.').to_owned();
                 self.page.signatures.push(Row { what, value: name.clone(), accepted: at, ..Row::default() });
             }
@@ -428,9 +455,21 @@ impl<'a> Reader<'a> {
         self.page.entries.push(Row { step: self.step.clone(), what, value, ..Row::default() });
     }
 
-    /// One row for all fastenings of a joint.
+    /// One row for all fastenings of a joint, and one before it for each torque that was not good and was done again.
     fn finish_torques(&mut self) {
-        let torques = std::mem::take(&mut self.torques);
+        let (again, last): (Vec<Torque>, Vec<Torque>) =
+            std::mem::take(&mut self.torques).into_iter().partition(|torque| torque.remedy.is_some());
+        for one in &again {
+            let remedy = one.remedy.as_deref().unwrap_or_default();
+            let value = format!("{}; done again: {remedy}", clicked_words(std::slice::from_ref(one)));
+            self.torque_row(std::slice::from_ref(one), value);
+        }
+        if !last.is_empty() {
+            self.torque_row(&last, clicked_words(&last));
+        }
+    }
+
+    fn torque_row(&mut self, torques: &[Torque], value: String) {
         let Some(first) = torques.first() else { return };
         let (joint, within) = match self.asks(&first.line) {
             Some(Asks::Torque { joint, within, .. }) => {
@@ -439,22 +478,26 @@ impl<'a> Reader<'a> {
             _ => (None, None),
         };
         let held = torques.iter().map(|torque| Some(within?.contains(torque.base?)));
-        let mut instruments: Vec<&str> = Vec::new();
-        for torque in torques.iter().filter(|torque| !torque.instrument.is_empty()) {
-            if !instruments.contains(&torque.instrument.as_str()) {
-                instruments.push(&torque.instrument);
-            }
-        }
         let torque = joint.and_then(|joint| joint.torque.as_ref());
         let row = Row {
             step: self.step.clone(),
             what: joint.map_or_else(|| first.line.clone(), |joint| joint.title.clone()),
-            value: in_one_unit(torques.iter().map(|torque| torque.said.as_str())),
+            value,
             accepted: torque.map_or_else(String::new, |torque| torque.shown.clone()),
             passed: torque.and_then(|_| all_hold(held)),
-            instrument: instruments.join(", "),
+            instrument: listed(torques.iter().map(|torque| torque.instrument.as_str()).filter(|mark| !mark.is_empty())),
         };
         self.page.measured.push(row);
+    }
+}
+
+/// The values, and whether a wrench that was set to them clicked.
+fn clicked_words(torques: &[Torque]) -> String {
+    let values = in_one_unit(torques.iter().map(|torque| torque.said.as_str()));
+    match torques.iter().filter(|torque| torque.clicked).count() {
+        0 => values,
+        all if all == torques.len() => format!("{values}, wrench set and clicked"),
+        some => format!("{values}, wrench set and clicked at {some} of {}", torques.len()),
     }
 }
 
