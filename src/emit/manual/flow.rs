@@ -13,20 +13,18 @@ use super::super::time::clock;
 use super::super::words::{Words, listed, number_of, sentence_case};
 use super::opening::{decided_after, leave_as};
 use super::rows::{Occasions, Row, RowWriter, Run, plain, strong, times};
+use super::step::{Panel, StepBlock, Warning, grouped, reach};
 use crate::model::{
-    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, LimitId, Line, LineKind, Message,
-    Node, Procedure, Record, Section, SignalWord, StateId, StepId, Takes,
+    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line, LineKind,
+    Node, Procedure, Record, Section, StateId, Step, StepId, Takes,
 };
 use crate::source::Span;
-
-/// Steps of fewer lines than this are never parted by a page; longer ones may be, between two rows.
-const KEPT_WHOLE: usize = 20;
 
 /// What the template prints next.
 #[derive(Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub(super) enum Block {
-    Section { anchor: String, number: u32, title: String, when: Option<String>, page: String, starts: bool },
+    Section { anchor: String, number: u32, title: String, when: Option<String> },
     EndSection,
     Step(StepBlock),
     Branch { number: u32, title: String, column: String, scale: Option<Drawing>, arms: Vec<ArmRow> },
@@ -38,53 +36,6 @@ pub(super) enum Block {
     Stop { lead: Option<String>, text: String, leave: Vec<String> },
     Goon { lead: String, text: String },
     Handover { leave: Vec<String>, rows: Vec<Row>, signs: Vec<String> },
-}
-
-impl Block {
-    /// About how many lines of text it is high.
-    pub(super) fn height(&self) -> usize {
-        match self {
-            Block::Step(step) => step.height,
-            Block::Branch { scale, arms, .. } => 4 + 2 * arms.len() + if scale.is_some() { 6 } else { 0 },
-            Block::Section { .. } | Block::Repair { .. } => 4,
-            Block::Stop { leave, .. } => 4 + leave.len(),
-            Block::Handover { leave, rows, .. } => 10 + leave.len() + rows.len(),
-            Block::Arm { .. } | Block::Decide { .. } | Block::EndRepair { .. } | Block::Goon { .. } => 3,
-            Block::EndSection | Block::End => 1,
-        }
-    }
-}
-
-/// A step or check.
-#[derive(Serialize)]
-pub(super) struct StepBlock {
-    anchor: String,
-    number: String,
-    title: String,
-    is_check: bool,
-    when: Option<String>,
-    time: Option<String>,
-    panels: Vec<Panel>,
-    rows: Vec<Row>,
-    expects: Vec<String>,
-    /// One box for each time that it can be done.
-    ticks: Vec<u32>,
-    short: bool,
-    /// About how many lines of text it is high.
-    #[serde(skip)]
-    height: usize,
-}
-
-/// A signal panel.
-#[derive(Serialize)]
-struct Panel {
-    class: &'static str,
-    word: &'static str,
-    /// Whether the safety alert symbol stands before the word: not where nobody can be hurt.
-    alert: bool,
-    nature: String,
-    consequence: String,
-    avoid: String,
 }
 
 #[derive(Serialize)]
@@ -150,6 +101,7 @@ pub(super) fn blocks(writer: &RowWriter<'_>) -> Result<Vec<Block>, EmitError> {
         made: BTreeSet::new(),
         repairs: None,
         limits: limits_by_step(writer.words),
+        placed: BTreeSet::new(),
     };
     for section in &writer.words.procedure.sections {
         flow.section(section)?;
@@ -203,6 +155,8 @@ struct FlowWriter<'a> {
     repairs: Option<u32>,
     /// The limits that can be decided after each step.
     limits: BTreeMap<StepId, Vec<LimitId>>,
+    /// The joints that a step so far has put together.
+    placed: BTreeSet<JointId>,
 }
 
 impl FlowWriter<'_> {
@@ -212,8 +166,6 @@ impl FlowWriter<'_> {
             number: section.number,
             title: section.name.title.clone(),
             when: section.when.as_ref().map(|when| self.writer.words.cond(when)),
-            page: String::new(),
-            starts: false,
         });
         self.body(&section.body)?;
         self.blocks.push(Block::EndSection);
@@ -260,21 +212,23 @@ impl FlowWriter<'_> {
         self.blocks.push(Block::Stop { lead, text: text.to_owned(), leave: leave_as(self.writer.words, &self.made) });
     }
 
-    fn step(&self, id: StepId, occasions: Occasions, expects: &[String]) -> Result<StepBlock, EmitError> {
+    fn step(&mut self, id: StepId, occasions: Occasions, expects: &[String]) -> Result<StepBlock, EmitError> {
         let words = self.writer.words;
         let step = &words.procedure.steps[id];
-        let mut rows: Vec<Row> = self.licensed(id).into_iter().collect();
-        let mut panels = Vec::new();
-        for line in &step.lines {
+        let mut lines = Vec::new();
+        let mut warnings = Vec::new();
+        for (at, line) in step.lines.iter().enumerate() {
             if let LineKind::Message(message) = &line.kind {
-                panels.push(self.panel(message));
+                let (from, to) = reach(words.procedure, step, at, message);
+                warnings.push(Warning { panel: Panel::of(message, |text| words.said(text)), from, to });
             }
-            if !read_here(&step.lines, &line.kind) {
-                rows.extend(self.writer.rows(line, occasions)?);
-            }
+            let read_here = read_here(&step.lines, &line.kind);
+            lines.push(if read_here { Vec::new() } else { self.writer.rows(line, occasions)? });
         }
-        rows.extend(self.limits(id));
-        let height = rows.iter().map(Row::height).sum::<usize>() + panels.len() * 5 + expects.len() + 2;
+        let before = self.licensed(id).into_iter().collect();
+        let drawings = self.drawings(step);
+        let (groups, whole) =
+            grouped(before, lines, self.limits(id), warnings, expects.len(), !drawings.is_empty());
         Ok(StepBlock {
             anchor: format!("step-{}", step.name.id),
             number: step.number.clone(),
@@ -282,27 +236,29 @@ impl FlowWriter<'_> {
             is_check: step.is_check,
             when: step.when.as_ref().map(|when| words.cond(when)),
             time: step.takes.as_ref().map(takes_words),
-            panels,
-            rows,
+            drawings,
+            groups,
             expects: expects.to_vec(),
             ticks: ticks(occasions),
-            short: height < KEPT_WHOLE,
-            height,
+            whole,
         })
     }
 
-    /// The words, and whether somebody can be hurt, as ANSI Z535.6 has them.
-    fn panel(&self, message: &Message) -> Panel {
-        let (class, word) = signal(message.signal);
-        let said = |text| self.writer.words.said(text);
-        Panel {
-            class,
-            word,
-            alert: message.signal != SignalWord::Notice,
-            nature: said(&message.nature),
-            consequence: said(&message.consequence),
-            avoid: said(&message.avoid),
-        }
+    /// The fastenings that are put together here and in no step before, in section.
+    fn drawings(&mut self, step: &Step) -> Vec<Drawing> {
+        let words = self.writer.words;
+        let placed = step.lines.iter().filter_map(|line| match line.kind {
+            LineKind::Place(joint) => Some(joint),
+            _ => None,
+        });
+        let first: Vec<JointId> = placed.filter(|joint| self.placed.insert(*joint)).collect();
+        let drawn = first.into_iter().filter_map(|id| {
+            let joint = &words.procedure.joints[id];
+            let mut drawing = drawing::joint(words, id.index() + 1, joint)?;
+            drawing.caption = format!("{}. {}", joint.name.title, drawing.caption);
+            Some(drawing)
+        });
+        drawn.collect()
     }
 
     /// Where a step is work that codes keep for those whom they permit, it says so.
@@ -310,8 +266,8 @@ impl FlowWriter<'_> {
         let work = self.writer.words.procedure.licensed_work(step);
         let words = listed(work.iter().map(|work| (*work).to_owned()), "and");
         let rule =
-            "Local codes and licensed practice decide who may do this step: see Codes and licences on the first pages.";
-        (!work.is_empty()).then(|| Row::of("Who may", vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
+            "Local codes and licensed practice decide who may do this step: see Codes and licences on the first page.";
+        (!work.is_empty()).then(|| Row::of("Qualified person", vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
     }
 
     /// The limits that can be decided after a step.
@@ -358,9 +314,9 @@ impl FlowWriter<'_> {
             self.body(&repair.body)?;
             self.repairs = outside;
             self.blocks.push(Block::EndRepair { anchor, check: name.clone() });
-            format!("If {name} is still not right after {}:", number_of(repair.times, "repair", "repairs"))
+            format!("If {name} still fails after {}:", number_of(repair.times, "repair", "repairs"))
         } else {
-            format!("If {name} is not right:")
+            format!("If {name} fails:")
         };
         match &check.otherwise {
             CheckElse::Stop(stop) => self.stop(Some(lead), &words.said(&stop.text)),
@@ -439,7 +395,7 @@ impl FlowWriter<'_> {
                 HandoverLine::Sign(who) => signs.extend(who.iter().map(|who| sentence_case(who))),
                 HandoverLine::Show(text) => rows.push(Row::of("Show", vec![plain(said(text))]).ticked()),
                 HandoverLine::Keep(text) => rows.push(Row::of("Keep", vec![plain(said(text))]).ticked()),
-                HandoverLine::Dispose(text) => rows.push(Row::of("Throw away", vec![plain(said(text))]).ticked()),
+                HandoverLine::Dispose(text) => rows.push(Row::of("Dispose of", vec![plain(said(text))]).ticked()),
                 HandoverLine::Note(text) => rows.push(Row::note(&said(text))),
                 HandoverLine::Prose(prose) => rows.push(Row::prose(self.writer.prose(prose))),
             }
@@ -503,13 +459,4 @@ fn takes_words(takes: &Takes) -> String {
         (None, None) => String::new(),
     };
     if takes.people > 1 { format!("{time}, {}", number_of(takes.people, "person", "people")) } else { time }
-}
-
-fn signal(word: SignalWord) -> (&'static str, &'static str) {
-    match word {
-        SignalWord::Notice => ("notice", "NOTICE"),
-        SignalWord::Caution => ("caution", "CAUTION"),
-        SignalWord::Warning => ("warning", "WARNING"),
-        SignalWord::Danger => ("danger", "DANGER"),
-    }
 }

@@ -4,17 +4,16 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use super::super::drawing::{self, Drawing};
 use super::super::kit::{self, GroupRow, PartRow};
 use super::super::lay_out::{self, ToolRow, WearRow};
 use super::super::tailored::{self, MetView};
 use super::super::time::Time;
 use super::super::words::{Words, with_label};
-use super::flow::span_of_steps;
 use super::rows::RowWriter;
+use super::sums::{Piece, sum};
 use crate::model::{ChoiceKind, Limit, LineKind, NumberId, NumberKind, Reading, Rule, StateId, StepId};
 
-/// The first page or two.
+/// What stands before the steps.
 #[derive(Serialize)]
 pub(super) struct Opening {
     about: Vec<String>,
@@ -32,10 +31,6 @@ pub(super) struct Opening {
     kit_groups: Vec<GroupRow>,
     vehicle: Vec<PartRow>,
     contents: Vec<Entry>,
-    /// What is laid out, drawn.
-    bench: Vec<Drawing>,
-    /// The way of the work, drawn.
-    maps: Vec<Drawing>,
 }
 
 #[derive(Serialize)]
@@ -43,6 +38,8 @@ struct LimitView {
     title: String,
     when: Option<String>,
     words: String,
+    /// The same with blanks, where it can be worked out before the job.
+    sum: Vec<Piece>,
     otherwise: Option<String>,
     /// When it can be decided, where that is on the job.
     known: Option<String>,
@@ -72,8 +69,6 @@ struct Entry {
     anchor: String,
     number: u32,
     title: String,
-    when: Option<String>,
-    steps: String,
 }
 
 /// Collects it.
@@ -97,8 +92,6 @@ pub(super) fn opening(writer: &RowWriter<'_>, time: Option<Time>) -> Opening {
         kit_groups: kit::groups(words),
         vehicle: kit::on_vehicle(words),
         contents: contents(words),
-        bench: drawing::bench(words),
-        maps: drawing::flow_maps(words),
     }
 }
 
@@ -111,6 +104,7 @@ fn limit_view(words: Words<'_>, limit: &Limit) -> LimitView {
         title: limit.name.title.clone(),
         when: limit.when.as_ref().map(|when| words.cond(when)),
         words: words.comparison(&limit.holds, true),
+        sum: if known.is_none() { sum(words, &limit.holds) } else { Vec::new() },
         otherwise: limit.otherwise.as_ref().map(|text| words.said(text)),
         known,
     }
@@ -173,8 +167,6 @@ fn contents(words: Words<'_>) -> Vec<Entry> {
         anchor: format!("section-{}", section.name.id),
         number: section.number,
         title: section.name.title.clone(),
-        when: section.when.as_ref().map(|when| words.cond(when)),
-        steps: span_of_steps(words.procedure, &section.body).unwrap_or_default(),
     };
     words.procedure.sections.iter().map(entry).collect()
 }

@@ -10,7 +10,7 @@ use super::circuits::point_words;
 use super::flow::Branches;
 use super::joints::{order, parts};
 use crate::model::{
-    CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading, Record,
+    CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, Part, PartId, Prose, Reading, Record,
     Tightness, ToolUse,
 };
 use crate::prose;
@@ -121,9 +121,9 @@ impl Row {
 
     /// About how many lines of paper it takes, to know which steps fit on a page.
     pub(super) fn height(&self) -> usize {
-        const LINE: usize = 80;
+        const LINE: usize = 84;
         const FIELDS_A_LINE: usize = 5;
-        const FIGURE: usize = 22;
+        const FIGURE: usize = 12;
         let text = self.html.as_ref().or(self.note.as_ref()).map_or(0, String::len)
             + self.runs.iter().map(|run| run.text.len()).sum::<usize>()
             + self.tools.as_ref().map_or(0, String::len);
@@ -151,26 +151,20 @@ impl RowWriter<'_> {
             }
             LineKind::Take(taken) => self.counted("Take", taken, true),
             LineKind::Remove(parts, tools) => {
-                Row { tools: self.words.tools(tools), ..self.counted("Take off", parts, false) }
+                Row { tools: self.words.tools(tools), ..self.counted("Remove", parts, false) }
             }
-            LineKind::Refit(parts) => self.counted("Put back", parts, false),
-            LineKind::Discard(parts) => self.counted("Throw away", parts, false),
+            LineKind::Refit(parts) => self.counted("Refit", parts, false),
+            LineKind::Discard(parts) => self.counted("Discard", parts, false),
             LineKind::Place(joint) => self.place(*joint),
-            LineKind::Snug(joint, tools) => self.joint("Snug up", "Run up ", *joint, ", not yet tight.", tools),
+            LineKind::Snug(joint, tools) => self.joint("Run on", *joint, ", finger-tight.", tools),
             LineKind::Tighten(joint, tools) => self.tighten(*joint, tools),
-            LineKind::Loosen(joint, tools) => {
-                self.joint("Loosen", "Loosen ", *joint, ". Leave the parts in place.", tools)
-            }
-            LineKind::RemoveJoint(joint, tools) => {
-                self.joint("Take off", "Take apart ", *joint, ". Keep the parts.", tools)
-            }
-            LineKind::RefitJoint(joint) => {
-                self.joint("Put back", "Put together ", *joint, " with the parts that came off.", &[])
-            }
+            LineKind::Loosen(joint, tools) => self.joint("Loosen", *joint, ". Leave the parts in place.", tools),
+            LineKind::RemoveJoint(joint, tools) => self.joint("Remove", *joint, ". Keep the parts.", tools),
+            LineKind::RefitJoint(joint) => self.joint("Refit", *joint, ", with the parts that came off.", &[]),
             LineKind::Connect(circuit, points, tools) => self.points("Connect", *circuit, points, tools),
             LineKind::Disconnect(circuit, points, tools) => self.points("Disconnect", *circuit, points, tools),
-            LineKind::Need(need) => self.state("Start when", need.state, need.value),
-            LineKind::Make { state, value } => self.state("Done when", *state, *value),
+            LineKind::Need(need) => self.state("Only when", need.state, need.value),
+            LineKind::Make { state, value } => self.state("Set", *state, *value),
             LineKind::Set(set) => Row::of("Decided", self.decided(set)),
             LineKind::Do(action) => {
                 let action = &procedure.actions[*action];
@@ -276,49 +270,58 @@ impl RowWriter<'_> {
     }
 
     fn counted(&self, verb: &'static str, all: &[Counted<PartId>], from_kit: bool) -> Row {
-        let item = |counted: &Counted<PartId>| {
+        let mut runs = Vec::new();
+        for (at, counted) in all.iter().enumerate() {
             let part = &self.words.procedure.parts[counted.what];
             let from = if from_kit { supplied_in(self.words.procedure, counted.what) } else { None };
-            let count = if counted.count == 0 { String::new() } else { format!("{} × ", counted.count) };
-            let from = from.map_or_else(String::new, |from| format!(", from {from}"));
-            Item { runs: vec![strong(count), plain(format!("{}{from}", part.name.title))], tick: false }
-        };
-        Row::list(verb, Vec::new(), all.iter().map(item).collect())
+            if at > 0 {
+                runs.push(plain("; "));
+            }
+            if counted.count > 0 {
+                runs.push(strong(format!("{}\u{a0}×\u{a0}", counted.count)));
+            }
+            runs.push(plain(part.name.title.clone() + &in_brackets(from)));
+        }
+        Row::of(verb, runs)
     }
 
-    /// `all 8 fastenings of ` and the joint's title.
+    /// `All 8 fastenings of ` and the joint's title.
     fn fastenings(&self, joint: JointId) -> [Run; 2] {
         let joint = &self.words.procedure.joints[joint];
         let count = match joint.count {
             1 => String::new(),
-            2 => "both fastenings of ".to_owned(),
-            count => format!("all {count} fastenings of "),
+            2 => "Both fastenings of ".to_owned(),
+            count => format!("All\u{a0}{count} fastenings of "),
         };
         [plain(count), strong(joint.name.title.clone())]
     }
 
-    fn joint(&self, verb: &'static str, before: &str, joint: JointId, after: &str, tools: &[ToolUse]) -> Row {
+    fn joint(&self, verb: &'static str, joint: JointId, after: &str, tools: &[ToolUse]) -> Row {
         let [count, title] = self.fastenings(joint);
-        let runs = vec![plain(before), count, title, plain(after)];
-        Row { tools: self.words.tools(tools), ..Row::of(verb, runs) }
+        Row { tools: self.words.tools(tools), ..Row::of(verb, vec![count, title, plain(after)]) }
     }
 
-    fn place(&self, joint: JointId) -> Row {
-        let [count, title] = self.fastenings(joint);
-        let each = &self.words.procedure.joints[joint].each;
-        let item = |counted: &Counted<PartId>| {
-            let from = supplied_in(self.words.procedure, counted.what);
-            let from = from.map_or_else(String::new, |from| format!(", from {from}"));
-            Item { runs: vec![plain(format!("{}{from}", self.words.counted(counted)))], tick: false }
-        };
-        let runs = vec![plain("Put together "), count, title, plain(". Each has:")];
-        Row::list("Place", runs, each.iter().map(item).collect())
+    /// `8 ×: bolt M8 × 30 mm, class 8.8, hex head; 2 washers M8; nut M8, class 8 (bag A)`, and what for.
+    fn place(&self, id: JointId) -> Row {
+        let procedure = self.words.procedure;
+        let joint = &procedure.joints[id];
+        let from = |counted: &Counted<PartId>| supplied_in(procedure, counted.what);
+        let all_from = joint.each.first().and_then(from);
+        let same = joint.each.iter().all(|counted| from(counted) == all_from);
+        let each = joint.each.iter().map(|counted| {
+            let own = if same { None } else { from(counted) };
+            several(&procedure.parts[counted.what], counted.count) + &in_brackets(own)
+        });
+        let each = each.collect::<Vec<_>>().join("; ") + &in_brackets(all_from.filter(|_| same));
+        let count = if joint.count == 1 { String::new() } else { format!("{}\u{a0}×: ", joint.count) };
+        let runs = vec![strong(count), plain(each), plain(", for "), strong(joint.name.title.clone()), plain(".")];
+        Row::of("Fit", runs)
     }
 
     /// Writes the sentence that the source leaves to us, so that a torque is stated once.
     fn tighten(&self, joint: JointId, tools: &[ToolUse]) -> Row {
         let [count, title] = self.fastenings(joint);
-        let mut runs = vec![plain("Tighten "), count, title];
+        let mut runs = vec![count, title];
         let order = order(self.words, &self.words.procedure.joints[joint]);
         let then = if order.as_ref().is_some_and(|order| order.contains("first to")) { ", then to " } else { " to " };
         runs.extend(order.map(|order| plain(format!(" {order}"))));
@@ -372,7 +375,7 @@ impl RowWriter<'_> {
                 let last =
                     if matches!(occasions, Occasions::InRepairs(n) if n > 1) { ", after the last repair" } else { "" };
                 let runs = vec![
-                    plain(if many == 1 { "The torque of " } else { "The torque of each fastening of " }),
+                    plain(if many == 1 { "Torque of " } else { "Torque of each of " }),
                     strong(joint.name.title.clone()),
                     plain(last),
                 ];
@@ -398,6 +401,24 @@ impl RowWriter<'_> {
 
 /// A joint of more fastenings than this has room for as many torques; the rest go on a sheet of their own.
 const MOST_FIELDS: u32 = 200;
+
+/// ` (bag A)`
+fn in_brackets(from: Option<String>) -> String {
+    from.map_or_else(String::new, |from| format!("\u{a0}({})", from.replace(' ', "\u{a0}")))
+}
+
+/// `2 washers M8`, `bolt M8 × 30 mm`, `2 × Lug, 8 AWG`: plural only where the word is one of ours.
+fn several(part: &Part, count: u32) -> String {
+    let title = &part.name.title;
+    let ours = part.fastener.as_ref().and_then(|_| title.split_once(' '));
+    let ours = ours.filter(|(word, _)| ["Bolt", "Screw", "Stud", "Nut", "Washer"].contains(word));
+    match (ours, count) {
+        (Some((word, rest)), 0 | 1) => format!("{}\u{a0}{rest}", word.to_lowercase()),
+        (Some((word, rest)), count) => format!("{count}\u{a0}{}s\u{a0}{rest}", word.to_lowercase()),
+        (None, 0 | 1) => title.clone(),
+        (None, count) => format!("{count}\u{a0}×\u{a0}{title}"),
+    }
+}
 
 fn occasion_labels(occasions: Occasions) -> Vec<String> {
     match occasions {
