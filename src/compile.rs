@@ -126,8 +126,7 @@ pub fn build_tailored_with(
         Ok(procedure) => procedure,
         Err(refusal) => return Some(Err(refusal)),
     };
-    let outputs =
-        emit::emit_with(&procedure, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras);
+    let outputs = emit::emit_with(&procedure, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras);
     Some(Ok(TailoredBuild { procedure, outputs }))
 }
 

@@ -13,10 +13,10 @@ use super::super::time::clock;
 use super::super::words::{Words, listed, number_of, sentence_case};
 use super::opening::{decided_after, leave_as};
 use super::rows::{Occasions, Row, RowWriter, Run, plain, strong, times};
-use super::step::{Panel, StepBlock, Warning, grouped, reach};
+use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
 use crate::model::{
-    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line, LineKind,
-    Node, Procedure, Record, Section, StateId, Step, StepId, Takes,
+    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line,
+    LineKind, Node, Procedure, Record, Section, StateId, Step, StepId, Takes,
 };
 use crate::source::Span;
 
@@ -226,9 +226,15 @@ impl FlowWriter<'_> {
             lines.push(if read_here { Vec::new() } else { self.writer.rows(line, occasions)? });
         }
         let before = self.licensed(id).into_iter().collect();
-        let drawings = self.drawings(step);
-        let (groups, whole) =
-            grouped(before, lines, self.limits(id), warnings, expects.len(), !drawings.is_empty());
+        let body = Body {
+            before,
+            lines,
+            after: self.limits(id),
+            warnings,
+            drawings: self.drawings(step),
+            more: expects.len(),
+        };
+        let (groups, whole) = grouped(body);
         Ok(StepBlock {
             anchor: format!("step-{}", step.name.id),
             number: step.number.clone(),
@@ -236,7 +242,6 @@ impl FlowWriter<'_> {
             is_check: step.is_check,
             when: step.when.as_ref().map(|when| words.cond(when)),
             time: step.takes.as_ref().map(takes_words),
-            drawings,
             groups,
             expects: expects.to_vec(),
             ticks: ticks(occasions),
@@ -245,20 +250,21 @@ impl FlowWriter<'_> {
     }
 
     /// The fastenings that are put together here and in no step before, in section.
-    fn drawings(&mut self, step: &Step) -> Vec<Drawing> {
+    fn drawings(&mut self, step: &Step) -> Vec<(usize, Drawing)> {
         let words = self.writer.words;
-        let placed = step.lines.iter().filter_map(|line| match line.kind {
-            LineKind::Place(joint) => Some(joint),
-            _ => None,
-        });
-        let first: Vec<JointId> = placed.filter(|joint| self.placed.insert(*joint)).collect();
-        let drawn = first.into_iter().filter_map(|id| {
+        let mut drawings = Vec::new();
+        for (at, line) in step.lines.iter().enumerate() {
+            let LineKind::Place(id) = line.kind else { continue };
+            if !self.placed.insert(id) {
+                continue;
+            }
             let joint = &words.procedure.joints[id];
-            let mut drawing = drawing::joint(words, id.index() + 1, joint)?;
-            drawing.caption = format!("{}. {}", joint.name.title, drawing.caption);
-            Some(drawing)
-        });
-        drawn.collect()
+            if let Some(mut drawing) = drawing::joint_beside(words, id.index() + 1, joint) {
+                drawing.caption = format!("{}. {}", joint.name.title, drawing.caption);
+                drawings.push((at, drawing));
+            }
+        }
+        drawings
     }
 
     /// Where a step is work that codes keep for those whom they permit, it says so.
@@ -267,7 +273,8 @@ impl FlowWriter<'_> {
         let words = listed(work.iter().map(|work| (*work).to_owned()), "and");
         let rule =
             "Local codes and licensed practice decide who may do this step: see Codes and licences on the first page.";
-        (!work.is_empty()).then(|| Row::of("Qualified person", vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
+        (!work.is_empty())
+            .then(|| Row::of("Qualified person", vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
     }
 
     /// The limits that can be decided after a step.

@@ -27,10 +27,17 @@ pub(super) struct Opening {
     options: Vec<OptionView>,
     givens: Vec<GivenView>,
     wear: Vec<WearRow>,
-    tools_needed: Vec<ToolRow>,
+    tools_needed: Vec<ToolGroup>,
     kit_groups: Vec<GroupRow>,
     vehicle: Vec<PartRow>,
     contents: Vec<Entry>,
+}
+
+/// Tools under one condition: those that every job needs come first.
+#[derive(Serialize)]
+struct ToolGroup {
+    when: Option<String>,
+    rows: Vec<ToolRow>,
 }
 
 #[derive(Serialize)]
@@ -88,11 +95,24 @@ pub(super) fn opening(writer: &RowWriter<'_>, time: Option<Time>) -> Opening {
         options: options(words),
         givens: givens(words),
         wear: lay_out::protection(words),
-        tools_needed: lay_out::tools(words),
+        tools_needed: by_condition(lay_out::tools(words)),
         kit_groups: kit::groups(words),
         vehicle: kit::on_vehicle(words),
         contents: contents(words),
     }
+}
+
+/// A condition is said once, not beside each tool.
+fn by_condition(tools: Vec<ToolRow>) -> Vec<ToolGroup> {
+    let mut groups = vec![ToolGroup { when: None, rows: Vec::new() }];
+    for row in tools {
+        match groups.iter_mut().find(|group| group.when == row.when) {
+            Some(group) => group.rows.push(row),
+            None => groups.push(ToolGroup { when: row.when.clone(), rows: vec![row] }),
+        }
+    }
+    groups.retain(|group| !group.rows.is_empty());
+    groups
 }
 
 fn limit_view(words: Words<'_>, limit: &Limit) -> LimitView {

@@ -16,8 +16,8 @@ const KEPT_WHOLE: usize = 16;
 const LINES_A_PAGE: usize = 46;
 /// About how many lines a panel takes.
 const PANEL: usize = 3;
-/// And a drawing, where the rows do not stand beside it.
-const DRAWING: usize = 11;
+/// And a drawing, beside which the rows stand.
+const DRAWING: usize = 9;
 
 /// A step or check.
 #[derive(Serialize)]
@@ -28,8 +28,6 @@ pub(super) struct StepBlock {
     pub(super) is_check: bool,
     pub(super) when: Option<String>,
     pub(super) time: Option<String>,
-    /// The fastenings that are put together here for the first time.
-    pub(super) drawings: Vec<Drawing>,
     /// At least one; the first stands with the heading.
     pub(super) groups: Vec<Group>,
     pub(super) expects: Vec<String>,
@@ -44,6 +42,8 @@ pub(super) struct StepBlock {
 pub(super) struct Group {
     /// What warns of these rows, the gravest first.
     pub(super) panels: Vec<Panel>,
+    /// The fastenings that these rows put together for the first time.
+    pub(super) drawings: Vec<Drawing>,
     pub(super) rows: Vec<Row>,
 }
 
@@ -91,9 +91,8 @@ pub(super) struct Warning {
 pub(super) fn reach(procedure: &Procedure, step: &Step, at: usize, message: &Message) -> (usize, usize) {
     let later = || step.lines.iter().enumerate().skip(at + 1);
     let from = later().find(|(_, line)| !is_message(line)).map_or(at, |(at, _)| at);
-    let brings = |line: &Line| {
-        procedure.brought_by(line).into_iter().any(|brought| procedure.answers(message.hazard, brought))
-    };
+    let brings =
+        |line: &Line| procedure.brought_by(line).into_iter().any(|brought| procedure.answers(message.hazard, brought));
     let to = later().find(|(_, line)| brings(line)).map_or(from, |(at, _)| at);
     (from, to.max(from))
 }
@@ -102,72 +101,74 @@ fn is_message(line: &Line) -> bool {
     matches!(line.kind, LineKind::Message(_))
 }
 
-/// The groups of a step, and whether it is kept whole. `lines` are the rows of each line of the step, in their order;
-/// `before` and `after` are rows that belong to no line.
-pub(super) fn grouped(
-    before: Vec<Row>,
-    lines: Vec<Vec<Row>>,
-    after: Vec<Row>,
-    warnings: Vec<Warning>,
-    more: usize,
-    drawn: bool,
-) -> (Vec<Group>, bool) {
-    let text: usize = before.iter().chain(lines.iter().flatten()).chain(&after).map(Row::height).sum();
-    let text = if drawn { text.max(DRAWING) } else { text };
-    let whole = text + warnings.len() * PANEL + more + 2 < KEPT_WHOLE;
-    let mut groups = if whole { one_group(before, lines, warnings) } else { several(before, lines, warnings) };
-    groups.retain(|group| !group.rows.is_empty() || !group.panels.is_empty());
-    if whole {
-        match groups.last_mut() {
-            Some(last) => last.rows.extend(after),
-            None => groups.push(Group { panels: Vec::new(), rows: after }),
-        }
-    } else {
-        groups.extend(after.into_iter().map(|row| Group { panels: Vec::new(), rows: vec![row] }));
-    }
+/// What a step holds, line by line.
+pub(super) struct Body {
+    /// Rows that belong to no line and stand before them.
+    pub(super) before: Vec<Row>,
+    /// The rows of each line, in their order.
+    pub(super) lines: Vec<Vec<Row>>,
+    /// Rows that belong to no line and stand after them.
+    pub(super) after: Vec<Row>,
+    pub(super) warnings: Vec<Warning>,
+    /// Drawings with the line that each is about.
+    pub(super) drawings: Vec<(usize, Drawing)>,
+    /// How many lines follow that are no rows.
+    pub(super) more: usize,
+}
+
+/// The groups of a step, and whether it is kept whole.
+pub(super) fn grouped(body: Body) -> (Vec<Group>, bool) {
+    let rows = || body.before.iter().chain(body.lines.iter().flatten()).chain(&body.after);
+    let text: usize = rows().map(Row::height).sum();
+    let whole = text.max(body.drawings.len() * DRAWING) + body.warnings.len() * PANEL + body.more + 2 < KEPT_WHOLE;
+    let mut groups = if whole { vec![one_group(body)] } else { several(body) };
     for group in &mut groups {
-        group.panels.sort_by(|a, b| b.gravity.cmp(&a.gravity));
-    }
-    if groups.is_empty() {
-        groups.push(Group::default());
+        group.panels.sort_by_key(|panel| std::cmp::Reverse(panel.gravity));
     }
     (groups, whole)
 }
 
-fn one_group(before: Vec<Row>, lines: Vec<Vec<Row>>, warnings: Vec<Warning>) -> Vec<Group> {
-    let panels = warnings.into_iter().map(|warning| warning.panel).collect();
-    vec![Group { panels, rows: before.into_iter().chain(lines.into_iter().flatten()).collect() }]
+fn one_group(body: Body) -> Group {
+    Group {
+        panels: body.warnings.into_iter().map(|warning| warning.panel).collect(),
+        drawings: body.drawings.into_iter().map(|(_, drawing)| drawing).collect(),
+        rows: body.before.into_iter().chain(body.lines.into_iter().flatten()).chain(body.after).collect(),
+    }
 }
 
 /// A group for each stretch of lines that panels hold together, and one for each other row.
-fn several(before: Vec<Row>, lines: Vec<Vec<Row>>, warnings: Vec<Warning>) -> Vec<Group> {
+fn several(body: Body) -> Vec<Group> {
+    let Body { before, lines, after, warnings, drawings, .. } = body;
     let first = lines.iter().position(|rows| !rows.is_empty()).unwrap_or(0);
     let spans = joined(&lines, &warnings);
-    let mut groups = vec![Group { panels: Vec::new(), rows: before }];
-    let mut waiting: Vec<Warning> = warnings;
-    for (at, rows) in lines.into_iter().enumerate() {
-        if rows.is_empty() {
-            continue;
-        }
+    let held = |warning: &Warning| spans.iter().any(|(from, to)| *from <= warning.from && warning.to <= *to);
+    let (mut waiting, mut drawings) = (warnings, drawings);
+    let mut group = Group { rows: before, ..Group::default() };
+    let mut groups = Vec::new();
+    for (at, rows) in lines.into_iter().enumerate().filter(|(_, rows)| !rows.is_empty()) {
         // The heading stands with the first row, and with the stretch that begins there.
-        let begins = !spans.iter().any(|(from, to)| *from < at && at <= *to);
-        if begins && at != first {
-            groups.push(Group::default());
+        let goes_on = spans.iter().any(|(from, to)| *from < at && at <= *to);
+        if at != first && !goes_on {
+            groups.push(std::mem::take(&mut group));
         }
-        let Some(group) = groups.last_mut() else { continue };
-        let (now, later): (Vec<Warning>, Vec<Warning>) = waiting.into_iter().partition(|warning| warning.from <= at);
+        let (now, later): (Vec<_>, Vec<_>) = waiting.into_iter().partition(|warning| warning.from <= at);
         waiting = later;
         for warning in now {
-            // A stretch too long for a page: the panel stands again before the line that it is about.
-            if !spans.iter().any(|(from, to)| *from <= warning.from && warning.to <= *to) && warning.to > at {
+            // A stretch too long for a page: the panel stands again right before the line that it is about.
+            if !held(&warning) && warning.to > at {
                 waiting.push(Warning { panel: warning.panel.clone(), from: warning.to, to: warning.to });
             }
             group.panels.push(warning.panel);
         }
+        let (now, later): (Vec<_>, Vec<_>) = drawings.into_iter().partition(|(line, _)| *line <= at);
+        drawings = later;
+        group.drawings.extend(now.into_iter().map(|(_, drawing)| drawing));
         group.rows.extend(rows);
     }
     // A message after all lines is about the step as a whole.
-    groups[0].panels.extend(waiting.into_iter().map(|warning| warning.panel));
+    group.panels.extend(waiting.into_iter().map(|warning| warning.panel));
+    groups.push(group);
+    groups.extend(after.into_iter().map(|row| Group { rows: vec![row], ..Group::default() }));
     groups
 }
 
