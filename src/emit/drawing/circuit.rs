@@ -58,7 +58,7 @@ impl Sheet<'_> {
         let inside = self.inside();
         let lines = guard.len().max(wire.len()) as f64;
         let top = 1.0 + lines * Face::Plain.leading() + 2.2;
-        let bottom = top + (11.0 + inside.iter().map(|(face, _)| face.leading()).sum::<f64>()).max(27.0);
+        let bottom = top + (11.0 + inside.iter().map(|(face, _)| face.leading()).sum::<f64>()).max(23.0);
         self.bottom_up(GUARD - 8.0, top - 2.6, Face::Bold, &guard);
         self.bottom_up(WIRE.0, top - 2.6, Face::Plain, &wire);
         self.upper_wire(top);
@@ -194,7 +194,7 @@ impl Sheet<'_> {
     fn points(&mut self, y: f64) -> f64 {
         self.heading(y, "Its points in order from the source");
         let x = SCALE.0 + 2.4;
-        let mut y = y + 9.2;
+        let mut y = y + 8.6;
         let mut last = None;
         for (at, point) in self.circuit.points.iter().enumerate() {
             let number = (at + 1).to_string();
@@ -222,9 +222,9 @@ impl Sheet<'_> {
                     let most = WIDTH - x - 5.0;
                     self.canvas.block((x + 4.6, next), Anchor::Start, Face::Small, &detail, most)
                 }
-            } + 2.0;
+            } + 1.2;
         }
-        y
+        y + 0.6
     }
 
     fn dead_while(&mut self, y: f64) {
@@ -233,7 +233,7 @@ impl Sheet<'_> {
         if states.is_empty() {
             return;
         }
-        let text = format!("Dead while: {states}");
+        let text = format!("Isolated when: {states}");
         let lines = wrap(Face::Bold, &text, WIDTH - 2.0 * SCALE.0 - 4.0);
         let high = lines.len() as f64 * Face::Bold.leading() + 2.6;
         self.canvas.rect((SCALE.0, y - 1.4), (WIDTH - 2.0 * SCALE.0, high), "ink");
@@ -451,7 +451,7 @@ mod tests {
         let drawing = circuit(Words::new(&little), &little.circuits.rows()[0]).expect("a schematic");
         let says = texts(&drawing);
         assert!(
-            !says.contains("Drop") && !says.contains("Left") && !says.contains("toscale") && !says.contains("Dead"),
+            !says.contains("Drop") && !says.contains("Left") && !says.contains("toscale") && !says.contains("Isolated"),
             "{says}"
         );
         // Without the resistance of the chassis nobody knows what is left at the load.

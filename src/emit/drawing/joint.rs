@@ -442,7 +442,7 @@ fn dimensions(words: Words<'_>, joint: &Joint, stack: &Stack<'_>, sheet: &Sheet)
             let nut = stack.layers.last().map_or(end, |layer| layer.edge(&across));
             let left = bolt.length - needed;
             if left >= 0.0 {
-                add(needed, bolt.length, (nut, end), "Stands out", computed(left));
+                add(needed, bolt.length, (nut, end), "Thread protrusion", computed(left));
             } else {
                 add(bolt.length, needed, (nut, nut), "Too short by", computed(-left));
             }
@@ -453,7 +453,7 @@ fn dimensions(words: Words<'_>, joint: &Joint, stack: &Stack<'_>, sheet: &Sheet)
             let value = whole.unwrap_or_else(|| computed(engaged));
             add(needed, needed + engaged, (part, part), "Thread engaged", value);
             if beyond > 0.0 {
-                add(needed + depth, bolt.length, (part, end), "Stands out", computed(beyond));
+                add(needed + depth, bolt.length, (part, end), "Thread protrusion", computed(beyond));
             } else if engaged < depth {
                 add(needed + engaged, needed + depth, (part, part), "Thread left below", computed(depth - engaged));
             }
