@@ -58,13 +58,13 @@ impl Sheet<'_> {
         let inside = self.inside();
         let lines = guard.len().max(wire.len()) as f64;
         let top = 1.0 + lines * Face::Plain.leading() + 2.2;
-        let bottom = top + (11.0 + inside.iter().map(|(face, _)| face.leading()).sum::<f64>()).max(23.0);
+        let bottom = top + (8.5 + inside.iter().map(|(face, _)| face.leading()).sum::<f64>()).max(23.0);
         self.bottom_up(GUARD - 8.0, top - 2.6, Face::Bold, &guard);
         self.bottom_up(WIRE.0, top - 2.6, Face::Plain, &wire);
         self.upper_wire(top);
         self.source(top, bottom);
         self.load(top, bottom);
-        let mut y = top + 9.5;
+        let mut y = top + 7.6;
         for (face, text) in &inside {
             self.canvas.text((INSIDE.0, y), Anchor::Start, *face, text);
             y += face.leading();
@@ -171,7 +171,7 @@ impl Sheet<'_> {
         let x = SCALE.0 + part / whole * (SCALE.1 - SCALE.0);
         let (label, along) = (protection_words(self.words, guard), self.words.quantity(at));
         self.heading(y, "The wire from the source to the load, to scale");
-        let line = y + 11.0;
+        let line = y + 9.8;
         let c = &mut self.canvas;
         c.line((SCALE.0, line), (SCALE.1, line), "wired");
         for end in [SCALE.0, SCALE.1] {

@@ -8,7 +8,7 @@ use super::super::text::{data_address, html, media_type};
 use super::super::words::{Words, label, listed, number_of, own_unit, with_label};
 use super::circuits::point_words;
 use super::flow::Branches;
-use super::joints::{order, parts};
+use super::joints::{order, parts, thread_words};
 use crate::model::{
     CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, Part, PartId, Prose, Reading, Record,
     Tightness, ToolUse,
@@ -329,7 +329,10 @@ impl RowWriter<'_> {
             Tightness::Torque(measure, _) => {
                 let torque = parts(self.words, measure);
                 let brackets = torque.brackets.map_or_else(String::new, |brackets| format!(" {brackets}"));
-                runs.extend([plain(then), Run { text: torque.text, style: "torque" }, plain(brackets + ".")]);
+                let thread = self.words.procedure.joints[joint].thread;
+                let thread = thread.map_or_else(String::new, |thread| format!(", thread {}", thread_words(thread)));
+                let rest = format!("{brackets}{thread}.");
+                runs.extend([plain(then), Run { text: torque.text, style: "torque" }, plain(rest)]);
             }
             Tightness::Seen(criterion, _) => {
                 runs.extend([plain(" until you see this: "), strong(criterion.clone()), plain(".")]);

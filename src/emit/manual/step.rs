@@ -11,7 +11,7 @@ use super::rows::Row;
 use crate::model::{Line, LineKind, Message, Procedure, SignalWord, Step};
 
 /// Steps of fewer lines than this are never parted by a page; longer ones may be, between two groups.
-const KEPT_WHOLE: usize = 16;
+const KEPT_WHOLE: usize = 12;
 /// More lines than this don't fit on a page whatever else is on it.
 const LINES_A_PAGE: usize = 46;
 /// About how many lines a panel takes.
