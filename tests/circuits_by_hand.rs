@@ -218,7 +218,7 @@ fn every_line_of_the_demos_has_a_source_or_says_that_it_needs_none() {
     for (name, text) in [
         ("kestrel-rack", include_str!("../procedures/kestrel-rack.fitw")),
         ("wren-battery", include_str!("../procedures/wren-battery.fitw")),
-        ("heron-carrier", include_str!("../procedures/heron-carrier.fitw")),
+        ("heron-box", include_str!("../procedures/heron-box.fitw")),
     ] {
         let procedure = resolve(text);
         assert!(!procedure.circuits.is_empty(), "{name} has circuits");
@@ -271,7 +271,7 @@ fn each_gauge_starts_from_the_published_values() {
 #[test]
 #[ignore = "prints rather than deciding anything"]
 fn read_aloud() {
-    for text in [include_str!("../procedures/kestrel-rack.fitw"), include_str!("../procedures/heron-carrier.fitw")] {
+    for text in [include_str!("../procedures/kestrel-rack.fitw"), include_str!("../procedures/heron-box.fitw")] {
         let procedure = resolve(text);
         for circuit in procedure.circuits.rows() {
             let made = working(&procedure, circuit);

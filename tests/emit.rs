@@ -7,6 +7,8 @@
 mod joints;
 #[path = "emit/maps.rs"]
 mod maps;
+#[path = "emit/order.rs"]
+mod order;
 #[path = "emit/packing.rs"]
 mod packing;
 #[path = "emit/scale.rs"]
@@ -34,7 +36,7 @@ fn build(name: &str, text: &str) -> (Outputs, Sources) {
 
 /// The same with files that are made on demand.
 fn build_with(name: &str, text: &str, extras: Extras) -> (Outputs, Sources) {
-    let world = Memory::default().with(name, text).with("rail.svg", RAIL);
+    let world = Memory::default().with(name, text).with("rail.svg", RAIL).with("figures/kestrel-rail.svg", RAIL);
     let mut sources = Sources::default();
     let resolved = resolve(name, &world, &mut sources);
     let errors: Vec<&str> = resolved
@@ -100,7 +102,7 @@ fn nothing_that_a_procedure_says_is_left_out_of_the_manual() {
         "Short arm",
         "Permitted load",
         "The hook stands in the way of the motor.",
-        "Height of the rail",
+        "Width of the rail",
         "The roof bears the rack",
         "Do not fit it.",
         "The rail leaves room",
@@ -184,6 +186,66 @@ fn nothing_that_a_procedure_says_is_left_out_of_the_manual() {
         "On the bench",
     ];
     assert_eq!(missing("annex.html", &judged), Vec::<String>::new(), "not in the annex");
+}
+
+/// What the manual says of every kind of thing stands in the checklist too, under a member of its own.
+#[test]
+fn what_the_manual_says_the_checklist_says() {
+    let (outputs, _) = build("every-kind.fitw", EVERY_KIND);
+    let data: serde_json::Value = serde_json::from_str(file(&outputs, "checklist.json")).expect("JSON");
+    let local_codes = data["procedure"]["local_codes"].as_str().expect("a sentence");
+    let manual = file(&outputs, "manual.html").replace("&#x27;", "'");
+    assert!(manual.contains(local_codes), "{local_codes}");
+    let row = |table: &str, name: &str, id: &str| -> serde_json::Value {
+        let mut rows = data[table].as_array().expect("rows").iter();
+        rows.find(|row| row[name] == id).unwrap_or_else(|| panic!("{table} {id}")).clone()
+    };
+    let mut lines = std::collections::BTreeMap::new();
+    let mut steps = std::collections::BTreeMap::new();
+    each_object(&data["flow"], &mut |object| {
+        let id = object.get("id").and_then(|id| id.as_str()).unwrap_or_default().to_owned();
+        if let Some(does) = object.get("does") {
+            lines.insert(id.clone(), does.clone());
+        }
+        if !object.contains_key("means") {
+            steps.insert(id, serde_json::Value::Object(object.clone()));
+        }
+    });
+    let said = [
+        (&row("limits", "id", "rail-room")["when_words"], "Powered arm, 12 V"),
+        (&row("rules", "id", "rule.arm+tow")["words"], "Powered arm, 12 V: only with Tow hook: no."),
+        (&row("parts", "id", "clip")["detail"], "use once"),
+        (&row("kit", "id", "box-powered")["when_words"], "Powered arm, 12 V"),
+        (&row("kit", "id", "bag-A")["called"], "bag A"),
+        (&lines["place.take.bracket+grease"]["parts"][0]["from"], "the box"),
+        (&lines["place.take.bracket+grease"]["parts"][0]["kit"][0], "box"),
+        (&row("joints", "id", "rail")["each"][0]["from"], "bag A"),
+        (&row("joints", "id", "rail")["thread"], "zinc plated"),
+        (&row("joints", "id", "rail")["pattern"]["words"], "crosswise in 2 stages, first to 11 N·m (8.1 lbf·ft)"),
+        (&row("joints", "id", "pivot-joint")["tight"], "no play, and it still swings"),
+        (&row("tools", "id", "torque-wrench-40")["detail"], "8 to 40 N·m (6.0 to 29.5 lbf·ft)"),
+        (&lines["torque.tighten.rail"]["tools"][2]["words"], "Spanner, 13 mm"),
+        (&lines["light.do.lower"]["needs"][0]["words"], "Engine: stopped"),
+        (&lines["place.use.soft-mallet"]["benefit"], "saves time"),
+        (&steps["run"]["qualified"]["work"][0], "Electrical work"),
+        (
+            &steps["run"]["qualified"]["words"],
+            "Electrical work. Local codes and licensed practice decide who may do this step.",
+        ),
+        (&steps["place"]["takes"]["words"], "5 min to 8 min, 2 people"),
+        (&steps["wire"]["when_words"], "Powered arm, 12 V"),
+        (&steps["fit.choose.height"]["arms"][0]["covers"], "20 to 45 mm (0.79 to 1.77 in)"),
+        (&row("circuits", "id", "feed")["wire_words"], "8 AWG copper"),
+        (&row("circuits", "id", "feed")["points"][0]["detail"], "Lug, 8 AWG, M8; stud M8"),
+        (&row("lay_out", "title", "Soft-faced mallet")["benefit"], "saves time"),
+        (&row("wear", "protection", "visor")["steps"][0], "look"),
+        (&row("inputs", "id", "height")["reads_shown"], "1 mm"),
+        (&data["procedure"]["time"]["people"], "2 people"),
+    ];
+    for (is, wanted) in said {
+        let is = is.as_str().unwrap_or("nothing").replace('\u{a0}', " ");
+        assert_eq!(is, wanted);
+    }
 }
 
 /// Every line of every step is in the checklist, in its order, under an id of its own.

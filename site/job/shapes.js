@@ -30,11 +30,11 @@ value id:t label:t
 input kind=option id:t title:t values:+value
 input kind=observe id:t title:t values:+value
 input kind=result id:t title:t values:+value
-input kind=given id:t title:t quantity:t low:amount high:amount reads?:amount tool?:t shown:t
-input kind=measure id:t title:t quantity:t low:amount high:amount reads?:amount tool?:t shown:t
-counted part:t count?:w
-is state:t value:t
-place any_of:+t count:w hold:f
+input kind=given id:t title:t quantity:t low:amount high:amount reads?:amount tool?:t shown:t reads_shown?:t
+input kind=measure id:t title:t quantity:t low:amount high:amount reads?:amount tool?:t shown:t reads_shown?:t
+counted part:t count?:w from?:t kit?:[t
+is state:t value:t words?:t
+place any_of:+t count:w hold:f words?:t
 mention text:t words:t means:t id?:t
 prose text:t markdown:t mentions:[mention
 does kind=text prose:prose
@@ -58,57 +58,63 @@ does kind=disconnect circuit:t points:[t tools:[place
 does kind=need state:is
 does kind=make state:is
 does kind=set result:t value:t
-does kind=do action:t
+does kind=do action:t needs?:[is
 does kind=record-torque joint:t count:w
 does kind=record-reading input:t
 does kind=record-text what:t
 does kind=record-photo what:t
 does kind=figure asset:t alt:t
 line id:t does:does
-takes time:stated people:w
-step id:t number:t title:t when?:condition takes?:takes content_digest:h lines:[line
-node kind=step id:t number:t title:t when?:condition takes?:takes content_digest:h lines:[line
-node kind=check step:step expects:[condition repair?:repair otherwise:otherwise
+takes time:stated people:w words?:t
+qualified work:[t words:t
+step id:t number:t title:t when?:condition when_words?:t takes?:takes qualified?:qualified content_digest:h lines:[line
+node kind=step id:t number:t title:t when?:condition when_words?:t takes?:takes qualified?:qualified content_digest:h lines:[line
+node kind=check step:step expects:[condition expects_words?:[t repair?:repair otherwise:otherwise
 node kind=choose id:t input:t arms:+arm
-node kind=when id:t if:condition words:t then:[node else:[node
+node kind=when id:t if:condition words:t else_words?:t then:[node else:[node
 node kind=set id:t result:t value:t
 node kind=stop id:t text:t leave_as:[is
 node kind=handover id:t leave_as:[is lines:[last
 repair times:w body:[node
 otherwise kind=stop id:t text:t leave_as:[is
 otherwise kind=go-on text:t
-arm when?:condition words:t body:[node
-last kind=sign who:[t
-last kind=show text:t
-last kind=keep text:t
-last kind=dispose text:t
-last kind=note text:t
-last kind=text prose:prose
-section id:t number:w title:t when?:condition body:[node
+arm when?:condition words:t covers?:t body:[node
+last kind=sign id?:t who:[t
+last kind=show id?:t text:t
+last kind=keep id?:t text:t
+last kind=dispose id?:t text:t
+last kind=note id?:t text:t
+last kind=text id?:t prose:prose
+section id:t number:w title:t when?:condition when_words?:t body:[node
 format name:t version:t
 maker name:t version:t
 revision mark:t date:t
-about id:t title:t revision?:revision text:[prose fits:[t skill:[t licence:[t
+about id:t title:t revision?:revision text:[prose fits:[t skill:[t licence:[t local_codes?:t time?:spans
+spans total:t longest:t cases:[span remarks:[t people:t people_remark?:t
+span when_words:t time:t
 unit code:t symbol:t quantity:t base:t factor:n offset:n
 fact id:t title:t value:stated
-rule holds:condition when?:condition reason:t
-limit id:t title:t when?:condition holds:condition words:t after_step?:t stop?:t
+rule holds:condition when?:condition reason:t words?:t
+limit id:t title:t when?:condition when_words?:t holds:condition words:t after_step?:t stop?:t
 drive kind:hex|hex-socket|cross-recess|slot|hexalobular sizes:[amount mark?:t
 fastener kind:bolt|screw|stud|nut|washer head?:drive
-part id:t title:t fastener?:fastener brings:[t
-group kind:bag|box|shop title:t when?:condition entries:[counted
-tool id:t title:t turns:[drive torque?:stated measures?:stated reads?:stated
-laid any_of:+t count:w optional:f when?:t
+part id:t title:t fastener?:fastener brings:[t detail?:t
+group id?:t kind:bag|box|shop title:t called?:t when?:condition when_words?:t entries:[counted
+tool id:t title:t turns:[drive torque?:stated measures?:stated reads?:stated detail?:t
+laid any_of:+t count:w optional:f when?:t when_words?:t needed_if?:condition title?:t detail?:t benefit?:t steps?:[t
+worn-in protection:t throughout:f steps:[t when_words?:t needed_if?:condition
+met id:t title:t when_words?:t words:t numbers?:t
 worn id:t title:t throughout:f
-hazard id:t title:t signal:signal
+hazard id:t title:t signal:signal answered_by?:[t licensed?:t
 action id:t title:t needs:[is
-joint id:t title:t when?:condition each:[counted count:w torque?:stated tight?:t
+joint id:t title:t when?:condition when_words?:t each:[counted count:w torque?:stated tight?:t clamps_with?:t
 amounts what:t amount:stated
-point id:t title:t
-circuit id:t title:t when?:condition facts:[amounts metal:t points:[point
+point id:t title:t order?:w detail?:t
+back chassis:f resistance?:stated words:t
+circuit id:t title:t when?:condition when_words?:t facts:[amounts metal:t points:[point wire_words?:t way_back?:back bundle?:w sheathed?:f starter_cable?:f drop_words?:t carries_words?:t
 state id:t title:t values:+value starts:t ends?:t
 asset path:t media_type:t sha256:h data:t
-checklist format:format features_required:[t compiler:maker source_digest:h procedure:about units:[unit inputs:[input facts:[fact rules:[rule limits:[limit parts:[part kit:[group vehicle:[counted tools:[tool lay_out:[laid protection:[worn hazards:[hazard actions:[action joints:[joint circuits:[circuit states:[state assets:[asset flow:[section
+checklist format:format features_required:[t compiler:maker source_digest:h procedure:about left_out?:[t met?:[met units:[unit inputs:[input facts:[fact rules:[rule limits:[limit parts:[part kit:[group vehicle:[counted tools:[tool lay_out:[laid wear?:[worn-in protection:[worn hazards:[hazard actions:[action joints:[joint circuits:[circuit states:[state assets:[asset flow:[section
 given value:m unit:t
 definition id:t revision?:t digest:h
 event type=open format:format checklist:definition job:t device?:t

@@ -83,9 +83,9 @@ export const full = "The storage of this browser is full. From here on nothing i
 export const taken = "This job was carried on in another window. Here is what it wrote.";
 
 // Step
-export const understood = "I have read this";
+export const understood = "Read, go on";
 export const message = "Message {n} of {all}";
-export const read = "Read and understood";
+export const read = "Message read";
 export const secondPerson = "Who helps you";
 export const personMissing = "This step takes {n} people. Type the name of each helper, with a comma between.";
 export const withTools = "With: {tools}.";

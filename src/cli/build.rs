@@ -49,7 +49,10 @@ pub fn run(arguments: &BuildArguments) -> Result<Verdict, CannotRun> {
     let extras = Extras { annex: arguments.annex };
     let folder = |one| if wishes.is_empty() { folder_of(one, extras) } else { tailored_folder(one, &wishes, extras) };
     let folders: Vec<Folder> = compiled.iter().filter_map(folder).collect::<Result<_, _>>()?;
-    publish::publish(&arguments.out, &folders, &inputs)?;
+    let kept = publish::publish(&arguments.out, &folders, &inputs)?;
+    let mut errors = Stream::errors();
+    kept.iter().for_each(|line| errors.say(&format!("{}\n", visible(line))));
+    errors.finish()?;
     let mut output = Stream::output();
     output.say(&told(&arguments.out, &folders));
     output.finish()?;

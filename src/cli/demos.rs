@@ -5,7 +5,7 @@ use crate::world::Memory;
 /// The procedures, the richest first: its manual is the one to look at.
 const PROCEDURES: &[(&str, &[u8])] = &[
     ("kestrel-rack.fitw", include_bytes!("../../procedures/kestrel-rack.fitw")),
-    ("heron-carrier.fitw", include_bytes!("../../procedures/heron-carrier.fitw")),
+    ("heron-box.fitw", include_bytes!("../../procedures/heron-box.fitw")),
     ("finch-vise.fitw", include_bytes!("../../procedures/finch-vise.fitw")),
     ("wren-battery.fitw", include_bytes!("../../procedures/wren-battery.fitw")),
 ];

@@ -13,6 +13,7 @@ mod explain;
 mod files;
 mod library;
 mod new;
+mod one_file;
 mod publish;
 mod record;
 mod terminal;
@@ -250,7 +251,7 @@ struct RecordArguments {
     /// Head of the record as it stands on paper, or its first digits
     #[arg(long, value_name = "DIGITS")]
     head: Option<String>,
-    /// Write one page for customer and file
+    /// Write one page for customer and file; - is standard output
     #[arg(long, value_name = "FILE.html")]
     summary: Option<PathBuf>,
     /// The checklist.json that the job was done by

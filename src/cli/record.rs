@@ -1,13 +1,13 @@
 //! `record`: judges the record of a job by its checklist.
 
 use std::fs;
-use std::io::Read;
+use std::io::{Read, Write};
 use std::path::Path;
 
 use super::check::Report;
 use super::terminal::Stream;
-use super::{CannotRun, Format, RecordArguments, Verdict};
-use crate::diagnostics::render::{counted, visible};
+use super::{CannotRun, Format, RecordArguments, Verdict, one_file};
+use crate::diagnostics::render::{Style, counted, visible};
 use crate::record::{self, Beside, Judgement, Outcome, bounds};
 use crate::source::Sources;
 use crate::{diagnostics::Finding, emit};
@@ -29,23 +29,56 @@ pub fn run(arguments: &RecordArguments) -> Result<Verdict, CannotRun> {
     // A picture's name is a plain one; the reader of events refuses any other.
     let pictures = |name: &str| {
         let mut bytes = Vec::new();
-        fs::File::open(folder?.join(name)).ok()?.take(LARGEST_PICTURE).read_to_end(&mut bytes).ok()?;
+        let path = folder?.join(name);
+        // Asked before opening: to open a pipe is to wait for its other end.
+        if !fs::metadata(&path).ok()?.is_file() {
+            return None;
+        }
+        fs::File::open(path).ok()?.take(LARGEST_PICTURE).read_to_end(&mut bytes).ok()?;
         Some(bytes)
     };
     let beside = Beside { pictures: folder.is_some().then_some(&pictures), head: arguments.head.as_deref() };
     let judgement = record::judge(&checklist, &text, beside);
     let findings = record::words::findings(&judgement, &sources, checklist_file, record_file);
-    if let Some(path) = &arguments.summary {
-        write_summary(path, arguments, &judgement, &findings, &sources)?;
+    let page = match &arguments.summary {
+        Some(_) => Some(summary(&judgement, &findings, &sources)?),
+        None => None,
+    };
+    match (&arguments.summary, page) {
+        (Some(path), Some(page)) if path.as_os_str() == "-" => {
+            let mut output = Stream::output();
+            output.say(&page);
+            output.finish()?;
+            // The page has standard output for itself.
+            let errors = Stream::errors();
+            let style = errors.style();
+            return tell(errors, style, arguments, &judgement, &findings, &sources);
+        }
+        (Some(path), Some(page)) => {
+            one_file::write(path, page.as_bytes(), &[&arguments.checklist, &arguments.record])?;
+        }
+        _ => {}
     }
+    let output = Stream::output();
+    let style = output.style();
+    tell(output, style, arguments, &judgement, &findings, &sources)
+}
 
-    let mut output = Stream::output();
-    let mut report = Report::new(arguments.format, output.style());
-    output.say(&report.add_findings(&findings, &sources));
+/// Prints what was found and what the record comes to.
+fn tell<W: Write>(
+    mut to: Stream<W>,
+    style: Style,
+    arguments: &RecordArguments,
+    judgement: &Judgement,
+    findings: &[Finding],
+    sources: &Sources,
+) -> Result<Verdict, CannotRun> {
+    let mut report = Report::new(arguments.format, style);
+    to.say(&report.add_findings(findings, sources));
     if arguments.format == Format::Human {
-        output.say(&closing(&report, &judgement));
+        to.say(&closing(&report, judgement));
     }
-    output.finish()?;
+    to.finish()?;
     Ok(report.verdict(arguments.deny))
 }
 
@@ -67,28 +100,13 @@ fn name_of(path: &Path) -> String {
     path.display().to_string().replace('\\', "/")
 }
 
-fn write_summary(
-    path: &Path,
-    arguments: &RecordArguments,
-    judgement: &Judgement,
-    findings: &[Finding],
-    sources: &Sources,
-) -> Result<(), CannotRun> {
-    let same =
-        |other: &Path| fs::canonicalize(path).ok().is_some_and(|real| fs::canonicalize(other).ok() == Some(real));
-    if same(&arguments.checklist) || same(&arguments.record) {
-        return Err(CannotRun(format!("{} is what is to be judged; the summary needs another name", path.display())));
-    }
+/// The page for customer and file.
+fn summary(judgement: &Judgement, findings: &[Finding], sources: &Sources) -> Result<String, CannotRun> {
     let page = record::view(judgement, findings, sources).ok_or_else(|| {
         CannotRun("there is no summary: nothing of this record can be judged by this checklist".to_owned())
     })?;
     let bytes = emit::record_summary(&page).map_err(|error| CannotRun(error.to_string()))?;
-    // Under another name first, so that a killed run leaves the old page or the new one.
-    let mut fresh = path.as_os_str().to_owned();
-    fresh.push(".new");
-    let fresh = Path::new(&fresh);
-    fs::write(fresh, bytes).map_err(|error| CannotRun::writing(fresh, &error))?;
-    fs::rename(fresh, path).map_err(|error| CannotRun::writing(path, &error))
+    String::from_utf8(bytes).map_err(|error| CannotRun(error.to_string()))
 }
 
 /// The last line: what the record comes to.

@@ -102,6 +102,7 @@ catalogue! {
     FW0308 Error "a number that can be read in two ways"
     FW0309 Error "a number that cannot be"
     FW0310 Error "arithmetic on quantities that do not match"
+    FW0311 Error "a library's row that cannot be true"
     // Flow
     FW0401 Error "readings that no branch takes"
     FW0402 Error "readings that two branches take"

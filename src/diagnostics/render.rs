@@ -95,7 +95,7 @@ fn one(out: &mut String, finding: &Finding, sources: &Sources, style: Style) {
     }
 }
 
-/// `with arm = powered, rail-height = 46 mm:`, then the steps, then what comes out.
+/// `with arm = powered, rail-width = 46 mm:`, then the steps, then what comes out.
 fn case_text(case: &Case, style: Style) -> String {
     let inputs: Vec<String> = case.inputs.iter().map(input_text).collect();
     let mut head = match (inputs.is_empty(), case.steps.is_empty()) {
@@ -341,8 +341,8 @@ mod tests {
         let mut sources = Sources::default();
         sources.add(
             "kestrel-rack.fitw",
-            "section brackets \"Mount\" {\n  choose rail-height {\n    20 mm to 45 mm { set bracket-hole low }\n    \
-             46 mm to 70 mm { set bracket-hole middle }\n  }\n}\n",
+            "section brackets \"Mount\" {\n  choose rail-width {\n    36 mm to 45 mm { set pad thick }\n    \
+             46 mm to 53 mm { set pad thin }\n  }\n}\n",
         );
         let step = CaseStep {
             number: "1.1".into(),
@@ -352,8 +352,8 @@ mod tests {
         };
         let finding = Finding::new(
             Code::FW0401,
-            "no branch takes rail-height from 45.1 mm to 45.9 mm",
-            at(&sources, 0, "rail-height"),
+            "no branch takes rail-width from 45.1 mm to 45.9 mm",
+            at(&sources, 0, "rail-width"),
             "a caliper reads these",
         )
         .also(at(&sources, 0, "20 mm to 45 mm"), "ends at 45 mm")
@@ -365,7 +365,7 @@ mod tests {
         .case(Case {
             inputs: vec![
                 CaseInput { name: "arm".into(), value: "powered".into(), occasion: 1 },
-                CaseInput { name: "rail-height".into(), value: "45.5 mm".into(), occasion: 2 },
+                CaseInput { name: "rail-width".into(), value: "45.5 mm".into(), occasion: 2 },
             ],
             steps: vec![step],
             outcome: Some("no hole is set".into()),

@@ -59,18 +59,23 @@ pub(super) fn group_title(group: &KitGroup) -> String {
     group.name.as_ref().map_or_else(|| kind.to_owned(), |name| format!("{kind} {name}"))
 }
 
+/// A group as a sentence names it: `bag A`, `the box`.
+pub(super) fn group_called(group: &KitGroup) -> String {
+    match (group.kind, &group.name) {
+        (KitKind::Bag, Some(name)) => format!("bag {name}"),
+        (KitKind::Box, Some(name)) => format!("box {name}"),
+        (KitKind::Shop, Some(name)) => format!("workshop stock {name}"),
+        (KitKind::Bag, None) => "the bag".to_owned(),
+        (KitKind::Box, None) => "the box".to_owned(),
+        (KitKind::Shop, None) => "the workshop's stock".to_owned(),
+    }
+}
+
 /// The groups that supply a part, as a step names them: `bag A`, `box`.
 pub(super) fn supplied_in(procedure: &Procedure, part: PartId) -> Option<String> {
     let mut groups: Vec<String> = Vec::new();
     for group in procedure.kit.iter().filter(|group| group.entries.iter().any(|entry| entry.what == part)) {
-        let lower = match (group.kind, &group.name) {
-            (KitKind::Bag, Some(name)) => format!("bag {name}"),
-            (KitKind::Box, Some(name)) => format!("box {name}"),
-            (KitKind::Shop, Some(name)) => format!("workshop stock {name}"),
-            (KitKind::Bag, None) => "the bag".to_owned(),
-            (KitKind::Box, None) => "the box".to_owned(),
-            (KitKind::Shop, None) => "the workshop's stock".to_owned(),
-        };
+        let lower = group_called(group);
         if !groups.contains(&lower) {
             groups.push(lower);
         }
@@ -93,7 +98,7 @@ pub(super) fn part_row(words: Words<'_>, entry: &Counted<PartId>) -> PartRow {
 }
 
 /// What is known of a part and has no place of its own.
-fn part_detail(words: Words<'_>, part: &Part) -> String {
+pub(super) fn part_detail(words: Words<'_>, part: &Part) -> String {
     let mut parts: Vec<String> = Vec::new();
     if let Some(fastener) = &part.fastener {
         // A title that is the standard form says it already.

@@ -25,11 +25,14 @@ struct ChosenView {
 /// A limit that holds whatever is still open.
 #[derive(Serialize)]
 pub(super) struct MetView {
-    title: String,
-    when: Option<String>,
-    words: String,
+    /// Name of the limit.
+    #[serde(skip)]
+    pub(super) id: String,
+    pub(super) title: String,
+    pub(super) when: Option<String>,
+    pub(super) words: String,
     /// What its sides come to: `98 kg ≤ 150 kg`.
-    numbers: Option<String>,
+    pub(super) numbers: Option<String>,
 }
 
 /// Whom it is for; `None` for the full procedure.
@@ -80,6 +83,7 @@ pub(super) fn met(words: Words<'_>) -> Vec<MetView> {
 fn met_view(words: Words<'_>, MetLimit { limit, sides }: &MetLimit) -> MetView {
     let side = |measure: &Measure| words.measure(measure);
     MetView {
+        id: limit.name.id.clone(),
         title: limit.name.title.clone(),
         when: limit.when.as_ref().map(|when| words.cond(when)),
         words: words.comparison(&limit.holds, true),

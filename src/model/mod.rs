@@ -7,6 +7,7 @@
 //! happens is the conjunction of the conditions on its way from the root: [`Procedure::conditions_of`].
 
 pub mod cond;
+pub mod connection;
 pub mod fasteners;
 pub mod flow;
 pub mod grips;

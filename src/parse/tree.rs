@@ -632,7 +632,7 @@ pub enum StepLine {
     Note(Text),
     /// `danger|warning|caution|notice HAZARD { hazard "…" consequence "…" avoid "…" }`
     Message(Message),
-    /// `read rail-height, lamp-seen`
+    /// `read rail-width, doors-open`
     Read(Vec<Name>),
     /// `use spanner-10` · `use 2 spanner-19` · `use impact-driver optional "saves time"`
     Use { tools: Vec<ToolUse>, optional: Option<Option<Text>> },
@@ -662,11 +662,11 @@ pub enum StepLine {
     Need { state: Name, value: Name },
     /// `make negative-lead off`
     Make { state: Name, value: Name },
-    /// `set bracket-hole low`
+    /// `set pad thick`
     Set { result: Name, value: Name },
     /// `do lower-arm`
     Do(Name),
-    /// `record bracket-joint torque` · `record rail-height` · `record "Serial number"` · `record photo "…"`
+    /// `record bracket-joint torque` · `record rail-width` · `record "Serial number"` · `record photo "…"`
     Record(Record),
     /// `takes 10 min, two people`; of the people all words: `two people`
     Takes { time: Measure, people: Option<Name> },
@@ -679,7 +679,7 @@ pub enum StepLine {
 pub enum Record {
     /// `record bracket-joint torque`
     Torque(Name),
-    /// `record rail-height`
+    /// `record rail-width`
     Reading(Name),
     /// `record "Serial number of the arm"`
     Text(Text),
@@ -744,7 +744,7 @@ pub enum Cond {
     Not(Box<Cond>, Span),
     /// `arm is powered` · `arm is not powered`
     Is { subject: Name, negated: bool, value: Name },
-    /// `door-gap is at least 25 mm` · `rail-height is 46 mm to 70 mm`
+    /// `door-gap is at least 25 mm` · `rail-width is 46 mm to 53 mm`
     Measures { subject: Name, negated: bool, measure: Measure },
     /// `rack-mass + ladder-mass <= roof-rating`
     Compares(Comparison),

@@ -69,7 +69,7 @@ pub enum What {
         #[schemars(extend("pattern" = "^[0-9a-f]{64}$"))]
         content: String,
     },
-    /// A safety message was read and understood.
+    /// A safety message was read.
     Acknowledge {
         /// Which.
         line: String,

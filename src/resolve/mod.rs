@@ -14,6 +14,7 @@ mod joints;
 mod lines;
 mod load;
 mod names;
+mod plausible;
 mod prose;
 mod quantities;
 mod scope;

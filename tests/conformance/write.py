@@ -27,13 +27,13 @@ def groups_1_and_2():
         section(
             "work", 1,
             step("measure", "1.1", message("measure.message.pinch"), line("measure.text", "text", prose=prose("Measure.")),
-                 line("measure.read.height", "read", inputs=["height"]),
-                 line("measure.record.height", "record-reading", input="height")),
-            {"kind": "choose", "id": "work.choose.height", "input": "height", "arms": [
-                {"when": in_("height", bound("20", "mm"), bound("45", "mm")), "words": "20 to 45 mm", "body": [
-                    {"kind": "set", "id": "low.set.hole", "result": "hole", "value": "low"}]},
-                {"when": in_("height", bound("46", "mm"), bound("95", "mm")), "words": "46 to 95 mm", "body": [
-                    {"kind": "set", "id": "high.set.hole", "result": "hole", "value": "high"},
+                 line("measure.read.width", "read", inputs=["width"]),
+                 line("measure.record.width", "record-reading", input="width")),
+            {"kind": "choose", "id": "work.choose.width", "input": "width", "arms": [
+                {"when": in_("width", bound("20", "mm"), bound("45", "mm")), "words": "20 to 45 mm", "body": [
+                    {"kind": "set", "id": "thick.set.pad", "result": "pad", "value": "thick"}]},
+                {"when": in_("width", bound("46", "mm"), bound("95", "mm")), "words": "46 to 95 mm", "body": [
+                    {"kind": "set", "id": "none.set.pad", "result": "pad", "value": "none"},
                     step("shim", "1.2", line("shim.note", "note", text="Thin ones lie in bag B."))]}]},
             step("place", "1.3", line("place.record-text", "record-text", what="Serial number"),
                  line("place.record-photo", "record-photo", what="The rail"),
@@ -46,15 +46,15 @@ def groups_1_and_2():
             handover(INSTALLER, "installer", "customer")),
         section("never", 2, step("nothing", "2.1"), when=is_("arm", "strut")),
         inputs=[choice("option", "arm", "strut", "powered"), choice("observe", "lamp", "yes", "no"),
-                choice("result", "hole", "low", "high"), number("given", "load", "mass", "50", "300", "kg"),
-                number("measure", "height", "length", "20", "95", "mm", "1")],
+                choice("result", "pad", "thick", "none"), number("given", "load", "mass", "50", "300", "kg"),
+                number("measure", "width", "length", "20", "95", "mm", "1")],
         joints=[joint("rail", 2, "20", "24")])
     events = [
         open_(every, device="Tablet 3"), answer("arm", "powered"), answer("load", "120", "kg"),
-        begin("measure"), acknowledge("measure.message.pinch"), reading("measure.read.height", "height", "46", "mm", tool="steel-rule"),
+        begin("measure"), acknowledge("measure.message.pinch"), reading("measure.read.width", "width", "46", "mm", tool="steel-rule"),
         done("measure"), begin("shim"), done("shim"),
         begin("place"), text("place.record-text", "KR-1042"), photo("place.record-photo", "rail.png", b"rail"),
-        leave_out("place.record-photo.2", "No light there"), done("place", "B. Helper"),
+        leave_out("place.record-photo.2", "No light there"), done("place", "B. Fitter"),
         begin("torque"), torque("torque.record.rail", 1, "22", instrument="TW-7"), torque("torque.record.rail", 2, "23.5"),
         {"type": "note", "text": "The second bolt was stiff."}, done("torque"),
         begin("wire"), done("wire"),
@@ -62,8 +62,8 @@ def groups_1_and_2():
         begin("lamp-check", 2), reading("lamp-check.read.lamp", "lamp", "yes"), done("lamp-check"),
         sign(INSTALLER, "customer", "C. Owner"), sign(INSTALLER, "installer"), close(),
     ]
-    known = {"arm": {"choice": "powered"}, "lamp": {"choice": "yes"}, "hole": {"choice": "high"},
-             "load": {"amount": amount("120", "kg")}, "height": {"amount": amount("46", "mm")}}
+    known = {"arm": {"choice": "powered"}, "lamp": {"choice": "yes"}, "pad": {"choice": "none"},
+             "load": {"amount": amount("120", "kg")}, "width": {"amount": amount("46", "mm")}}
     path = [("measure", 1), ("shim", 1), ("place", 1), ("torque", 1), ("wire", 1), ("lamp-check", 1), ("fix", 1), ("lamp-check", 2)]
     vector("02-every-kind", "Every kind of line, statement and event that a good job can have.", every, events,
            state(notes=[("left-out", 13)], path=path, known=known))
@@ -78,24 +78,24 @@ def group_3():
         section("work", 1, {"kind": "when", "id": "work.when.lamp", "if": is_("lamp", "yes"), "words": "lit", "then": [step("look")],
                             "else": []}, END),
         inputs=[choice("option", "arm", "strut", "powered"), choice("observe", "lamp", "yes", "no"),
-                number("measure", "height", "length", "20", "95", "mm", "1"), number("given", "load", "mass", "50", "300", "kg"),
+                number("measure", "width", "length", "20", "95", "mm", "1"), number("given", "load", "mass", "50", "300", "kg"),
                 number("given", "air", "temperature", "-20", "40", "Cel")])
     yes, no, open_part = is_("arm", "powered"), is_("arm", "strut"), is_("lamp", "yes")
-    height = lambda value, unit="mm": {"height": {"amount": amount(value, unit)}}
+    width = lambda value, unit="mm": {"width": {"amount": amount(value, unit)}}
     arm = {"arm": {"choice": "powered"}}
-    within = in_("height", bound("20", "mm"), bound("45", "mm"))
-    input_, stated = {"op": "input", "input": "height"}, lambda value, unit="mm": {"op": "amount", "amount": amount(value, unit)}
+    within = in_("width", bound("20", "mm"), bound("45", "mm"))
+    input_, stated = {"op": "input", "input": "width"}, lambda value, unit="mm": {"op": "amount", "amount": amount(value, unit)}
     plain = lambda value: {"op": "number", "value": value}
     compare = lambda left, relation, right: {"op": "compare", "left": left, "relation": relation, "right": right}
     two = lambda op, left, right: {"op": op, "left": left, "right": right}
     cases = [
         ("is: the value", arm, yes, True), ("is: another value", arm, no, False), ("is: no answer", {}, yes, None),
-        ("in: inside", height("30"), within, True), ("in: below", height("19"), within, False),
-        ("in: outside the range of the input too", height("200"), within, False), ("in: no answer", {}, within, None),
-        ("in: open below", height("-5"), in_("height", None, bound("45", "mm")), True),
-        ("in: open above", height("46"), in_("height", bound("45", "mm")), True),
-        ("in: open on both sides", height("1"), in_("height"), True), ("in: open, no answer", {}, in_("height"), None),
-        ("in: another unit", height("1", "[in_i]"), within, True),
+        ("in: inside", width("30"), within, True), ("in: below", width("19"), within, False),
+        ("in: outside the range of the input too", width("200"), within, False), ("in: no answer", {}, within, None),
+        ("in: open below", width("-5"), in_("width", None, bound("45", "mm")), True),
+        ("in: open above", width("46"), in_("width", bound("45", "mm")), True),
+        ("in: open on both sides", width("1"), in_("width"), True), ("in: open, no answer", {}, in_("width"), None),
+        ("in: another unit", width("1", "[in_i]"), within, True),
         ("all: empty", {}, {"op": "all", "of": []}, True), ("any: empty", {}, {"op": "any", "of": []}, False),
         ("all: true, true", arm, {"op": "all", "of": [yes, yes]}, True),
         ("all: true, false", arm, {"op": "all", "of": [yes, no]}, False),
@@ -113,26 +113,26 @@ def group_3():
     ]
     for relation, below, same, above in [("at-most", True, True, False), ("below", True, False, False),
                                          ("at-least", False, True, True), ("over", False, False, True), ("equal", False, True, False)]:
-        cases += [(f"compare: 29 {relation} 30", height("29"), compare(input_, relation, stated("30")), below),
-                  (f"compare: 30 {relation} 30", height("30"), compare(input_, relation, stated("30")), same),
-                  (f"compare: 31 {relation} 30", height("31"), compare(input_, relation, stated("30")), above),
+        cases += [(f"compare: 29 {relation} 30", width("29"), compare(input_, relation, stated("30")), below),
+                  (f"compare: 30 {relation} 30", width("30"), compare(input_, relation, stated("30")), same),
+                  (f"compare: 31 {relation} 30", width("31"), compare(input_, relation, stated("30")), above),
                   (f"compare: {relation}, no answer", {}, compare(input_, relation, stated("30")), None)]
     cases += [
-        ("a fact is its amount", height("38"), compare(input_, "equal", {"op": "fact", "fact": "rack", "amount": amount("38", "mm")}), True),
-        ("add", height("30"), compare(two("add", input_, stated("0.5")), "equal", stated("30.5")), True),
-        ("subtract", height("30"), compare(two("subtract", input_, stated("40")), "equal", stated("-10")), True),
-        ("multiply", height("30"), compare(two("multiply", input_, plain("1/3")), "equal", stated("10")), True),
-        ("divide", height("30"), compare(two("divide", input_, plain("4")), "equal", stated("7.5")), True),
-        ("divide by zero", height("30"), compare(two("divide", input_, plain("0")), "at-most", stated("40")), None),
-        ("divide by a difference that is zero", height("30"),
+        ("a fact is its amount", width("38"), compare(input_, "equal", {"op": "fact", "fact": "rack", "amount": amount("38", "mm")}), True),
+        ("add", width("30"), compare(two("add", input_, stated("0.5")), "equal", stated("30.5")), True),
+        ("subtract", width("30"), compare(two("subtract", input_, stated("40")), "equal", stated("-10")), True),
+        ("multiply", width("30"), compare(two("multiply", input_, plain("1/3")), "equal", stated("10")), True),
+        ("divide", width("30"), compare(two("divide", input_, plain("4")), "equal", stated("7.5")), True),
+        ("divide by zero", width("30"), compare(two("divide", input_, plain("0")), "at-most", stated("40")), None),
+        ("divide by a difference that is zero", width("30"),
          compare(two("divide", stated("1"), two("subtract", input_, stated("30"))), "at-most", plain("1")), None),
-        ("the least of three", height("30"), compare({"op": "least", "of": [stated("31"), input_, stated("2", "[in_i]")]}, "equal", stated("30")), True),
-        ("the greatest of three", height("30"),
+        ("the least of three", width("30"), compare({"op": "least", "of": [stated("31"), input_, stated("2", "[in_i]")]}, "equal", stated("30")), True),
+        ("the greatest of three", width("30"),
          compare({"op": "greatest", "of": [stated("31"), input_, stated("2", "[in_i]")]}, "equal", stated("50.8")), True),
         ("the least, where one has no value", {}, compare({"op": "least", "of": [stated("1"), input_]}, "at-most", stated("40")), None),
         ("the greatest of none", {}, compare({"op": "greatest", "of": []}, "at-most", stated("40")), None),
         ("an unanswered part", {}, compare(two("add", stated("1"), input_), "at-most", stated("40")), None),
-        ("a bare number is in base units: 0.03 m", height("30"), compare(input_, "equal", plain("0.03")), True),
+        ("a bare number is in base units: 0.03 m", width("30"), compare(input_, "equal", plain("0.03")), True),
         ("not a binary fraction: 0.1 + 0.2 is 0.3", {}, compare(two("add", stated("0.1"), stated("0.2")), "equal", stated("0.3")), True),
         ("exact: an inch is 25.4 mm", {}, compare(stated("1", "[in_i]"), "equal", stated("25.4")), True),
         ("exact: a third of an inch, three times", {}, compare(two("multiply", stated("1/3", "[in_i]"), plain("3")), "equal", stated("25.4")), True),
@@ -152,33 +152,33 @@ def group_3():
 
 def group_4():
     made = checklist(
-        section("work", 1, step("look", "1.1", line("look.read", "read", inputs=["lamp", "height"])),
+        section("work", 1, step("look", "1.1", line("look.read", "read", inputs=["lamp", "width"])),
                 {"kind": "choose", "id": "work.choose.lamp", "input": "lamp", "arms": [
                     {"words": "otherwise", "body": [step("dark", "1.3", line("dark.read", "read", inputs=["gap"])) ]},
                     {"when": is_("lamp", "yes"), "words": "yes", "body": [step("bright", "1.2")]}]},
                 step("after", "1.4"), END),
-        inputs=[choice("observe", "lamp", "yes", "no"), number("measure", "height", "length", "20", "95", "mm", "1"),
+        inputs=[choice("observe", "lamp", "yes", "no"), number("measure", "width", "length", "20", "95", "mm", "1"),
                 number("measure", "gap", "length", "0", "60", "mm", "1")])
     mm = lambda value: {"amount": amount(value, "mm")}
-    first = [open_(made), begin("look"), reading("look.read", "lamp", "yes"), reading("look.read", "height", "30", "mm"), done("look"),
+    first = [open_(made), begin("look"), reading("look.read", "lamp", "yes"), reading("look.read", "width", "30", "mm"), done("look"),
              begin("bright"), done("bright"), begin("after"), done("after")]
     vector("04-switched-off", "A corrected reading leads to the other arm: what was done behind the branch is done anew.", made,
            first + [correct(3, "no"), begin("dark"), reading("dark.read", "gap", "5", "mm"), done("dark"), begin("after"), done("after"),
                     sign(INSTALLER, "installer"), close()],
-           state(path=[("look", 1), ("dark", 1), ("after", 1)], known={"lamp": {"choice": "no"}, "height": mm("30"), "gap": mm("5")},
+           state(path=[("look", 1), ("dark", 1), ("after", 1)], known={"lamp": {"choice": "no"}, "width": mm("30"), "gap": mm("5")},
                  set_aside=[6, 7, 8, 9]))
     vector("04-its-answers-too", "The reading of the arm that was switched off is no answer any more.", made,
-           [open_(made), begin("look"), reading("look.read", "lamp", "no"), reading("look.read", "height", "30", "mm"), done("look"),
+           [open_(made), begin("look"), reading("look.read", "lamp", "no"), reading("look.read", "width", "30", "mm"), done("look"),
             begin("dark"), reading("dark.read", "gap", "5", "mm"), done("dark"), correct(3, "yes")],
-           state("open", [("missing", None)], path=[("look", 1)], known={"lamp": {"choice": "yes"}, "height": mm("30")},
+           state("open", [("missing", None)], path=[("look", 1)], known={"lamp": {"choice": "yes"}, "width": mm("30")},
                  now={"waits": "begin", "step": "bright", "occasion": 1}, set_aside=[6, 7, 8]))
     vector("04-back-again", "Corrected back: what was set aside stays so, since other work may lie between.", made,
            first + [correct(3, "no"), correct(3, "yes")],
-           state("open", [("missing", None)], path=[("look", 1)], known={"lamp": {"choice": "yes"}, "height": mm("30")},
+           state("open", [("missing", None)], path=[("look", 1)], known={"lamp": {"choice": "yes"}, "width": mm("30")},
                  now={"waits": "begin", "step": "bright", "occasion": 1}, set_aside=[6, 7, 8, 9]))
     vector("04-same-arm", "A correction that leads the same way changes the value and nothing else.", made,
            first + [correct(4, "31", "mm"), sign(INSTALLER, "installer"), close()],
-           state(path=[("look", 1), ("bright", 1), ("after", 1)], known={"lamp": {"choice": "yes"}, "height": mm("31")}))
+           state(path=[("look", 1), ("bright", 1), ("after", 1)], known={"lamp": {"choice": "yes"}, "width": mm("31")}))
 
 
 def group_5():
@@ -392,11 +392,12 @@ def canonical_texts():
 
 
 def main():
+    import write_members
     import write_more
 
     for group in [groups_1_and_2, group_3, group_4, group_5, groups_6_to_8, group_9, group_10, write_more.group_11,
                   write_more.groups_12_and_13, write_more.group_14, write_more.repairs_and_stops, write_more.missing_and_wrong,
-                  canonical_texts]:
+                  write_members.group_17, canonical_texts]:
         group()
     differ = []
     for path, data in sorted(files.items()):

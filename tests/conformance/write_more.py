@@ -180,20 +180,20 @@ def missing_and_wrong():
     made = checklist(
         section("work", 1,
                 step("measure", "1.1", message("measure.message.pinch"), message("measure.message.pinch.2"),
-                     line("measure.read", "read", inputs=["height"]), people=2),
+                     line("measure.read", "read", inputs=["width"]), people=2),
                 step("torque", "1.2", line("torque.record.rail", "record-torque", joint="rail", count=2)), END),
         inputs=[choice("option", "arm", "strut", "powered"), choice("option", "side", "kerb", "road"),
-                number("measure", "height", "length", "20", "95", "mm", "1")],
+                number("measure", "width", "length", "20", "95", "mm", "1")],
         joints=[joint("rail", 2, "20", "24")],
         rules=[{"id": "rule.arm+side", "when": is_("arm", "powered"), "holds": is_("side", "kerb"), "reason": "Made for the kerb side."}])
     base = [
         open_(made), answer("arm", "powered"), answer("side", "kerb"),
         begin("measure"), acknowledge("measure.message.pinch"), acknowledge("measure.message.pinch.2"),
-        reading("measure.read", "height", "46", "mm"), done("measure", "B. Helper"),
+        reading("measure.read", "width", "46", "mm"), done("measure", "B. Fitter"),
         begin("torque"), torque("torque.record.rail", 1, "22"), torque("torque.record.rail", 2, "22.5"), done("torque"), *ENDING]
     path = [("measure", 1), ("torque", 1)]
-    height = lambda value, unit="mm": {"amount": amount(value, unit)}
-    known = {"arm": {"choice": "powered"}, "side": {"choice": "kerb"}, "height": height("46")}
+    width = lambda value, unit="mm": {"amount": amount(value, unit)}
+    known = {"arm": {"choice": "powered"}, "side": {"choice": "kerb"}, "width": width("46")}
     without = lambda *lines: [event for at, event in enumerate(base, 1) if at not in lines]
     put_in = lambda at, *events: base[:at - 1] + list(events) + base[at:]
     say = lambda folder, about, events, *findings, **rest: vector(
@@ -208,23 +208,23 @@ def missing_and_wrong():
     say("alone", "A step for two people is done by one.", put_in(8, done("measure")), ("missing", 8))
     say("signature-missing", "Handed over without a signature.", without(13), ("missing", 13))
     say("answer-missing", "Steps are begun without an answer to an option.", without(2), ("missing", 3), ("missing", 8),
-        known={name: known[name] for name in ("side", "height")})
+        known={name: known[name] for name in ("side", "width")})
     say("rule-broken", "The second answer contradicts the first.", put_in(3, answer("side", "road")), ("out-of-tolerance", 3),
         known={**known, "side": {"choice": "road"}})
     say("rule-broken-corrected", "It is corrected.", put_in(3, answer("side", "road"), correct(3, "kerb")))
-    say("out-of-range", "A reading above its range.", put_in(7, reading("measure.read", "height", "96", "mm")), ("out-of-tolerance", 7),
-        known={**known, "height": height("96")})
-    say("no-multiple", "A reading between two marks of the rule.", put_in(7, reading("measure.read", "height", "46.5", "mm")),
-        ("out-of-tolerance", 7), known={**known, "height": height("46.5")})
+    say("out-of-range", "A reading above its range.", put_in(7, reading("measure.read", "width", "96", "mm")), ("out-of-tolerance", 7),
+        known={**known, "width": width("96")})
+    say("no-multiple", "A reading between two marks of the rule.", put_in(7, reading("measure.read", "width", "46.5", "mm")),
+        ("out-of-tolerance", 7), known={**known, "width": width("46.5")})
     say("other-unit", "A reading in another unit, below its range: 50/254 in are 5 mm.",
-        put_in(7, reading("measure.read", "height", "50/254", "[in_i]")), ("out-of-tolerance", 7), known={**known, "height": height("50/254", "[in_i]")})
+        put_in(7, reading("measure.read", "width", "50/254", "[in_i]")), ("out-of-tolerance", 7), known={**known, "width": width("50/254", "[in_i]")})
     say("other-unit-in-range", "A reading in another unit that is accepted: 250/127 in are 50 mm.",
-        put_in(7, reading("measure.read", "height", "250/127", "[in_i]")), known={**known, "height": height("250/127", "[in_i]")})
-    typed = lambda value, **rest: reading("measure.read", "height", "47", "mm", typed=amount(value, "[in_i]"))
-    say("typed", "Typed as 1.85 in (46.99 mm), recorded as 47 mm.", put_in(7, typed("1.85")), known={**known, "height": height("47")})
-    say("typed-otherwise", "Typed as 2 in, recorded as 47 mm.", put_in(7, typed("2")), ("out-of-tolerance", 7), known={**known, "height": height("47")})
+        put_in(7, reading("measure.read", "width", "250/127", "[in_i]")), known={**known, "width": width("250/127", "[in_i]")})
+    typed = lambda value, **rest: reading("measure.read", "width", "47", "mm", typed=amount(value, "[in_i]"))
+    say("typed", "Typed as 1.85 in (46.99 mm), recorded as 47 mm.", put_in(7, typed("1.85")), known={**known, "width": width("47")})
+    say("typed-otherwise", "Typed as 2 in, recorded as 47 mm.", put_in(7, typed("2")), ("out-of-tolerance", 7), known={**known, "width": width("47")})
     say("no-such-unit", "A reading in a unit of another quantity is set aside; the next one counts.",
-        put_in(7, reading("measure.read", "height", "46", "kg"), base[6]), ("out-of-tolerance", 7), set_aside=[7])
+        put_in(7, reading("measure.read", "width", "46", "kg"), base[6]), ("out-of-tolerance", 7), set_aside=[7])
     say("no-such-choice", "A choice that the input does not have is set aside; the next one counts.",
         put_in(2, answer("arm", "wooden"), base[1]), ("out-of-tolerance", 2), set_aside=[2])
     say("torque-out", "A torque above its range.", put_in(10, torque("torque.record.rail", 1, "30")), ("out-of-tolerance", 10))
@@ -246,14 +246,14 @@ def missing_and_wrong():
     say("corrected-otherwise", "A torque cannot become a choice.", put_in(10, base[9], correct(10, "yes")), ("out-of-order", 11), set_aside=[11])
     say("done-withdrawn", "A step is opened again after the next one was done: that one is done anew.",
         base[:12] + [withdraw(8, "Not all readings were right"), withdraw(7, "Read at the wrong place"),
-                     reading("measure.read", "height", "48", "mm"), done("measure", "B. Helper"), *base[8:]],
-        set_aside=[7, 8, 9, 10, 11, 12], known={**known, "height": height("48")})
+                     reading("measure.read", "width", "48", "mm"), done("measure", "B. Fitter"), *base[8:]],
+        set_aside=[7, 8, 9, 10, 11, 12], known={**known, "width": width("48")})
     say("done-without-its-reading", "The reading of a step that is done is withdrawn: the step is open again.",
         base[:8] + [withdraw(7)], ("missing", None), outcome="open", path=[("measure", 1, False)], set_aside=[7, 8],
         known={name: known[name] for name in ("arm", "side")},
         now={"waits": "lines", "step": "measure", "occasion": 1, "lines": ["measure.read"]})
     say("answer-withdrawn", "An answer is withdrawn in the middle: it comes first again, and what was done still counts.",
         base[:8] + [withdraw(3)], ("missing", None), outcome="open", path=path[:1], set_aside=[3],
-        known={name: known[name] for name in ("arm", "height")}, now={"waits": "answer", "inputs": ["side"]})
+        known={name: known[name] for name in ("arm", "width")}, now={"waits": "answer", "inputs": ["side"]})
     say("begin-withdrawn", "`withdraw` of a `begin` takes the whole occasion with it.",
         base[:11] + [withdraw(9, "Wrong step"), *base[8:]], set_aside=[9, 10, 11])

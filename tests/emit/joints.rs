@@ -1,9 +1,10 @@
 //! The drawings of fastenings, read back from the page: each length as long as the joint's working says, at the scale that
 //! the drawing names.
 
-use super::{RAIL, build, file, small};
+use super::{RAIL, build_with, file, small};
 use fitwright::compile;
-use fitwright::model::{Joint, Procedure};
+use fitwright::emit::Extras;
+use fitwright::model::{Joint, Line, LineKind, Procedure};
 use fitwright::working::joint::working;
 use fitwright::world::Memory;
 
@@ -11,7 +12,7 @@ const DEMOS: [(&str, &str); 4] = [
     ("kestrel-rack", include_str!("../../procedures/kestrel-rack.fitw")),
     ("wren-battery", include_str!("../../procedures/wren-battery.fitw")),
     ("finch-vise", include_str!("../../procedures/finch-vise.fitw")),
-    ("heron-carrier", include_str!("../../procedures/heron-carrier.fitw")),
+    ("heron-box", include_str!("../../procedures/heron-box.fitw")),
 ];
 
 /// A drawing as it was read.
@@ -106,10 +107,19 @@ fn every_fastening_of_the_demos_is_drawn_as_long_as_it_was_judged() {
         let world = Memory::default().with(&name, text).with("figures/kestrel-rail.svg", RAIL);
         let compiled = compile::check(&name, &world);
         let procedure = compiled.clean().expect("a procedure");
-        let page = compile::build(&compiled).expect("no errors").expect("outputs");
-        let page = file(&page, "manual.html");
+        let page = compile::build_with(&compiled, Extras { annex: true }).expect("no errors").expect("outputs");
+        let (manual, page) = (file(&page, "manual.html"), file(&page, "annex.html"));
         for (at, joint) in procedure.joints.rows().iter().enumerate() {
             let what = format!("{name}, {}", joint.name.title);
+            // In the manual it stands beside the step that puts it together, smaller, with the same lengths.
+            let id = procedure.joints.ids().nth(at).expect("its id");
+            let placed = |line: &Line| matches!(line.kind, LineKind::Place(joint) if joint == id);
+            let placed = procedure.steps.rows().iter().any(|step| step.lines.iter().any(placed));
+            match (wanted(procedure, joint).filter(|_| placed), seen(manual, at + 1)) {
+                (None, None) => {}
+                (Some(wanted), Some(drawn)) => assert_lengths(&drawn.lengths, &wanted, &what),
+                (wanted, drawn) => panic!("{what}, in the manual: {wanted:?}, drawn: {}", drawn.is_some()),
+            }
             match (wanted(procedure, joint), seen(page, at + 1)) {
                 (None, None) => {}
                 (Some(wanted), Some(drawn)) => {
@@ -131,8 +141,9 @@ fn page(parts: &str, joint: &str) -> String {
         "units metric, inch\n{parts}\nkit {{ bag A {{ {} }} }}\ntool wrench \"Wrench\" {{ torque 1 N.m to 500 N.m }}\njoint j \"J\" {{\n{joint}\n}}",
         kit.join(", ")
     );
-    let (outputs, _) = build("small.fitw", &small(&declarations, "step t \"T\" {\nplace j\ntighten j with wrench\n}"));
-    file(&outputs, "manual.html").to_owned()
+    let steps = "step t \"T\" {\nplace j\ntighten j with wrench\n}";
+    let (outputs, _) = build_with("small.fitw", &small(&declarations, steps), Extras { annex: true });
+    file(&outputs, "annex.html").to_owned()
 }
 
 #[test]
@@ -142,7 +153,8 @@ fn lengths_by_hand() {
     let drawn = seen(&page(parts, "each b, 2 w, n\ntorque 22 N.m\nthread dry\ngrip 24 mm"), 1).expect("a drawing");
     assert_lengths(&drawn.lengths, &[24.0, 5.6, 40.0], "M8 x 40");
     let words = drawn.words();
-    for said in ["Grip 24 mm (0.94 in)", "Stands out 5.6 mm (0.220 in)", "Length of the bolt 40 mm (1.57 in)", "10 mm"]
+    for said in
+        ["Grip 24 mm (0.94 in)", "Thread protrusion 5.6 mm (0.220 in)", "Length of the bolt 40 mm (1.57 in)", "10 mm"]
     {
         assert!(words.contains(said), "no {said} in {words}");
     }

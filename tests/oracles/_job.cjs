@@ -32,7 +32,7 @@ const main = async (page) => {
 };
 exports.main = main;
 
-exports.start = async (page, { name = "A. Smith", job = "Van 1234", options = {}, numbers = {} } = {}) => {
+exports.start = async (page, { name = "A. Fitter", job = "Van 1234", options = {}, numbers = {} } = {}) => {
   await page.fill("#name", name);
   await page.fill("#job", job);
   for (const [id, choice] of Object.entries(options)) await page.click(`#of-${id} [data-choice="${choice}"]`);
@@ -71,7 +71,7 @@ exports.step = async (page, answer) => {
     await main(page);
   } else {
     if (now.entry) await page.fill("#entry", answer(now.entry));
-    if (now.helpers) await page.fill("#helpers", "B. Jones");
+    if (now.helpers) await page.fill("#helpers", "B. Fitter");
     await page.click("#main");
   }
   await page.waitForTimeout(REST);

@@ -42,9 +42,10 @@ exports.pages = () => [
 
 exports.jobs = () => exports.folders().map((folder) => path.join(folder, "job.html"));
 
-// Debian's browser; none is downloaded.
-exports.browser = () =>
+// Debian's browser; none is downloaded. `more` adds to its environment.
+exports.browser = (more = {}) =>
   require("playwright-core").chromium.launch({
     executablePath: process.env.CHROMIUM || "/usr/bin/chromium",
+    env: { ...process.env, ...more },
     args: ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"],
   });

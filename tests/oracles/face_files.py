@@ -54,7 +54,9 @@ SAME = {0x2010: 0x2D, 0x2011: 0x2D, 0x22C5: 0xB7}
 
 
 def fonts_of_the_crate():
-    metadata = subprocess.run(["cargo", "metadata", "--format-version", "1", "--locked"], check=True, capture_output=True).stdout
+    said = lambda *command: subprocess.run(command, check=True, capture_output=True, text=True).stdout
+    host = re.search(r"^host: (\S+)", said("rustc", "-vV"), re.M)[1]
+    metadata = said("cargo", "metadata", "--format-version", "1", "--locked", "--filter-platform", host)
     package = next(one for one in json.loads(metadata)["packages"] if one["name"] == "notosans")
     return pathlib.Path(package["manifest_path"]).parent / "fonts"
 

@@ -55,7 +55,7 @@ async function undecided(open) {
   const page = await job.open(open, path.join(out, "kestrel-rack", "job.html"), { faults });
   await job.start(page, { options: { arm: "strut", side: "kerb" }, numbers: LOADS });
   const { Tools } = await rows(page);
-  expect(Tools.includes("Soft-faced mallet (only for: repair of check 2.6)"), `what only a repair needs is not marked: ${Tools.join("; ")}`);
+  expect(Tools.includes("Soft-faced mallet (only for: repair of check 2.8)"), `what only a repair needs is not marked: ${Tools.join("; ")}`);
   expect(!Tools.some((tool) => /Torque screwdriver|Multimeter/.test(tool)), `what only the other arm needs is laid out: ${Tools.join("; ")}`);
   await page.click("#menu");
   await job.rest(page);

@@ -37,7 +37,7 @@ for (const [text, wanted] of Object.entries(numbers)) assert.equal(alone(text), 
 // Three decimals are meant as such where the thousands could not be.
 assert.equal(alone("11.400", (value) => compare(value, exact("16")) <= 0), "11.4");
 
-// Readings of the demo: a rule of 20 to 95 mm by whole millimetres, whose branch changes between 45 mm and 46 mm; a voltage of
+// Readings of the demo: a rule of 36 to 60 mm by whole millimetres, whose branch changes between 45 mm and 46 mm; a voltage of
 // 0 to 16 V by tenths; a gap of 0 to 120 mm that is right from 25 mm on.
 const list = readChecklist(fs.readFileSync(path.join(process.env.FITWRIGHT_OUT, "kestrel-rack/checklist.json"), "utf8"));
 const reading = (input, unit, text) => {
@@ -45,12 +45,12 @@ const reading = (input, unit, text) => {
   return fault ?? `${amount.value} ${amount.unit}${typed ? `, typed ${typed.value}` : ""}`;
 };
 const readings = [
-  ["rail-height", "mm", "45", "45 mm"], ["rail-height", "mm", "45.0", "45 mm"], ["rail-height", "mm", "45,5", "notMultiple"], ["rail-height", "mm", "19", "outOfRange"],
-  ["rail-height", "mm", "95", "95 mm"], ["rail-height", "mm", "96", "outOfRange"],
+  ["rail-width", "mm", "45", "45 mm"], ["rail-width", "mm", "45.0", "45 mm"], ["rail-width", "mm", "45,5", "notMultiple"], ["rail-width", "mm", "35", "outOfRange"],
+  ["rail-width", "mm", "60", "60 mm"], ["rail-width", "mm", "61", "outOfRange"],
   // 1.77 in = 44.958 mm; 1.8 in = 45.72 mm; 2.05 in = 52.07 mm; 1 3/4 in = 44.45 mm; 1.772 in = 45.0088 mm
-  ["rail-height", "[in_i]", "1.77", "45 mm, typed 1.77"], ["rail-height", "[in_i]", "1,77", "45 mm, typed 1.77"], ["rail-height", "[in_i]", "1.8", "between"],
-  ["rail-height", "[in_i]", "2.05", "52 mm, typed 2.05"], ["rail-height", "[in_i]", "1 3/4", "44 mm, typed 1.75"], ["rail-height", "[in_i]", "1.772", "45 mm, typed 1.772"],
-  ["rail-height", "[in_i]", "45", "outOfRange"],
+  ["rail-width", "[in_i]", "1.77", "45 mm, typed 1.77"], ["rail-width", "[in_i]", "1,77", "45 mm, typed 1.77"], ["rail-width", "[in_i]", "1.8", "between"],
+  ["rail-width", "[in_i]", "2.05", "52 mm, typed 2.05"], ["rail-width", "[in_i]", "1 3/4", "44 mm, typed 1.75"], ["rail-width", "[in_i]", "1.772", "45 mm, typed 1.772"],
+  ["rail-width", "[in_i]", "45", "outOfRange"],
   // 0.97 in = 24.638 mm, which would round up to what is right; 1.1 in = 27.94 mm
   ["door-gap", "[in_i]", "0.97", "between"], ["door-gap", "[in_i]", "1.1", "28 mm, typed 1.1"],
   ["feed-voltage", "V", "11,4", "11.4 V"], ["feed-voltage", "V", "11.45", "notMultiple"],

@@ -86,7 +86,7 @@ const build = (mark, about = {}, fitting = null) => {
 const page = (folder) => path.join(folder, "job.html");
 const judged = (folder, record) => job.judged(path.join(folder, "checklist.json"), record);
 const words = (at) => at.locator("main").innerText();
-const right = (title) => (/^Torque/.test(title) ? "22" : /^Gap/.test(title) ? "25" : "C. Brown");
+const right = (title) => (/^Torque/.test(title) ? "22" : /^Gap/.test(title) ? "25" : "C. Owner");
 
 // A job under revision C, up to the third torque.
 const half = async (open, folder, about = {}, answer = right) => {
@@ -133,7 +133,7 @@ async function reworded(open, first) {
   const kept = await job.kept(at);
   await job.main(at);
   expect((await job.kept(at)) === kept, "the job is carried on without a reason");
-  await at.fill("#name", "D. White");
+  await at.fill("#name", "B. Fitter");
   await at.fill("#reason", "Revision D came in");
   await job.main(at);
   expect(/Set the shelf down/.test(await job.title(at)), `the job goes on at "${await job.title(at)}"`);
@@ -153,7 +153,7 @@ async function reworded(open, first) {
   const of = (step) => events.filter((event) => event.type === "begin" && event.step === step).length;
   expect([of("clear"), of("measure"), of("set-down"), of("wipe"), of("bolt-down")].join() === "1,1,3,1,2", "another choice of steps is done anew");
   const { by, reason, checklist } = events.find((event) => event.type === "revise");
-  expect(by === "D. White" && reason === "Revision D came in" && checklist.revision === "D", "the new revision is not in the record as it was said");
+  expect(by === "B. Fitter" && reason === "Revision D came in" && checklist.revision === "D", "the new revision is not in the record as it was said");
   return events.length;
 }
 

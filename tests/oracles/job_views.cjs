@@ -27,11 +27,11 @@ const right = (title) => {
   if (/^Torque .*(Rail bracket|Cross-beam)/.test(title)) return "22";
   if (/^Torque .*Lugs/.test(title)) return "6";
   if (/^Torque .*Nuts/.test(title)) return "10";
-  if (/rail above the gutter/.test(title)) return "52";
+  if (/Width of the roof rail/.test(title)) return "52";
   if (/diagonals/.test(title)) return "3";
   if (/Gap between/.test(title)) return "30";
   if (/Voltage at the arm/.test(title)) return "12.1";
-  return /^(Are|Is|Does)/.test(title) ? "yes" : "C. Brown";
+  return /^(Are|Is|Do)/.test(title) ? "yes" : "C. Owner";
 };
 
 const menus = async (page) => {
@@ -165,7 +165,7 @@ async function tablet(open) {
 
   await page.evaluate(() => {
     const key = Object.keys(localStorage).filter((name) => /\/\d{6}$/.test(name)).sort()[3];
-    localStorage.setItem(key, localStorage.getItem(key).replace("A. Smith", "B. Smith"));
+    localStorage.setItem(key, localStorage.getItem(key).replace("A. Fitter", "B. Fitter"));
   });
   await page.reload();
   await job.rest(page);

@@ -18,6 +18,13 @@ const SIZES = { A4: [595.3, 841.9], Letter: [612, 792] };
 const squeeze = (text) => text.replace(/[\s\u00a0]+/g, " ").trim();
 const run = (program, ...args) => execFileSync(program, args, { encoding: "utf8", maxBuffer: 1 << 26 });
 
+// Whether an entry of the outline is a heading. Chromium writes a heading's text twice where it had to lay out its block twice, as with one
+// that is to be kept together and is about as high as a page.
+const names = (entry, heading) => {
+  const said = entry.toLowerCase();
+  return said === heading.toLowerCase() || said.length > heading.length && said.endsWith(heading.toLowerCase()) && heading.toLowerCase().startsWith(said.slice(0, -heading.length).trim());
+};
+
 function pagesOf(pdf) {
   const info = run("pdfinfo", pdf);
   const [, width, height] = /Page size:\s+([\d.]+) x ([\d.]+)/.exec(info).map(Number);
@@ -73,7 +80,14 @@ const percent = (share) => Math.round(share * 1000) / 10;
 const mean = (shares) => shares.reduce((sum, share) => sum + share, 0) / Math.max(1, shares.length);
 const start = (text, count = 4) => squeeze(text).split(" ").slice(0, count).join(" ");
 
-(async () => {
+// Whether a page of text holds a panel and the lines that it is about, and the heading of its step where it stands with it. Words may be broken
+// over lines beside the panel's tab; its first words are enough to find it.
+const holds = (panel) => (text) =>
+  [panel.nature, panel.avoid, ...panel.step, ...panel.rows].every((words) => text.includes(start(words, 3)));
+
+module.exports = { SIZES, squeeze, run, read, holds };
+
+if (require.main === module) (async () => {
   const open = await browser();
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-print-"));
   let faults = 0;
@@ -109,7 +123,7 @@ const start = (text, count = 4) => squeeze(text).split(" ").slice(0, count).join
         if (/(WHAT FOLLOWS|SIZE AND RANGE|COUNT PART|MAKER'S NUMBER MASS)\s+\S+, source \w+ Page/i.test(text)) fault(`${where}: page ${at + 1} ends with a heading of a table`);
       });
       if (!print.tagged) fault(`${where}: the PDF is not tagged`);
-      for (const heading of outlined) if (!print.outline.some((entry) => entry.toLowerCase() === squeeze(heading).toLowerCase())) fault(`${where}: the outline lacks "${squeeze(heading)}"`);
+      for (const heading of outlined) if (!print.outline.some((entry) => names(entry, squeeze(heading)))) fault(`${where}: the outline lacks "${squeeze(heading)}"`);
       for (const { heading, first } of pairs) {
         const together = (text) => text.toLowerCase().includes(start(heading, 6).toLowerCase()) && text.includes(start(first));
         if (!print.texts.some(together)) fault(`${where}: "${squeeze(heading).slice(0, 60)}" stands without its first step "${first}"`);
@@ -117,10 +131,9 @@ const start = (text, count = 4) => squeeze(text).split(" ").slice(0, count).join
       // Words may be broken over lines beside the panel's tab; its first words are enough to find it.
       for (const panel of seen) {
         panels++;
-        const wanted = [panel.nature, panel.avoid, ...panel.step, ...panel.rows].map((text) => start(text, 3));
         if (!panel.before) fault(`${where}: "${panel.nature}" stands after a line that it is about`);
         if (!panel.graver) fault(`${where}: "${panel.nature}" stands before a graver one`);
-        if (!print.texts.some((text) => wanted.every((words) => text.includes(words)))) fault(`${where}: "${panel.nature}" is not on the page of its lines (${wanted.join(" | ")})`);
+        if (!print.texts.some(holds(panel))) fault(`${where}: "${panel.nature}" is not on the page of its lines (${[panel.avoid, ...panel.step, ...panel.rows].map((text) => start(text, 3)).join(" | ")})`);
       }
       if (sheet !== "manual.html") continue;
       const blank = blanks(pdf, folder);

@@ -212,7 +212,7 @@ impl Driver<'_> {
                     .flat_map(|line| list(&line["who"]).iter().map(word))
                     .collect();
                 for role in signers {
-                    self.write(json!({"type": "sign", "handover": node["id"], "role": role, "name": "A. Person"}));
+                    self.write(json!({"type": "sign", "handover": node["id"], "role": role, "name": "A. Fitter"}));
                 }
                 Err(End::HandedOver)
             }

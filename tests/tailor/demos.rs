@@ -14,7 +14,7 @@ use super::oracle::knowledge::{Known, base};
 use super::{Answers, answers_of, before_the_job, replay, seen};
 
 const DEMOS: [(&str, &str); 4] = [
-    ("heron-carrier.fitw", include_str!("../../procedures/heron-carrier.fitw")),
+    ("heron-box.fitw", include_str!("../../procedures/heron-box.fitw")),
     ("kestrel-rack.fitw", include_str!("../../procedures/kestrel-rack.fitw")),
     ("wren-battery.fitw", include_str!("../../procedures/wren-battery.fitw")),
     ("finch-vise.fitw", include_str!("../../procedures/finch-vise.fitw")),

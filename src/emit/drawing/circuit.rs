@@ -190,14 +190,15 @@ impl Sheet<'_> {
         line + 8.0
     }
 
-    /// The points, numbered from the source. Gives the `y` below them.
+    /// The points from the source, each with its number in the order of connection. Gives the `y` below them.
     fn points(&mut self, y: f64) -> f64 {
-        self.heading(y, "Its points in order from the source");
+        self.heading(y, "Its points from the source; the numbers are the order in which they are connected");
+        let numbers = self.words.procedure.numbers_of_points(self.circuit);
         let x = SCALE.0 + 2.4;
         let mut y = y + 8.6;
         let mut last = None;
-        for (at, point) in self.circuit.points.iter().enumerate() {
-            let number = (at + 1).to_string();
+        for (number, point) in numbers.iter().zip(&self.circuit.points) {
+            let number = number.to_string();
             if let Some(last) = last {
                 self.canvas.line((x, last + 2.0), (x, y - 3.0), "wired");
             }
@@ -311,7 +312,7 @@ impl Sheet<'_> {
         let left = self.left_at_load().map(|left| format!(" Left at the load: {left}."));
         let points = number_words(self.circuit.points.len());
         format!(
-            "A loop: {}.{}{} Below it {points} in order from the source.",
+            "A loop: {}.{}{} Below it {points} from the source, numbered in the order of connection.",
             way.join("; "),
             drop.unwrap_or_default(),
             left.unwrap_or_default()

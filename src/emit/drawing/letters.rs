@@ -67,7 +67,7 @@ mod tests {
 
     #[test]
     fn lines_keep_to_their_width_and_lose_nothing() {
-        let text = "Top of the rail above the gutter, averylongwordthatdoesnotfitintooneline by itself";
+        let text = "Width of the roof rail, averylongwordthatdoesnotfitintooneline by itself";
         let lines = wrapped(text, 2.8, false, 20.0);
         assert!(lines.iter().all(|line| width(line, 2.8, false) <= 20.0));
         let kept: String = lines.concat().split_whitespace().collect();

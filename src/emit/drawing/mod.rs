@@ -43,7 +43,7 @@ mod tests {
         include_str!("../../../procedures/kestrel-rack.fitw"),
         include_str!("../../../procedures/wren-battery.fitw"),
         include_str!("../../../procedures/finch-vise.fitw"),
-        include_str!("../../../procedures/heron-carrier.fitw"),
+        include_str!("../../../procedures/heron-box.fitw"),
     ];
 
     /// A text as a procedure.

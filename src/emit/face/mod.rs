@@ -49,7 +49,8 @@ pub(super) fn style(italic: bool, bold_italic: bool) -> String {
     // Advances are added up as they are, without rounding each to whole pixels of a screen.
     let _ = writeln!(
         css,
-        ":root {{ --face: {FAMILY}; font-kerning: none; font-variant-ligatures: none; text-rendering: geometricPrecision; }}"
+        ":root {{ --face: {FAMILY}; font-kerning: none; font-variant-ligatures: none; text-rendering: geometricPrecision; }}\n\
+         code, kbd, samp, pre {{ font-family: var(--face); }}"
     );
     css
 }
@@ -115,9 +116,9 @@ mod tests {
                     "font-weight" => matches!(value.trim(), "400" | "700"),
                     "font-family" => value.trim() == "var(--face)",
                     "font" => {
+                        let weights = ["100", "200", "300", "500", "600", "800", "900", "bold", "italic"];
                         value.trim() == "inherit"
-                            || value.ends_with("var(--face)") && !value.contains("00 ")
-                            || value.trim().starts_with("700 ")
+                            || value.ends_with("var(--face)") && !value.split(' ').any(|word| weights.contains(&word))
                     }
                     _ => continue,
                 };

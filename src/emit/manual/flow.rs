@@ -271,8 +271,7 @@ impl FlowWriter<'_> {
     fn licensed(&self, step: StepId) -> Option<Row> {
         let work = self.writer.words.procedure.licensed_work(step);
         let words = listed(work.iter().map(|work| (*work).to_owned()), "and");
-        let rule =
-            "Local codes and licensed practice decide who may do this step: see Codes and licences on the first page.";
+        let rule = format!("{}: see Codes and licences on the first page.", super::super::QUALIFIED);
         (!work.is_empty())
             .then(|| Row::of("Qualified person", vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
     }
@@ -456,7 +455,7 @@ fn ticks(occasions: Occasions) -> Vec<u32> {
 }
 
 /// `10 min, 2 people`
-fn takes_words(takes: &Takes) -> String {
+pub(in super::super) fn takes_words(takes: &Takes) -> String {
     let low = takes.time.low().and_then(|q| q.base());
     let high = takes.time.high().and_then(|q| q.base()).or_else(|| takes.time.stated().base());
     let time = match (low.map(clock), high.map(clock)) {

@@ -112,7 +112,7 @@ pub(in super::super) fn order(words: Words<'_>, joint: &Joint) -> Option<String>
 }
 
 /// What the torque comes to, for whoever judges the joint.
-fn clamping(words: Words<'_>, joint: &Joint) -> Option<String> {
+pub(in super::super) fn clamping(words: Words<'_>, joint: &Joint) -> Option<String> {
     let figures = joint::working(words.procedure, joint).figures?;
     let share = (figures.usual() * 100.0).round();
     Some(format!("about {}, {share} % of what the bolt bears", words.quantity(&figures.clamps?)))

@@ -148,12 +148,16 @@ pub(in super::super) fn decided_after(words: Words<'_>, limit: &Limit) -> Option
 }
 
 fn rule_view(words: Words<'_>, rule: &Rule) -> RuleView {
+    RuleView { words: rule_words(words, rule), reason: rule.reason.clone() }
+}
+
+/// `Powered arm, 12 V: only with Kerb side.`
+pub(in super::super) fn rule_words(words: Words<'_>, rule: &Rule) -> String {
     let holds = words.cond(&rule.holds);
-    let words = match &rule.when {
+    match &rule.when {
         Some(when) => format!("{}: only with {holds}.", words.cond(when)),
         None => format!("Only with {holds}."),
-    };
-    RuleView { words, reason: rule.reason.clone() }
+    }
 }
 
 fn options(words: Words<'_>) -> Vec<OptionView> {

@@ -6,7 +6,7 @@ use super::super::EmitError;
 use super::super::kit::supplied_in;
 use super::super::text::{data_address, html, media_type};
 use super::super::words::{Words, label, listed, number_of, own_unit, with_label};
-use super::circuits::point_words;
+use super::circuits::{point_words, wire_words};
 use super::flow::Branches;
 use super::joints::{order, parts, thread_words};
 use crate::model::{
@@ -43,6 +43,8 @@ pub(super) struct Run {
 struct Item {
     runs: Vec<Run>,
     tick: bool,
+    /// Its number in a list that does not count from 1: a point in the order of connection.
+    number: Option<u32>,
 }
 
 /// A line to write on, or boxes of which one is ticked.
@@ -171,6 +173,7 @@ impl RowWriter<'_> {
                 let needs = action.needs.iter().map(|need| Item {
                     runs: vec![plain("Only when: "), strong(self.words.state(need.state, need.value))],
                     tick: true,
+                    number: None,
                 });
                 Row::list("Do", vec![strong(action.name.title.clone())], needs.collect())
             }
@@ -343,13 +346,17 @@ impl RowWriter<'_> {
 
     fn points(&self, verb: &'static str, circuit: CircuitId, points: &[usize], tools: &[ToolUse]) -> Row {
         let circuit = &self.words.procedure.circuits[circuit];
-        let item = |point: &crate::model::Point| Item { runs: vec![plain(point_words(self.words, point))], tick: true };
-        let items: Vec<Item> = points.iter().filter_map(|at| circuit.points.get(*at)).map(item).collect();
+        let numbers = self.words.procedure.numbers_of_points(circuit);
+        let item = |at: &usize| {
+            let point = circuit.points.get(*at)?;
+            let runs = vec![plain(point_words(self.words, point))];
+            Some(Item { runs, tick: true, number: numbers.get(*at).copied() })
+        };
+        let items: Vec<Item> = points.iter().filter_map(item).collect();
         let order = if items.len() > 1 { ", in this order:" } else { ":" };
-        let wire = circuit.wire.as_ref().filter(|_| items.len() > 1);
-        let wire = wire.map(|wire| format!("Wire {} {}.", own_unit(wire), circuit.metal));
+        let wire = wire_words(circuit).filter(|_| items.len() > 1).map(|wire| format!("Wire {wire}."));
         Row {
-            ordered: items.len() > 1,
+            ordered: true,
             tools: [wire, self.words.tools(tools)].into_iter().flatten().reduce(|a, b| format!("{a} {b}")),
             ..Row::list(verb, vec![strong(circuit.name.title.clone()), plain(order)], items)
         }

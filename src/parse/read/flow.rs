@@ -286,7 +286,7 @@ impl Reader<'_> {
                 &made.name,
                 ["what is expected", "no `expect`"],
                 reason,
-                "Write what must hold: `expect lamp-seen is yes`.",
+                "Write what must hold: `expect doors-open is yes`.",
             );
         }
         Some(made)

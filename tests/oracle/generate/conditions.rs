@@ -11,13 +11,13 @@ pub const OPTIONS: [(&str, &str, [&str; 3]); 3] = [
 ];
 /// Names of observations and their values.
 pub const OBSERVES: [(&str, &str, [&str; 3]); 2] = [
-    ("lamp", "Is the brake lamp lit?", ["lit", "dark", "weak"]),
+    ("lamp", "Is the lamp of the cab lit?", ["lit", "dark", "weak"]),
     ("sill", "How does the sill look?", ["sound", "bent", "cracked"]),
 ];
 /// Names of givens.
 pub const GIVENS: [(&str, &str); 2] = [("sill-width", "Width of the sill"), ("door-width", "Width of the door")];
 /// Names of measures.
-pub const MEASURES: [(&str, &str); 2] = [("rail-height", "Height of the rail"), ("door-gap", "Gap of the door")];
+pub const MEASURES: [(&str, &str); 2] = [("rail-width", "Width of the rail"), ("door-gap", "Gap of the door")];
 /// The result.
 pub const RESULT: (&str, &str, [&str; 3]) = ("hole", "Hole in the bracket", ["low", "middle", "high"]);
 
