@@ -182,7 +182,7 @@ fn collect(schema: &Value, members: &mut BTreeSet<String>, words: &mut BTreeSet<
             for (name, value) in object {
                 match (name.as_str(), value) {
                     ("properties", Value::Object(properties)) => members.extend(properties.keys().cloned()),
-                    ("const", Value::String(word)) => drop(words.insert(word.clone())),
+                    ("const", Value::String(word)) => words.extend([word.clone()]),
                     ("enum", Value::Array(all)) => {
                         words.extend(all.iter().filter_map(Value::as_str).map(str::to_owned))
                     }

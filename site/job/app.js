@@ -3,8 +3,12 @@
 import { h, fill, button, heading, paragraph, quiet, strong, soft, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { readChecklist } from "./checklist.js";
-import { FIRST, seal, unseal, replay, replayAll, inForce } from "./record.js";
-import { openStore, readPreferences, writePreferences } from "./store.js";
+import { FIRST, seal, replay, replayAll, inForce } from "./record.js";
+import { openStore, askToKeep, readPreferences, writePreferences } from "./store.js";
+import { openPhotos, shrunk, gathered, MOST_BYTES } from "./photos.js";
+import { packed } from "./zip.js";
+import { stayAwake } from "./wake.js";
+import { eventsOf, readRecord, takePhotos, joined, openField, openedView } from "./open.js";
 import { formatter, localTime } from "./format.js";
 import { progress } from "./progress.js";
 import { hex, sha256OfFile } from "./sha256.js";
@@ -32,17 +36,6 @@ const download = (name, blob) => {
 
 const file = (lines) => new Blob(lines.map((line) => `${line}\n`));
 
-// The events of a job that was kept, up to the first that is not as it was written.
-const eventsOf = (lines) => {
-  const events = [];
-  for (const line of lines) {
-    const event = unseal(line, events.length + 1, events.at(-1)?.digest ?? FIRST);
-    if (!event) break;
-    events.push(event);
-  }
-  return events;
-};
-
 export const runPage = (root) => {
   const at = (id) => root.getElementById(id);
   const view = at("view");
@@ -50,6 +43,9 @@ export const runPage = (root) => {
   if (!list) return fill(view, heading(WORDS.unreadable), paragraph(WORDS.unreadableWhy));
   const { procedure, inputs, effectivity } = list;
   const store = openStore(procedure.id);
+  const photos = openPhotos();
+  // Lines of jobs that were opened from a file, for browsers that keep nothing.
+  const taken = new Map();
   const preferences = {
     system: [...inputs.values()].some((input) => input.low?.unit.includes("[")) ? "inch" : "metric",
     sign: (1.5).toLocaleString().includes(",") ? "," : ".",
@@ -90,10 +86,11 @@ export const runPage = (root) => {
     open(name, job, answers) {
       id = hex(crypto.getRandomValues(new Uint8Array(8)));
       lines = [];
+      askToKeep();
       app.record = replay(list);
       by = name;
       keepPreference({ name });
-      [{ type: "open", format: { name: "fitwright-record", version: "1.0.0" }, job, ...own }, ...answers].every(put);
+      [{ type: "open", format: { name: "fitwright-record", version: "1.1.0" }, job, ...own }, ...answers].every(put);
       move();
     },
     // Carries on a job that was begun under another checklist of the procedure.
@@ -121,7 +118,7 @@ export const runPage = (root) => {
     breakOff: () => app.reason({ title: WORDS.breakOff, lead: paragraph(WORDS.breakOffWhy), press: (reason) => app.act({ type: "close", outcome: "broken-off", reason }) }),
     leave() {
       app.record = null;
-      move([{ view: startView }]);
+      move([{ view: firstView }]);
     },
 
     // What Undo takes back: the last thing that somebody did, and with it the begin of a step that followed by itself.
@@ -131,19 +128,59 @@ export const runPage = (root) => {
       const found = counting.slice(0, counting[0]?.event.type === "begin" ? 2 : 1);
       return UNDOABLE.includes(found.at(-1)?.event.type) ? found : [];
     },
-    async photo(line, picture) {
+    // Writes a picture down by its digest; gives what is wrong with it.
+    async photo(line, picked) {
+      if (!/^image\/[a-z0-9.+-]+$/.test(picked.type)) return WORDS.noPicture;
+      const picture = await shrunk(picked);
+      if (picture.size > MOST_BYTES) return WORDS.largePicture;
       const bytes = await picture.arrayBuffer();
-      const ending = /\.[a-z0-9]{1,5}$/i.exec(picture.name)?.[0].toLowerCase() ?? "";
-      const name = `photo-${lines.length + 1}-${line.replace(/[^a-z0-9]+/gi, "-").slice(0, 70)}${ending}`;
       const sha256 = await sha256OfFile(bytes);
-      download(name, picture);
-      app.act({ type: "photo", line, file: name, media_type: picture.type || "application/octet-stream", bytes: bytes.byteLength, sha256 });
+      if (!await photos.keep(sha256, bytes)) warning ||= WORDS.photoHere;
+      const ending = picture.type.slice(6).replace("jpeg", "jpg").replace(/\W.*/, "").slice(0, 5);
+      app.act({ type: "photo", line, file: `${sha256}.${ending}`, media_type: picture.type, bytes: bytes.byteLength, sha256 });
+      return "";
     },
-    fileName: () => `${procedure.id}-${app.job.opened.job.replace(/[^A-Za-z0-9]+/g, "-").slice(0, 40)}.jsonl`,
-    saveRecord() {
-      download(app.fileName(), file(lines));
+    fileName: () => fileName(app.job.opened.job, app.record.entries.some(({ event }) => event.type === "photo")),
+    // One file: the lines alone, or an archive of them and the pictures.
+    async saveRecord() {
+      const events = eventsSoFar();
+      const { all, lost } = await gathered(photos, events);
+      const saved = file(lines);
+      download(fileName(events[0].job, all.size), all.size ? packed(new Uint8Array(await saved.arrayBuffer()), all) : saved);
+      if (lost) warning = sentence(WORDS.photosLost, { n: lost });
       app.ui.saved = true;
       show();
+    },
+    // Takes a record from a file; gives what is wrong with it.
+    async openFile(buffer) {
+      const found = readRecord(buffer, list);
+      if (found.fault) return found.fault;
+      const { fault, job, lines: whole, later } = joined(store.jobs(), found);
+      if (fault) return fault;
+      const events = eventsOf(whole);
+      const closed = events.at(-1).type === "close";
+      if (closed && !isOurs(events)) return WORDS.closedOther;
+      if (events.length < whole.length) return WORDS.brokenChain;
+      // Whatever such a record asks of this page shows here, before it is taken over.
+      replayAll(list, events);
+      const wrong = await takePhotos(photos, found);
+      if (wrong) warning = sentence(WORDS.photosWrong, { n: wrong });
+      taken.set(job, whole);
+      if (closed) {
+        resume(job);
+        move();
+      } else if (isOurs(events)) app.go({ view: openedView, about: events[0], later, press(name) {
+        takeUp(job);
+        by = name;
+        keepPreference({ name });
+        app.act({ type: "note", text: WORDS.carriedOn });
+      } });
+      else {
+        takeUp(job);
+        app.record = null;
+        app.go({ view: revisionView, job, events });
+      }
+      return "";
     },
     stopText: (stop) => list.nodes.flatMap((node) => [node, node.otherwise]).find((node) => node?.id === stop)?.text,
   };
@@ -157,6 +194,8 @@ export const runPage = (root) => {
 
   const put = (part) => {
     const { event, line } = seal({ seq: lines.length + 1, at: rightNow(), by, ...part }, app.record.entries.at(-1)?.event.digest ?? FIRST);
+    mend();
+    taken.delete(id);
     const kept = store.append(id, event.seq, line);
     if (kept === "taken") {
       takenElsewhere();
@@ -180,9 +219,24 @@ export const runPage = (root) => {
     move();
   };
 
+  // What the browser has lost of this job is written anew.
+  const mend = () => {
+    const found = store.mend(id, lines);
+    if (found === "mended") warning = WORDS.mended;
+    else if (found === "full") warning = WORDS.full;
+    return found === "mended" || found === "full";
+  };
+
+  // Takes over a job that came in a file.
+  const takeUp = (job) => {
+    resume(job);
+    askToKeep();
+    if (store.mend(id, lines) === "full") warning = WORDS.full;
+  };
+
   // Takes up a job that was kept.
   const resume = (job) => {
-    const kept = store.jobs().get(job) || [];
+    const kept = taken.get(job) ?? store.jobs().get(job) ?? [];
     const events = eventsOf(kept);
     id = job;
     lines = kept.slice(0, events.length);
@@ -193,6 +247,7 @@ export const runPage = (root) => {
   // Another window wrote to this job. It may have carried it on under another checklist: then it is not for this page any more.
   const takenElsewhere = () => {
     warning = WORDS.taken;
+    taken.delete(id);
     resume(id);
     if (!isOurs(eventsSoFar())) app.record = null;
   };
@@ -209,6 +264,15 @@ export const runPage = (root) => {
     };
   };
 
+  const fileName = (job, archive) => `${procedure.id}-${job.replace(/[^A-Za-z0-9]+/g, "-").slice(0, 40)}.${archive ? "zip" : "jsonl"}`;
+
+  // Saves a job that this page cannot carry on.
+  const saveKept = async (job, events, kept) => {
+    const { all } = await gathered(photos, events);
+    const saved = file(kept);
+    download(fileName(job, all.size), all.size ? packed(new Uint8Array(await saved.arrayBuffer()), all) : saved);
+  };
+
   const keptJob = ([job, kept]) => {
     const events = eventsOf(kept);
     const whole = events.length === kept.length;
@@ -218,15 +282,17 @@ export const runPage = (root) => {
     const other = whole && !ours && !closed;
     const show = () => {
       resume(job);
+      askToKeep();
       goOn();
     };
     const forget = () => app.go({ view: () => ({ body: [heading(WORDS.forget), paragraph(WORDS.forgetSure)], back: true, main: { says: WORDS.forget, press() {
       store.forget(job);
+      photos.drop(events.filter(({ type }) => type === "photo").map(({ sha256 }) => sha256));
       move();
     } } }) });
     const body = h("div.ask", events[0] && paragraph(strong(events[0].job), " ", soft(sentence(WORDS.since, { when: app.wording.when(events[0].at), by: events[0].by }))),
       fault && h("p.fault", fault), other && paragraph(otherRevision(list, events)), h("div.pair", whole && ours && button(closed ? WORDS.showRecord : WORDS.carryOn, show, { class: !closed && "main" }),
-        other && button(carryOn(list, events), () => app.go({ view: revisionView, job, events }), { class: "main" }), !(whole && ours) && button(WORDS.saveRecord, () => download(`${procedure.id}-${job}.jsonl`, file(kept))), !(ours && !closed && whole) && button(WORDS.forget, forget)));
+        other && button(carryOn(list, events), () => app.go({ view: revisionView, job, events }), { class: "main" }), !(whole && ours) && button(WORDS.saveRecord, () => saveKept(job, events, kept)), !(ours && !closed && whole) && button(WORDS.forget, forget)));
     return { closed, body };
   };
 
@@ -236,12 +302,16 @@ export const runPage = (root) => {
       main: { says: WORDS.startOther, press: app.leave } };
   };
 
+  // A record can be opened wherever no job is.
+  const withOpening = (view) => ({ ...view, body: [view.body, openField(app)] });
+  const firstView = () => withOpening(startView(app));
+
   const current = () => {
     const side = trail.at(-1);
     if (side) return side.view(app, side);
     if (!app.record) {
       const jobs = [...store.jobs()].map(keptJob);
-      return jobs.length ? keptView(jobs) : startView(app);
+      return withOpening(jobs.length ? keptView(jobs) : startView(app));
     }
     if (!app.job.closed && unsettled(app).length) return answersView(app);
     return ({ nothing: closedView, close: stopView, lines: stepView, begin: layOutView, sign: handoverView }[app.now.waits] ?? stuckView)(app);
@@ -268,6 +338,7 @@ export const runPage = (root) => {
   const move = (to = []) => {
     trail = to;
     app.ui = {};
+    awake();
     rested = performance.now() + REST;
     show();
     setTimeout(() => at("main")?.removeAttribute("aria-disabled"), REST);
@@ -282,6 +353,7 @@ export const runPage = (root) => {
     shownBefore = where;
   };
   const back = () => move(trail.slice(0, -1));
+  const awake = stayAwake(() => app.record && !app.job.closed);
 
   at("menu").append(WORDS.menu);
   at("menu").addEventListener("click", () => app.go({ view: menuView }));
@@ -301,6 +373,11 @@ export const runPage = (root) => {
     if (job !== id || !app.record) return;
     takenElsewhere();
     show();
+  }, () => {
+    if (app.record && lines.length && !app.job.closed && mend()) show();
+  });
+  document.addEventListener("visibilitychange", () => {
+    if (app.record && !app.job.closed && mend()) show();
   });
   move();
 };

@@ -58,9 +58,9 @@ export const line = ({ list: all, wording, job }, { does }) => {
     case "connect": case "disconnect": {
       const circuit = all.circuits.get(does.circuit);
       const wire = circuit?.facts.find((fact) => fact.what === "wire");
-      const points = does.points.map((id) => circuit?.points.find((point) => point.id === id)?.title ?? id);
+      const points = does.points.map((id) => circuit?.points.find((point) => point.id === id) ?? { title: id });
       return row(label, h("p", h("b", circuit?.title), points.length > 1 ? ` ${WORDS.inOrder}` : ""),
-        h("ol", points.map((point, i) => h("li", points.length > 1 ? `${i + 1}. ` : "", point))),
+        h("ol", points.map(({ order, title }, i) => h("li", `${order ?? i + 1}. `, title))),
         quiet([wire && sentence(WORDS.wire, { shown: wire.amount.shown, metal: circuit.metal }), tools(does.tools)].filter(Boolean).join(" ")));
     }
     case "need": case "make": return row(label, h("b", wording.state(does.state)));

@@ -30,7 +30,7 @@ export const undoView = (app) => {
 export const changeView = (app, { seq }) => {
   const { list, wording, ui, job } = app;
   const { event, now } = app.record.entries[seq - 1];
-  const reason = textField(ui, "reason", WORDS.why, { missing: WORDS.reasonMissing, ready: [WORDS.typedWrong, WORDS.measuredAgain] });
+  const reason = textField(ui, "reason", WORDS.why, { missing: WORDS.reasonMissing, ready: [WORDS.typedWrong, WORDS.measuredAgain, WORDS.slip] });
   const input = list.inputs.get(event.input);
   const title = titleOf(app, event);
   const said = h("div");
@@ -73,6 +73,7 @@ export const menuView = (app) => {
   const go = (label, to) => item(label, () => app.go(to));
   const open = app.record && !app.job.closed;
   return { back: true, body: [heading(WORDS.menu), madeFor(app.list), h("ul.choices",
+    open && item(WORDS.saveSoFar, app.saveRecord),
     app.record && [go(WORDS.whatWasDone, { view: historyView }), go(WORDS.recordSoFar, { view: recordView })], go(WORDS.setUnits, { view: unitsView }),
     open && [go(WORDS.addNote, { view: textView, title: WORDS.addNote, ask: WORDS.noteText, says: WORDS.writeDown, press: (text) => app.act({ type: "note", text }) }),
       go(WORDS.otherWorker, { view: textView, title: WORDS.otherWorker, ask: WORDS.otherName, says: WORDS.save, missing: WORDS.nameMissing, most: 200, press: app.worker }),

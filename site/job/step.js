@@ -1,6 +1,6 @@
 // The view of a step: its messages one by one, then what is done, then what is written down.
 
-import { h, button, heading, paragraph, quiet, strong, textField, sentence } from "./dom.js";
+import { h, button, heading, paragraph, quiet, strong, textField, complain, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { askedLine } from "./checklist.js";
 import { typedReading, typedTorque } from "./entry.js";
@@ -8,6 +8,9 @@ import { numberEntry } from "./number.js";
 import { line as shown, panel, row, choices, faultBox, scaleOf, scaleOfTorque, classesOf, whys } from "./parts.js";
 import { base, bound } from "./conditions.js";
 import { within } from "./typed.js";
+import { remedyBox } from "./remedy.js";
+import { slipRows } from "./slip.js";
+import { codeReader } from "./camera.js";
 
 const ASKING = ["read", "record-torque", "record-text", "record-photo"];
 
@@ -27,7 +30,7 @@ export const stepView = (app) => {
   const before = path.length > 1 ? path[path.length - 2].log : app.job.opening;
   const messages = step.lines.filter((line) => line.does.kind === "message");
   const unread = messages.filter((line) => askedLine(line, given).length);
-  const top = [stepHead(app, step, check), repairs && quiet(sentence(WORDS.of1, { n: repairs, all: check.repair.times })), whys(app, before || [])];
+  const top = [stepHead(app, step, check), repairs && quiet(sentence(WORDS.of1, { n: repairs, all: check.repair.times })), whys(app, before || []), !given.size && slipRows(app)];
   const panels = messages.filter((line) => !unread.slice(1).includes(line)).map((line) => panel(line.does, line !== unread[0]));
   if (unread.length) return {
     body: [top, messages.length > 1 && quiet(sentence(WORDS.message, { n: messages.length - unread.length + 1, all: messages.length })), panels],
@@ -70,7 +73,7 @@ export const titleOf = ({ list, wording }, event) => {
 const had = (app, line, given) => line.does.kind === "record-torque" ? null :
   [...given].filter(([key]) => key.startsWith(`${line.id} `)).map(([, event]) => row(WORDS.had, titleOf(app, event), " ",
     h("b", { class: event.amount && "big" }, app.wording.value(event, event.input)),
-    event.file && sentence(WORDS.photoSaved, { file: event.file }), event.reason && sentence(WORDS.leftOut, { reason: event.reason }), " ",
+    event.file && WORDS.photoSaved, event.reason && sentence(WORDS.leftOut, { reason: event.reason }), " ",
     ["reading", "text"].includes(event.type) && button(WORDS.change, () => app.change(event.seq), { class: "plain" })));
 
 const waiting = (app, line, given) => {
@@ -125,8 +128,9 @@ export const torqueEntry = ({ list, wording }, joint) => {
       const got = typedTorque(text, unit, torque, list);
       if (got.fault || within(got.base, low, high)) return got;
       const under = low && !within(got.base, low, null);
-      return { ...got, refuse: () => faultBox(sentence(WORDS.torqueTitle, { value: wording.inUnit(got.base, unit), shown: torque.shown }),
-        paragraph(sentence(under ? WORDS.torqueUnder : WORDS.torqueOver, torque))) };
+      const about = { under, title: sentence(WORDS.torqueTitle, { value: wording.inUnit(got.base, unit), shown: torque.shown }),
+        lead: sentence(under ? WORDS.torqueUnder : WORDS.torqueOver, torque) };
+      return { ...got, about, refuse: () => faultBox(about.title, paragraph(about.lead)) };
     },
   };
 };
@@ -139,15 +143,21 @@ const askTorque = (app, line, { fastening }) => {
   const tool = begun.step.lines.filter(({ does }) => does.kind === "tighten" && does.joint === id)
     .flatMap(({ does }) => does.tools.flatMap((place) => place.any_of)).find((one) => list.tools.get(one)?.torque);
   const last = record.entries.findLast(({ counts, event }) => counts && tool && event.tool === tool && event.type === "torque")?.event.instrument ?? "";
+  const own = torqueEntry(app, joint);
+  const write = ({ amount }, more) => {
+    const instrument = (ui.instrument ?? last).trim();
+    app.act({ type: "torque", line: line.id, fastening, amount, ...more, ...(tool ? { tool } : {}), ...(instrument ? { instrument } : {}) });
+  };
   const entry = numberEntry(app, {
-    ...torqueEntry(app, joint),
+    ...own,
+    read(...typed) {
+      const got = own.read(...typed);
+      return got.about ? { ...got, refuse: () => remedyBox(ui, { ...got.about, write: (remedy) => write(got, { remedy }) }) } : got;
+    },
     title: count > 1 ? sentence(WORDS.torqueOf, { n: fastening, all: count, title: joint.title }) : joint.title,
     more: [joint.torque && paragraph(WORDS.LABELS.tighten, " ", WORDS.to, " ", h("b.big", joint.torque.shown)), torques(app, line, begun.given, fastening)],
     scale: (value) => scaleOfTorque(app, joint, value),
-    write({ amount }) {
-      const instrument = (ui.instrument ?? last).trim();
-      app.act({ type: "torque", line: line.id, fastening, amount, ...(tool ? { tool } : {}), ...(instrument ? { instrument } : {}) });
-    },
+    write: (got) => write(got),
   });
   if (fastening === 1 && tool) entry.body.append(...textField(ui, "instrument", sentence(WORDS.instrument, { tool: list.tools.get(tool).title }), { most: 100, value: last }).body.filter(Boolean));
   return entry;
@@ -155,16 +165,25 @@ const askTorque = (app, line, { fastening }) => {
 
 const askText = (app, id, what) => {
   const field = textField(app.ui, "entry", what, { missing: WORDS.textMissing });
-  return { body: h("div.ask", field.body), main: { says: WORDS.writeDown, press() {
+  const body = h("div.ask", field.body);
+  const camera = codeReader((code) => {
+    app.ui.entry = body.querySelector("input").value = code;
+  });
+  if (camera) body.append(camera);
+  return { body, main: { says: WORDS.writeDown, press() {
     const text = field.check();
     if (text) app.act({ type: "text", line: id, text });
   } } };
 };
 
 const askPhoto = (app, id, what) => {
-  const pick = h("input", { id: "picture", type: "file", accept: "image/*", class: "unseen", tabindex: -1, "aria-hidden": true, onchange: () => pick.files[0] && app.photo(id, pick.files[0]) });
+  const pick = h("input", { id: "picture", type: "file", accept: "image/*", class: "unseen", tabindex: -1, "aria-hidden": true, async onchange() {
+    const fault = pick.files[0] && await app.photo(id, pick.files[0]);
+    if (fault) complain(said, fault);
+  } });
+  const said = h("div");
   return {
-    body: h("div.ask", h("p.of", sentence(WORDS.photo, { what })), pick, h("div.pair",
+    body: h("div.ask", h("p.of", sentence(WORDS.photo, { what })), pick, said, h("div.pair",
       button(WORDS.takePhoto, () => pick.click()),
       button(WORDS.noPhoto, () => app.reason({ title: WORDS.noPhoto, ask: WORDS.whyNoPhoto, press: (reason) => app.act({ type: "leave-out", line: id, reason }) })))),
     hint: "",

@@ -8,6 +8,8 @@ import { numberEntry } from "./number.js";
 import { typedReading } from "./entry.js";
 import { evaluate, untrue, base } from "./conditions.js";
 import { rolesOf } from "./walk.js";
+import { signing } from "./sign.js";
+import { slipRows } from "./slip.js";
 import { stepsAhead } from "./progress.js";
 
 // Buttons of which one is pressed.
@@ -161,7 +163,7 @@ export const stopView = (app) => {
       h("div.stop", { role: "alert" }, h("p.word", WORDS.stop.toUpperCase()), h("div.text",
         limit && h("div.reason", paragraph(limit.title, ": ", app.wording.condition(limit.holds)), decidedBy(app, [limit.holds])),
         h("p.what", stop?.text ?? limit.stop ?? WORDS.stopLead), job.path.length > 0 && leaveAs(app, states))),
-      quiet(WORDS.wrongReading)],
+      h("div.rows", slipRows(app)), quiet(WORDS.wrongReading)],
     main: { says: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "stopped", at_stop: (limit || stop).id }) },
   };
 };
@@ -171,15 +173,12 @@ export const handoverView = (app) => {
   const lines = handover.lines.filter((line) => line.kind !== "sign").map((line) => line.kind === "text"
     ? prose(line.prose) : row(WORDS.LAST[line.kind], line.text));
   const signs = (who) => sentence(WORDS.signAs, { role: who });
-  const field = textField(app.ui, "entry", signs(role), { missing: WORDS.signMissing, most: 200 });
+  const sign = role && signing(app, handover, role);
   return {
     body: [heading(WORDS.handover), whys(app, job.path.at(-1)?.log || []), h("div.say", leaveAs(app, handover.leave_as)), h("div.rows", lines,
       rolesOf(handover).filter((who) => job.signed.has(who)).map((who) => row(signs(who), strong(job.signed.get(who).name)))),
-      role && h("div.ask", field.body)],
-    main: role ? { says: sentence(WORDS.signButton, { role }), press() {
-      const name = field.check();
-      if (name) app.act({ type: "sign", handover: handover.id, role, name });
-    } } : { says: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "handed-over" }) },
+      sign?.body],
+    main: sign?.main ?? { says: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "handed-over" }) },
   };
 };
 

@@ -245,7 +245,7 @@ struct RecordArguments {
     /// Let warnings fail the judgement
     #[arg(long, value_enum, value_name = "WHAT")]
     deny: Option<Deny>,
-    /// Folder with the photographs, to compare them with the record
+    /// Folder with the photographs, to compare them with the record; those in an archive are compared without it
     #[arg(long, value_name = "DIR")]
     photos: Option<PathBuf>,
     /// Head of the record as it stands on paper, or its first digits
@@ -257,7 +257,7 @@ struct RecordArguments {
     /// The checklist.json that the job was done by
     #[arg(value_name = "CHECKLIST")]
     checklist: PathBuf,
-    /// The record, as the app exported it
+    /// The record as the app saved it: lines, or an archive of them and the photographs
     #[arg(value_name = "RECORD")]
     record: PathBuf,
 }

@@ -159,7 +159,7 @@ fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, occurrence: &Occ
     ToolRow {
         names: rows.iter().map(|tool| tool.name.id.clone()).collect(),
         ids: tools.to_vec(),
-        title: listed(rows.iter().map(|tool| tool.name.title.clone()), "or"),
+        title: listed(tools.iter().map(|tool| words.tool(*tool)), "or"),
         count: demand.count,
         detail: details.join(" or "),
         optional: !demand.needed,
@@ -184,7 +184,7 @@ pub(super) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
 }
 
 /// `hex 13 mm`, `cross recess PH2`
-fn drive_words(turns: &DriveSize) -> String {
+pub(super) fn drive_words(turns: &DriveSize) -> String {
     let drive = drive_name(turns.drive);
     let size = turns.size.as_ref().map(own_unit);
     [Some(drive.to_owned()), size, turns.mark.clone()].into_iter().flatten().collect::<Vec<_>>().join(" ")

@@ -13,6 +13,7 @@ mod fitting;
 mod job;
 mod kit;
 mod lay_out;
+mod leaving;
 mod linked_data;
 mod manual;
 mod other_size;
@@ -24,6 +25,7 @@ mod tailored;
 mod templates;
 mod text;
 mod time;
+mod titles;
 mod words;
 
 pub use summary::record_summary;
@@ -127,9 +129,9 @@ pub fn emit_with(
     }
     files.extend([
         ("pick-list.html".to_owned(), pick_list::html(procedure, &digest)?),
-        ("pick-list.csv".to_owned(), pick_list::csv(procedure)),
+        ("pick-list.csv".to_owned(), pick_list::csv(procedure, &digest)),
         ("packing-list.html".to_owned(), packing_list::html(procedure, &digest)?),
-        ("packing-list.csv".to_owned(), packing_list::csv(procedure)),
+        ("packing-list.csv".to_owned(), packing_list::csv(procedure, &digest)),
         ("checklist.json".to_owned(), build::json(&checklist)?),
         ("job.html".to_owned(), job::page(&checklist)?),
     ]);

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::checklist::Chosen;
 use super::checklist::terms::{Amount, Number};
-use super::words::{Words, listed, sentence_case};
+use super::words::{Words, listed, sentence_case, with_label};
 use crate::model::{ChosenValue, MetLimit, Procedure};
 use crate::quantity::Measure;
 
@@ -48,10 +48,11 @@ pub(super) fn block(procedure: &Procedure) -> Option<ForView> {
     Some(ForView { chosen: chosen(procedure).into_iter().map(view).collect(), left_out })
 }
 
-/// In one line, for running headers: `For: Powered arm, 12 V; Kerb side`.
+/// In one line, for running headers: `For: Arm: powered arm, 12 V; Loading side: kerb side`.
 pub(super) fn line(procedure: &Procedure) -> Option<String> {
     procedure.tailored.as_ref()?;
-    let words: Vec<String> = chosen(procedure).into_iter().map(|one| one.words).collect();
+    let words = |one: Chosen| with_label(&one.title, &procedure.in_sentence(&one.words));
+    let words: Vec<String> = chosen(procedure).into_iter().map(words).collect();
     Some(format!("For: {}", words.join("; ")))
 }
 

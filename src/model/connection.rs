@@ -12,7 +12,7 @@ impl Procedure {
             _ => None,
         });
         let mut waiting = vec![true; circuit.points.len()];
-        let mut next = |point: &usize| waiting.get_mut(*point).is_some_and(|waits| std::mem::take(waits));
+        let mut next = |point: &usize| waiting.get_mut(*point).is_some_and(std::mem::take);
         connected.flatten().copied().chain((0..circuit.points.len()).rev()).filter(|point| next(point)).collect()
     }
 

@@ -20,6 +20,7 @@ struct Seen {
     svg: String,
     /// Lengths of its dimension lines in real millimetres, beside the stack first, then that of the bolt.
     lengths: Vec<f64>,
+    scale: f64,
 }
 
 impl Seen {
@@ -52,7 +53,7 @@ fn seen(page: &str, number: usize) -> Option<Seen> {
     };
     let lines = svg.split("<path class=\"dim hair\" d=\"").skip(1).map(|rest| heights(rest.split('"').next().unwrap()));
     let lengths = lines.map(|ys| (ys[1] - ys[0]) / scale).collect();
-    Some(Seen { svg, lengths })
+    Some(Seen { svg, lengths, scale })
 }
 
 /// What must be drawn of a joint, in the order of [`Seen::lengths`]; `None` where something that it needs is not known.
@@ -91,11 +92,12 @@ fn wanted(procedure: &Procedure, joint: &Joint) -> Option<Vec<f64>> {
     Some(lengths)
 }
 
-fn assert_lengths(drawn: &[f64], wanted: &[f64], what: &str) {
+fn assert_lengths(seen: &Seen, wanted: &[f64], what: &str) {
+    let drawn = &seen.lengths;
     assert_eq!(drawn.len(), wanted.len(), "{what}: {drawn:?} against {wanted:?}");
     for (drawn, wanted) in drawn.iter().zip(wanted) {
-        // Coordinates are written in hundredths, and the smallest scale here is 1 : 2.
-        assert!((drawn - wanted).abs() < 0.021, "{what}: {drawn} against {wanted}");
+        // Both ends are written in hundredths of a millimetre of paper.
+        assert!((drawn - wanted).abs() < 0.0101 / seen.scale, "{what}: {drawn} against {wanted}");
     }
 }
 
@@ -117,13 +119,13 @@ fn every_fastening_of_the_demos_is_drawn_as_long_as_it_was_judged() {
             let placed = procedure.steps.rows().iter().any(|step| step.lines.iter().any(placed));
             match (wanted(procedure, joint).filter(|_| placed), seen(manual, at + 1)) {
                 (None, None) => {}
-                (Some(wanted), Some(drawn)) => assert_lengths(&drawn.lengths, &wanted, &what),
+                (Some(wanted), Some(drawn)) => assert_lengths(&drawn, &wanted, &what),
                 (wanted, drawn) => panic!("{what}, in the manual: {wanted:?}, drawn: {}", drawn.is_some()),
             }
             match (wanted(procedure, joint), seen(page, at + 1)) {
                 (None, None) => {}
                 (Some(wanted), Some(drawn)) => {
-                    assert_lengths(&drawn.lengths, &wanted, &what);
+                    assert_lengths(&drawn, &wanted, &what);
                     count += 1;
                 }
                 (wanted, drawn) => panic!("{what}: {wanted:?}, drawn: {}", drawn.is_some()),
@@ -151,7 +153,7 @@ fn lengths_by_hand() {
     // ISO 7089: washer M8 1.8 mm; ISO 4032: nut M8 6.8 mm. 24 + 2 x 1.8 + 6.8 = 34.4 mm, so 5.6 mm of 40 stand out.
     let parts = "part b bolt M8 x 40 mm, class 8.8, hex head\npart w washer M8\npart n nut M8, class 8";
     let drawn = seen(&page(parts, "each b, 2 w, n\ntorque 22 N.m\nthread dry\ngrip 24 mm"), 1).expect("a drawing");
-    assert_lengths(&drawn.lengths, &[24.0, 5.6, 40.0], "M8 x 40");
+    assert_lengths(&drawn, &[24.0, 5.6, 40.0], "M8 x 40");
     let words = drawn.words();
     for said in
         ["Grip 24 mm (0.94 in)", "Thread protrusion 5.6 mm (0.220 in)", "Length of the bolt 40 mm (1.57 in)", "10 mm"]
@@ -168,11 +170,11 @@ fn a_tapped_hole_takes_what_is_left_of_the_bolt() {
     let parts = "part b bolt M6 x 20 mm, class 8.8, hex head\npart w washer M6";
     let joint = "each b, w\ntorque 9 N.m\nthread dry\ngrip 8 mm\ninto aluminium 12 mm";
     let drawn = seen(&page(parts, joint), 1).expect("a drawing");
-    assert_lengths(&drawn.lengths, &[8.0, 10.2, 1.8, 20.0], "M6 into aluminium");
+    assert_lengths(&drawn, &[8.0, 10.2, 1.8, 20.0], "M6 into aluminium");
     assert!(drawn.words().contains("Thread left below 1.8 mm"), "{}", drawn.words());
     // In a thread of 9 mm that goes through, 1.2 mm come out.
     let drawn = seen(&page(parts, &joint.replace("12 mm", "9 mm")), 1).expect("a drawing");
-    assert_lengths(&drawn.lengths, &[8.0, 9.0, 1.2, 20.0], "M6 through aluminium");
+    assert_lengths(&drawn, &[8.0, 9.0, 1.2, 20.0], "M6 through aluminium");
 }
 
 #[test]

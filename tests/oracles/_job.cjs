@@ -57,20 +57,25 @@ const view = (page) => page.evaluate(() => ({
 }));
 exports.view = view;
 
+// Each role is signed by a person of its own.
+const signer = (label, name) => (/^Signs: /.test(label) ? `${name} (${label.slice(7)})` : name);
+exports.signer = signer;
+
 // One thing done, with `answer(title)` for what is read. Gives the view before it.
 exports.step = async (page, answer) => {
   const now = await view(page);
   if (now.question) {
     await page.click(`fieldset.ask [data-choice="${answer(now.question)}"]`);
   } else if (now.photo && answer("picture") === "take") {
-    await Promise.all([page.waitForEvent("download"), page.setInputFiles("#picture", exports.PICTURE)]);
+    await page.setInputFiles("#picture", exports.PICTURE);
+    await page.waitForSelector("#picture", { state: "detached" });
   } else if (now.photo) {
     await page.click("text=Leave it out");
     await page.waitForTimeout(REST);
     await page.fill("#reason", "no camera in the shop");
     await main(page);
   } else {
-    if (now.entry) await page.fill("#entry", answer(now.entry));
+    if (now.entry) await page.fill("#entry", signer(now.entry, answer(now.entry)));
     if (now.helpers) await page.fill("#helpers", "B. Fitter");
     await page.click("#main");
   }
@@ -94,8 +99,12 @@ exports.saved = async (page) => {
   const [file] = await Promise.all([page.waitForEvent("download"), page.click("#deck button:text-is('Save the record')")]);
   const to = path.join(fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-record-")), file.suggestedFilename());
   await file.saveAs(to);
-  return { to, text: fs.readFileSync(to, "utf8") };
+  return { to, text: exports.linesOf(to) };
 };
+
+// The lines of a record, out of its archive where it has one: by Python's own reader of archives.
+exports.linesOf = (file) => (file.endsWith(".jsonl") ? fs.readFileSync(file, "utf8")
+  : execFileSync("python3", ["-c", "import sys, zipfile; sys.stdout.buffer.write(zipfile.ZipFile(sys.argv[1]).read('record.jsonl'))", file], { encoding: "utf8", maxBuffer: 2 ** 26 }));
 
 // What the compiler says of a record: its exit code and its words.
 exports.judged = (checklist, record) => {

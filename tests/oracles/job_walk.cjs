@@ -1,6 +1,8 @@
 // Whole jobs on the job page, in Debian's browser: two configurations of the demo, a repair, stops, refused readings, a
 // reload in the middle, keyboard alone, a correction, a record that the compiler accepts and a changed one that it refuses.
 const fs = require("fs");
+const os = require("os");
+const { execFileSync } = require("child_process");
 const path = require("path");
 const { browser } = require("./_samples.cjs");
 const job = require("./_job.cjs");
@@ -45,6 +47,25 @@ const judge = (name, { to, text }) => {
 };
 const events = ({ text }) => text.trimEnd().split("\n").map((line) => JSON.parse(line));
 
+// On paper: two pages at most, each with its head, and the readings that were not good marked. By poppler, which is not ours.
+const printed = async (page, all) => {
+  const pdf = path.join(fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-print-")), "record.pdf");
+  await page.emulateMedia({ media: "print" });
+  await page.pdf({ path: pdf, format: "A4", preferCSSPageSize: true });
+  await page.emulateMedia({ media: null });
+  const pages = Number(/Pages:\s+(\d+)/.exec(execFileSync("pdfinfo", [pdf], { encoding: "utf8" }))[1]);
+  expect(pages <= 2, `the record of ${all.length} events prints on ${pages} pages`);
+  for (let at = 1; at <= pages; at++) {
+    const text = execFileSync("pdftotext", ["-layout", "-f", at, "-l", at, pdf, "-"], { encoding: "utf8" });
+    const head = all.at(-1).digest.slice(0, 16).replace(/.{4}(?=.)/g, "$& ");
+    for (const wanted of [`${at} of ${pages}`, "Van 1234", "revision", head])
+      expect(text.includes(wanted), `page ${at} of the printed record lacks “${wanted}”`);
+  }
+  const text = execFileSync("pdftotext", ["-layout", pdf, "-"], { encoding: "utf8" });
+  expect((text.match(/✗/g) || []).length === 2, "the readings that were not good are not marked in print");
+  if (process.env.KEEP_PRINT) fs.copyFileSync(pdf, process.env.KEEP_PRINT);
+};
+
 // Metric, with a repair, readings that are refused, and a battery that goes flat in the middle.
 async function strut(open) {
   const page = await job.open(open, file, { faults, hasTouch: true });
@@ -72,7 +93,7 @@ async function strut(open) {
   expect(/crosswise in 2 stages/.test(await page.locator("main").innerText()), "the order in which to tighten is not said");
   await page.fill("#entry", "26");
   await page.click("#main");
-  expect((await page.locator("#entry-fault").innerText()).includes("Loosen this fastening"), "a torque outside its tolerance is taken");
+  expect((await page.locator("#entry-fault").innerText()).includes("loosen this fastening"), "a torque outside its tolerance is taken");
   const kept = await job.kept(page);
   await page.reload();
   await job.rest(page);
@@ -90,6 +111,7 @@ async function strut(open) {
   expect(all.find((event) => event.typed)?.typed.value === "1.77", "what was typed in inches is not in the record");
   expect((await page.locator("#head").innerText()).replace(/ /g, "") === all.at(-1).digest, "the head on the page is not that of the record");
   judge("strut", record);
+  await printed(page, all);
   await page.context().close();
   return all.length;
 }
@@ -156,7 +178,7 @@ async function keyboard(open) {
       await enter();
       continue;
     }
-    if (now.entry) await type("#entry", answer(now.entry));
+    if (now.entry) await type("#entry", job.signer(now.entry, answer(now.entry)));
     if (now.helpers) await type("#helpers", "B. Fitter");
     await enter();
   }

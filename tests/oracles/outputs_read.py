@@ -86,15 +86,24 @@ for folder in samples.folders():
                 faults.append(f"{folder}: {row} has {len(row)} cells, not {len(head)}")
             if not re.fullmatch(r"[0-9]*", row[head.index("count")]):
                 faults.append(f"{folder}: {row} has a count that is no number")
+            for column in (at for at, title in enumerate(head) if title.endswith("_kg")):
+                if not re.fullmatch(r"([0-9]+(\.[0-9]{1,3})?)?", row[column]):
+                    faults.append(f"{folder}: {row} has a mass that is no number")
+            if row[head.index("digest")] != checklist["source_digest"] or row[head.index("procedure")] != checklist["procedure"]["id"]:
+                faults.append(f"{folder}: {row} does not say what it belongs to")
             faults.extend(f"{folder}: {cell!r} is a formula" for cell in row if re.match(r"\s*[\"']*[=+\-@|\uff1d\uff0b\uff0d\uff20]", cell.removeprefix("'")) and not cell.startswith("'"))
 
-    packed = collections.Counter()
+    # Names of one article stand in one row, ` + ` between them.
+    first, packed = {}, collections.Counter()
     for row in rows:
-        packed[row[head.index("name")]] += int(row[head.index("count")] or 0)
+        together = row[head.index("name")].split(" + ")
+        one = next((first[name] for name in together if name in first), together[0])
+        first.update((name, one) for name in together)
+        packed[one] += int(row[head.index("count")] or 0)
     kit = collections.Counter()
     for group in checklist["kit"]:
         for entry in group["entries"] if group["kind"] != "shop" else []:
-            kit[entry["part"]] += entry.get("count", 0)
+            kit[first.get(entry["part"], entry["part"])] += entry.get("count", 0)
     if packed != kit:
         faults.append(f"{folder}: packed {packed}, and the kit holds {kit}")
     settled = {one["id"] for one in checklist.get("effectivity", [])}

@@ -207,7 +207,7 @@ impl Sheet<'_> {
             self.canvas.text((x, y), Anchor::Middle, face, &number);
             last = Some(y - 1.0);
             let next = self.canvas.block((x + 4.6, y), Anchor::Start, Face::Plain, &point.title, WIDTH - x - 5.0);
-            let terminal = point.terminal.map(|part| self.words.procedure.parts[part].name.title.clone());
+            let terminal = point.terminal.map(|part| self.words.part(part));
             let stud = point.stud.as_ref().map(|stud| format!("stud {stud}"));
             let detail: Vec<String> = terminal.into_iter().chain(stud).collect();
             let detail = detail.join("; ");

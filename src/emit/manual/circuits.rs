@@ -25,7 +25,8 @@ struct CircuitRow {
 
 /// Every circuit with all that is stated of it, and the drop and the current that follow.
 pub(super) fn circuits(words: Words<'_>) -> Vec<CircuitView> {
-    words.procedure.circuits.rows().iter().map(|circuit| circuit_view(words, circuit)).collect()
+    let there = |circuit: &&Circuit| !circuit.when.as_ref().is_some_and(Words::is_never);
+    words.procedure.circuits.rows().iter().filter(there).map(|circuit| circuit_view(words, circuit)).collect()
 }
 
 fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
@@ -92,7 +93,7 @@ pub(in super::super) fn drop_words(words: Words<'_>, circuit: &Circuit, made: &C
 
 /// `Ring, red, M8; stud M8`: what is at a point; empty where nothing is stated.
 pub(in super::super) fn point_detail(words: Words<'_>, point: &Point) -> String {
-    let terminal = point.terminal.map(|part| words.procedure.parts[part].name.title.clone());
+    let terminal = point.terminal.map(|part| words.part(part));
     let stud = point.stud.as_ref().map(|stud| format!("stud {stud}"));
     terminal.into_iter().chain(stud).collect::<Vec<_>>().join("; ")
 }

@@ -9,6 +9,7 @@ use serde::Serialize;
 
 use super::super::EmitError;
 use super::super::drawing::{self, Drawing};
+use super::super::leaving::Leaving;
 use super::super::time::clock;
 use super::super::words::{Words, listed, number_of, sentence_case};
 use super::opening::{decided_after, leave_as};
@@ -16,7 +17,7 @@ use super::rows::{Occasions, Row, RowWriter, Run, plain, strong, times};
 use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
 use crate::model::{
     Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line,
-    LineKind, Node, Procedure, Record, Section, StateId, Step, StepId, Takes,
+    LineKind, Node, Procedure, Record, Section, Step, StepId, Stop, Takes,
 };
 use crate::source::Span;
 
@@ -98,7 +99,7 @@ pub(super) fn blocks(writer: &RowWriter<'_>) -> Result<Vec<Block>, EmitError> {
     let mut flow = FlowWriter {
         writer,
         blocks: Vec::new(),
-        made: BTreeSet::new(),
+        leaving: Leaving::of(writer.words.procedure),
         repairs: None,
         limits: limits_by_step(writer.words),
         placed: BTreeSet::new(),
@@ -149,8 +150,8 @@ fn collect_steps(body: &[Node], steps: &mut Vec<StepId>) {
 struct FlowWriter<'a> {
     writer: &'a RowWriter<'a>,
     blocks: Vec<Block>,
-    /// The states that something has changed so far: only they can have to be put right before the vehicle leaves.
-    made: BTreeSet<StateId>,
+    /// The states to look after where the vehicle leaves.
+    leaving: Leaving,
     /// How often the repair that is being written can be done.
     repairs: Option<u32>,
     /// The limits that can be decided after each step.
@@ -178,7 +179,6 @@ impl FlowWriter<'_> {
             match node {
                 Node::Step(id) => {
                     let occasions = self.repairs.map_or(Occasions::Once, Occasions::InRepairs);
-                    made_by_step(words.procedure, *id, &mut self.made);
                     let block = self.step(*id, occasions, &[])?;
                     self.blocks.push(Block::Step(block));
                 }
@@ -194,7 +194,7 @@ impl FlowWriter<'_> {
                     let runs = self.writer.decided(set);
                     self.blocks.push(Block::Decide { runs });
                 }
-                Node::Stop(stop) => self.stop(None, &words.said(&stop.text)),
+                Node::Stop(stop) => self.stop(None, stop),
                 Node::Handover(handover) => self.handover(handover),
             }
         }
@@ -208,8 +208,10 @@ impl FlowWriter<'_> {
         Ok(())
     }
 
-    fn stop(&mut self, lead: Option<String>, text: &str) {
-        self.blocks.push(Block::Stop { lead, text: text.to_owned(), leave: leave_as(self.writer.words, &self.made) });
+    fn stop(&mut self, lead: Option<String>, stop: &Stop) {
+        let words = self.writer.words;
+        let leave = leave_as(words, &self.leaving, stop.span);
+        self.blocks.push(Block::Stop { lead, text: words.said(&stop.text), leave });
     }
 
     fn step(&mut self, id: StepId, occasions: Occasions, expects: &[String]) -> Result<StepBlock, EmitError> {
@@ -285,7 +287,7 @@ impl FlowWriter<'_> {
                 let limit = &words.procedure.limits[*limit];
                 let mut runs = vec![strong(limit.name.title.clone()), plain(": ")];
                 if let Some(when) = &limit.when {
-                    runs.push(plain(format!("with {}: ", words.cond(when))));
+                    runs.push(plain(format!("when {}: ", words.cond(when))));
                 }
                 runs.push(plain(words.comparison(&limit.holds, true)));
                 if let Some(text) = &limit.otherwise {
@@ -298,7 +300,6 @@ impl FlowWriter<'_> {
 
     fn check(&mut self, check: &Check) -> Result<(), EmitError> {
         let words = self.writer.words;
-        made_by_check(words.procedure, check, &mut self.made);
         let step = &words.procedure.steps[check.step];
         let (name, anchor) = (format!("check {}", step.number), format!("step-{}", step.name.id));
         let expects: Vec<String> = check.expects.iter().map(|cond| words.cond(cond)).collect();
@@ -325,7 +326,7 @@ impl FlowWriter<'_> {
             format!("If {name} fails:")
         };
         match &check.otherwise {
-            CheckElse::Stop(stop) => self.stop(Some(lead), &words.said(&stop.text)),
+            CheckElse::Stop(stop) => self.stop(Some(lead), stop),
             CheckElse::GoOn(text, _) => self.blocks.push(Block::Goon { lead, text: words.said(text) }),
         }
         Ok(())
@@ -351,7 +352,7 @@ impl FlowWriter<'_> {
         for arm in &choose.arms {
             let own_block = arm.body.iter().any(|node| match node {
                 Node::Set(_) => false,
-                Node::Stop(_) => !self.made.is_empty(),
+                Node::Stop(stop) => self.leaving.at(stop.span).next().is_some(),
                 _ => true,
             });
             if own_block {
@@ -406,7 +407,11 @@ impl FlowWriter<'_> {
                 HandoverLine::Prose(prose) => rows.push(Row::prose(self.writer.prose(prose))),
             }
         }
-        self.blocks.push(Block::Handover { leave: leave_as(self.writer.words, &self.made), rows, signs });
+        self.blocks.push(Block::Handover {
+            leave: leave_as(self.writer.words, &self.leaving, handover.span),
+            rows,
+            signs,
+        });
     }
 }
 
@@ -414,37 +419,6 @@ impl FlowWriter<'_> {
 fn read_here(lines: &[Line], kind: &LineKind) -> bool {
     let LineKind::Record(Record::Reading(reading)) = kind else { return false };
     lines.iter().any(|line| matches!(&line.kind, LineKind::Read(readings) if readings.contains(reading)))
-}
-
-/// The states that a body brings about.
-fn made(procedure: &Procedure, body: &[Node], states: &mut BTreeSet<StateId>) {
-    for node in body {
-        match node {
-            Node::Step(id) => made_by_step(procedure, *id, states),
-            Node::Check(check) => made_by_check(procedure, check, states),
-            Node::Choose(choose) => choose.arms.iter().for_each(|arm| made(procedure, &arm.body, states)),
-            Node::When(when) => {
-                made(procedure, &when.then, states);
-                made(procedure, &when.otherwise, states);
-            }
-            Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
-        }
-    }
-}
-
-fn made_by_check(procedure: &Procedure, check: &Check, states: &mut BTreeSet<StateId>) {
-    made_by_step(procedure, check.step, states);
-    if let Some(repair) = &check.repair {
-        made(procedure, &repair.body, states);
-    }
-}
-
-fn made_by_step(procedure: &Procedure, step: StepId, states: &mut BTreeSet<StateId>) {
-    let lines = procedure.steps[step].lines.iter();
-    states.extend(lines.filter_map(|line| match line.kind {
-        LineKind::Make { state, .. } => Some(state),
-        _ => None,
-    }));
 }
 
 fn ticks(occasions: Occasions) -> Vec<u32> {

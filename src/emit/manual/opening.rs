@@ -1,17 +1,17 @@
 //! What a person needs before starting.
 
-use std::collections::BTreeSet;
-
 use serde::Serialize;
 
 use super::super::kit::{self, GroupRow, PartRow};
 use super::super::lay_out::{self, ToolRow, WearRow};
+use super::super::leaving::Leaving;
 use super::super::tailored::{self, MetView};
 use super::super::time::Time;
 use super::super::words::{Words, with_label};
 use super::rows::RowWriter;
 use super::sums::{Piece, sum};
-use crate::model::{ChoiceKind, Limit, LineKind, NumberId, NumberKind, Reading, Rule, StateId, StepId};
+use crate::model::{ChoiceKind, Limit, LineKind, NumberId, NumberKind, Reading, Rule, StepId};
+use crate::source::Span;
 
 /// What stands before the steps.
 #[derive(Serialize)]
@@ -151,12 +151,12 @@ fn rule_view(words: Words<'_>, rule: &Rule) -> RuleView {
     RuleView { words: rule_words(words, rule), reason: rule.reason.clone() }
 }
 
-/// `Powered arm, 12 V: only with Kerb side.`
+/// `Arm: powered arm, 12 V goes only with Loading side: kerb side.`
 pub(in super::super) fn rule_words(words: Words<'_>, rule: &Rule) -> String {
     let holds = words.cond(&rule.holds);
     match &rule.when {
-        Some(when) => format!("{}: only with {holds}.", words.cond(when)),
-        None => format!("Only with {holds}."),
+        Some(when) => format!("{} goes only with {holds}.", words.cond(when)),
+        None => format!("It fits only {holds}."),
     }
 }
 
@@ -195,11 +195,11 @@ fn contents(words: Words<'_>) -> Vec<Entry> {
     words.procedure.sections.iter().map(entry).collect()
 }
 
-/// How those of the states that something has changed must be when the vehicle leaves, by handover or by a stop.
-pub(super) fn leave_as(words: Words<'_>, made: &BTreeSet<StateId>) -> Vec<String> {
-    let states = words.procedure.states.iter().filter(|(id, _)| made.contains(id));
+/// How the vehicle must be when it leaves by this stop or handover.
+pub(super) fn leave_as(words: Words<'_>, leaving: &Leaving, place: Span) -> Vec<String> {
+    let states = leaving.at(place).map(|id| &words.procedure.states[id]);
     states
-        .filter_map(|(_, state)| {
+        .filter_map(|state| {
             let (value, _) = state.ends?;
             Some(with_label(&state.name.title, &state.values.get(value)?.label))
         })

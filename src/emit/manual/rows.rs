@@ -10,7 +10,7 @@ use super::circuits::{point_words, wire_words};
 use super::flow::Branches;
 use super::joints::{order, parts, thread_words};
 use crate::model::{
-    CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, Part, PartId, Prose, Reading, Record,
+    CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading, Record,
     Tightness, ToolUse,
 };
 use crate::prose;
@@ -236,7 +236,7 @@ impl RowWriter<'_> {
     fn number(&self, verb: &'static str, id: NumberId, occasions: Occasions) -> Row {
         let number = &self.words.procedure.numbers[id];
         let mut how = Vec::new();
-        how.extend(number.with.map(|tool| format!("with: {}", self.words.procedure.tools[tool].name.title)));
+        how.extend(number.with.map(|tool| format!("with: {}", self.words.tool(tool))));
         how.extend(number.reads.as_ref().map(|reads| format!("to {}", own_unit(reads))));
         let how = if how.is_empty() { String::new() } else { format!(" ({})", how.join("; ")) };
         let field = |label: String| Field {
@@ -275,7 +275,6 @@ impl RowWriter<'_> {
     fn counted(&self, verb: &'static str, all: &[Counted<PartId>], from_kit: bool) -> Row {
         let mut runs = Vec::new();
         for (at, counted) in all.iter().enumerate() {
-            let part = &self.words.procedure.parts[counted.what];
             let from = if from_kit { supplied_in(self.words.procedure, counted.what) } else { None };
             if at > 0 {
                 runs.push(plain("; "));
@@ -283,7 +282,7 @@ impl RowWriter<'_> {
             if counted.count > 0 {
                 runs.push(strong(format!("{}\u{a0}×\u{a0}", counted.count)));
             }
-            runs.push(plain(part.name.title.clone() + &in_brackets(from)));
+            runs.push(plain(self.words.part(counted.what) + &in_brackets(from)));
         }
         Row::of(verb, runs)
     }
@@ -304,21 +303,22 @@ impl RowWriter<'_> {
         Row { tools: self.words.tools(tools), ..Row::of(verb, vec![count, title, plain(after)]) }
     }
 
-    /// `8 ×: bolt M8 × 30 mm, class 8.8, hex head; 2 washers M8; nut M8, class 8 (bag A)`, and what for.
+    /// `8 ×: bolt M8 × 30 mm, class 8.8, hex head; 2 × washer M8; nut M8 (bag A), for Bracket to rail.` Where a part comes from
+    /// stands behind it, and once where several in a row come from there.
     fn place(&self, id: JointId) -> Row {
-        let procedure = self.words.procedure;
-        let joint = &procedure.joints[id];
-        let from = |counted: &Counted<PartId>| supplied_in(procedure, counted.what);
-        let all_from = joint.each.first().and_then(from);
-        let same = joint.each.iter().all(|counted| from(counted) == all_from);
-        let each = joint.each.iter().map(|counted| {
-            let own = if same { None } else { from(counted) };
-            several(&procedure.parts[counted.what], counted.count) + &in_brackets(own)
-        });
-        let each = each.collect::<Vec<_>>().join("; ") + &in_brackets(all_from.filter(|_| same));
-        let count = if joint.count == 1 { String::new() } else { format!("{}\u{a0}×: ", joint.count) };
-        let runs = vec![strong(count), plain(each), plain(", for "), strong(joint.name.title.clone()), plain(".")];
-        Row::of("Fit", runs)
+        let joint = &self.words.procedure.joints[id];
+        let from = |counted: &Counted<PartId>| supplied_in(self.words.procedure, counted.what);
+        let mut text = String::new();
+        for (at, counted) in joint.each.iter().enumerate() {
+            let title = self.words.procedure.in_sentence(&self.words.part(counted.what));
+            let count = if counted.count > 1 { format!("{}\u{a0}×\u{a0}", counted.count) } else { String::new() };
+            let next = joint.each.get(at + 1);
+            let own = from(counted).filter(|own| next.and_then(from).as_ref() != Some(own));
+            let then = if next.is_some() { "; " } else { ", for " };
+            text.push_str(&format!("{count}{title}{}{then}", in_brackets(own)));
+        }
+        let count = strong(format!("{}\u{a0}×: ", joint.count));
+        Row::of("Fit", vec![count, plain(text), strong(joint.name.title.clone()), plain(".")])
     }
 
     /// Writes the sentence that the source leaves to us, so that a torque is stated once.
@@ -330,7 +330,7 @@ impl RowWriter<'_> {
         runs.extend(order.map(|order| plain(format!(" {order}"))));
         match &self.words.procedure.joints[joint].tightness {
             Tightness::Torque(measure, _) => {
-                let torque = parts(self.words, measure);
+                let torque = parts(self.words, &self.words.procedure.joints[joint], measure);
                 let brackets = torque.brackets.map_or_else(String::new, |brackets| format!(" {brackets}"));
                 let thread = self.words.procedure.joints[joint].thread;
                 let thread = thread.map_or_else(String::new, |thread| format!(", thread {}", thread_words(thread)));
@@ -415,19 +415,6 @@ const MOST_FIELDS: u32 = 200;
 /// ` (bag A)`
 fn in_brackets(from: Option<String>) -> String {
     from.map_or_else(String::new, |from| format!("\u{a0}({})", from.replace(' ', "\u{a0}")))
-}
-
-/// `2 washers M8`, `bolt M8 × 30 mm`, `2 × Lug, 8 AWG`: plural only where the word is one of ours.
-fn several(part: &Part, count: u32) -> String {
-    let title = &part.name.title;
-    let ours = part.fastener.as_ref().and_then(|_| title.split_once(' '));
-    let ours = ours.filter(|(word, _)| ["Bolt", "Screw", "Stud", "Nut", "Washer"].contains(word));
-    match (ours, count) {
-        (Some((word, rest)), 0 | 1) => format!("{}\u{a0}{rest}", word.to_lowercase()),
-        (Some((word, rest)), count) => format!("{count}\u{a0}{}s\u{a0}{rest}", word.to_lowercase()),
-        (None, 0 | 1) => title.clone(),
-        (None, count) => format!("{count}\u{a0}×\u{a0}{title}"),
-    }
 }
 
 fn occasion_labels(occasions: Occasions) -> Vec<String> {

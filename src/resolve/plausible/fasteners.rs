@@ -108,6 +108,10 @@ impl Resolver<'_> {
             }
             held.rising(name, pairs, "The first diameter that reaches the bolt's counts, so thin comes before thick.");
         }
+        if !held.found.is_empty() {
+            // A stress that can't be is above or below others as well.
+            return self.hold(held);
+        }
         for (name, pairs, of, above) in [
             ("proof", &grade.proof, "yield", &grade.yields),
             ("proof", &grade.proof, "tensile", &grade.tensile),

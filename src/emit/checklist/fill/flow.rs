@@ -11,6 +11,7 @@ use crate::model::{
     Section, StepId, Stop, When,
 };
 use crate::prose;
+use crate::source::Span;
 
 impl Filler<'_> {
     pub(super) fn sections(&mut self) -> Vec<to::Section> {
@@ -140,13 +141,13 @@ impl Filler<'_> {
         to::Stop {
             id: self.unique(format!("{place}.stop")),
             text: self.words.said(&stop.text),
-            leave_as: self.leave_as(),
+            leave_as: self.leave_as(stop.span),
         }
     }
 
-    fn leave_as(&self) -> Vec<StateIs> {
-        let states = self.procedure.states.iter();
-        states.filter_map(|(id, state)| Some(self.state_is(id, state.ends?.0))).collect()
+    fn leave_as(&self, place: Span) -> Vec<StateIs> {
+        let states = self.leaving.at(place);
+        states.filter_map(|id| Some(self.state_is(id, self.procedure.states[id].ends?.0))).collect()
     }
 
     fn handover(&mut self, handover: &Handover, place: &str) -> to::Handover {
@@ -171,7 +172,7 @@ impl Filler<'_> {
                 HandoverLine::Prose(prose) => to::HandoverLine::Text { id: id(self, "text"), prose: self.prose(prose) },
             });
         }
-        to::Handover { id: place, leave_as: self.leave_as(), lines }
+        to::Handover { id: place, leave_as: self.leave_as(handover.span), lines }
     }
 
     pub(super) fn prose(&mut self, prose: &Prose) -> to::Prose {

@@ -13,6 +13,7 @@ use super::{
     About, Asset, Checklist, Chosen, Compiler, FORMAT_NAME, FORMAT_VERSION, Format, JobTime, MetLimit, Revision,
     TimeCase,
 };
+use crate::emit::leaving::Leaving;
 use crate::emit::text::{base64, media_type, sha256};
 use crate::emit::words::Words;
 use crate::emit::{COMPILER_VERSION, EmitError, LOCAL_CODES, tailored, time};
@@ -23,6 +24,7 @@ use crate::quantity::{Exact, Quantity, System, Unit, Written, display};
 struct Filler<'a> {
     procedure: &'a Procedure,
     words: Words<'a>,
+    leaving: Leaving,
     units: BTreeSet<Unit>,
     /// How often each made-up name was given.
     names: BTreeMap<String, u32>,
@@ -37,7 +39,14 @@ pub(super) fn checklist(
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
 ) -> Result<Checklist, EmitError> {
     let words = Words::new(procedure);
-    let mut fill = Filler { procedure, words, units: BTreeSet::new(), names: BTreeMap::new(), groups: Vec::new() };
+    let mut fill = Filler {
+        procedure,
+        words,
+        leaving: Leaving::of(procedure),
+        units: BTreeSet::new(),
+        names: BTreeMap::new(),
+        groups: Vec::new(),
+    };
     fill.groups = fill.group_names();
     let flow = fill.sections();
     let mut checklist = Checklist {

@@ -97,11 +97,11 @@ impl Filler<'_> {
     }
 
     pub(super) fn parts(&mut self) -> Vec<to::Part> {
-        let parts = self.procedure.parts.rows().iter();
+        let parts = self.procedure.parts.iter();
         parts
-            .map(|part| to::Part {
+            .map(|(id, part)| to::Part {
                 id: part.name.id.clone(),
-                title: part.name.title.clone(),
+                title: self.words.part(id),
                 fastener: part.fastener.as_ref().map(|fastener| self.fastener(fastener)),
                 terminal: part.terminal.as_ref().map(|terminal| to::Terminal {
                     wires: terminal.wires.iter().map(|wire| self.stated(wire)).collect(),
@@ -207,11 +207,11 @@ impl Filler<'_> {
     }
 
     pub(super) fn tools(&mut self) -> Vec<to::Tool> {
-        let tools = self.procedure.tools.rows().iter();
+        let tools = self.procedure.tools.iter();
         tools
-            .map(|tool| to::Tool {
+            .map(|(id, tool)| to::Tool {
                 id: tool.name.id.clone(),
-                title: tool.name.title.clone(),
+                title: self.words.tool(id),
                 turns: tool
                     .turns
                     .iter()
@@ -315,7 +315,7 @@ impl Filler<'_> {
                 let (torque, tight) = match &joint.tightness {
                     Tightness::Torque(measure, _) => {
                         self.also_in_the_other_system(measure.stated());
-                        (Some(self.stated(measure)), None)
+                        (Some(self.torque(joint, measure)), None)
                     }
                     Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
                 };
@@ -346,6 +346,11 @@ impl Filler<'_> {
             .collect()
     }
 
+    /// A torque, with the words that name the unit of its wrench.
+    fn torque(&mut self, joint: &Joint, torque: &Measure) -> super::super::terms::Stated {
+        super::super::terms::Stated { shown: self.words.torque(joint, torque).to_string(), ..self.stated(torque) }
+    }
+
     fn pattern(&mut self, joint: &Joint) -> Option<to::Pattern> {
         let pattern = joint.pattern.as_ref()?;
         Some(to::Pattern {
@@ -355,7 +360,7 @@ impl Filler<'_> {
                 PatternOrder::InTurn => to::PatternOrder::InTurn,
             },
             stages: pattern.stages,
-            early: stage_torques(joint).iter().map(|torque| self.single(torque)).collect(),
+            early: stage_torques(joint).iter().map(|torque| self.torque(joint, &Measure::Exact(*torque))).collect(),
             words: manual::order(self.words, joint)?,
         })
     }
