@@ -146,10 +146,15 @@ Files that the program did not write are left alone.
 out, limits are decided, and the folder's name says which fitting it is for. Only what is known before
 the job can be chosen: options and givens. What the rules exclude is refused.
 
+--annex writes annex.html beside the manual, for whoever judges the work: every joint and circuit with
+all that is stated of it, a map of the work, the bench at true size, an index. A build without it
+removes the annex of an earlier one.
+
 Examples:
   fitwright build
   fitwright build --out bench procedures
   fitwright build --with arm=powered procedures/kestrel-rack.fitw
+  fitwright build --annex procedures/kestrel-rack.fitw
   fitwright build --with arm=strut --with roof-rating=\"150 kg\" --with side=kerb procedures/kestrel-rack.fitw
 
 Exit codes:
@@ -201,6 +206,9 @@ struct BuildArguments {
     /// Tailor to this value of an option or given; may be repeated
     #[arg(long, value_name = "NAME=VALUE")]
     with: Vec<String>,
+    /// Write annex.html too: joints with their drawings, circuits, map of the work, bench at true size, index
+    #[arg(long)]
+    annex: bool,
     /// Files, or folders with files [default: the procedures that come with the program]
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,

@@ -84,7 +84,7 @@ pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitE
     let packs = packs(words);
     let weights: Vec<Weight> = packs.iter().flat_map(|pack| &pack.rows).map(|row| row.weight.clone()).collect();
     let view = PackingListView {
-        sheet: Sheet::of(procedure, digest, &[PACKING_LIST_STYLE], &[]),
+        sheet: Sheet::of(procedure, digest, &[PACKING_LIST_STYLE]),
         for_line: tailored::line(procedure),
         conditional: weights.iter().any(|weight| weight.when.is_some()),
         numbered: packs.iter().flat_map(|pack| &pack.rows).any(|row| row.part.number.is_some()),

@@ -46,7 +46,7 @@ pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitE
     let words = Words::new(procedure);
     let options = procedure.choices.rows().iter().filter(|choice| choice.kind == ChoiceKind::Option);
     let view = PickListView {
-        sheet: Sheet::of(procedure, digest, &[PICK_LIST_STYLE], &[]),
+        sheet: Sheet::of(procedure, digest, &[PICK_LIST_STYLE]),
         options: options
             .map(|choice| OptionView {
                 title: choice.name.title.clone(),

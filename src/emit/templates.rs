@@ -7,8 +7,9 @@ use serde::Serialize;
 use super::{EmitError, face};
 
 /// Name and text of every template and of every piece that they include.
-const TEMPLATES: [(&str, &str); 13] = [
+const TEMPLATES: [(&str, &str); 15] = [
     ("manual.html", include_str!("../../site/templates/manual.html")),
+    ("annex.html", include_str!("../../site/templates/annex.html")),
     ("pick-list.html", include_str!("../../site/templates/pick-list.html")),
     ("packing-list.html", include_str!("../../site/templates/packing-list.html")),
     ("record-summary.html", include_str!("../../site/templates/record-summary.html")),
@@ -19,6 +20,7 @@ const TEMPLATES: [(&str, &str); 13] = [
     ("parts/opening.html", include_str!("../../site/templates/parts/opening.html")),
     ("parts/flow.html", include_str!("../../site/templates/parts/flow.html")),
     ("parts/joints.html", include_str!("../../site/templates/parts/joints.html")),
+    ("parts/cards.html", include_str!("../../site/templates/parts/cards.html")),
     ("parts/index.html", include_str!("../../site/templates/parts/index.html")),
     ("parts/circuits.html", include_str!("../../site/templates/parts/circuits.html")),
 ];
@@ -29,9 +31,10 @@ pub(super) const SHEET_STYLE: &str = include_str!("../../site/styles/sheet.css")
 pub(super) const DRAWING_STYLE: &str = include_str!("../../site/styles/drawing.css");
 /// The manual's own.
 pub(super) const MANUAL_STYLE: &str = include_str!("../../site/styles/manual.css");
+/// The annex's own.
+pub(super) const ANNEX_STYLE: &str = include_str!("../../site/styles/annex.css");
 /// The pick-list's own.
 pub(super) const PICK_LIST_STYLE: &str = include_str!("../../site/styles/pick-list.css");
-
 /// The packing list's own.
 pub(super) const PACKING_LIST_STYLE: &str = include_str!("../../site/styles/packing-list.css");
 /// That of the summary of a record.

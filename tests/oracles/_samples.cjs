@@ -10,7 +10,7 @@ exports.folders = function folders() {
   process.on("exit", () => fs.rmSync(out, { recursive: true, force: true }));
   const sources = fs.readdirSync("tests/emit").filter((name) => name.endsWith(".fitw"));
   const paths = sources.map((name) => path.join("tests/emit", name));
-  execFileSync(process.env.FITWRIGHT, ["build", "--out", out, ...paths], { stdio: ["ignore", "ignore", "pipe"] });
+  execFileSync(process.env.FITWRIGHT, ["build", "--annex", "--out", out, ...paths], { stdio: ["ignore", "ignore", "pipe"] });
   const below = (folder) => fs.readdirSync(folder).map((name) => path.join(folder, name));
   const found = [...below(process.env.FITWRIGHT_OUT), ...below(out)].filter((folder) =>
     fs.existsSync(path.join(folder, "manual.html")));

@@ -78,7 +78,7 @@ const words = () => {
       if (lost.length) faults.push(`${where}: not printed: ${lost.slice(0, 8).join(" ")}`);
       for (const pair of pairs) {
         panels++;
-        if (!print.some(holds(pair))) faults.push(`${where}: "${squeeze(pair.nature)}" is not whole on the page of step ${pair.number}`);
+        if (!print.some(holds(pair))) faults.push(`${where}: "${squeeze(pair.nature)}" is not whole on the page of its lines (${pair.step.join(" ")})`);
       }
     }
     console.log(`${path.basename(path.dirname(file)).padEnd(66)} ${counts.join("  ")}`);

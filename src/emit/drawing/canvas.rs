@@ -10,7 +10,7 @@ use crate::emit::text::html;
 /// Size of the ordinary type, in millimetres.
 pub(in super::super) const TYPE: f64 = 2.8;
 /// Size of the small type.
-pub(in super::super) const SMALL: f64 = 2.4;
+pub(in super::super) const SMALL: f64 = 2.65;
 /// From line to line, in sizes of the type.
 const LEADING: f64 = 1.25;
 
@@ -169,10 +169,10 @@ impl Canvas {
         y
     }
 
-    /// What follows leads to a place of the page, until [`Canvas::end_link`].
-    pub(in super::super) fn link(&mut self, anchor: &str) {
+    /// What follows leads to an address, until [`Canvas::end_link`].
+    pub(in super::super) fn link(&mut self, address: &str) {
         self.linked = true;
-        let _ = write!(self.body, "<a href=\"#{}\">", html(anchor));
+        let _ = write!(self.body, "<a href=\"{}\">", html(address));
     }
 
     /// The end of what [`Canvas::link`] began.

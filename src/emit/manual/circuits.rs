@@ -39,7 +39,7 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
     add("Run, one way", quantity(&circuit.run));
     add("Return", chassis_words(words, circuit));
     add("Wire", wire_words(circuit));
-    add("Insulation bears", quantity(&circuit.insulation));
+    add("Insulation rating", quantity(&circuit.insulation));
     add("Warmest place", quantity(&circuit.ambient));
     add("Bundle", circuit.bundle.map(|count| format!("{count} wires that carry current")));
     if let Some(protection) = &circuit.protection {
@@ -54,7 +54,7 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
     // The schematic has them, each on a line of its own.
     add("Points from the source", Some(points.join(" → ")).filter(|_| schematic.is_none()));
     let isolated: Vec<String> = circuit.isolated_by.iter().map(|need| words.state(need.state, need.value)).collect();
-    add("Dead while", (!isolated.is_empty()).then(|| isolated.join(" or ")));
+    add("Isolated when", (!isolated.is_empty()).then(|| isolated.join(" or ")));
     CircuitView {
         title: circuit.name.title.clone(),
         when: circuit.when.as_ref().map(|when| words.cond(when)),

@@ -14,20 +14,18 @@ use super::super::time::clock;
 use super::super::words::{Words, listed, number_of, sentence_case};
 use super::opening::{decided_after, leave_as};
 use super::rows::{Occasions, Row, RowWriter, Run, plain, strong, times};
+use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
 use crate::model::{
-    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, LimitId, Line, LineKind, Message,
-    Node, Procedure, Record, Section, SignalWord, StepId, Stop, Takes,
+    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line,
+    LineKind, Node, Procedure, Record, Section, Step, StepId, Stop, Takes,
 };
 use crate::source::Span;
-
-/// Steps of fewer lines than this are never parted by a page; longer ones may be, between two rows.
-const KEPT_WHOLE: usize = 20;
 
 /// What the template prints next.
 #[derive(Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub(super) enum Block {
-    Section { anchor: String, number: u32, title: String, when: Option<String>, page: String, starts: bool },
+    Section { anchor: String, number: u32, title: String, when: Option<String> },
     EndSection,
     Step(StepBlock),
     Branch { number: u32, title: String, column: String, scale: Option<Drawing>, arms: Vec<ArmRow> },
@@ -39,53 +37,6 @@ pub(super) enum Block {
     Stop { lead: Option<String>, text: String, leave: Vec<String> },
     Goon { lead: String, text: String },
     Handover { leave: Vec<String>, rows: Vec<Row>, signs: Vec<String> },
-}
-
-impl Block {
-    /// About how many lines of text it is high.
-    pub(super) fn height(&self) -> usize {
-        match self {
-            Block::Step(step) => step.height,
-            Block::Branch { scale, arms, .. } => 4 + 2 * arms.len() + if scale.is_some() { 6 } else { 0 },
-            Block::Section { .. } | Block::Repair { .. } => 4,
-            Block::Stop { leave, .. } => 4 + leave.len(),
-            Block::Handover { leave, rows, .. } => 10 + leave.len() + rows.len(),
-            Block::Arm { .. } | Block::Decide { .. } | Block::EndRepair { .. } | Block::Goon { .. } => 3,
-            Block::EndSection | Block::End => 1,
-        }
-    }
-}
-
-/// A step or check.
-#[derive(Serialize)]
-pub(super) struct StepBlock {
-    anchor: String,
-    number: String,
-    title: String,
-    is_check: bool,
-    when: Option<String>,
-    time: Option<String>,
-    panels: Vec<Panel>,
-    rows: Vec<Row>,
-    expects: Vec<String>,
-    /// One box for each time that it can be done.
-    ticks: Vec<u32>,
-    short: bool,
-    /// About how many lines of text it is high.
-    #[serde(skip)]
-    height: usize,
-}
-
-/// A signal panel.
-#[derive(Serialize)]
-struct Panel {
-    class: &'static str,
-    word: &'static str,
-    /// Whether the safety alert symbol stands before the word: not where nobody can be hurt.
-    alert: bool,
-    nature: String,
-    consequence: String,
-    avoid: String,
 }
 
 #[derive(Serialize)]
@@ -151,6 +102,7 @@ pub(super) fn blocks(writer: &RowWriter<'_>) -> Result<Vec<Block>, EmitError> {
         leaving: Leaving::of(writer.words.procedure),
         repairs: None,
         limits: limits_by_step(writer.words),
+        placed: BTreeSet::new(),
     };
     for section in &writer.words.procedure.sections {
         flow.section(section)?;
@@ -204,6 +156,8 @@ struct FlowWriter<'a> {
     repairs: Option<u32>,
     /// The limits that can be decided after each step.
     limits: BTreeMap<StepId, Vec<LimitId>>,
+    /// The joints that a step so far has put together.
+    placed: BTreeSet<JointId>,
 }
 
 impl FlowWriter<'_> {
@@ -213,8 +167,6 @@ impl FlowWriter<'_> {
             number: section.number,
             title: section.name.title.clone(),
             when: section.when.as_ref().map(|when| self.writer.words.cond(when)),
-            page: String::new(),
-            starts: false,
         });
         self.body(&section.body)?;
         self.blocks.push(Block::EndSection);
@@ -262,21 +214,29 @@ impl FlowWriter<'_> {
         self.blocks.push(Block::Stop { lead, text: words.said(&stop.text), leave });
     }
 
-    fn step(&self, id: StepId, occasions: Occasions, expects: &[String]) -> Result<StepBlock, EmitError> {
+    fn step(&mut self, id: StepId, occasions: Occasions, expects: &[String]) -> Result<StepBlock, EmitError> {
         let words = self.writer.words;
         let step = &words.procedure.steps[id];
-        let mut rows: Vec<Row> = self.licensed(id).into_iter().collect();
-        let mut panels = Vec::new();
-        for line in &step.lines {
+        let mut lines = Vec::new();
+        let mut warnings = Vec::new();
+        for (at, line) in step.lines.iter().enumerate() {
             if let LineKind::Message(message) = &line.kind {
-                panels.push(self.panel(message));
+                let (from, to) = reach(words.procedure, step, at, message);
+                warnings.push(Warning { panel: Panel::of(message, |text| words.said(text)), from, to });
             }
-            if !read_here(&step.lines, &line.kind) {
-                rows.extend(self.writer.rows(line, occasions)?);
-            }
+            let read_here = read_here(&step.lines, &line.kind);
+            lines.push(if read_here { Vec::new() } else { self.writer.rows(line, occasions)? });
         }
-        rows.extend(self.limits(id));
-        let height = rows.iter().map(Row::height).sum::<usize>() + panels.len() * 5 + expects.len() + 2;
+        let before = self.licensed(id).into_iter().collect();
+        let body = Body {
+            before,
+            lines,
+            after: self.limits(id),
+            warnings,
+            drawings: self.drawings(step),
+            more: expects.len(),
+        };
+        let (groups, whole) = grouped(body);
         Ok(StepBlock {
             anchor: format!("step-{}", step.name.id),
             number: step.number.clone(),
@@ -284,34 +244,36 @@ impl FlowWriter<'_> {
             is_check: step.is_check,
             when: step.when.as_ref().map(|when| words.cond(when)),
             time: step.takes.as_ref().map(takes_words),
-            panels,
-            rows,
+            groups,
             expects: expects.to_vec(),
             ticks: ticks(occasions),
-            short: height < KEPT_WHOLE,
-            height,
+            whole,
         })
     }
 
-    /// The words, and whether somebody can be hurt, as ANSI Z535.6 has them.
-    fn panel(&self, message: &Message) -> Panel {
-        let (class, word) = signal(message.signal);
-        let said = |text| self.writer.words.said(text);
-        Panel {
-            class,
-            word,
-            alert: message.signal != SignalWord::Notice,
-            nature: said(&message.nature),
-            consequence: said(&message.consequence),
-            avoid: said(&message.avoid),
+    /// The fastenings that are put together here and in no step before, in section.
+    fn drawings(&mut self, step: &Step) -> Vec<(usize, Drawing)> {
+        let words = self.writer.words;
+        let mut drawings = Vec::new();
+        for (at, line) in step.lines.iter().enumerate() {
+            let LineKind::Place(id) = line.kind else { continue };
+            if !self.placed.insert(id) {
+                continue;
+            }
+            let joint = &words.procedure.joints[id];
+            if let Some(mut drawing) = drawing::joint_beside(words, id.index() + 1, joint) {
+                drawing.caption = format!("{}. {}", joint.name.title, drawing.caption);
+                drawings.push((at, drawing));
+            }
         }
+        drawings
     }
 
     /// Where a step is work that codes keep for those whom they permit, it says so.
     fn licensed(&self, step: StepId) -> Option<Row> {
         let work = self.writer.words.procedure.licensed_work(step);
         let words = listed(work.iter().map(|work| (*work).to_owned()), "and");
-        let rule = format!("{}: see Codes and licences on the first pages.", super::super::QUALIFIED);
+        let rule = format!("{}: see Codes and licences on the first page.", super::super::QUALIFIED);
         (!work.is_empty())
             .then(|| Row::of("Qualified person", vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
     }
@@ -359,9 +321,9 @@ impl FlowWriter<'_> {
             self.body(&repair.body)?;
             self.repairs = outside;
             self.blocks.push(Block::EndRepair { anchor, check: name.clone() });
-            format!("If {name} is still not right after {}:", number_of(repair.times, "repair", "repairs"))
+            format!("If {name} still fails after {}:", number_of(repair.times, "repair", "repairs"))
         } else {
-            format!("If {name} is not right:")
+            format!("If {name} fails:")
         };
         match &check.otherwise {
             CheckElse::Stop(stop) => self.stop(Some(lead), stop),
@@ -477,13 +439,4 @@ pub(in super::super) fn takes_words(takes: &Takes) -> String {
         (None, None) => String::new(),
     };
     if takes.people > 1 { format!("{time}, {}", number_of(takes.people, "person", "people")) } else { time }
-}
-
-fn signal(word: SignalWord) -> (&'static str, &'static str) {
-    match word {
-        SignalWord::Notice => ("notice", "NOTICE"),
-        SignalWord::Caution => ("caution", "CAUTION"),
-        SignalWord::Warning => ("warning", "WARNING"),
-        SignalWord::Danger => ("danger", "DANGER"),
-    }
 }

@@ -8,7 +8,7 @@ use super::super::text::{data_address, html, media_type};
 use super::super::words::{Words, label, listed, number_of, own_unit, with_label};
 use super::circuits::{point_words, wire_words};
 use super::flow::Branches;
-use super::joints::{order, parts};
+use super::joints::{order, parts, thread_words};
 use crate::model::{
     CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading, Record,
     Tightness, ToolUse,
@@ -123,9 +123,9 @@ impl Row {
 
     /// About how many lines of paper it takes, to know which steps fit on a page.
     pub(super) fn height(&self) -> usize {
-        const LINE: usize = 80;
+        const LINE: usize = 84;
         const FIELDS_A_LINE: usize = 5;
-        const FIGURE: usize = 22;
+        const FIGURE: usize = 12;
         let text = self.html.as_ref().or(self.note.as_ref()).map_or(0, String::len)
             + self.runs.iter().map(|run| run.text.len()).sum::<usize>()
             + self.tools.as_ref().map_or(0, String::len);
@@ -158,17 +158,11 @@ impl RowWriter<'_> {
             LineKind::Refit(parts) => self.counted("Refit", parts, false),
             LineKind::Discard(parts) => self.counted("Discard", parts, false),
             LineKind::Place(joint) => self.place(*joint),
-            LineKind::Snug(joint, tools) => self.joint("Run on", "Run on ", *joint, ", finger-tight.", tools),
+            LineKind::Snug(joint, tools) => self.joint("Run on", *joint, ", finger-tight.", tools),
             LineKind::Tighten(joint, tools) => self.tighten(*joint, tools),
-            LineKind::Loosen(joint, tools) => {
-                self.joint("Loosen", "Loosen ", *joint, ". Leave the parts in place.", tools)
-            }
-            LineKind::RemoveJoint(joint, tools) => {
-                self.joint("Remove", "Take apart ", *joint, ". Keep the parts.", tools)
-            }
-            LineKind::RefitJoint(joint) => {
-                self.joint("Refit", "Put together ", *joint, " with the parts that came off.", &[])
-            }
+            LineKind::Loosen(joint, tools) => self.joint("Loosen", *joint, ". Leave the parts in place.", tools),
+            LineKind::RemoveJoint(joint, tools) => self.joint("Remove", *joint, ". Keep the parts.", tools),
+            LineKind::RefitJoint(joint) => self.joint("Refit", *joint, ", with the parts that came off.", &[]),
             LineKind::Connect(circuit, points, tools) => self.points("Connect", *circuit, points, tools),
             LineKind::Disconnect(circuit, points, tools) => self.points("Disconnect", *circuit, points, tools),
             LineKind::Need(need) => self.state("Only when", need.state, need.value),
@@ -279,55 +273,58 @@ impl RowWriter<'_> {
     }
 
     fn counted(&self, verb: &'static str, all: &[Counted<PartId>], from_kit: bool) -> Row {
-        let item = |counted: &Counted<PartId>| {
-            let title = self.words.part(counted.what);
+        let mut runs = Vec::new();
+        for (at, counted) in all.iter().enumerate() {
             let from = if from_kit { supplied_in(self.words.procedure, counted.what) } else { None };
-            let count = if counted.count == 0 { String::new() } else { format!("{} × ", counted.count) };
-            let from = from.map_or_else(String::new, |from| format!(", from {from}"));
-            Item { runs: vec![strong(count), plain(format!("{title}{from}"))], tick: false, number: None }
-        };
-        Row::list(verb, Vec::new(), all.iter().map(item).collect())
+            if at > 0 {
+                runs.push(plain("; "));
+            }
+            if counted.count > 0 {
+                runs.push(strong(format!("{}\u{a0}×\u{a0}", counted.count)));
+            }
+            runs.push(plain(self.words.part(counted.what) + &in_brackets(from)));
+        }
+        Row::of(verb, runs)
     }
 
-    /// `all 8 fastenings of ` and the joint's title.
+    /// `All 8 fastenings of ` and the joint's title.
     fn fastenings(&self, joint: JointId) -> [Run; 2] {
         let joint = &self.words.procedure.joints[joint];
         let count = match joint.count {
             1 => String::new(),
-            2 => "both fastenings of ".to_owned(),
-            count => format!("all {count} fastenings of "),
+            2 => "Both fastenings of ".to_owned(),
+            count => format!("All\u{a0}{count} fastenings of "),
         };
         [plain(count), strong(joint.name.title.clone())]
     }
 
-    fn joint(&self, verb: &'static str, before: &str, joint: JointId, after: &str, tools: &[ToolUse]) -> Row {
+    fn joint(&self, verb: &'static str, joint: JointId, after: &str, tools: &[ToolUse]) -> Row {
         let [count, title] = self.fastenings(joint);
-        let runs = vec![plain(before), count, title, plain(after)];
-        Row { tools: self.words.tools(tools), ..Row::of(verb, runs) }
+        Row { tools: self.words.tools(tools), ..Row::of(verb, vec![count, title, plain(after)]) }
     }
 
-    /// `Bracket to rail, 4 ×: bolt M8 × 30 mm; 2 × washer M8; nut M8 (bag A)`: where a part comes from stands behind it, and
-    /// once where several in a row come from there.
-    fn place(&self, joint: JointId) -> Row {
-        let joint = &self.words.procedure.joints[joint];
+    /// `8 ×: bolt M8 × 30 mm, class 8.8, hex head; 2 × washer M8; nut M8 (bag A), for Bracket to rail.` Where a part comes from
+    /// stands behind it, and once where several in a row come from there.
+    fn place(&self, id: JointId) -> Row {
+        let joint = &self.words.procedure.joints[id];
         let from = |counted: &Counted<PartId>| supplied_in(self.words.procedure, counted.what);
-        let mut text = format!(", {} ×: ", joint.count);
+        let mut text = String::new();
         for (at, counted) in joint.each.iter().enumerate() {
             let title = self.words.procedure.in_sentence(&self.words.part(counted.what));
-            let count = if counted.count > 1 { format!("{} × ", counted.count) } else { String::new() };
+            let count = if counted.count > 1 { format!("{}\u{a0}×\u{a0}", counted.count) } else { String::new() };
             let next = joint.each.get(at + 1);
-            let own = from(counted);
-            let own = own.filter(|own| next.and_then(from).as_ref() != Some(own));
-            let own = own.map_or_else(String::new, |own| format!(" ({own})"));
-            text.push_str(&format!("{count}{title}{own}{}", if next.is_some() { "; " } else { "." }));
+            let own = from(counted).filter(|own| next.and_then(from).as_ref() != Some(own));
+            let then = if next.is_some() { "; " } else { ", for " };
+            text.push_str(&format!("{count}{title}{}{then}", in_brackets(own)));
         }
-        Row::of("Fit", vec![strong(joint.name.title.clone()), plain(text)])
+        let count = strong(format!("{}\u{a0}×: ", joint.count));
+        Row::of("Fit", vec![count, plain(text), strong(joint.name.title.clone()), plain(".")])
     }
 
     /// Writes the sentence that the source leaves to us, so that a torque is stated once.
     fn tighten(&self, joint: JointId, tools: &[ToolUse]) -> Row {
         let [count, title] = self.fastenings(joint);
-        let mut runs = vec![plain("Tighten "), count, title];
+        let mut runs = vec![count, title];
         let order = order(self.words, &self.words.procedure.joints[joint]);
         let then = if order.as_ref().is_some_and(|order| order.contains("first to")) { ", then to " } else { " to " };
         runs.extend(order.map(|order| plain(format!(" {order}"))));
@@ -335,7 +332,10 @@ impl RowWriter<'_> {
             Tightness::Torque(measure, _) => {
                 let torque = parts(self.words, &self.words.procedure.joints[joint], measure);
                 let brackets = torque.brackets.map_or_else(String::new, |brackets| format!(" {brackets}"));
-                runs.extend([plain(then), Run { text: torque.text, style: "torque" }, plain(brackets + ".")]);
+                let thread = self.words.procedure.joints[joint].thread;
+                let thread = thread.map_or_else(String::new, |thread| format!(", thread {}", thread_words(thread)));
+                let rest = format!("{brackets}{thread}.");
+                runs.extend([plain(then), Run { text: torque.text, style: "torque" }, plain(rest)]);
             }
             Tightness::Seen(criterion, _) => {
                 runs.extend([plain(" until you see this: "), strong(criterion.clone()), plain(".")]);
@@ -385,7 +385,7 @@ impl RowWriter<'_> {
                 let last =
                     if matches!(occasions, Occasions::InRepairs(n) if n > 1) { ", after the last repair" } else { "" };
                 let runs = vec![
-                    plain(if many == 1 { "The torque of " } else { "The torque of each fastening of " }),
+                    plain(if many == 1 { "Torque of " } else { "Torque of each of " }),
                     strong(joint.name.title.clone()),
                     plain(last),
                 ];
@@ -411,6 +411,11 @@ impl RowWriter<'_> {
 
 /// A joint of more fastenings than this has room for as many torques; the rest go on a sheet of their own.
 const MOST_FIELDS: u32 = 200;
+
+/// ` (bag A)`
+fn in_brackets(from: Option<String>) -> String {
+    from.map_or_else(String::new, |from| format!("\u{a0}({})", from.replace(' ', "\u{a0}")))
+}
 
 fn occasion_labels(occasions: Occasions) -> Vec<String> {
     match occasions {

@@ -27,7 +27,7 @@ impl Map<'_> {
         let ring = if step.when.is_some() { "ink paper maybe" } else { "ink paper" };
         let x = lane.x + TEXT;
         let most = (lane.right - x).max(LEAST);
-        piece.link(format!("step-{}", step.name.id));
+        piece.link(format!("manual.html#step-{}", step.name.id));
         piece.text((x, FOOT), Anchor::Start, Face::Bold, &step.number);
         let title = if step.is_check { format!("Check: {}", step.name.title) } else { step.name.title.clone() };
         // The titles of 4.9 and 4.10 begin at the same place.
