@@ -15,6 +15,7 @@ pub mod cli;
 pub mod compile;
 pub mod diagnostics;
 pub mod emit;
+pub mod labels;
 pub mod model;
 pub mod parse;
 pub mod prose;

@@ -21,10 +21,11 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade", "working"]),
     ("tailor", &["source", "prose", "diagnostics", "quantity", "model", "space"]),
     ("canonical", &[]),
+    ("labels", &[]),
     ("schema", &[]),
-    ("emit", &["source", "prose", "quantity", "model", "space", "working", "canonical", "schema"]),
+    ("emit", &["source", "prose", "quantity", "model", "space", "working", "canonical", "schema", "labels"]),
     // Reads the files as a stranger would: it knows no model and no compiler.
-    ("record", &["source", "diagnostics", "quantity", "canonical", "schema"]),
+    ("record", &["source", "diagnostics", "quantity", "canonical", "schema", "labels"]),
     (
         "compile",
         &[

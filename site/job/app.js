@@ -1,7 +1,7 @@
 // The page: it keeps the events, shows the view that the job waits for, and does what is pressed.
 
 import { h, fill, button, heading, paragraph, strong, soft, sentence } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { readChecklist } from "./checklist.js";
 import { FIRST, seal, replay, replayAll, inForce } from "./record.js";
 import { openStore, askToKeep, readPreferences, writePreferences } from "./store.js";
@@ -249,7 +249,7 @@ export const runPage = (root) => {
     const { body: [, report], more: [save, print] } = recordView(app);
     const next = { says: WORDS.newJob, press: app.leave };
     return {
-      body: [heading(`${WORDS.recordOf}: ${WORDS.OUTCOMES[app.job.closed.outcome]}`), h("p.screen", WORDS.closedLead), report],
+      body: [heading(`${WORDS.recordOf}: ${WORDS.outcomes[app.job.closed.outcome]}`), h("p.screen", WORDS.closedLead), report],
       ...(app.ui.saved ? { more: [save, print], main: next } : { more: [print, button(next.says, next.press)], main: { says: WORDS.saveRecord, press: app.saveRecord } }),
     };
   };

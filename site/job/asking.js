@@ -1,7 +1,7 @@
 // What is asked now, in a step: `body` is the field, `main` the large button, `drawn` the scale, `more` what stands in the line's place.
 
 import { h, button, textField, complain, sentence } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { typedReading } from "./entry.js";
 import { numberEntry } from "./number.js";
 import { askTorque } from "./torque.js";

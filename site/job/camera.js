@@ -1,7 +1,7 @@
 // A code read by the camera (a serial number in bars or dots), where the browser has a reader of codes. Else there is the field alone.
 
 import { h, fill, button, complain } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 
 const can = () => globalThis.BarcodeDetector && globalThis.navigator.mediaDevices?.getUserMedia;
 

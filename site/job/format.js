@@ -1,6 +1,6 @@
 // Values and conditions in words, in the units and with the decimal sign of who reads them.
 
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { rounded, written } from "./exact.js";
 import { base } from "./conditions.js";
 import { fromBase, unitFor } from "./units.js";

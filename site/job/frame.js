@@ -2,7 +2,7 @@
 // below the fold: as long as it was not in sight, the large button says so and leads there.
 
 import { h, fill, button, quiet } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 
 // Two columns: what to do, and beside it what is pressed or typed. The style sheet asks the same.
 const WIDE = "(min-width: 60rem) and (orientation: landscape)";

@@ -1,7 +1,7 @@
 // A field for a number, with its units, how it is read, its scale, and large keys where fingers press.
 
 import { h, fill, button, input, faultPlace, complain, sentence } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { unitFor } from "./units.js";
 
 // `about`: title, own (unit), read(text, unit), and where they are wanted scale(value), write(got), more, near (about how much),
@@ -79,7 +79,7 @@ const refusal = (wording, got, unit) => {
   const at = (value) => value?.d && wording.inUnit(value, unit);
   const own = (value) => value?.d && wording.inUnit(value, got.own || unit);
   const number = (text) => text && wording.sign(text);
-  return sentence(WORDS.FAULTS[got.fault], {
+  return sentence(WORDS.typed[got.fault], {
     sign: wording.sign("."), value: at(got.value), low: at(got.low), high: at(got.high), below: own(got.below), above: own(got.above),
     reads: got.reads && wording.amount(got.reads), decimal: number(got.decimal), whole: number(got.whole), unit: (got.own || unit).symbol,
   });

@@ -1,7 +1,7 @@
 // A record that comes from another device, or from the file: looked at whole before anything of it is taken over.
 
 import { h, button, heading, paragraph, strong, soft, complain, sentence } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { FIRST, unseal } from "./record.js";
 import { isEvent } from "./events.js";
 import { isArchive, unpacked } from "./zip.js";

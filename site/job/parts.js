@@ -1,7 +1,7 @@
 // Pieces of the views: signal panels, the lines of a step, why the job goes this way.
 
 import { h, s, button, paragraph, quiet, strong, soft, sentence } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { prose } from "./prose.js";
 import { cells, scale } from "./scale.js";
 import { evaluate, boundsOn, base } from "./conditions.js";
@@ -48,12 +48,12 @@ const circuitLine = (app, { circuit: id, points }, tools, mark) => {
   const circuit = app.list.circuits.get(id);
   const wire = circuit?.facts.find((fact) => fact.what === "wire");
   const ordered = points.length > 1;
-  return [h("p", h("b", circuit?.title), ordered ? ` ${WORDS.inOrder}` : ""),
+  return [h("p", h("b", circuit?.title), ordered ? ` ${WORDS.tell.inOrder}` : ""),
     h("ol", points.map((id, i) => {
       const point = circuit?.points.find((one) => one.id === id) ?? { title: id };
       return h("li", mark(i, ordered && `${point.order ?? i + 1}. `, pointOf(point)));
     })),
-    more([wire && sentence(WORDS.wire, { shown: wire.amount.shown, metal: circuit.metal }), tools].filter(Boolean).join(" "))];
+    more([wire && sentence(WORDS.tell.wire, { shown: wire.amount.shown, metal: circuit.metal }), tools].filter(Boolean).join(" "))];
 };
 
 const figure = (all, { asset: path, alt }) => {
@@ -63,11 +63,11 @@ const figure = (all, { asset: path, alt }) => {
 
 // With which tools, and with which the other side is held.
 const withTools = (wording, places = []) => [
-  [places.filter((place) => !place.hold), WORDS.withTools],
-  [places.filter((place) => place.hold), WORDS.hold],
+  [places.filter((place) => !place.hold), WORDS.tell.withTools],
+  [places.filter((place) => place.hold), WORDS.tell.hold],
 ].filter(([some]) => some.length).map(([some, text]) => sentence(text, { tools: some.map(wording.tool).join("; ") })).join(" ");
 
-const tightened = (joint) => [joint?.torque ? [WORDS.to, " ", h("b.big", joint.torque.shown)] : [WORDS.until, " ", h("b", joint?.tight)],
+const tightened = (joint) => [joint?.torque ? [WORDS.to, " ", h("b.big", joint.torque.shown)] : [WORDS.tell.until, " ", h("b", joint?.tight)],
   joint?.pattern && [", ", h("b", joint.pattern.words)]];
 
 // What a line of a step shows. Lines that ask are drawn by the step itself. `about` is where its ticks are kept.
@@ -78,24 +78,24 @@ export const line = (app, { does, id }, about) => {
   const joint = all.joints.get(does.joint);
   const fastenings = joint && [h("b", joint.title), joint.count > 1 ? `, ${joint.count} ×` : ""];
   const mark = (n, ...content) => tickable(app, `${about} ${id} ${n}`, content);
-  const plain = (...value) => row(WORDS.LABELS[kind], ...value);
+  const plain = (...value) => row(WORDS.row[kind.replace("-joint", "")], ...value);
   const work = (...value) => tickable(app, `${about} ${id}`, plain(...value));
   switch (kind) {
     case "text": return prose(does.prose, (name) => mention(all, wording, job, does.prose, name), (n, content) => tick(app.memory, `${about} ${id} ${n}`, content));
     case "note": return h("p.note", does.text);
     case "figure": return figure(all, does);
-    case "use": return plain(items(does.tools.map(wording.tool)), more(does.optional && [WORDS.without, does.benefit].filter(Boolean).join(": ")));
+    case "use": return plain(items(does.tools.map(wording.tool)), more(does.optional && [WORDS.tell.without, does.benefit].filter(Boolean).join(": ")));
     case "wear": return plain(items(does.protection.map((id) => wording.named("protection", id))));
     case "take": case "remove": case "refit": case "discard": return work(items(does.parts.map(wording.part)), more(tools));
     case "place": return work(h("p", joint && `${joint.count} ×: `, joint?.each.map(wording.part).join("; ")), joint && more(joint.title));
-    case "snug": return work(h("p", WORDS.fingerTight, ": ", fastenings), more(tools));
+    case "snug": return work(h("p", WORDS.tell.fingerTight, ": ", fastenings), more(tools));
     case "tighten": return (about ? work : plain)(h("p", fastenings, " ", tightened(joint)), more(tools));
     case "loosen": case "remove-joint": case "refit-joint": return work(h("p", fastenings), more(tools));
     case "connect": case "disconnect": return plain(circuitLine(app, does, tools, mark));
     case "need": case "make": return plain(h("b", wording.state(does.state)));
     case "do": {
       const needs = does.needs ?? all.actions.get(does.action)?.needs ?? [];
-      return [needs.map((state) => row(WORDS.LABELS.need, h("b", wording.state(state)))), work(h("b", wording.named("actions", does.action)))];
+      return [needs.map((state) => row(WORDS.row.need, h("b", wording.state(state)))), work(h("b", wording.named("actions", does.action)))];
     }
     case "set": return plain(`${wording.title(does.result)}: `, h("b", wording.label(does.result, does.value)));
     default: return null;
@@ -168,7 +168,7 @@ export const whys = (app, log) => log.map((what) => {
     return value && why(WORDS.because, paragraph(input.title, " ", strong(wording.value(value, input.id))),
       value.base && scaleOf(app, input, classesOf(app, what.chosen), what.chosen.arms.map((arm) => arm.when), value.base));
   }
-  if (what.set) return why(WORDS.decided, paragraph(wording.title(what.set.result), ": ", strong(wording.label(what.set.result, what.set.value))));
+  if (what.set) return why(WORDS.row.set, paragraph(wording.title(what.set.result), ": ", strong(wording.label(what.set.result, what.set.value))));
   if (what.asked) return (what.yes ? what.asked.then : what.asked.else).length > 0 && why(WORDS.because, paragraph(what.asked.words, " – ", strong(what.yes ? WORDS.so : WORDS.notSo)));
   if (what.failed) return notRight(app, what.failed, sentence(WORDS.repair, { n: what.repairs + 1, all: what.failed.repair.times }));
   return what.wentOn && notRight(app, what.wentOn, `${WORDS.goOn} ${what.wentOn.otherwise.text}`, WORDS.notRightLast);
@@ -183,4 +183,4 @@ export const decidedBy = ({ wording, job }, conditions) => [...new Set(condition
 
 // What was expected, what was read, and what follows.
 export const notRight = (app, { expects }, then, title = WORDS.notRight) => faultBox(title, decidedBy(app, expects),
-  paragraph(WORDS.rightWhen, ": ", expects.map(app.wording.condition).join("; ")), then && paragraph(strong(then)));
+  paragraph(WORDS.check.passIf, ": ", expects.map(app.wording.condition).join("; ")), then && paragraph(strong(then)));

@@ -2,7 +2,7 @@
 // boxes in the margins print these pages with their own head, and the record's facts on the first.
 
 import { sentence } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 
 // A text as a string of CSS: nothing in it can end the string.
 const quoted = (text) => `"${text.replace(/[^ !#-[\]-~\u00a0-\uffff]/g, (sign) => `\\${sign.codePointAt(0).toString(16)} `)}"`;

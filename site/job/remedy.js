@@ -1,7 +1,7 @@
 // A torque that is not good: it is written down with what was done about it, and the fastening is asked for again. One of the ready texts does it in one press.
 
 import { h, button, paragraph, textField, sentence } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { faultBox } from "./parts.js";
 
 // What stands under the field. `title` says how far it is off, `lead` what to do; `write(remedy)` writes it down.

@@ -1,7 +1,7 @@
 // The record in words: on the screen, and on paper.
 
 import { h, button, paragraph, quiet, strong, soft, sentence } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { titleOf } from "./asking.js";
 import { grouped } from "./format.js";
 import { torqueMark } from "./remedy.js";
@@ -22,7 +22,7 @@ export const eventWords = (app, event) => {
   const step = list.stepsById.get(event.step);
   const of = step ? `${step.number} ${step.title}` : event.step ? event.step : event.type === "acknowledge" ? list.lines.get(event.line)?.does.nature
     : event.type === "sign" ? `${event.role}, ${event.name}` : `${titled(app, event)} ${valueOf(app, event)}`;
-  return `${WORDS.TYPES[event.type]}: ${of}`;
+  return `${WORDS.events[event.type]}: ${of}`;
 };
 
 const written = (app, event) => [titled(app, event), " ", strong(valueOf(app, event)), torqueMark(event),
@@ -59,7 +59,7 @@ export const recordReport = (app) => {
   const facts = [
     [WORDS.procedure, `${procedure.title} (${procedure.id})${procedure.revision ? `, ${sentence(WORDS.revision, procedure.revision)}` : ""}`],
     [WORDS.madeFor, list.effectivity?.map((one) => `${one.title}: ${one.words}`).join("; ")], [WORDS.jobName, opened.job], [WORDS.who, [...new Set(events.map((event) => event.by))].join(", ")], [WORDS.opened, wording.when(opened.at)],
-    [WORDS.closed, closed ? wording.when(closed.at) : "–"], [WORDS.outcome, WORDS.OUTCOMES[closed?.outcome ?? "open"]],
+    [WORDS.closed, closed ? wording.when(closed.at) : "–"], [WORDS.outcome, WORDS.outcomes[closed?.outcome ?? "open"]],
     [WORDS.reason, closed?.reason], [WORDS.stoppedBecause, stopped],
   ].filter(([, value]) => value);
   const changes = record.entries.filter(({ counts, event }) => counts && ["correct", "withdraw", "revise"].includes(event.type)).map(({ event }) => {

@@ -1,7 +1,7 @@
 // Carrying a job on under the revision of this page: what that means for what was done, told before it is written down.
 
 import { h, heading, paragraph, strong, soft, sentence } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { replayAll, inForce } from "./record.js";
 import { stepsAhead } from "./progress.js";
 import { base } from "./conditions.js";
@@ -56,7 +56,7 @@ export const revisionView = (app, { job: id, events }) => {
   const name = nameField(app);
   return textView(app, {
     title, ready: [WORDS.revised],
-    lead: [about, !asked.length && (limit || stop) ? faultBox(WORDS.stop, paragraph(limit?.stop ?? stop?.text ?? WORDS.stopLead)) : h("div.rows",
+    lead: [about, !asked.length && (limit || stop) ? faultBox(WORDS.check.stop, paragraph(limit?.stop ?? stop?.text ?? WORDS.stopLead)) : h("div.rows",
       row(WORDS.stays, sentence(WORDS.ofSteps, { n: kept.size, all: kept.size + anew.length + gone.length })),
       anew.length && row(WORDS.anew, items(anew)), gone.length && row(WORDS.gone, items(gone)),
       asked.length && row(WORDS.asksAgain, items(asked.map((input) => input.title))), step && row(WORDS.goesOn, numbered(step))),

@@ -1,7 +1,7 @@
 // Side views: the menu, undoing, changing a value, what was done. Each is a page of its own, with a way back.
 
 import { h, fill, button, heading, paragraph, quiet, strong, textField } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { numberEntry } from "./number.js";
 import { titleOf } from "./asking.js";
 import { torqueEntry } from "./torque.js";

@@ -1,7 +1,7 @@
 // Signing: a name, and the signature drawn with a finger. Two roles are two people, or there is a reason.
 
 import { h, s, fill, button, quiet, textField, sentence } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { person } from "./walk.js";
 import { faultBox } from "./parts.js";
 
@@ -54,7 +54,7 @@ const pad = (ui) => {
 // What is asked of the one who signs as `role`, and what the large button does.
 export const signing = (app, handover, role) => {
   const { ui, job } = app;
-  const field = textField(ui, "entry", sentence(WORDS.signAs, { role }), { missing: WORDS.signMissing, most: 200 });
+  const field = textField(ui, "entry", sentence(WORDS.handover.signAs, { role }), { missing: WORDS.signMissing, most: 200 });
   const said = h("div");
   let why = null;
   // The one who has signed under this name already. The fields of the reason come with the fault, once.

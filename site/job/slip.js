@@ -1,7 +1,7 @@
 // A slip of the finger: the last answer is put right where it shows, with its reason ready.
 
 import { h, button, strong } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { row, inputsOf } from "./parts.js";
 
 const SINCE = ["begin", "done", "acknowledge", "note", "correct", "withdraw"];

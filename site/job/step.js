@@ -2,7 +2,7 @@
 // written down last ends the step, where nothing is left to do after it.
 
 import { h, button, heading, paragraph, quiet, strong, textField, sentence } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { askedLine } from "./checklist.js";
 import { line as shown, panel, row, whys } from "./parts.js";
 import { asking, titleOf } from "./asking.js";
@@ -18,9 +18,9 @@ const stepHead = ({ list }, step, isCheck) => {
   const { takes, qualified } = step;
   return [
     h("p.over", `${section.number} ${section.title}`),
-    heading(h("span.n", step.number), " ", isCheck ? `${WORDS.check} ` : "", step.title),
+    heading(h("span.n", step.number), " ", isCheck ? `${WORDS.check.check} ` : "", step.title),
     takes && h("p.facts", takes.time.shown, takes.people > 1 && strong(sentence(WORDS.people, { n: takes.people }))),
-    qualified && row(WORDS.skill, qualified.words),
+    qualified && row(WORDS.about.qualified, qualified.words),
   ];
 };
 
@@ -46,7 +46,7 @@ export const stepView = (app) => {
   const before = path.length > 1 ? path[path.length - 2].log : app.job.opening;
   const messages = step.lines.filter((line) => line.does.kind === "message");
   const unread = messages.filter((line) => askedLine(line, given).length);
-  const head = [stepHead(app, step, check), repairs && quiet(sentence(WORDS.of1, { n: repairs, all: check.repair.times }))];
+  const head = [stepHead(app, step, check), repairs && quiet(sentence(WORDS.check.repairOf, { n: repairs, all: check.repair.times }))];
   const because = [...whys(app, before || []), ...(given.size ? [] : slipRows(app))].filter(Boolean);
   if (unread.length) return messagesView(app, head, because, messages, unread);
   const asks = step.lines.filter((line) => ASKING.includes(line.does.kind));
@@ -64,7 +64,7 @@ export const stepView = (app) => {
   const beside = app.frame.wide() && !(current.drawn && app.coarse());
   const rows = step.lines.filter((one) => !messages.includes(one)).map((one) =>
     asks.includes(one) ? [had(app, one, given), open[0]?.line === one ? current.more : waiting(app, one, given)] : shown(app, one, !recorded(one) && `${step.id} ${occasion}`));
-  const passes = check && h("div.why", row(WORDS.rightWhen, check.expects_words?.map((words) => paragraph(words)) ?? check.expects.map((of) => paragraph(app.wording.condition(of)))));
+  const passes = check && h("div.why", row(WORDS.check.passIf, check.expects_words?.map((words) => paragraph(words)) ?? check.expects.map((of) => paragraph(app.wording.condition(of)))));
   return {
     body: [head, !beside && [because, seen], h("div.rows", rows), passes, current.drawn],
     side: [beside && seen, current.body, helpers && h("div.ask.helpers", helpers.body), beside && because],
@@ -112,5 +112,5 @@ const waiting = (app, line, given) => {
   const { does } = line;
   if (!asks.length) return does.kind === "record-torque" && hadTorques(app, line, given);
   const titles = does.joint ? [app.wording.named("joints", does.joint)] : does.what ? [does.what] : asks.map((ask) => app.wording.title(ask.input));
-  return row(WORDS.asked, titles.map((title) => quiet(title)));
+  return row(WORDS.row.writeDown, titles.map((title) => quiet(title)));
 };

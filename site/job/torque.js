@@ -2,7 +2,7 @@
 // kept, with what was done about it, and the fastening asks again.
 
 import { h, button, paragraph, textField, sentence } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { typedTorque } from "./entry.js";
 import { remedyBox } from "./remedy.js";
 import { numberEntry } from "./number.js";

@@ -1,7 +1,7 @@
 // The views before the job, and at its ends.
 
 import { h, fill, button, heading, paragraph, quiet, strong, soft, faultPlace, complain, textField, checked, sentence } from "./dom.js";
-import * as WORDS from "./words.js";
+import WORDS from "./words.js";
 import { prose } from "./prose.js";
 import { row, items, choices, tickable, faultBox, decidedBy, notRight, whys, madeFor, inputsOf } from "./parts.js";
 import { numberEntry } from "./number.js";
@@ -38,7 +38,7 @@ const about = (list) => {
     heading(procedure.title),
     quiet(procedure.id, procedure.revision ? `, ${sentence(WORDS.revision, procedure.revision)}, ${procedure.revision.date}` : ""),
     h("div.rows", madeFor(list), procedure.text.map((text) => prose(text)),
-      [[WORDS.fits, procedure.fits], [WORDS.skill, procedure.skill], [WORDS.licence, procedure.licence]].map(([label, texts]) => texts.length && row(label, texts.map((text) => paragraph(text))))),
+      [[WORDS.about.fits, procedure.fits], [WORDS.about.qualified, procedure.skill], [WORDS.about.licence, procedure.licence]].map(([label, texts]) => texts.length && row(label, texts.map((text) => paragraph(text))))),
   ];
 };
 
@@ -146,7 +146,7 @@ export const layOutView = (app) => {
   const tools = list.lay_out.map((one) => {
     const places = ahead.filter(({ place }) => place.some((id) => one.any_of.includes(id)));
     const sure = !one.when || places.some(({ place, sure }) => sure && place.length === one.any_of.length);
-    return (sure || places.length > 0) && [wording.tool(one), remark(one.optional && WORDS.without, !sure && (one.when_words ?? one.when)), detail(one.any_of.map((id) => list.tools.get(id)?.detail))];
+    return (sure || places.length > 0) && [wording.tool(one), remark(one.optional && WORDS.tell.without, !sure && (one.when_words ?? one.when)), detail(one.any_of.map((id) => list.tools.get(id)?.detail))];
   }).filter(Boolean);
   const ticks = (title, things) => h("ul", things.map((thing, i) => h("li", tickable(app, `lay ${title} ${i}`, thing))));
   const groups = list.kit.map((group) => {
@@ -156,7 +156,7 @@ export const layOutView = (app) => {
   const worn = [...list.protection.values()].filter((one) => one.throughout);
   return {
     body: [heading(WORDS.layOut), whys(app, job.opening), h("div.rows.lay", madeFor(list),
-      worn.length && row(WORDS.wearAll, ticks(WORDS.wearAll, worn.map((one) => one.title))), tools.length && row(WORDS.tools, ticks(WORDS.tools, tools)), groups,
+      worn.length && row(WORDS.wearAll, ticks(WORDS.wearAll, worn.map((one) => one.title))), tools.length && row(WORDS.row.use, ticks(WORDS.row.use, tools)), groups,
       list.states.size && row(WORDS.startState, items([...list.states.values()].map((state) => wording.state({ state: state.id, value: state.starts })))))],
     through: true, main: { says: WORDS.layOutDone, press: app.begin },
   };
@@ -165,16 +165,16 @@ export const layOutView = (app) => {
 const detail = (some) => some.some(Boolean) && h("span.with", " ", some.filter(Boolean).join(WORDS.orElse));
 const remark = (without, when) => (without || when) && soft(` (${[without, when && sentence(WORDS.onlyFor, { when })].filter(Boolean).join("; ")})`);
 
-const leaveAs = ({ wording }, states) => states.length && [paragraph(WORDS.leaveAs), h("ul", states.map((state) => h("li", strong(wording.state(state)))))];
+const leaveAs = ({ wording }, states) => states.length && [paragraph(`${WORDS.handover.leaveWith}:`), h("ul", states.map((state) => h("li", strong(wording.state(state)))))];
 
 export const stopView = (app) => {
   const { now, job, list } = app;
   const { limit, stop, check } = now;
   const states = stop ? stop.leave_as : [...list.states.values()].filter((state) => state.ends).map((state) => ({ state: state.id, value: state.ends }));
   return {
-    body: [h("h1.unseen", { tabindex: -1 }, WORDS.stop),
+    body: [h("h1.unseen", { tabindex: -1 }, WORDS.check.stop),
       check ? notRight(app, check) : stop && whys(app, job.path.at(-1)?.log || job.opening),
-      h("div.stop", { role: "alert" }, h("p.word", WORDS.stop.toUpperCase()), h("div.text",
+      h("div.stop", { role: "alert" }, h("p.word", WORDS.check.stop.toUpperCase()), h("div.text",
         limit && h("div.reason", paragraph(limit.title, ": ", app.wording.condition(limit.holds)), decidedBy(app, [limit.holds])),
         h("p.what", stop?.text ?? limit.stop ?? WORDS.stopLead), job.path.length > 0 && leaveAs(app, states)))],
     side: [h("div.rows", slipRows(app)), quiet(WORDS.wrongReading)], through: true,
@@ -185,11 +185,11 @@ export const stopView = (app) => {
 export const handoverView = (app) => {
   const { now: { handover, roles: [role] }, job } = app;
   const lines = handover.lines.filter((line) => line.kind !== "sign").map((line) => line.kind === "text"
-    ? prose(line.prose) : row(WORDS.LAST[line.kind], line.text));
-  const signs = (who) => sentence(WORDS.signAs, { role: who });
+    ? prose(line.prose) : row(WORDS.handover[line.kind], line.text));
+  const signs = (who) => sentence(WORDS.handover.signAs, { role: who });
   const sign = role && signing(app, handover, role);
   return {
-    body: [heading(WORDS.handover), whys(app, job.path.at(-1)?.log || []), h("div.say", leaveAs(app, handover.leave_as)), h("div.rows", lines,
+    body: [heading(WORDS.handover.title), whys(app, job.path.at(-1)?.log || []), h("div.say", leaveAs(app, handover.leave_as)), h("div.rows", lines,
       rolesOf(handover).filter((who) => job.signed.has(who)).map((who) => row(signs(who), strong(job.signed.get(who).name))))],
     side: sign?.body, through: true,
     main: sign?.main ?? { says: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "handed-over" }) },

@@ -148,7 +148,7 @@ fn closing(report: &Report, judgement: &Judgement) -> String {
         Outcome::Open => "not finished",
         Outcome::HandedOver => "handed over",
         Outcome::Stopped => "stopped as the procedure says",
-        Outcome::BrokenOff => "given up",
+        Outcome::BrokenOff => "broken off",
     };
     let steps = judgement.path.iter().filter(|one| one.done).count();
     let words: Vec<&str> = judgement.verdicts().into_iter().map(record::Verdict::word).collect();

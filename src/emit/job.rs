@@ -10,6 +10,7 @@ use serde::Serialize;
 use super::checklist::Checklist;
 use super::text::{base64, json_in_html, sha256};
 use super::{EmitError, face, templates};
+use crate::labels::ENGLISH;
 
 const SCRIPT: &str = include_str!("../../site/scripts/job.js");
 const STYLE: &str = include_str!("../../site/styles/job.css");
@@ -22,10 +23,13 @@ struct View<'a> {
     script: &'static str,
     script_digest: String,
     checklist: String,
+    words: String,
 }
 
 pub(super) fn page(checklist: &Checklist) -> Result<Vec<u8>, EmitError> {
     let json = serde_json::to_string(checklist).map_err(|error| EmitError::Data { fault: error.to_string() })?;
+    let words =
+        serde_json::to_string(&ENGLISH.for_job()).map_err(|error| EmitError::Data { fault: error.to_string() })?;
     let slanted = slants(&json);
     // The word NOTICE is always slanted, and bold.
     let style = format!("{}{STYLE}", face::style(slanted, slanted || json.contains("\"signal\":\"notice\"")));
@@ -36,6 +40,7 @@ pub(super) fn page(checklist: &Checklist) -> Result<Vec<u8>, EmitError> {
         script: SCRIPT,
         script_digest: digest(SCRIPT),
         checklist: json_in_html(&json),
+        words: json_in_html(&words),
     };
     templates::render("job.html", &view).map(String::into_bytes)
 }

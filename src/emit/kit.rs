@@ -4,6 +4,7 @@ use num_traits::CheckedMul;
 use serde::Serialize;
 
 use super::words::{Words, own_unit};
+use crate::labels::ENGLISH;
 use crate::model::{Counted, KitGroup, KitKind, Part, PartId, Procedure, exact_count};
 use crate::quantity::{Exact, Quantity, Unit, Written};
 
@@ -175,7 +176,7 @@ pub(super) fn part_detail(words: Words<'_>, part: &Part) -> String {
         parts.push("use once".to_owned());
     }
     if part.consumable {
-        parts.push("as needed".to_owned());
+        parts.push(ENGLISH.sheet.as_needed.to_owned());
     }
     parts.join("; ")
 }

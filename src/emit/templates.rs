@@ -5,6 +5,7 @@ use minijinja::{AutoEscape, Environment, UndefinedBehavior};
 use serde::Serialize;
 
 use super::{EmitError, face};
+use crate::labels::ENGLISH;
 
 /// Name and text of every template and of every piece that they include.
 const TEMPLATES: [(&str, &str); 15] = [
@@ -40,13 +41,14 @@ pub(super) const PACKING_LIST_STYLE: &str = include_str!("../../site/styles/pack
 /// That of the summary of a record.
 pub(super) const SUMMARY_STYLE: &str = include_str!("../../site/styles/record-summary.css");
 
-/// Fills a template. All text is escaped as HTML unless the template says `safe`; a name that the view lacks is a
+/// Fills a template, which has the catalogue as `labels`. All text is escaped as HTML unless the template says `safe`; a name that the view lacks is a
 /// fault, never an empty place on paper.
 pub(super) fn render(name: &'static str, view: &impl Serialize) -> Result<String, EmitError> {
     let fault = |error: minijinja::Error| EmitError::Template { name, fault: format!("{error:#}") };
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
+    environment.add_global("labels", Value::from(Serde(&ENGLISH)));
     for (name, text) in TEMPLATES {
         environment.add_template(name, text).map_err(fault)?;
     }

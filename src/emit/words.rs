@@ -3,6 +3,7 @@
 //! Everything here is plain text; the templates escape it. Sizes of tools and threads are printed in their own unit
 //! only, because a socket of 0.512 in does not exist; all other amounts follow the procedure's `units`.
 
+use crate::labels::{ENGLISH, fill};
 use crate::model::{
     ArithmeticOp, Arm, ArmPattern, Choice, ChoiceId, ChoiceKind, Choose, ChooseSubject, CompareOp, Comparison, Cond,
     CondKind, Counted, Expr, Extreme, Guard, Interval, Joint, MentionTarget, NumberId, PartId, Procedure, Said,
@@ -328,10 +329,10 @@ impl<'a> Words<'a> {
         let holding: Vec<String> = tools.iter().filter(|tool| tool.hold).map(|tool| self.tool_use(tool)).collect();
         let mut sentences = Vec::new();
         if !turning.is_empty() {
-            sentences.push(format!("With: {}.", turning.join("; ")));
+            sentences.push(fill(ENGLISH.tell.with_tools, &[("tools", &turning.join("; "))]));
         }
         if !holding.is_empty() {
-            sentences.push(format!("Hold the other side with: {}.", holding.join("; ")));
+            sentences.push(fill(ENGLISH.tell.hold, &[("tools", &holding.join("; "))]));
         }
         (!sentences.is_empty()).then(|| sentences.join(" "))
     }

@@ -14,6 +14,7 @@ use super::program::Asks;
 use super::walk::{Answer, Walk};
 use super::{Outcome, Verdict};
 use crate::diagnostics::{Finding, Severity};
+use crate::labels::ENGLISH;
 use crate::quantity::Exact;
 use crate::source::Sources;
 
@@ -174,11 +175,12 @@ fn sentence(text: &str) -> String {
 }
 
 fn outcome_words(outcome: Outcome) -> &'static str {
+    let outcomes = &ENGLISH.outcomes;
     match outcome {
-        Outcome::Open => "Not finished",
-        Outcome::HandedOver => "Handed over",
-        Outcome::Stopped => "Stopped",
-        Outcome::BrokenOff => "Given up",
+        Outcome::Open => outcomes.open,
+        Outcome::HandedOver => outcomes.handed_over,
+        Outcome::Stopped => outcomes.stopped,
+        Outcome::BrokenOff => outcomes.broken_off,
     }
 }
 
@@ -189,7 +191,7 @@ fn in_groups(digest: &str) -> Vec<String> {
 }
 
 fn settled(one: &ChosenText) -> Row {
-    let follows = if one.follows { " (follows from the others)" } else { "" };
+    let follows = if one.follows { format!(" ({})", ENGLISH.sheet.follows) } else { String::new() };
     Row { what: one.title.clone(), value: format!("{}{follows}", one.words), ..Row::default() }
 }
 

@@ -150,7 +150,7 @@ impl Words<'_> {
                 format!("the job was handed over without the signature of: {}", roles.join(", ")),
                 "not signed by all",
             ),
-            Fault::BrokenOff(reason) => (Code::FW1410, format!("the job was given up: {reason}"), "given up here"),
+            Fault::BrokenOff(reason) => (Code::FW1410, format!("the job was broken off: {reason}"), "broken off here"),
             Fault::Unfinished(now) => {
                 (Code::FW1410, format!("the job was not finished: {}", self.waits(now)), "the record ends here")
             }

@@ -162,7 +162,7 @@ exports.inspector = (faults) => {
         .filter((e) => [...e.attributes].some((a) => /^on/.test(a.name)) || (/^(iframe|object|embed|form|link|base|a)$/.test(e.localName)));
       strange.forEach((e) => said.push(`holds ${e.outerHTML.slice(0, 80)}`));
       const scripts = document.querySelectorAll("script").length;
-      if (scripts !== 2) said.push(`holds ${scripts} scripts`);
+      if (scripts !== 3) said.push(`holds ${scripts} scripts`);
       return said;
     });
     found.forEach((fault) => faults.push(`${where}: ${fault}`));

@@ -43,6 +43,15 @@ for (const [name, text] of modules) {
     faults.push(`site/job/${name} could run text as a program, or ask a network`);
 }
 
+// The labels that a built page brings, and every name in them: of groups, of labels, of places in a text.
+const built = () => {
+  const out = process.env.FITWRIGHT_OUT;
+  const page = fs.readdirSync(out).map((name) => path.join(out, name, "job.html")).find((file) => fs.existsSync(file));
+  return JSON.parse(/<script type="application\/json" id="labels">(.*?)<\/script>/s.exec(fs.readFileSync(page, "utf8"))[1]);
+};
+const words = (labels) => Object.entries(labels).flatMap(([name, text]) => [name, ...(typeof text === "string"
+  ? [...text.matchAll(/\{(\w+)\}/g)].map((found) => found[1]) : words(text))]);
+
 // Every name of a member in the schemas.
 const members = (schema) => (typeof schema !== "object" || schema === null ? [] :
   Object.entries(schema).flatMap(([key, value]) => [...(key === "properties" ? Object.keys(value) : []), ...members(value)]));
@@ -61,7 +70,7 @@ const browsers = () => {
   const taken = {
     "a member of a checklist or record": fs.readdirSync("site/schema").flatMap((name) => members(JSON.parse(fs.readFileSync(path.join("site/schema", name), "utf8")))),
     "known to the browser": await (await open.newPage()).evaluate(browsers),
-    "a word": [...fs.readFileSync("site/job/words.js", "utf8").matchAll(/export const (\w+)|^ {2}"?([\w-]+)"?:|\{(\w+)\}/gm)].flatMap((found) => found.slice(1)),
+    "a word": words(built()),
   };
   await open.close();
   for (const [what, names] of Object.entries(taken)) {

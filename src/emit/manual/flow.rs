@@ -15,6 +15,7 @@ use super::super::words::{Words, listed, number_of, sentence_case};
 use super::opening::{decided_after, leave_as};
 use super::rows::{Occasions, Row, RowWriter, Run, plain, strong, times};
 use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
+use crate::labels::ENGLISH;
 use crate::model::{
     Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line,
     LineKind, Node, Procedure, Record, Section, Step, StepId, Stop, Takes,
@@ -275,7 +276,7 @@ impl FlowWriter<'_> {
         let words = listed(work.iter().map(|work| (*work).to_owned()), "and");
         let rule = format!("{}: see Codes and licences on the first page.", super::super::QUALIFIED);
         (!work.is_empty())
-            .then(|| Row::of("Qualified person", vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
+            .then(|| Row::of(ENGLISH.about.qualified, vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
     }
 
     /// The limits that can be decided after a step.
@@ -400,9 +401,11 @@ impl FlowWriter<'_> {
         for line in &handover.lines {
             match line {
                 HandoverLine::Sign(who) => signs.extend(who.iter().map(|who| sentence_case(who))),
-                HandoverLine::Show(text) => rows.push(Row::of("Show", vec![plain(said(text))]).ticked()),
-                HandoverLine::Keep(text) => rows.push(Row::of("Keep", vec![plain(said(text))]).ticked()),
-                HandoverLine::Dispose(text) => rows.push(Row::of("Dispose of", vec![plain(said(text))]).ticked()),
+                HandoverLine::Show(text) => rows.push(Row::of(ENGLISH.handover.show, vec![plain(said(text))]).ticked()),
+                HandoverLine::Keep(text) => rows.push(Row::of(ENGLISH.handover.keep, vec![plain(said(text))]).ticked()),
+                HandoverLine::Dispose(text) => {
+                    rows.push(Row::of(ENGLISH.handover.dispose, vec![plain(said(text))]).ticked())
+                }
                 HandoverLine::Note(text) => rows.push(Row::note(&said(text))),
                 HandoverLine::Prose(prose) => rows.push(Row::prose(self.writer.prose(prose))),
             }

@@ -9,11 +9,15 @@ use super::super::words::{Words, label, listed, number_of, own_unit, with_label}
 use super::circuits::{point_words, wire_words};
 use super::flow::Branches;
 use super::joints::{order, parts, thread_words};
+use crate::labels::{Check, ENGLISH, Row as RowLabels, fill};
 use crate::model::{
     CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading, Record,
     Tightness, ToolUse,
 };
 use crate::prose;
+
+const ROW: RowLabels = RowLabels::ENGLISH;
+const CHECK: Check = Check::ENGLISH;
 
 /// One row.
 #[derive(Serialize, Default)]
@@ -144,38 +148,40 @@ impl RowWriter<'_> {
             LineKind::Note(text) => Row::note(&self.words.said(text)),
             LineKind::Figure(figure) => self.figure(figure)?,
             LineKind::Read(readings) => {
-                return Ok(readings.iter().map(|reading| self.reading("Read", *reading, occasions)).collect());
+                return Ok(readings.iter().map(|reading| self.reading(ROW.read, *reading, occasions)).collect());
             }
             LineKind::Use { tools, optional, benefit } => self.uses(tools, *optional, benefit.as_deref()),
             LineKind::Wear(worn) => {
                 let titles = worn.iter().map(|id| procedure.protections[*id].name.title.clone());
-                Row::of("Wear", vec![strong(listed(titles, "and"))])
+                Row::of(ROW.wear, vec![strong(listed(titles, "and"))])
             }
-            LineKind::Take(taken) => self.counted("Take", taken, true),
+            LineKind::Take(taken) => self.counted(ROW.take, taken, true),
             LineKind::Remove(parts, tools) => {
-                Row { tools: self.words.tools(tools), ..self.counted("Remove", parts, false) }
+                Row { tools: self.words.tools(tools), ..self.counted(ROW.remove, parts, false) }
             }
-            LineKind::Refit(parts) => self.counted("Refit", parts, false),
-            LineKind::Discard(parts) => self.counted("Discard", parts, false),
+            LineKind::Refit(parts) => self.counted(ROW.refit, parts, false),
+            LineKind::Discard(parts) => self.counted(ROW.discard, parts, false),
             LineKind::Place(joint) => self.place(*joint),
-            LineKind::Snug(joint, tools) => self.joint("Run on", *joint, ", finger-tight.", tools),
+            LineKind::Snug(joint, tools) => {
+                self.joint(ROW.snug, *joint, &format!(", {}.", ENGLISH.tell.finger_tight), tools)
+            }
             LineKind::Tighten(joint, tools) => self.tighten(*joint, tools),
-            LineKind::Loosen(joint, tools) => self.joint("Loosen", *joint, ". Leave the parts in place.", tools),
-            LineKind::RemoveJoint(joint, tools) => self.joint("Remove", *joint, ". Keep the parts.", tools),
-            LineKind::RefitJoint(joint) => self.joint("Refit", *joint, ", with the parts that came off.", &[]),
-            LineKind::Connect(circuit, points, tools) => self.points("Connect", *circuit, points, tools),
-            LineKind::Disconnect(circuit, points, tools) => self.points("Disconnect", *circuit, points, tools),
-            LineKind::Need(need) => self.state("Only when", need.state, need.value),
-            LineKind::Make { state, value } => self.state("Set", *state, *value),
-            LineKind::Set(set) => Row::of("Decided", self.decided(set)),
+            LineKind::Loosen(joint, tools) => self.joint(ROW.loosen, *joint, ". Leave the parts in place.", tools),
+            LineKind::RemoveJoint(joint, tools) => self.joint(ROW.remove, *joint, ". Keep the parts.", tools),
+            LineKind::RefitJoint(joint) => self.joint(ROW.refit, *joint, ", with the parts that came off.", &[]),
+            LineKind::Connect(circuit, points, tools) => self.points(ROW.connect, *circuit, points, tools),
+            LineKind::Disconnect(circuit, points, tools) => self.points(ROW.disconnect, *circuit, points, tools),
+            LineKind::Need(need) => self.state(ROW.need, need.state, need.value),
+            LineKind::Make { state, value } => self.state(ROW.make, *state, *value),
+            LineKind::Set(set) => Row::of(ROW.set, self.decided(set)),
             LineKind::Do(action) => {
                 let action = &procedure.actions[*action];
                 let needs = action.needs.iter().map(|need| Item {
-                    runs: vec![plain("Only when: "), strong(self.words.state(need.state, need.value))],
+                    runs: vec![plain(format!("{}: ", ROW.need)), strong(self.words.state(need.state, need.value))],
                     tick: true,
                     number: None,
                 });
-                Row::list("Do", vec![strong(action.name.title.clone())], needs.collect())
+                Row::list(ROW.r#do, vec![strong(action.name.title.clone())], needs.collect())
             }
             LineKind::Record(record) => self.record(record, occasions),
         };
@@ -269,7 +275,7 @@ impl RowWriter<'_> {
             (true, None) => " (the work can be done without)".to_owned(),
             (false, _) => String::new(),
         };
-        Row::of("Tools", vec![plain(names.join("; ") + &remark)])
+        Row::of(ROW.r#use, vec![plain(names.join("; ") + &remark)])
     }
 
     fn counted(&self, verb: &'static str, all: &[Counted<PartId>], from_kit: bool) -> Row {
@@ -318,7 +324,7 @@ impl RowWriter<'_> {
             text.push_str(&format!("{count}{title}{}{then}", in_brackets(own)));
         }
         let count = strong(format!("{}\u{a0}×: ", joint.count));
-        Row::of("Fit", vec![count, plain(text), strong(joint.name.title.clone()), plain(".")])
+        Row::of(ROW.place, vec![count, plain(text), strong(joint.name.title.clone()), plain(".")])
     }
 
     /// Writes the sentence that the source leaves to us, so that a torque is stated once.
@@ -338,10 +344,10 @@ impl RowWriter<'_> {
                 runs.extend([plain(then), Run { text: torque.text, style: "torque" }, plain(rest)]);
             }
             Tightness::Seen(criterion, _) => {
-                runs.extend([plain(" until you see this: "), strong(criterion.clone()), plain(".")]);
+                runs.extend([plain(format!(" {} ", ENGLISH.tell.until)), strong(criterion.clone()), plain(".")]);
             }
         }
-        Row { tools: self.words.tools(tools), ..Row::of("Tighten", runs) }
+        Row { tools: self.words.tools(tools), ..Row::of(ROW.tighten, runs) }
     }
 
     fn points(&self, verb: &'static str, circuit: CircuitId, points: &[usize], tools: &[ToolUse]) -> Row {
@@ -368,7 +374,7 @@ impl RowWriter<'_> {
 
     fn record(&self, record: &Record, occasions: Occasions) -> Row {
         match record {
-            Record::Reading(reading) => self.reading("Write down", *reading, occasions),
+            Record::Reading(reading) => self.reading(ROW.write_down, *reading, occasions),
             Record::Torque(id) => {
                 let joint = &self.words.procedure.joints[*id];
                 let (unit, many) = match &joint.tightness {
@@ -389,14 +395,14 @@ impl RowWriter<'_> {
                     strong(joint.name.title.clone()),
                     plain(last),
                 ];
-                Row { fields: (1..=many.min(MOST_FIELDS)).map(field).collect(), ..Row::of("Write down", runs) }
+                Row { fields: (1..=many.min(MOST_FIELDS)).map(field).collect(), ..Row::of(ROW.write_down, runs) }
             }
             Record::Text(what) => {
                 let field =
                     Field { label: String::new(), what: what.clone(), unit: None, choices: Vec::new(), long: true };
-                Row { fields: vec![field], ..Row::of("Write down", vec![strong(what.clone())]) }
+                Row { fields: vec![field], ..Row::of(ROW.write_down, vec![strong(what.clone())]) }
             }
-            Record::Photo(what) => Row::of("Photograph", vec![strong(what.clone())]).ticked(),
+            Record::Photo(what) => Row::of(ROW.photo, vec![strong(what.clone())]).ticked(),
         }
     }
 
@@ -421,12 +427,18 @@ fn occasion_labels(occasions: Occasions) -> Vec<String> {
     match occasions {
         Occasions::Once => vec![String::new()],
         Occasions::AndAfterRepairs(times) => {
-            let after = |n: u32| if times == 1 { "After the repair".to_owned() } else { format!("After repair {n}") };
-            std::iter::once("First".to_owned()).chain((1..=times).map(after)).collect()
+            let after =
+                |n: u32| if times == 1 { CHECK.after_the_repair.to_owned() } else { nth(CHECK.after_repair, n) };
+            std::iter::once(CHECK.first.to_owned()).chain((1..=times).map(after)).collect()
         }
         Occasions::InRepairs(1) => vec![String::new()],
-        Occasions::InRepairs(times) => (1..=times).map(|n| format!("Repair {n}")).collect(),
+        Occasions::InRepairs(times) => (1..=times).map(|n| nth(CHECK.repair, n)).collect(),
     }
+}
+
+/// A label with a number in it.
+fn nth(label: &str, n: u32) -> String {
+    fill(label, &[("n", &n.to_string())])
 }
 
 /// Prose as HTML; `mention` gives the HTML of a mention.

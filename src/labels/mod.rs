@@ -1,0 +1,240 @@
+//! Every word of ours that stands on an output, once: manual, lists, job page, record. Words of a procedure never pass
+//! through here.
+//!
+//! A label has one text wherever it stands, so that whoever knows the sheet knows the page. [`ENGLISH`] is the one catalogue;
+//! another language is another [`Labels`], and the compiler says which texts it lacks. Templates know the catalogue as
+//! `labels`, the job page gets its part of it as data. `{n}` in a text is a place that [`fill`] or the page fills.
+
+/// Declares groups of labels with their English text. A group is a struct of texts, and its `ENGLISH`.
+macro_rules! labels {
+    ($($(#[$about:meta])* $group:ident { $($label:ident: $text:literal,)* })*) => {$(
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+        $(#[$about])*
+        #[allow(missing_docs, reason = "the text says what each is")]
+        pub struct $group { $(pub $label: &'static str,)* }
+
+        impl $group {
+            /// In plain workshop English.
+            pub const ENGLISH: $group = $group { $($label: $text,)* };
+        }
+    )*};
+}
+
+mod page;
+mod sheet;
+
+use serde::Serialize;
+
+pub use page::Page;
+pub use sheet::{Record, Sheet};
+
+labels! {
+    /// What a line of a step does; stands in its margin. The names are those of the language and of the checklist.
+    #[serde(rename_all = "camelCase")]
+    Row {
+        r#use: "Tools",
+        wear: "Wear",
+        take: "Take",
+        remove: "Remove",
+        refit: "Refit",
+        discard: "Discard",
+        place: "Fit",
+        snug: "Run on",
+        tighten: "Tighten",
+        loosen: "Loosen",
+        connect: "Connect",
+        disconnect: "Disconnect",
+        need: "Only when",
+        make: "Set",
+        r#do: "Do",
+        set: "Decided",
+        read: "Read",
+        write_down: "Write down",
+        photo: "Photograph",
+    }
+
+    /// What a line of a step says besides its label.
+    #[serde(rename_all = "camelCase")]
+    Tell {
+        finger_tight: "finger-tight",
+        in_order: "In this order:",
+        until: "until you see this:",
+        with_tools: "With: {tools}.",
+        hold: "Hold the other side with: {tools}.",
+        wire: "Wire: {shown} {metal}.",
+        without: "can be done without",
+    }
+
+    /// A check, what follows where it fails, and a stop.
+    #[serde(rename_all = "camelCase")]
+    Check {
+        check: "Check:",
+        pass_if: "Pass if",
+        if_fails: "If it fails:",
+        again: "Now do {check} again.",
+        go_on: "Go on:",
+        stop: "Stop",
+        first: "First",
+        repair: "Repair {n}",
+        repair_of: "Repair {n} of {all}",
+        after_the_repair: "After the repair",
+        after_repair: "After repair {n}",
+    }
+
+    /// The handover, and the state in which the vehicle leaves.
+    #[serde(rename_all = "camelCase")]
+    Handover {
+        title: "Hand over",
+        show: "Show",
+        keep: "Keep",
+        dispose: "Dispose of",
+        note: "Note",
+        leave_with: "Leave the vehicle with",
+        sign_as: "Signs: {role}",
+    }
+
+    /// For whom and for what a procedure is.
+    #[serde(rename_all = "camelCase")]
+    About {
+        fits: "Fits",
+        qualified: "Qualified person",
+        licence: "Codes and licences",
+    }
+
+    /// How a job ended, by the names of the record.
+    #[serde(rename_all = "kebab-case")]
+    Outcomes {
+        handed_over: "Handed over",
+        stopped: "Stopped",
+        broken_off: "Broken off",
+        open: "Not finished",
+    }
+
+    /// What an event of a record is, by the names of the record.
+    #[serde(rename_all = "kebab-case")]
+    Events {
+        answer: "answer",
+        reading: "reading",
+        torque: "torque",
+        text: "text",
+        acknowledge: "message read",
+        done: "step done",
+        begin: "step begun",
+        photo: "photograph",
+        leave_out: "photograph left out",
+        sign: "signature",
+    }
+
+    /// Why a typed number is not taken.
+    #[serde(rename_all = "camelCase")]
+    Typed {
+        typed_nothing: "Type a number.",
+        typed_no_number: "This is not a number. Type digits with one decimal sign, as in 24{sign}5.",
+        typed_unit: "Type the number alone. The unit stands beside it.",
+        typed_two_signs: "This has more than one point or comma. Type one decimal sign, as in 24{sign}5, and nothing for thousands.",
+        typed_thousands: "This could mean {decimal} or {whole}. Type one of these two.",
+        out_of_range: "{value} is not between {low} and {high}. Look at the unit, and read again. If it is right, do not go on: ask whoever is in charge.",
+        not_multiple: "This is read in steps of {reads}. Type {below} or {above}.",
+        between: "{value} lies between {below} and {above}, and these lead different ways. Read it in {unit}.",
+        too_long: "Type fewer digits.",
+    }
+}
+
+/// All labels of one language.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[allow(missing_docs, reason = "each group says what it is")]
+pub struct Labels {
+    pub row: Row,
+    pub tell: Tell,
+    pub check: Check,
+    pub handover: Handover,
+    pub about: About,
+    pub outcomes: Outcomes,
+    pub events: Events,
+    pub typed: Typed,
+    pub page: Page,
+    pub sheet: Sheet,
+    pub record: Record,
+}
+
+/// The labels in English.
+pub static ENGLISH: Labels = Labels {
+    row: Row::ENGLISH,
+    tell: Tell::ENGLISH,
+    check: Check::ENGLISH,
+    handover: Handover::ENGLISH,
+    about: About::ENGLISH,
+    outcomes: Outcomes::ENGLISH,
+    events: Events::ENGLISH,
+    typed: Typed::ENGLISH,
+    page: Page::ENGLISH,
+    sheet: Sheet::ENGLISH,
+    record: Record::ENGLISH,
+};
+
+/// The groups that the job page needs.
+#[derive(Debug, Clone, Copy, Serialize)]
+#[allow(missing_docs, reason = "as in `Labels`")]
+pub struct JobLabels {
+    pub row: Row,
+    pub tell: Tell,
+    pub check: Check,
+    pub handover: Handover,
+    pub about: About,
+    pub outcomes: Outcomes,
+    pub events: Events,
+    pub typed: Typed,
+    pub page: Page,
+}
+
+impl Labels {
+    /// What the job page gets.
+    pub fn for_job(&self) -> JobLabels {
+        JobLabels {
+            row: self.row,
+            tell: self.tell,
+            check: self.check,
+            handover: self.handover,
+            about: self.about,
+            outcomes: self.outcomes,
+            events: self.events,
+            typed: self.typed,
+            page: self.page,
+        }
+    }
+}
+
+/// A text with its places filled: `fill("Repair {n}", &[("n", "2")])` is `Repair 2`. A place without a value stays as it is.
+pub fn fill(text: &str, values: &[(&str, &str)]) -> String {
+    let mut filled = String::new();
+    let mut rest = text;
+    while let Some((before, after)) = rest.split_once('{') {
+        filled.push_str(before);
+        let place = after.split_once('}');
+        match place.and_then(|(name, then)| Some((values.iter().find(|(known, _)| *known == name)?.1, then))) {
+            Some((value, then)) => {
+                filled.push_str(value);
+                rest = then;
+            }
+            None => {
+                filled.push('{');
+                rest = after;
+            }
+        }
+    }
+    filled.push_str(rest);
+    filled
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_are_filled_once() {
+        assert_eq!(fill("Repair {n} of {all}", &[("n", "2"), ("all", "{n}")]), "Repair 2 of {n}");
+        assert_eq!(fill("{", &[]), "{");
+        assert_eq!(fill("a {b} {n}", &[("n", "1")]), "a {b} 1");
+        assert_eq!(fill("none", &[("n", "1")]), "none");
+    }
+}
