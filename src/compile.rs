@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use crate::checks;
 use crate::diagnostics::{Code, Finding, Severity};
-use crate::emit::{self, EmitError, Outputs};
+use crate::emit::{self, EmitError, Extras, Outputs};
 use crate::model::{Accept, Procedure};
 use crate::resolve;
 use crate::source::{FileId, Sources};
@@ -96,8 +96,13 @@ pub fn check(path: &str, world: &dyn World) -> Compiled {
 
 /// Makes what the workshop needs; `None` where there are errors.
 pub fn build(compiled: &Compiled) -> Option<Result<Outputs, EmitError>> {
+    build_with(compiled, Extras::default())
+}
+
+/// The same with files that are made on demand.
+pub fn build_with(compiled: &Compiled, extras: Extras) -> Option<Result<Outputs, EmitError>> {
     let procedure = compiled.clean()?;
-    Some(emit::emit(procedure, &compiled.sources, &|path| compiled.figures.get(path).cloned()))
+    Some(emit::emit_with(procedure, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras))
 }
 
 /// The same for the fittings that the wishes ask for, with the tailored procedure; `None` where there are errors.
@@ -105,11 +110,23 @@ pub fn build(compiled: &Compiled) -> Option<Result<Outputs, EmitError>> {
 /// # Errors
 /// Where the procedure can't be tailored so.
 pub fn build_tailored(compiled: &Compiled, wishes: &[Wish]) -> Option<Result<TailoredBuild, Refusal>> {
+    build_tailored_with(compiled, wishes, Extras::default())
+}
+
+/// The same with files that are made on demand.
+///
+/// # Errors
+/// As [`build_tailored`].
+pub fn build_tailored_with(
+    compiled: &Compiled,
+    wishes: &[Wish],
+    extras: Extras,
+) -> Option<Result<TailoredBuild, Refusal>> {
     let procedure = match tailor::tailor(compiled.clean()?, wishes) {
         Ok(procedure) => procedure,
         Err(refusal) => return Some(Err(refusal)),
     };
-    let outputs = emit::emit(&procedure, &compiled.sources, &|path| compiled.figures.get(path).cloned());
+    let outputs = emit::emit_with(&procedure, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras);
     Some(Ok(TailoredBuild { procedure, outputs }))
 }
 

@@ -14,7 +14,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("quantity", &["source"]),
     ("prose", &["source"]),
     ("model", &["source", "quantity"]),
-    ("resolve", &["source", "world", "diagnostics", "parse", "prose", "quantity", "model"]),
+    ("resolve", &["source", "world", "diagnostics", "parse", "prose", "quantity", "model", "trade"]),
     ("space", &["source", "quantity", "model"]),
     ("trade", &["quantity"]),
     ("working", &["source", "quantity", "model", "trade"]),

@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
 
+#[path = "cli/files.rs"]
+mod files;
 #[path = "cli/with.rs"]
 mod with;
 

@@ -2,6 +2,8 @@
 
 #[path = "record/driver.rs"]
 mod driver;
+#[path = "record/summary.rs"]
+mod summary;
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};

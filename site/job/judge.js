@@ -1,8 +1,11 @@
 // Judges a record as the format asks, and writes the state down as the conformance vectors have it.
 
 import { readChecklist } from "./checklist.js";
-import { isChecklist, isEvent, moment } from "./shapes.js";
+import { isChecklist } from "./shapes.js";
+import { isEvent } from "./events.js";
+import { moment } from "./shape.js";
 import { FIRST, unseal, replayAll, lastRevision } from "./record.js";
+import { person } from "./walk.js";
 
 const NOTHING = { outcome: "open", notes: [], path: [], known: {}, now: { waits: "nothing" }, set_aside: [], head: null };
 
@@ -50,6 +53,13 @@ const notesOf = (record, events) => {
   });
   for (const entry of record.entries)
     if (entry.counts && entry.event.type === "leave-out") notes.push({ note: "left-out", line: entry.event.seq });
+    else if (entry.counts && entry.event.remedy) notes.push({ note: "remedied", line: entry.event.seq });
+  const people = new Set();
+  for (const { counts, event } of record.entries.filter(({ event }) => event.type === "sign")) {
+    const plain = person(event.name);
+    if (counts && people.has(plain)) notes.push({ note: "same-person", line: event.seq });
+    else if (counts) people.add(plain);
+  }
   for (const done of record.job.path)
     if (done.log?.some((what) => what.wentOn)) notes.push({ note: "went-on", line: done.event.seq });
   const revised = lastRevision(events);

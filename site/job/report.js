@@ -2,8 +2,13 @@
 
 import { h, button, paragraph, quiet, strong, soft, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
-import { titleOf } from "./step.js";
+import { titleOf } from "./asking.js";
 import { grouped } from "./format.js";
+import { torqueMark } from "./remedy.js";
+import { drawnSignature } from "./sign.js";
+import { setPageHead } from "./print.js";
+import { inputsOf } from "./parts.js";
+import { evaluate, base } from "./conditions.js";
 
 const table = (caption, heads, rows) => rows.length && h("div.wide", { tabindex: 0, role: "region", "aria-label": caption }, h("table", h("caption", caption),
   h("thead", h("tr", heads.map((head) => h("th", { scope: "col" }, head)))), h("tbody", rows.map((cells) => h("tr", cells.map((cell) => h("td", cell)))))));
@@ -20,8 +25,16 @@ export const eventWords = (app, event) => {
   return `${WORDS.TYPES[event.type]}: ${of}`;
 };
 
-const written = (app, event) => [titled(app, event), " ", strong(valueOf(app, event)),
+const written = (app, event) => [titled(app, event), " ", strong(valueOf(app, event)), torqueMark(event),
   event.typed && ` (${sentence(WORDS.typedAs, { typed: app.wording.amount(event.typed) })})`, event.instrument && ` [${event.instrument}]`];
+
+// What a reading was to be on this occasion of a check and was not: a mark, and the condition in words.
+const unmet = ({ list, wording, job }, { check, given: all }, event) => {
+  const own = [...all.values()].filter((one) => one.type === "reading").map(({ input, choice, amount }) => [input, { choice, base: amount && base(amount, list.units) }]);
+  const known = new Map([...job.known, ...own]);
+  return (check?.expects ?? []).filter((of) => inputsOf(of).includes(event.input) && evaluate(of, known, list.units) === false).map((of) =>
+    h("b.unmet", ` ✗ ${sentence(WORDS.unmet, { words: wording.condition(of) })}`));
+};
 
 // What was written down on an occasion; the torques of one joint stand on one line.
 const given = (app, occasion) => {
@@ -29,9 +42,9 @@ const given = (app, occasion) => {
   const read = events.filter((event) => event.type === "acknowledge").length;
   const first = events.filter((event, i) => event.type !== "acknowledge" && (event.type !== "torque" || events.findIndex((one) => one.line === event.line) === i));
   return [first.map((event) => {
-    if (event.type !== "torque") return h("div", written(app, event));
+    if (event.type !== "torque") return h("div", written(app, event), unmet(app, occasion, event));
     const all = events.filter((one) => one.line === event.line);
-    return h("div", titleOf(app, event), ": ", strong(all.map((one) => app.wording.value(one)).join("; ")), event.instrument && ` [${event.instrument}]`);
+    return h("div", titleOf(app, event), ": ", strong(all.map((one) => app.wording.value(one) + torqueMark(one)).join("; ")), event.instrument && ` [${event.instrument}]`);
   }), read && h("div.quiet", sentence(WORDS.messagesRead, { n: read }))];
 };
 
@@ -39,6 +52,7 @@ export const recordReport = (app) => {
   const { list, wording, job, record } = app;
   const { procedure } = list;
   const { opened, closed } = job;
+  setPageHead(app);
   const events = record.entries.map((entry) => entry.event);
   const stamp = (event) => `${event.by}, ${wording.when(event.at)}`;
   const stopped = closed?.at_stop && (list.limits.get(closed.at_stop)?.stop ?? app.stopText(closed.at_stop));
@@ -64,7 +78,8 @@ export const recordReport = (app) => {
       one.event ? [stamp(one.event), one.event.with && paragraph(sentence(WORDS.helped, { names: one.event.with.join(", ") }))] : "…"])),
     table(WORDS.changes, [WORDS.line, WORDS.whatCol, WORDS.reason, WORDS.by], changes),
     table(WORDS.remarks, [WORDS.whatCol, WORDS.by], events.filter((event) => event.type === "note").map((event) => [event.text, stamp(event)])),
-    table(WORDS.signatures, [WORDS.who, WORDS.by], [...job.signed].map(([role, event]) => [role, [strong(event.name), ` ${wording.when(event.at)}`]])),
+    table(WORDS.signatures, [WORDS.who, WORDS.by], [...job.signed].map(([role, event]) => [role, [strong(event.name), ` ${wording.when(event.at)}`, event.reason && ` (${event.reason})`,
+      event.drawing && drawnSignature(event.drawing, event.name)]])),
     quiet(sentence(WORDS.fileHint, { file: app.fileName() })));
 };
 

@@ -19,6 +19,9 @@ const storage = () => {
 
 const key = (procedure, job, seq) => `${TOP}${procedure}/${job}/${String(seq).padStart(6, "0")}`;
 
+// Asks the browser not to clear this storage when it needs room. What it answers is not for a technician to know.
+export const askToKeep = () => globalThis.navigator.storage?.persist?.().catch(() => false);
+
 export const openStore = (procedure) => {
   const own = storage();
   const keysOf = () => Object.keys(own || {}).filter((name) => name.startsWith(`${TOP}${procedure}/`)).sort();
@@ -49,14 +52,23 @@ export const openStore = (procedure) => {
       return own.getItem(name) === line ? "kept" : "full";
     },
 
+    // Writes those of a job's lines anew that are not there any more: "whole" where all were there, "mended", "full", or "none".
+    mend(job, lines) {
+      if (!own) return "none";
+      const gone = lines.map((_, i) => i + 1).filter((seq) => own.getItem(key(procedure, job, seq)) === null);
+      const failed = gone.find((seq) => this.append(job, seq, lines[seq - 1]) !== "kept");
+      return failed ? "full" : gone.length ? "mended" : "whole";
+    },
+
     forget(job) {
       for (const name of keysOf()) if (name.split("/")[2] === job) own.removeItem(name);
     },
 
-    // Calls back where another window writes to a job.
-    watch(heard) {
+    // Calls back where another window writes to a job, and where it takes something away.
+    watch(heard, emptied) {
       globalThis.addEventListener?.("storage", (event) => {
-        if (event.key?.startsWith(`${TOP}${procedure}/`) && event.newValue !== null) heard(event.key.split("/")[2]);
+        if (event.key === null) emptied();
+        else if (event.key.startsWith(`${TOP}${procedure}/`)) (event.newValue === null ? emptied : heard)(event.key.split("/")[2]);
       });
     },
   };

@@ -134,6 +134,11 @@ export const startJob = (list) => {
       (!ask.input || ask.input === event.input) && (!ask.fastening || ask.fastening === event.fastening))?.key;
     if (!key || (event.type !== "acknowledge" && !list.fits(event, line))) return null;
     const early = OCCASION.includes(event.type) && unread() ? ["out-of-order"] : [];
+    // What was remedied is kept, and the fastening goes on asking for its torque.
+    if (event.remedy) {
+      begun.given.set(`${key} ${begun.given.size}`, event);
+      return early;
+    }
     begun.given.set(key, event);
     if (event.type === "reading") return [...early, ...learn(event)];
     return event.type === "torque" && !list.accepts(event, line) ? [...early, "out-of-tolerance"] : early;
@@ -217,3 +222,6 @@ export const startJob = (list) => {
 
 export const rolesOf = (handover) =>
   [...new Set(handover.lines.flatMap((line) => (line.kind === "sign" ? line.who : [])))];
+
+// A name as it is compared with others: case and white space make no other person.
+export const person = (name) => name.toLowerCase().replace(/\p{White_Space}/gu, "");

@@ -6,6 +6,7 @@ export const menu = "Menu";
 export const undo = "Undo";
 export const back = "Back";
 export const done = "Done";
+export const moreBelow = "More below ↓";
 export const change = "Change";
 export const save = "Save it";
 export const stepOf = "{n} of about {all} steps done";
@@ -23,7 +24,7 @@ export const nameHint = "It stands beside everything that you write down.";
 export const jobName = "Vehicle or order";
 export const jobHint = "Number plate, order number, or whatever tells this job from others.";
 export const fits = "Fits";
-export const skill = "Who may do it";
+export const skill = "Qualified person";
 export const licence = "Law and licence";
 export const aboutJob = "About this job";
 export const units = "Units you read in";
@@ -82,9 +83,27 @@ export const notKept = "This browser keeps nothing. Save the record before you c
 export const full = "The storage of this browser is full. From here on nothing is kept: save the record before you close or reload the page.";
 export const taken = "This job was carried on in another window. Here is what it wrote.";
 
+export const mended = "The storage of this browser was emptied. What was done so far was written anew from this page.";
+
+// Opening a record
+export const openLead = "Begun on another device, or finished? Open the file that was saved there.";
+export const openRecord = "Open a record";
+export const oneDevice = "From here on it goes on here. Write nothing more on the other device: two records that part cannot be joined.";
+export const carriedOn = "Carried on from a file.";
+export const laterHere = "This device has the same job, and more of it than the file. It goes on from what is here.";
+export const parted = "This device has the same job, and it went on here in another way than in the file. Two records that parted cannot be joined.";
+export const noRecord = "This file is no record of a job.";
+export const badArchive = "This archive is damaged, or is not as a job page saves it. Nothing of it was taken over.";
+export const alteredAt = "Line {n} of this record was altered, or is cut off. It cannot be carried on. Look for an unchanged copy on the device that wrote it.";
+export const strangeAt = "Line {n} of this record is nothing that this page knows. Nothing of it was taken over.";
+export const otherProcedure = "This is a record of another procedure: {id}.";
+export const closedOther = "This job was finished under another checklist of the procedure. Look at it with the page that it was done with.";
+export const photosWrong = "{n} of the pictures in the archive are not those that the record tells of, and were left out.";
+export const saveSoFar = "Save what is done so far";
+
 // Step
-export const understood = "Read, go on";
-export const message = "Message {n} of {all}";
+export const understood = "I have read this message";
+export const toRead = "Still to read: {n}. Confirm each by itself.";
 export const read = "Message read";
 export const secondPerson = "Who helps you";
 export const personMissing = "This step takes {n} people. Type the name of each helper, with a comma between.";
@@ -92,34 +111,55 @@ export const withTools = "With: {tools}.";
 export const hold = "Hold the other side with: {tools}.";
 export const wire = "Wire: {shown} {metal}.";
 export const without = "can be done without";
-export const eachHas = "Each has: {parts}.";
-export const snugMore = "Not yet tight.";
+export const fingerTight = "finger-tight";
 export const to = "to";
 export const until = "until you see this:";
 export const inOrder = "In this order:";
-export const rightWhen = "Right when";
-export const asked = "To write down";
+export const rightWhen = "Pass if";
+export const asked = "Write down";
 export const had = "Written down";
 export const torqueOf = "Torque {n} of {all}: {title}";
 export const photo = "Photograph: {what}";
 export const takePhoto = "Take or choose a picture";
 export const noPhoto = "Leave it out";
 export const whyNoPhoto = "Why is there no picture?";
-export const photoSaved = "Picture {file} is written down. It was saved to your downloads: keep it with the record.";
+export const noCameraHere = "No camera here";
+export const notAllowed = "Pictures are not allowed here";
+export const photoSaved = "The picture is written down, and is saved with the record.";
+export const photoHere = "This browser keeps pictures only as long as this page is open: save the record before you close or reload the page.";
+export const photosLost = "{n} pictures of this record are not on this device, and are not in the file.";
+export const noPicture = "This file is no picture.";
+export const largePicture = "This picture is too large. Take one of less than 20 MB.";
+export const readCode = "Read a code with the camera";
+export const closeCamera = "Close the camera";
+export const noCamera = "The camera cannot be used here. Type what stands there.";
+export const clicked = "(set)";
+export const remedy = "Tightened already? What did you do about it?";
+export const remedyMissing = "Say what you did about it.";
+export const newFastener = "Loosened, and fitted with new parts";
+export const loosened = "Loosened";
+export const tightenedOn = "Tightened on";
+export const keepTorque = "Write it down, and torque it again";
+export const doneAgain = "done again: {remedy}";
 export const leftOut = "Left out: {reason}";
 export const writeDown = "Write it down";
+export const writeAndDone = "Write it down: done";
+export const clickedAt = "{n} clicked at {value}";
+export const andDone = "done";
+export const orType = "Or type what the wrench reads.";
 export const readAs = "Reads as {value}";
 export const instrument = "Number or calibration mark of the {tool} (if it has one)";
 export const keypad = "Number keys";
 export const erase = "Erase";
 export const fractionKey = "fraction stroke";
 export const spaceKey = "blank";
-export const answerAbove = "Choose an answer above.";
+export const answerAbove = "Choose an answer.";
 
 // What is refused
-export const torqueTitle = "{value} is outside {shown}. It was not written down.";
-export const torqueOver = "Loosen this fastening, tighten it again to {shown}, and type the new torque.";
-export const torqueUnder = "Tighten it on to {shown}, and type the new torque.";
+export const torqueTitle = "{value} is outside {shown}.";
+export const torqueOver = "Typed wrong? Type it again. Else loosen this fastening, and look whether bolt and thread are still good.";
+export const torqueUnder = "Typed wrong? Type it again. Else tighten it on to {shown}.";
+export const tryOf = "try {n}";
 
 // Why
 export const because = "Because";
@@ -135,13 +175,18 @@ export const notSo = "This is not so";
 // End
 export const stop = "Stop";
 export const stopLead = "The job ends here.";
-export const leaveAs = "Before the vehicle leaves, see to it that:";
-export const wrongReading = "Something typed wrong? Undo or change it before you close the record.";
+export const leaveAs = "Leave the vehicle with:";
+export const wrongReading = "Something wrong here? Change it before you close the record.";
 export const closeRecord = "Close the record";
 export const handover = "Hand over";
 export const signAs = "Signs: {role}";
 export const signButton = "Sign as {role}";
 export const signMissing = "Type the name of who signs.";
+export const drawHint = "Sign here with a finger or pen. By keyboard the name alone will do.";
+export const clearDrawing = "Clear";
+export const samePerson = "{name} has signed as {role} already. Let another person sign.";
+export const whySame = "Or say why the same person signs both";
+export const slipAsk = "Pressed by mistake?";
 export const stuck = "The job cannot go on";
 export const stuckWhy = "The procedure does not say what comes next. Break the job off, and tell whoever wrote the procedure.";
 export const closedLead = "The record is closed. Save it, and print it for the file.";
@@ -200,26 +245,28 @@ export const remarks = "Remarks";
 export const stoppedBecause = "Why it stopped";
 export const typedAs = "typed {typed}";
 export const fileHint = "The file {file} holds every event, each chained to the one before.";
+export const ofPages = "of";
+export const unmet = "not as it should be: {words}";
 export const tighten1 = "no. {n}";
 
 // What a line of a step does.
 export const LABELS = {
-  use: "Use",
+  use: "Tools",
   wear: "Wear",
   take: "Take",
   remove: "Remove",
-  refit: "Put back",
-  discard: "Throw away",
-  place: "Put in",
-  snug: "Snug up",
+  refit: "Refit",
+  discard: "Discard",
+  place: "Fit",
+  snug: "Run on",
   tighten: "Tighten",
   loosen: "Loosen",
-  "remove-joint": "Take apart",
-  "refit-joint": "Put together",
+  "remove-joint": "Remove",
+  "refit-joint": "Refit",
   connect: "Connect",
   disconnect: "Disconnect",
-  need: "Start when",
-  make: "Now make it so",
+  need: "Only when",
+  make: "Set",
   do: "Do",
   set: "Decided",
 };
@@ -228,7 +275,7 @@ export const LABELS = {
 export const LAST = {
   show: "Show",
   keep: "Keep",
-  dispose: "Throw away",
+  dispose: "Dispose of",
   note: "Note",
 };
 

@@ -51,7 +51,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                 }
             }
             Effect::Place(joint) | Effect::RefitJoint(joint) => placed(proof, event, joint, &mut lives),
-            Effect::Snug(joint) => needs_place(proof, event, joint, &mut lives, "run up"),
+            Effect::Snug(joint) => needs_place(proof, event, joint, &mut lives, "run on"),
             Effect::Tighten(joint) => {
                 needs_place(proof, event, joint, &mut lives, "tightened");
                 let Some(life) = lives.get_mut(joint.index()) else { continue };
@@ -186,7 +186,7 @@ fn never_torqued(proof: &Proof<'_>, joint: JointId, span: Span) -> Finding {
     let (goal, said) = goal(proof, joint);
     Finding::new(Code::FW0702, format!("`{}` is put in place and never tightened", name.id), span, "put in place here")
         .also(said, format!("its goal is {goal}"))
-        .because("The vehicle leaves with bolts that are only run up.")
+        .because("The vehicle leaves with bolts that are only run on finger-tight.")
         .repair(format!("Write `tighten {} with …` on every path from here to the handover.", name.id))
 }
 

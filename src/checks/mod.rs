@@ -17,6 +17,7 @@ mod proof;
 mod reach;
 mod safety;
 mod supplies;
+mod titles;
 mod tool_set;
 mod tools;
 mod torque;
@@ -38,6 +39,7 @@ pub fn check(procedure: &Procedure) -> Vec<Finding> {
     torque::check(&mut proof);
     fit::check(&mut proof);
     tool_set::check(&mut proof);
+    titles::check(&mut proof);
     flow::branches(&mut proof);
     safety::messages(&mut proof);
     if !procedure.complete {

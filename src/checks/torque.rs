@@ -190,6 +190,10 @@ fn lack(missing: Missing, assembly: &Assembly<'_>) -> (String, String) {
             "the condition of the thread".to_owned(),
             "write `thread dry`, `plated`, `oiled`, `waxed`, `anti-seize` or `thread-locker` in the joint".to_owned(),
         ),
+        Missing::Sense => (
+            "a torque and a thread that give a preload".to_owned(),
+            "check the torque, and the rows of its thread and class".to_owned(),
+        ),
         Missing::NutGrade => ("the class of the nut".to_owned(), format!("add `{}` to its part", nut_class(assembly))),
     };
     (lacks, write)

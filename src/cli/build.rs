@@ -9,7 +9,7 @@ use super::terminal::{Progress, Stream};
 use super::{BuildArguments, CannotRun, Format, Verdict, demos, with};
 use crate::compile::{self, Compiled};
 use crate::diagnostics::render::{counted, visible};
-use crate::emit::{EmitError, Outputs};
+use crate::emit::{EmitError, Extras, Outputs};
 use crate::tailor::Wish;
 
 /// The file to open first.
@@ -46,9 +46,13 @@ pub fn run(arguments: &BuildArguments) -> Result<Verdict, CannotRun> {
     let (compiled, left_out) = with::concerned(compiled, |one| one, &wishes)?;
     left_out.iter().for_each(|line| errors.say(&format!("{}\n", visible(line))));
     errors.finish()?;
-    let folder = |one| if wishes.is_empty() { folder_of(one) } else { tailored_folder(one, &wishes) };
+    let extras = Extras { annex: arguments.annex };
+    let folder = |one| if wishes.is_empty() { folder_of(one, extras) } else { tailored_folder(one, &wishes, extras) };
     let folders: Vec<Folder> = compiled.iter().filter_map(folder).collect::<Result<_, _>>()?;
-    publish::publish(&arguments.out, &folders, &inputs)?;
+    let kept = publish::publish(&arguments.out, &folders, &inputs)?;
+    let mut errors = Stream::errors();
+    kept.iter().for_each(|line| errors.say(&format!("{}\n", visible(line))));
+    errors.finish()?;
     let mut output = Stream::output();
     output.say(&told(&arguments.out, &folders));
     output.finish()?;
@@ -83,14 +87,14 @@ fn compile_all(
 }
 
 /// What the folder of a procedure shall hold; `None` where it has errors.
-fn folder_of(compiled: &Compiled) -> Option<Result<Folder, CannotRun>> {
+fn folder_of(compiled: &Compiled, extras: Extras) -> Option<Result<Folder, CannotRun>> {
     let name = compiled.clean()?.name.id.clone();
-    Some(filled(name, compile::build(compiled)?))
+    Some(filled(name, compile::build_with(compiled, extras)?))
 }
 
 /// The same for the fittings that the wishes ask for. Its name says which, so that several stand side by side.
-fn tailored_folder(compiled: &Compiled, wishes: &[Wish]) -> Option<Result<Folder, CannotRun>> {
-    Some(match compile::build_tailored(compiled, wishes)? {
+fn tailored_folder(compiled: &Compiled, wishes: &[Wish], extras: Extras) -> Option<Result<Folder, CannotRun>> {
+    Some(match compile::build_tailored_with(compiled, wishes, extras)? {
         Ok(build) => filled(with::folder_name(&build.procedure), build.outputs),
         Err(refusal) => Err(CannotRun(refusal.words(&compiled.sources))),
     })

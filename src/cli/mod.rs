@@ -13,6 +13,7 @@ mod explain;
 mod files;
 mod library;
 mod new;
+mod one_file;
 mod publish;
 mod record;
 mod terminal;
@@ -145,10 +146,15 @@ Files that the program did not write are left alone.
 out, limits are decided, and the folder's name says which fitting it is for. Only what is known before
 the job can be chosen: options and givens. What the rules exclude is refused.
 
+--annex writes annex.html beside the manual, for whoever judges the work: every joint and circuit with
+all that is stated of it, a map of the work, the bench at true size, an index. A build without it
+removes the annex of an earlier one.
+
 Examples:
   fitwright build
   fitwright build --out bench procedures
   fitwright build --with arm=powered procedures/kestrel-rack.fitw
+  fitwright build --annex procedures/kestrel-rack.fitw
   fitwright build --with arm=strut --with roof-rating=\"150 kg\" --with side=kerb procedures/kestrel-rack.fitw
 
 Exit codes:
@@ -200,6 +206,9 @@ struct BuildArguments {
     /// Tailor to this value of an option or given; may be repeated
     #[arg(long, value_name = "NAME=VALUE")]
     with: Vec<String>,
+    /// Write annex.html too: joints with their drawings, circuits, map of the work, bench at true size, index
+    #[arg(long)]
+    annex: bool,
     /// Files, or folders with files [default: the procedures that come with the program]
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
@@ -236,19 +245,19 @@ struct RecordArguments {
     /// Let warnings fail the judgement
     #[arg(long, value_enum, value_name = "WHAT")]
     deny: Option<Deny>,
-    /// Folder with the photographs, to compare them with the record
+    /// Folder with the photographs, to compare them with the record; those in an archive are compared without it
     #[arg(long, value_name = "DIR")]
     photos: Option<PathBuf>,
     /// Head of the record as it stands on paper, or its first digits
     #[arg(long, value_name = "DIGITS")]
     head: Option<String>,
-    /// Write one page for customer and file
+    /// Write one page for customer and file; - is standard output
     #[arg(long, value_name = "FILE.html")]
     summary: Option<PathBuf>,
     /// The checklist.json that the job was done by
     #[arg(value_name = "CHECKLIST")]
     checklist: PathBuf,
-    /// The record, as the app exported it
+    /// The record as the app saved it: lines, or an archive of them and the photographs
     #[arg(value_name = "RECORD")]
     record: PathBuf,
 }

@@ -1,11 +1,9 @@
 //! `new`: starts a procedure.
 
-use std::fs::File;
-use std::io::{ErrorKind, Write};
 use std::path::Path;
 
 use super::terminal::Stream;
-use super::{CannotRun, Verdict};
+use super::{CannotRun, Verdict, one_file};
 
 /// A small procedure that is clean and shows the form; NAME and TITLE are put in.
 const TEMPLATE: &str = include_str!("../../site/new.fitw");
@@ -20,12 +18,7 @@ pub fn run(name: &str) -> Result<Verdict, CannotRun> {
         )));
     }
     let file_name = format!("{name}.fitw");
-    let path = Path::new(&file_name);
-    let mut file = File::options().write(true).create_new(true).open(path).map_err(|error| match error.kind() {
-        ErrorKind::AlreadyExists => CannotRun(format!("{file_name} exists already, and is left as it is")),
-        _ => CannotRun::writing(path, &error),
-    })?;
-    file.write_all(text(name).as_bytes()).map_err(|error| CannotRun::writing(path, &error))?;
+    one_file::create(Path::new(&file_name), text(name).as_bytes())?;
     let mut output = Stream::output();
     output.say(&format!("Wrote {file_name}. Next:\n  fitwright check {file_name}\n  fitwright build {file_name}\n"));
     output.finish()?;

@@ -102,6 +102,7 @@ catalogue! {
     FW0308 Error "a number that can be read in two ways"
     FW0309 Error "a number that cannot be"
     FW0310 Error "arithmetic on quantities that do not match"
+    FW0311 Error "a library's row that cannot be true"
     // Flow
     FW0401 Error "readings that no branch takes"
     FW0402 Error "readings that two branches take"
@@ -130,6 +131,7 @@ catalogue! {
     FW0511 Warning "a tolerance finer than a torque wrench holds"
     FW0512 Note "more tools laid out than the work needs"
     FW0513 Note "the smallest set of tools was not found"
+    FW0514 Warning "two things under one title that nothing tells apart"
     // Parts
     FW0601 Error "a part that nothing supplies"
     FW0602 Warning "a part supplied and never used"
@@ -141,7 +143,7 @@ catalogue! {
     FW0608 Error "a part mentioned before it is taken"
     FW0609 Error "more removed than the vehicle has"
     // Joints
-    FW0701 Error "tightened, snugged or loosened before it is placed"
+    FW0701 Error "tightened, run on or loosened before it is placed"
     FW0702 Error "placed and never torqued"
     FW0703 Error "loosened after the last torque"
     FW0704 Error "placed twice"
@@ -213,6 +215,8 @@ catalogue! {
     FW1413 Note "a check that was not met"
     FW1414 Note "a job begun under an earlier revision"
     FW1415 Error "a record that is not the one on the paper"
+    FW1416 Note "a torque that was done again"
+    FW1417 Warning "one person who signs as two"
 }
 
 impl Code {

@@ -9,7 +9,7 @@ use serde::Serialize;
 
 use super::checklist::Checklist;
 use super::text::{base64, json_in_html, sha256};
-use super::{EmitError, templates};
+use super::{EmitError, face, templates};
 
 const SCRIPT: &str = include_str!("../../site/scripts/job.js");
 const STYLE: &str = include_str!("../../site/styles/job.css");
@@ -17,7 +17,7 @@ const STYLE: &str = include_str!("../../site/styles/job.css");
 #[derive(Serialize)]
 struct View<'a> {
     title: &'a str,
-    style: &'static str,
+    style: &'a str,
     style_digest: String,
     script: &'static str,
     script_digest: String,
@@ -26,15 +26,24 @@ struct View<'a> {
 
 pub(super) fn page(checklist: &Checklist) -> Result<Vec<u8>, EmitError> {
     let json = serde_json::to_string(checklist).map_err(|error| EmitError::Data { fault: error.to_string() })?;
+    let slanted = slants(&json);
+    // The word NOTICE is always slanted, and bold.
+    let style = format!("{}{STYLE}", face::style(slanted, slanted || json.contains("\"signal\":\"notice\"")));
     let view = View {
         title: &checklist.procedure.title,
-        style: STYLE,
-        style_digest: digest(STYLE),
+        style: &style,
+        style_digest: digest(&style),
         script: SCRIPT,
         script_digest: digest(SCRIPT),
         checklist: json_in_html(&json),
     };
-    templates::render("job.html", &view)
+    templates::render("job.html", &view).map(String::into_bytes)
+}
+
+/// Whether a word of the writer's may be slanted: a star or a low line in CommonMark that is not one of two.
+fn slants(checklist: &str) -> bool {
+    let texts = checklist.split("\"markdown\":\"").skip(1).filter_map(|rest| rest.split("\",\"").next());
+    texts.into_iter().any(|text| text.replace("**", "").contains(['*', '_']))
 }
 
 /// SHA-256 in base64, as a content security policy names what may run (CSP level 3, 2.3.1).
@@ -53,6 +62,13 @@ mod tests {
         // The example that Content Security Policy level 2 and MDN give for a script's digest (from memory; Python's hashlib
         // and base64 give the same).
         assert_eq!(digest("alert('Hello, world.');"), "qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng=");
+    }
+
+    #[test]
+    fn slanted_letters_are_brought_for_slanted_words_only() {
+        let slants = |text: &str| slants(&format!(r#"{{"source_digest":"a_*","markdown":"{text}","text":"*"}}"#));
+        assert!(slants("a *b* c") && slants(r#"\"a\", \"_b_\""#) && slants("***b***"));
+        assert!(!slants("a **b** c"));
     }
 
     #[test]

@@ -1,9 +1,11 @@
 //! The hardware, group by group, and what is on the vehicle.
 
+use num_traits::CheckedMul;
 use serde::Serialize;
 
 use super::words::{Words, own_unit};
-use crate::model::{Counted, KitGroup, KitKind, Part, PartId, Procedure};
+use crate::model::{Counted, KitGroup, KitKind, Part, PartId, Procedure, exact_count};
+use crate::quantity::{Exact, Quantity, Unit, Written};
 
 /// A bag, a box, or the workshop's stock.
 #[derive(Serialize)]
@@ -16,7 +18,10 @@ pub(super) struct GroupRow {
 /// A part and how many of it.
 #[derive(Serialize)]
 pub(super) struct PartRow {
-    /// Name in the source.
+    /// The part, the first one where several names are one article.
+    #[serde(skip)]
+    pub(super) part: PartId,
+    /// Name in the source; ` + ` between the names of one article.
     pub(super) name: String,
     pub(super) title: String,
     /// `None` for what is used up without a count.
@@ -31,7 +36,7 @@ pub(super) fn groups(words: Words<'_>) -> Vec<GroupRow> {
     let group = |group: &KitGroup| GroupRow {
         title: group_title(group),
         when: group.when.as_ref().map(|when| words.cond(when)),
-        rows: group.entries.iter().map(|entry| part_row(words, entry)).collect(),
+        rows: summed(words, group.entries.iter().cloned()),
     };
     words.procedure.kit.iter().map(group).collect()
 }
@@ -39,14 +44,63 @@ pub(super) fn groups(words: Words<'_>) -> Vec<GroupRow> {
 /// What is on the vehicle before the job: loose parts, then those of joints that it comes with.
 pub(super) fn on_vehicle(words: Words<'_>) -> Vec<PartRow> {
     let procedure = words.procedure;
-    let mut rows: Vec<PartRow> = procedure.vehicle.iter().map(|entry| part_row(words, entry)).collect();
-    for joint in procedure.joints.rows().iter().filter(|joint| joint.on_vehicle) {
-        for each in &joint.each {
-            let count = each.count.saturating_mul(joint.count);
-            rows.push(part_row(words, &Counted { count, what: each.what, span: each.span }));
+    let fastenings = procedure.joints.rows().iter().filter(|joint| joint.on_vehicle);
+    let of_joints = fastenings.flat_map(|joint| {
+        joint.each.iter().map(|each| Counted { count: each.count.saturating_mul(joint.count), ..each.clone() })
+    });
+    summed(words, procedure.vehicle.iter().cloned().chain(of_joints))
+}
+
+/// A row for each article: two names of one are counted together.
+fn summed(words: Words<'_>, entries: impl Iterator<Item = Counted<PartId>>) -> Vec<PartRow> {
+    let mut rows: Vec<PartRow> = Vec::new();
+    for entry in entries {
+        let row = part_row(words, &entry);
+        match rows.iter_mut().find(|other| other.is_of(words.procedure, &row)) {
+            Some(other) => other.add(&row),
+            None => rows.push(row),
         }
     }
     rows
+}
+
+impl PartRow {
+    /// Whether both are of one article.
+    pub(super) fn is_of(&self, procedure: &Procedure, other: &PartRow) -> bool {
+        self.part == other.part || procedure.parts[self.part].same_article(&procedure.parts[other.part])
+    }
+
+    /// Counts another row of the same article in this one.
+    pub(super) fn add(&mut self, other: &PartRow) {
+        if !self.name.split(" + ").any(|name| name == other.name) {
+            self.name = format!("{} + {}", self.name, other.name);
+        }
+        self.count = match (self.count, other.count) {
+            (Some(own), Some(more)) => Some(own.saturating_add(more)),
+            (own, more) => own.or(more),
+        };
+    }
+
+    /// The mass of one in kilograms, to the gram, as a plain decimal number.
+    pub(super) fn kilograms_each(&self, procedure: &Procedure) -> Option<String> {
+        kilograms(procedure.parts[self.part].mass.as_ref()?, 1)
+    }
+
+    /// The mass of all of them.
+    pub(super) fn kilograms(&self, procedure: &Procedure) -> Option<String> {
+        kilograms(procedure.parts[self.part].mass.as_ref()?, self.count?)
+    }
+}
+
+/// Grams are enough for a store.
+const THOUSAND: i128 = 1000;
+
+fn kilograms(each: &Quantity, count: u32) -> Option<String> {
+    let unit = Unit::lookup("kg")?;
+    let all = each.in_unit(unit)?.checked_mul(&exact_count(count))?;
+    let grams = all.checked_mul(&Exact::from_integer(THOUSAND))?.round();
+    let value = Exact::new(*grams.numer(), THOUSAND);
+    Some(Quantity { value, unit, written: Written::Decimals(0) }.decimal())
 }
 
 /// `Bag A`, `Box powered`, `Workshop stock`
@@ -59,18 +113,23 @@ pub(super) fn group_title(group: &KitGroup) -> String {
     group.name.as_ref().map_or_else(|| kind.to_owned(), |name| format!("{kind} {name}"))
 }
 
+/// A group as a sentence names it: `bag A`, `the box`.
+pub(super) fn group_called(group: &KitGroup) -> String {
+    match (group.kind, &group.name) {
+        (KitKind::Bag, Some(name)) => format!("bag {name}"),
+        (KitKind::Box, Some(name)) => format!("box {name}"),
+        (KitKind::Shop, Some(name)) => format!("workshop stock {name}"),
+        (KitKind::Bag, None) => "the bag".to_owned(),
+        (KitKind::Box, None) => "the box".to_owned(),
+        (KitKind::Shop, None) => "the workshop's stock".to_owned(),
+    }
+}
+
 /// The groups that supply a part, as a step names them: `bag A`, `box`.
 pub(super) fn supplied_in(procedure: &Procedure, part: PartId) -> Option<String> {
     let mut groups: Vec<String> = Vec::new();
     for group in procedure.kit.iter().filter(|group| group.entries.iter().any(|entry| entry.what == part)) {
-        let lower = match (group.kind, &group.name) {
-            (KitKind::Bag, Some(name)) => format!("bag {name}"),
-            (KitKind::Box, Some(name)) => format!("box {name}"),
-            (KitKind::Shop, Some(name)) => format!("workshop stock {name}"),
-            (KitKind::Bag, None) => "the bag".to_owned(),
-            (KitKind::Box, None) => "the box".to_owned(),
-            (KitKind::Shop, None) => "the workshop's stock".to_owned(),
-        };
+        let lower = group_called(group);
         if !groups.contains(&lower) {
             groups.push(lower);
         }
@@ -83,8 +142,9 @@ pub(super) fn part_row(words: Words<'_>, entry: &Counted<PartId>) -> PartRow {
     let part = &words.procedure.parts[entry.what];
     let detail = part_detail(words, part);
     PartRow {
+        part: entry.what,
         name: part.name.id.clone(),
-        title: part.name.title.clone(),
+        title: words.part(entry.what),
         count: (!part.consumable && entry.count > 0).then_some(entry.count),
         detail: (!detail.is_empty()).then_some(detail),
         number: part.number.clone(),
@@ -93,7 +153,7 @@ pub(super) fn part_row(words: Words<'_>, entry: &Counted<PartId>) -> PartRow {
 }
 
 /// What is known of a part and has no place of its own.
-fn part_detail(words: Words<'_>, part: &Part) -> String {
+pub(super) fn part_detail(words: Words<'_>, part: &Part) -> String {
     let mut parts: Vec<String> = Vec::new();
     if let Some(fastener) = &part.fastener {
         // A title that is the standard form says it already.
@@ -115,7 +175,7 @@ fn part_detail(words: Words<'_>, part: &Part) -> String {
         parts.push("use once".to_owned());
     }
     if part.consumable {
-        parts.push("used up without a count".to_owned());
+        parts.push("as needed".to_owned());
     }
     parts.join("; ")
 }

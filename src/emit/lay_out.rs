@@ -31,7 +31,13 @@ pub(super) struct ToolRow {
     /// Whether the work can be done without.
     pub(super) optional: bool,
     pub(super) remark: Option<String>,
+    /// What an optional tool is good for.
+    #[serde(skip)]
+    pub(super) benefit: Option<String>,
     pub(super) when: Option<String>,
+    /// The steps that use it.
+    #[serde(skip)]
+    pub(super) steps: Vec<StepId>,
 }
 
 /// One row of protective equipment.
@@ -41,6 +47,9 @@ pub(super) struct WearRow {
     pub(super) title: String,
     pub(super) remark: Option<String>,
     pub(super) when: Option<String>,
+    /// The steps that ask for it; empty where it is worn throughout.
+    #[serde(skip)]
+    pub(super) steps: Vec<StepId>,
 }
 
 /// How many at once, where, and what for.
@@ -150,15 +159,17 @@ fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, occurrence: &Occ
     ToolRow {
         names: rows.iter().map(|tool| tool.name.id.clone()).collect(),
         ids: tools.to_vec(),
-        title: listed(rows.iter().map(|tool| tool.name.title.clone()), "or"),
+        title: listed(tools.iter().map(|tool| words.tool(*tool)), "or"),
         count: demand.count,
         detail: details.join(" or "),
         optional: !demand.needed,
-        remark: (!demand.needed).then(|| match benefit {
+        remark: (!demand.needed).then(|| match &benefit {
             Some(benefit) => format!("The work can be done without it; {benefit}"),
             None => "The work can be done without it".to_owned(),
         }),
+        benefit: benefit.filter(|_| !demand.needed),
         when: when(words, &demand.steps, occurrence),
+        steps: demand.steps,
     }
 }
 
@@ -173,7 +184,7 @@ pub(super) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
 }
 
 /// `hex 13 mm`, `cross recess PH2`
-fn drive_words(turns: &DriveSize) -> String {
+pub(super) fn drive_words(turns: &DriveSize) -> String {
     let drive = drive_name(turns.drive);
     let size = turns.size.as_ref().map(own_unit);
     [Some(drive.to_owned()), size, turns.mark.clone()].into_iter().flatten().collect::<Vec<_>>().join(" ")
@@ -216,16 +227,17 @@ pub(super) fn protection(words: Words<'_>) -> Vec<WearRow> {
             }
         }
     }
-    let row = |id: ProtectionId, remark: String, when| {
+    let row = |id: ProtectionId, remark: String, when, steps: &[StepId]| {
         let name = &procedure.protections[id].name;
-        WearRow { name: name.id.clone(), title: name.title.clone(), remark: Some(remark), when }
+        let (name, title) = (name.id.clone(), name.title.clone());
+        WearRow { name, title, remark: Some(remark), when, steps: steps.to_vec() }
     };
-    let throughout = procedure.about.wear.iter().map(|id| row(*id, "throughout".to_owned(), None));
+    let throughout = procedure.about.wear.iter().map(|id| row(*id, "throughout".to_owned(), None, &[]));
     let occurrence = Occurrence::of(procedure);
     let others = steps.iter().filter(|(id, _)| !procedure.about.wear.contains(id)).map(|(id, steps)| {
         let numbers = listed(steps.iter().map(|step| procedure.steps[*step].number.clone()), "and");
         let remark = format!("in {} {numbers}", if steps.len() == 1 { "step" } else { "steps" });
-        row(*id, remark, when(words, steps, &occurrence))
+        row(*id, remark, when(words, steps, &occurrence), steps)
     });
     throughout.chain(others).collect()
 }

@@ -19,16 +19,16 @@ struct HowTo<'a> {
     version: Option<&'a str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     total_time: Option<&'a str>,
-    tool: Vec<Thing<'a>>,
-    supply: Vec<Thing<'a>>,
+    tool: Vec<Thing>,
+    supply: Vec<Thing>,
     step: Vec<HowToSection<'a>>,
 }
 
 #[derive(Serialize)]
-struct Thing<'a> {
+struct Thing {
     #[serde(rename = "@type")]
     kind: &'static str,
-    name: &'a str,
+    name: String,
 }
 
 #[derive(Serialize)]
@@ -66,8 +66,8 @@ pub(super) fn how_to(words: Words<'_>, time: Option<&Time>) -> Result<String, Em
         name: &procedure.name.title,
         version: procedure.revision.as_ref().map(|revision| revision.mark.as_str()),
         total_time: time.map(|time| time.duration.as_str()),
-        tool: procedure.tools.rows().iter().map(|tool| Thing { kind: "HowToTool", name: &tool.name.title }).collect(),
-        supply: supplied.into_iter().map(|name| Thing { kind: "HowToSupply", name }).collect(),
+        tool: procedure.tools.ids().map(|tool| Thing { kind: "HowToTool", name: words.tool(tool) }).collect(),
+        supply: supplied.into_iter().map(|name| Thing { kind: "HowToSupply", name: name.to_owned() }).collect(),
         step: procedure.sections.iter().map(|section| section_data(words, section)).collect(),
     };
     serde_json::to_string(&data).map_err(|error| EmitError::Data { fault: error.to_string() })

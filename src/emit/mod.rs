@@ -1,4 +1,4 @@
-//! What comes out: the manual, the pick-list, the packing list, the checklist, the job page, the build record.
+//! What comes out: the manual with its annex, the pick-list, the packing list, the checklist, the job page, the build record.
 //!
 //! [`emit`] turns a resolved procedure into files, and does nothing else: no reading, no clock, no order that depends on
 //! the run. The same procedure and sources give the same bytes. It is called only for procedures without errors.
@@ -8,10 +8,12 @@
 mod build;
 pub mod checklist;
 mod drawing;
+mod face;
 mod fitting;
 mod job;
 mod kit;
 mod lay_out;
+mod leaving;
 mod linked_data;
 mod manual;
 mod other_size;
@@ -23,6 +25,7 @@ mod tailored;
 mod templates;
 mod text;
 mod time;
+mod titles;
 mod words;
 
 pub use summary::record_summary;
@@ -35,11 +38,25 @@ use crate::source::Sources;
 /// The version of this compiler, as the outputs name it.
 pub const COMPILER_VERSION: &str = env!("CARGO_PKG_VERSION");
 
+/// Files beyond those of every build.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Extras {
+    /// `annex.html`: what the engineer wants and the technician does not.
+    pub annex: bool,
+}
+
+/// What every manual and checklist says of the rules that stand above it.
+const LOCAL_CODES: &str = "Where local codes, the instructions of the vehicle's or machine's maker or licensed practice ask for more than this \
+                           procedure, they decide.";
+
+/// What a step says that is licensed work.
+const QUALIFIED: &str = "Local codes and licensed practice decide who may do this step";
+
 /// The files of one build.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Outputs {
-    /// Name (without a folder) and content, always in the same order: `manual.html`, `pick-list.html`, `pick-list.csv`,
-    /// `packing-list.html`, `packing-list.csv`, `checklist.json`, `job.html`, `build.json`.
+    /// Name (without a folder) and content, always in the same order: `manual.html`, `annex.html` where it is asked for,
+    /// `pick-list.html`, `pick-list.csv`, `packing-list.html`, `packing-list.csv`, `checklist.json`, `job.html`, `build.json`.
     pub files: Vec<(String, Vec<u8>)>,
 }
 
@@ -82,7 +99,7 @@ pub fn digest_of(text: &str) -> String {
     text::sha256(text.as_bytes())
 }
 
-/// Makes all files. `figures` gives the bytes of a picture by its path in the project.
+/// Makes the files of every build. `figures` gives the bytes of a picture by its path in the project.
 ///
 /// # Errors
 /// Where a picture is missing or no picture, and where a template or a data type has a fault.
@@ -91,17 +108,33 @@ pub fn emit(
     sources: &Sources,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
 ) -> Result<Outputs, EmitError> {
+    emit_with(procedure, sources, figures, Extras::default())
+}
+
+/// The same with files that are made on demand.
+///
+/// # Errors
+/// As [`emit`].
+pub fn emit_with(
+    procedure: &Procedure,
+    sources: &Sources,
+    figures: &dyn Fn(&str) -> Option<Vec<u8>>,
+    extras: Extras,
+) -> Result<Outputs, EmitError> {
     let digest = build::source_digest(sources);
     let checklist = checklist::checklist(procedure, &digest, figures)?;
-    let mut files = vec![
-        ("manual.html".to_owned(), manual::manual(procedure, &digest, figures)?),
+    let mut files = vec![("manual.html".to_owned(), manual::manual(procedure, &digest, figures)?)];
+    if extras.annex {
+        files.push(("annex.html".to_owned(), manual::annex(procedure, &digest)?));
+    }
+    files.extend([
         ("pick-list.html".to_owned(), pick_list::html(procedure, &digest)?),
-        ("pick-list.csv".to_owned(), pick_list::csv(procedure)),
+        ("pick-list.csv".to_owned(), pick_list::csv(procedure, &digest)),
         ("packing-list.html".to_owned(), packing_list::html(procedure, &digest)?),
-        ("packing-list.csv".to_owned(), packing_list::csv(procedure)),
+        ("packing-list.csv".to_owned(), packing_list::csv(procedure, &digest)),
         ("checklist.json".to_owned(), build::json(&checklist)?),
         ("job.html".to_owned(), job::page(&checklist)?),
-    ];
+    ]);
     let record = build::record(procedure, sources, &digest, &files)?;
     files.push(("build.json".to_owned(), record));
     Ok(Outputs { files })

@@ -3,15 +3,15 @@
 
 use std::cmp::Ordering;
 
-use super::words::{listed, own_unit};
-use crate::model::{FastenerKind, Grip, Line, Procedure, Tool, ToolId};
+use super::words::{Words, listed, own_unit};
+use crate::model::{Drive, DriveSize, FastenerKind, Grip, Line, Procedure, Tool, ToolId};
 use crate::quantity::Quantity;
 
 /// `or 17 mm on older bolts and nuts`: what a tool is no use for, where the heads that it turns can be of two sizes, and
 /// which listed tool fits those. `None` where there is one size.
 pub(super) fn other_standard(procedure: &Procedure, tool: ToolId) -> Option<String> {
     let own = &procedure.tools[tool];
-    let mut others: Vec<(Quantity, bool, Vec<&'static str>)> = Vec::new();
+    let mut others: Vec<(Quantity, Option<Drive>, bool, Vec<&'static str>)> = Vec::new();
     for grip in turned(procedure, tool) {
         let fits = |size: &Quantity| turns(own, grip, size);
         // Current size first, then the older.
@@ -29,25 +29,36 @@ pub(super) fn other_standard(procedure: &Procedure, tool: ToolId) -> Option<Stri
             FastenerKind::Screw => "screws",
             _ => "nuts",
         };
-        match others.iter_mut().find(|(size, older, _)| *size == other && *older == is_older) {
-            Some((_, _, nouns)) if nouns.contains(&noun) => {}
-            Some((_, _, nouns)) => nouns.push(noun),
-            None => others.push((other, is_older, vec![noun])),
+        let drive = Some(grip.head.drive);
+        match others.iter_mut().find(|(size, of, older, _)| (*size, *of, *older) == (other, drive, is_older)) {
+            Some((.., nouns)) if nouns.contains(&noun) => {}
+            Some((.., nouns)) => nouns.push(noun),
+            None => others.push((other, drive, is_older, vec![noun])),
         }
     }
-    let words = others.iter().map(|(size, older, nouns)| {
+    let words = others.iter().map(|(size, drive, older, nouns)| {
         let age = if *older { "older" } else { "newer" };
         let nouns = listed(nouns.iter().map(|noun| (*noun).to_owned()), "and");
-        let listed = procedure.tools.rows().iter().find(|other| {
-            other.turns.iter().any(|turns| turns.size.is_some_and(|own| own.compare(size) == Some(Ordering::Equal)))
-        });
+        let fits = |other: &&Tool| sort_of(other) == sort_of(own) && *drive == drive_at(other, size);
+        let listed = procedure.tools.iter().find(|(_, other)| fits(other));
         let with = match listed {
-            Some(tool) => format!(" ({})", tool.name.title),
+            Some((other, _)) => format!(" ({})", Words::new(procedure).tool(other)),
             None => " (lay one out too)".to_owned(),
         };
         format!("or {} on {age} {nouns}{with}", own_unit(size))
     });
     (!others.is_empty()).then(|| words.collect::<Vec<_>>().join(", "))
+}
+
+/// What sort of tool it is, by the first words of its title: a socket does not go where a spanner was chosen.
+fn sort_of(tool: &Tool) -> &str {
+    tool.name.title.split(',').next().unwrap_or_default()
+}
+
+/// The drive that it turns at this size.
+fn drive_at(tool: &Tool, size: &Quantity) -> Option<Drive> {
+    let fits = |turns: &&DriveSize| turns.size.is_some_and(|own| own.compare(size) == Some(Ordering::Equal));
+    tool.turns.iter().find(fits).map(|turns| turns.drive)
 }
 
 /// The grips of all joints at which a tool is used.

@@ -5,24 +5,25 @@
 //!
 //! # The CSV file
 //! UTF-8 with a byte order mark, RFC 4180, one header row. Columns: `pack`, `name` (the name in the source), `title`,
-//! `count` (a whole number; empty where nothing is counted), `detail`, `number` (the maker's), `mass_each`, `mass`, `when`
-//! (the condition in words; empty where the part always goes in). Text is made safe against formulas.
+//! `count` (a whole number; empty where nothing is counted), `detail`, `number` (the maker's), `mass_each_kg` and `mass_kg`
+//! (decimal numbers, to the gram), `when` (the condition in words; empty where the part always goes in), and what every row
+//! belongs to, as in the pick-list. Text is made safe against formulas.
 
 use num_traits::{CheckedAdd, CheckedMul};
 use serde::Serialize;
 
 use super::kit::{self, PartRow};
-use super::pick_list::{line, or_empty};
+use super::pick_list::{Origin, or_empty};
 use super::sheet::Sheet;
-use super::templates::{PACKING_LIST_STYLE, render};
-use super::text::csv_text;
+use super::templates::{PACKING_LIST_STYLE, sheet};
 use super::words::{Words, number_of};
 use super::{EmitError, tailored};
 use crate::model::{Counted, KitGroup, KitKind, PartId, Procedure, exact_count};
 use crate::quantity::{Exact, Quantity};
 
 /// The columns, in order.
-pub const COLUMNS: [&str; 9] = ["pack", "name", "title", "count", "detail", "number", "mass_each", "mass", "when"];
+pub const COLUMNS: [&str; 9] =
+    ["pack", "name", "title", "count", "detail", "number", "mass_each_kg", "mass_kg", "when"];
 
 /// A pack of more rows than this may be parted by a page.
 const KEPT_WHOLE: usize = 15;
@@ -36,6 +37,9 @@ struct PackingListView {
     for_line: Option<String>,
     /// Whether something goes in for some fittings only; then nobody can say how many packs there are.
     conditional: bool,
+    /// Whether some part has a maker's number, and whether some part's mass is known: a column of nothing is left out.
+    numbered: bool,
+    weighed: bool,
     packs: Vec<Pack>,
     /// What everything weighs.
     mass: Option<String>,
@@ -80,24 +84,27 @@ pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitE
     let packs = packs(words);
     let weights: Vec<Weight> = packs.iter().flat_map(|pack| &pack.rows).map(|row| row.weight.clone()).collect();
     let view = PackingListView {
-        sheet: Sheet::of(procedure, digest, &[PACKING_LIST_STYLE], &[]),
+        sheet: Sheet::of(procedure, digest, &[PACKING_LIST_STYLE]),
         for_line: tailored::line(procedure),
         conditional: weights.iter().any(|weight| weight.when.is_some()),
+        numbered: packs.iter().flat_map(|pack| &pack.rows).any(|row| row.part.number.is_some()),
+        weighed: packs.iter().flat_map(|pack| &pack.rows).any(|row| row.part.mass.is_some()),
         mass: if packs.len() > 1 { sum_words(words, &weights) } else { None },
         packs,
     };
-    render("packing-list.html", &view)
+    sheet("packing-list.html", &view)
 }
 
 /// `packing-list.csv`.
-pub(super) fn csv(procedure: &Procedure) -> Vec<u8> {
+pub(super) fn csv(procedure: &Procedure, digest: &str) -> Vec<u8> {
     let mut csv = String::from("\u{feff}");
-    line(&mut csv, COLUMNS.map(str::to_owned));
+    let origin = Origin::of(procedure, digest);
+    origin.head(&mut csv, &COLUMNS);
     for pack in packs(Words::new(procedure)) {
         for row in &pack.rows {
             let part = &row.part;
             let count = part.count.map_or_else(String::new, |count| count.to_string());
-            let all = row.all.as_ref().or(part.mass.as_ref()).filter(|_| part.count.is_some());
+            let (each, all) = (part.kilograms_each(procedure), part.kilograms(procedure));
             let cells: [&str; COLUMNS.len()] = [
                 &pack.title,
                 &part.name,
@@ -105,11 +112,11 @@ pub(super) fn csv(procedure: &Procedure) -> Vec<u8> {
                 &count,
                 or_empty(&part.detail),
                 or_empty(&part.number),
-                or_empty(&part.mass),
-                all.map_or("", String::as_str),
+                or_empty(&each),
+                or_empty(&all),
                 or_empty(&row.weight.when),
             ];
-            line(&mut csv, cells.map(csv_text));
+            origin.line(&mut csv, &cells);
         }
     }
     csv.into_bytes()
@@ -122,14 +129,28 @@ fn packs(words: Words<'_>) -> Vec<Pack> {
         let when = group.when.as_ref().map(|when| words.cond(when));
         let rows = group.entries.iter().map(|entry| pack_row(words, entry, when.clone()));
         match by_name.iter_mut().find(|(first, _)| (first.kind, &first.name) == (group.kind, &group.name)) {
-            Some((_, all)) => all.extend(rows),
-            None => by_name.push((group, rows.collect())),
+            Some((_, all)) => rows.for_each(|row| put_in(words.procedure, all, row)),
+            None => {
+                let mut all = Vec::new();
+                rows.for_each(|row| put_in(words.procedure, &mut all, row));
+                by_name.push((group, all));
+            }
         }
     }
     by_name.into_iter().map(|(group, rows)| pack(words, group, rows)).collect()
 }
 
+/// One row for each article under each condition.
+fn put_in(procedure: &Procedure, rows: &mut Vec<PackRow>, row: PackRow) {
+    let same = |other: &&mut PackRow| other.weight.when == row.weight.when && other.part.is_of(procedure, &row.part);
+    match rows.iter_mut().find(same) {
+        Some(other) => other.part.add(&row.part),
+        None => rows.push(row),
+    }
+}
+
 fn pack(words: Words<'_>, group: &KitGroup, mut rows: Vec<PackRow>) -> Pack {
+    rows.iter_mut().for_each(|row| row.weigh(words));
     let weights: Vec<Weight> = rows.iter().map(|row| row.weight.clone()).collect();
     let first = rows.first().and_then(|row| row.weight.when.clone());
     let shared = first.filter(|first| rows.iter().all(|row| row.weight.when.as_ref() == Some(first)));
@@ -145,11 +166,18 @@ fn pack(words: Words<'_>, group: &KitGroup, mut rows: Vec<PackRow>) -> Pack {
 
 fn pack_row(words: Words<'_>, entry: &Counted<PartId>, when: Option<String>) -> PackRow {
     let part = kit::part_row(words, entry);
-    let each = words.procedure.parts[entry.what].mass.filter(|_| part.count.is_some());
-    let mass =
-        each.and_then(|each| Some(Quantity { value: each.value.checked_mul(&exact_count(entry.count))?, ..each }));
-    let all = mass.filter(|_| entry.count > 1).map(|mass| words.quantity(&mass));
-    PackRow { part, all, when: None, weight: Weight { mass, when } }
+    PackRow { part, all: None, when: None, weight: Weight { mass: None, when } }
+}
+
+impl PackRow {
+    /// Works out what all of them weigh, once they are counted together.
+    fn weigh(&mut self, words: Words<'_>) {
+        let Some(count) = self.part.count else { return };
+        let each = words.procedure.parts[self.part.part].mass;
+        self.weight.mass =
+            each.and_then(|each| Some(Quantity { value: each.value.checked_mul(&exact_count(count))?, ..each }));
+        self.all = self.weight.mass.filter(|_| count > 1).map(|mass| words.quantity(&mass));
+    }
 }
 
 /// `13.2 kg`, `13.2 kg, and 14.8 kg more with Powered arm`, with how many kinds of part state no mass. `None` where none
@@ -169,8 +197,8 @@ fn sum_words(words: Words<'_>, weights: &[Weight]) -> Option<String> {
         let mass = words.quantity(sum);
         match when {
             None => mass,
-            Some(when) if at > 0 && always => format!("{mass} more with {when}"),
-            Some(when) => format!("{mass} with {when}"),
+            Some(when) if at > 0 && always => format!("{mass} more when {when}"),
+            Some(when) => format!("{mass} when {when}"),
         }
     };
     let said: Vec<String> = sums.iter().enumerate().map(part).collect();

@@ -3,9 +3,11 @@
 //! # The CSV file
 //! UTF-8 with a byte order mark, RFC 4180, one header row. Columns: `kind` (`tool`, `protection`, `part`), `group` (the
 //! bag or box), `name` (the name in the source), `title`, `count` (a whole number; empty where nothing is counted),
-//! `detail`, `number` (the maker's), `mass`, `needed` (`yes`, or `optional`), `when` (the condition in words; empty where
-//! the row is always needed). `count` holds only digits, so a spreadsheet may read it as a number; all other columns
-//! are text and are made safe against formulas.
+//! `detail`, `number` (the maker's), `mass_each_kg` (a decimal number, to the gram), `needed` (`yes`, or `optional`), `when`
+//! (the condition in words; empty where the row is always needed), and on every row what the file belongs to:
+//! `procedure`, `revision`, `digest` (of the sources), `fitting` (`NAME=VALUE; …`, empty for the full procedure). `count`
+//! and the mass hold only digits and a point; all other columns are text and are made safe against formulas. Names of one
+//! article stand in one row, ` + ` between them.
 
 use serde::Serialize;
 
@@ -13,14 +15,14 @@ use super::EmitError;
 use super::kit::{self, GroupRow};
 use super::lay_out::{self, ToolRow, WearRow};
 use super::sheet::Sheet;
-use super::templates::{PICK_LIST_STYLE, render};
+use super::templates::{PICK_LIST_STYLE, sheet};
 use super::text::csv_text;
 use super::words::Words;
-use crate::model::{ChoiceKind, Procedure};
+use crate::model::{ChoiceKind, ChosenValue, Procedure};
 
 /// The columns, in order.
 pub const COLUMNS: [&str; 10] =
-    ["kind", "group", "name", "title", "count", "detail", "number", "mass", "needed", "when"];
+    ["kind", "group", "name", "title", "count", "detail", "number", "mass_each_kg", "needed", "when"];
 
 /// The whole page.
 #[derive(Serialize)]
@@ -44,7 +46,7 @@ pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitE
     let words = Words::new(procedure);
     let options = procedure.choices.rows().iter().filter(|choice| choice.kind == ChoiceKind::Option);
     let view = PickListView {
-        sheet: Sheet::of(procedure, digest, &[PICK_LIST_STYLE], &[]),
+        sheet: Sheet::of(procedure, digest, &[PICK_LIST_STYLE]),
         options: options
             .map(|choice| OptionView {
                 title: choice.name.title.clone(),
@@ -55,29 +57,31 @@ pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitE
         tools_needed: lay_out::tools(words),
         kit_groups: kit::groups(words),
     };
-    render("pick-list.html", &view)
+    sheet("pick-list.html", &view)
 }
 
 /// `pick-list.csv`.
-pub(super) fn csv(procedure: &Procedure) -> Vec<u8> {
+pub(super) fn csv(procedure: &Procedure, digest: &str) -> Vec<u8> {
     let words = Words::new(procedure);
     let mut csv = String::from("\u{feff}");
-    line(&mut csv, COLUMNS.map(str::to_owned));
+    let origin = Origin::of(procedure, digest);
+    origin.head(&mut csv, &COLUMNS);
     for row in lay_out::tools(words) {
         let needed = if row.optional { "optional" } else { "yes" };
         let count = row.count.to_string();
         let name = row.names.join(" or ");
         let cells = ["tool", "", &name, &row.title, &count, &row.detail, "", "", needed, or_empty(&row.when)];
-        line(&mut csv, cells.map(csv_text));
+        origin.line(&mut csv, &cells);
     }
     for row in lay_out::protection(words) {
         let cells =
             ["protection", "", &row.name, &row.title, "", or_empty(&row.remark), "", "", "yes", or_empty(&row.when)];
-        line(&mut csv, cells.map(csv_text));
+        origin.line(&mut csv, &cells);
     }
     for group in kit::groups(words) {
         for row in &group.rows {
             let count = row.count.map_or_else(String::new, |count| count.to_string());
+            let mass = row.kilograms_each(procedure);
             let cells = [
                 "part",
                 &group.title,
@@ -86,11 +90,11 @@ pub(super) fn csv(procedure: &Procedure) -> Vec<u8> {
                 &count,
                 or_empty(&row.detail),
                 or_empty(&row.number),
-                or_empty(&row.mass),
+                or_empty(&mass),
                 "yes",
                 or_empty(&group.when),
             ];
-            line(&mut csv, cells.map(csv_text));
+            origin.line(&mut csv, &cells);
         }
     }
     csv.into_bytes()
@@ -100,8 +104,45 @@ pub(super) fn or_empty(text: &Option<String>) -> &str {
     text.as_deref().unwrap_or("")
 }
 
+/// The columns that end every row of a file for the store: what it belongs to.
+const ORIGIN: [&str; 4] = ["procedure", "revision", "digest", "fitting"];
+
+/// What a file for the store belongs to, as the last cells of each row.
+pub(super) struct Origin([String; ORIGIN.len()]);
+
+impl Origin {
+    pub(super) fn of(procedure: &Procedure, digest: &str) -> Origin {
+        let revision = procedure.revision.as_ref().map(|revision| revision.mark.clone());
+        Origin([procedure.name.id.clone(), revision.unwrap_or_default(), digest.to_owned(), fitting(procedure)])
+    }
+
+    /// The header row.
+    pub(super) fn head(&self, csv: &mut String, columns: &[&str]) {
+        line(csv, columns.iter().chain(&ORIGIN).map(|name| (*name).to_owned()));
+    }
+
+    /// A row, made safe.
+    pub(super) fn line(&self, csv: &mut String, cells: &[&str]) {
+        line(csv, cells.iter().copied().chain(self.0.iter().map(String::as_str)).map(csv_text));
+    }
+}
+
+/// `side=kerb; roof-rating=150 kg`: what is settled, by the names of the source. Empty for the full procedure.
+fn fitting(procedure: &Procedure) -> String {
+    let chosen = procedure.tailored.iter().flat_map(|tailored| &tailored.chosen);
+    let words: Vec<String> = chosen
+        .map(|one| match &one.value {
+            ChosenValue::Value(value) => format!("{}={}", one.name.id, value.id),
+            ChosenValue::Amount(amount) => {
+                format!("{}={} {}", one.name.id, amount.number(), amount.unit.spelling())
+            }
+        })
+        .collect();
+    words.join("; ")
+}
+
 /// RFC 4180: commas between cells, CRLF after each row.
-pub(super) fn line<const N: usize>(csv: &mut String, cells: [String; N]) {
-    csv.push_str(&cells.join(","));
+fn line(csv: &mut String, cells: impl Iterator<Item = String>) {
+    csv.push_str(&cells.collect::<Vec<_>>().join(","));
     csv.push_str("\r\n");
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::templates::{SHEET_STYLE, SUMMARY_STYLE, render};
+use super::templates::{SHEET_STYLE, SUMMARY_STYLE, sheet};
 use super::{COMPILER_VERSION, EmitError};
 
 #[derive(Serialize)]
@@ -18,5 +18,5 @@ struct SummaryView<'a, V> {
 /// Where the template and the data do not fit.
 pub fn record_summary<V: Serialize>(page: &V) -> Result<Vec<u8>, EmitError> {
     let style = format!("{SHEET_STYLE}\n{SUMMARY_STYLE}");
-    render("record-summary.html", &SummaryView { page, style, compiler: COMPILER_VERSION })
+    sheet("record-summary.html", &SummaryView { page, style, compiler: COMPILER_VERSION })
 }

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::checklist::Chosen;
 use super::checklist::terms::{Amount, Number};
-use super::words::{Words, listed, sentence_case};
+use super::words::{Words, listed, sentence_case, with_label};
 use crate::model::{ChosenValue, MetLimit, Procedure};
 use crate::quantity::Measure;
 
@@ -25,11 +25,14 @@ struct ChosenView {
 /// A limit that holds whatever is still open.
 #[derive(Serialize)]
 pub(super) struct MetView {
-    title: String,
-    when: Option<String>,
-    words: String,
+    /// Name of the limit.
+    #[serde(skip)]
+    pub(super) id: String,
+    pub(super) title: String,
+    pub(super) when: Option<String>,
+    pub(super) words: String,
     /// What its sides come to: `98 kg ≤ 150 kg`.
-    numbers: Option<String>,
+    pub(super) numbers: Option<String>,
 }
 
 /// Whom it is for; `None` for the full procedure.
@@ -45,10 +48,11 @@ pub(super) fn block(procedure: &Procedure) -> Option<ForView> {
     Some(ForView { chosen: chosen(procedure).into_iter().map(view).collect(), left_out })
 }
 
-/// In one line, for running headers: `For: Powered arm, 12 V; Kerb side`.
+/// In one line, for running headers: `For: Arm: powered arm, 12 V; Loading side: kerb side`.
 pub(super) fn line(procedure: &Procedure) -> Option<String> {
     procedure.tailored.as_ref()?;
-    let words: Vec<String> = chosen(procedure).into_iter().map(|one| one.words).collect();
+    let words = |one: Chosen| with_label(&one.title, &procedure.in_sentence(&one.words));
+    let words: Vec<String> = chosen(procedure).into_iter().map(words).collect();
     Some(format!("For: {}", words.join("; ")))
 }
 
@@ -80,6 +84,7 @@ pub(super) fn met(words: Words<'_>) -> Vec<MetView> {
 fn met_view(words: Words<'_>, MetLimit { limit, sides }: &MetLimit) -> MetView {
     let side = |measure: &Measure| words.measure(measure);
     MetView {
+        id: limit.name.id.clone(),
         title: limit.name.title.clone(),
         when: limit.when.as_ref().map(|when| words.cond(when)),
         words: words.comparison(&limit.holds, true),

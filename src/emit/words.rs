@@ -5,10 +5,11 @@
 
 use crate::model::{
     ArithmeticOp, Arm, ArmPattern, Choice, ChoiceId, ChoiceKind, Choose, ChooseSubject, CompareOp, Comparison, Cond,
-    CondKind, Counted, Expr, Extreme, Guard, Interval, MentionTarget, NumberId, PartId, Procedure, Said, StateId,
-    ToolUse,
+    CondKind, Counted, Expr, Extreme, Guard, Interval, Joint, MentionTarget, NumberId, PartId, Procedure, Said,
+    StateId, ToolUse,
 };
 use crate::prose;
+use crate::quantity::display::Printed;
 use crate::quantity::{Measure, Quantity, UnitPreference, display};
 
 /// Turns what the model says into words.
@@ -22,14 +23,23 @@ impl<'a> Words<'a> {
         Words { procedure }
     }
 
-    /// An amount in the procedure's unit systems.
+    /// An amount in the procedure's unit systems. What is stated in square millimetres is the size of a conductor, and is
+    /// ordered by that name.
     pub(super) fn measure(&self, measure: &Measure) -> String {
+        if measure.stated().unit.spelling() == "mm2" {
+            return display::measure(measure, UnitPreference { first: crate::quantity::System::Metric, second: None });
+        }
         display::measure(measure, self.procedure.units)
+    }
+
+    /// A torque of a joint, in the units that its wrench shows too.
+    pub(super) fn torque(&self, joint: &Joint, torque: &Measure) -> Printed {
+        display::printed_for(torque, self.procedure.units, &self.procedure.wrench_units(joint))
     }
 
     /// A single value in the procedure's unit systems.
     pub(super) fn quantity(&self, quantity: &Quantity) -> String {
-        display::quantity(quantity, self.procedure.units)
+        self.measure(&Measure::Exact(*quantity))
     }
 
     /// From one value to another.
@@ -40,6 +50,11 @@ impl<'a> Words<'a> {
     /// A condition.
     pub(super) fn cond(&self, cond: &Cond) -> String {
         self.signed(cond, true, false)
+    }
+
+    /// Whether it is the condition of what a tailored procedure has not.
+    pub(super) fn is_never(cond: &Cond) -> bool {
+        matches!(&cond.kind, CondKind::Any(parts) if parts.is_empty())
     }
 
     /// The opposite of a condition.
@@ -68,7 +83,7 @@ impl<'a> Words<'a> {
             }
             Guard::Repairs(check) => {
                 let step = &self.procedure.steps[check.step];
-                let repair = format!("repair of check {}", step.number);
+                let repair = format!("check {} is repaired", step.number);
                 step.when.iter().map(|when| self.cond(when)).chain([repair]).collect()
             }
         }
@@ -78,11 +93,15 @@ impl<'a> Words<'a> {
     pub(super) fn arm_with_subject(&self, choose: &Choose, arm: &Arm) -> String {
         match choose.subject {
             ChooseSubject::Number(number) => format!("{}: {}", self.number(number), self.arm(choose, arm)),
-            ChooseSubject::Choice(choice) if self.speaks_alone(choice) => self.arm(choose, arm),
             ChooseSubject::Choice(choice) => {
                 with_label(&self.procedure.choices[choice].name.title, &self.arm(choose, arm))
             }
         }
+    }
+
+    /// The words of a value within a sentence.
+    fn value(&self, choice: &Choice, value: usize) -> String {
+        self.procedure.in_sentence(label(choice, value))
     }
 
     /// What an arm covers, without naming the input.
@@ -91,7 +110,7 @@ impl<'a> Words<'a> {
             (ArmPattern::In(_, measure), _) => self.measure(measure),
             (ArmPattern::Values(values), ChooseSubject::Choice(choice)) => {
                 let choice = &self.procedure.choices[choice];
-                listed(values.iter().map(|value| label(choice, *value).to_owned()), "or")
+                listed(values.iter().map(|value| self.value(choice, *value)), "or")
             }
             (ArmPattern::Otherwise, ChooseSubject::Choice(id)) => {
                 let choice = &self.procedure.choices[id];
@@ -99,7 +118,7 @@ impl<'a> Words<'a> {
                     choose.arms.iter().any(|a| matches!(&a.pattern, ArmPattern::Values(v) if v.contains(value)))
                 };
                 let rest = (0..choice.values.len()).filter(|value| !named(value));
-                listed(rest.map(|value| label(choice, value).to_owned()), "or")
+                listed(rest.map(|value| self.value(choice, value)), "or")
             }
             (ArmPattern::Otherwise, ChooseSubject::Number(_)) => "any other reading".to_owned(),
             (ArmPattern::Values(_), ChooseSubject::Number(_)) => String::new(),
@@ -124,7 +143,7 @@ impl<'a> Words<'a> {
             // Left of a condition that is decided, where something must stand in its place.
             CondKind::Any(parts) | CondKind::All(parts) if parts.is_empty() => {
                 let always = matches!(cond.kind, CondKind::All(_)) == holds;
-                if always { "always" } else { "never with what was chosen" }.to_owned()
+                if always { "in every case" } else { "in no case" }.to_owned()
             }
             CondKind::Any(parts) => self.joined(parts, holds, if holds { " or " } else { " and " }, inside),
             CondKind::All(parts) => self.joined(parts, holds, if holds { " and " } else { " or " }, inside),
@@ -143,27 +162,15 @@ impl<'a> Words<'a> {
         if inside && words.len() > 1 { format!("({text})") } else { text }
     }
 
-    /// `Powered arm, 12 V`, or `Is the lamp visible? yes` where the label means nothing alone.
+    /// `Arm: powered arm, 12 V`, `Is the lamp visible? yes`.
     fn is(&self, id: ChoiceId, value: usize, holds: bool) -> String {
         let choice = &self.procedure.choices[id];
         let words = match (holds, choice.values.len()) {
-            (true, _) => label(choice, value).to_owned(),
-            (false, 2) => label(choice, 1 - value.min(1)).to_owned(),
-            (false, _) => format!("not {}", label(choice, value)),
+            (true, _) => self.value(choice, value),
+            (false, 2) => self.value(choice, 1 - value.min(1)),
+            (false, _) => format!("not {}", self.value(choice, value)),
         };
-        if self.speaks_alone(id) { words } else { with_label(&choice.name.title, &words) }
-    }
-
-    /// Whether an option's labels say what they mean without its title: each is longer than a short word, and no other
-    /// choice has the same one.
-    fn speaks_alone(&self, id: ChoiceId) -> bool {
-        let choice = &self.procedure.choices[id];
-        let unique = |label: &str| {
-            let same = |other: &Choice| other.values.iter().filter(|value| value.label == label).count();
-            self.procedure.choices.rows().iter().map(same).sum::<usize>() == 1
-        };
-        choice.kind == ChoiceKind::Option
-            && choice.values.iter().all(|value| value.label.chars().count() > 4 && unique(&value.label))
+        with_label(&choice.name.title, &words)
     }
 
     /// `46 mm to 70 mm`, `at least 25 mm`, or the opposite.
@@ -264,8 +271,8 @@ impl<'a> Words<'a> {
             MentionTarget::Quantity(measure) => return self.measure(measure),
             MentionTarget::Fact(fact) => return self.measure(&procedure.facts[*fact].value),
             MentionTarget::Step(step) => return format!("step {}", procedure.steps[*step].number),
-            MentionTarget::Part(part) => &procedure.parts[*part].name.title,
-            MentionTarget::Tool(tool) => &procedure.tools[*tool].name.title,
+            MentionTarget::Part(part) => return self.part(*part),
+            MentionTarget::Tool(tool) => return self.tool(*tool),
             MentionTarget::Protection(protection) => &procedure.protections[*protection].name.title,
             MentionTarget::Choice(choice) => &procedure.choices[*choice].name.title,
             MentionTarget::Number(number) => &procedure.numbers[*number].name.title,
@@ -299,8 +306,8 @@ impl<'a> Words<'a> {
 
     /// `2 × Washer M8`; a consumable has no count.
     pub(super) fn counted(&self, counted: &Counted<PartId>) -> String {
-        let part = &self.procedure.parts[counted.what];
-        if counted.count == 0 { part.name.title.clone() } else { format!("{} × {}", counted.count, part.name.title) }
+        let title = self.part(counted.what);
+        if counted.count == 0 { title } else { format!("{} × {title}", counted.count) }
     }
 
     /// Parts of one fastening, `; ` between them because titles hold commas.
@@ -310,7 +317,7 @@ impl<'a> Words<'a> {
 
     /// `2 × Spanner, 19 mm or Socket, 19 mm`
     pub(super) fn tool_use(&self, tool: &ToolUse) -> String {
-        let titles = tool.any_of.iter().map(|id| self.procedure.tools[*id].name.title.clone());
+        let titles = tool.any_of.iter().map(|id| self.tool(*id));
         let words = listed(titles, "or");
         if tool.count > 1 { format!("{} × {words}", tool.count) } else { words }
     }

@@ -7,12 +7,14 @@
 //! happens is the conjunction of the conditions on its way from the root: [`Procedure::conditions_of`].
 
 pub mod cond;
+pub mod connection;
 pub mod fasteners;
 pub mod flow;
 pub mod grips;
 pub mod hazards;
 pub mod ids;
 pub mod inputs;
+pub mod names;
 pub mod needs;
 pub mod tailored;
 pub mod things;
@@ -26,6 +28,8 @@ pub use inputs::*;
 pub use needs::{Place, ToolNeed};
 pub use tailored::*;
 pub use things::*;
+
+use std::collections::BTreeSet;
 
 use crate::quantity::UnitPreference;
 use crate::source::Span;
@@ -83,6 +87,8 @@ pub struct Procedure {
     pub accepts: Vec<Accept>,
     /// What it was tailored to; `None` for the full procedure.
     pub tailored: Option<Tailored>,
+    /// Words that its text writes with a capital in the middle of a sentence: names, which keep it.
+    pub names: BTreeSet<String>,
     /// The `procedure` line.
     pub head_span: Span,
     /// Whether everything in the file was resolved. Checks that argue from absence ("never used") need it.
@@ -171,6 +177,7 @@ impl Procedure {
             sections: Vec::new(),
             accepts: Vec::new(),
             tailored: None,
+            names: BTreeSet::new(),
             head_span: nowhere,
             complete: false,
         }

@@ -68,11 +68,44 @@ pub fn printed(measure: &Measure, preference: UnitPreference) -> Printed {
     }
 }
 
+/// As [`printed`], for something that is set on, or read off, scales in these units. The writer's own value stands as
+/// ever; where a scale is in another unit, the value in that unit stands beside it, and where it is of the other system
+/// it stands in the place of the unit that the trade would commonly take.
+pub fn printed_for(measure: &Measure, preference: UnitPreference, scales: &[Unit]) -> Printed {
+    let own = measure.stated().unit;
+    let others = scales.iter().filter(|unit| **unit != own && unit.kind() == own.kind());
+    let (same, other): (Vec<Unit>, Vec<Unit>) = others.partition(|unit| unit.system() == own.system());
+    let in_unit = |unit: &Unit| converted_to(measure, &|_| Some(*unit));
+    let mut printed = match other.first().and_then(in_unit) {
+        None => printed(measure, preference),
+        Some(converted) if own.system() == Some(preference.first) => {
+            Printed { text: in_print(measure), brackets: Some(values(&converted)) }
+        }
+        Some(converted) => Printed { text: in_print(&converted), brackets: Some(values(measure)) },
+    };
+    if let Some(also) = same.first().and_then(in_unit) {
+        let also = values(&also);
+        printed.brackets = Some(match printed.brackets {
+            Some(brackets) => format!("{also}; {brackets}"),
+            None => also,
+        });
+    }
+    printed
+}
+
 /// The measure in the other system, rounded for print: bounds and tolerances inwards, a single value to the
 /// precision of its source. `None` where the unit has no counterpart there, or where no number of decimals that can
 /// be printed stays within what is stated.
 pub fn converted(measure: &Measure, system: System) -> Option<Measure> {
-    let target = |q: &Quantity| counterpart(q, system);
+    converted_to(measure, &|q| match measure {
+        // An end that is already in the wanted system says which unit the writer would use.
+        Measure::Range { .. } if q.unit.system() == Some(system) => Some(q.unit),
+        _ => counterpart(q, system),
+    })
+}
+
+/// The same in the unit that `target` names.
+fn converted_to(measure: &Measure, target: &dyn Fn(&Quantity) -> Option<Unit>) -> Option<Measure> {
     let bound = |q: &Quantity, direction| rounding::single(q, target(q)?, direction);
     Some(match measure {
         Measure::Exact(q) => Measure::Exact(bound(q, Direction::Nearest)?),
@@ -81,9 +114,7 @@ pub fn converted(measure: &Measure, system: System) -> Option<Measure> {
             Measure::Tolerance { value, plus_minus }
         }
         Measure::Range { low, high } => {
-            // An end that is already in the wanted system says which unit the writer would use.
-            let unit = if high.unit.system() == Some(system) { high.unit } else { target(high)? };
-            let (low, high) = rounding::range(low, high, unit)?;
+            let (low, high) = rounding::range(low, high, target(high)?)?;
             Measure::Range { low, high }
         }
         Measure::AtLeast(q) => Measure::AtLeast(bound(q, Direction::Up)?),

@@ -9,6 +9,8 @@ use super::numbers::AmountText;
 #[derive(Debug, Deserialize)]
 pub struct Content {
     pub procedure: ProcedureText,
+    #[serde(default)]
+    pub effectivity: Vec<ChosenText>,
     pub units: Vec<UnitText>,
     pub inputs: Vec<InputText>,
     pub rules: Vec<RuleText>,
@@ -27,6 +29,16 @@ pub struct ProcedureText {
     /// Its revision.
     #[serde(default)]
     pub revision: Option<RevisionText>,
+}
+
+/// An option or given that was settled when the checklist was made.
+#[derive(Debug, Clone, Deserialize)]
+pub struct ChosenText {
+    pub title: String,
+    #[serde(default)]
+    pub words: String,
+    #[serde(default)]
+    pub follows: bool,
 }
 
 /// A revision.
@@ -80,7 +92,7 @@ pub struct NumberText {
     pub high: AmountText,
     #[serde(default)]
     pub reads: Option<AmountText>,
-    /// The range in print.
+    /// The range in print, in which an answer is taken at all.
     #[serde(default)]
     pub shown: String,
 }
@@ -100,6 +112,8 @@ pub struct LimitText {
     #[serde(default)]
     pub when: Option<ConditionText>,
     pub holds: ConditionText,
+    #[serde(default)]
+    pub words: String,
     #[serde(default)]
     pub stop: Option<String>,
 }

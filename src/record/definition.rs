@@ -5,7 +5,8 @@ use serde_json::Value;
 
 use super::bounds;
 use super::conditions::{Condition, Names};
-use super::content::{ConditionText, Content, InputText, JointText, ProcedureText};
+use super::content::{ChosenText, ConditionText, Content, InputText, JointText, ProcedureText};
+use super::criteria::Criteria;
 use super::numbers::{self, AmountText, Unit, Units};
 use super::program::Program;
 use super::walk::{Answer, Answered, Known};
@@ -23,6 +24,10 @@ pub struct Definition {
     /// Circumstances to print: the title of a joint.
     pub(super) joints: Vec<JointText>,
     pub(super) program: Program,
+    /// What is asked of readings, in words.
+    pub(super) criteria: Criteria,
+    /// What was settled when the checklist was made.
+    pub(super) effectivity: Vec<ChosenText>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -65,6 +70,8 @@ pub fn read(text: &str) -> Result<Definition, String> {
         units.insert(unit.code.clone(), read);
     }
     let program = Program::of(&content, &units)?;
+    let find = |id: &str| content.inputs.iter().position(|input| input.id() == id);
+    let criteria = Criteria::of(&content, &units, &Names { input: &find, units: &units })?;
     Ok(Definition {
         digest: canonical::digest(&value),
         procedure: content.procedure,
@@ -72,6 +79,8 @@ pub fn read(text: &str) -> Result<Definition, String> {
         inputs: content.inputs,
         joints: content.joints,
         program,
+        criteria,
+        effectivity: content.effectivity,
     })
 }
 

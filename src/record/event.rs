@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::numbers::{self, AmountText};
-use super::{FORMAT_NAME, time};
+use super::{FORMAT_NAME, drawing, time};
 
 /// An event: one line of a record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -103,8 +103,15 @@ pub enum What {
         /// Which fastening, from 1.
         #[schemars(extend("minimum" = 1))]
         fastening: u32,
-        /// The torque.
+        /// The torque that was read, or that the wrench was set to.
         amount: AmountText,
+        /// Whether the wrench clicks: then `amount` is what it was set to, since such a wrench is not read.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        clicked: Option<bool>,
+        /// What was done about a torque outside its tolerance. It is kept, and the fastening still asks for a good one.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schemars(extend("minLength" = 1, "maxLength" = 4000))]
+        remedy: Option<String>,
         /// Id of the tool.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         tool: Option<String>,
@@ -161,6 +168,14 @@ pub enum What {
         /// Who.
         #[schemars(extend("minLength" = 1, "maxLength" = 200))]
         name: String,
+        /// The signature as it was drawn: strokes of whole numbers, 1000 wide and 300 high.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schemars(extend("pattern" = drawing::PATTERN, "maxLength" = drawing::MOST))]
+        drawing: Option<String>,
+        /// Why the same person signs as something else too.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        #[schemars(extend("minLength" = 1, "maxLength" = 4000))]
+        reason: Option<String>,
     },
     /// The record ends.
     Close {
@@ -275,6 +290,11 @@ impl What {
         }
     }
 
+    /// Whether it is a torque that is kept with its remedy, and is not the fastening's own.
+    pub fn is_remedied(&self) -> bool {
+        matches!(self, What::Torque { remedy: Some(_), .. })
+    }
+
     /// Whether a `withdraw` may name it.
     pub fn can_be_withdrawn(&self) -> bool {
         !matches!(
@@ -359,7 +379,10 @@ impl What {
                 typed.as_ref().map_or(Ok(()), check_amount)?;
                 one_of(&[choice.is_some(), amount.is_some()], amount.as_ref())
             }
-            What::Torque { amount, .. } => check_amount(amount),
+            What::Torque { amount, remedy, .. } => {
+                remedy.as_ref().map_or(Ok(()), |text| check_text("remedy", text, 4000))?;
+                check_amount(amount)
+            }
             What::Correct { choice, amount, text, reason, .. } => {
                 check_text("reason", reason, 4000)?;
                 text.as_ref().map_or(Ok(()), |text| check_text("text", text, 4000))?;
@@ -373,8 +396,7 @@ impl What {
             }
             What::Begin { content, .. } => check_digest("content", content),
             What::Photo { file, media_type, sha256, .. } => {
-                let letters = file.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"._-".contains(&byte));
-                if !letters || file.starts_with('.') || !(1..=100).contains(&file.len()) {
+                if !is_plain_name(file) {
                     return Err("its `file` is no plain name".to_owned());
                 }
                 if !media_type.starts_with("image/") {
@@ -383,7 +405,16 @@ impl What {
                 check_digest("sha256", sha256)
             }
             What::Done { with, .. } => with.iter().try_for_each(|name| check_text("with", name, 200)),
-            What::Sign { name, .. } => check_text("name", name, 200),
+            What::Sign { name, drawing, reason, .. } => {
+                check_text("name", name, 200)?;
+                reason.as_ref().map_or(Ok(()), |reason| check_text("reason", reason, 4000))?;
+                match drawing {
+                    Some(path) if !drawing::is_one(path) => {
+                        Err("its `drawing` is no signature of this format".to_owned())
+                    }
+                    _ => Ok(()),
+                }
+            }
             What::Close { outcome, at_stop, reason } => match outcome {
                 CloseOutcome::Stopped if at_stop.is_none() => Err("it says `stopped` without `at_stop`".to_owned()),
                 CloseOutcome::BrokenOff if reason.is_none() => Err("it says `broken-off` without `reason`".to_owned()),
@@ -392,6 +423,12 @@ impl What {
             What::Acknowledge { .. } => Ok(()),
         }
     }
+}
+
+/// Whether a text may name a picture: no path, nothing hidden.
+pub(super) fn is_plain_name(text: &str) -> bool {
+    let letters = text.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"._-".contains(&byte));
+    letters && !text.starts_with('.') && (1..=100).contains(&text.len())
 }
 
 /// Exactly one of several members is there.

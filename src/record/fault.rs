@@ -145,6 +145,10 @@ pub enum NoteKind {
     EarlierRevision,
     /// A photograph was left out.
     LeftOut,
+    /// A torque outside its tolerance was kept, with what was done about it.
+    Remedied,
+    /// One person signed as two.
+    SamePerson,
     /// A check went on without what it expects.
     WentOn,
 }
@@ -156,6 +160,8 @@ impl NoteKind {
             NoteKind::ClockBackwards => "clock-backwards",
             NoteKind::EarlierRevision => "earlier-revision",
             NoteKind::LeftOut => "left-out",
+            NoteKind::Remedied => "remedied",
+            NoteKind::SamePerson => "same-person",
             NoteKind::WentOn => "went-on",
         }
     }

@@ -246,6 +246,7 @@ fn run<'d>(definition: &'d Definition, mut events: Vec<Event>, at: usize, judgem
 
 /// Faults and notes of the events.
 fn gather(judgement: &mut Judgement, job: &Job<'_>, judged_from: usize, pictures: Option<Pictures<'_>>) {
+    let mut seen = BTreeMap::new();
     for (at, slot) in job.slots.iter().enumerate() {
         let line = line_of(at);
         let mut say = |fault: &Fault, line| judgement.said.push(Said { fault: fault.clone(), line: Some(line) });
@@ -256,25 +257,50 @@ fn gather(judgement: &mut Judgement, job: &Job<'_>, judged_from: usize, pictures
         }
         slot.when_written.iter().for_each(|fault| say(fault, line));
         slot.of_value.iter().for_each(|fault| say(fault, slot.corrected_at.unwrap_or(line)));
-        if let Some(fault) = pictures.filter(|_| at >= judged_from).and_then(|all| picture_fault(slot, all)) {
+        if let Some(fault) = pictures.filter(|_| at >= judged_from).and_then(|all| picture_fault(slot, all, &mut seen))
+        {
             say(&fault, line);
         }
         let told = slot.went_on.iter().map(|text| (NoteKind::WentOn, text));
-        let left = match &slot.event.what {
+        let kept = match &slot.event.what {
             What::LeaveOut { reason, .. } => Some((NoteKind::LeftOut, reason)),
+            What::Torque { remedy: Some(remedy), .. } => Some((NoteKind::Remedied, remedy)),
             _ => None,
         };
-        judgement.notes.extend(told.chain(left).map(|(note, text)| Note { note, line, text: text.clone() }));
+        judgement.notes.extend(told.chain(kept).map(|(note, text)| Note { note, line, text: text.clone() }));
     }
+    same_people(judgement, &job.slots);
     judgement.notes.sort_by(|a, b| (a.line, a.note.word()).cmp(&(b.line, b.note.word())));
 }
 
+/// Says who signed as two: names are compared without case and white space.
+fn same_people(judgement: &mut Judgement, slots: &[Slot]) {
+    let mut seen: BTreeMap<String, &str> = BTreeMap::new();
+    for (at, slot) in slots.iter().enumerate().filter(|(_, slot)| slot.state == State::Counts) {
+        let What::Sign { role, name, reason, .. } = &slot.event.what else { continue };
+        let plain: String = name.to_lowercase().chars().filter(|c| !c.is_whitespace()).collect();
+        if let Some(before) = seen.get(plain.as_str()) {
+            let why = reason.as_ref().map_or_else(String::new, |reason| format!(": {reason}"));
+            let text = format!("{name} signs as {role} and as {before}{why}");
+            judgement.notes.push(Note { note: NoteKind::SamePerson, line: line_of(at), text });
+        } else {
+            seen.insert(plain, role);
+        }
+    }
+}
+
+/// Size and digest of pictures that were looked at. A hostile record names one large picture many times.
+type Seen = BTreeMap<String, Option<(u64, String)>>;
+
 /// Compares a recorded picture with the one at hand.
-fn picture_fault(slot: &Slot, pictures: Pictures<'_>) -> Option<Fault> {
+fn picture_fault(slot: &Slot, pictures: Pictures<'_>, seen: &mut Seen) -> Option<Fault> {
     let What::Photo { file, bytes, sha256, .. } = &slot.event.what else { return None };
-    let Some(found) = pictures(file) else { return Some(Fault::NoPicture { file: file.clone() }) };
-    let same = u64::try_from(found.len()).is_ok_and(|size| size == *bytes) && canonical::sha256(&found) == *sha256;
-    (!same).then(|| Fault::Picture { file: file.clone() })
+    let found = seen.entry(file.clone()).or_insert_with(|| {
+        let picture = pictures(file)?;
+        Some((u64::try_from(picture.len()).ok()?, canonical::sha256(&picture)))
+    });
+    let Some((size, digest)) = found else { return Some(Fault::NoPicture { file: file.clone() }) };
+    (size != bytes || digest != sha256).then(|| Fault::Picture { file: file.clone() })
 }
 
 fn describe(judgement: &mut Judgement, job: &Job<'_>) {

@@ -34,7 +34,8 @@ impl Job<'_> {
             What::Torque { .. } => self.judge_torque(at, &given)?,
             _ => {}
         }
-        if let Some(begun) = &mut self.walk.begun {
+        // What was remedied is kept, and the fastening goes on asking for its torque.
+        if let Some(begun) = self.walk.begun.as_mut().filter(|_| !what.is_remedied()) {
             begun.given.insert((given.line, given.which));
         }
         if late && mode == Mode::Live {
@@ -131,10 +132,11 @@ impl Job<'_> {
             return Ok(());
         };
         let wanted = quantity.as_deref().unwrap_or("torque");
+        let remedied = self.slots.get(at).is_some_and(|slot| slot.event.what.is_remedied());
         let fault = torque_fault(self.definition, joint, given.which, &amount);
         match understood(self.definition, &amount, wanted) {
             None => return Err(fault),
-            Some(base) if !within.contains(base) => self.doubt(at, fault),
+            Some(base) if !within.contains(base) && !remedied => self.doubt(at, fault),
             Some(_) => {}
         }
         Ok(())

@@ -7,9 +7,12 @@
 //!
 //! [`judge`] does all the work; [`words`] says it to people.
 
+pub mod archive;
 mod conditions;
 mod content;
+mod criteria;
 mod definition;
+pub mod drawing;
 mod event;
 mod fault;
 mod job;
@@ -36,7 +39,7 @@ use crate::schema::{self, For};
 /// The name of the record's format.
 pub const FORMAT_NAME: &str = "fitwright-record";
 /// Its version.
-pub const FORMAT_VERSION: &str = "1.0.0";
+pub const FORMAT_VERSION: &str = "1.1.0";
 
 /// What a reader takes on: files beyond are refused, so that a hostile one costs little.
 pub mod bounds {
@@ -50,6 +53,12 @@ pub mod bounds {
     pub const LINE_BYTES: usize = 64 << 10;
     /// `correct`, `withdraw` and `revise` in one record, since each replays all that came before.
     pub const REPLAYS: usize = 500;
+    /// Bytes of an archive.
+    pub const ARCHIVE_BYTES: usize = 512 << 20;
+    /// Entries of an archive.
+    pub const ARCHIVE_ENTRIES: u64 = 2000;
+    /// Bytes of a photograph in an archive.
+    pub const PHOTO_BYTES: u64 = 64 << 20;
 }
 
 /// The JSON Schema (2020-12) of one event, for writers or for readers.

@@ -201,6 +201,20 @@ impl Words<'_> {
                 "The procedure asks for it as evidence.",
                 "Take the photograph later and keep it with the file, if it matters.",
             ),
+            NoteKind::Remedied => (
+                Code::FW1416,
+                format!("a torque outside its tolerance was kept: {}", note.text),
+                "not the torque that counts",
+                "A fastening that was tightened too far, or twice, may have been stretched.",
+                "See that what was done about it was enough; a good torque follows where the step is done.",
+            ),
+            NoteKind::SamePerson => (
+                Code::FW1417,
+                format!("one person signs twice: {}", note.text),
+                "the same name stands above",
+                "Two signatures stand for two people, of whom one looks at what the other did.",
+                "Let another person sign, or have the reason written down and accepted.",
+            ),
             NoteKind::WentOn => (
                 Code::FW1413,
                 format!("a check was not met and the job went on: {}", note.text),
@@ -334,7 +348,7 @@ fn altered(fault: &Fault) -> Told {
             "its size or digest is another",
         ),
         Fault::NoPicture { file } => {
-            (Code::FW1406, format!("the picture {file} is not in the folder of pictures"), "recorded here")
+            (Code::FW1406, format!("the picture {file} is not among the pictures"), "recorded here")
         }
         Fault::CutOff => (Code::FW1404, "the last line is cut off".to_owned(), "no line end"),
         Fault::NotJson => (Code::FW1404, "this line cannot be read any more".to_owned(), "it was changed"),

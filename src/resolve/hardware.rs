@@ -37,6 +37,7 @@ impl<'t> Resolver<'t> {
                 _ => self.unknown_attribute(attribute, "inside, outside, thick, source"),
             }
         }
+        self.hold_washer(row, &washer)?;
         Some(washer)
     }
 
@@ -51,6 +52,7 @@ impl<'t> Resolver<'t> {
                 _ => self.unknown_attribute(attribute, "height, prevails, source"),
             }
         }
+        self.hold_insert_nut(row, &nut)?;
         Some(nut)
     }
 }

@@ -14,6 +14,7 @@ mod joints;
 mod lines;
 mod load;
 mod names;
+mod plausible;
 mod prose;
 mod quantities;
 mod scope;
@@ -86,6 +87,7 @@ pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved
     findings.extend(resolver.scope.alike_and_used());
     let broken = findings.iter().any(|finding| finding.severity() == Severity::Error);
     resolver.procedure.complete = !broken;
+    resolver.procedure.names = resolver.procedure.names_in_text();
     Resolved {
         accepts: resolver.procedure.accepts.clone(),
         procedure: (!is_library).then_some(resolver.procedure),

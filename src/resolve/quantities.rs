@@ -110,7 +110,7 @@ impl Resolver<'_> {
     }
 
     /// The digits.
-    fn number(&mut self, written: &tree::Number, unit: Option<Unit>) -> Option<(Exact, Written)> {
+    pub(super) fn number(&mut self, written: &tree::Number, unit: Option<Unit>) -> Option<(Exact, Written)> {
         let is_gauge = unit.is_some_and(|unit| unit.kind() == Kind::WireGauge);
         let below_zero = unit.filter(|unit| unit.kind().can_be_below_zero()).and_then(|_| unsigned(&written.text));
         let parsed = match below_zero {

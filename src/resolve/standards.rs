@@ -4,11 +4,12 @@
 use std::collections::BTreeMap;
 
 use super::Resolver;
+use super::plausible::has_form;
 use super::scope::Level;
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{Grade, Reference, Thread};
 use crate::parse::tree::{self, Attribute, Decl, MeasureForm, Row};
-use crate::quantity::{Exact, Kind, Measure, Quantity, number};
+use crate::quantity::{Exact, Kind, Measure, Quantity};
 use crate::source::{FileId, Span};
 use num_traits::{CheckedDiv, Zero};
 
@@ -170,7 +171,7 @@ impl<'t> Resolver<'t> {
 
     fn thread_row(&mut self, row: &'t Row) -> Option<Thread> {
         let size = row.attributes.first().filter(|attribute| attribute.word.is_none());
-        let Some((diameter, pitch_mm)) = size.and_then(|size| self.thread_size(size)) else {
+        let Some(size) = size else {
             self.report(
                 Finding::new(
                     Code::FW0114,
@@ -182,6 +183,7 @@ impl<'t> Resolver<'t> {
             );
             return None;
         };
+        let (diameter, pitch_mm) = self.thread_size(size, "8 mm x 1.25 mm")?;
         let mut thread = Thread {
             id: row.name.text.clone(),
             diameter,
@@ -207,11 +209,11 @@ impl<'t> Resolver<'t> {
                 "head-height" => &mut thread.head_height,
                 "nut-height" => &mut thread.nut_height,
                 "cross-recess" => {
-                    thread.cross_recess = first_word(attribute);
+                    thread.cross_recess = self.mark(attribute, "PH2");
                     continue;
                 }
                 "hexalobular" => {
-                    thread.hexalobular = first_word(attribute);
+                    thread.hexalobular = self.mark(attribute, "T20");
                     continue;
                 }
                 "source" => {
@@ -230,23 +232,53 @@ impl<'t> Resolver<'t> {
             };
             *place = self.attribute_quantity(attribute, &[Kind::Length]);
         }
+        self.hold_thread(row, &thread)?;
         Some(thread)
     }
 
     /// `8 mm x 1.25 mm`, `1/2 in x 13 per in`
-    pub(super) fn thread_size(&mut self, size: &Attribute) -> Option<(Quantity, Exact)> {
-        let [diameter, pitch] = size.measures.as_slice() else { return None };
+    pub(super) fn thread_size(&mut self, size: &Attribute, form: &str) -> Option<(Quantity, Exact)> {
+        let per_inch = has_form(size, 2, &["x", "per", "in"]);
+        let [diameter, pitch] = size.measures.as_slice() else { return self.no_size(size, form) };
+        if !per_inch && !has_form(size, 2, &["x"]) {
+            return self.no_size(size, form);
+        }
         let diameter = self.single_quantity(diameter, &[Kind::Length])?;
         let millimetre = Exact::new(1, 1000);
         if let MeasureForm::Exact(amount) = &pitch.form
-            && amount.unit.as_ref().is_none_or(|unit| unit.text.starts_with("per"))
+            && per_inch
         {
-            let (threads, _) = number::parse(&amount.number.text).ok()?;
-            let pitch = Exact::new(254, 10).checked_div(&threads).filter(|_| !threads.is_zero())?;
-            return Some((diameter, pitch));
+            let (threads, _) = self.number(&amount.number, None)?;
+            // No threads at all have no pitch; a pitch of nought is refused with the other numbers that can't be.
+            let pitch = if threads.is_zero() { threads } else { Exact::new(254, 10).checked_div(&threads)? };
+            return if amount.unit.is_none() { Some((diameter, pitch)) } else { self.no_size(size, form) };
         }
         let pitch = self.single_quantity(pitch, &[Kind::Length])?;
         Some((diameter, pitch.base()?.checked_div(&millimetre)?))
+    }
+
+    /// Says that a row's size is not in its form.
+    fn no_size<T>(&mut self, size: &Attribute, form: &str) -> Option<T> {
+        self.report(
+            Finding::new(Code::FW0101, "this is not the size of a thread", size.span, "diameter, `x`, pitch")
+                .because("A size that is read wrongly makes every torque on it wrong.")
+                .repair(format!(
+                    "Write the diameter, `x`, and the pitch: `{form}`, or in inches `1/2 in x 13 per in`."
+                )),
+        );
+        None
+    }
+
+    /// The mark after a word: `PH2`.
+    pub(super) fn mark(&mut self, attribute: &Attribute, form: &str) -> Option<String> {
+        let [mark] = attribute.words.as_slice() else {
+            self.unreadable(attribute, form);
+            return None;
+        };
+        if !attribute.measures.is_empty() || attribute.text.is_some() {
+            self.unreadable(attribute, form);
+        }
+        Some(mark.text.clone())
     }
 
     fn grade_row(&mut self, row: &'t Row) -> Option<Grade> {
@@ -276,8 +308,9 @@ impl<'t> Resolver<'t> {
                     continue;
                 }
             };
-            place.extend(self.pair(attribute, Kind::Length, &[Kind::Pressure], "580 MPa through 16 mm"));
+            place.extend(self.pair(attribute, (Kind::Length, "through"), &[Kind::Pressure], "580 MPa through 16 mm"));
         }
+        self.hold_grade(row, &grade)?;
         Some(grade)
     }
 
@@ -303,14 +336,22 @@ impl<'t> Resolver<'t> {
 
     /// A single length, current, … after the attribute's word; `at most` is read as its bound.
     pub(super) fn attribute_quantity(&mut self, attribute: &Attribute, wanted: &[Kind]) -> Option<Quantity> {
+        let example = wanted.first().map_or("mm", |kind| kind.example_unit().spelling());
+        let form = format!("13 {example}");
         let [measure] = attribute.measures.as_slice() else {
-            self.unreadable(attribute, "13 mm");
+            self.unreadable(attribute, &form);
             return None;
         };
+        if !has_form(attribute, 1, &[]) {
+            self.unreadable(attribute, &form);
+            return None;
+        }
         match self.measure(measure, wanted)? {
-            Measure::Exact(quantity) | Measure::AtMost(quantity) | Measure::AtLeast(quantity) => Some(quantity),
+            Measure::Exact(quantity) | Measure::AtMost(quantity) => Some(quantity),
+            // Only the least area is a lower bound; a least thickness, taken for the most, would judge a bolt wrongly.
+            Measure::AtLeast(quantity) if word(attribute) == "least-area" => Some(quantity),
             _ => {
-                self.unreadable(attribute, "13 mm");
+                self.unreadable(attribute, &form);
                 None
             }
         }
@@ -320,7 +361,7 @@ impl<'t> Resolver<'t> {
     pub(super) fn pair(
         &mut self,
         attribute: &Attribute,
-        key: Kind,
+        (key, joint): (Kind, &str),
         value: &[Kind],
         form: &str,
     ) -> Option<(Quantity, Quantity)> {
@@ -328,6 +369,10 @@ impl<'t> Resolver<'t> {
             self.unreadable(attribute, form);
             return None;
         };
+        if !has_form(attribute, 2, &[joint]) {
+            self.unreadable(attribute, form);
+            return None;
+        }
         let first = self.single_quantity(first, value)?;
         Some((self.single_quantity(second, &[key])?, first))
     }
@@ -338,6 +383,9 @@ impl<'t> Resolver<'t> {
             return vec![Reference { publication: text.value.clone(), confirmed: String::new() }];
         }
         let mut titles = Vec::new();
+        if attribute.words.is_empty() {
+            self.unreadable(attribute, "iso-898-1");
+        }
         for name in &attribute.words {
             titles.extend(self.reference(name));
         }
@@ -381,11 +429,6 @@ impl<'t> Resolver<'t> {
                 .repair(format!("Write it as in `{} {form}`.", word(attribute))),
         );
     }
-}
-
-/// The word after the leading one: `PH2` in `cross-recess PH2`.
-pub(super) fn first_word(attribute: &Attribute) -> Option<String> {
-    attribute.words.first().map(|word| word.text.clone())
 }
 
 /// The leading word of an attribute; empty where it has none.

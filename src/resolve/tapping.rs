@@ -3,7 +3,7 @@
 //! A *mark* names a recess by its standard: `PH2`, `T20`.
 
 use super::Resolver;
-use super::standards::{first_word, word};
+use super::standards::word;
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{Drive, Fastener, Head, Tapping};
 use crate::parse::tree::{Name, Row};
@@ -43,7 +43,7 @@ impl<'t> Resolver<'t> {
     /// `screw ST4.2 4.2 mm x 1.4 mm, cross-recess PH2, …`
     pub(super) fn screw_row(&mut self, row: &'t Row) -> Option<Tapping> {
         let size = row.attributes.first().filter(|attribute| attribute.word.is_none());
-        let Some((diameter, pitch_mm)) = size.and_then(|size| self.thread_size(size)) else {
+        let Some(size) = size else {
             self.report(
                 Finding::new(
                     Code::FW0114,
@@ -55,6 +55,7 @@ impl<'t> Resolver<'t> {
             );
             return None;
         };
+        let (diameter, pitch_mm) = self.thread_size(size, "4.2 mm x 1.4 mm")?;
         let mut tapping = Tapping {
             id: row.name.text.clone(),
             diameter,
@@ -67,8 +68,8 @@ impl<'t> Resolver<'t> {
         for attribute in row.attributes.iter().skip(1) {
             match word(attribute) {
                 "hex-head" => tapping.hex_head = self.attribute_quantity(attribute, &[Kind::Length]),
-                "cross-recess" => tapping.cross_recess = first_word(attribute),
-                "hexalobular" => tapping.hexalobular = first_word(attribute),
+                "cross-recess" => tapping.cross_recess = self.mark(attribute, "PH2"),
+                "hexalobular" => tapping.hexalobular = self.mark(attribute, "T20"),
                 "source" => {
                     let sources = self.sources(attribute);
                     tapping.sources.extend(sources);
@@ -76,6 +77,7 @@ impl<'t> Resolver<'t> {
                 _ => self.unknown_attribute(attribute, "hex-head, cross-recess, hexalobular, source"),
             }
         }
+        self.hold_tapping(row, &tapping)?;
         Some(tapping)
     }
 

@@ -387,15 +387,33 @@ impl<'t> Resolver<'t> {
         for attribute in &row.attributes {
             match super::standards::word(attribute) {
                 "wire" => {
+                    if attribute.measures.is_empty() || !attribute.words.is_empty() {
+                        self.unreadable(attribute, "16 AWG to 14 AWG");
+                    }
                     for measure in &attribute.measures {
                         terminal.wires.extend(self.wire_sizes(measure));
                     }
                 }
-                "stud" => terminal.studs.extend(attribute.words.iter().map(|name| name.text.clone())),
+                "stud" => {
+                    if attribute.words.is_empty() || !attribute.measures.is_empty() {
+                        self.unreadable(attribute, "M6 1/4-20");
+                    }
+                    terminal.studs.extend(attribute.words.iter().map(|name| name.text.clone()));
+                }
                 "source" => terminal.sources = self.sources(attribute),
                 _ => self.unknown_attribute(attribute, "wire, stud, source"),
             }
         }
+        if !row.attributes.iter().any(|attribute| super::standards::word(attribute) == "wire") {
+            self.missing(
+                format!("the terminal `{}` does not say which wire it takes", row.name.text),
+                row.span,
+                "its wire sizes are missing",
+                "Add them: `wire 16 AWG to 14 AWG`.",
+            );
+            return None;
+        }
+        self.hold_terminal(row, &terminal)?;
         let name = self.naming(&row.name, row.title.as_ref(), library);
         let part = crate::model::Part {
             name,

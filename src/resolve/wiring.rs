@@ -3,11 +3,16 @@
 //! A `source` of a row gives what stands before it, back to the source before; so each value keeps its own publication.
 
 use super::Resolver;
+use super::plausible::has_form;
 use super::standards::word;
+use crate::diagnostics::{Code, Finding};
 use crate::model::{ProtectorRatings, Reference, WireSize};
 use crate::parse::tree::{Attribute, Row};
 use crate::quantity::{Exact, Kind, Quantity, number};
 use num_traits::{CheckedDiv, Zero};
+
+/// What a wire's row may say after its metal.
+const KNOWN: &[&str] = &["diameter", "area", "least-area", "resistance", "ampacity", "source"];
 
 impl<'t> Resolver<'t> {
     /// What is known of a wire of this gauge, if a library of the compilation has it.
@@ -40,10 +45,32 @@ impl<'t> Resolver<'t> {
     }
 
     pub(super) fn wire_row(&mut self, row: &'t Row) -> Option<WireSize> {
-        let size = row_gauge(&row.name.text);
+        let Some(gauge) = row_gauge(&row.name.text) else {
+            self.report(
+                Finding::new(
+                    Code::FW0101,
+                    format!("`{}` is not a size of wire", row.name.text),
+                    row.name.span,
+                    "no gauge, no area",
+                )
+                .because("A circuit finds its wire by the size in the row's name.")
+                .repair("Name the row by its size: `8-AWG`, `4/0-AWG`, `6-mm2`."),
+            );
+            return None;
+        };
+        if !row.attributes.first().is_some_and(|first| has_form(first, 0, &[]) && !KNOWN.contains(&word(first))) {
+            self.missing(
+                format!("the wire `{}` does not say its metal", row.name.text),
+                row.attributes.first().map_or(row.span, |first| first.span),
+                "the metal is meant here",
+                "Begin with it: `wire 8-AWG copper, area 8.366 mm2, …`.",
+            );
+            return None;
+        }
+        let mut diameter = None;
         let mut wire = WireSize {
             id: row.name.text.clone(),
-            awg: size.is_some_and(|(_, awg)| awg),
+            awg: gauge.1,
             metal: metal_of(row).to_owned(),
             area: None,
             least_area: None,
@@ -57,35 +84,51 @@ impl<'t> Resolver<'t> {
         let mut since_source: Vec<&str> = Vec::new();
         for attribute in row.attributes.iter().skip(1) {
             match word(attribute) {
-                "diameter" => drop(self.attribute_quantity(attribute, &[Kind::Length])),
+                "diameter" => diameter = self.attribute_quantity(attribute, &[Kind::Length]),
                 "area" => wire.area = self.attribute_quantity(attribute, &[Kind::Area]),
                 "least-area" => wire.least_area = self.attribute_quantity(attribute, &[Kind::Area]),
                 "resistance" => wire.ohm_per_metre = self.resistance(attribute),
                 "ampacity" => {
-                    wire.ampacity.extend(self.pair(attribute, Kind::Temperature, &[Kind::Current], "80 A at 105 degC"));
+                    let key = (Kind::Temperature, "at");
+                    wire.ampacity.extend(self.pair(attribute, key, &[Kind::Current], "80 A at 105 degC"));
                 }
                 "source" => {
                     let sources = self.sources(attribute);
                     give_sources(&mut wire, &std::mem::take(&mut since_source), &sources);
                     continue;
                 }
-                _ => self.unknown_attribute(attribute, "diameter, area, least-area, resistance, ampacity, source"),
+                _ => self.unknown_attribute(attribute, &KNOWN.join(", ")),
             }
             since_source.push(word(attribute));
         }
+        self.hold_wire(row, &wire, gauge, diameter.as_ref())?;
         Some(wire)
     }
 
     /// `0.6282 ohm per 1000 ft`, in ohm per metre.
     fn resistance(&mut self, attribute: &Attribute) -> Option<Exact> {
+        let form = "0.6282 Ohm per 1000 ft";
         let [ohm, per] = attribute.measures.as_slice() else {
-            self.unreadable(attribute, "0.6282 ohm per 1000 ft");
+            self.unreadable(attribute, form);
             return None;
         };
+        if !has_form(attribute, 2, &["per"]) {
+            self.unreadable(attribute, form);
+            return None;
+        }
+        let place = per.span;
         let ohm = self.single_quantity(ohm, &[Kind::Resistance])?;
         let per = self.single_quantity(per, &[Kind::Length])?;
         let metres = per.base()?;
-        if metres.is_zero() { None } else { ohm.base()?.checked_div(&metres) }
+        if metres.is_zero() {
+            self.report(
+                Finding::new(Code::FW0311, "a resistance per no length at all", place, "not above zero")
+                    .because("A wire has resistance by its length.")
+                    .repair(format!("Write the length that the resistance is for: `resistance {form}`.")),
+            );
+            return None;
+        }
+        ohm.base()?.checked_div(&metres)
     }
 
     /// `fuse blade-fuse "Blade fuse" rated 10 A 15 A 20 A, source practice`
@@ -95,6 +138,9 @@ impl<'t> Resolver<'t> {
         for attribute in &row.attributes {
             match word(attribute) {
                 "rated" => {
+                    if !has_form(attribute, attribute.measures.len(), &[]) {
+                        self.unreadable(attribute, "10 A 15 A 20 A");
+                    }
                     for measure in &attribute.measures {
                         ratings.push(self.single_quantity(measure, &[Kind::Current])?);
                     }
@@ -104,7 +150,18 @@ impl<'t> Resolver<'t> {
             }
         }
         let title = row.title.as_ref().map_or_else(|| row.name.text.clone(), |title| title.value.clone());
-        Some(ProtectorRatings { id: row.name.text.clone(), title, fuse, ratings, sources })
+        if ratings.is_empty() {
+            self.missing(
+                format!("`{}` does not say what it is rated at", row.name.text),
+                row.span,
+                "its currents are missing",
+                "List them: `rated 10 A 15 A 20 A`.",
+            );
+            return None;
+        }
+        let protector = ProtectorRatings { id: row.name.text.clone(), title, fuse, ratings, sources };
+        self.hold_ratings(row, &protector)?;
+        Some(protector)
     }
 }
 

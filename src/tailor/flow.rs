@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::reach::{Can, Reach, Simple, Simplify, constant};
+use super::reach::{Can, Reach, Simple, Simplify};
 use super::settled::Settled;
 use crate::model::{
     Arm, ArmPattern, Check, ChoiceId, Choose, ChooseSubject, Cond, CondKind, Node, Procedure, Repair, Section, StepId,
@@ -101,7 +101,8 @@ impl Pruner<'_, '_, '_> {
         for expect in &check.expects {
             match self.simple(expect) {
                 Simple::Always => {}
-                Simple::Never => expects.push(constant(false, expect.span)),
+                // What can't pass is still what was asked for.
+                Simple::Never => expects.push(expect.clone()),
                 Simple::Open(cond) => expects.push(cond),
             }
         }

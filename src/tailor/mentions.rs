@@ -18,16 +18,15 @@ pub(super) struct Words<'a> {
 }
 
 impl Words<'_> {
-    /// The words for a mention; `None` where it can stay one.
+    /// The words for a mention, as they stand within a sentence; `None` where it can stay one. What is settled is its
+    /// value.
     fn plain(&self, mention: &Mention) -> Option<String> {
         match mention.target {
-            MentionTarget::Choice(id) if self.settled.choices.contains_key(&id) => {
-                Some(self.full.choices[id].name.title.clone())
+            MentionTarget::Choice(id) => {
+                let value = self.full.choices[id].values.get(*self.settled.choices.get(&id)?)?;
+                Some(self.full.in_sentence(&value.label))
             }
-            MentionTarget::Number(id) => {
-                let amount = display::quantity(self.settled.numbers.get(&id)?, self.full.units);
-                Some(format!("{} ({amount})", self.full.numbers[id].name.title))
-            }
+            MentionTarget::Number(id) => Some(display::quantity(self.settled.numbers.get(&id)?, self.full.units)),
             MentionTarget::Step(id) if !self.steps.contains(&id) => {
                 Some(format!("step {} (left out here)", self.full.steps[id].number))
             }
@@ -43,6 +42,7 @@ impl Ids for Words<'_> {
         for one in found.iter().rev() {
             let mention = prose.mentions.iter().find(|mention| mention.text == one.text);
             if let Some(words) = mention.and_then(|mention| self.plain(mention)) {
+                let words = placed(words, prose.markdown.get(..one.range.start).unwrap_or_default());
                 prose.markdown.replace_range(one.range.clone(), &escaped(&words));
             }
         }
@@ -53,12 +53,31 @@ impl Ids for Words<'_> {
     fn said(&mut self, said: &mut Said) {
         for mention in &said.mentions {
             if let Some(words) = self.plain(mention) {
-                let words = words.replace('[', "\\[").replace(']', "\\]");
-                said.text = said.text.replace(&format!("[{}]", mention.text), &words);
+                let sought = format!("[{}]", mention.text);
+                let mut text = String::new();
+                let mut rest = said.text.as_str();
+                while let Some((before, after)) = rest.split_once(&sought) {
+                    text.push_str(before);
+                    let words = placed(words.clone(), &text);
+                    text.push_str(&words.replace('[', "\\[").replace(']', "\\]"));
+                    rest = after;
+                }
+                text.push_str(rest);
+                said.text = text;
             }
         }
         said.mentions.retain(|mention| self.plain(mention).is_none());
     }
+}
+
+/// The words with a capital where a sentence begins with them, by what stands before.
+fn placed(words: String, before: &str) -> String {
+    let before = before.trim_end_matches([' ', '*', '_', '"', '(']);
+    if !before.is_empty() && !before.ends_with(['.', '!', '?', '\n', '-', '>']) {
+        return words;
+    }
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// Text that CommonMark shows as it is: any of its marks may be escaped (CommonMark 0.31, 2.4).

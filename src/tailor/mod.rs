@@ -182,8 +182,9 @@ fn cut(full: &Procedure, reach: &Reach, simplify: &mut Simplify<'_, '_>, rules: 
             || given.get(&choice).is_some_and(|given: &BTreeSet<usize>| !given.contains(&value))
     };
     flow::drop_values(&mut sections, &gone);
+    let left_out = left_out::words(full, &sections, &steps);
     draft.sections = sections;
-    draft.tailored = Some(Tailored { chosen: settled.chosen(full), met, left_out: left_out::words(full, &steps) });
+    draft.tailored = Some(Tailored { chosen: settled.chosen(full), met, left_out });
     write_amounts(&mut draft, settled);
     visit::everything(&mut draft, &mut mentions::Words { full, settled, steps: &steps });
     let all_limits: BTreeSet<LimitId> = full.limits.ids().collect();

@@ -26,6 +26,29 @@ fn fittings_stand_side_by_side() {
     assert!(text("out/kestrel-rack/manual.html").contains("Arm feed"), "the full one is as it was");
 }
 
+/// What a build no longer makes goes, as every other output does; what it did not make stays.
+#[test]
+fn the_annex_is_written_on_demand_and_goes_with_the_next_build_without_it() {
+    let scratch = Scratch::new();
+    let kestrel = kestrel();
+    let ran = scratch.run(&["build", "--annex", &kestrel]).expect(0);
+    assert!(ran.out.contains("annex.html"), "{}", ran.out);
+    let files = scratch.files("out");
+    let text = |name: &str| String::from_utf8(files[&format!("out/kestrel-rack/{name}")].clone()).expect("UTF-8");
+    let (annex, manual) = (text("annex.html"), text("manual.html"));
+    for only in ["Way of the work", "On the bench", "id=\"index\"", "Clamps with"] {
+        assert!(annex.contains(only) && !manual.contains(only), "{only}");
+    }
+    let record: serde_json::Value = serde_json::from_str(&text("build.json")).expect("JSON");
+    assert!(record["outputs"].as_array().expect("outputs").iter().any(|output| output["name"] == "annex.html"));
+    scratch.run(&["build", "--with", "arm=powered", "--annex", &kestrel]).expect(0);
+    scratch.run(&["build", &kestrel]).expect(0);
+    let files = scratch.files("out");
+    assert!(!files.contains_key("out/kestrel-rack/annex.html"), "the old annex is gone");
+    assert!(files.contains_key("out/kestrel-rack/manual.html"));
+    assert!(files.contains_key("out/kestrel-rack--arm-powered/annex.html"), "another fitting keeps its own");
+}
+
 #[test]
 fn among_several_procedures_those_that_know_the_name_are_built() {
     let scratch = Scratch::new();

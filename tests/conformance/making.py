@@ -201,8 +201,8 @@ def leave_out(line, reason):
     return {"type": "leave-out", "line": line, "reason": reason}
 
 
-def sign(handover, role, who="A. Fitter"):
-    return {"type": "sign", "handover": handover, "role": role, "name": who}
+def sign(handover, role, who="A. Fitter", **rest):
+    return {"type": "sign", "handover": handover, "role": role, "name": who, **rest}
 
 
 def close(outcome="handed-over", **rest):

@@ -1,4 +1,4 @@
-"""Groups 11 to 15 of the conformance vectors. See `write.py`."""
+"""Groups 11 to 16 of the conformance vectors. See `write.py`."""
 
 from making import *  # noqa: F403
 
@@ -257,3 +257,81 @@ def missing_and_wrong():
         known={name: known[name] for name in ("arm", "width")}, now={"waits": "answer", "inputs": ["side"]})
     say("begin-withdrawn", "`withdraw` of a `begin` takes the whole occasion with it.",
         base[:11] + [withdraw(9, "Wrong step"), *base[8:]], set_aside=[9, 10, 11])
+
+
+def group_16():
+    """The members of version 1.1."""
+    made = checklist(
+        section("work", 1, step("torque", "1.1", message("torque.message.pinch"),
+                                line("torque.record.rail", "record-torque", joint="rail", count=2)),
+                handover(INSTALLER, "installer", "customer")),
+        joints=[joint("rail", 2, "20", "24")])
+    again = "Loosened and fitted with a new bolt."
+    rail = lambda fastening, value, unit="N.m", **rest: torque("torque.record.rail", fastening, value, unit, **rest)
+    opened = {**open_(made), "format": {"name": "fitwright-record", "version": "1.1.0"}}
+    start = [opened, begin("torque"), acknowledge("torque.message.pinch")]
+    ending = [sign(INSTALLER, "installer"), sign(INSTALLER, "customer", "C. Owner"), close()]
+    job = lambda *events: [*start, *events, done("torque"), *ending]
+    path = [("torque", 1)]
+    say = lambda folder, about, events, *findings, judged=None, **rest: vector(
+        f"16-{folder}", about, made, events, state(findings=findings, **{"path": path, **rest}), judged=judged)
+    waiting = {"waits": "lines", "step": "torque", "occasion": 1, "lines": ["torque.record.rail"]}
+    say("clicked", "A wrench that clicks: the torque is what it was set to, and is judged like any other.",
+        job(rail(1, "22", clicked=True), rail(2, "22", clicked=True)))
+    say("clicked-out", "It was set to too much.", job(rail(1, "25", clicked=True), rail(2, "22", clicked=True)), ("out-of-tolerance", 4))
+    say("clicked-no-boolean", "`clicked` is no boolean: the event is malformed.", job(rail(1, "22", clicked="yes"), rail(2, "22")),
+        ("unreadable", 4), judged=3, outcome="open", path=[("torque", 1, False)], now=waiting)
+    say("remedied", "A torque above its range is kept with what was done about it, and a good one follows.",
+        job(rail(1, "30", remedy=again), rail(1, "22"), rail(2, "22")), notes=[("remedied", 4)])
+    say("remedied-twice", "The second one is not good either; the third one is.",
+        job(rail(1, "30", remedy=again), rail(2, "22"), rail(1, "12", remedy="Tightened on."), rail(1, "23")),
+        notes=[("remedied", 4), ("remedied", 6)])
+    say("remedied-not-followed", "No good torque follows: the step lacks it.", job(rail(1, "30", remedy=again), rail(2, "22")),
+        ("missing", 6), notes=[("remedied", 4)])
+    say("remedied-followed-out", "What follows is out of tolerance, and says nothing of a remedy.",
+        job(rail(1, "30", remedy=again), rail(1, "26"), rail(2, "22")), ("out-of-tolerance", 5), notes=[("remedied", 4)])
+    say("remedied-too-late", "A fastening that has its torque takes no other.", job(rail(1, "22"), rail(1, "30", remedy=again), rail(2, "22")),
+        ("out-of-order", 5), set_aside=[5])
+    say("remedied-within", "A torque that needed no remedy is kept all the same, and another one is the fastening's.",
+        job(rail(1, "22", remedy=again), rail(1, "23"), rail(2, "22")), notes=[("remedied", 4)])
+    say("remedied-corrected", "The value that was kept is corrected: it is still not the fastening's own.",
+        job(rail(1, "30", remedy=again), correct(4, "29", "N.m"), rail(1, "22"), rail(2, "22")), notes=[("remedied", 4)])
+    say("remedied-withdrawn", "The remedy is withdrawn, and nothing is left to say of it.",
+        job(rail(1, "30", remedy=again), withdraw(4), rail(1, "22"), rail(2, "22")), set_aside=[4])
+    say("remedied-no-such-unit", "A remedy does not make a length a torque.", job(rail(1, "30", "mm", remedy=again), rail(1, "22"), rail(2, "22")),
+        ("out-of-tolerance", 4), set_aside=[4])
+    say("remedied-before-the-message", "It too comes after the messages.",
+        [*start[:2], rail(1, "30", remedy=again), start[2], rail(1, "22"), rail(2, "22"), done("torque"), *ending], ("out-of-order", 3),
+        notes=[("remedied", 3)])
+    say("remedied-and-left", "The job stands still at a torque that was not done again.", [*start, rail(1, "30", remedy=again)],
+        ("missing", None), outcome="open", notes=[("remedied", 4)], path=[("torque", 1, False)], now=waiting)
+    say("remedy-empty", "An empty `remedy`: the event is malformed.", job(rail(1, "30", remedy="")), ("unreadable", 4), judged=3,
+        outcome="open", path=[("torque", 1, False)], now=waiting)
+
+    good = [rail(1, "22"), rail(2, "22"), done("torque")]
+    drawn = "M100 200L140 80L180 200M120 150L160 150"
+    signed = lambda *signs: [*start, *good, *signs, close()]
+    installer, customer = sign(INSTALLER, "installer"), sign(INSTALLER, "customer", "C. Owner")
+    say("drawn", "Signatures that were drawn.", signed({**installer, "drawing": drawn}, {**customer, "drawing": "M1 1L1 1"}))
+    hands = {"waits": "sign", "handover": INSTALLER, "roles": ["installer", "customer"]}
+    for folder, about, drawing in [
+            ("drawn-curve", "A curve", "M0 0C1 1 2 2 3 3"), ("drawn-relative", "Steps from where the pen is", "M0 0l1 1"),
+            ("drawn-fraction", "A fraction", "M0 0L1.5 1"), ("drawn-negative", "A negative number", "M0 0L-1 1"),
+            ("drawn-dot", "A stroke without a line", "M0 0"), ("drawn-empty", "Nothing", ""),
+            ("drawn-large", "A number of five digits", "M0 0L10000 1"), ("drawn-long", "More than 8,000 characters", "M0 0" + "L10 20" * 1400),
+            ("drawn-markup", "Markup", 'M0 0L1 1"/><script>alert(1)</script>'), ("drawn-line-feed", "A line feed at the end", "M0 0L1 1\n"),
+            ("drawn-list", "A list", ["M0 0L1 1"])]:
+        say(folder, f"{about} is no drawing: the event is malformed.", signed({**installer, "drawing": drawing}), ("unreadable", 7),
+            judged=6, outcome="open", now=hands)
+    say("same-person", "One person signs as two: said, and the record is complete.",
+        signed(installer, sign(INSTALLER, "customer")), notes=[("same-person", 8)])
+    say("same-person-written-otherwise", "Case and white space make no other person.",
+        signed(installer, sign(INSTALLER, "customer", " a.FITTER\u00a0")), notes=[("same-person", 8)])
+    say("same-person-with-reason", "The reason is written down: it is said all the same.",
+        signed(installer, sign(INSTALLER, "customer", reason="It is the fitter's own van.")), notes=[("same-person", 8)])
+    say("same-person-withdrawn", "A signature that was withdrawn is nobody's.",
+        signed(installer, sign(INSTALLER, "customer"), withdraw(8, "Signed for the customer"), customer), set_aside=[8])
+    say("other-person", "Another name that begins alike.", signed(installer, sign(INSTALLER, "customer", "A. Fitters")))
+    say("in-a-record-of-1.0", "The members count in whichever version of 1 the record was opened.",
+        [{**open_(made)}, *start[1:], rail(1, "30", remedy=again), rail(1, "22", clicked=True), rail(2, "22"), done("torque"),
+         {**installer, "drawing": drawn}, customer, close()], notes=[("remedied", 4)])

@@ -1,9 +1,10 @@
 //! The drawings of fastenings, read back from the page: each length as long as the joint's working says, at the scale that
 //! the drawing names.
 
-use super::{RAIL, build, file, small};
+use super::{RAIL, build_with, file, small};
 use fitwright::compile;
-use fitwright::model::{Joint, Procedure};
+use fitwright::emit::Extras;
+use fitwright::model::{Joint, Line, LineKind, Procedure};
 use fitwright::working::joint::working;
 use fitwright::world::Memory;
 
@@ -19,6 +20,7 @@ struct Seen {
     svg: String,
     /// Lengths of its dimension lines in real millimetres, beside the stack first, then that of the bolt.
     lengths: Vec<f64>,
+    scale: f64,
 }
 
 impl Seen {
@@ -51,7 +53,7 @@ fn seen(page: &str, number: usize) -> Option<Seen> {
     };
     let lines = svg.split("<path class=\"dim hair\" d=\"").skip(1).map(|rest| heights(rest.split('"').next().unwrap()));
     let lengths = lines.map(|ys| (ys[1] - ys[0]) / scale).collect();
-    Some(Seen { svg, lengths })
+    Some(Seen { svg, lengths, scale })
 }
 
 /// What must be drawn of a joint, in the order of [`Seen::lengths`]; `None` where something that it needs is not known.
@@ -90,11 +92,12 @@ fn wanted(procedure: &Procedure, joint: &Joint) -> Option<Vec<f64>> {
     Some(lengths)
 }
 
-fn assert_lengths(drawn: &[f64], wanted: &[f64], what: &str) {
+fn assert_lengths(seen: &Seen, wanted: &[f64], what: &str) {
+    let drawn = &seen.lengths;
     assert_eq!(drawn.len(), wanted.len(), "{what}: {drawn:?} against {wanted:?}");
     for (drawn, wanted) in drawn.iter().zip(wanted) {
-        // Coordinates are written in hundredths, and the smallest scale here is 1 : 2.
-        assert!((drawn - wanted).abs() < 0.021, "{what}: {drawn} against {wanted}");
+        // Both ends are written in hundredths of a millimetre of paper.
+        assert!((drawn - wanted).abs() < 0.0101 / seen.scale, "{what}: {drawn} against {wanted}");
     }
 }
 
@@ -106,14 +109,23 @@ fn every_fastening_of_the_demos_is_drawn_as_long_as_it_was_judged() {
         let world = Memory::default().with(&name, text).with("figures/kestrel-rail.svg", RAIL);
         let compiled = compile::check(&name, &world);
         let procedure = compiled.clean().expect("a procedure");
-        let page = compile::build(&compiled).expect("no errors").expect("outputs");
-        let page = file(&page, "manual.html");
+        let page = compile::build_with(&compiled, Extras { annex: true }).expect("no errors").expect("outputs");
+        let (manual, page) = (file(&page, "manual.html"), file(&page, "annex.html"));
         for (at, joint) in procedure.joints.rows().iter().enumerate() {
             let what = format!("{name}, {}", joint.name.title);
+            // In the manual it stands beside the step that puts it together, smaller, with the same lengths.
+            let id = procedure.joints.ids().nth(at).expect("its id");
+            let placed = |line: &Line| matches!(line.kind, LineKind::Place(joint) if joint == id);
+            let placed = procedure.steps.rows().iter().any(|step| step.lines.iter().any(placed));
+            match (wanted(procedure, joint).filter(|_| placed), seen(manual, at + 1)) {
+                (None, None) => {}
+                (Some(wanted), Some(drawn)) => assert_lengths(&drawn, &wanted, &what),
+                (wanted, drawn) => panic!("{what}, in the manual: {wanted:?}, drawn: {}", drawn.is_some()),
+            }
             match (wanted(procedure, joint), seen(page, at + 1)) {
                 (None, None) => {}
                 (Some(wanted), Some(drawn)) => {
-                    assert_lengths(&drawn.lengths, &wanted, &what);
+                    assert_lengths(&drawn, &wanted, &what);
                     count += 1;
                 }
                 (wanted, drawn) => panic!("{what}: {wanted:?}, drawn: {}", drawn.is_some()),
@@ -131,8 +143,9 @@ fn page(parts: &str, joint: &str) -> String {
         "units metric, inch\n{parts}\nkit {{ bag A {{ {} }} }}\ntool wrench \"Wrench\" {{ torque 1 N.m to 500 N.m }}\njoint j \"J\" {{\n{joint}\n}}",
         kit.join(", ")
     );
-    let (outputs, _) = build("small.fitw", &small(&declarations, "step t \"T\" {\nplace j\ntighten j with wrench\n}"));
-    file(&outputs, "manual.html").to_owned()
+    let steps = "step t \"T\" {\nplace j\ntighten j with wrench\n}";
+    let (outputs, _) = build_with("small.fitw", &small(&declarations, steps), Extras { annex: true });
+    file(&outputs, "annex.html").to_owned()
 }
 
 #[test]
@@ -140,9 +153,10 @@ fn lengths_by_hand() {
     // ISO 7089: washer M8 1.8 mm; ISO 4032: nut M8 6.8 mm. 24 + 2 x 1.8 + 6.8 = 34.4 mm, so 5.6 mm of 40 stand out.
     let parts = "part b bolt M8 x 40 mm, class 8.8, hex head\npart w washer M8\npart n nut M8, class 8";
     let drawn = seen(&page(parts, "each b, 2 w, n\ntorque 22 N.m\nthread dry\ngrip 24 mm"), 1).expect("a drawing");
-    assert_lengths(&drawn.lengths, &[24.0, 5.6, 40.0], "M8 x 40");
+    assert_lengths(&drawn, &[24.0, 5.6, 40.0], "M8 x 40");
     let words = drawn.words();
-    for said in ["Grip 24 mm (0.94 in)", "Stands out 5.6 mm (0.220 in)", "Length of the bolt 40 mm (1.57 in)", "10 mm"]
+    for said in
+        ["Grip 24 mm (0.94 in)", "Thread protrusion 5.6 mm (0.220 in)", "Length of the bolt 40 mm (1.57 in)", "10 mm"]
     {
         assert!(words.contains(said), "no {said} in {words}");
     }
@@ -156,11 +170,11 @@ fn a_tapped_hole_takes_what_is_left_of_the_bolt() {
     let parts = "part b bolt M6 x 20 mm, class 8.8, hex head\npart w washer M6";
     let joint = "each b, w\ntorque 9 N.m\nthread dry\ngrip 8 mm\ninto aluminium 12 mm";
     let drawn = seen(&page(parts, joint), 1).expect("a drawing");
-    assert_lengths(&drawn.lengths, &[8.0, 10.2, 1.8, 20.0], "M6 into aluminium");
+    assert_lengths(&drawn, &[8.0, 10.2, 1.8, 20.0], "M6 into aluminium");
     assert!(drawn.words().contains("Thread left below 1.8 mm"), "{}", drawn.words());
     // In a thread of 9 mm that goes through, 1.2 mm come out.
     let drawn = seen(&page(parts, &joint.replace("12 mm", "9 mm")), 1).expect("a drawing");
-    assert_lengths(&drawn.lengths, &[8.0, 9.0, 1.2, 20.0], "M6 through aluminium");
+    assert_lengths(&drawn, &[8.0, 9.0, 1.2, 20.0], "M6 through aluminium");
 }
 
 #[test]

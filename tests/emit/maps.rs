@@ -9,7 +9,7 @@ use fitwright::source::Sources;
 use fitwright::working::circuit;
 use fitwright::world::Memory;
 
-/// A procedure and its manual.
+/// A procedure with its manual and annex in one text.
 fn manuals() -> Vec<(Procedure, String)> {
     let read = |path: &Path| std::fs::read(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
     let folder = Path::new("procedures");
@@ -28,9 +28,11 @@ fn manuals() -> Vec<(Procedure, String)> {
         let mut sources = Sources::default();
         let resolved = resolve(&file, &world, &mut sources);
         let procedure = resolved.procedure.expect("a procedure");
-        let outputs = fitwright::emit::emit(&procedure, &sources, &|path| resolved.figures.get(path).cloned());
-        let manual = super::file(&outputs.expect("outputs"), "manual.html").to_owned();
-        (procedure, manual)
+        let figures = |path: &str| resolved.figures.get(path).cloned();
+        let extras = fitwright::emit::Extras { annex: true };
+        let outputs = fitwright::emit::emit_with(&procedure, &sources, &figures, extras).expect("outputs");
+        let pages = [super::file(&outputs, "manual.html"), super::file(&outputs, "annex.html")].concat();
+        (procedure, pages)
     };
     names.into_iter().map(manual).collect()
 }

@@ -1,7 +1,7 @@
 //! The examples of the pages about records. They are the events of one job (`coat-hook.fitw`), without what only an app
 //! can add; that is added here, as an app adds it. The words after `jsonl bad` say what is done to the file afterwards:
 //! `line=5 from=… to=…` changes that line, `drop=6` takes it out, `pictures` puts a picture beside the record,
-//! `head=…` is what the paper says. `json … checklist` holds members that replace those of the checklist.
+//! `head=…` is what the paper says, `two-roles` has the customer sign too. `json … checklist` holds members that replace those of the checklist.
 
 use std::collections::BTreeMap;
 
@@ -27,8 +27,14 @@ pub fn judged(language: &str, words: &[String], text: &str) -> (Vec<Finding>, So
     }
     let options: BTreeMap<&str, &str> =
         words.iter().map(|word| word.split_once('=').unwrap_or((word.as_str(), ""))).collect();
-    let known = ["line", "from", "to", "drop", "pictures", "head", "checklist"];
+    let known = ["line", "from", "to", "drop", "pictures", "head", "checklist", "two-roles"];
     assert!(options.keys().all(|name| known.contains(name)), "{words:?}");
+
+    if options.contains_key("two-roles") {
+        let body = checklist["flow"][0]["body"].as_array_mut().expect("a body");
+        let handover = body.iter_mut().find(|node| node["kind"] == "handover").expect("a handover");
+        handover["lines"][0]["who"].as_array_mut().expect("roles").push(json!("Customer"));
+    }
 
     let mut lines = sealed(&checklist, &events);
     if let Some(line) = options.get("line") {

@@ -10,7 +10,7 @@ exports.folders = function folders() {
   process.on("exit", () => fs.rmSync(out, { recursive: true, force: true }));
   const sources = fs.readdirSync("tests/emit").filter((name) => name.endsWith(".fitw"));
   const paths = sources.map((name) => path.join("tests/emit", name));
-  execFileSync(process.env.FITWRIGHT, ["build", "--out", out, ...paths], { stdio: ["ignore", "ignore", "pipe"] });
+  execFileSync(process.env.FITWRIGHT, ["build", "--annex", "--out", out, ...paths], { stdio: ["ignore", "ignore", "pipe"] });
   const below = (folder) => fs.readdirSync(folder).map((name) => path.join(folder, name));
   const found = [...below(process.env.FITWRIGHT_OUT), ...below(out)].filter((folder) =>
     fs.existsSync(path.join(folder, "manual.html")));
@@ -42,9 +42,10 @@ exports.pages = () => [
 
 exports.jobs = () => exports.folders().map((folder) => path.join(folder, "job.html"));
 
-// Debian's browser; none is downloaded.
-exports.browser = () =>
+// Debian's browser; none is downloaded. `more` adds to its environment.
+exports.browser = (more = {}) =>
   require("playwright-core").chromium.launch({
     executablePath: process.env.CHROMIUM || "/usr/bin/chromium",
+    env: { ...process.env, ...more },
     args: ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update"],
   });

@@ -1,5 +1,5 @@
 // The script of the job page: `site/scripts/job.js` is what esbuild makes of the modules in `site/job`, byte for byte, and is
-// smaller than 60 kB. After a change of the modules write it anew with `node tests/oracles/job_script.cjs --write`.
+// smaller than 90 kB. After a change of the modules write it anew with `node tests/oracles/job_script.cjs --write`.
 //
 // The build also shortens some members of the page's own things (OURS). Such a name may be nothing else: no member of a
 // checklist or record, none of the browser, no place in a sentence, no word; that is looked at here.
@@ -9,10 +9,10 @@ const esbuild = require("esbuild");
 const { browser } = require("./_samples.cjs");
 
 const kept = "site/scripts/job.js";
-const MOST_BYTES = 60000;
+const MOST_BYTES = 90000;
 const MOST_LINES = 400;
 const OURS = `accepts act addEarlier agree aside ask begun chosen classHere classes coarse condition counts draft failed fault faults fileName
-  found given good inUnit jobs known lead leave limit main missing more most named nodes opening placesOf prefer preferences press record
+  found given good inUnit jobs known lead leave limit lost main mend missing more most named nodes openFile opening placesOf prefer preferences press record
   refuse repairs room says section sectionOf shared signed stepsById stopText sure undoable unitOf waits wentOn wording worker
   works`.split(/\s+/);
 

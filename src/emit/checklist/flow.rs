@@ -18,6 +18,9 @@ pub struct Section {
     /// Under which condition it happens.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub when: Option<Condition>,
+    /// The condition in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when_words: Option<String>,
     /// What happens.
     pub body: Vec<Node>,
 }
@@ -55,9 +58,15 @@ pub struct Step {
     /// Under which condition it happens.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub when: Option<Condition>,
+    /// The condition in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when_words: Option<String>,
     /// How long it takes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub takes: Option<Takes>,
+    /// Who may do it, where a code or a licence decides that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub qualified: Option<Qualified>,
     /// Changes when the step may mean something else; readers compare it and never compute it. It covers the words, the
     /// lines and everything that they name, for a check also what it expects, its repair and its end; not the number.
     #[schemars(extend("pattern" = "^[0-9a-f]{64}$"))]
@@ -73,6 +82,18 @@ pub struct Takes {
     pub time: Stated,
     /// At least one.
     pub people: u32,
+    /// Both in words: `10 min, 2 people`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub words: Option<String>,
+}
+
+/// Work that codes keep for those whom they permit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Qualified {
+    /// Which work: `Electrical work`.
+    pub work: Vec<String>,
+    /// What an app shows: which work, and who decides about it.
+    pub words: String,
 }
 
 /// A check.
@@ -82,6 +103,9 @@ pub struct Check {
     pub step: Step,
     /// All must hold.
     pub expects: Vec<Condition>,
+    /// Each of `expects` in words, in the same order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub expects_words: Vec<String>,
     /// What is done where they do not.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub repair: Option<Repair>,
@@ -130,6 +154,9 @@ pub struct Arm {
     pub when: Option<Condition>,
     /// What it covers, in words.
     pub words: String,
+    /// The same without the title of the input: `46 mm to 70 mm`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub covers: Option<String>,
     /// What happens.
     pub body: Vec<Node>,
 }
@@ -144,6 +171,9 @@ pub struct When {
     pub condition: Condition,
     /// The condition in words.
     pub words: String,
+    /// The opposite in words, where `else` has something.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub else_words: Option<String>,
     /// Where it holds.
     pub then: Vec<Node>,
     /// Where it does not.
@@ -190,31 +220,49 @@ pub struct Handover {
 pub enum HandoverLine {
     /// Each of these signs.
     Sign {
+        /// Stable name.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        id: Option<String>,
         /// Who.
         who: Vec<String>,
     },
     /// What the customer is shown.
     Show {
+        /// Stable name.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        id: Option<String>,
         /// What.
         text: String,
     },
     /// What the shop keeps.
     Keep {
+        /// Stable name.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        id: Option<String>,
         /// What.
         text: String,
     },
     /// What is thrown away, and how.
     Dispose {
+        /// Stable name.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        id: Option<String>,
         /// What.
         text: String,
     },
     /// A note.
     Note {
+        /// Stable name.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        id: Option<String>,
         /// What it says.
         text: String,
     },
     /// Prose.
     Text {
+        /// Stable name.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        id: Option<String>,
         /// What it says.
         prose: Prose,
     },
@@ -274,6 +322,9 @@ pub struct ToolPlace {
     pub count: u32,
     /// Whether it holds the other side.
     pub hold: bool,
+    /// The titles in words, with what tells tools of one title apart: `2 × Spanner, 19 mm or Socket, 19 mm`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub words: Option<String>,
 }
 
 /// A line of a step. Its `id` is made of the step's name, the kind and what it is about, and a count where that is not
@@ -432,6 +483,9 @@ pub enum Does {
     Do {
         /// Which.
         action: String,
+        /// What must be so before it is done, as its action says. An app shows each, and asks that it is so.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        needs: Vec<StateIs>,
     },
     /// The torque of each fastening is written down.
     RecordTorque {

@@ -24,7 +24,7 @@ use crate::schema::{self, For};
 /// The name of the format.
 pub const FORMAT_NAME: &str = "fitwright-checklist";
 /// Its version.
-pub const FORMAT_VERSION: &str = "1.0.0";
+pub const FORMAT_VERSION: &str = "1.1.0";
 /// The address of its schema for writers.
 pub const SCHEMA_ID: &str = "urn:fitwright:checklist:1";
 /// The address of its schema for readers.
@@ -49,6 +49,12 @@ pub struct Checklist {
     /// file asks for them any more, and what other values lead to is not in it. A record carries them on.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub effectivity: Vec<Chosen>,
+    /// What a tailored file leaves out of the full procedure, in words: `section 4`, `steps 2.3 to 2.5`.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub left_out: Vec<String>,
+    /// The limits that are decided by the effectivity, and hold.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub met: Vec<MetLimit>,
     /// Every unit that occurs.
     pub units: Vec<things::UnitInfo>,
     /// Inputs and results, in order of declaration: choices, then numbers.
@@ -69,6 +75,9 @@ pub struct Checklist {
     pub tools: Vec<things::Tool>,
     /// How many of which tool are laid out before the job.
     pub lay_out: Vec<things::LaidOut>,
+    /// What of the protective equipment is laid out before the job: first what is worn throughout.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub wear: Vec<things::WornIn>,
     /// Protective equipment.
     pub protection: Vec<things::Protection>,
     /// Hazards.
@@ -125,6 +134,57 @@ pub struct About {
     pub skill: Vec<String>,
     /// Where local codes or licensed practice decide.
     pub licence: Vec<String>,
+    /// The sentence that stands below these on every manual; an app shows it with them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub local_codes: Option<String>,
+    /// How long the job takes and how many people it needs; missing where no step states a time.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time: Option<JobTime>,
+}
+
+/// How long the job takes, in words as the manual prints them.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct JobTime {
+    /// `1 h 10 min to 2 h 5 min`
+    pub total: String,
+    /// The longest time without repairs, an ISO 8601 duration in whole minutes: `PT125M`.
+    #[schemars(extend("pattern" = "^PT[0-9]+M$"))]
+    pub longest: String,
+    /// The time with each value of the option that decides most about it.
+    pub cases: Vec<TimeCase>,
+    /// What repairs can add, and which steps are not counted.
+    pub remarks: Vec<String>,
+    /// `2 people`
+    pub people: String,
+    /// In which steps more than one are needed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub people_remark: Option<String>,
+}
+
+/// The time with one value of an option.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct TimeCase {
+    /// The value in words.
+    pub when_words: String,
+    /// The time.
+    pub time: String,
+}
+
+/// A limit that holds whatever is still open.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct MetLimit {
+    /// Name of the limit in the full procedure.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// The condition under which it applies, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when_words: Option<String>,
+    /// It in words.
+    pub words: String,
+    /// What its sides come to: `98 kg ≤ 150 kg`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub numbers: Option<String>,
 }
 
 /// An option or given that was settled when the file was made.

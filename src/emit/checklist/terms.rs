@@ -102,9 +102,9 @@ pub enum Form {
 }
 
 /// A condition over inputs. An input without an answer, or one in a part of the flow that was not passed, leaves its
-/// condition undecided: `all` is false if a part is false, `any` is true if a part is true, else one undecided part
-/// makes them undecided, and `not` of undecided is undecided. Nothing undecided may be passed. Numbers compare in base
-/// units (see `units`).
+/// condition undecided. Parts are read from left to right: of `all` the first that is false or undecided is the result, of
+/// `any` the first that is true or undecided; `not` of undecided is undecided. Nothing undecided may be passed. Numbers
+/// compare in base units (see `units`).
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "op", rename_all = "kebab-case")]
 pub enum Condition {

@@ -79,6 +79,9 @@ pub struct NumberInput {
     pub tool: Option<String>,
     /// The range as the manual prints it.
     pub shown: String,
+    /// `reads` as the manual prints it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reads_shown: Option<String>,
 }
 
 /// A constant.
@@ -104,6 +107,9 @@ pub struct Rule {
     pub when: Option<Condition>,
     /// Why.
     pub reason: String,
+    /// The rule in words: `Arm: powered arm goes only with Loading side: kerb side.`
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub words: Option<String>,
 }
 
 /// A limit. It is decided as soon as all its inputs are known; where it breaks, the job ends with `stop`.
@@ -116,6 +122,9 @@ pub struct Limit {
     /// Under which condition it applies.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub when: Option<Condition>,
+    /// The condition in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when_words: Option<String>,
     /// What must hold.
     pub holds: Condition,
     /// It in words.
@@ -153,6 +162,9 @@ pub struct Part {
     pub single_use: bool,
     /// Hazards that handling it brings.
     pub brings: Vec<String>,
+    /// What its title does not say, in words: standard form, what a terminal fits, `use once`, `as needed`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<String>,
 }
 
 /// The standard form of a fastener.
@@ -163,6 +175,9 @@ pub struct Fastener {
     /// `M8`, `1/2-13`
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub thread: Option<String>,
+    /// `ST4.2`, `no-8`: a self-tapping thread.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tapping: Option<String>,
     /// Where it has no machine thread.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub diameter: Option<Amount>,
@@ -232,11 +247,20 @@ pub struct Counted {
     /// How many; missing for what is used up without a count.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub count: Option<u32>,
+    /// Where it comes from, in words: `bag A`, `bag A or the box`. Where parts are taken from the kit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<String>,
+    /// The same groups of the kit by their `id`.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub kit: Vec<String>,
 }
 
 /// A bag, a box, or the workshop's stock.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct KitGroup {
+    /// Stable name, made of its sort and its name: `bag-A`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub id: Option<String>,
     /// `bag`, `box`, `shop`
     pub kind: KitKind,
     /// `A` of `bag A`
@@ -244,9 +268,15 @@ pub struct KitGroup {
     pub name: Option<String>,
     /// As documents print it.
     pub title: String,
+    /// As a sentence names it: `bag A`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub called: Option<String>,
     /// Under which condition it is supplied.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub when: Option<Condition>,
+    /// The condition in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when_words: Option<String>,
     /// What is in it.
     pub entries: Vec<Counted>,
 }
@@ -286,6 +316,9 @@ pub struct Tool {
     pub count: Option<u32>,
     /// Hazards that using it brings.
     pub brings: Vec<String>,
+    /// What it turns, its range and its smallest reading, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<String>,
 }
 
 /// A row of the pick-list: so many of a tool, or of any of its alternatives, are laid out before the job.
@@ -297,9 +330,45 @@ pub struct LaidOut {
     pub count: u32,
     /// Whether the work can be done without.
     pub optional: bool,
-    /// The condition in words; missing where it is always needed.
+    /// The condition in words; missing where it is always needed. The same text as `when_words`, which has its name in every
+    /// other place.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub when: Option<String>,
+    /// The condition in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when_words: Option<String>,
+    /// The condition: where it is false, nobody needs the tool; while it is undecided, somebody may.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub needed_if: Option<Condition>,
+    /// The titles of its tools, with `or` between them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub title: Option<String>,
+    /// Sizes, ranges and smallest readings in words, also the size of older heads and nuts that another tool fits.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<String>,
+    /// What an optional tool is good for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub benefit: Option<String>,
+    /// The steps that use it, in order of the text.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub steps: Vec<String>,
+}
+
+/// A row of the protective equipment that is laid out before the job.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct WornIn {
+    /// Which.
+    pub protection: String,
+    /// Worn for the whole job.
+    pub throughout: bool,
+    /// The steps that ask for it, in order of the text; empty where it is worn throughout.
+    pub steps: Vec<String>,
+    /// The condition in words; missing where it is always needed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when_words: Option<String>,
+    /// The condition: where it is false, nobody needs it; while it is undecided, somebody may.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub needed_if: Option<Condition>,
 }
 
 /// Protective equipment.
@@ -324,6 +393,12 @@ pub struct Hazard {
     pub signal: Signal,
     /// The kinds of line that bring it.
     pub from: Vec<String>,
+    /// Protective equipment that answers it where it is worn; any one of these.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub answered_by: Vec<String>,
+    /// The licensed work that brings it, in words: `Electrical work`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub licensed: Option<String>,
 }
 
 /// The signal words of ANSI Z535.6.
@@ -347,6 +422,9 @@ pub struct StateIs {
     pub state: String,
     /// Which value.
     pub value: String,
+    /// Both in words: `Engine: stopped`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub words: Option<String>,
 }
 
 /// A named action.
@@ -372,6 +450,9 @@ pub struct Joint {
     /// Under which condition it exists.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub when: Option<Condition>,
+    /// The condition in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when_words: Option<String>,
     /// The parts of one fastening.
     pub each: Vec<Counted>,
     /// How many fastenings.
@@ -399,6 +480,9 @@ pub struct Joint {
     pub pattern: Option<Pattern>,
     /// Made and tight before the job.
     pub on_vehicle: bool,
+    /// What the torque clamps with and which share of what the bolt bears that is, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clamps_with: Option<String>,
 }
 
 /// A tapped hole.
@@ -455,6 +539,9 @@ pub struct Circuit {
     /// Under which condition it exists.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub when: Option<Condition>,
+    /// The condition in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when_words: Option<String>,
     /// What is stated of it, in order.
     pub facts: Vec<CircuitFact>,
     /// The metal of the conductor.
@@ -463,6 +550,39 @@ pub struct Circuit {
     pub points: Vec<Point>,
     /// While one of these holds, the source is isolated.
     pub isolated_by: Vec<StateIs>,
+    /// Size and metal of the wire in words: `8 AWG copper`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wire_words: Option<String>,
+    /// How the current flows back.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub way_back: Option<WayBack>,
+    /// How many wires that carry current lie together, its own included.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bundle: Option<u32>,
+    /// In a sheath or conduit from the source to the breaker or fuse; missing where it is not.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub sheathed: bool,
+    /// From the battery to the starter motor: its load flows while the engine is cranked; missing where it does not.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub starter_cable: bool,
+    /// The voltage drop that was worked out, and what is allowed, in words: `4.39 %, at most 5 %`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drop_words: Option<String>,
+    /// What the wire carries at this insulation and temperature, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub carries_words: Option<String>,
+}
+
+/// How the current of a circuit flows back to its source.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct WayBack {
+    /// Through the chassis; else by a wire like the one there.
+    pub chassis: bool,
+    /// The resistance of the chassis, where it is stated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub resistance: Option<Stated>,
+    /// In words.
+    pub words: String,
 }
 
 /// One amount of a circuit.
@@ -513,6 +633,12 @@ pub struct Point {
     /// The stud's thread.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stud: Option<String>,
+    /// Its number: 1 for the point that is connected first. Schematic, manual and lines show it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub order: Option<u32>,
+    /// Terminal and stud in words: `Lug, 8 AWG, M8; stud M8`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<String>,
 }
 
 /// A state of the vehicle.

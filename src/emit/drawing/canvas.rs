@@ -10,7 +10,7 @@ use crate::emit::text::html;
 /// Size of the ordinary type, in millimetres.
 pub(in super::super) const TYPE: f64 = 2.8;
 /// Size of the small type.
-pub(in super::super) const SMALL: f64 = 2.4;
+pub(in super::super) const SMALL: f64 = 2.65;
 /// From line to line, in sizes of the type.
 const LEADING: f64 = 1.25;
 
@@ -148,7 +148,14 @@ impl Canvas {
             Anchor::End => " text-anchor=\"end\"",
         };
         let (x, y) = (n(at.0), n(at.1));
-        let _ = write!(self.body, "<text class=\"{}\" x=\"{x}\" y=\"{y}\"{anchor}>{}</text>", face.class(), html(text));
+        // Letters of a face that nobody knows here are held to the place that was kept for them.
+        let held = if letters::known(text) {
+            String::new()
+        } else {
+            format!(" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"", n(width(face, text)))
+        };
+        let class = face.class();
+        let _ = write!(self.body, "<text class=\"{class}\" x=\"{x}\" y=\"{y}\"{anchor}{held}>{}</text>", html(text));
         self.reach(at.1 + face.size() * 0.3);
     }
 
@@ -162,10 +169,10 @@ impl Canvas {
         y
     }
 
-    /// What follows leads to a place of the page, until [`Canvas::end_link`].
-    pub(in super::super) fn link(&mut self, anchor: &str) {
+    /// What follows leads to an address, until [`Canvas::end_link`].
+    pub(in super::super) fn link(&mut self, address: &str) {
         self.linked = true;
-        let _ = write!(self.body, "<a href=\"#{}\">", html(anchor));
+        let _ = write!(self.body, "<a href=\"{}\">", html(address));
     }
 
     /// The end of what [`Canvas::link`] began.

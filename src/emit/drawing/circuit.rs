@@ -58,13 +58,13 @@ impl Sheet<'_> {
         let inside = self.inside();
         let lines = guard.len().max(wire.len()) as f64;
         let top = 1.0 + lines * Face::Plain.leading() + 2.2;
-        let bottom = top + (11.0 + inside.iter().map(|(face, _)| face.leading()).sum::<f64>()).max(27.0);
+        let bottom = top + (8.5 + inside.iter().map(|(face, _)| face.leading()).sum::<f64>()).max(23.0);
         self.bottom_up(GUARD - 8.0, top - 2.6, Face::Bold, &guard);
         self.bottom_up(WIRE.0, top - 2.6, Face::Plain, &wire);
         self.upper_wire(top);
         self.source(top, bottom);
         self.load(top, bottom);
-        let mut y = top + 9.5;
+        let mut y = top + 7.6;
         for (face, text) in &inside {
             self.canvas.text((INSIDE.0, y), Anchor::Start, *face, text);
             y += face.leading();
@@ -171,7 +171,7 @@ impl Sheet<'_> {
         let x = SCALE.0 + part / whole * (SCALE.1 - SCALE.0);
         let (label, along) = (protection_words(self.words, guard), self.words.quantity(at));
         self.heading(y, "The wire from the source to the load, to scale");
-        let line = y + 11.0;
+        let line = y + 9.8;
         let c = &mut self.canvas;
         c.line((SCALE.0, line), (SCALE.1, line), "wired");
         for end in [SCALE.0, SCALE.1] {
@@ -190,14 +190,15 @@ impl Sheet<'_> {
         line + 8.0
     }
 
-    /// The points, numbered from the source. Gives the `y` below them.
+    /// The points from the source, each with its number in the order of connection. Gives the `y` below them.
     fn points(&mut self, y: f64) -> f64 {
-        self.heading(y, "Its points in order from the source");
+        self.heading(y, "Its points from the source; the numbers are the order in which they are connected");
+        let numbers = self.words.procedure.numbers_of_points(self.circuit);
         let x = SCALE.0 + 2.4;
-        let mut y = y + 9.2;
+        let mut y = y + 8.6;
         let mut last = None;
-        for (at, point) in self.circuit.points.iter().enumerate() {
-            let number = (at + 1).to_string();
+        for (number, point) in numbers.iter().zip(&self.circuit.points) {
+            let number = number.to_string();
             if let Some(last) = last {
                 self.canvas.line((x, last + 2.0), (x, y - 3.0), "wired");
             }
@@ -206,7 +207,7 @@ impl Sheet<'_> {
             self.canvas.text((x, y), Anchor::Middle, face, &number);
             last = Some(y - 1.0);
             let next = self.canvas.block((x + 4.6, y), Anchor::Start, Face::Plain, &point.title, WIDTH - x - 5.0);
-            let terminal = point.terminal.map(|part| self.words.procedure.parts[part].name.title.clone());
+            let terminal = point.terminal.map(|part| self.words.part(part));
             let stud = point.stud.as_ref().map(|stud| format!("stud {stud}"));
             let detail: Vec<String> = terminal.into_iter().chain(stud).collect();
             let detail = detail.join("; ");
@@ -222,9 +223,9 @@ impl Sheet<'_> {
                     let most = WIDTH - x - 5.0;
                     self.canvas.block((x + 4.6, next), Anchor::Start, Face::Small, &detail, most)
                 }
-            } + 2.0;
+            } + 1.2;
         }
-        y
+        y + 0.6
     }
 
     fn dead_while(&mut self, y: f64) {
@@ -233,7 +234,7 @@ impl Sheet<'_> {
         if states.is_empty() {
             return;
         }
-        let text = format!("Dead while: {states}");
+        let text = format!("Isolated when: {states}");
         let lines = wrap(Face::Bold, &text, WIDTH - 2.0 * SCALE.0 - 4.0);
         let high = lines.len() as f64 * Face::Bold.leading() + 2.6;
         self.canvas.rect((SCALE.0, y - 1.4), (WIDTH - 2.0 * SCALE.0, high), "ink");
@@ -311,7 +312,7 @@ impl Sheet<'_> {
         let left = self.left_at_load().map(|left| format!(" Left at the load: {left}."));
         let points = number_words(self.circuit.points.len());
         format!(
-            "A loop: {}.{}{} Below it {points} in order from the source.",
+            "A loop: {}.{}{} Below it {points} from the source, numbered in the order of connection.",
             way.join("; "),
             drop.unwrap_or_default(),
             left.unwrap_or_default()
@@ -451,7 +452,7 @@ mod tests {
         let drawing = circuit(Words::new(&little), &little.circuits.rows()[0]).expect("a schematic");
         let says = texts(&drawing);
         assert!(
-            !says.contains("Drop") && !says.contains("Left") && !says.contains("toscale") && !says.contains("Dead"),
+            !says.contains("Drop") && !says.contains("Left") && !says.contains("toscale") && !says.contains("Isolated"),
             "{says}"
         );
         // Without the resistance of the chassis nobody knows what is left at the load.

@@ -44,7 +44,8 @@ pub(super) fn vertical(canvas: &mut Canvas, x: f64, dimension: &Dimension) {
 /// The words of a column, each as near to the middle of its dimension as the others allow, with a thin line from the
 /// one to the other. Gives the `y` below the last.
 pub(super) fn words(canvas: &mut Canvas, column: f64, x: f64, dimensions: &[Dimension], top: f64) -> f64 {
-    let most = canvas.width() - x - 0.5;
+    // A browser rounds the size of the type on a screen, and so a line may come out a little longer.
+    let most = canvas.width() - x - 1.0;
     let mut free = top;
     for dimension in dimensions {
         let lines = [(Face::Small, &dimension.what), (Face::Plain, &dimension.value)]

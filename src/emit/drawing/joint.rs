@@ -14,8 +14,9 @@ use crate::working::joint::{self as working, Assembly, JointWorking, Piece};
 
 /// The scales of ISO 5455 that are used, largest first, with their words.
 const SCALES: [(f64, &str); 5] = [(2.0, "2 : 1"), (1.0, "1 : 1"), (0.5, "1 : 2"), (0.2, "1 : 5"), (0.1, "1 : 10")];
-/// The stack may be so wide and so high on paper.
+/// The stack may be so wide and so high on paper, by itself and beside the lines of a step.
 const MOST: (f64, f64) = (27.0, 62.0);
+const MOST_BESIDE: (f64, f64) = (20.0, 37.0);
 /// What is clamped reaches so far beyond the widest piece.
 const BEYOND: f64 = 4.2;
 /// Where the dimension of the bolt's length stands.
@@ -82,9 +83,18 @@ struct Stack<'p> {
 
 /// The drawing; `None` where a size that it needs is not known. `number` tells the drawings of a page apart.
 pub(in super::super) fn joint(words: Words<'_>, number: usize, joint: &Joint) -> Option<Drawing> {
+    drawn(words, number, joint, MOST)
+}
+
+/// The same, small enough to stand beside the lines of a step.
+pub(in super::super) fn joint_beside(words: Words<'_>, number: usize, joint: &Joint) -> Option<Drawing> {
+    drawn(words, number, joint, MOST_BESIDE)
+}
+
+fn drawn(words: Words<'_>, number: usize, joint: &Joint, most: (f64, f64)) -> Option<Drawing> {
     let made = working::working(words.procedure, joint);
     let stack = Stack::of(words, joint, &made)?;
-    let (scale, scale_words) = SCALES.iter().find(|(scale, _)| stack.fits(*scale)).copied()?;
+    let (scale, scale_words) = SCALES.iter().find(|(scale, _)| stack.fits(*scale, most)).copied()?;
     let sheet = Sheet::of(&stack, scale);
     let mut canvas = Canvas::new(format!("fastening-{number}"), sheet.width());
     sheet.clamped(&mut canvas, &stack);
@@ -186,9 +196,9 @@ impl<'p> Stack<'p> {
         layers.fold(head.max(self.diameter), f64::max)
     }
 
-    fn fits(&self, scale: f64) -> bool {
+    fn fits(&self, scale: f64, most: (f64, f64)) -> bool {
         let high = (self.above() + self.ends()) * scale;
-        self.width() * scale <= MOST.0 && high <= MOST.1
+        self.width() * scale <= most.0 && high <= most.1
     }
 
     fn caption(&self, scale: &str) -> String {
@@ -432,7 +442,7 @@ fn dimensions(words: Words<'_>, joint: &Joint, stack: &Stack<'_>, sheet: &Sheet)
             let nut = stack.layers.last().map_or(end, |layer| layer.edge(&across));
             let left = bolt.length - needed;
             if left >= 0.0 {
-                add(needed, bolt.length, (nut, end), "Stands out", computed(left));
+                add(needed, bolt.length, (nut, end), "Thread protrusion", computed(left));
             } else {
                 add(bolt.length, needed, (nut, nut), "Too short by", computed(-left));
             }
@@ -443,7 +453,7 @@ fn dimensions(words: Words<'_>, joint: &Joint, stack: &Stack<'_>, sheet: &Sheet)
             let value = whole.unwrap_or_else(|| computed(engaged));
             add(needed, needed + engaged, (part, part), "Thread engaged", value);
             if beyond > 0.0 {
-                add(needed + depth, bolt.length, (part, end), "Stands out", computed(beyond));
+                add(needed + depth, bolt.length, (part, end), "Thread protrusion", computed(beyond));
             } else if engaged < depth {
                 add(needed + engaged, needed + depth, (part, part), "Thread left below", computed(depth - engaged));
             }

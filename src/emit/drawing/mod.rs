@@ -22,7 +22,7 @@ pub(super) use bench::bench;
 pub(super) use canvas::{Anchor, Canvas, Drawing, Face, NARROW, n, width, wrap};
 pub(super) use circuit::circuit;
 pub(super) use flow_map::flow_maps;
-pub(super) use joint::joint;
+pub(super) use joint::{joint, joint_beside};
 pub(super) use scale::{letter, scale};
 
 /// A value in floating point, for a place on paper.

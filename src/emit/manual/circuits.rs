@@ -25,7 +25,8 @@ struct CircuitRow {
 
 /// Every circuit with all that is stated of it, and the drop and the current that follow.
 pub(super) fn circuits(words: Words<'_>) -> Vec<CircuitView> {
-    words.procedure.circuits.rows().iter().map(|circuit| circuit_view(words, circuit)).collect()
+    let there = |circuit: &&Circuit| !circuit.when.as_ref().is_some_and(Words::is_never);
+    words.procedure.circuits.rows().iter().filter(there).map(|circuit| circuit_view(words, circuit)).collect()
 }
 
 fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
@@ -36,14 +37,9 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
     add("Source", quantity(&circuit.source));
     add("Load", quantity(&circuit.load));
     add("Run, one way", quantity(&circuit.run));
-    let returns = match &circuit.returns {
-        Return::Wire => None,
-        Return::Chassis(None) => Some("Through the chassis".to_owned()),
-        Return::Chassis(Some(stated)) => Some(format!("Through the chassis, {}", words.quantity(stated))),
-    };
-    add("Return", returns);
-    add("Wire", circuit.wire.as_ref().map(|wire| format!("{} {}", own_unit(wire), circuit.metal)));
-    add("Insulation bears", quantity(&circuit.insulation));
+    add("Return", chassis_words(words, circuit));
+    add("Wire", wire_words(circuit));
+    add("Insulation rating", quantity(&circuit.insulation));
     add("Warmest place", quantity(&circuit.ambient));
     add("Bundle", circuit.bundle.map(|count| format!("{count} wires that carry current")));
     if let Some(protection) = &circuit.protection {
@@ -53,12 +49,12 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
     }
     let made = working(words.procedure, circuit);
     add("Voltage drop", drop_words(words, circuit, &made));
-    add("Wire carries here", made.ampacity_a.map(|carries| format!("{}, by a table for boats", amperes(carries))));
+    add("Wire carries here", carries_words(&made));
     let points: Vec<String> = circuit.points.iter().map(|point| point_words(words, point)).collect();
     // The schematic has them, each on a line of its own.
     add("Points from the source", Some(points.join(" → ")).filter(|_| schematic.is_none()));
     let isolated: Vec<String> = circuit.isolated_by.iter().map(|need| words.state(need.state, need.value)).collect();
-    add("Dead while", (!isolated.is_empty()).then(|| isolated.join(" or ")));
+    add("Isolated when", (!isolated.is_empty()).then(|| isolated.join(" or ")));
     CircuitView {
         title: circuit.name.title.clone(),
         when: circuit.when.as_ref().map(|when| words.cond(when)),
@@ -68,18 +64,42 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
     }
 }
 
+/// `8 AWG copper`
+pub(in super::super) fn wire_words(circuit: &Circuit) -> Option<String> {
+    circuit.wire.as_ref().map(|wire| format!("{} {}", own_unit(wire), circuit.metal))
+}
+
+/// `Through the chassis, 5 mΩ`; `None` where a wire leads back.
+pub(in super::super) fn chassis_words(words: Words<'_>, circuit: &Circuit) -> Option<String> {
+    match &circuit.returns {
+        Return::Wire => None,
+        Return::Chassis(None) => Some("Through the chassis".to_owned()),
+        Return::Chassis(Some(stated)) => Some(format!("Through the chassis, {}", words.quantity(stated))),
+    }
+}
+
+/// `74.4 A, by a table for boats`
+pub(in super::super) fn carries_words(made: &CircuitWorking) -> Option<String> {
+    made.ampacity_a.map(|carries| format!("{}, by a table for boats", amperes(carries)))
+}
+
 /// `4.39 %, at most 5 %`
-fn drop_words(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> Option<String> {
+pub(in super::super) fn drop_words(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> Option<String> {
     let worked_out = made.drop.as_ref().map(|drop| share(drop.share));
     let allowed = circuit.drop.as_ref().map(|allowed| words.measure(allowed));
     let both: Vec<String> = worked_out.into_iter().chain(allowed).collect();
     (!both.is_empty()).then(|| both.join(", "))
 }
 
-/// `Battery positive post (Ring, red, M8; stud M8)`
-pub(in super::super) fn point_words(words: Words<'_>, point: &Point) -> String {
-    let terminal = point.terminal.map(|part| words.procedure.parts[part].name.title.clone());
+/// `Ring, red, M8; stud M8`: what is at a point; empty where nothing is stated.
+pub(in super::super) fn point_detail(words: Words<'_>, point: &Point) -> String {
+    let terminal = point.terminal.map(|part| words.part(part));
     let stud = point.stud.as_ref().map(|stud| format!("stud {stud}"));
-    let detail: Vec<String> = terminal.into_iter().chain(stud).collect();
-    if detail.is_empty() { point.title.clone() } else { format!("{} ({})", point.title, detail.join("; ")) }
+    terminal.into_iter().chain(stud).collect::<Vec<_>>().join("; ")
+}
+
+/// `Battery positive post (Ring, red, M8; stud M8)`
+pub(super) fn point_words(words: Words<'_>, point: &Point) -> String {
+    let detail = point_detail(words, point);
+    if detail.is_empty() { point.title.clone() } else { format!("{} ({detail})", point.title) }
 }

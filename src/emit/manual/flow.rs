@@ -9,24 +9,23 @@ use serde::Serialize;
 
 use super::super::EmitError;
 use super::super::drawing::{self, Drawing};
+use super::super::leaving::Leaving;
 use super::super::time::clock;
 use super::super::words::{Words, listed, number_of, sentence_case};
 use super::opening::{decided_after, leave_as};
 use super::rows::{Occasions, Row, RowWriter, Run, plain, strong, times};
+use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
 use crate::model::{
-    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, LimitId, Line, LineKind, Message,
-    Node, Procedure, Record, Section, SignalWord, StateId, StepId, Takes,
+    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line,
+    LineKind, Node, Procedure, Record, Section, Step, StepId, Stop, Takes,
 };
 use crate::source::Span;
-
-/// Steps of fewer lines than this are never parted by a page; longer ones may be, between two rows.
-const KEPT_WHOLE: usize = 20;
 
 /// What the template prints next.
 #[derive(Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub(super) enum Block {
-    Section { anchor: String, number: u32, title: String, when: Option<String>, page: String, starts: bool },
+    Section { anchor: String, number: u32, title: String, when: Option<String> },
     EndSection,
     Step(StepBlock),
     Branch { number: u32, title: String, column: String, scale: Option<Drawing>, arms: Vec<ArmRow> },
@@ -38,53 +37,6 @@ pub(super) enum Block {
     Stop { lead: Option<String>, text: String, leave: Vec<String> },
     Goon { lead: String, text: String },
     Handover { leave: Vec<String>, rows: Vec<Row>, signs: Vec<String> },
-}
-
-impl Block {
-    /// About how many lines of text it is high.
-    pub(super) fn height(&self) -> usize {
-        match self {
-            Block::Step(step) => step.height,
-            Block::Branch { scale, arms, .. } => 4 + 2 * arms.len() + if scale.is_some() { 6 } else { 0 },
-            Block::Section { .. } | Block::Repair { .. } => 4,
-            Block::Stop { leave, .. } => 4 + leave.len(),
-            Block::Handover { leave, rows, .. } => 10 + leave.len() + rows.len(),
-            Block::Arm { .. } | Block::Decide { .. } | Block::EndRepair { .. } | Block::Goon { .. } => 3,
-            Block::EndSection | Block::End => 1,
-        }
-    }
-}
-
-/// A step or check.
-#[derive(Serialize)]
-pub(super) struct StepBlock {
-    anchor: String,
-    number: String,
-    title: String,
-    is_check: bool,
-    when: Option<String>,
-    time: Option<String>,
-    panels: Vec<Panel>,
-    rows: Vec<Row>,
-    expects: Vec<String>,
-    /// One box for each time that it can be done.
-    ticks: Vec<u32>,
-    short: bool,
-    /// About how many lines of text it is high.
-    #[serde(skip)]
-    height: usize,
-}
-
-/// A signal panel.
-#[derive(Serialize)]
-struct Panel {
-    class: &'static str,
-    word: &'static str,
-    /// Whether the safety alert symbol stands before the word: not where nobody can be hurt.
-    alert: bool,
-    nature: String,
-    consequence: String,
-    avoid: String,
 }
 
 #[derive(Serialize)]
@@ -147,9 +99,10 @@ pub(super) fn blocks(writer: &RowWriter<'_>) -> Result<Vec<Block>, EmitError> {
     let mut flow = FlowWriter {
         writer,
         blocks: Vec::new(),
-        made: BTreeSet::new(),
+        leaving: Leaving::of(writer.words.procedure),
         repairs: None,
         limits: limits_by_step(writer.words),
+        placed: BTreeSet::new(),
     };
     for section in &writer.words.procedure.sections {
         flow.section(section)?;
@@ -197,12 +150,14 @@ fn collect_steps(body: &[Node], steps: &mut Vec<StepId>) {
 struct FlowWriter<'a> {
     writer: &'a RowWriter<'a>,
     blocks: Vec<Block>,
-    /// The states that something has changed so far: only they can have to be put right before the vehicle leaves.
-    made: BTreeSet<StateId>,
+    /// The states to look after where the vehicle leaves.
+    leaving: Leaving,
     /// How often the repair that is being written can be done.
     repairs: Option<u32>,
     /// The limits that can be decided after each step.
     limits: BTreeMap<StepId, Vec<LimitId>>,
+    /// The joints that a step so far has put together.
+    placed: BTreeSet<JointId>,
 }
 
 impl FlowWriter<'_> {
@@ -212,8 +167,6 @@ impl FlowWriter<'_> {
             number: section.number,
             title: section.name.title.clone(),
             when: section.when.as_ref().map(|when| self.writer.words.cond(when)),
-            page: String::new(),
-            starts: false,
         });
         self.body(&section.body)?;
         self.blocks.push(Block::EndSection);
@@ -226,7 +179,6 @@ impl FlowWriter<'_> {
             match node {
                 Node::Step(id) => {
                     let occasions = self.repairs.map_or(Occasions::Once, Occasions::InRepairs);
-                    made_by_step(words.procedure, *id, &mut self.made);
                     let block = self.step(*id, occasions, &[])?;
                     self.blocks.push(Block::Step(block));
                 }
@@ -242,7 +194,7 @@ impl FlowWriter<'_> {
                     let runs = self.writer.decided(set);
                     self.blocks.push(Block::Decide { runs });
                 }
-                Node::Stop(stop) => self.stop(None, &words.said(&stop.text)),
+                Node::Stop(stop) => self.stop(None, stop),
                 Node::Handover(handover) => self.handover(handover),
             }
         }
@@ -256,25 +208,35 @@ impl FlowWriter<'_> {
         Ok(())
     }
 
-    fn stop(&mut self, lead: Option<String>, text: &str) {
-        self.blocks.push(Block::Stop { lead, text: text.to_owned(), leave: leave_as(self.writer.words, &self.made) });
+    fn stop(&mut self, lead: Option<String>, stop: &Stop) {
+        let words = self.writer.words;
+        let leave = leave_as(words, &self.leaving, stop.span);
+        self.blocks.push(Block::Stop { lead, text: words.said(&stop.text), leave });
     }
 
-    fn step(&self, id: StepId, occasions: Occasions, expects: &[String]) -> Result<StepBlock, EmitError> {
+    fn step(&mut self, id: StepId, occasions: Occasions, expects: &[String]) -> Result<StepBlock, EmitError> {
         let words = self.writer.words;
         let step = &words.procedure.steps[id];
-        let mut rows: Vec<Row> = self.licensed(id).into_iter().collect();
-        let mut panels = Vec::new();
-        for line in &step.lines {
+        let mut lines = Vec::new();
+        let mut warnings = Vec::new();
+        for (at, line) in step.lines.iter().enumerate() {
             if let LineKind::Message(message) = &line.kind {
-                panels.push(self.panel(message));
+                let (from, to) = reach(words.procedure, step, at, message);
+                warnings.push(Warning { panel: Panel::of(message, |text| words.said(text)), from, to });
             }
-            if !read_here(&step.lines, &line.kind) {
-                rows.extend(self.writer.rows(line, occasions)?);
-            }
+            let read_here = read_here(&step.lines, &line.kind);
+            lines.push(if read_here { Vec::new() } else { self.writer.rows(line, occasions)? });
         }
-        rows.extend(self.limits(id));
-        let height = rows.iter().map(Row::height).sum::<usize>() + panels.len() * 5 + expects.len() + 2;
+        let before = self.licensed(id).into_iter().collect();
+        let body = Body {
+            before,
+            lines,
+            after: self.limits(id),
+            warnings,
+            drawings: self.drawings(step),
+            more: expects.len(),
+        };
+        let (groups, whole) = grouped(body);
         Ok(StepBlock {
             anchor: format!("step-{}", step.name.id),
             number: step.number.clone(),
@@ -282,36 +244,38 @@ impl FlowWriter<'_> {
             is_check: step.is_check,
             when: step.when.as_ref().map(|when| words.cond(when)),
             time: step.takes.as_ref().map(takes_words),
-            panels,
-            rows,
+            groups,
             expects: expects.to_vec(),
             ticks: ticks(occasions),
-            short: height < KEPT_WHOLE,
-            height,
+            whole,
         })
     }
 
-    /// The words, and whether somebody can be hurt, as ANSI Z535.6 has them.
-    fn panel(&self, message: &Message) -> Panel {
-        let (class, word) = signal(message.signal);
-        let said = |text| self.writer.words.said(text);
-        Panel {
-            class,
-            word,
-            alert: message.signal != SignalWord::Notice,
-            nature: said(&message.nature),
-            consequence: said(&message.consequence),
-            avoid: said(&message.avoid),
+    /// The fastenings that are put together here and in no step before, in section.
+    fn drawings(&mut self, step: &Step) -> Vec<(usize, Drawing)> {
+        let words = self.writer.words;
+        let mut drawings = Vec::new();
+        for (at, line) in step.lines.iter().enumerate() {
+            let LineKind::Place(id) = line.kind else { continue };
+            if !self.placed.insert(id) {
+                continue;
+            }
+            let joint = &words.procedure.joints[id];
+            if let Some(mut drawing) = drawing::joint_beside(words, id.index() + 1, joint) {
+                drawing.caption = format!("{}. {}", joint.name.title, drawing.caption);
+                drawings.push((at, drawing));
+            }
         }
+        drawings
     }
 
     /// Where a step is work that codes keep for those whom they permit, it says so.
     fn licensed(&self, step: StepId) -> Option<Row> {
         let work = self.writer.words.procedure.licensed_work(step);
         let words = listed(work.iter().map(|work| (*work).to_owned()), "and");
-        let rule =
-            "Local codes and licensed practice decide who may do this step: see Codes and licences on the first pages.";
-        (!work.is_empty()).then(|| Row::of("Who may", vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
+        let rule = format!("{}: see Codes and licences on the first page.", super::super::QUALIFIED);
+        (!work.is_empty())
+            .then(|| Row::of("Qualified person", vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
     }
 
     /// The limits that can be decided after a step.
@@ -323,7 +287,7 @@ impl FlowWriter<'_> {
                 let limit = &words.procedure.limits[*limit];
                 let mut runs = vec![strong(limit.name.title.clone()), plain(": ")];
                 if let Some(when) = &limit.when {
-                    runs.push(plain(format!("with {}: ", words.cond(when))));
+                    runs.push(plain(format!("when {}: ", words.cond(when))));
                 }
                 runs.push(plain(words.comparison(&limit.holds, true)));
                 if let Some(text) = &limit.otherwise {
@@ -336,7 +300,6 @@ impl FlowWriter<'_> {
 
     fn check(&mut self, check: &Check) -> Result<(), EmitError> {
         let words = self.writer.words;
-        made_by_check(words.procedure, check, &mut self.made);
         let step = &words.procedure.steps[check.step];
         let (name, anchor) = (format!("check {}", step.number), format!("step-{}", step.name.id));
         let expects: Vec<String> = check.expects.iter().map(|cond| words.cond(cond)).collect();
@@ -358,12 +321,12 @@ impl FlowWriter<'_> {
             self.body(&repair.body)?;
             self.repairs = outside;
             self.blocks.push(Block::EndRepair { anchor, check: name.clone() });
-            format!("If {name} is still not right after {}:", number_of(repair.times, "repair", "repairs"))
+            format!("If {name} still fails after {}:", number_of(repair.times, "repair", "repairs"))
         } else {
-            format!("If {name} is not right:")
+            format!("If {name} fails:")
         };
         match &check.otherwise {
-            CheckElse::Stop(stop) => self.stop(Some(lead), &words.said(&stop.text)),
+            CheckElse::Stop(stop) => self.stop(Some(lead), stop),
             CheckElse::GoOn(text, _) => self.blocks.push(Block::Goon { lead, text: words.said(text) }),
         }
         Ok(())
@@ -389,7 +352,7 @@ impl FlowWriter<'_> {
         for arm in &choose.arms {
             let own_block = arm.body.iter().any(|node| match node {
                 Node::Set(_) => false,
-                Node::Stop(_) => !self.made.is_empty(),
+                Node::Stop(stop) => self.leaving.at(stop.span).next().is_some(),
                 _ => true,
             });
             if own_block {
@@ -439,12 +402,16 @@ impl FlowWriter<'_> {
                 HandoverLine::Sign(who) => signs.extend(who.iter().map(|who| sentence_case(who))),
                 HandoverLine::Show(text) => rows.push(Row::of("Show", vec![plain(said(text))]).ticked()),
                 HandoverLine::Keep(text) => rows.push(Row::of("Keep", vec![plain(said(text))]).ticked()),
-                HandoverLine::Dispose(text) => rows.push(Row::of("Throw away", vec![plain(said(text))]).ticked()),
+                HandoverLine::Dispose(text) => rows.push(Row::of("Dispose of", vec![plain(said(text))]).ticked()),
                 HandoverLine::Note(text) => rows.push(Row::note(&said(text))),
                 HandoverLine::Prose(prose) => rows.push(Row::prose(self.writer.prose(prose))),
             }
         }
-        self.blocks.push(Block::Handover { leave: leave_as(self.writer.words, &self.made), rows, signs });
+        self.blocks.push(Block::Handover {
+            leave: leave_as(self.writer.words, &self.leaving, handover.span),
+            rows,
+            signs,
+        });
     }
 }
 
@@ -452,37 +419,6 @@ impl FlowWriter<'_> {
 fn read_here(lines: &[Line], kind: &LineKind) -> bool {
     let LineKind::Record(Record::Reading(reading)) = kind else { return false };
     lines.iter().any(|line| matches!(&line.kind, LineKind::Read(readings) if readings.contains(reading)))
-}
-
-/// The states that a body brings about.
-fn made(procedure: &Procedure, body: &[Node], states: &mut BTreeSet<StateId>) {
-    for node in body {
-        match node {
-            Node::Step(id) => made_by_step(procedure, *id, states),
-            Node::Check(check) => made_by_check(procedure, check, states),
-            Node::Choose(choose) => choose.arms.iter().for_each(|arm| made(procedure, &arm.body, states)),
-            Node::When(when) => {
-                made(procedure, &when.then, states);
-                made(procedure, &when.otherwise, states);
-            }
-            Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
-        }
-    }
-}
-
-fn made_by_check(procedure: &Procedure, check: &Check, states: &mut BTreeSet<StateId>) {
-    made_by_step(procedure, check.step, states);
-    if let Some(repair) = &check.repair {
-        made(procedure, &repair.body, states);
-    }
-}
-
-fn made_by_step(procedure: &Procedure, step: StepId, states: &mut BTreeSet<StateId>) {
-    let lines = procedure.steps[step].lines.iter();
-    states.extend(lines.filter_map(|line| match line.kind {
-        LineKind::Make { state, .. } => Some(state),
-        _ => None,
-    }));
 }
 
 fn ticks(occasions: Occasions) -> Vec<u32> {
@@ -493,7 +429,7 @@ fn ticks(occasions: Occasions) -> Vec<u32> {
 }
 
 /// `10 min, 2 people`
-fn takes_words(takes: &Takes) -> String {
+pub(in super::super) fn takes_words(takes: &Takes) -> String {
     let low = takes.time.low().and_then(|q| q.base());
     let high = takes.time.high().and_then(|q| q.base()).or_else(|| takes.time.stated().base());
     let time = match (low.map(clock), high.map(clock)) {
@@ -503,13 +439,4 @@ fn takes_words(takes: &Takes) -> String {
         (None, None) => String::new(),
     };
     if takes.people > 1 { format!("{time}, {}", number_of(takes.people, "person", "people")) } else { time }
-}
-
-fn signal(word: SignalWord) -> (&'static str, &'static str) {
-    match word {
-        SignalWord::Notice => ("notice", "NOTICE"),
-        SignalWord::Caution => ("caution", "CAUTION"),
-        SignalWord::Warning => ("warning", "WARNING"),
-        SignalWord::Danger => ("danger", "DANGER"),
-    }
 }

@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
-use super::super::words::{Words, own_range};
-use crate::model::{Counted, Id, LineKind, MentionTarget, PartId, Procedure, Step, StepId, ToolId};
+use super::super::words::Words;
+use crate::model::{Counted, Id, LineKind, MentionTarget, PartId, Procedure, Step, StepId};
 
 /// Both lists.
 #[derive(Serialize)]
@@ -28,33 +28,23 @@ struct Place {
 
 type Steps = BTreeSet<usize>;
 
-/// Collects it, in the order of the alphabet. Things of one title are one thing to whoever looks for it; torque tools are told
-/// apart by their range.
+/// Collects it, in the order of the alphabet. Things of one title are one thing to whoever looks for it, unless something tells
+/// them apart.
 pub(super) fn index(words: Words<'_>) -> Index {
     let procedure = words.procedure;
     let mut tools: BTreeMap<String, Steps> = BTreeMap::new();
     for need in procedure.tool_needs() {
         for tool in need.places.iter().flat_map(|place| &place.any_of) {
-            tools.entry(tool_title(procedure, *tool)).or_default().insert(need.step.index());
+            tools.entry(words.tool(*tool)).or_default().insert(need.step.index());
         }
     }
     let mut parts: BTreeMap<String, Steps> = BTreeMap::new();
     for (id, step) in procedure.steps.iter() {
         for part in parts_of(procedure, step) {
-            parts.entry(procedure.parts[part].name.title.clone()).or_default().insert(id.index());
+            parts.entry(words.part(part)).or_default().insert(id.index());
         }
     }
     Index { tools: sorted(procedure, tools), parts: sorted(procedure, parts) }
-}
-
-fn tool_title(procedure: &Procedure, id: ToolId) -> String {
-    let tool = &procedure.tools[id];
-    let title = &tool.name.title;
-    let alike = procedure.tools.rows().iter().filter(|other| other.name.title == *title).count();
-    match &tool.torque {
-        Some((low, high)) if alike > 1 => format!("{title}, {}", own_range(low, high)),
-        _ => title.clone(),
-    }
 }
 
 fn sorted(procedure: &Procedure, entries: BTreeMap<String, Steps>) -> Vec<Entry> {

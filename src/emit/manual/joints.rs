@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::super::drawing::{self, Drawing};
 use super::super::words::Words;
 use crate::model::{Joint, JointId, LineKind, Step, TappedMetal, ThreadCondition, Tightness, ToolUse};
-use crate::quantity::{Measure, display};
+use crate::quantity::Measure;
 use crate::working::joint;
 
 /// A joint.
@@ -47,20 +47,21 @@ pub(super) struct Parts {
 }
 
 /// A torque in its two parts.
-pub(super) fn parts(words: Words<'_>, measure: &Measure) -> Parts {
-    let printed = display::printed(measure, words.procedure.units);
+pub(super) fn parts(words: Words<'_>, joint: &Joint, measure: &Measure) -> Parts {
+    let printed = words.torque(joint, measure);
     Parts { text: printed.text, brackets: printed.brackets.map(|text| format!("({text})")) }
 }
 
 /// Every joint with what it must come to.
 pub(super) fn joints(words: Words<'_>) -> Vec<JointView> {
-    let joints = words.procedure.joints.iter().enumerate();
+    let there = words.procedure.joints.iter().filter(|(_, joint)| !joint.when.as_ref().is_some_and(Words::is_never));
+    let joints = there.enumerate();
     joints.map(|(at, (id, joint))| joint_view(words, at + 1, id, joint)).collect()
 }
 
 fn joint_view(words: Words<'_>, number: usize, id: JointId, joint: &Joint) -> JointView {
     let (torque, seen) = match &joint.tightness {
-        Tightness::Torque(measure, _) => (Some(parts(words, measure)), None),
+        Tightness::Torque(measure, _) => (Some(parts(words, joint, measure)), None),
         Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
     };
     let steps: Vec<&Step> =
@@ -103,7 +104,10 @@ fn facts(words: Words<'_>, joint: &Joint) -> Vec<Fact> {
 pub(in super::super) fn order(words: Words<'_>, joint: &Joint) -> Option<String> {
     let pattern = joint.pattern.as_ref()?;
     let order = joint::order_words(pattern.order);
-    let early: Vec<String> = joint::stage_torques(joint).iter().map(|torque| words.quantity(torque)).collect();
+    let early: Vec<String> = joint::stage_torques(joint)
+        .iter()
+        .map(|torque| words.torque(joint, &Measure::Exact(*torque)).to_string())
+        .collect();
     Some(match (pattern.stages, early.as_slice()) {
         (1, _) => order.to_owned(),
         (stages, []) => format!("{order} in {stages} stages"),
@@ -112,7 +116,7 @@ pub(in super::super) fn order(words: Words<'_>, joint: &Joint) -> Option<String>
 }
 
 /// What the torque comes to, for whoever judges the joint.
-fn clamping(words: Words<'_>, joint: &Joint) -> Option<String> {
+pub(in super::super) fn clamping(words: Words<'_>, joint: &Joint) -> Option<String> {
     let figures = joint::working(words.procedure, joint).figures?;
     let share = (figures.usual() * 100.0).round();
     Some(format!("about {}, {share} % of what the bolt bears", words.quantity(&figures.clamps?)))
@@ -137,11 +141,11 @@ fn tightening(step: &Step, joint: JointId) -> impl Iterator<Item = &Vec<ToolUse>
 
 /// The torque wrenches with which a joint is tightened, each once.
 fn wrench(words: Words<'_>, steps: &[&Step], joint: JointId) -> Option<String> {
-    let mut titles: Vec<&str> = Vec::new();
+    let mut titles: Vec<String> = Vec::new();
     let tools = steps.iter().flat_map(|step| tightening(step, joint)).flatten().flat_map(|tool| &tool.any_of);
-    for tool in tools.map(|id| &words.procedure.tools[*id]).filter(|tool| tool.torque.is_some()) {
-        if !titles.contains(&tool.name.title.as_str()) {
-            titles.push(&tool.name.title);
+    for title in tools.filter(|id| words.procedure.tools[**id].torque.is_some()).map(|id| words.tool(*id)) {
+        if !titles.contains(&title) {
+            titles.push(title);
         }
     }
     (!titles.is_empty()).then(|| titles.join("; "))

@@ -1,25 +1,29 @@
 //! The manual: a sheet that a person follows with tools in hand.
 
-mod chapters;
+mod annex;
 mod circuits;
 mod flow;
 mod index;
 mod joints;
 mod opening;
 mod rows;
+mod step;
+mod sums;
 
 use serde::Serialize;
 
 use super::sheet::Sheet;
-use super::templates::{DRAWING_STYLE, MANUAL_STYLE, render};
+use super::templates::{DRAWING_STYLE, MANUAL_STYLE, sheet};
 use super::text::json_in_html;
 use super::words::Words;
 use super::{EmitError, linked_data, time};
 use crate::model::Procedure;
 
-pub(super) use flow::span_of_steps;
-pub(super) use joints::{metal_words, order, thread_words};
-pub(super) use opening::decided_after;
+pub(super) use annex::annex;
+pub(super) use circuits::{carries_words, chassis_words, drop_words, point_detail, wire_words};
+pub(super) use flow::{span_of_steps, takes_words};
+pub(super) use joints::{clamping, metal_words, order, thread_words};
+pub(super) use opening::{decided_after, rule_words};
 pub(super) use rows::times;
 
 /// The whole page.
@@ -33,7 +37,6 @@ struct ManualView {
     flow: Vec<flow::Block>,
     joints: Vec<joints::JointView>,
     circuits: Vec<circuits::CircuitView>,
-    index: index::Index,
     full_digest: String,
 }
 
@@ -48,17 +51,14 @@ pub(super) fn manual(
     let linked = linked_data::how_to(words, time.as_ref())?;
     let branches = flow::Branches::of(procedure);
     let writer = rows::RowWriter { words, branches: &branches, figures };
-    let mut flow = flow::blocks(&writer)?;
-    let chapters = chapters::chapters(&mut flow);
     let view = ManualView {
-        sheet: Sheet::of(procedure, digest, &[DRAWING_STYLE, MANUAL_STYLE], &chapters),
+        sheet: Sheet::of(procedure, digest, &[DRAWING_STYLE, MANUAL_STYLE]),
         linked_data: json_in_html(&linked),
         opening: opening::opening(&writer, time),
-        flow,
+        flow: flow::blocks(&writer)?,
         joints: joints::joints(words),
         circuits: circuits::circuits(words),
-        index: index::index(words),
         full_digest: digest.to_owned(),
     };
-    render("manual.html", &view)
+    sheet("manual.html", &view)
 }

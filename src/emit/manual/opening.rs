@@ -1,20 +1,19 @@
 //! What a person needs before starting.
 
-use std::collections::BTreeSet;
-
 use serde::Serialize;
 
-use super::super::drawing::{self, Drawing};
 use super::super::kit::{self, GroupRow, PartRow};
 use super::super::lay_out::{self, ToolRow, WearRow};
+use super::super::leaving::Leaving;
 use super::super::tailored::{self, MetView};
 use super::super::time::Time;
 use super::super::words::{Words, with_label};
-use super::flow::span_of_steps;
 use super::rows::RowWriter;
-use crate::model::{ChoiceKind, Limit, LineKind, NumberId, NumberKind, Reading, Rule, StateId, StepId};
+use super::sums::{Piece, sum};
+use crate::model::{ChoiceKind, Limit, LineKind, NumberId, NumberKind, Reading, Rule, StepId};
+use crate::source::Span;
 
-/// The first page or two.
+/// What stands before the steps.
 #[derive(Serialize)]
 pub(super) struct Opening {
     about: Vec<String>,
@@ -28,14 +27,17 @@ pub(super) struct Opening {
     options: Vec<OptionView>,
     givens: Vec<GivenView>,
     wear: Vec<WearRow>,
-    tools_needed: Vec<ToolRow>,
+    tools_needed: Vec<ToolGroup>,
     kit_groups: Vec<GroupRow>,
     vehicle: Vec<PartRow>,
     contents: Vec<Entry>,
-    /// What is laid out, drawn.
-    bench: Vec<Drawing>,
-    /// The way of the work, drawn.
-    maps: Vec<Drawing>,
+}
+
+/// Tools under one condition: those that every job needs come first.
+#[derive(Serialize)]
+struct ToolGroup {
+    when: Option<String>,
+    rows: Vec<ToolRow>,
 }
 
 #[derive(Serialize)]
@@ -43,6 +45,8 @@ struct LimitView {
     title: String,
     when: Option<String>,
     words: String,
+    /// The same with blanks, where it can be worked out before the job.
+    sum: Vec<Piece>,
     otherwise: Option<String>,
     /// When it can be decided, where that is on the job.
     known: Option<String>,
@@ -72,8 +76,6 @@ struct Entry {
     anchor: String,
     number: u32,
     title: String,
-    when: Option<String>,
-    steps: String,
 }
 
 /// Collects it.
@@ -93,13 +95,24 @@ pub(super) fn opening(writer: &RowWriter<'_>, time: Option<Time>) -> Opening {
         options: options(words),
         givens: givens(words),
         wear: lay_out::protection(words),
-        tools_needed: lay_out::tools(words),
+        tools_needed: by_condition(lay_out::tools(words)),
         kit_groups: kit::groups(words),
         vehicle: kit::on_vehicle(words),
         contents: contents(words),
-        bench: drawing::bench(words),
-        maps: drawing::flow_maps(words),
     }
+}
+
+/// A condition is said once, not beside each tool.
+fn by_condition(tools: Vec<ToolRow>) -> Vec<ToolGroup> {
+    let mut groups = vec![ToolGroup { when: None, rows: Vec::new() }];
+    for row in tools {
+        match groups.iter_mut().find(|group| group.when == row.when) {
+            Some(group) => group.rows.push(row),
+            None => groups.push(ToolGroup { when: row.when.clone(), rows: vec![row] }),
+        }
+    }
+    groups.retain(|group| !group.rows.is_empty());
+    groups
 }
 
 fn limit_view(words: Words<'_>, limit: &Limit) -> LimitView {
@@ -111,6 +124,7 @@ fn limit_view(words: Words<'_>, limit: &Limit) -> LimitView {
         title: limit.name.title.clone(),
         when: limit.when.as_ref().map(|when| words.cond(when)),
         words: words.comparison(&limit.holds, true),
+        sum: if known.is_none() { sum(words, &limit.holds) } else { Vec::new() },
         otherwise: limit.otherwise.as_ref().map(|text| words.said(text)),
         known,
     }
@@ -134,12 +148,16 @@ pub(in super::super) fn decided_after(words: Words<'_>, limit: &Limit) -> Option
 }
 
 fn rule_view(words: Words<'_>, rule: &Rule) -> RuleView {
+    RuleView { words: rule_words(words, rule), reason: rule.reason.clone() }
+}
+
+/// `Arm: powered arm, 12 V goes only with Loading side: kerb side.`
+pub(in super::super) fn rule_words(words: Words<'_>, rule: &Rule) -> String {
     let holds = words.cond(&rule.holds);
-    let words = match &rule.when {
-        Some(when) => format!("{}: only with {holds}.", words.cond(when)),
-        None => format!("Only with {holds}."),
-    };
-    RuleView { words, reason: rule.reason.clone() }
+    match &rule.when {
+        Some(when) => format!("{} goes only with {holds}.", words.cond(when)),
+        None => format!("It fits only {holds}."),
+    }
 }
 
 fn options(words: Words<'_>) -> Vec<OptionView> {
@@ -173,17 +191,15 @@ fn contents(words: Words<'_>) -> Vec<Entry> {
         anchor: format!("section-{}", section.name.id),
         number: section.number,
         title: section.name.title.clone(),
-        when: section.when.as_ref().map(|when| words.cond(when)),
-        steps: span_of_steps(words.procedure, &section.body).unwrap_or_default(),
     };
     words.procedure.sections.iter().map(entry).collect()
 }
 
-/// How those of the states that something has changed must be when the vehicle leaves, by handover or by a stop.
-pub(super) fn leave_as(words: Words<'_>, made: &BTreeSet<StateId>) -> Vec<String> {
-    let states = words.procedure.states.iter().filter(|(id, _)| made.contains(id));
+/// How the vehicle must be when it leaves by this stop or handover.
+pub(super) fn leave_as(words: Words<'_>, leaving: &Leaving, place: Span) -> Vec<String> {
+    let states = leaving.at(place).map(|id| &words.procedure.states[id]);
     states
-        .filter_map(|(_, state)| {
+        .filter_map(|state| {
             let (value, _) = state.ends?;
             Some(with_label(&state.name.title, &state.values.get(value)?.label))
         })

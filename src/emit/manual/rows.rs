@@ -6,9 +6,9 @@ use super::super::EmitError;
 use super::super::kit::supplied_in;
 use super::super::text::{data_address, html, media_type};
 use super::super::words::{Words, label, listed, number_of, own_unit, with_label};
-use super::circuits::point_words;
+use super::circuits::{point_words, wire_words};
 use super::flow::Branches;
-use super::joints::{order, parts};
+use super::joints::{order, parts, thread_words};
 use crate::model::{
     CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading, Record,
     Tightness, ToolUse,
@@ -43,6 +43,8 @@ pub(super) struct Run {
 struct Item {
     runs: Vec<Run>,
     tick: bool,
+    /// Its number in a list that does not count from 1: a point in the order of connection.
+    number: Option<u32>,
 }
 
 /// A line to write on, or boxes of which one is ticked.
@@ -121,9 +123,9 @@ impl Row {
 
     /// About how many lines of paper it takes, to know which steps fit on a page.
     pub(super) fn height(&self) -> usize {
-        const LINE: usize = 80;
+        const LINE: usize = 84;
         const FIELDS_A_LINE: usize = 5;
-        const FIGURE: usize = 22;
+        const FIGURE: usize = 12;
         let text = self.html.as_ref().or(self.note.as_ref()).map_or(0, String::len)
             + self.runs.iter().map(|run| run.text.len()).sum::<usize>()
             + self.tools.as_ref().map_or(0, String::len);
@@ -151,32 +153,27 @@ impl RowWriter<'_> {
             }
             LineKind::Take(taken) => self.counted("Take", taken, true),
             LineKind::Remove(parts, tools) => {
-                Row { tools: self.words.tools(tools), ..self.counted("Take off", parts, false) }
+                Row { tools: self.words.tools(tools), ..self.counted("Remove", parts, false) }
             }
-            LineKind::Refit(parts) => self.counted("Put back", parts, false),
-            LineKind::Discard(parts) => self.counted("Throw away", parts, false),
+            LineKind::Refit(parts) => self.counted("Refit", parts, false),
+            LineKind::Discard(parts) => self.counted("Discard", parts, false),
             LineKind::Place(joint) => self.place(*joint),
-            LineKind::Snug(joint, tools) => self.joint("Snug up", "Run up ", *joint, ", not yet tight.", tools),
+            LineKind::Snug(joint, tools) => self.joint("Run on", *joint, ", finger-tight.", tools),
             LineKind::Tighten(joint, tools) => self.tighten(*joint, tools),
-            LineKind::Loosen(joint, tools) => {
-                self.joint("Loosen", "Loosen ", *joint, ". Leave the parts in place.", tools)
-            }
-            LineKind::RemoveJoint(joint, tools) => {
-                self.joint("Take off", "Take apart ", *joint, ". Keep the parts.", tools)
-            }
-            LineKind::RefitJoint(joint) => {
-                self.joint("Put back", "Put together ", *joint, " with the parts that came off.", &[])
-            }
+            LineKind::Loosen(joint, tools) => self.joint("Loosen", *joint, ". Leave the parts in place.", tools),
+            LineKind::RemoveJoint(joint, tools) => self.joint("Remove", *joint, ". Keep the parts.", tools),
+            LineKind::RefitJoint(joint) => self.joint("Refit", *joint, ", with the parts that came off.", &[]),
             LineKind::Connect(circuit, points, tools) => self.points("Connect", *circuit, points, tools),
             LineKind::Disconnect(circuit, points, tools) => self.points("Disconnect", *circuit, points, tools),
-            LineKind::Need(need) => self.state("Start when", need.state, need.value),
-            LineKind::Make { state, value } => self.state("Done when", *state, *value),
+            LineKind::Need(need) => self.state("Only when", need.state, need.value),
+            LineKind::Make { state, value } => self.state("Set", *state, *value),
             LineKind::Set(set) => Row::of("Decided", self.decided(set)),
             LineKind::Do(action) => {
                 let action = &procedure.actions[*action];
                 let needs = action.needs.iter().map(|need| Item {
                     runs: vec![plain("Only when: "), strong(self.words.state(need.state, need.value))],
                     tick: true,
+                    number: None,
                 });
                 Row::list("Do", vec![strong(action.name.title.clone())], needs.collect())
             }
@@ -239,7 +236,7 @@ impl RowWriter<'_> {
     fn number(&self, verb: &'static str, id: NumberId, occasions: Occasions) -> Row {
         let number = &self.words.procedure.numbers[id];
         let mut how = Vec::new();
-        how.extend(number.with.map(|tool| format!("with: {}", self.words.procedure.tools[tool].name.title)));
+        how.extend(number.with.map(|tool| format!("with: {}", self.words.tool(tool))));
         how.extend(number.reads.as_ref().map(|reads| format!("to {}", own_unit(reads))));
         let how = if how.is_empty() { String::new() } else { format!(" ({})", how.join("; ")) };
         let field = |label: String| Field {
@@ -276,57 +273,69 @@ impl RowWriter<'_> {
     }
 
     fn counted(&self, verb: &'static str, all: &[Counted<PartId>], from_kit: bool) -> Row {
-        let item = |counted: &Counted<PartId>| {
-            let part = &self.words.procedure.parts[counted.what];
+        let mut runs = Vec::new();
+        for (at, counted) in all.iter().enumerate() {
             let from = if from_kit { supplied_in(self.words.procedure, counted.what) } else { None };
-            let count = if counted.count == 0 { String::new() } else { format!("{} × ", counted.count) };
-            let from = from.map_or_else(String::new, |from| format!(", from {from}"));
-            Item { runs: vec![strong(count), plain(format!("{}{from}", part.name.title))], tick: false }
-        };
-        Row::list(verb, Vec::new(), all.iter().map(item).collect())
+            if at > 0 {
+                runs.push(plain("; "));
+            }
+            if counted.count > 0 {
+                runs.push(strong(format!("{}\u{a0}×\u{a0}", counted.count)));
+            }
+            runs.push(plain(self.words.part(counted.what) + &in_brackets(from)));
+        }
+        Row::of(verb, runs)
     }
 
-    /// `all 8 fastenings of ` and the joint's title.
+    /// `All 8 fastenings of ` and the joint's title.
     fn fastenings(&self, joint: JointId) -> [Run; 2] {
         let joint = &self.words.procedure.joints[joint];
         let count = match joint.count {
             1 => String::new(),
-            2 => "both fastenings of ".to_owned(),
-            count => format!("all {count} fastenings of "),
+            2 => "Both fastenings of ".to_owned(),
+            count => format!("All\u{a0}{count} fastenings of "),
         };
         [plain(count), strong(joint.name.title.clone())]
     }
 
-    fn joint(&self, verb: &'static str, before: &str, joint: JointId, after: &str, tools: &[ToolUse]) -> Row {
+    fn joint(&self, verb: &'static str, joint: JointId, after: &str, tools: &[ToolUse]) -> Row {
         let [count, title] = self.fastenings(joint);
-        let runs = vec![plain(before), count, title, plain(after)];
-        Row { tools: self.words.tools(tools), ..Row::of(verb, runs) }
+        Row { tools: self.words.tools(tools), ..Row::of(verb, vec![count, title, plain(after)]) }
     }
 
-    fn place(&self, joint: JointId) -> Row {
-        let [count, title] = self.fastenings(joint);
-        let each = &self.words.procedure.joints[joint].each;
-        let item = |counted: &Counted<PartId>| {
-            let from = supplied_in(self.words.procedure, counted.what);
-            let from = from.map_or_else(String::new, |from| format!(", from {from}"));
-            Item { runs: vec![plain(format!("{}{from}", self.words.counted(counted)))], tick: false }
-        };
-        let runs = vec![plain("Put together "), count, title, plain(". Each has:")];
-        Row::list("Place", runs, each.iter().map(item).collect())
+    /// `8 ×: bolt M8 × 30 mm, class 8.8, hex head; 2 × washer M8; nut M8 (bag A), for Bracket to rail.` Where a part comes from
+    /// stands behind it, and once where several in a row come from there.
+    fn place(&self, id: JointId) -> Row {
+        let joint = &self.words.procedure.joints[id];
+        let from = |counted: &Counted<PartId>| supplied_in(self.words.procedure, counted.what);
+        let mut text = String::new();
+        for (at, counted) in joint.each.iter().enumerate() {
+            let title = self.words.procedure.in_sentence(&self.words.part(counted.what));
+            let count = if counted.count > 1 { format!("{}\u{a0}×\u{a0}", counted.count) } else { String::new() };
+            let next = joint.each.get(at + 1);
+            let own = from(counted).filter(|own| next.and_then(from).as_ref() != Some(own));
+            let then = if next.is_some() { "; " } else { ", for " };
+            text.push_str(&format!("{count}{title}{}{then}", in_brackets(own)));
+        }
+        let count = strong(format!("{}\u{a0}×: ", joint.count));
+        Row::of("Fit", vec![count, plain(text), strong(joint.name.title.clone()), plain(".")])
     }
 
     /// Writes the sentence that the source leaves to us, so that a torque is stated once.
     fn tighten(&self, joint: JointId, tools: &[ToolUse]) -> Row {
         let [count, title] = self.fastenings(joint);
-        let mut runs = vec![plain("Tighten "), count, title];
+        let mut runs = vec![count, title];
         let order = order(self.words, &self.words.procedure.joints[joint]);
         let then = if order.as_ref().is_some_and(|order| order.contains("first to")) { ", then to " } else { " to " };
         runs.extend(order.map(|order| plain(format!(" {order}"))));
         match &self.words.procedure.joints[joint].tightness {
             Tightness::Torque(measure, _) => {
-                let torque = parts(self.words, measure);
+                let torque = parts(self.words, &self.words.procedure.joints[joint], measure);
                 let brackets = torque.brackets.map_or_else(String::new, |brackets| format!(" {brackets}"));
-                runs.extend([plain(then), Run { text: torque.text, style: "torque" }, plain(brackets + ".")]);
+                let thread = self.words.procedure.joints[joint].thread;
+                let thread = thread.map_or_else(String::new, |thread| format!(", thread {}", thread_words(thread)));
+                let rest = format!("{brackets}{thread}.");
+                runs.extend([plain(then), Run { text: torque.text, style: "torque" }, plain(rest)]);
             }
             Tightness::Seen(criterion, _) => {
                 runs.extend([plain(" until you see this: "), strong(criterion.clone()), plain(".")]);
@@ -337,13 +346,17 @@ impl RowWriter<'_> {
 
     fn points(&self, verb: &'static str, circuit: CircuitId, points: &[usize], tools: &[ToolUse]) -> Row {
         let circuit = &self.words.procedure.circuits[circuit];
-        let item = |point: &crate::model::Point| Item { runs: vec![plain(point_words(self.words, point))], tick: true };
-        let items: Vec<Item> = points.iter().filter_map(|at| circuit.points.get(*at)).map(item).collect();
+        let numbers = self.words.procedure.numbers_of_points(circuit);
+        let item = |at: &usize| {
+            let point = circuit.points.get(*at)?;
+            let runs = vec![plain(point_words(self.words, point))];
+            Some(Item { runs, tick: true, number: numbers.get(*at).copied() })
+        };
+        let items: Vec<Item> = points.iter().filter_map(item).collect();
         let order = if items.len() > 1 { ", in this order:" } else { ":" };
-        let wire = circuit.wire.as_ref().filter(|_| items.len() > 1);
-        let wire = wire.map(|wire| format!("Wire {} {}.", own_unit(wire), circuit.metal));
+        let wire = wire_words(circuit).filter(|_| items.len() > 1).map(|wire| format!("Wire {wire}."));
         Row {
-            ordered: items.len() > 1,
+            ordered: true,
             tools: [wire, self.words.tools(tools)].into_iter().flatten().reduce(|a, b| format!("{a} {b}")),
             ..Row::list(verb, vec![strong(circuit.name.title.clone()), plain(order)], items)
         }
@@ -372,7 +385,7 @@ impl RowWriter<'_> {
                 let last =
                     if matches!(occasions, Occasions::InRepairs(n) if n > 1) { ", after the last repair" } else { "" };
                 let runs = vec![
-                    plain(if many == 1 { "The torque of " } else { "The torque of each fastening of " }),
+                    plain(if many == 1 { "Torque of " } else { "Torque of each of " }),
                     strong(joint.name.title.clone()),
                     plain(last),
                 ];
@@ -398,6 +411,11 @@ impl RowWriter<'_> {
 
 /// A joint of more fastenings than this has room for as many torques; the rest go on a sheet of their own.
 const MOST_FIELDS: u32 = 200;
+
+/// ` (bag A)`
+fn in_brackets(from: Option<String>) -> String {
+    from.map_or_else(String::new, |from| format!("\u{a0}({})", from.replace(' ', "\u{a0}")))
+}
 
 fn occasion_labels(occasions: Occasions) -> Vec<String> {
     match occasions {

@@ -56,6 +56,8 @@ pub enum Missing {
     Condition,
     /// The class or grade of the nut.
     NutGrade,
+    /// Numbers that give a preload and a proof load: a torque of nothing, or a row of a library that makes no sense.
+    Sense,
 }
 
 /// A computed length as the workings round it: to a tenth of a millimetre or a thousandth of an inch, in the procedure's

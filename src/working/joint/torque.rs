@@ -112,7 +112,11 @@ pub(super) fn lines(
         worked.missing.push(Missing::Bounds);
         return worked;
     };
-    let Some(preload) = preload(printer, &torques, factor, thread, lines) else { return worked };
+    let Some(preload) = preload(printer, &torques, factor, thread, lines) else {
+        lines.push(Line::open("Preload", "the torque and the thread give none"));
+        worked.missing.push(Missing::Sense);
+        return worked;
+    };
     if let Some(Strength { area_mm2, proof_mpa, is_proof, proof_load_n }) = strength {
         let mut figures = Figures {
             area_mm2,
@@ -128,6 +132,10 @@ pub(super) fn lines(
         suggest(printer, &mut figures, factor, thread, torques.insert_nm, lines);
         worked.summary = summary(printer, &figures, factor);
         worked.figures = Some(figures);
+    } else if !worked.missing.iter().any(|missing| matches!(missing, Missing::Stud | Missing::Grade | Missing::Stress))
+    {
+        lines.push(Line::open("Proof load", "the rows of the thread and of its class give none"));
+        worked.missing.push(Missing::Sense);
     }
     worked
 }

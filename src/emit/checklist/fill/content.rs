@@ -105,6 +105,10 @@ fn meaning(value: Value) -> Value {
             if members.get("means").is_some_and(|means| means == &json!(super::super::flow::Means::Step)) {
                 members.remove("words");
             }
+            // The words of a place for tools follow from the titles of its tools.
+            if members.contains_key("any_of") {
+                members.remove("words");
+            }
             Value::Object(members.into_iter().map(|(name, value)| (name, meaning(value))).collect())
         }
         Value::Array(values) => Value::Array(values.into_iter().map(meaning).collect()),

@@ -4,11 +4,14 @@ use super::Filler;
 use super::things::value_name;
 use crate::emit::checklist::flow as to;
 use crate::emit::checklist::things::StateIs;
+use crate::emit::manual;
+use crate::emit::words::listed;
 use crate::model::{
     ArmPattern, Check, CheckElse, Choose, ChooseSubject, End, Handover, HandoverLine, MentionTarget, Node, Prose,
     Section, StepId, Stop, When,
 };
 use crate::prose;
+use crate::source::Span;
 
 impl Filler<'_> {
     pub(super) fn sections(&mut self) -> Vec<to::Section> {
@@ -22,6 +25,7 @@ impl Filler<'_> {
             number: section.number,
             title: section.name.title.clone(),
             when: section.when.as_ref().map(|when| self.condition(when)),
+            when_words: section.when.as_ref().map(|when| self.words.cond(when)),
             body: self.body(&section.body, &section.name.id),
         }
     }
@@ -54,10 +58,13 @@ impl Filler<'_> {
             number: step.number.clone(),
             title: step.name.title.clone(),
             when: step.when.as_ref().map(|when| self.condition(when)),
-            takes: step
-                .takes
-                .as_ref()
-                .map(|takes| to::Takes { time: self.stated(&takes.time), people: takes.people.max(1) }),
+            when_words: step.when.as_ref().map(|when| self.words.cond(when)),
+            takes: step.takes.as_ref().map(|takes| to::Takes {
+                time: self.stated(&takes.time),
+                people: takes.people.max(1),
+                words: Some(manual::takes_words(takes)),
+            }),
+            qualified: qualified(self.procedure.licensed_work(id)),
             content_digest: String::new(),
             lines: step.lines.iter().map(|line| self.line(&step.name.id, line)).collect(),
         }
@@ -65,13 +72,14 @@ impl Filler<'_> {
 
     fn check(&mut self, check: &Check) -> to::Check {
         let place = &self.procedure.steps[check.step].name.id;
+        let step = self.step(check.step);
+        let repair = check.repair.as_ref();
+        let repair = repair.map(|repair| to::Repair { times: repair.times, body: self.body(&repair.body, place) });
         to::Check {
-            step: self.step(check.step),
+            step,
             expects: check.expects.iter().map(|cond| self.condition(cond)).collect(),
-            repair: check
-                .repair
-                .as_ref()
-                .map(|repair| to::Repair { times: repair.times, body: self.body(&repair.body, place) }),
+            expects_words: check.expects.iter().map(|cond| self.words.cond(cond)).collect(),
+            repair,
             otherwise: match &check.otherwise {
                 CheckElse::Stop(stop) => to::Otherwise::Stop(self.stop(stop, place)),
                 CheckElse::GoOn(text, _) => to::Otherwise::GoOn { text: self.words.said(text) },
@@ -92,6 +100,7 @@ impl Filler<'_> {
                 .map(|arm| to::Arm {
                     when: self.arm(choose, &arm.pattern),
                     words: self.words.arm_with_subject(choose, arm),
+                    covers: Some(self.words.arm(choose, arm)),
                     body: self.body(&arm.body, &format!("{id}.{}", self.arm_name(choose, &arm.pattern))),
                 })
                 .collect(),
@@ -121,6 +130,7 @@ impl Filler<'_> {
         to::When {
             condition: self.condition(&when.cond),
             words: self.words.cond(&when.cond),
+            else_words: (!when.otherwise.is_empty()).then(|| self.words.opposite(&when.cond)),
             then: self.body(&when.then, &format!("{id}.then")),
             otherwise: self.body(&when.otherwise, &format!("{id}.else")),
             id,
@@ -131,28 +141,38 @@ impl Filler<'_> {
         to::Stop {
             id: self.unique(format!("{place}.stop")),
             text: self.words.said(&stop.text),
-            leave_as: self.leave_as(),
+            leave_as: self.leave_as(stop.span),
         }
     }
 
-    fn leave_as(&self) -> Vec<StateIs> {
-        let states = self.procedure.states.iter();
-        states.filter_map(|(id, state)| Some(self.state_is(id, state.ends?.0))).collect()
+    fn leave_as(&self, place: Span) -> Vec<StateIs> {
+        let states = self.leaving.at(place);
+        states.filter_map(|id| Some(self.state_is(id, self.procedure.states[id].ends?.0))).collect()
     }
 
     fn handover(&mut self, handover: &Handover, place: &str) -> to::Handover {
+        let place = self.unique(format!("{place}.handover"));
         let mut lines = Vec::new();
         for line in &handover.lines {
+            let id = |fill: &mut Self, word: &str| Some(fill.unique(format!("{place}.{word}")));
             lines.push(match line {
-                HandoverLine::Sign(who) => to::HandoverLine::Sign { who: who.clone() },
-                HandoverLine::Show(text) => to::HandoverLine::Show { text: self.words.said(text) },
-                HandoverLine::Keep(text) => to::HandoverLine::Keep { text: self.words.said(text) },
-                HandoverLine::Dispose(text) => to::HandoverLine::Dispose { text: self.words.said(text) },
-                HandoverLine::Note(text) => to::HandoverLine::Note { text: self.words.said(text) },
-                HandoverLine::Prose(prose) => to::HandoverLine::Text { prose: self.prose(prose) },
+                HandoverLine::Sign(who) => to::HandoverLine::Sign { id: id(self, "sign"), who: who.clone() },
+                HandoverLine::Show(text) => {
+                    to::HandoverLine::Show { id: id(self, "show"), text: self.words.said(text) }
+                }
+                HandoverLine::Keep(text) => {
+                    to::HandoverLine::Keep { id: id(self, "keep"), text: self.words.said(text) }
+                }
+                HandoverLine::Dispose(text) => {
+                    to::HandoverLine::Dispose { id: id(self, "dispose"), text: self.words.said(text) }
+                }
+                HandoverLine::Note(text) => {
+                    to::HandoverLine::Note { id: id(self, "note"), text: self.words.said(text) }
+                }
+                HandoverLine::Prose(prose) => to::HandoverLine::Text { id: id(self, "text"), prose: self.prose(prose) },
             });
         }
-        to::Handover { id: self.unique(format!("{place}.handover")), leave_as: self.leave_as(), lines }
+        to::Handover { id: place, leave_as: self.leave_as(handover.span), lines }
     }
 
     pub(super) fn prose(&mut self, prose: &Prose) -> to::Prose {
@@ -186,4 +206,11 @@ impl Filler<'_> {
         };
         to::Mention { text: text.to_owned(), words: self.words.mention_in_full(target), means, id: id.cloned(), amount }
     }
+}
+
+/// Who may do a step, where a code or a licence decides that.
+fn qualified(work: Vec<&str>) -> Option<to::Qualified> {
+    let work: Vec<String> = work.into_iter().map(str::to_owned).collect();
+    let words = format!("{}. {}.", listed(work.iter().cloned(), "and"), crate::emit::QUALIFIED);
+    (!work.is_empty()).then_some(to::Qualified { work, words })
 }

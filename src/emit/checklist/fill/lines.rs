@@ -33,7 +33,7 @@ impl Filler<'_> {
             LineKind::Wear(worn) => {
                 Does::Wear { protection: worn.iter().map(|id| procedure.protections[*id].name.id.clone()).collect() }
             }
-            LineKind::Take(parts) => Does::Take { parts: self.counted(parts) },
+            LineKind::Take(parts) => Does::Take { parts: self.supplied(parts) },
             LineKind::Remove(parts, tools) => Does::Remove { parts: self.counted(parts), tools: self.places(tools) },
             LineKind::Refit(parts) => Does::Refit { parts: self.counted(parts) },
             LineKind::Discard(parts) => Does::Discard { parts: self.counted(parts) },
@@ -59,7 +59,11 @@ impl Filler<'_> {
                 let result = &procedure.choices[set.result];
                 Does::Set { result: result.name.id.clone(), value: value_name(&result.values, set.value) }
             }
-            LineKind::Do(action) => Does::Do { action: procedure.actions[*action].name.id.clone() },
+            LineKind::Do(action) => {
+                let action = &procedure.actions[*action];
+                let needs = action.needs.iter().map(|need| self.need(need)).collect();
+                Does::Do { action: action.name.id.clone(), needs }
+            }
             LineKind::Record(record) => self.record(record),
             LineKind::Figure(figure) => Does::Figure { asset: figure.path.clone(), alt: figure.alt.clone() },
         }
@@ -98,6 +102,7 @@ impl Filler<'_> {
             any_of: tool.any_of.iter().map(|id| self.procedure.tools[*id].name.id.clone()).collect(),
             count: tool.count.max(1),
             hold: tool.hold,
+            words: Some(self.words.tool_use(tool)),
         };
         tools.iter().map(place).collect()
     }
@@ -132,7 +137,7 @@ fn named(does: &Does) -> (&'static str, String) {
         Does::Need { state } => ("need", state.state.clone()),
         Does::Make { state } => ("make", state.state.clone()),
         Does::Set { result, .. } => ("set", result.clone()),
-        Does::Do { action } => ("do", action.clone()),
+        Does::Do { action, .. } => ("do", action.clone()),
         Does::RecordTorque { joint, .. } => ("record", joint.clone()),
         Does::RecordReading { input } => ("record", input.clone()),
         Does::RecordText { .. } => ("record-text", String::new()),

@@ -9,10 +9,14 @@ mod things;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::things as to;
-use super::{About, Asset, Checklist, Chosen, Compiler, FORMAT_NAME, FORMAT_VERSION, Format, Revision};
+use super::{
+    About, Asset, Checklist, Chosen, Compiler, FORMAT_NAME, FORMAT_VERSION, Format, JobTime, MetLimit, Revision,
+    TimeCase,
+};
+use crate::emit::leaving::Leaving;
 use crate::emit::text::{base64, media_type, sha256};
 use crate::emit::words::Words;
-use crate::emit::{COMPILER_VERSION, EmitError, tailored};
+use crate::emit::{COMPILER_VERSION, EmitError, LOCAL_CODES, tailored, time};
 use crate::model::{ChosenValue, LineKind, Procedure};
 use crate::quantity::{Exact, Quantity, System, Unit, Written, display};
 
@@ -20,9 +24,12 @@ use crate::quantity::{Exact, Quantity, System, Unit, Written, display};
 struct Filler<'a> {
     procedure: &'a Procedure,
     words: Words<'a>,
+    leaving: Leaving,
     units: BTreeSet<Unit>,
     /// How often each made-up name was given.
     names: BTreeMap<String, u32>,
+    /// The names of the groups of the kit, in their order.
+    groups: Vec<String>,
 }
 
 /// The checklist of a procedure.
@@ -32,7 +39,15 @@ pub(super) fn checklist(
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
 ) -> Result<Checklist, EmitError> {
     let words = Words::new(procedure);
-    let mut fill = Filler { procedure, words, units: BTreeSet::new(), names: BTreeMap::new() };
+    let mut fill = Filler {
+        procedure,
+        words,
+        leaving: Leaving::of(procedure),
+        units: BTreeSet::new(),
+        names: BTreeMap::new(),
+        groups: Vec::new(),
+    };
+    fill.groups = fill.group_names();
     let flow = fill.sections();
     let mut checklist = Checklist {
         format: Format { name: FORMAT_NAME.to_owned(), version: FORMAT_VERSION.to_owned() },
@@ -41,6 +56,8 @@ pub(super) fn checklist(
         source_digest: digest.to_owned(),
         procedure: fill.about(),
         effectivity: fill.effectivity(),
+        left_out: procedure.tailored.iter().flat_map(|tailored| tailored.left_out.clone()).collect(),
+        met: fill.met(),
         inputs: fill.inputs(),
         facts: fill.facts(),
         rules: fill.rules(),
@@ -50,6 +67,7 @@ pub(super) fn checklist(
         vehicle: fill.counted(&procedure.vehicle),
         tools: fill.tools(),
         lay_out: fill.lay_out(),
+        wear: fill.wear(),
         protection: fill.protection(),
         hazards: fill.hazards(),
         actions: fill.actions(),
@@ -84,7 +102,21 @@ impl Filler<'_> {
             fits: about.fits.clone(),
             skill: about.skill.clone(),
             licence: about.licence.clone(),
+            local_codes: Some(LOCAL_CODES.to_owned()),
+            time: time::time(procedure).map(job_time),
         }
+    }
+
+    fn met(&self) -> Vec<MetLimit> {
+        let met = tailored::met(self.words).into_iter();
+        met.map(|met| MetLimit {
+            id: met.id,
+            title: met.title,
+            when_words: met.when,
+            words: met.words,
+            numbers: met.numbers,
+        })
+        .collect()
     }
 
     fn effectivity(&mut self) -> Vec<Chosen> {
@@ -115,6 +147,18 @@ impl Filler<'_> {
             offset: exact(unit.offset(), *unit),
         };
         self.units.iter().map(info).collect()
+    }
+}
+
+fn job_time(time: time::Time) -> JobTime {
+    let case = |case: time::TimeCase| TimeCase { when_words: case.when, time: case.time };
+    JobTime {
+        total: time.total,
+        longest: time.duration,
+        cases: time.cases.into_iter().map(case).collect(),
+        remarks: time.remarks,
+        people: time.people,
+        people_remark: time.people_remark,
     }
 }
 

@@ -5,8 +5,8 @@ use crate::emit::checklist::terms::{
     Amount, Bound, Condition, Expression, Form, Number, QuantityKind, Relation, Stated,
 };
 use crate::model::{
-    ArithmeticOp, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison, Cond, CondKind, End, Expr, Extreme,
-    Interval,
+    ArithmeticOp, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison, Cond, CondKind, End, Expr, Extreme, Guard,
+    Interval, StepId,
 };
 use crate::quantity::{Kind, Measure, Quantity};
 
@@ -68,6 +68,62 @@ impl Filler<'_> {
             }
             CondKind::Compares(comparison) => self.comparison(comparison),
         }
+    }
+
+    /// When any of the steps happens, as far as conditions on the way to it say that; `None` where one has no condition.
+    pub(super) fn any_of_steps(&mut self, steps: &[StepId]) -> Option<Condition> {
+        let ways: Vec<Vec<Condition>> = steps.iter().map(|step| self.way(*step)).collect();
+        if ways.iter().any(Vec::is_empty) {
+            return None;
+        }
+        // "A, or A and B" is A: a way that asks for more than another adds nothing.
+        let adds = |at: usize, way: &[Condition]| {
+            !ways.iter().enumerate().any(|(other_at, other)| {
+                let within = other.iter().all(|part| way.contains(part));
+                within && (other.len() < way.len() || (other.len() == way.len() && other_at < at))
+            })
+        };
+        let wanted = ways.iter().enumerate().filter(|(at, way)| adds(*at, way)).map(|(_, way)| way.clone());
+        let wanted: Vec<Condition> = wanted.map(|way| one_or(way, |of| Condition::All { of })).collect();
+        (!wanted.is_empty()).then(|| one_or(wanted, |of| Condition::Any { of }))
+    }
+
+    /// The conditions on the way to a step, each once.
+    fn way(&mut self, step: StepId) -> Vec<Condition> {
+        let guards = self.procedure.conditions_of(step);
+        let mut way: Vec<Condition> = Vec::new();
+        for part in guards.iter().flat_map(|guard| self.guard(guard)) {
+            if !way.contains(&part) {
+                way.push(part);
+            }
+        }
+        way
+    }
+
+    /// A condition on the way. A repair happens where its check happens and is not right.
+    fn guard(&mut self, guard: &Guard<'_>) -> Vec<Condition> {
+        let not = |condition| Condition::Not { of: Box::new(condition) };
+        match guard {
+            Guard::Holds(cond) => vec![self.condition(cond)],
+            Guard::Fails(cond) => vec![not(self.condition(cond))],
+            Guard::Arm(choose, at) => {
+                choose.arms.get(*at).map(|arm| self.arm_taken(choose, &arm.pattern)).into_iter().collect()
+            }
+            Guard::Repairs(check) => {
+                let mut way: Vec<Condition> =
+                    self.procedure.steps[check.step].when.iter().map(|when| self.condition(when)).collect();
+                way.push(not(Condition::All { of: check.expects.iter().map(|cond| self.condition(cond)).collect() }));
+                way
+            }
+        }
+    }
+
+    /// That an arm is taken; for the one that takes the rest, that no other is.
+    fn arm_taken(&mut self, choose: &Choose, pattern: &ArmPattern) -> Condition {
+        self.arm(choose, pattern).unwrap_or_else(|| {
+            let others = choose.arms.iter().filter_map(|arm| self.arm(choose, &arm.pattern)).collect();
+            Condition::Not { of: Box::new(Condition::Any { of: others }) }
+        })
     }
 
     fn is(&self, choice: crate::model::ChoiceId, value: usize) -> Condition {
@@ -169,6 +225,14 @@ impl Filler<'_> {
             },
             _ => None,
         }
+    }
+}
+
+/// The only condition, or all of them put together.
+fn one_or(mut conditions: Vec<Condition>, together: impl Fn(Vec<Condition>) -> Condition) -> Condition {
+    match conditions.pop() {
+        Some(only) if conditions.is_empty() => only,
+        last => together(conditions.into_iter().chain(last).collect()),
     }
 }
 

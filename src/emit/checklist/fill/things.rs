@@ -2,13 +2,15 @@
 
 use super::Filler;
 use crate::emit::checklist::things as to;
+use crate::emit::words::own_unit;
 use crate::emit::{kit, lay_out, manual};
 use crate::model::{
-    ActionKind, ChoiceKind, Counted, Drive, Fastener, FastenerKind, HazardId, Joint, KitKind, Need, NumberKind, PartId,
-    PatternOrder, SignalWord, Tightness, Value,
+    ActionKind, ChoiceKind, Counted, Drive, Fastener, FastenerKind, HazardId, Joint, KitGroup, KitKind, Need,
+    NumberKind, PartId, PatternOrder, Return, SignalWord, StepId, Tightness, Value,
 };
 use crate::quantity::{Measure, Quantity};
 use crate::source::Span;
+use crate::working::circuit::working;
 use crate::working::joint::stage_torques;
 
 impl Filler<'_> {
@@ -39,6 +41,11 @@ impl Filler<'_> {
                 reads: number.reads.as_ref().map(|reads| self.amount(reads)),
                 tool: number.with.map(|tool| procedure.tools[tool].name.id.clone()),
                 shown: self.words.range(&number.low, &number.high),
+                reads_shown: number.reads.as_ref().map(|reads| match number.kind {
+                    NumberKind::Given => self.words.quantity(reads),
+                    // An instrument has one scale.
+                    NumberKind::Measure => own_unit(reads),
+                }),
             };
             inputs.push(match number.kind {
                 NumberKind::Given => to::Input::Given(input),
@@ -67,6 +74,7 @@ impl Filler<'_> {
                 holds: self.condition(&rule.holds),
                 when: rule.when.as_ref().map(|when| self.condition(when)),
                 reason: rule.reason.clone(),
+                words: Some(manual::rule_words(self.words, rule)),
             })
             .collect()
     }
@@ -79,6 +87,7 @@ impl Filler<'_> {
                 id: limit.name.id.clone(),
                 title: limit.name.title.clone(),
                 when: limit.when.as_ref().map(|when| self.condition(when)),
+                when_words: limit.when.as_ref().map(|when| self.words.cond(when)),
                 holds: self.comparison(&limit.holds),
                 words: self.words.comparison(&limit.holds, true),
                 after_step: manual::decided_after(self.words, limit).map(|step| procedure.steps[step].name.id.clone()),
@@ -88,11 +97,11 @@ impl Filler<'_> {
     }
 
     pub(super) fn parts(&mut self) -> Vec<to::Part> {
-        let parts = self.procedure.parts.rows().iter();
+        let parts = self.procedure.parts.iter();
         parts
-            .map(|part| to::Part {
+            .map(|(id, part)| to::Part {
                 id: part.name.id.clone(),
-                title: part.name.title.clone(),
+                title: self.words.part(id),
                 fastener: part.fastener.as_ref().map(|fastener| self.fastener(fastener)),
                 terminal: part.terminal.as_ref().map(|terminal| to::Terminal {
                     wires: terminal.wires.iter().map(|wire| self.stated(wire)).collect(),
@@ -103,6 +112,7 @@ impl Filler<'_> {
                 consumable: part.consumable,
                 single_use: part.single_use,
                 brings: self.hazard_names(&part.brings),
+                detail: said(kit::part_detail(self.words, part)),
             })
             .collect()
     }
@@ -117,6 +127,7 @@ impl Filler<'_> {
                 FastenerKind::Washer => to::FastenerKind::Washer,
             },
             thread: fastener.thread.as_ref().map(|thread| thread.id.clone()),
+            tapping: fastener.tapping.as_ref().map(|tapping| tapping.id.clone()),
             diameter: fastener.diameter.as_ref().map(|diameter| self.amount(diameter)),
             length: fastener.length.as_ref().map(|length| self.amount(length)),
             grade: fastener.grade.as_ref().map(|grade| grade.id.clone()),
@@ -144,15 +155,43 @@ impl Filler<'_> {
         let entry = |counted: &Counted<PartId>| {
             let part = &self.procedure.parts[counted.what];
             let count = (!part.consumable && counted.count > 0).then_some(counted.count);
-            to::Counted { part: part.name.id.clone(), count }
+            to::Counted { part: part.name.id.clone(), count, from: None, kit: Vec::new() }
         };
         all.iter().map(entry).collect()
     }
 
+    /// Counts of what is taken from the kit, with the bag or box that it comes from.
+    pub(super) fn supplied(&self, all: &[Counted<PartId>]) -> Vec<to::Counted> {
+        let mut entries = self.counted(all);
+        for (entry, counted) in entries.iter_mut().zip(all) {
+            entry.from = kit::supplied_in(self.procedure, counted.what);
+            let supplies = |group: &KitGroup| group.entries.iter().any(|entry| entry.what == counted.what);
+            let groups = self.procedure.kit.iter().zip(&self.groups).filter(|(group, _)| supplies(group));
+            entry.kit = groups.map(|(_, name)| name.clone()).collect();
+        }
+        entries
+    }
+
+    /// Names of the groups of the kit, in their order.
+    pub(super) fn group_names(&mut self) -> Vec<String> {
+        let name = |group: &KitGroup| {
+            let sort = match group.kind {
+                KitKind::Bag => "bag",
+                KitKind::Box => "box",
+                KitKind::Shop => "shop",
+            };
+            group.name.as_ref().map_or_else(|| sort.to_owned(), |name| format!("{sort}-{name}"))
+        };
+        self.procedure.kit.iter().map(|group| self.unique(name(group))).collect()
+    }
+
     pub(super) fn kit(&mut self) -> Vec<to::KitGroup> {
-        let groups = self.procedure.kit.iter();
+        let groups: Vec<(&KitGroup, String)> = self.procedure.kit.iter().zip(self.groups.clone()).collect();
         groups
-            .map(|group| to::KitGroup {
+            .into_iter()
+            .map(|(group, id)| to::KitGroup {
+                id: Some(id),
+                called: Some(kit::group_called(group)),
                 kind: match group.kind {
                     KitKind::Bag => to::KitKind::Bag,
                     KitKind::Box => to::KitKind::Box,
@@ -161,17 +200,18 @@ impl Filler<'_> {
                 name: group.name.clone(),
                 title: kit::group_title(group),
                 when: group.when.as_ref().map(|when| self.condition(when)),
+                when_words: group.when.as_ref().map(|when| self.words.cond(when)),
                 entries: self.counted(&group.entries),
             })
             .collect()
     }
 
     pub(super) fn tools(&mut self) -> Vec<to::Tool> {
-        let tools = self.procedure.tools.rows().iter();
+        let tools = self.procedure.tools.iter();
         tools
-            .map(|tool| to::Tool {
+            .map(|(id, tool)| to::Tool {
                 id: tool.name.id.clone(),
-                title: tool.name.title.clone(),
+                title: self.words.tool(id),
                 turns: tool
                     .turns
                     .iter()
@@ -182,14 +222,44 @@ impl Filler<'_> {
                 reads: tool.reads.as_ref().map(|reads| self.single(reads)),
                 count: tool.count,
                 brings: self.hazard_names(&tool.brings),
+                detail: said(lay_out::tool_detail(self.words, tool)),
             })
             .collect()
     }
 
-    pub(super) fn lay_out(&self) -> Vec<to::LaidOut> {
+    pub(super) fn lay_out(&mut self) -> Vec<to::LaidOut> {
         let rows = lay_out::tools(self.words).into_iter();
-        rows.map(|row| to::LaidOut { any_of: row.names, count: row.count, optional: row.optional, when: row.when })
-            .collect()
+        rows.map(|row| to::LaidOut {
+            any_of: row.names,
+            count: row.count,
+            optional: row.optional,
+            when_words: row.when.clone(),
+            needed_if: row.when.as_ref().and_then(|_| self.any_of_steps(&row.steps)),
+            when: row.when,
+            title: Some(row.title),
+            detail: said(row.detail),
+            benefit: row.benefit,
+            steps: self.step_names(&row.steps),
+        })
+        .collect()
+    }
+
+    pub(super) fn wear(&mut self) -> Vec<to::WornIn> {
+        let rows = lay_out::protection(self.words).into_iter();
+        rows.map(|row| to::WornIn {
+            protection: row.name,
+            throughout: row.steps.is_empty(),
+            steps: self.step_names(&row.steps),
+            needed_if: row.when.as_ref().and_then(|_| self.any_of_steps(&row.steps)),
+            when_words: row.when,
+        })
+        .collect()
+    }
+
+    fn step_names(&self, steps: &[StepId]) -> Vec<String> {
+        let mut steps = steps.to_vec();
+        steps.sort_unstable();
+        steps.iter().map(|step| self.procedure.steps[*step].name.id.clone()).collect()
     }
 
     pub(super) fn protection(&self) -> Vec<to::Protection> {
@@ -208,6 +278,8 @@ impl Filler<'_> {
             title: hazard.name.title.clone(),
             signal: signal(hazard.signal),
             from: hazard.from.iter().map(|kind| action_kind(*kind).to_owned()).collect(),
+            answered_by: hazard.answered_by.iter().map(|id| self.procedure.protections[*id].name.id.clone()).collect(),
+            licensed: hazard.licensed.clone(),
         };
         self.procedure.hazards.rows().iter().map(hazard).collect()
     }
@@ -231,8 +303,9 @@ impl Filler<'_> {
     }
 
     pub(super) fn state_is(&self, state: crate::model::StateId, value: usize) -> to::StateIs {
+        let words = Some(self.words.state(state, value));
         let state = &self.procedure.states[state];
-        to::StateIs { state: state.name.id.clone(), value: value_name(&state.values, value) }
+        to::StateIs { state: state.name.id.clone(), value: value_name(&state.values, value), words }
     }
 
     pub(super) fn joints(&mut self) -> Vec<to::Joint> {
@@ -242,7 +315,7 @@ impl Filler<'_> {
                 let (torque, tight) = match &joint.tightness {
                     Tightness::Torque(measure, _) => {
                         self.also_in_the_other_system(measure.stated());
-                        (Some(self.stated(measure)), None)
+                        (Some(self.torque(joint, measure)), None)
                     }
                     Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
                 };
@@ -250,7 +323,8 @@ impl Filler<'_> {
                     id: joint.name.id.clone(),
                     title: joint.name.title.clone(),
                     when: joint.when.as_ref().map(|when| self.condition(when)),
-                    each: self.counted(&joint.each),
+                    when_words: joint.when.as_ref().map(|when| self.words.cond(when)),
+                    each: if joint.on_vehicle { self.counted(&joint.each) } else { self.supplied(&joint.each) },
                     count: joint.count,
                     torque,
                     tight,
@@ -266,9 +340,15 @@ impl Filler<'_> {
                     }),
                     pattern: self.pattern(joint),
                     on_vehicle: joint.on_vehicle,
+                    clamps_with: manual::clamping(self.words, joint),
                 }
             })
             .collect()
+    }
+
+    /// A torque, with the words that name the unit of its wrench.
+    fn torque(&mut self, joint: &Joint, torque: &Measure) -> super::super::terms::Stated {
+        super::super::terms::Stated { shown: self.words.torque(joint, torque).to_string(), ..self.stated(torque) }
     }
 
     fn pattern(&mut self, joint: &Joint) -> Option<to::Pattern> {
@@ -280,7 +360,7 @@ impl Filler<'_> {
                 PatternOrder::InTurn => to::PatternOrder::InTurn,
             },
             stages: pattern.stages,
-            early: stage_torques(joint).iter().map(|torque| self.single(torque)).collect(),
+            early: stage_torques(joint).iter().map(|torque| self.torque(joint, &Measure::Exact(*torque))).collect(),
             words: manual::order(self.words, joint)?,
         })
     }
@@ -308,21 +388,42 @@ impl Filler<'_> {
         ];
         let facts = stated.into_iter().filter_map(|(what, measure)| Some((what, measure?)));
         let facts = facts.map(|(what, measure)| to::CircuitFact { what, amount: self.stated(&measure) }).collect();
-        let point = |point: &crate::model::Point| to::Point {
+        let numbers = self.procedure.numbers_of_points(circuit);
+        let point = |(point, number): (&crate::model::Point, u32)| to::Point {
+            order: Some(number),
+            detail: said(manual::point_detail(self.words, point)),
             id: point.id.clone(),
             title: point.title.clone(),
             terminal: point.terminal.map(|part| self.procedure.parts[part].name.id.clone()),
             stud: point.stud.clone(),
         };
-        let points = circuit.points.iter().map(point).collect();
+        let points = circuit.points.iter().zip(numbers).map(point).collect();
+        let made = working(self.procedure, circuit);
+        let resistance = match &circuit.returns {
+            Return::Chassis(Some(resistance)) => Some(self.single(resistance)),
+            _ => None,
+        };
+        let back = manual::chassis_words(self.words, circuit);
         to::Circuit {
             id: circuit.name.id.clone(),
             title: circuit.name.title.clone(),
             when: circuit.when.as_ref().map(|when| self.condition(when)),
+            when_words: circuit.when.as_ref().map(|when| self.words.cond(when)),
             facts,
             metal: circuit.metal.clone(),
             points,
             isolated_by: circuit.isolated_by.iter().map(|need| self.need(need)).collect(),
+            wire_words: manual::wire_words(circuit),
+            way_back: Some(to::WayBack {
+                chassis: back.is_some(),
+                resistance,
+                words: back.unwrap_or_else(|| "Back by a wire like the one there".to_owned()),
+            }),
+            bundle: circuit.bundle,
+            sheathed: circuit.sheathed,
+            starter_cable: circuit.starter_cable,
+            drop_words: manual::drop_words(self.words, circuit, &made),
+            carries_words: manual::carries_words(&made),
         }
     }
 
@@ -336,6 +437,11 @@ impl Filler<'_> {
         };
         self.procedure.states.rows().iter().map(state).collect()
     }
+}
+
+/// A text that says something.
+fn said(text: String) -> Option<String> {
+    (!text.is_empty()).then_some(text)
 }
 
 fn values(values: &[Value]) -> Vec<to::Value> {

@@ -50,7 +50,7 @@ fn part(words: Words<'_>, entry: &Counted<PartId>) -> Thing {
     Thing {
         shape,
         count: (!part.consumable && entry.count > 0).then_some(entry.count),
-        name: part.name.title.clone(),
+        name: words.part(entry.what),
         remarks: Vec::new(),
     }
 }
@@ -92,7 +92,7 @@ fn tool_thing(words: Words<'_>, row: &ToolRow, torque: Option<(Quantity, Quantit
     let mut remarks = Vec::new();
     remarks.extend(torque.map(|(low, high)| words.range(&low, &high)));
     remarks.extend(row.remark.clone());
-    remarks.extend(row.when.as_ref().map(|when| format!("Only with {when}")));
+    remarks.extend(row.when.as_ref().map(|when| format!("Only when {when}")));
     Thing { shape, count: Some(row.count), name: row.title.clone(), remarks }
 }
 

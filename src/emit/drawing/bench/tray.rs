@@ -165,7 +165,7 @@ impl Tray {
             y += Face::Bold.leading();
         }
         if let Some(when) = &self.when {
-            for line in lines(Face::Plain, &format!("Only with {when}"), room) {
+            for line in lines(Face::Plain, &format!("Only when {when}"), room) {
                 canvas.text((EDGE, y), Anchor::Start, Face::Plain, &line);
                 y += Face::Plain.leading();
             }
@@ -199,7 +199,7 @@ impl Tray {
                 .collect::<Vec<_>>()
                 .join(" ")
         });
-        let when = self.when.as_ref().map_or_else(String::new, |when| format!("Only with {when}. "));
+        let when = self.when.as_ref().map_or_else(String::new, |when| format!("Only when {when}. "));
         let size = if at_size {
             " Fastenings and sizes of tools at true size, recesses and threads by proportion."
         } else {

@@ -266,7 +266,7 @@ impl<'a> Map<'a> {
         piece.circle((lane.x, 2.8), 2.1, "full");
         piece.text((lane.x, 3.75), Anchor::Middle, Face::Reversed, &mark);
         let x = lane.x + TEXT;
-        piece.link(format!("map-{}-part-{mark}", self.section));
+        piece.link(format!("#map-{}-part-{mark}", self.section));
         let steps = super::span_of_steps(self.words.procedure, body);
         let steps = steps.map_or_else(String::new, |steps| format!(": {steps}"));
         let y = piece.block((x, 3.6), Face::Plain, &format!("Map of part {mark}{steps}"), (lane.right - x).max(12.0));

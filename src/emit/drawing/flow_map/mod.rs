@@ -77,7 +77,7 @@ impl<'a> Map<'a> {
             let text = next.map(|next| format!("On to section {}: {}", next.number, next.name.title));
             pieces.extend(text.map(|text| self.arrow(line, &text)));
         }
-        let when = section.when.as_ref().map(|when| format!("Only with {}", self.words.cond(when)));
+        let when = section.when.as_ref().map(|when| format!("Only when {}", self.words.cond(when)));
         let head = Head { mark: section.number.to_string(), title: section.name.title.clone(), when, is_part: false };
         let mut drawings = self.sheets(&head, &format!("map-{}", section.number), pieces);
         // Maps of parts may put off parts of their own.

@@ -27,7 +27,7 @@ impl Map<'_> {
         let ring = if step.when.is_some() { "ink paper maybe" } else { "ink paper" };
         let x = lane.x + TEXT;
         let most = (lane.right - x).max(LEAST);
-        piece.link(format!("step-{}", step.name.id));
+        piece.link(format!("manual.html#step-{}", step.name.id));
         piece.text((x, FOOT), Anchor::Start, Face::Bold, &step.number);
         let title = if step.is_check { format!("Check: {}", step.name.title) } else { step.name.title.clone() };
         // The titles of 4.9 and 4.10 begin at the same place.
@@ -47,7 +47,7 @@ impl Map<'_> {
             piece.circle((lane.x, MIDDLE), 1.5, ring);
         }
         let mut small = Vec::new();
-        small.extend(step.when.as_ref().map(|when| format!("Only with {}", words.cond(when))));
+        small.extend(step.when.as_ref().map(|when| format!("Only when {}", words.cond(when))));
         small.extend((!expects.is_empty()).then(|| format!("Right when: {}", expects.join("; "))));
         small.extend(step.lines.iter().filter_map(|line| match &line.kind {
             LineKind::Set(set) => Some(self.decided(set)),
@@ -67,7 +67,7 @@ impl Map<'_> {
     /// A limit as a turning to a STOP.
     pub(super) fn limit(&self, lane: Lane, limit: &Limit) -> Piece {
         let words = self.words;
-        let when = limit.when.as_ref().map(|when| format!("with {}: ", words.cond(when))).unwrap_or_default();
+        let when = limit.when.as_ref().map(|when| format!("when {}: ", words.cond(when))).unwrap_or_default();
         let holds = words.comparison(&limit.holds, true);
         let lead = format!("Limit. {}: {when}{holds}. If not:", limit.name.title);
         let said = limit.otherwise.as_ref().map(|said| words.said(said)).unwrap_or_default();

@@ -1,0 +1,41 @@
+//! FW0514: two tools, or two parts, under one title, and nothing on a list tells them apart.
+//!
+//! Lists and steps add what differs where titles are the same: a size, a range, a maker's number. Only where nothing
+//! differs does a reader not know which is meant. Two names of one article (the same standard form, the same maker's
+//! number) are no fault: either will do.
+
+use super::proof::Proof;
+use crate::diagnostics::{Code, Finding};
+use crate::model::Naming;
+
+/// One finding for each thing that looks like one before it.
+pub(super) fn check(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    let tools = procedure.tools.rows();
+    for (at, tool) in tools.iter().enumerate() {
+        let before = tools.iter().take(at).find(|other| other.looks_like(tool));
+        proof.findings.extend(before.map(|other| alike(&tool.name, &other.name, "tool", "size, range")));
+    }
+    let parts = procedure.parts.rows();
+    for (at, part) in parts.iter().enumerate() {
+        let alike_but_another = |other: &&crate::model::Part| other.looks_like(part) && !other.same_article(part);
+        let before = parts.iter().take(at).find(alike_but_another);
+        proof.findings.extend(before.map(|other| alike(&part.name, &other.name, "part", "number, standard form")));
+    }
+}
+
+fn alike(own: &Naming, other: &Naming, what: &str, differs: &str) -> Finding {
+    // The one that the writer can change, where the other is a library's.
+    let (own, other) = if own.from_library && !other.from_library { (other, own) } else { (own, other) };
+    Finding::new(
+        Code::FW0514,
+        format!("`{}` and `{}` are both called \"{}\", and nothing tells them apart", own.id, other.id, own.title),
+        own.span,
+        format!("a {what} of the same title"),
+    )
+    .also(other.span, "and so is this one")
+    .because("On the lists, in the steps and on the tablet they read the same: people pick up either.")
+    .repair(format!(
+        "Give them titles that differ, or say what differs ({differs}); if they are one {what}, declare one."
+    ))
+}

@@ -1,0 +1,41 @@
+//! The annex: what the engineer wants and the technician does not. It stands beside the manual, and its numbers of steps lead there.
+
+use serde::Serialize;
+
+use super::super::EmitError;
+use super::super::drawing::{self, Drawing};
+use super::super::sheet::Sheet;
+use super::super::templates::{ANNEX_STYLE, DRAWING_STYLE, sheet};
+use super::super::words::Words;
+use super::{circuits, index, joints};
+use crate::model::Procedure;
+
+/// The members that `site/templates/annex.html` names.
+#[derive(Serialize)]
+struct AnnexView {
+    #[serde(flatten)]
+    sheet: Sheet,
+    joints: Vec<joints::JointView>,
+    circuits: Vec<circuits::CircuitView>,
+    /// What is laid out, drawn at its true size.
+    bench: Vec<Drawing>,
+    /// The way of the work, drawn.
+    maps: Vec<Drawing>,
+    index: index::Index,
+    full_digest: String,
+}
+
+/// `annex.html`.
+pub(in super::super) fn annex(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitError> {
+    let words = Words::new(procedure);
+    let view = AnnexView {
+        sheet: Sheet::of(procedure, digest, &[DRAWING_STYLE, ANNEX_STYLE]),
+        joints: joints::joints(words),
+        circuits: circuits::circuits(words),
+        bench: drawing::bench(words),
+        maps: drawing::flow_maps(words),
+        index: index::index(words),
+        full_digest: digest.to_owned(),
+    };
+    sheet("annex.html", &view)
+}

@@ -1,0 +1,252 @@
+//! What a checklist asks of a reading, in words: what its checks expect, which arm of a branch it falls into, and the
+//! limits. The words come from the conditions as the file carries them, and from nowhere else.
+
+use std::collections::BTreeMap;
+
+use super::conditions::{Condition, Names};
+use super::content::{
+    BoundText, CheckText, ConditionText, Content, ExpressionText, InputText, LimitText, NodeText, Relation,
+};
+use super::numbers::{AmountText, Units};
+
+/// Something that is asked for.
+#[derive(Debug)]
+pub struct Criterion {
+    pub condition: Condition,
+    /// In full: `Gap: at most 5 mm`.
+    pub words: String,
+    /// Beside the name of the one input that it is about: `at most 5 mm`. In full where it is about several.
+    pub short: String,
+    /// The inputs that it looks at.
+    pub inputs: Vec<String>,
+}
+
+/// A limit.
+#[derive(Debug)]
+pub struct LimitCriterion {
+    pub title: String,
+    pub words: String,
+}
+
+/// All that a checklist asks for.
+#[derive(Debug, Default)]
+pub struct Criteria {
+    /// By the id of the check's step.
+    pub checks: BTreeMap<String, Vec<Criterion>>,
+    /// The arms of all branches on an input, by its id.
+    pub arms: BTreeMap<String, Vec<Criterion>>,
+    pub limits: Vec<LimitCriterion>,
+}
+
+impl Criteria {
+    /// Reads them out of a checklist whose names and units are known to be good.
+    pub fn of(content: &Content, units: &Units, names: &Names<'_>) -> Result<Criteria, String> {
+        let words = Wording { content, units };
+        let mut criteria = Criteria::default();
+        for section in &content.flow {
+            criteria.body(&section.body, &words, names)?;
+        }
+        criteria.limits = content.limits.iter().map(|limit| words.limit(limit)).collect();
+        Ok(criteria)
+    }
+
+    fn body(&mut self, body: &[NodeText], words: &Wording<'_>, names: &Names<'_>) -> Result<(), String> {
+        for node in body {
+            match node {
+                NodeText::Check(check) => self.check(check, words, names)?,
+                NodeText::Choose { input, arms, .. } => {
+                    for arm in arms {
+                        if let Some(when) = &arm.when {
+                            let criterion = words.criterion(when, names)?;
+                            self.arms.entry(input.clone()).or_default().push(criterion);
+                        }
+                        self.body(&arm.body, words, names)?;
+                    }
+                }
+                NodeText::When { then, otherwise, .. } => {
+                    self.body(then, words, names)?;
+                    self.body(otherwise, words, names)?;
+                }
+                NodeText::Step(_) | NodeText::Set { .. } | NodeText::Stop(_) | NodeText::Handover { .. } => {}
+            }
+        }
+        Ok(())
+    }
+
+    fn check(&mut self, check: &CheckText, words: &Wording<'_>, names: &Names<'_>) -> Result<(), String> {
+        let expects = check.expects.iter().map(|expect| words.criterion(expect, names)).collect::<Result<_, _>>()?;
+        self.checks.insert(check.step.id.clone(), expects);
+        check.repair.as_ref().map_or(Ok(()), |repair| self.body(&repair.body, words, names))
+    }
+}
+
+struct Wording<'a> {
+    content: &'a Content,
+    units: &'a Units,
+}
+
+impl Wording<'_> {
+    fn criterion(&self, text: &ConditionText, names: &Names<'_>) -> Result<Criterion, String> {
+        let mut inputs = Vec::new();
+        note_inputs(text, &mut inputs);
+        let short = match (text, inputs.as_slice()) {
+            (ConditionText::Compare { .. }, _) | (_, [] | [_, _, ..]) => self.words(text, true, true),
+            (_, [_]) => self.words(text, true, false),
+        };
+        let condition = Condition::read(text, names)?;
+        Ok(Criterion { condition, words: self.words(text, true, true), short, inputs })
+    }
+
+    fn limit(&self, limit: &LimitText) -> LimitCriterion {
+        let mut words = if limit.words.is_empty() { self.words(&limit.holds, true, true) } else { limit.words.clone() };
+        if let Some(when) = &limit.when {
+            words = format!("when {}: {words}", self.words(when, true, true));
+        }
+        LimitCriterion { title: limit.title.clone(), words }
+    }
+
+    /// A condition or, where `holds` is false, its opposite; with the names of its inputs where `named`.
+    fn words(&self, text: &ConditionText, holds: bool, named: bool) -> String {
+        let joined = |of: &[ConditionText], and: bool| {
+            let all: Vec<String> = of.iter().map(|part| self.words(part, holds, named)).collect();
+            match (all.is_empty(), and) {
+                (true, true) => "in every case".to_owned(),
+                (true, false) => "in no case".to_owned(),
+                (false, _) => all.join(if and { " and " } else { " or " }),
+            }
+        };
+        match text {
+            ConditionText::Is { input, value } => {
+                let label = self.label(input, value);
+                let label = if holds { label } else { format!("not {label}") };
+                self.beside(input, &label, named)
+            }
+            ConditionText::In { input, low, high } => {
+                let interval = self.interval(low.as_ref(), high.as_ref());
+                let interval = if holds { interval } else { format!("not {interval}") };
+                self.beside(input, &interval, named)
+            }
+            ConditionText::All { of } => joined(of, holds),
+            ConditionText::Any { of } => joined(of, !holds),
+            ConditionText::Not { of } => self.words(of, !holds, named),
+            ConditionText::Compare { left, relation, right } => {
+                let sign = match (relation, holds) {
+                    (Relation::AtMost, true) | (Relation::Over, false) => "≤",
+                    (Relation::Below, true) | (Relation::AtLeast, false) => "<",
+                    (Relation::AtLeast, true) | (Relation::Below, false) => "≥",
+                    (Relation::Over, true) | (Relation::AtMost, false) => ">",
+                    (Relation::Equal, true) => "=",
+                    (Relation::Equal, false) => "≠",
+                };
+                format!("{} {sign} {}", self.expression(left, 0), self.expression(right, 0))
+            }
+        }
+    }
+
+    fn title<'s>(&'s self, input: &'s str) -> &'s str {
+        self.content.inputs.iter().find(|one| one.id() == input).map_or(input, InputText::title)
+    }
+
+    fn beside(&self, input: &str, words: &str, named: bool) -> String {
+        let title = self.title(input);
+        match named {
+            false => words.to_owned(),
+            true if title.ends_with(['?', '.', ':']) => format!("{title} {words}"),
+            true => format!("{title}: {words}"),
+        }
+    }
+
+    fn label(&self, input: &str, value: &str) -> String {
+        let input = self.content.inputs.iter().find(|one| one.id() == input);
+        let values = match input {
+            Some(InputText::Option(choice) | InputText::Observe(choice) | InputText::Result(choice)) => &choice.values,
+            _ => return value.to_owned(),
+        };
+        values.iter().find(|one| one.id == value).map_or_else(|| value.to_owned(), |one| one.label.clone())
+    }
+
+    /// `at most 5 mm`, `46 to 70 mm`, `over 5 mm and below 7 mm`.
+    fn interval(&self, low: Option<&BoundText>, high: Option<&BoundText>) -> String {
+        let bound = |end: &BoundText, word: &str| format!("{word} {}", self.amount(&end.value, &end.unit));
+        let from = |end: &BoundText| bound(end, if end.included { "at least" } else { "over" });
+        let to = |end: &BoundText| bound(end, if end.included { "at most" } else { "below" });
+        match (low, high) {
+            (Some(low), Some(high)) if low.included && high.included => {
+                if low.unit != high.unit {
+                    format!("{} to {}", self.amount(&low.value, &low.unit), self.amount(&high.value, &high.unit))
+                } else if low.value == high.value {
+                    self.amount(&low.value, &low.unit)
+                } else {
+                    format!("{} to {}", low.value, self.amount(&high.value, &high.unit))
+                }
+            }
+            (Some(low), Some(high)) => format!("{} and {}", from(low), to(high)),
+            (Some(low), None) => from(low),
+            (None, Some(high)) => to(high),
+            (None, None) => "any".to_owned(),
+        }
+    }
+
+    fn amount(&self, value: &str, unit: &str) -> String {
+        let symbol = self.units.get(unit).map_or(unit, |unit| unit.symbol.as_str());
+        format!("{value} {symbol}")
+    }
+
+    /// Arithmetic, with parentheses only where they are needed.
+    fn expression(&self, text: &ExpressionText, binds: u8) -> String {
+        let listed = |word: &str, of: &[ExpressionText]| {
+            let parts: Vec<String> = of.iter().map(|one| self.expression(one, 0)).collect();
+            format!("the {word} of ({})", parts.join("; "))
+        };
+        let two = |sign: &str, left: &ExpressionText, right: &ExpressionText, own: u8, right_binds: u8| {
+            let text = format!("{} {sign} {}", self.expression(left, own), self.expression(right, right_binds));
+            if own < binds { format!("({text})") } else { text }
+        };
+        let amount = |amount: &AmountText| self.amount(&amount.value, &amount.unit);
+        match text {
+            ExpressionText::Fact { amount: of } | ExpressionText::Amount { amount: of } => amount(of),
+            ExpressionText::Number { value } => value.clone(),
+            ExpressionText::Input { input } => self.title(input).to_owned(),
+            ExpressionText::Least { of } => listed("least", of),
+            ExpressionText::Greatest { of } => listed("greatest", of),
+            ExpressionText::Add { left, right } => two("+", left, right, 1, 1),
+            ExpressionText::Subtract { left, right } => two("−", left, right, 1, 2),
+            ExpressionText::Multiply { left, right } => two("×", left, right, 2, 2),
+            ExpressionText::Divide { left, right } => two("÷", left, right, 2, 3),
+        }
+    }
+}
+
+/// The inputs of a condition, each once.
+fn note_inputs(text: &ConditionText, inputs: &mut Vec<String>) {
+    match text {
+        ConditionText::Is { input, .. } | ConditionText::In { input, .. } => add(input, inputs),
+        ConditionText::All { of } | ConditionText::Any { of } => of.iter().for_each(|part| note_inputs(part, inputs)),
+        ConditionText::Not { of } => note_inputs(of, inputs),
+        ConditionText::Compare { left, right, .. } => {
+            [left, right].into_iter().for_each(|side| note_terms(side, inputs));
+        }
+    }
+}
+
+fn note_terms(text: &ExpressionText, inputs: &mut Vec<String>) {
+    match text {
+        ExpressionText::Input { input } => add(input, inputs),
+        ExpressionText::Fact { .. } | ExpressionText::Amount { .. } | ExpressionText::Number { .. } => {}
+        ExpressionText::Least { of } | ExpressionText::Greatest { of } => {
+            of.iter().for_each(|one| note_terms(one, inputs));
+        }
+        ExpressionText::Add { left, right }
+        | ExpressionText::Subtract { left, right }
+        | ExpressionText::Multiply { left, right }
+        | ExpressionText::Divide { left, right } => {
+            [left, right].into_iter().for_each(|side| note_terms(side, inputs));
+        }
+    }
+}
+
+fn add(input: &str, inputs: &mut Vec<String>) {
+    if !inputs.iter().any(|own| own == input) {
+        inputs.push(input.to_owned());
+    }
+}

@@ -1,0 +1,188 @@
+//! The page that a customer signs: what was asked for, what was found, and where the two don't agree.
+
+use fitwright::compile;
+use fitwright::record::{self, Beside, Verdict};
+use fitwright::source::Sources;
+use fitwright::world::Memory;
+use serde_json::{Value, json};
+
+use super::sealed_anew;
+
+const FRAME: &str = r#"procedure frame "Frame"
+revision B 2026-11-26
+use std/fasteners
+use std/hand-tools
+option side "Loading side" { kerb "Kerb side"  road "Road side" }
+given load "Load" { range 10 kg to 60 kg }
+measure diagonals "Difference of the diagonals" { range 0 mm to 60 mm  reads 1 mm  with steel-rule }
+measure width "Width of the rails" { range 0 mm to 300 mm  reads 1 mm  with steel-rule }
+observe level "Is it level?" { yes  no }
+result plates "Plates" { short "Short plates"  long "Long plates" }
+limit bears "The frame bears the load" { load <= 50 kg  else stop "Too much." }
+part bolt-8 bolt M8 x 30 mm, class 8.8, hex head
+part nut-8 nut M8, class 8
+kit { shop { 2 bolt-8, 2 nut-8 } }
+joint rail "Rail" { each bolt-8, nut-8  count 2  torque 22 N.m +- 2 N.m  thread plated  grip 14 mm }
+section work "Work" {
+  check square "Square" {
+    read diagonals, level
+    expect diagonals is at most 5 mm
+    expect level is yes
+    repair at most 2 times {
+      step shift "Shift it" {
+        > Shift it.
+      }
+    }
+    else stop "Not square."
+  }
+  step tight "Tighten" {
+    place rail
+    tighten rail with torque-wrench-3-8-drive, socket-13, hold with spanner-13
+    record rail torque
+  }
+  step rails "Rails" { read width }
+  choose width {
+    0 mm to 100 mm { set plates short }
+    over 100 mm { set plates long }
+  }
+  step lay "Lay" when plates is short {
+    > Lay the short plates.
+  }
+  handover { sign installer }
+}
+"#;
+
+fn list(fitting: &[(&str, &str)]) -> (String, Value) {
+    let compiled = compile::check("frame.fitw", &Memory::default().with("frame.fitw", FRAME));
+    let outputs = if fitting.is_empty() {
+        compile::build(&compiled).unwrap_or_else(|| panic!("{:?}", said(&compiled))).expect("outputs")
+    } else {
+        let wishes: Vec<_> = fitting
+            .iter()
+            .map(|(name, value)| fitwright::tailor::Wish { name: (*name).to_owned(), value: (*value).to_owned() })
+            .collect();
+        let build = compile::build_tailored(&compiled, &wishes);
+        let build = build.unwrap_or_else(|| panic!("{:?}", said(&compiled))).expect("allowed");
+        build.outputs.expect("outputs")
+    };
+    let (_, bytes) = outputs.files.iter().find(|(name, _)| name == "checklist.json").expect("a checklist");
+    let text = String::from_utf8(bytes.clone()).expect("text");
+    let value = serde_json::from_str(&text).expect("JSON");
+    (text, value)
+}
+
+fn said(compiled: &compile::Compiled) -> Vec<&str> {
+    compiled.findings.iter().map(|finding| finding.message.as_str()).collect()
+}
+
+fn content(value: &Value, step: &str) -> Option<String> {
+    match value {
+        Value::Object(members) => {
+            if members.get("id").and_then(Value::as_str) == Some(step)
+                && let Some(digest) = members.get("content_digest")
+            {
+                return digest.as_str().map(str::to_owned);
+            }
+            members.values().find_map(|one| content(one, step))
+        }
+        Value::Array(all) => all.iter().find_map(|one| content(one, step)),
+        _ => None,
+    }
+}
+
+/// A job: the diagonals first wrong, then right.
+fn job(checklist: &Value, asked: bool, diagonals: &[&str]) -> String {
+    let mut events: Vec<Value> = Vec::new();
+    events.push(json!({"type": "open", "format": {"name": "fitwright-record", "version": "1.0.0"}, "job": "Van 12",
+        "checklist": {"id": "frame", "revision": "B", "digest": fitwright::canonical::digest(checklist)}}));
+    if asked {
+        events.push(json!({"type": "answer", "input": "side", "choice": "kerb"}));
+        events.push(json!({"type": "answer", "input": "load", "amount": {"value": "40", "unit": "kg"}}));
+    }
+    let begin = |step: &str, occasion: usize| json!({"type": "begin", "step": step, "occasion": occasion, "content": content(checklist, step).expect("the step")});
+    for (at, value) in diagonals.iter().enumerate() {
+        events.push(begin("square", at + 1));
+        let line = "square.read.diagonals+level";
+        events.push(json!({"type": "reading", "line": line, "input": "diagonals",
+            "amount": {"value": value, "unit": "mm"}, "tool": "steel-rule", "instrument": "SR-7"}));
+        events.push(json!({"type": "reading", "line": line, "input": "level", "choice": "yes"}));
+        events.push(json!({"type": "done", "step": "square"}));
+        if at + 1 < diagonals.len() {
+            events.push(begin("shift", at + 1));
+            events.push(json!({"type": "done", "step": "shift"}));
+        }
+    }
+    events.push(begin("tight", 1));
+    for fastening in 1..=2 {
+        events.push(json!({"type": "torque", "line": "tight.record.rail", "fastening": fastening,
+            "amount": {"value": "22", "unit": "N.m"}, "tool": "torque-wrench-3-8-drive", "instrument": "TW-03"}));
+    }
+    events.push(json!({"type": "done", "step": "tight"}));
+    events.push(begin("rails", 1));
+    events.push(json!({"type": "reading", "line": "rails.read.width", "input": "width", "amount": {"value": "90", "unit": "mm"}}));
+    events.push(json!({"type": "done", "step": "rails"}));
+    events.push(begin("lay", 1));
+    events.push(json!({"type": "done", "step": "lay"}));
+    events.push(json!({"type": "sign", "handover": "work.handover", "role": "Installer", "name": "A. Fitter"}));
+    events.push(json!({"type": "close", "outcome": "handed-over"}));
+    for event in &mut events {
+        event["at"] = json!("2026-11-26T08:00:00Z");
+        event["by"] = json!("A. Fitter");
+    }
+    let lines: Vec<String> = events.iter().map(Value::to_string).collect();
+    super::record(&sealed_anew(&lines))
+}
+
+/// The page as a person reads it, its rows one a line with bars between the cells.
+fn page(checklist: &str, record: &str) -> String {
+    let judged = record::judge(checklist, record, Beside::default());
+    assert_eq!(judged.verdicts(), [Verdict::Complete], "{:?}", judged.said);
+    let view = record::view(&judged, &[], &Sources::default()).expect("a page");
+    let html = String::from_utf8(fitwright::emit::record_summary(&view).expect("a page")).expect("text");
+    let body = html.split_once("</style>").map_or(html.as_str(), |(_, body)| body);
+    let body = body.replace("</td>", " | </td>").replace("</th>", " | </th>").replace("<tr", "\n<tr");
+    let mut text = String::new();
+    let mut inside = false;
+    for c in body.replace('\n', " \n").chars() {
+        match c {
+            '<' => inside = true,
+            '>' if inside => inside = false,
+            c if !inside => text.push(if c == '\u{a0}' { ' ' } else { c }),
+            _ => {}
+        }
+    }
+    let lines = text.lines().map(|line| line.split_whitespace().collect::<Vec<_>>().join(" "));
+    lines.filter(|line| !line.is_empty()).collect::<Vec<_>>().join("\n")
+}
+
+#[test]
+fn a_failed_reading_stands_beside_what_was_asked_for_and_is_marked() {
+    let (text, value) = list(&[]);
+    let page = page(&text, &job(&value, true, &["8", "3"]));
+    for row in [
+        "1.1 first | Difference of the diagonals | 8 mm | at most 5 mm | ✗ failed | SR-7 |",
+        "1.1 first | Is it level? | yes | yes | ✓ passed | – |",
+        "1.1 after repair 1 | Difference of the diagonals | 3 mm | at most 5 mm | ✓ passed | SR-7 |",
+        "1.2 | Rail | 22, 22 N·m | 22 N·m ± 2 N·m | ✓ passed | TW-03 |",
+        "1.3 | Width of the rails | 90 mm | 0 to 100 mm | – | – |",
+    ] {
+        assert!(page.contains(row), "{row} is not in\n{page}");
+    }
+    // What may be typed is nobody's criterion.
+    for range in ["0 to 60 mm", "0 to 300 mm", "10 to 60 kg"] {
+        assert!(!page.contains(range), "{range} is in\n{page}");
+    }
+    assert!(page.contains("The frame bears the load | Load ≤ 50 kg | ✓ passed |"), "{page}");
+    assert!(page.contains("Loading side | Kerb side |"), "{page}");
+}
+
+#[test]
+fn the_page_says_which_fitting_it_was() {
+    let (text, value) = list(&[("side", "kerb"), ("load", "40 kg")]);
+    let page = page(&text, &job(&value, false, &["5"]));
+    for said in ["Loading side", "Kerb side", "40 kg"] {
+        assert!(page.contains(said), "{said} is not in\n{page}");
+    }
+    // At the edge: at most 5 mm holds 5 mm.
+    assert!(page.contains("1.1 | Difference of the diagonals | 5 mm | at most 5 mm | ✓ passed | SR-7 |"), "{page}");
+}
