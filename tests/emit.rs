@@ -124,7 +124,7 @@ fn nothing_that_a_procedure_says_is_left_out_of_the_manual() {
         "Gas of the battery explodes.",
         "It will blind.",
         "Vans before 2019",
-        "Pad: <b>thick</b>",
+        "Pad: <b>none</b>",
         "Add a shim",
         "thick or none (table 1)",
         "saves time",
@@ -216,10 +216,10 @@ fn what_the_manual_says_the_checklist_says() {
         }
     });
     let said = [
-        (&row("limits", "id", "rail-room")["when_words"], "Powered arm, 12 V"),
-        (&row("rules", "id", "rule.arm+tow")["words"], "Powered arm, 12 V: only with Tow hook: no."),
+        (&row("limits", "id", "rail-room")["when_words"], "Arm: powered arm, 12 V"),
+        (&row("rules", "id", "rule.arm+tow")["words"], "Arm: powered arm, 12 V goes only with Tow hook: no."),
         (&row("parts", "id", "clip")["detail"], "use once"),
-        (&row("kit", "id", "box-powered")["when_words"], "Powered arm, 12 V"),
+        (&row("kit", "id", "box-powered")["when_words"], "Arm: powered arm, 12 V"),
         (&row("kit", "id", "bag-A")["called"], "bag A"),
         (&lines["place.take.bracket+grease"]["parts"][0]["from"], "the box"),
         (&lines["place.take.bracket+grease"]["parts"][0]["kit"][0], "box"),
@@ -237,7 +237,7 @@ fn what_the_manual_says_the_checklist_says() {
             "Electrical work. Local codes and licensed practice decide who may do this step.",
         ),
         (&steps["place"]["takes"]["words"], "5 min to 8 min, 2 people"),
-        (&steps["wire"]["when_words"], "Powered arm, 12 V"),
+        (&steps["wire"]["when_words"], "Arm: powered arm, 12 V"),
         (&steps["fit.choose.width"]["arms"][0]["covers"], "20 to 45 mm (0.79 to 1.77 in)"),
         (&row("circuits", "id", "feed")["wire_words"], "8 AWG copper"),
         (&row("circuits", "id", "feed")["points"][0]["detail"], "Lug, 8 AWG, M8; stud M8"),

@@ -1,40 +1,28 @@
 // The page: it keeps the events, shows the view that the job waits for, and does what is pressed.
 
-import { h, fill, button, heading, paragraph, quiet, strong, soft, sentence } from "./dom.js";
+import { h, fill, button, heading, paragraph, strong, soft, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { readChecklist } from "./checklist.js";
 import { FIRST, seal, replay, replayAll, inForce } from "./record.js";
 import { openStore, askToKeep, readPreferences, writePreferences } from "./store.js";
 import { openPhotos, shrunk, gathered, MOST_BYTES } from "./photos.js";
 import { packed } from "./zip.js";
+import { download, file } from "./download.js";
 import { stayAwake } from "./wake.js";
 import { eventsOf, readRecord, takePhotos, joined, openField, openedView } from "./open.js";
-import { formatter, localTime } from "./format.js";
+import { formatter, rightNow } from "./format.js";
 import { progress } from "./progress.js";
 import { hex, sha256OfFile } from "./sha256.js";
+import { openFrame } from "./frame.js";
+import { openMemory } from "./memory.js";
 import { stepView } from "./step.js";
+import { undoable } from "./undo.js";
 import { startView, answersView, unsettled, layOutView, stopView, handoverView, stuckView } from "./views.js";
 import { menuView, undoView, changeView, textView, recordView } from "./side.js";
 import { revisionView, otherRevision, carryOn } from "./revision.js";
 
 // So long, in milliseconds, nothing that is pressed counts after the view has changed: a glove presses twice.
 const REST = 350;
-const UNDOABLE = ["acknowledge", "reading", "torque", "text", "photo", "leave-out", "done", "sign"];
-
-// RFC 3339 with the offset of this place.
-const rightNow = () => {
-  const at = new Date();
-  const behind = at.getTimezoneOffset();
-  return `${localTime(at)}${behind > 0 ? "-" : "+"}${new Date(Math.abs(behind) * 60000).toISOString().slice(11, 16)}`;
-};
-
-const download = (name, blob) => {
-  const address = URL.createObjectURL(blob);
-  h("a", { href: address, download: name }).click();
-  setTimeout(() => URL.revokeObjectURL(address), 60000);
-};
-
-const file = (lines) => new Blob(lines.map((line) => `${line}\n`));
 
 export const runPage = (root) => {
   const at = (id) => root.getElementById(id);
@@ -43,6 +31,8 @@ export const runPage = (root) => {
   if (!list) return fill(view, heading(WORDS.unreadable), paragraph(WORDS.unreadableWhy));
   const { procedure, inputs, effectivity } = list;
   const store = openStore(procedure.id);
+  const memory = openMemory(procedure.id);
+  const frame = openFrame(root, () => show(), () => rest());
   const photos = openPhotos();
   // Lines of jobs that were opened from a file, for browsers that keep nothing.
   const taken = new Map();
@@ -67,10 +57,12 @@ export const runPage = (root) => {
   };
 
   const app = {
-    list, preferences, ui: {}, record: null, wording: formatter(list, preferences),
+    list, preferences, memory, frame, ui: {}, record: null, wording: formatter(list, preferences),
+    by: () => by,
+    redraw: () => show(),
     get job() { return app.record?.job; },
     get now() { return app.job.now(); },
-    room: () => view.clientWidth - 60,
+    room: () => (frame.wide() ? 560 : view.clientWidth - 60),
     coarse: () => matchMedia("(any-pointer: coarse)").matches,
     shared: () => ({ list, preferences, wording: app.wording }),
 
@@ -85,6 +77,7 @@ export const runPage = (root) => {
     },
     open(name, job, answers) {
       id = hex(crypto.getRandomValues(new Uint8Array(8)));
+      memory.take(id);
       lines = [];
       askToKeep();
       app.record = replay(list);
@@ -118,18 +111,14 @@ export const runPage = (root) => {
     breakOff: () => app.reason({ title: WORDS.breakOff, lead: paragraph(WORDS.breakOffWhy), press: (reason) => app.act({ type: "close", outcome: "broken-off", reason }) }),
     leave() {
       app.record = null;
+      memory.take();
       move([{ view: firstView }]);
     },
 
-    // What Undo takes back: the last thing that somebody did, and with it the begin of a step that followed by itself.
-    undoable() {
-      if (!app.record || app.job.closed) return [];
-      const counting = app.record.entries.filter(({ counts, event }) => counts && [...UNDOABLE, "begin", "answer"].includes(event.type)).slice(-2).reverse();
-      const found = counting.slice(0, counting[0]?.event.type === "begin" ? 2 : 1);
-      return UNDOABLE.includes(found.at(-1)?.event.type) ? found : [];
-    },
-    // Writes a picture down by its digest; gives what is wrong with it.
-    async photo(line, picked) {
+    undoable: () => undoable(app),
+
+    // Writes a picture down by its digest, with `finish`; gives what is wrong with it.
+    async photo(line, picked, finish = app.act) {
       if (!/^image\/[a-z0-9.+-]+$/.test(picked.type)) return WORDS.noPicture;
       const picture = await shrunk(picked);
       if (picture.size > MOST_BYTES) return WORDS.largePicture;
@@ -137,7 +126,7 @@ export const runPage = (root) => {
       const sha256 = await sha256OfFile(bytes);
       if (!await photos.keep(sha256, bytes)) warning ||= WORDS.photoHere;
       const ending = picture.type.slice(6).replace("jpeg", "jpg").replace(/\W.*/, "").slice(0, 5);
-      app.act({ type: "photo", line, file: `${sha256}.${ending}`, media_type: picture.type, bytes: bytes.byteLength, sha256 });
+      finish({ type: "photo", line, file: `${sha256}.${ending}`, media_type: picture.type, bytes: bytes.byteLength, sha256 });
       return "";
     },
     fileName: () => fileName(app.job.opened.job, app.record.entries.some(({ event }) => event.type === "photo")),
@@ -239,6 +228,7 @@ export const runPage = (root) => {
     const kept = taken.get(job) ?? store.jobs().get(job) ?? [];
     const events = eventsOf(kept);
     id = job;
+    memory.take(id);
     lines = kept.slice(0, events.length);
     app.record = replayAll(list, events);
     by = events.at(-1).by;
@@ -287,6 +277,7 @@ export const runPage = (root) => {
     };
     const forget = () => app.go({ view: () => ({ body: [heading(WORDS.forget), paragraph(WORDS.forgetSure)], back: true, main: { says: WORDS.forget, press() {
       store.forget(job);
+      memory.forget(job);
       photos.drop(events.filter(({ type }) => type === "photo").map(({ sha256 }) => sha256));
       move();
     } } }) });
@@ -317,20 +308,33 @@ export const runPage = (root) => {
     return ({ nothing: closedView, close: stopView, lines: stepView, begin: layOutView, sign: handoverView }[app.now.waits] ?? stuckView)(app);
   };
 
-  const show = () => {
+  const rest = () => {
+    rested = performance.now() + REST;
+    at("main")?.setAttribute("aria-disabled", "true");
+    setTimeout(() => resting() || at("main")?.removeAttribute("aria-disabled"), REST + 10);
+  };
+
+  // The place in the job that a value typed by halves belongs to.
+  const place = () => (app.record ? (trail.length ? null : lines.length) : "start");
+
+  const show = (anew = false) => {
     const shown = current();
     ({ main } = shown);
-    fill(view, h("div.view", warning && h("p.fault-box.screen", { role: "alert" }, warning), shown.body));
     const open = app.record?.entries.length;
     const { done, all } = open ? progress(app) : { done: 0, all: 1 };
     fill(at("bar-title"), procedure.title);
     fill(at("bar-under"), open ? `${app.job.opened.job} · ${sentence(WORDS.stepOf, { n: done, all })}` : procedure.revision ? sentence(WORDS.revision, procedure.revision) : procedure.id);
     at("bar-track").style.width = `${Math.round((100 * done) / all)}%`;
     const undo = app.undoable().length > 0;
-    fill(at("deck"),
-      shown.back ? button(WORDS.back, back) : open && !app.job.closed && button(WORDS.undo, () => undo && app.go({ view: undoView }), { id: "undo", "aria-disabled": !undo }),
-      shown.more, shown.hint && quiet(shown.hint), main && button(main.says, () => main.press(), { class: "main", id: "main", "aria-disabled": resting() }),
-    );
+    const before = shown.back ? button(WORDS.back, back) : open && !app.job.closed && button(WORDS.undo, () => undo && app.go({ view: undoView }), { id: "undo", "aria-disabled": !undo });
+    frame.draw(shown, warning && h("p.fault-box.screen", { role: "alert" }, warning), before, press, resting(), anew);
+  };
+
+  // The large button, which first leads to whatever was not in sight; where messages are to be read, the first of these.
+  const press = () => {
+    if (!frame.through()) return;
+    if (main) main.press();
+    else view.querySelector(".confirm .main")?.click();
   };
 
   // Another view: from its top, with its first field or its large button ready for the keyboard, and deaf for a moment. Within
@@ -339,18 +343,20 @@ export const runPage = (root) => {
     trail = to;
     app.ui = {};
     awake();
-    rested = performance.now() + REST;
-    show();
-    setTimeout(() => at("main")?.removeAttribute("aria-disabled"), REST);
+    const typed = place();
+    if (typed !== null) app.ui = memory.typed(typed);
+    const step = app.record && !trail.length && app.now.waits === "lines" ? `${app.now.begun.step.id} ${app.now.begun.occasion} ${app.now.lines.some((line) => line.does.kind === "message")}` : "";
+    const same = step !== "" && step === shownBefore;
+    shownBefore = step;
+    show(!same);
+    rest();
     const title = view.querySelector("h1");
-    const ask = view.querySelector("#entry") || view.querySelector(".ask button, #helpers, #reason");
+    const ask = view.querySelector(".confirm .main") || view.querySelector("#entry") || view.querySelector(".ask button, #helpers, #reason");
     const working = app.record && !to.some((one) => one.view === menuView || one.view === recordView);
     ((working && (ask || at("main"))) || title).focus({ preventScroll: true });
-    const where = title.textContent + view.querySelectorAll(".panel:not(.seen)").length;
-    if (where === shownBefore && ask) ask.closest(".ask").scrollIntoView({ block: "nearest" });
+    if (same && ask) ask.closest(".ask, .confirm").scrollIntoView({ block: "nearest" });
     else scrollTo(0, 0);
     fill(at("say"), `${title.textContent}. ${view.querySelector(".panel:not(.seen) .nature")?.textContent ?? ""}`);
-    shownBefore = where;
   };
   const back = () => move(trail.slice(0, -1));
   const awake = stayAwake(() => app.record && !app.job.closed);
@@ -365,9 +371,14 @@ export const runPage = (root) => {
     const enter = event.key === "Enter";
     if (enter && (event.ctrlKey || typing || event.repeat)) {
       event.preventDefault();
-      if (main && !event.repeat && !resting()) main.press();
+      if (!event.repeat && !resting()) press();
     } else if (event.key === "Escape" && trail.length && app.record) back();
     else if (event.key === "z" && event.ctrlKey && !typing && !trail.length && app.undoable().length) app.go({ view: undoView });
+  });
+  // What is typed by halves is kept with every stroke.
+  for (const type of ["input", "kept", "click"]) root.addEventListener(type, () => {
+    const typed = place();
+    if (typed !== null) memory.keep(typed, app.ui);
   });
   store.watch((job) => {
     if (job !== id || !app.record) return;
@@ -379,5 +390,6 @@ export const runPage = (root) => {
   document.addEventListener("visibilitychange", () => {
     if (app.record && !app.job.closed && mend()) show();
   });
+  memory.take();
   move();
 };

@@ -46,15 +46,16 @@ export const input = (id, most, value, about = {}) => h("input", { id, maxlength
 export const faultPlace = (id) => h("div", { id: `${id}-fault` });
 export const complain = (place, text) => fill(place, text && h("div", { role: "alert" }, h("p.fault", text)));
 
-// A field for one line of text, with texts to press where some are ready. `keep` remembers what is typed while the view is drawn
-// anew. `check` gives the text; where it does not fit, it says what is missing and gives none.
-export const textField = (keep, id, label, { hint, missing, most = 4000, value, ready = [], fits = Boolean } = {}) => {
+// A field for one line of text, with texts to press where some are ready: they are put in as `join` says, or taken at once by
+// `take`. `keep` remembers what is typed while the view is drawn anew. `check` gives the text; where it does not fit, it says what is missing and gives none.
+export const textField = (keep, id, label, { hint, missing, most = 4000, value, ready = [], fits = Boolean, join = (_, said) => said, take } = {}) => {
   const place = faultPlace(id);
   const field = input(id, most, keep[id] ?? value, { oninput: () => { keep[id] = field.value; } });
   return {
-    body: [h("label.of", { for: id }, label, hint && soft(" ", hint)), ready.length && h("div.pair", ready.map((text) => button(text, () => {
-      keep[id] = field.value = text;
-      field.focus();
+    body: [h("label.of", { for: id }, label, hint && soft(" ", hint)), ready.length && h("div.pair.ready", ready.map((text) => button(text, () => {
+      keep[id] = field.value = join(field.value, text);
+      if (take) take();
+      else field.focus();
     }))), field, place],
     check() {
       const text = field.value.trim();

@@ -15,9 +15,19 @@ export const localTime = (at) => {
   return new Date(time - time.getTimezoneOffset() * 60000).toISOString().slice(0, 19);
 };
 
+// RFC 3339 with the offset of this place.
+export const rightNow = () => {
+  const at = new Date();
+  const behind = at.getTimezoneOffset();
+  return `${localTime(at)}${behind > 0 ? "-" : "+"}${new Date(Math.abs(behind) * 60000).toISOString().slice(11, 16)}`;
+};
+
 // `preferences` is { system: "metric" | "inch", sign: "." | "," }.
 export const formatter = (list, preferences) => {
   const sign = (text) => text.replace(".", preferences.sign).replace(/^-/, "−");
+
+  // A value in base units as a person would set it on an instrument of a unit: the text of a number of the format.
+  const setting = (value, unit) => rounded(fromBase(value, unit), PLACES[unit.code] ?? 1).replace(/\.0+$/, "");
 
   // A number of a unit: as it is where it is short, else to what a person reads.
   const number = (value, unit) => {
@@ -40,8 +50,9 @@ export const formatter = (list, preferences) => {
   const label = (input, choice) => list.inputs.get(input)?.values?.find((value) => value.id === choice)?.label ?? choice;
   const named = (things, id) => list[things].get(id)?.title ?? id;
   const title = (input) => named("inputs", input);
-  const part = ({ part: id, count }) => `${count ? `${count} × ` : ""}${named("parts", id)}`;
-  const tool = ({ any_of, count }) => `${count > 1 ? `${count} × ` : ""}${any_of.map((id) => named("tools", id)).join(WORDS.orElse)}`;
+  const part = ({ part: id, count, from }) => `${count > 1 ? `${count} × ` : ""}${named("parts", id)}${from ? ` (${from})` : ""}`;
+  const distinct = (id) => [named("tools", id), list.tools.get(id)?.distinct].filter(Boolean).join(", ");
+  const tool = ({ any_of, count }) => `${count > 1 ? `${count} × ` : ""}${any_of.map(distinct).join(WORDS.orElse)}`;
   const state = ({ state: id, value }) => {
     const known = list.states.get(id);
     return `${known?.title ?? id}: ${known?.values.find((one) => one.id === value)?.label ?? value}`;
@@ -83,7 +94,7 @@ export const formatter = (list, preferences) => {
 
   const when = (at) => Number.isNaN(Date.parse(at)) ? at : localTime(at).slice(0, 16).replace("T", " ");
 
-  return { number, inUnit, amount, label, named, title, part, tool, state, interval, condition, value, when, sign };
+  return { setting, number, inUnit, amount, label, named, title, part, tool, state, interval, condition, value, when, sign };
 };
 
 export const grouped = (digest) => digest.replace(/(.{4})(?=.)/g, "$1 ");

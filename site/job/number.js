@@ -4,18 +4,20 @@ import { h, fill, button, input, faultPlace, complain, sentence } from "./dom.js
 import * as WORDS from "./words.js";
 import { unitFor } from "./units.js";
 
-// `about`: title, own (unit), read(text, unit), and where they are wanted scale(value), write(got), more, near (about how much), id.
-export const numberEntry = ({ list, wording, preferences, ui, coarse }, { id = "entry", title, own, read, scale, write, more, near }) => {
+// `about`: title, own (unit), read(text, unit), and where they are wanted scale(value), write(got), more, near (about how much),
+// id, hint (beside an empty field), signed (whether it may be below nothing), typed(text), says. `drawn` is the scale, which the view puts where it has room.
+export const numberEntry = ({ list, wording, preferences, ui, coarse }, about) => {
+  const { id = "entry", title, own, read, scale, write, more, hint, near, signed, typed: told, says = WORDS.writeDown } = about;
   const other = unitFor(list.units, own, own.system === "metric" ? "inch" : "metric", near);
   const units = [own, other].filter((unit, i, all) => all.indexOf(unit) === i);
-  const unit = () => (units.includes(ui.unit) ? ui.unit : unitFor(list.units, own, preferences.system, near));
+  const unit = () => units.find(({ code }) => code === ui.unit) ?? unitFor(list.units, own, preferences.system, near);
   const readAs = h("p.read-as", { id: `${id}-as`, "aria-live": "polite" });
   const drawn = h("div.drawn");
   const place = faultPlace(id);
   const field = input(id, 24, ui.draft, { inputmode: coarse() ? "none" : "decimal", "aria-describedby": `${id}-as ${id}-fault` });
   const update = () => {
     const got = field.value.trim() ? read(field.value, unit()) : {};
-    fill(readAs, got.amount && sentence(WORDS.readAs, { value: wording.amount(got.amount) }));
+    fill(readAs, got.amount ? sentence(WORDS.readAs, { value: wording.amount(got.amount) }) : !field.value && hint);
     fill(drawn, scale?.(got.base ?? got.value ?? null));
   };
   const typed = () => {
@@ -23,11 +25,12 @@ export const numberEntry = ({ list, wording, preferences, ui, coarse }, { id = "
     field.removeAttribute("aria-invalid");
     complain(place);
     update();
+    told?.();
   };
   field.addEventListener("input", typed);
   const toggle = h("div.units", units.length < 2 ? h("span.only", own.symbol)
     : units.map((one) => button(one.symbol, ({ currentTarget }) => {
-      ui.unit = one;
+      ui.unit = one.code;
       for (const each of toggle.children) each.setAttribute("aria-pressed", String(each === currentTarget));
       typed();
       field.focus();
@@ -46,24 +49,29 @@ export const numberEntry = ({ list, wording, preferences, ui, coarse }, { id = "
   };
   update();
   return {
-    check,
-    body: h("div.ask", h("label.of", { for: id }, title), more, h("div.number",
-      h("div", h("div.entry", field, toggle), place, readAs), drawn, coarse() && keys(preferences, field, units.length > 1, typed))),
-    main: { says: WORDS.writeDown, press() {
+    check, drawn,
+    body: h("div.ask", h("label.of", { for: id }, title), more, h("div.entry", field, toggle), place, readAs,
+      coarse() && keys(preferences, field, units.some(({ code }) => code === "[in_i]"), signed, typed)),
+    main: { says, press() {
       const got = check();
       if (got) write(got);
     } },
   };
 };
 
-const keys = ({ sign }, field, fractions, typed) => {
+// Digits and the decimal sign; a fourth column where fractions of an inch or a minus may be typed.
+const keys = ({ sign }, field, fractions, signed, typed) => {
+  const four = fractions || signed;
   const key = (text, label) => button(text === " " ? "␣" : text, () => {
     field.value = text === "⌫" ? field.value.slice(0, -1) : (field.value + text).slice(0, 24);
     typed();
+    field.dispatchEvent(new Event("kept", { bubbles: true }));
   }, { tabindex: -1, "aria-label": label, onpointerdown: (event) => event.preventDefault() });
-  return h("div.keys", { role: "group", "aria-label": WORDS.keypad }, [..."789"].map((digit) => key(digit)), key("⌫", WORDS.erase),
-    [..."456"].map((digit) => key(digit)), key("-"), [..."123"].map((digit) => key(digit)), fractions ? key("/", WORDS.fractionKey) : h("i"),
-    h("i"), key("0"), key(sign, WORDS.sign), fractions && key(" ", WORDS.spaceKey));
+  const erase = key("⌫", WORDS.erase);
+  const line = (digits, last) => [[...digits].map((digit) => key(digit)), four && (last || h("i"))];
+  return h(`div.keys${four ? ".four" : ""}`, { role: "group", "aria-label": WORDS.keypad },
+    line("789", erase), line("456", key("-")), line("123", fractions && key("/", WORDS.fractionKey)),
+    key(sign, WORDS.sign), key("0"), four ? [h("i"), fractions ? key(" ", WORDS.spaceKey) : h("i")] : erase);
 };
 
 // Why a typed number is not taken, and what to do.

@@ -1,6 +1,6 @@
 // Pieces of the views: signal panels, the lines of a step, why the job goes this way.
 
-import { h, s, button, paragraph, quiet, strong, sentence } from "./dom.js";
+import { h, s, button, paragraph, quiet, strong, soft, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { prose } from "./prose.js";
 import { cells, scale } from "./scale.js";
@@ -30,42 +30,74 @@ export const madeFor = ({ effectivity }) => effectivity && row(WORDS.madeFor, it
 
 const more = (text) => text && h("p.with", text);
 
-// What a line of a step shows. Lines that ask are drawn by the step itself.
-export const line = ({ list: all, wording, job }, { does }) => {
-  const tools = (places = []) => [
-    [places.filter((place) => !place.hold), WORDS.withTools],
-    [places.filter((place) => place.hold), WORDS.hold],
-  ].filter(([some]) => some.length).map(([some, text]) => sentence(text, { tools: some.map(wording.tool).join("; ") })).join(" ");
+// A box to tick, for work that is interrupted. It is no event: a step is done when it is said to be done.
+const tick = (memory, key, content) => h("button.tick", {
+  type: "button", role: "checkbox", "aria-checked": String(memory.ticked(key)), "aria-label": [content].flat(9).map((one) => one?.textContent ?? one).filter(Boolean).join(" ").slice(0, 90),
+  onclick({ currentTarget }) {
+    const on = currentTarget.getAttribute("aria-checked") !== "true";
+    currentTarget.setAttribute("aria-checked", String(on));
+    memory.tick(key, on);
+  },
+});
+export const tickable = ({ memory }, key, ...content) => h("div.line", tick(memory, key, content), h("div", content));
+
+// Where a circuit is connected: the point, with its lug and its stud.
+const pointOf = ({ title, detail }) => [h("b", title), detail && soft(" ", detail)];
+
+const circuitLine = (app, { circuit: id, points }, tools, mark) => {
+  const circuit = app.list.circuits.get(id);
+  const wire = circuit?.facts.find((fact) => fact.what === "wire");
+  const ordered = points.length > 1;
+  return [h("p", h("b", circuit?.title), ordered ? ` ${WORDS.inOrder}` : ""),
+    h("ol", points.map((id, i) => {
+      const point = circuit?.points.find((one) => one.id === id) ?? { title: id };
+      return h("li", mark(i, ordered && `${point.order ?? i + 1}. `, pointOf(point)));
+    })),
+    more([wire && sentence(WORDS.wire, { shown: wire.amount.shown, metal: circuit.metal }), tools].filter(Boolean).join(" "))];
+};
+
+const figure = (all, { asset: path, alt }) => {
+  const asset = all.assets.get(path);
+  return asset && h("figure", h("img", { src: `data:${asset.media_type};base64,${asset.data}`, alt }), h("figcaption", { "aria-hidden": true }, alt));
+};
+
+// With which tools, and with which the other side is held.
+const withTools = (wording, places = []) => [
+  [places.filter((place) => !place.hold), WORDS.withTools],
+  [places.filter((place) => place.hold), WORDS.hold],
+].filter(([some]) => some.length).map(([some, text]) => sentence(text, { tools: some.map(wording.tool).join("; ") })).join(" ");
+
+const tightened = (joint) => [joint?.torque ? [WORDS.to, " ", h("b.big", joint.torque.shown)] : [WORDS.until, " ", h("b", joint?.tight)],
+  joint?.pattern && [", ", h("b", joint.pattern.words)]];
+
+// What a line of a step shows. Lines that ask are drawn by the step itself. `about` is where its ticks are kept.
+export const line = (app, { does, id }, about) => {
+  const { list: all, wording, job } = app;
+  const { kind } = does;
+  const tools = withTools(wording, does.tools);
   const joint = all.joints.get(does.joint);
   const fastenings = joint && [h("b", joint.title), joint.count > 1 ? `, ${joint.count} ×` : ""];
-  const label = WORDS.LABELS[does.kind];
-  switch (does.kind) {
-    case "text": return prose(does.prose, (name) => mention(all, wording, job, does.prose, name));
+  const mark = (n, ...content) => tickable(app, `${about} ${id} ${n}`, content);
+  const plain = (...value) => row(WORDS.LABELS[kind], ...value);
+  const work = (...value) => tickable(app, `${about} ${id}`, plain(...value));
+  switch (kind) {
+    case "text": return prose(does.prose, (name) => mention(all, wording, job, does.prose, name), (n, content) => tick(app.memory, `${about} ${id} ${n}`, content));
     case "note": return h("p.note", does.text);
-    case "figure": {
-      const asset = all.assets.get(does.asset);
-      return asset && h("figure", h("img", { src: `data:${asset.media_type};base64,${asset.data}`, alt: does.alt }),
-        h("figcaption", { "aria-hidden": true }, does.alt));
+    case "figure": return figure(all, does);
+    case "use": return plain(items(does.tools.map(wording.tool)), more(does.optional && [WORDS.without, does.benefit].filter(Boolean).join(": ")));
+    case "wear": return plain(items(does.protection.map((id) => wording.named("protection", id))));
+    case "take": case "remove": case "refit": case "discard": return work(items(does.parts.map(wording.part)), more(tools));
+    case "place": return work(h("p", joint && `${joint.count} ×: `, joint?.each.map(wording.part).join("; ")), joint && more(joint.title));
+    case "snug": return work(h("p", WORDS.fingerTight, ": ", fastenings), more(tools));
+    case "tighten": return (about ? work : plain)(h("p", fastenings, " ", tightened(joint)), more(tools));
+    case "loosen": case "remove-joint": case "refit-joint": return work(h("p", fastenings), more(tools));
+    case "connect": case "disconnect": return plain(circuitLine(app, does, tools, mark));
+    case "need": case "make": return plain(h("b", wording.state(does.state)));
+    case "do": {
+      const needs = does.needs ?? all.actions.get(does.action)?.needs ?? [];
+      return [needs.map((state) => row(WORDS.LABELS.need, h("b", wording.state(state)))), work(h("b", wording.named("actions", does.action)))];
     }
-    case "use": return row(label, items(does.tools.map(wording.tool)), more(does.optional && [WORDS.without, does.benefit].filter(Boolean).join(": ")));
-    case "wear": return row(label, items(does.protection.map((id) => wording.named("protection", id))));
-    case "take": case "remove": case "refit": case "discard": return row(label, items(does.parts.map(wording.part)), more(tools(does.tools)));
-    case "place": return row(label, h("p", fastenings), more(joint && sentence(WORDS.eachHas, { parts: joint.each.map(wording.part).join(", ") })));
-    case "snug": return row(label, h("p", fastenings), more([tools(does.tools), WORDS.snugMore].join(" ").trim()));
-    case "tighten": return row(label, h("p", fastenings, " ", joint?.torque ? [WORDS.to, " ", h("b.big", joint.torque.shown)]
-      : [WORDS.until, " ", h("b", joint?.tight)], joint?.pattern && [", ", h("b", joint.pattern.words)]), more(tools(does.tools)));
-    case "loosen": case "remove-joint": case "refit-joint": return row(label, h("p", fastenings), more(tools(does.tools)));
-    case "connect": case "disconnect": {
-      const circuit = all.circuits.get(does.circuit);
-      const wire = circuit?.facts.find((fact) => fact.what === "wire");
-      const points = does.points.map((id) => circuit?.points.find((point) => point.id === id) ?? { title: id });
-      return row(label, h("p", h("b", circuit?.title), points.length > 1 ? ` ${WORDS.inOrder}` : ""),
-        h("ol", points.map(({ order, title }, i) => h("li", `${order ?? i + 1}. `, title))),
-        quiet([wire && sentence(WORDS.wire, { shown: wire.amount.shown, metal: circuit.metal }), tools(does.tools)].filter(Boolean).join(" ")));
-    }
-    case "need": case "make": return row(label, h("b", wording.state(does.state)));
-    case "do": return row(label, h("b", wording.named("actions", does.action)));
-    case "set": return row(label, `${wording.title(does.result)}: `, h("b", wording.label(does.result, does.value)));
+    case "set": return plain(`${wording.title(does.result)}: `, h("b", wording.label(does.result, does.value)));
     default: return null;
   }
 };

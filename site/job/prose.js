@@ -19,23 +19,26 @@ const inline = (text, mention) => {
   return [text.slice(0, at.index), piece, ...inline(text.slice(at.index + whole.length), mention)];
 };
 
-// `special` may give what stands for a name in square brackets; else it is said in words.
-export const prose = ({ text, markdown, mentions }, special) => {
+// `special` may give what stands for a name in square brackets; else it is said in words. `each` may put something before a line.
+export const prose = ({ text, markdown, mentions }, special, each = () => null) => {
   const mention = (name) => special?.(name) ?? mentions.find((one) => one.text === name)?.words ?? name;
   const say = h("div.say");
-  if (BEYOND.test(markdown)) return (say.append(h("p", text)), say);
+  let n = 0;
+  const line = (...content) => h("p", each(n++, content), h("span", content));
+  if (BEYOND.test(markdown)) return (say.append(line(text)), say);
   let list = null;
-  for (const line of markdown.split("\n")) {
-    if (!line.trim()) { list = null; continue; }
-    const item = /^\s{0,3}(?:([-*+])|[0-9]{1,9}[.)])\s+(.*)$/.exec(line);
+  for (const text of markdown.split("\n")) {
+    if (!text.trim()) { list = null; continue; }
+    const item = /^\s{0,3}(?:([-*+])|[0-9]{1,9}[.)])\s+(.*)$/.exec(text);
     if (!item) {
       list = null;
-      say.append(h("p", inline(line.trim(), mention)));
+      say.append(line(inline(text.trim(), mention)));
       continue;
     }
     const sort = item[1] ? "ul" : "ol";
     if (list?.localName !== sort) say.append((list = h(sort)));
-    list.append(h("li", h("span", inline(item[2], mention))));
+    const content = inline(item[2], mention);
+    list.append(h("li", each(n++, content), h("span", content)));
   }
   return say;
 };

@@ -1,4 +1,4 @@
-// A torque that is not good: it is written down with what was done about it, and the fastening is asked for again.
+// A torque that is not good: it is written down with what was done about it, and the fastening is asked for again. One of the ready texts does it in one press.
 
 import { h, button, paragraph, textField, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
@@ -6,11 +6,12 @@ import { faultBox } from "./parts.js";
 
 // What stands under the field. `title` says how far it is off, `lead` what to do; `write(remedy)` writes it down.
 export const remedyBox = (ui, { title, lead, under, write }) => {
-  const field = textField(ui, "reason", WORDS.remedy, { missing: WORDS.remedyMissing, ready: under ? [WORDS.tightenedOn] : [WORDS.newFastener, WORDS.loosened] });
-  return faultBox(title, paragraph(lead), h("div.ask", field.body, button(WORDS.keepTorque, () => {
+  const send = () => {
     const remedy = field.check();
     if (remedy) write(remedy);
-  }, { class: "main", id: "remedied" })));
+  };
+  const field = textField(ui, "remedy", WORDS.remedy, { missing: WORDS.remedyMissing, ready: under ? [WORDS.tightenedOn] : [WORDS.newFastener, WORDS.loosened], take: send });
+  return faultBox(title, paragraph(lead), h("div.ask", field.body, button(WORDS.keepTorque, send, { class: "main", id: "remedied" })));
 };
 
 // What a record adds to the value of a torque.

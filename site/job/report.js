@@ -2,7 +2,7 @@
 
 import { h, button, paragraph, quiet, strong, soft, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
-import { titleOf } from "./step.js";
+import { titleOf } from "./asking.js";
 import { grouped } from "./format.js";
 import { torqueMark } from "./remedy.js";
 import { drawnSignature } from "./sign.js";

@@ -3,20 +3,22 @@
 import { h, fill, button, heading, paragraph, quiet, strong, textField } from "./dom.js";
 import * as WORDS from "./words.js";
 import { numberEntry } from "./number.js";
-import { titleOf, torqueEntry } from "./step.js";
+import { titleOf } from "./asking.js";
+import { torqueEntry } from "./torque.js";
 import { typedReading } from "./entry.js";
 import { untrue, base } from "./conditions.js";
 import { pressed, unitFields, contradiction } from "./views.js";
 import { madeFor } from "./parts.js";
 import { doneList, eventWords, recordReport } from "./report.js";
 
-// Asks for one text, the reason where nothing else is asked, and hands it on.
+// Asks for one text, the reason where nothing else is asked, and hands it on. A text that is ready needs no other press.
 export const textView = (app, { title, lead, ask, missing = ask ? WORDS.textMissing : WORDS.reasonMissing, says = title, press, ...more }) => {
-  const field = textField(app.ui, "reason", ask ?? WORDS.why, { missing, ...more });
-  return { body: [heading(title), lead, h("div.ask", field.body)], back: true, main: { says, press() {
+  const send = () => {
     const text = field.check();
     if (text) press(text);
-  } } };
+  };
+  const field = textField(app.ui, "reason", ask ?? WORDS.why, { missing, take: send, ...more });
+  return { body: [heading(title), lead], side: h("div.ask", field.body), back: true, main: { says, press: send } };
 };
 
 export const undoView = (app) => {
@@ -30,7 +32,8 @@ export const undoView = (app) => {
 export const changeView = (app, { seq }) => {
   const { list, wording, ui, job } = app;
   const { event, now } = app.record.entries[seq - 1];
-  const reason = textField(ui, "reason", WORDS.why, { missing: WORDS.reasonMissing, ready: [WORDS.typedWrong, WORDS.measuredAgain, WORDS.slip] });
+  let send;
+  const reason = textField(ui, "reason", WORDS.why, { missing: WORDS.reasonMissing, ready: [WORDS.slip, WORDS.typedWrong, WORDS.measuredAgain], take: () => send() });
   const input = list.inputs.get(event.input);
   const title = titleOf(app, event);
   const said = h("div");
@@ -42,8 +45,11 @@ export const changeView = (app, { seq }) => {
     const why = reason.check();
     if (why) app.act({ type: "correct", event: seq, ...value, reason: why });
   };
-  const page = (body, press) => ({ body: [heading(WORDS.change), paragraph(title, ": ", strong(wording.value(now, event.input))), quiet(WORDS.changeLead), body, said, h("div.ask", reason.body)],
-    back: true, main: { says: WORDS.changeNow, press } });
+  const page = (body, press) => {
+    send = press;
+    return { body: [heading(WORDS.change), paragraph(title, ": ", strong(wording.value(now, event.input))), quiet(WORDS.changeLead), said, h("div.ask", reason.body)],
+      side: body, back: true, main: { says: WORDS.changeNow, press } };
+  };
   if (event.type === "text") {
     const field = textField(ui, "entry", title, { missing: WORDS.textMissing });
     return page(h("div.ask", field.body), () => {
@@ -52,7 +58,9 @@ export const changeView = (app, { seq }) => {
     });
   }
   if (input?.values) {
-    const set = pressed(title, "entry", input.values, now.choice, (choice) => { ui.choice = choice; });
+    // Of two answers the other one is meant.
+    if (input.values.length === 2) ui.choice ??= input.values.find(({ id }) => id !== now.choice)?.id;
+    const set = pressed(title, "entry", input.values, ui.choice ?? now.choice, (choice) => { ui.choice = choice; });
     return page(h("div.ask", set.body), () => (ui.choice && ui.choice !== now.choice ? write({ choice: ui.choice }) : set.refuse(WORDS.choose)));
   }
   const entry = numberEntry(app, { title, ...(input ? { own: list.unitOf(input), read: (text, unit) => typedReading(text, unit, input, list, job.known) }

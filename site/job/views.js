@@ -1,9 +1,9 @@
 // The views before the job, and at its ends.
 
-import { h, fill, heading, paragraph, quiet, strong, soft, faultPlace, complain, textField, checked, sentence } from "./dom.js";
+import { h, fill, button, heading, paragraph, quiet, strong, soft, faultPlace, complain, textField, checked, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { prose } from "./prose.js";
-import { row, items, choices, faultBox, decidedBy, notRight, whys, madeFor, inputsOf } from "./parts.js";
+import { row, items, choices, tickable, faultBox, decidedBy, notRight, whys, madeFor, inputsOf } from "./parts.js";
 import { numberEntry } from "./number.js";
 import { typedReading } from "./entry.js";
 import { evaluate, untrue, base } from "./conditions.js";
@@ -45,18 +45,29 @@ const about = (list) => {
 // Answers that do not go together, by the words of the rules that they break; null where there are none.
 export const contradiction = (rules) => (rules.length ? faultBox(WORDS.contradiction, rules.map((rule) => paragraph(strong(rule.reason))), paragraph(WORDS.fixAnswers)) : null);
 
+// The answers that a view holds, which is text, as a map of inputs to values.
+const answersIn = (ui, had = []) => {
+  const said = ui.said ??= Object.fromEntries(had);
+  return {
+    get: (id) => said[id],
+    set(id, value) {
+      said[id] = value;
+    },
+    entries: () => Object.entries(said).filter(([, value]) => value),
+  };
+};
+
 // Options and givens, all on one page, because none of them changes the next question. `answers` maps inputs to values and gets what is
 // said here; `before` are the answers that are to be replaced.
 const questions = (app, inputs, answers, before = new Map()) => {
   const { list, wording, ui } = app;
   const said = h("div", { "aria-live": "polite" });
   const broken = () => {
-    const known = new Map([...answers].map(([id, { choice, amount }]) => [id, { choice, base: amount && base(amount, list.units) }]));
+    const known = new Map(answers.entries().map(([id, { choice, amount }]) => [id, { choice, base: amount && base(amount, list.units) }]));
     return list.rules.filter((rule) => untrue(rule, known, list.units));
   };
   const answer = (id, value) => {
-    if (value) answers.set(id, value);
-    else answers.delete(id);
+    answers.set(id, value);
     fill(said, contradiction(broken()));
   };
   const all = inputs.map((input) => {
@@ -65,7 +76,7 @@ const questions = (app, inputs, answers, before = new Map()) => {
     const until = had && quiet(`${WORDS.untilNow}: `, strong(wording.value(had, id)));
     if (input.values) {
       const set = pressed(input.title, `of-${id}`, input.values, answers.get(id)?.choice, (choice) => answer(id, { choice }));
-      return { body: h("div.ask", set.body, until), check: () => answers.has(id) || set.refuse(WORDS.choose) };
+      return { body: h("div.ask", set.body, until), check: () => Boolean(answers.get(id)) || set.refuse(WORDS.choose) };
     }
     return numberEntry({ ...app.shared(), coarse: () => false, ui: (ui.drafts ??= {})[id] ??= {} }, {
       id: `of-${id}`, title: input.title, own: list.unitOf(input), more: [quiet(input.shown), until],
@@ -88,12 +99,13 @@ export const nameField = ({ ui, preferences }, hint) => textField(ui, "name", WO
 // Who, which vehicle, which options, which givens.
 export const startView = (app) => {
   const { list, ui } = app;
-  const answers = ui.answers ??= new Map();
+  const answers = answersIn(ui);
   const name = nameField(app, WORDS.nameHint);
   const job = textField(ui, "job", WORDS.jobName, { hint: WORDS.jobHint, missing: WORDS.jobMissing, most: 1000 });
   const asked = questions(app, list.asked, answers);
   return {
-    body: [about(list), h("h2", WORDS.whoTitle), h("div.ask", name.body, job.body, unitFields(app)), list.asked.length && h("h2", WORDS.aboutJob), asked.body],
+    body: [about(list), h("h2", WORDS.whoTitle), h("div.ask", name.body, job.body, unitFields(app))],
+    side: [list.asked.length && h("h2", WORDS.aboutJob), asked.body], through: true,
     main: { says: WORDS.start, press() {
       if (checked([name, job, ...asked.all]) && asked.agree()) app.open(name.check(), job.check(), list.asked.map((input) => ({ type: "answer", input: input.id, ...answers.get(input.id) })));
     } },
@@ -114,7 +126,7 @@ export const answersView = (app) => {
   const inputs = unsettled(app);
   const entries = new Map(app.record.entries.filter(({ counts, event }) => counts && event.type === "answer").map((entry) => [entry.event.input, entry]));
   const had = new Map([...entries].map(([id, { now }]) => [id, now]));
-  const answers = app.ui.answers ??= new Map(had);
+  const answers = answersIn(app.ui, had);
   const asked = questions(app, inputs, answers, had);
   return {
     body: [heading(WORDS.aboutJob), paragraph(WORDS.askAgainWhy), asked.body],
@@ -134,21 +146,23 @@ export const layOutView = (app) => {
   const tools = list.lay_out.map((one) => {
     const places = ahead.filter(({ place }) => place.some((id) => one.any_of.includes(id)));
     const sure = !one.when || places.some(({ place, sure }) => sure && place.length === one.any_of.length);
-    return (sure || places.length > 0) && [wording.tool(one), remark(one.optional && WORDS.without, !sure && one.when)];
+    return (sure || places.length > 0) && [wording.tool(one), remark(one.optional && WORDS.without, !sure && (one.when_words ?? one.when)), detail(one.any_of.map((id) => list.tools.get(id)?.detail))];
   }).filter(Boolean);
+  const ticks = (title, things) => h("ul", things.map((thing, i) => h("li", tickable(app, `lay ${title} ${i}`, thing))));
   const groups = list.kit.map((group) => {
     const holds = !group.when || evaluate(group.when, job.known, list.units);
-    return holds !== false && row(group.title, !holds && paragraph(remark(false, wording.condition(group.when))), items(group.entries.map(wording.part)));
+    return holds !== false && row(group.title, !holds && paragraph(remark(false, wording.condition(group.when))), ticks(group.title, group.entries.map((entry) => [wording.part(entry), detail([list.parts.get(entry.part)?.detail])])));
   });
   const worn = [...list.protection.values()].filter((one) => one.throughout);
   return {
-    body: [heading(WORDS.layOut), whys(app, job.opening), h("div.rows", madeFor(list),
-      worn.length && row(WORDS.wearAll, items(worn.map((one) => one.title))), tools.length && row(WORDS.tools, items(tools)), groups,
+    body: [heading(WORDS.layOut), whys(app, job.opening), h("div.rows.lay", madeFor(list),
+      worn.length && row(WORDS.wearAll, ticks(WORDS.wearAll, worn.map((one) => one.title))), tools.length && row(WORDS.tools, ticks(WORDS.tools, tools)), groups,
       list.states.size && row(WORDS.startState, items([...list.states.values()].map((state) => wording.state({ state: state.id, value: state.starts })))))],
-    main: { says: WORDS.layOutDone, press: app.begin },
+    through: true, main: { says: WORDS.layOutDone, press: app.begin },
   };
 };
 
+const detail = (some) => some.some(Boolean) && h("span.with", " ", some.filter(Boolean).join(WORDS.orElse));
 const remark = (without, when) => (without || when) && soft(` (${[without, when && sentence(WORDS.onlyFor, { when })].filter(Boolean).join("; ")})`);
 
 const leaveAs = ({ wording }, states) => states.length && [paragraph(WORDS.leaveAs), h("ul", states.map((state) => h("li", strong(wording.state(state)))))];
@@ -162,8 +176,8 @@ export const stopView = (app) => {
       check ? notRight(app, check) : stop && whys(app, job.path.at(-1)?.log || job.opening),
       h("div.stop", { role: "alert" }, h("p.word", WORDS.stop.toUpperCase()), h("div.text",
         limit && h("div.reason", paragraph(limit.title, ": ", app.wording.condition(limit.holds)), decidedBy(app, [limit.holds])),
-        h("p.what", stop?.text ?? limit.stop ?? WORDS.stopLead), job.path.length > 0 && leaveAs(app, states))),
-      h("div.rows", slipRows(app)), quiet(WORDS.wrongReading)],
+        h("p.what", stop?.text ?? limit.stop ?? WORDS.stopLead), job.path.length > 0 && leaveAs(app, states)))],
+    side: [h("div.rows", slipRows(app)), quiet(WORDS.wrongReading)], through: true,
     main: { says: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "stopped", at_stop: (limit || stop).id }) },
   };
 };
@@ -176,8 +190,8 @@ export const handoverView = (app) => {
   const sign = role && signing(app, handover, role);
   return {
     body: [heading(WORDS.handover), whys(app, job.path.at(-1)?.log || []), h("div.say", leaveAs(app, handover.leave_as)), h("div.rows", lines,
-      rolesOf(handover).filter((who) => job.signed.has(who)).map((who) => row(signs(who), strong(job.signed.get(who).name)))),
-      sign?.body],
+      rolesOf(handover).filter((who) => job.signed.has(who)).map((who) => row(signs(who), strong(job.signed.get(who).name))))],
+    side: sign?.body, through: true,
     main: sign?.main ?? { says: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "handed-over" }) },
   };
 };

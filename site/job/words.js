@@ -6,6 +6,7 @@ export const menu = "Menu";
 export const undo = "Undo";
 export const back = "Back";
 export const done = "Done";
+export const moreBelow = "More below ↓";
 export const change = "Change";
 export const save = "Save it";
 export const stepOf = "{n} of about {all} steps done";
@@ -23,7 +24,7 @@ export const nameHint = "It stands beside everything that you write down.";
 export const jobName = "Vehicle or order";
 export const jobHint = "Number plate, order number, or whatever tells this job from others.";
 export const fits = "Fits";
-export const skill = "Who may do it";
+export const skill = "Qualified person";
 export const licence = "Law and licence";
 export const aboutJob = "About this job";
 export const units = "Units you read in";
@@ -101,8 +102,8 @@ export const photosWrong = "{n} of the pictures in the archive are not those tha
 export const saveSoFar = "Save what is done so far";
 
 // Step
-export const understood = "Read, go on";
-export const message = "Message {n} of {all}";
+export const understood = "I have read this message";
+export const toRead = "Still to read: {n}. Confirm each by itself.";
 export const read = "Message read";
 export const secondPerson = "Who helps you";
 export const personMissing = "This step takes {n} people. Type the name of each helper, with a comma between.";
@@ -110,19 +111,20 @@ export const withTools = "With: {tools}.";
 export const hold = "Hold the other side with: {tools}.";
 export const wire = "Wire: {shown} {metal}.";
 export const without = "can be done without";
-export const eachHas = "Each has: {parts}.";
-export const snugMore = "Not yet tight.";
+export const fingerTight = "finger-tight";
 export const to = "to";
 export const until = "until you see this:";
 export const inOrder = "In this order:";
-export const rightWhen = "Right when";
-export const asked = "To write down";
+export const rightWhen = "Pass if";
+export const asked = "Write down";
 export const had = "Written down";
 export const torqueOf = "Torque {n} of {all}: {title}";
 export const photo = "Photograph: {what}";
 export const takePhoto = "Take or choose a picture";
 export const noPhoto = "Leave it out";
 export const whyNoPhoto = "Why is there no picture?";
+export const noCameraHere = "No camera here";
+export const notAllowed = "Pictures are not allowed here";
 export const photoSaved = "The picture is written down, and is saved with the record.";
 export const photoHere = "This browser keeps pictures only as long as this page is open: save the record before you close or reload the page.";
 export const photosLost = "{n} pictures of this record are not on this device, and are not in the file.";
@@ -141,18 +143,23 @@ export const keepTorque = "Write it down, and torque it again";
 export const doneAgain = "done again: {remedy}";
 export const leftOut = "Left out: {reason}";
 export const writeDown = "Write it down";
+export const writeAndDone = "Write it down: done";
+export const clickedAt = "{n} clicked at {value}";
+export const andDone = "done";
+export const orType = "Or type what the wrench reads.";
 export const readAs = "Reads as {value}";
 export const instrument = "Number or calibration mark of the {tool} (if it has one)";
 export const keypad = "Number keys";
 export const erase = "Erase";
 export const fractionKey = "fraction stroke";
 export const spaceKey = "blank";
-export const answerAbove = "Choose an answer above.";
+export const answerAbove = "Choose an answer.";
 
 // What is refused
 export const torqueTitle = "{value} is outside {shown}.";
 export const torqueOver = "Typed wrong? Type it again. Else loosen this fastening, and look whether bolt and thread are still good.";
 export const torqueUnder = "Typed wrong? Type it again. Else tighten it on to {shown}.";
+export const tryOf = "try {n}";
 
 // Why
 export const because = "Because";
@@ -168,8 +175,8 @@ export const notSo = "This is not so";
 // End
 export const stop = "Stop";
 export const stopLead = "The job ends here.";
-export const leaveAs = "Before the vehicle leaves, see to it that:";
-export const wrongReading = "Something typed wrong? Undo or change it before you close the record.";
+export const leaveAs = "Leave the vehicle with:";
+export const wrongReading = "Something wrong here? Change it before you close the record.";
 export const closeRecord = "Close the record";
 export const handover = "Hand over";
 export const signAs = "Signs: {role}";
@@ -244,22 +251,22 @@ export const tighten1 = "no. {n}";
 
 // What a line of a step does.
 export const LABELS = {
-  use: "Use",
+  use: "Tools",
   wear: "Wear",
   take: "Take",
   remove: "Remove",
-  refit: "Put back",
-  discard: "Throw away",
-  place: "Put in",
-  snug: "Snug up",
+  refit: "Refit",
+  discard: "Discard",
+  place: "Fit",
+  snug: "Run on",
   tighten: "Tighten",
   loosen: "Loosen",
-  "remove-joint": "Take apart",
-  "refit-joint": "Put together",
+  "remove-joint": "Remove",
+  "refit-joint": "Refit",
   connect: "Connect",
   disconnect: "Disconnect",
-  need: "Start when",
-  make: "Now make it so",
+  need: "Only when",
+  make: "Set",
   do: "Do",
   set: "Decided",
 };
@@ -268,7 +275,7 @@ export const LABELS = {
 export const LAST = {
   show: "Show",
   keep: "Keep",
-  dispose: "Throw away",
+  dispose: "Dispose of",
   note: "Note",
 };
 

@@ -514,11 +514,15 @@ fn listed<'t>(texts: impl Iterator<Item = &'t str>) -> String {
 
 /// Whether all hold: one that does not decides, one that can't be told leaves it open.
 fn all_hold(all: impl Iterator<Item = Option<bool>>) -> Option<bool> {
-    all.fold(Some(true), |so_far, one| match (so_far, one) {
-        (Some(false), _) | (_, Some(false)) => Some(false),
-        (Some(true), Some(true)) => Some(true),
-        _ => None,
-    })
+    let mut open = false;
+    for one in all {
+        match one {
+            Some(true) => {}
+            Some(false) => return Some(false),
+            None => open = true,
+        }
+    }
+    (!open).then_some(true)
 }
 
 /// `22, 22, 23 N·m` for values that all have the same unit.

@@ -211,11 +211,17 @@ fn a_stop_asks_for_what_may_have_to_be_put_right_and_for_nothing_else() {
     );
     let (outputs, _) = build("small.fitw", &text);
     let data = checklist(&outputs);
-    let stop = |at: usize| data["flow"][0]["body"][at]["otherwise"]["leave_as"].clone();
-    let lead = serde_json::json!([{ "state": "lead", "value": "on" }]);
-    assert_eq!((stop(0), stop(2), stop(4)), (serde_json::json!([]), lead.clone(), serde_json::json!([])));
-    let handover = &data["flow"][0]["body"][6];
-    assert_eq!((handover["kind"].as_str(), &handover["leave_as"]), (Some("handover"), &lead), "nobody touched the arm");
+    let states = |of: &serde_json::Value| -> Vec<(String, String)> {
+        let all = of["leave_as"].as_array().expect("a list").iter();
+        let word = |value: &serde_json::Value| value.as_str().expect("a name").to_owned();
+        all.map(|one| (word(&one["state"]), word(&one["value"]))).collect()
+    };
+    let body = &data["flow"][0]["body"];
+    let lead = vec![("lead".to_owned(), "on".to_owned())];
+    let stops = [0, 2, 4].map(|at: usize| states(&body[at]["otherwise"]));
+    assert_eq!(stops, [vec![], lead.clone(), vec![]]);
+    assert_eq!(body[6]["kind"], "handover");
+    assert_eq!(states(&body[6]), lead, "nobody touched the arm");
     let manual = read(&outputs, "manual.html");
     // Twice: at the second stop and at the handover.
     assert_eq!(manual.matches("Lead: on the post").count(), 2 + 2, "and where steps 1.4 and 1.6 speak of it: {manual}");

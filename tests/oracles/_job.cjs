@@ -18,17 +18,34 @@ exports.open = async (browser, file, { width = 820, height = 1180, faults, init,
   page.on("pageerror", (e) => faults.push(`script error: ${e.message}`));
   page.on("console", (m) => m.type() === "error" && faults.push(`console: ${m.text()}`));
   await page.goto("file://" + path.resolve(file));
-  await page.waitForTimeout(REST);
+  await rest(page);
   return page;
 };
 
 exports.title = (page) => page.locator("main h1").first().innerText();
-exports.rest = (page) => page.waitForTimeout(REST);
 
-// Presses the large button.
-const main = async (page) => {
-  await page.click("#main");
+// Until the page hears again, which its large button tells.
+const rest = async (page) => {
   await page.waitForTimeout(REST);
+  await page.waitForFunction(() => !document.querySelector('#main[aria-disabled="true"]'));
+};
+exports.rest = rest;
+
+// Presses the large button, which as long as something is below the fold only leads there.
+const below = async (page) => {
+  for (let i = 0; i < 40; i++) {
+    const more = await page.evaluate(() => {
+      const to = document.querySelector("#main:not([hidden])");
+      return /^More below/.test(to?.textContent) && (to.click(), true);
+    });
+    if (!more) return;
+    await rest(page);
+  }
+};
+const main = async (page) => {
+  await below(page);
+  await page.click("#main");
+  await rest(page);
 };
 exports.main = main;
 
@@ -49,7 +66,8 @@ exports.PICTURE = "tests/emit/rail.svg";
 // What stands on the page to be done next.
 const view = (page) => page.evaluate(() => ({
   title: document.querySelector("main h1").textContent,
-  main: document.querySelector("#main")?.textContent ?? null,
+  main: document.querySelector("#main:not([hidden])")?.textContent ?? null,
+  message: Boolean(document.querySelector(".confirm button")),
   entry: document.querySelector('label[for="entry"]')?.textContent ?? null,
   helpers: Boolean(document.querySelector("#helpers")),
   question: document.querySelector("fieldset.ask legend")?.textContent ?? null,
@@ -64,22 +82,26 @@ exports.signer = signer;
 // One thing done, with `answer(title)` for what is read. Gives the view before it.
 exports.step = async (page, answer) => {
   const now = await view(page);
-  if (now.question) {
+  if (now.message) {
+    await page.click(".confirm button");
+  } else if (now.question) {
+    await below(page);
     await page.click(`fieldset.ask [data-choice="${answer(now.question)}"]`);
   } else if (now.photo && answer("picture") === "take") {
     await page.setInputFiles("#picture", exports.PICTURE);
     await page.waitForSelector("#picture", { state: "detached" });
   } else if (now.photo) {
     await page.click("text=Leave it out");
-    await page.waitForTimeout(REST);
+    await rest(page);
     await page.fill("#reason", "no camera in the shop");
     await main(page);
   } else {
     if (now.entry) await page.fill("#entry", signer(now.entry, answer(now.entry)));
     if (now.helpers) await page.fill("#helpers", "B. Fitter");
-    await page.click("#main");
+    await main(page);
+    return now;
   }
-  await page.waitForTimeout(REST);
+  await rest(page);
   return now;
 };
 

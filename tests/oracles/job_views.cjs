@@ -67,7 +67,7 @@ async function views(open, about, start) {
       if (!/Torque 5 of 8/.test(now.entry) || refused) return;
       refused = true;
       await page.fill("#entry", "30");
-      await page.click("#main");
+      await job.main(page);
       await look(page, "torque refused");
       await menus(page);
       await page.click("#undo");
@@ -159,7 +159,6 @@ async function tablet(open) {
   await other.click('fieldset.ask [data-choice="yes"]');
   await job.rest(other);
   expect((await page.locator("main").innerText()).includes("another window"), "a second window is not told");
-  await job.main(page);
   expect(/Measure the rail/.test(await job.title(page)), "the first window does not go on from what the second wrote");
   await other.close();
 

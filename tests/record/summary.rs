@@ -140,7 +140,7 @@ fn page(checklist: &str, record: &str) -> String {
     let view = record::view(&judged, &[], &Sources::default()).expect("a page");
     let html = String::from_utf8(fitwright::emit::record_summary(&view).expect("a page")).expect("text");
     let body = html.split_once("</style>").map_or(html.as_str(), |(_, body)| body);
-    let body = body.replace("</td>", " |</td>").replace("</th>", " |</th>").replace("<tr", "\n<tr");
+    let body = body.replace("</td>", " | </td>").replace("</th>", " | </th>").replace("<tr", "\n<tr");
     let mut text = String::new();
     let mut inside = false;
     for c in body.replace('\n', " \n").chars() {

@@ -107,7 +107,7 @@ pub struct Rule {
     pub when: Option<Condition>,
     /// Why.
     pub reason: String,
-    /// The rule in words: `Powered arm: only with Kerb side.`
+    /// The rule in words: `Arm: powered arm goes only with Loading side: kerb side.`
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub words: Option<String>,
 }
