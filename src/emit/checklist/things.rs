@@ -135,6 +135,9 @@ pub struct Limit {
     /// What the technician is told where it breaks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stop: Option<String>,
+    /// What must be so before the vehicle leaves, where the limit breaks.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub leave_as: Vec<StateIs>,
 }
 
 /// A part.
