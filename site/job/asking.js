@@ -1,6 +1,6 @@
 // What is asked now, in a step: `body` is the field, `main` the large button, `drawn` the scale, `more` what stands in the line's place.
 
-import { h, button, textField, complain, sentence } from "./dom.js";
+import { h, button, quiet, textField, complain, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { typedReading } from "./entry.js";
 import { numberEntry } from "./number.js";
@@ -24,6 +24,10 @@ export const asking = (app, line, ask, finish, ends) => {
   return askReading(app, line, ask.input, finish, says);
 };
 
+// With what an input is read, and how finely.
+export const howRead = ({ wording }, { tool, reads_shown: shown, reads }) => [tool && sentence(WORDS.readWith, { tools: wording.tool({ any_of: [tool] }) }),
+  reads && sentence(WORDS.readTo, { reads: shown ?? wording.amount(reads) })].filter(Boolean).join("; ");
+
 const askReading = (app, line, id, finish, says) => {
   const { list, job, frame } = app;
   const input = list.inputs.get(id);
@@ -32,7 +36,7 @@ const askReading = (app, line, id, finish, says) => {
     body: h("fieldset.ask", h("legend", input.title), choices(input.values, (choice) => frame.through() && write({ choice }))), hint: WORDS.answerAbove,
   };
   return numberEntry(app, {
-    title: input.title, says, own: list.unitOf(input), signed: input.low.value.startsWith("-"),
+    title: input.title, says, more: quiet(howRead(app, input)), own: list.unitOf(input), signed: input.low.value.startsWith("-"),
     read: (text, unit) => typedReading(text, unit, input, list, job.known),
     scale: (value) => readingScale(app, input, value),
     write: ({ amount, typed }) => write({ amount, ...(typed ? { typed } : {}), ...(input.tool ? { tool: input.tool } : {}) }),

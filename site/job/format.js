@@ -51,9 +51,10 @@ export const formatter = (list, preferences) => {
   const named = (things, id) => list[things].get(id)?.title ?? id;
   const title = (input) => named("inputs", input);
   const part = ({ part: id, count, from }) => `${count > 1 ? `${count} × ` : ""}${named("parts", id)}${from ? ` (${from})` : ""}`;
-  const distinct = (id) => [named("tools", id), list.tools.get(id)?.distinct].filter(Boolean).join(", ");
-  const tool = ({ any_of, count }) => `${count > 1 ? `${count} × ` : ""}${any_of.map(distinct).join(WORDS.orElse)}`;
-  const state = ({ state: id, value }) => {
+  // The checklist's own words tell things of one title apart.
+  const tool = ({ any_of, count, title, words }) => words ?? `${count > 1 ? `${count} × ` : ""}${title ?? any_of.map((id) => named("tools", id)).join(WORDS.orElse)}`;
+  const state = ({ state: id, value, words }) => {
+    if (words) return words;
     const known = list.states.get(id);
     return `${known?.title ?? id}: ${known?.values.find((one) => one.id === value)?.label ?? value}`;
   };

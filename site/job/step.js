@@ -4,7 +4,7 @@
 import { h, button, heading, paragraph, quiet, strong, textField, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { askedLine } from "./checklist.js";
-import { line as shown, panel, row, whys } from "./parts.js";
+import { line as shown, panel, row, whys, limitWords } from "./parts.js";
 import { asking, titleOf } from "./asking.js";
 import { hadTorques } from "./torque.js";
 import { slipRows } from "./slip.js";
@@ -16,10 +16,11 @@ const STILL = ["note", "figure", "record-reading", "message", "set"];
 const stepHead = ({ list }, step, isCheck) => {
   const section = list.sectionOf.get(step.id);
   const { takes, qualified } = step;
+  const only = [section, step].map(({ when_words: when }) => when && quiet(sentence(WORDS.onlyFor, { when })));
   return [
     h("p.over", `${section.number} ${section.title}`),
     heading(h("span.n", step.number), " ", isCheck ? `${WORDS.check} ` : "", step.title),
-    takes && h("p.facts", takes.time.shown, takes.people > 1 && strong(sentence(WORDS.people, { n: takes.people }))),
+    takes && h("p.facts", takes.words ?? [takes.time.shown, takes.people > 1 && strong(" ", sentence(WORDS.people, { n: takes.people }))]), only,
     qualified && row(WORDS.skill, qualified.words),
   ];
 };
@@ -66,12 +67,15 @@ export const stepView = (app) => {
     asks.includes(one) ? [had(app, one, given), open[0]?.line === one ? current.more : waiting(app, one, given)] : shown(app, one, !recorded(one) && `${step.id} ${occasion}`));
   const passes = check && h("div.why", row(WORDS.rightWhen, check.expects_words?.map((words) => paragraph(words)) ?? check.expects.map((of) => paragraph(app.wording.condition(of)))));
   return {
-    body: [head, !beside && [because, seen], h("div.rows", rows), passes, current.drawn],
+    body: [head, !beside && [because, seen], h("div.rows", rows, limitsAfter(app, step)), passes, current.drawn],
     side: [beside && seen, current.body, helpers && h("div.ask.helpers", helpers.body), beside && because],
     main: current ? current.main : { says: WORDS.done, press: () => finish() },
     hint: current?.hint, through: true,
   };
 };
+
+// The limits that this step decides.
+const limitsAfter = ({ list }, { id }) => [...list.limits.values()].filter((limit) => limit.after_step === id).map((limit) => row(WORDS.limitLine, limitWords(limit)));
 
 // The names of who helps, with commas between.
 const names = (text) => [...new Set(text.split(",").map((name) => name.trim().slice(0, 200)).filter(Boolean))];
@@ -112,5 +116,5 @@ const waiting = (app, line, given) => {
   const { does } = line;
   if (!asks.length) return does.kind === "record-torque" && hadTorques(app, line, given);
   const titles = does.joint ? [app.wording.named("joints", does.joint)] : does.what ? [does.what] : asks.map((ask) => app.wording.title(ask.input));
-  return row(WORDS.asked, titles.map((title) => quiet(title)));
+  return row(does.kind === "read" ? WORDS.readLine : WORDS.asked, titles.map((title) => quiet(title)));
 };

@@ -34,7 +34,7 @@ export const sign = "Decimal sign";
 export const point = "point 1.5";
 export const comma = "comma 1,5";
 export const madeFor = "Made for";
-export const follows = "follows from the rest";
+export const follows = "follows from the others";
 export const start = "Start";
 export const choose = "Choose one.";
 export const nameMissing = "Type your name.";
@@ -46,7 +46,7 @@ export const layOutDone = "All laid out: start";
 export const tools = "Tools";
 export const wearAll = "Wear for the whole job";
 export const startState = "The vehicle at the start";
-export const onlyFor = "only for: {when}";
+export const onlyFor = "Only when {when}";
 export const orElse = " or ";
 export const openJobs = "A job is open on this device";
 export const carryOn = "Carry on";
@@ -313,3 +313,29 @@ export const TYPES = {
   "leave-out": "photograph left out",
   sign: "signature",
 };
+
+// What the manual says too, in its words
+export const whoMay = "Who may do it";
+export const codes = "Codes and licences";
+export const time = "Time";
+export const workers = "People";
+export const rulesTitle = "What goes together";
+export const limitsTitle = "Do not fit it unless all of this holds";
+export const limitLine = "Limit";
+export const ifNot = "If not";
+export const metTitle = "Decided for this fitting";
+export const holdsFor = "it holds";
+export const holdsEver = "It holds wherever the rules and the other limits do.";
+export const notHere = "Left out, because it does not apply: {parts}. All others keep the numbers that they have in the full procedure.";
+export const onVehicle = "Already on the vehicle";
+export const inSteps = "in step {numbers}";
+export const each = "each";
+export const makersNumber = "Maker's number {number}";
+export const readLine = "Read";
+export const readWith = "with: {tools}";
+export const readTo = "to {reads}";
+export const stayIn = "Leave the parts in place.";
+export const keepParts = "Keep the parts.";
+export const cameOff = "with the parts that came off";
+export const then = "then";
+export const thread = "thread {thread}";

@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::terms::{Amount, Condition, QuantityKind, Stated};
+use super::things::StateIs;
 
 /// An input, or a result that the flow decides. Its `id` is used once over all kinds.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -118,4 +119,7 @@ pub struct Limit {
     /// What the technician is told where it breaks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stop: Option<String>,
+    /// What must be so before the vehicle leaves, where the limit breaks.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub leave_as: Vec<StateIs>,
 }

@@ -92,6 +92,7 @@ impl Filler<'_> {
                 words: self.words.comparison(&limit.holds, true),
                 after_step: manual::decided_after(self.words, limit).map(|step| procedure.steps[step].name.id.clone()),
                 stop: limit.otherwise.as_ref().map(|text| self.words.said(text)),
+                leave_as: self.leave_as(limit.span),
             })
             .collect()
     }
