@@ -358,9 +358,7 @@ mod tests {
         )
         .also(at(&sources, 0, "36 mm to 45 mm"), "ends at 45 mm")
         .also(at(&sources, 0, "46 mm to 53 mm"), "begins at 46 mm")
-        .because(
-            "A technician who reads 45.5 mm finds no line to follow, and guesses which pads go into the bracket.",
-        )
+        .because("A technician who reads 45.5 mm finds no line to follow, and guesses which pads go into the bracket.")
         .repair("Write `over 45 mm to 53 mm`, or let the instrument read to 1 mm.")
         .case(Case {
             inputs: vec![

@@ -9,6 +9,7 @@
 //! A new optional member raises the minor version; readers ignore members that they do not know. What a reader must know
 //! raises the major version, and the schema's file name with it, or stands in `features_required`.
 
+pub mod fastened;
 mod fill;
 pub mod flow;
 pub mod terms;
@@ -85,9 +86,9 @@ pub struct Checklist {
     /// Named actions.
     pub actions: Vec<things::Action>,
     /// Joints.
-    pub joints: Vec<things::Joint>,
+    pub joints: Vec<fastened::Joint>,
     /// Circuits.
-    pub circuits: Vec<things::Circuit>,
+    pub circuits: Vec<fastened::Circuit>,
     /// States of the vehicle.
     pub states: Vec<things::State>,
     /// Pictures.

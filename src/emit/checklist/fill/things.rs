@@ -1,7 +1,7 @@
 //! Inputs, limits, parts, tools, joints, circuits, states.
 
 use super::Filler;
-use crate::emit::checklist::things as to;
+use crate::emit::checklist::{fastened, things as to};
 use crate::emit::words::own_unit;
 use crate::emit::{kit, lay_out, manual};
 use crate::model::{
@@ -308,7 +308,7 @@ impl Filler<'_> {
         to::StateIs { state: state.name.id.clone(), value: value_name(&state.values, value), words }
     }
 
-    pub(super) fn joints(&mut self) -> Vec<to::Joint> {
+    pub(super) fn joints(&mut self) -> Vec<fastened::Joint> {
         let joints = self.procedure.joints.rows().iter();
         joints
             .map(|joint| {
@@ -319,7 +319,7 @@ impl Filler<'_> {
                     }
                     Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
                 };
-                to::Joint {
+                fastened::Joint {
                     id: joint.name.id.clone(),
                     title: joint.name.title.clone(),
                     when: joint.when.as_ref().map(|when| self.condition(when)),
@@ -330,11 +330,11 @@ impl Filler<'_> {
                     tight,
                     thread: joint.thread.map(|thread| manual::thread_words(thread).to_owned()),
                     grip: joint.grip.as_ref().map(|grip| self.single(grip)),
-                    into: joint.into.as_ref().map(|hole| to::TappedHole {
+                    into: joint.into.as_ref().map(|hole| fastened::TappedHole {
                         metal: manual::metal_words(hole.metal).to_owned(),
                         depth: self.single(&hole.depth),
                     }),
-                    onto: joint.onto.as_ref().map(|stud| to::Stud {
+                    onto: joint.onto.as_ref().map(|stud| fastened::Stud {
                         thread: stud.thread.id.clone(),
                         grade: stud.grade.as_ref().map(|grade| grade.id.clone()),
                     }),
@@ -351,13 +351,13 @@ impl Filler<'_> {
         super::super::terms::Stated { shown: self.words.torque(joint, torque).to_string(), ..self.stated(torque) }
     }
 
-    fn pattern(&mut self, joint: &Joint) -> Option<to::Pattern> {
+    fn pattern(&mut self, joint: &Joint) -> Option<fastened::Pattern> {
         let pattern = joint.pattern.as_ref()?;
-        Some(to::Pattern {
+        Some(fastened::Pattern {
             order: match pattern.order {
-                PatternOrder::Cross => to::PatternOrder::Cross,
-                PatternOrder::CentreOut => to::PatternOrder::CentreOut,
-                PatternOrder::InTurn => to::PatternOrder::InTurn,
+                PatternOrder::Cross => fastened::PatternOrder::Cross,
+                PatternOrder::CentreOut => fastened::PatternOrder::CentreOut,
+                PatternOrder::InTurn => fastened::PatternOrder::InTurn,
             },
             stages: pattern.stages,
             early: stage_torques(joint).iter().map(|torque| self.torque(joint, &Measure::Exact(*torque))).collect(),
@@ -365,13 +365,13 @@ impl Filler<'_> {
         })
     }
 
-    pub(super) fn circuits(&mut self) -> Vec<to::Circuit> {
+    pub(super) fn circuits(&mut self) -> Vec<fastened::Circuit> {
         let circuits = self.procedure.circuits.rows().iter();
         circuits.map(|circuit| self.circuit(circuit)).collect()
     }
 
-    fn circuit(&mut self, circuit: &crate::model::Circuit) -> to::Circuit {
-        use to::CircuitFactKind as Kind;
+    fn circuit(&mut self, circuit: &crate::model::Circuit) -> fastened::Circuit {
+        use fastened::CircuitFactKind as Kind;
         let single = |quantity: &Option<Quantity>| quantity.map(Measure::Exact);
         let protection = circuit.protection.as_ref();
         let rating = if protection.is_some_and(|p| p.fuse) { Kind::Fuse } else { Kind::Breaker };
@@ -387,9 +387,10 @@ impl Filler<'_> {
             (Kind::Drop, circuit.drop),
         ];
         let facts = stated.into_iter().filter_map(|(what, measure)| Some((what, measure?)));
-        let facts = facts.map(|(what, measure)| to::CircuitFact { what, amount: self.stated(&measure) }).collect();
+        let facts =
+            facts.map(|(what, measure)| fastened::CircuitFact { what, amount: self.stated(&measure) }).collect();
         let numbers = self.procedure.numbers_of_points(circuit);
-        let point = |(point, number): (&crate::model::Point, u32)| to::Point {
+        let point = |(point, number): (&crate::model::Point, u32)| fastened::Point {
             order: Some(number),
             detail: said(manual::point_detail(self.words, point)),
             id: point.id.clone(),
@@ -404,7 +405,7 @@ impl Filler<'_> {
             _ => None,
         };
         let back = manual::chassis_words(self.words, circuit);
-        to::Circuit {
+        fastened::Circuit {
             id: circuit.name.id.clone(),
             title: circuit.name.title.clone(),
             when: circuit.when.as_ref().map(|when| self.condition(when)),
@@ -414,7 +415,7 @@ impl Filler<'_> {
             points,
             isolated_by: circuit.isolated_by.iter().map(|need| self.need(need)).collect(),
             wire_words: manual::wire_words(circuit),
-            way_back: Some(to::WayBack {
+            way_back: Some(fastened::WayBack {
                 chassis: back.is_some(),
                 resistance,
                 words: back.unwrap_or_else(|| "Back by a wire like the one there".to_owned()),
