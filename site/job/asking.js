@@ -1,12 +1,12 @@
 // What is asked now, in a step: `body` is the field, `main` the large button, `drawn` the scale, `more` what stands in the line's place.
 
-import { h, button, quiet, textField, complain, sentence } from "./dom.js";
+import { h, button, textField, complain, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { typedReading } from "./entry.js";
 import { numberEntry } from "./number.js";
 import { askTorque } from "./torque.js";
 import { codeReader } from "./camera.js";
-import { choices, scaleOf, classesOf } from "./parts.js";
+import { row, choices, scaleOf, classesOf } from "./parts.js";
 
 export const titleOf = ({ list, wording }, event) => {
   if (event.input) return wording.title(event.input);
@@ -25,7 +25,7 @@ export const asking = (app, line, ask, finish, ends) => {
 };
 
 // With what an input is read, and how finely.
-export const howRead = ({ wording }, { tool, reads_shown: shown, reads }) => [tool && sentence(WORDS.readWith, { tools: wording.tool({ any_of: [tool] }) }),
+const howRead = ({ wording }, { tool, reads_shown: shown, reads }) => [tool && sentence(WORDS.readWith, { tools: wording.tool({ any_of: [tool] }) }),
   reads && sentence(WORDS.readTo, { reads: shown ?? wording.amount(reads) })].filter(Boolean).join("; ");
 
 const askReading = (app, line, id, finish, says) => {
@@ -35,12 +35,14 @@ const askReading = (app, line, id, finish, says) => {
   if (input.values) return {
     body: h("fieldset.ask", h("legend", input.title), choices(input.values, (choice) => frame.through() && write({ choice }))), hint: WORDS.answerAbove,
   };
-  return numberEntry(app, {
-    title: input.title, says, more: quiet(howRead(app, input)), own: list.unitOf(input), signed: input.low.value.startsWith("-"),
+  const entry = numberEntry(app, {
+    title: input.title, says, own: list.unitOf(input), signed: input.low.value.startsWith("-"),
     read: (text, unit) => typedReading(text, unit, input, list, job.known),
     scale: (value) => readingScale(app, input, value),
     write: ({ amount, typed }) => write({ amount, ...(typed ? { typed } : {}), ...(input.tool ? { tool: input.tool } : {}) }),
   });
+  const how = howRead(app, input);
+  return { ...entry, more: how && row(WORDS.readLine, how) };
 };
 
 // The scale under a reading: what the check expects of it, or the arms of the branch that it decides.

@@ -138,15 +138,15 @@ export const scaleOf = (app, input, classes, conditions, value) => {
 };
 
 // What the arms of a branch, or what a check expects, make of the values of an input.
-export const classesOf = ({ list: all, wording }, { arms, expects }) => {
+export const classesOf = ({ list: all }, { arms, expects, expects_words: words }) => {
   if (arms) {
     const own = (arm) => (known) => evaluate(arm.when, known, all.units) === true;
     const rest = (known) => !arms.some((arm) => arm.when && own(arm)(known));
-    return arms.map((arm) => ({ words: arm.words.replace(/^.*?: /, ""), holds: arm.when ? own(arm) : rest }));
+    return arms.map((arm) => ({ words: arm.covers, holds: arm.when ? own(arm) : rest }));
   }
   const right = (known) => evaluate({ op: "all", of: expects }, known, all.units) === true;
   return [
-    { words: `${WORDS.right}: ${expects.map(wording.condition).join("; ")}`, good: true, holds: right },
+    { words: `${WORDS.right}: ${words.join("; ")}`, good: true, holds: right },
     { words: WORDS.notRight, good: false, holds: (known) => !right(known) },
   ];
 };
@@ -177,7 +177,7 @@ export const whys = (app, log) => log.map((what) => {
       value.base && scaleOf(app, input, classesOf(app, what.chosen), what.chosen.arms.map((arm) => arm.when), value.base));
   }
   if (what.set) return why(WORDS.decided, paragraph(wording.title(what.set.result), ": ", strong(wording.label(what.set.result, what.set.value))));
-  if (what.asked) return (what.yes ? what.asked.then : what.asked.else).length > 0 && why(WORDS.because, paragraph(...(what.yes || !what.asked.else_words ? [what.asked.words, " – ", strong(what.yes ? WORDS.so : WORDS.notSo)] : [strong(what.asked.else_words)])));
+  if (what.asked) return (what.yes ? what.asked.then : what.asked.else).length > 0 && why(WORDS.because, paragraph(strong(what.yes ? what.asked.words : what.asked.else_words)));
   if (what.failed) return notRight(app, what.failed, sentence(WORDS.repair, { n: what.repairs + 1, all: what.failed.repair.times }));
   return what.wentOn && notRight(app, what.wentOn, `${WORDS.goOn} ${what.wentOn.otherwise.text}`, WORDS.notRightLast);
 });
@@ -190,5 +190,5 @@ export const decidedBy = ({ wording, job }, conditions) => [...new Set(condition
   .map((id) => paragraph(wording.title(id), " ", strong(wording.value(job.known.get(id), id))));
 
 // What was expected, what was read, and what follows.
-export const notRight = (app, { expects }, then, title = WORDS.notRight) => faultBox(title, decidedBy(app, expects),
-  paragraph(WORDS.rightWhen, ": ", expects.map(app.wording.condition).join("; ")), then && paragraph(strong(then)));
+export const notRight = (app, { expects, expects_words: words }, then, title = WORDS.notRight) => faultBox(title, decidedBy(app, expects),
+  paragraph(WORDS.rightWhen, ": ", words.join("; ")), then && paragraph(strong(then)));

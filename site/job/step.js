@@ -1,7 +1,7 @@
 // The view of a step: its messages, each confirmed by itself, then what is done, and beside it what is written down. What is
 // written down last ends the step, where nothing is left to do after it.
 
-import { h, button, heading, paragraph, quiet, strong, textField, sentence } from "./dom.js";
+import { h, button, heading, paragraph, quiet, soft, strong, textField, sentence } from "./dom.js";
 import * as WORDS from "./words.js";
 import { askedLine } from "./checklist.js";
 import { line as shown, panel, row, whys, limitWords } from "./parts.js";
@@ -16,11 +16,11 @@ const STILL = ["note", "figure", "record-reading", "message", "set"];
 const stepHead = ({ list }, step, isCheck) => {
   const section = list.sectionOf.get(step.id);
   const { takes, qualified } = step;
-  const only = [section, step].map(({ when_words: when }) => when && quiet(sentence(WORDS.onlyFor, { when })));
+  const only = [section, step].map(({ when_words: when }) => when && soft(sentence(WORDS.onlyFor, { when })));
   return [
     h("p.over", `${section.number} ${section.title}`),
     heading(h("span.n", step.number), " ", isCheck ? `${WORDS.check} ` : "", step.title),
-    takes && h("p.facts", takes.words ?? [takes.time.shown, takes.people > 1 && strong(" ", sentence(WORDS.people, { n: takes.people }))]), only,
+    (takes || only.some(Boolean)) && h("p.facts", takes && h("span", takes.words), only),
     qualified && row(WORDS.skill, qualified.words),
   ];
 };
@@ -65,7 +65,7 @@ export const stepView = (app) => {
   const beside = app.frame.wide() && !(current.drawn && app.coarse());
   const rows = step.lines.filter((one) => !messages.includes(one)).map((one) =>
     asks.includes(one) ? [had(app, one, given), open[0]?.line === one ? current.more : waiting(app, one, given)] : shown(app, one, !recorded(one) && `${step.id} ${occasion}`));
-  const passes = check && h("div.why", row(WORDS.rightWhen, check.expects_words?.map((words) => paragraph(words)) ?? check.expects.map((of) => paragraph(app.wording.condition(of)))));
+  const passes = check && h("div.why", row(WORDS.rightWhen, check.expects_words.map((words) => paragraph(words))));
   return {
     body: [head, !beside && [because, seen], h("div.rows", rows, limitsAfter(app, step)), passes, current.drawn],
     side: [beside && seen, current.body, helpers && h("div.ask.helpers", helpers.body), beside && because],

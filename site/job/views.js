@@ -41,11 +41,11 @@ const about = (list) => {
       [[WORDS.fits, procedure.fits], [WORDS.whoMay, procedure.skill], ...timeOf(procedure.time), [WORDS.codes, [...procedure.licence, procedure.local_codes]]].map(([label, all]) => {
         const texts = all.filter(Boolean);
         return texts.length && row(label, texts.map((text) => paragraph(text)));
-      }), bounds(list)),
+      })),
   ];
 };
 
-const timeOf = (time) => (time ? [[WORDS.time, [time.total, ...(time.cases ?? []).map((one) => `${one.time}: ${one.when_words}`), ...(time.remarks ?? [])]], [WORDS.workers, [time.people, time.people_remark]]] : []);
+const timeOf = (time) => (time ? [[WORDS.time, [[time.total, ...(time.cases ?? []).map((one) => `${one.time}: ${one.when_words}`)].join("; "), ...(time.remarks ?? [])]], [WORDS.workers, [[time.people, time.people_remark].filter(Boolean).join(". ")]]] : []);
 
 // What goes together, what must hold, and what is decided already.
 const bounds = ({ rules, limits, met = [] }) => [
@@ -117,7 +117,7 @@ export const startView = (app) => {
   const asked = questions(app, list.asked, answers);
   return {
     body: [about(list), h("h2", WORDS.whoTitle), h("div.ask", name.body, job.body, unitFields(app))],
-    side: [list.asked.length && h("h2", WORDS.aboutJob), asked.body], through: true,
+    side: [list.asked.length && h("h2", WORDS.aboutJob), asked.body, h("div.rows", bounds(list))], through: true,
     main: { says: WORDS.start, press() {
       if (checked([name, job, ...asked.all]) && asked.agree()) app.open(name.check(), job.check(), list.asked.map((input) => ({ type: "answer", input: input.id, ...answers.get(input.id) })));
     } },
@@ -158,12 +158,12 @@ export const layOutView = (app) => {
   const tools = list.lay_out.map((one) => {
     const places = ahead.filter(({ place }) => place.some((id) => one.any_of.includes(id)));
     const sure = !one.when || places.some(({ place, sure }) => sure && place.length === one.any_of.length);
-    return (sure || places.length > 0) && [wording.tool(one), remark(one.optional && [WORDS.without, one.benefit].filter(Boolean).join("; "), !sure && (one.when_words ?? one.when)), detail(one.detail ? [one.detail] : one.any_of.map((id) => list.tools.get(id)?.detail))];
+    return (sure || places.length > 0) && [wording.tool(one), remark(one.optional && [WORDS.without, one.benefit].filter(Boolean).join("; "), !sure && one.when_words), detail([one.detail])];
   }).filter(Boolean);
   const ticks = (title, things) => h("ul", things.map((thing, i) => h("li", tickable(app, `lay ${title} ${i}`, thing))));
   const groups = list.kit.map((group) => {
     const holds = !group.when || evaluate(group.when, job.known, list.units);
-    return holds !== false && row(group.title, !holds && paragraph(remark(false, group.when_words ?? wording.condition(group.when))), ticks(group.title, summed(list, group.entries).map((entry) => partRow(app, entry))));
+    return holds !== false && row(group.title, !holds && paragraph(remark(false, group.when_words)), ticks(group.title, summed(list, group.entries).map((entry) => partRow(app, entry))));
   });
   const there = [...list.joints.values()].filter((joint) => joint.on_vehicle).flatMap(({ each, count }) => each.map((one) => ({ ...one, count: (one.count ?? 1) * count })));
   const vehicle = summed(list, [...(list.vehicle ?? []), ...there]);
@@ -210,7 +210,7 @@ export const stopView = (app) => {
     body: [h("h1.unseen", { tabindex: -1 }, WORDS.stop),
       check ? notRight(app, check) : stop && whys(app, job.path.at(-1)?.log || job.opening),
       h("div.stop", { role: "alert" }, h("p.word", WORDS.stop.toUpperCase()), h("div.text",
-        limit && h("div.reason", paragraph(limit.title, ": ", app.wording.condition(limit.holds)), decidedBy(app, [limit.holds])),
+        limit && h("div.reason", paragraph(limit.title, ": ", limit.words), decidedBy(app, [limit.holds])),
         h("p.what", stop?.text ?? limit.stop ?? WORDS.stopLead), job.path.length > 0 && leaveAs(app, states)))],
     side: [h("div.rows", slipRows(app)), quiet(WORDS.wrongReading)], through: true,
     main: { says: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "stopped", at_stop: (limit || stop).id }) },

@@ -12,7 +12,6 @@ export const save = "Save it";
 export const stepOf = "{n} of about {all} steps done";
 export const revision = "revision {mark}";
 export const check = "Check:";
-export const people = "{n} people";
 export const of1 = "Repair {n} of {all}";
 export const unreadable = "This checklist cannot be used";
 export const unreadableWhy = "It holds something that this page does not know, so a safety message could be missed. Have the page built anew.";
@@ -25,7 +24,6 @@ export const jobName = "Vehicle or order";
 export const jobHint = "Number plate, order number, or whatever tells this job from others.";
 export const fits = "Fits";
 export const skill = "Qualified person";
-export const licence = "Law and licence";
 export const aboutJob = "About this job";
 export const units = "Units you read in";
 export const metric = "Metric";
@@ -169,8 +167,6 @@ export const notRightLast = "Not right, and no repair is left";
 export const repair = "Repair {n} of {all}: do the steps that follow. Then the check is done again.";
 export const right = "Right";
 export const goOn = "Go on, and mind this:";
-export const so = "This is so";
-export const notSo = "This is not so";
 
 // End
 export const stop = "Stop";
@@ -246,7 +242,6 @@ export const stoppedBecause = "Why it stopped";
 export const typedAs = "typed {typed}";
 export const fileHint = "The file {file} holds every event, each chained to the one before.";
 export const ofPages = "of";
-export const unmet = "not as it should be: {words}";
 export const tighten1 = "no. {n}";
 
 // What a line of a step does.
@@ -339,3 +334,13 @@ export const keepParts = "Keep the parts.";
 export const cameOff = "with the parts that came off";
 export const then = "then";
 export const thread = "thread {thread}";
+
+// What was asked for, in the record
+export const result = "Result";
+export const value = "Value";
+export const marked = "Read with";
+export const passed = "passed";
+export const notPassed = "failed";
+export const undecided = "not decided";
+export const limits = "Limits";
+export const mustHold = "Must hold";

@@ -8,6 +8,7 @@ import { rolesOf } from "../../site/job/walk.js";
 import { h, fill } from "../../site/job/dom.js";
 import { whys } from "../../site/job/parts.js";
 import { base } from "../../site/job/conditions.js";
+import * as WORDS from "../../site/job/words.js";
 
 const BLOCKS = /^(p|div|li|ul|ol|dl|dt|dd|h\d|fieldset|legend|figure|figcaption|label|button|input|td|th|tr|section|article|span)$/;
 
@@ -35,12 +36,28 @@ const said = (...content) => {
   document.body.append(place);
   const rows = [...place.querySelectorAll(".row")].map((row) => ({ label: textOf(row.querySelector(".label")), text: textOf(row.querySelector(".value")) }));
   const text = textOf(place);
-  const own = [...place.querySelectorAll(".row, .panel, .say p, .note, figure, .fault-box, .stop, .goon")].map((one) => textOf(one));
+  const own = told(place);
   place.remove();
   return { text, rows, own };
 };
-const shown = (view) => said(view.body, view.side, view.main && h("p", typeof view.main.says === "function" ? view.main.says() : view.main.says), view.hint);
-const joined = (all) => ({ text: all.map((one) => one.text).join(" "), rows: all.flatMap((one) => one.rows), own: all.flatMap((one) => one.own) });
+const shown = (view) => said(view.body, view.side, view.main && h("p.answered", typeof view.main.says === "function" ? view.main.says() : view.main.says), view.hint);
+// The texts of a view, as they stand in it; what a sentence of ours puts together, in its parts.
+const PLACE = /\{\w+\}/g;
+const OURS = Object.values(WORDS).flatMap((one) => (typeof one === "string" ? [one] : Object.values(one)));
+const sentences = OURS.filter((one) => one.replace(PLACE, "").trim()).map((one) => new RegExp(`^${one.split(PLACE).map((part) => part.replace(/[.*+?^${}()|[\]\\]/g, "\\$&")).join("(.*)")}$`, "s"));
+const partsOf = (text) => {
+  const found = sentences.map((one) => one.exec(text)).filter(Boolean).sort((a, b) => a.length - b.length)[0];
+  return found ? found.slice(1) : [text];
+};
+const told = (node) => {
+  if (node.nodeType === 3) return partsOf(node.data.trim().replace(/^✓ /, "")).filter(Boolean);
+  if (/^(svg|figcaption|button)$/.test(node.localName) || /^(over|scale|answered)$/.test(node.className)) return [];
+  // The answers of this test.
+  if (node.className === "row" && node.firstChild.textContent === WORDS.had) return [];
+  return node.localName === "img" ? [node.alt] : [...node.childNodes].flatMap(told);
+};
+
+const joined = (all) => ({ text: all.map((one) => one.text).join(" "), rows: all.flatMap((one) => one.rows), own: [...new Set(all.flatMap((one) => one.own))] });
 
 const amountIn = (input) => ({ value: input.low.value, unit: input.low.unit });
 const eventFor = (line, ask) => {

@@ -23,7 +23,7 @@ const BY_DESIGN = [
   ["paper leads to its first page, where the page has the words at the start", /: see Codes and licences on the first page/g, ""],
   ["a single part is counted on paper", /(^|; )1 × /g, "$1"],
   ["the same words of a tool that is no must", /\b[Tt]he work can be done without(?: it)?/g, "can be done without"],
-  ["each torque is asked for by itself", /\bTorque of (?:each of )?/g, ""],
+  ["each torque is asked for by itself", /\bTorque of (?:each of )?(?=[; A-Z])/g, ""],
   ["the page has a list of its own for what is worn throughout", / throughout$/g, ""],
   ["paper leads to steps by their numbers, the page goes there itself", /\b[Dd]o steps? [\d.]+(?: to [\d.]+)?\.|Go on\.$/g, ""],
   ["paper says after which step a limit is known, the page decides it there", /Known after step [\d.]+\./g, ""],
@@ -128,7 +128,11 @@ const statementsOf = () => {
 const ASKED = /^(Read|Write down|Photograph)$/;
 
 // The pieces of a statement that is no sentence.
-const pieces = ({ text, whole }) => (whole ? [text] : text.split(/[;:()]|\. |, in this order|, for | for (?=[A-Z])|, until|, finger-tight/));
+const PIECES = /[;:()]|\. |, in this order|, for | for (?=[A-Z])|, until|, finger-tight/;
+const pieces = ({ text, whole }) => (whole ? [text] : text.split(PIECES));
+
+// What only the page's step has: numbers of fields, and the wire of each circuit, which paper has once in the schematic.
+const OF_THE_PAGE = [/^\d+( \d+)*$/, /^[–…]$/, /^\d+(\.\d+)? (awg|mm²)$/, /^(copper|aluminium)$/];
 
 const allowed = (text) => BY_DESIGN.reduce((all, [, of, by]) => all.replace(of, by), text);
 
@@ -171,8 +175,31 @@ const allowed = (text) => BY_DESIGN.reduce((all, [, of, by]) => all.replace(of, 
         done.add(fault);
       }
     }
+    // The other way round: what the page tells of a step, text by text, stands in the manual's step, or in the head of its section.
+    const articles = await paper.evaluate(() => Object.fromEntries([...document.querySelectorAll("article.step")].map((one) => {
+      const textOf = (node) => (node.nodeType === 3 ? node.data : node.localName === "svg" ? "" : ` ${[...node.childNodes].map(textOf).join("")} `);
+      const head = one.closest(".section")?.querySelector("header");
+      return [one.querySelector(".at .n").textContent, textOf(one) + [...one.querySelectorAll("img")].map((image) => image.alt).join(" ") + (head ? textOf(head) : "")];
+    })));
+    let toldHere = 0;
+    for (const [step, { own }] of Object.entries(says.steps)) {
+      const paperSays = normal(allowed((articles[step] ?? "").replace(/\s+/g, " ")));
+      for (const text of own) {
+        for (const piece of text.split(PIECES)) {
+          const words = normal(piece);
+          if (!words.trim() || OF_THE_PAGE.some((one) => one.test(words.trim()))) continue;
+          toldHere++;
+          if (!paperSays.includes(words)) faults.push(`${name} ${step}: the page alone tells "${piece.trim()}"`);
+        }
+      }
+    }
+    // A comparison that finds everything finds nothing: words in another order are no statement of any step.
+    for (const statement of statements) {
+      const words = normal(allowed(statement.text)).trim().split(" ").reverse().join(" ");
+      if (words.split(" ").length > 5 && places[statement.step].normal.includes(words)) faults.push(`${name}: "${words}" is found, and is nonsense`);
+    }
     total += compared;
-    console.log(`${name}: ${statements.length} statements in ${compared} pieces, ${missing} missing`);
+    console.log(`${name}: ${statements.length} statements in ${compared} pieces, ${missing} missing; ${toldHere} pieces of the page`);
     await paper.close();
     await page.close();
   }
