@@ -15,7 +15,7 @@ const MM = 1280 / 217;
 const faults = [];
 const expect = job.expect(faults);
 
-const ANSWERS = [[/Arm to cross-beams/, "45"], [/Rail bracket|Cross-beam/, "22"], [/Lugs/, "6"], [/Nuts/, "10"], [/above the gutter|over the rails|[Rr]ail.* (wide|width)|[Ww]idth/, "52"], [/diagonals/, "3"],
+const ANSWERS = [[/Arm to cross-beams/, "45"], [/Rail bracket|Cross-beam/, "22"], [/Lugs/, "6"], [/Nuts/, "10"], [/Width of the roof rail/, "52"], [/diagonals/, "3"],
   [/Gap/, "30"], [/Voltage/, "12.1"], [/Serial/, "PA-0042"], [/Installer/, "A. Fitter"], [/Customer/, "C. Owner"]];
 const right = (title) => ANSWERS.find(([words]) => words.test(title))?.[1] ?? "yes";
 
