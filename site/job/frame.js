@@ -55,7 +55,7 @@ export const openFrame = (root, redraw, rest) => {
     through() {
       look();
       const before = through;
-      if (!through) scrollBy({ top: Math.max(120, innerHeight - at("bar").offsetHeight - deck.offsetHeight - 70), behavior: "instant" });
+      if (!through) scrollBy({ top: Math.max(120, innerHeight - at("bar").offsetHeight - deck.offsetHeight - 24), behavior: "instant" });
       look();
       return before;
     },

@@ -51,7 +51,7 @@ const circuitLine = (app, { circuit: id, points }, tools, mark) => {
   return [h("p", h("b", circuit?.title), ordered ? ` ${WORDS.inOrder}` : ""),
     h("ol", points.map((id, i) => {
       const point = circuit?.points.find((one) => one.id === id) ?? { title: id };
-      return h("li", mark(i, ordered && `${point.order ?? i + 1}. `, pointOf(point)));
+      return h("li", mark(i, (point.order || ordered) && `${point.order ?? i + 1}. `, pointOf(point)));
     })),
     more([wire && sentence(WORDS.wire, { shown: wire.amount.shown, metal: circuit.metal }), tools].filter(Boolean).join(" "))];
 };

@@ -37,7 +37,7 @@ const about = (list) => {
   return [
     heading(procedure.title),
     quiet(procedure.id, procedure.revision ? `, ${sentence(WORDS.revision, procedure.revision)}, ${procedure.revision.date}` : ""),
-    h("div.rows", madeFor(list), procedure.text.map((text) => prose(text)),
+    h("div.rows.about", madeFor(list), procedure.text.map((text) => prose(text)),
       [[WORDS.fits, procedure.fits], [WORDS.whoMay, procedure.skill], ...timeOf(procedure.time), [WORDS.codes, [...procedure.licence, procedure.local_codes]]].map(([label, all]) => {
         const texts = all.filter(Boolean);
         return texts.length && row(label, texts.map((text) => paragraph(text)));
@@ -116,8 +116,8 @@ export const startView = (app) => {
   const job = textField(ui, "job", WORDS.jobName, { hint: WORDS.jobHint, missing: WORDS.jobMissing, most: 1000 });
   const asked = questions(app, list.asked, answers);
   return {
-    body: [about(list), h("h2", WORDS.whoTitle), h("div.ask", name.body, job.body, unitFields(app))],
-    side: [list.asked.length && h("h2", WORDS.aboutJob), asked.body, h("div.rows", bounds(list))], through: true,
+    body: [about(list), h("h2", WORDS.whoTitle), h("div.ask", name.body, job.body, h("div.pair", unitFields(app))), h("div.rows.about", bounds(list))],
+    side: [list.asked.length && h("h2", WORDS.aboutJob), asked.body], through: true,
     main: { says: WORDS.start, press() {
       if (checked([name, job, ...asked.all]) && asked.agree()) app.open(name.check(), job.check(), list.asked.map((input) => ({ type: "answer", input: input.id, ...answers.get(input.id) })));
     } },
