@@ -43,6 +43,9 @@ const below = async (page) => {
   }
 };
 const main = async (page) => {
+  // What was filled in may have scrolled the view to its end: then the button means something else from now on.
+  await page.waitForTimeout(60);
+  await rest(page);
   await below(page);
   await page.click("#main");
   await rest(page);
