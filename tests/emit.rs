@@ -134,7 +134,7 @@ fn nothing_that_a_procedure_says_is_left_out_of_the_manual() {
         "thread zinc plated",
         "crosswise in 2 stages, first to 11 N·m (8.1 lbf·ft), then to <span",
         "Already on the vehicle",
-        "4 ×: bolt M8 × 30 mm, class 8.8, hex head; 2 × washer M8; nut M8, class 8, nylon insert (bag A), for ",
+        "bolt M8 × 30 mm, class 8.8, hex head; 2 × washer M8; nut M8, class 8, nylon insert (bag A), for ",
         "Both fastenings of",
         "2 × </b>Trim clip",
         "Discard",

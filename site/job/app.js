@@ -294,7 +294,7 @@ export const runPage = (root) => {
   };
 
   // A record can be opened wherever no job is.
-  const withOpening = (view) => ({ ...view, body: [view.body, openField(app)] });
+  const withOpening = (view) => ({ ...view, ...(view.side ? { side: [view.side, openField(app)] } : { body: [view.body, openField(app)] }) });
   const firstView = () => withOpening(startView(app));
 
   const current = () => {

@@ -6,7 +6,7 @@ import { typedReading } from "./entry.js";
 import { numberEntry } from "./number.js";
 import { askTorque } from "./torque.js";
 import { codeReader } from "./camera.js";
-import { choices, scaleOf, classesOf } from "./parts.js";
+import { row, choices, scaleOf, classesOf } from "./parts.js";
 
 export const titleOf = ({ list, wording }, event) => {
   if (event.input) return wording.title(event.input);
@@ -24,6 +24,10 @@ export const asking = (app, line, ask, finish, ends) => {
   return askReading(app, line, ask.input, finish, says);
 };
 
+// With what an input is read, and how finely.
+const howRead = ({ wording }, { tool, reads_shown: shown, reads }) => [tool && sentence(WORDS.tell.readWith, { tools: wording.tool({ any_of: [tool] }) }),
+  reads && sentence(WORDS.tell.readTo, { reads: shown ?? wording.amount(reads) })].filter(Boolean).join("; ");
+
 const askReading = (app, line, id, finish, says) => {
   const { list, job, frame } = app;
   const input = list.inputs.get(id);
@@ -31,12 +35,14 @@ const askReading = (app, line, id, finish, says) => {
   if (input.values) return {
     body: h("fieldset.ask", h("legend", input.title), choices(input.values, (choice) => frame.through() && write({ choice }))), hint: WORDS.answerAbove,
   };
-  return numberEntry(app, {
+  const entry = numberEntry(app, {
     title: input.title, says, own: list.unitOf(input), signed: input.low.value.startsWith("-"),
     read: (text, unit) => typedReading(text, unit, input, list, job.known),
     scale: (value) => readingScale(app, input, value),
     write: ({ amount, typed }) => write({ amount, ...(typed ? { typed } : {}), ...(input.tool ? { tool: input.tool } : {}) }),
   });
+  const how = howRead(app, input);
+  return { ...entry, more: how && row(WORDS.row.read, how) };
 };
 
 // The scale under a reading: what the check expects of it, or the arms of the branch that it decides.

@@ -1,4 +1,4 @@
-// Values and conditions in words, in the units and with the decimal sign of who reads them.
+// Values in words, in the units and with the decimal sign of who reads them.
 
 import WORDS from "./words.js";
 import { rounded, written } from "./exact.js";
@@ -6,8 +6,6 @@ import { base } from "./conditions.js";
 import { fromBase, unitFor } from "./units.js";
 
 const PLACES = { "[in_i]": 2, "[ft_i]": 2, m: 2, kN: 2 };
-const SIGNS = { "at-most": "≤", below: "<", "at-least": "≥", over: ">", equal: "=" };
-const OPERATORS = { add: "+", subtract: "−", multiply: "×", divide: "/" };
 
 // `2026-11-25T13:05:00`, by the clock of this place.
 export const localTime = (at) => {
@@ -51,42 +49,12 @@ export const formatter = (list, preferences) => {
   const named = (things, id) => list[things].get(id)?.title ?? id;
   const title = (input) => named("inputs", input);
   const part = ({ part: id, count, from }) => `${count > 1 ? `${count} × ` : ""}${named("parts", id)}${from ? ` (${from})` : ""}`;
-  const distinct = (id) => [named("tools", id), list.tools.get(id)?.distinct].filter(Boolean).join(", ");
-  const tool = ({ any_of, count }) => `${count > 1 ? `${count} × ` : ""}${any_of.map(distinct).join(WORDS.orElse)}`;
-  const state = ({ state: id, value }) => {
+  // The checklist's own words tell things of one title apart.
+  const tool = ({ any_of, count, title, words }) => words ?? `${count > 1 ? `${count} × ` : ""}${title ?? any_of.map((id) => named("tools", id)).join(WORDS.orElse)}`;
+  const state = ({ state: id, value, words }) => {
+    if (words) return words;
     const known = list.states.get(id);
     return `${known?.title ?? id}: ${known?.values.find((one) => one.id === value)?.label ?? value}`;
-  };
-
-  const interval = ({ low, high }) => {
-    const point = low && high && low.value === high.value && low.unit === high.unit;
-    if (point) return amount(low);
-    const from = low && (high ? amount(low) : `${low.included ? "at least" : "over"} ${amount(low)}`);
-    const to = high && (low ? amount(high) : `${high.included ? "at most" : "below"} ${amount(high)}`);
-    return [from, to].filter(Boolean).join(" to ");
-  };
-
-  const side = (of) => {
-    switch (of.op) {
-      case "fact": return `${list.facts.find((fact) => fact.id === of.fact)?.title ?? ""} ${amount(of.amount)}`.trim();
-      case "amount": return amount(of.amount);
-      case "number": return sign(of.value);
-      case "input": return title(of.input);
-      case "least":
-      case "greatest": return `${of.op} of (${of.of.map(side).join(", ")})`;
-      default: return `(${side(of.left)} ${OPERATORS[of.op]} ${side(of.right)})`;
-    }
-  };
-
-  const condition = (of) => {
-    switch (of.op) {
-      case "is": return `${title(of.input)} ${label(of.input, of.value)}`;
-      case "in": return `${title(of.input)}: ${interval(of)}`;
-      case "all": return of.of.map(condition).join(" and ");
-      case "any": return of.of.map(condition).join(" or ");
-      case "not": return `not (${condition(of.of)})`;
-      default: return [of.left, of.right].map((one) => side(one).replace(/^\((.*)\)$/, "$1")).join(` ${SIGNS[of.relation]} `);
-    }
   };
 
   // The value of an event or of an answer in force.
@@ -94,7 +62,7 @@ export const formatter = (list, preferences) => {
 
   const when = (at) => Number.isNaN(Date.parse(at)) ? at : localTime(at).slice(0, 16).replace("T", " ");
 
-  return { setting, number, inUnit, amount, label, named, title, part, tool, state, interval, condition, value, when, sign };
+  return { setting, number, inUnit, amount, label, named, title, part, tool, state, value, when, sign };
 };
 
 export const grouped = (digest) => digest.replace(/(.{4})(?=.)/g, "$1 ");

@@ -36,13 +36,14 @@ export const openFrame = (root, redraw, rest) => {
     }
   };
 
-  // A picture that comes later makes the view longer.
-  view.addEventListener("load", () => {
-    if (shown.through && !scrollY && below()) {
-      through = false;
-      label();
-    }
-  }, true);
+  // A picture that comes later makes the view longer, and the face that comes in sets other lines than the one before it.
+  const settle = () => {
+    if (!shown.through || scrollY) return;
+    through = !below();
+    label();
+  };
+  view.addEventListener("load", settle, true);
+  root.fonts?.addEventListener("loadingdone", settle);
   wide.addEventListener("change", redraw);
   addEventListener("scroll", look, { passive: true });
   addEventListener("resize", look);
@@ -55,7 +56,7 @@ export const openFrame = (root, redraw, rest) => {
     through() {
       look();
       const before = through;
-      if (!through) scrollBy({ top: innerHeight * 0.6, behavior: "instant" });
+      if (!through) scrollBy({ top: Math.max(120, innerHeight - at("bar").offsetHeight - deck.offsetHeight - 24), behavior: "instant" });
       look();
       return before;
     },

@@ -25,8 +25,8 @@ export const choices = (values, press, of = () => ({})) => h(`div.choices${value
   values.map(({ id, label }) => button(label, ({ currentTarget }) => press(id, currentTarget), { "data-choice": id, ...of(id) })));
 
 // For which fitting a tailored checklist is.
-export const madeFor = ({ effectivity }) => effectivity && row(WORDS.madeFor, items(effectivity.map((one) =>
-  [`${one.title}: `, strong(one.words), one.follows && ` (${WORDS.follows})`])));
+export const madeFor = ({ effectivity, left_out: parts = [] }) => effectivity && row(WORDS.madeFor, items(effectivity.map((one) =>
+  [`${one.title}: `, strong(one.words), one.follows && ` (${WORDS.about.follows})`])), parts.length > 0 && quiet(sentence(WORDS.notHere, { parts: parts.join("; ") })));
 
 const more = (text) => text && h("p.with", text);
 
@@ -51,7 +51,7 @@ const circuitLine = (app, { circuit: id, points }, tools, mark) => {
   return [h("p", h("b", circuit?.title), ordered ? ` ${WORDS.tell.inOrder}` : ""),
     h("ol", points.map((id, i) => {
       const point = circuit?.points.find((one) => one.id === id) ?? { title: id };
-      return h("li", mark(i, ordered && `${point.order ?? i + 1}. `, pointOf(point)));
+      return h("li", mark(i, (point.order || ordered) && `${point.order ?? i + 1}. `, pointOf(point)));
     })),
     more([wire && sentence(WORDS.tell.wire, { shown: wire.amount.shown, metal: circuit.metal }), tools].filter(Boolean).join(" "))];
 };
@@ -67,8 +67,16 @@ const withTools = (wording, places = []) => [
   [places.filter((place) => place.hold), WORDS.tell.hold],
 ].filter(([some]) => some.length).map(([some, text]) => sentence(text, { tools: some.map(wording.tool).join("; ") })).join(" ");
 
-const tightened = (joint) => [joint?.torque ? [WORDS.to, " ", h("b.big", joint.torque.shown)] : [WORDS.tell.until, " ", h("b", joint?.tight)],
-  joint?.pattern && [", ", h("b", joint.pattern.words)]];
+// The order comes before the torque, whose first stages it names.
+const tightened = ({ torque, tight, pattern, thread }) => [pattern && [", ", h("b", pattern.words), pattern.early?.length ? `, ${WORDS.tell.then}` : ""], " ",
+  torque ? [WORDS.to, " ", h("b.big", torque.shown)] : [WORDS.tell.until, " ", h("b", tight)], torque && thread && `, ${sentence(WORDS.tell.thread, { thread })}`];
+
+// What is done with the parts of a joint that is opened or put together again.
+const AFTER = { loosen: `. ${WORDS.tell.stayIn}`, "remove-joint": `. ${WORDS.tell.keepParts}`, "refit-joint": `, ${WORDS.tell.cameOff}` };
+
+// A limit: what must hold, and what is told where it does not.
+export const limitWords = ({ title, when_words: when, words, stop }) => paragraph(strong(title), ". ", when && soft(sentence(WORDS.onlyFor, { when }), ": "), words,
+  stop && [". ", WORDS.about.ifNot, ": ", strong(stop)]);
 
 // What a line of a step shows. Lines that ask are drawn by the step itself. `about` is where its ticks are kept.
 export const line = (app, { does, id }, about) => {
@@ -89,8 +97,8 @@ export const line = (app, { does, id }, about) => {
     case "take": case "remove": case "refit": case "discard": return work(items(does.parts.map(wording.part)), more(tools));
     case "place": return work(h("p", joint && `${joint.count} ×: `, joint?.each.map(wording.part).join("; ")), joint && more(joint.title));
     case "snug": return work(h("p", WORDS.tell.fingerTight, ": ", fastenings), more(tools));
-    case "tighten": return (about ? work : plain)(h("p", fastenings, " ", tightened(joint)), more(tools));
-    case "loosen": case "remove-joint": case "refit-joint": return work(h("p", fastenings), more(tools));
+    case "tighten": return (about ? work : plain)(h("p", fastenings, joint && tightened(joint)), more(tools));
+    case "loosen": case "remove-joint": case "refit-joint": return work(h("p", fastenings, AFTER[kind]), more(tools));
     case "connect": case "disconnect": return plain(circuitLine(app, does, tools, mark));
     case "need": case "make": return plain(h("b", wording.state(does.state)));
     case "do": {
@@ -130,15 +138,15 @@ export const scaleOf = (app, input, classes, conditions, value) => {
 };
 
 // What the arms of a branch, or what a check expects, make of the values of an input.
-export const classesOf = ({ list: all, wording }, { arms, expects }) => {
+export const classesOf = ({ list: all }, { arms, expects, expects_words: words }) => {
   if (arms) {
     const own = (arm) => (known) => evaluate(arm.when, known, all.units) === true;
     const rest = (known) => !arms.some((arm) => arm.when && own(arm)(known));
-    return arms.map((arm) => ({ words: arm.words.replace(/^.*?: /, ""), holds: arm.when ? own(arm) : rest }));
+    return arms.map((arm) => ({ words: arm.covers, holds: arm.when ? own(arm) : rest }));
   }
   const right = (known) => evaluate({ op: "all", of: expects }, known, all.units) === true;
   return [
-    { words: `${WORDS.right}: ${expects.map(wording.condition).join("; ")}`, good: true, holds: right },
+    { words: `${WORDS.right}: ${words.join("; ")}`, good: true, holds: right },
     { words: WORDS.notRight, good: false, holds: (known) => !right(known) },
   ];
 };
@@ -169,7 +177,7 @@ export const whys = (app, log) => log.map((what) => {
       value.base && scaleOf(app, input, classesOf(app, what.chosen), what.chosen.arms.map((arm) => arm.when), value.base));
   }
   if (what.set) return why(WORDS.row.set, paragraph(wording.title(what.set.result), ": ", strong(wording.label(what.set.result, what.set.value))));
-  if (what.asked) return (what.yes ? what.asked.then : what.asked.else).length > 0 && why(WORDS.because, paragraph(what.asked.words, " – ", strong(what.yes ? WORDS.so : WORDS.notSo)));
+  if (what.asked) return (what.yes ? what.asked.then : what.asked.else).length > 0 && why(WORDS.because, paragraph(strong(what.yes ? what.asked.words : what.asked.else_words)));
   if (what.failed) return notRight(app, what.failed, sentence(WORDS.repair, { n: what.repairs + 1, all: what.failed.repair.times }));
   return what.wentOn && notRight(app, what.wentOn, `${WORDS.goOn} ${what.wentOn.otherwise.text}`, WORDS.notRightLast);
 });
@@ -182,5 +190,5 @@ export const decidedBy = ({ wording, job }, conditions) => [...new Set(condition
   .map((id) => paragraph(wording.title(id), " ", strong(wording.value(job.known.get(id), id))));
 
 // What was expected, what was read, and what follows.
-export const notRight = (app, { expects }, then, title = WORDS.notRight) => faultBox(title, decidedBy(app, expects),
-  paragraph(WORDS.check.passIf, ": ", expects.map(app.wording.condition).join("; ")), then && paragraph(strong(then)));
+export const notRight = (app, { expects, expects_words: words }, then, title = WORDS.notRight) => faultBox(title, decidedBy(app, expects),
+  paragraph(WORDS.check.passIf, ": ", words.join("; ")), then && paragraph(strong(then)));

@@ -28,24 +28,54 @@ export const eventWords = (app, event) => {
 const written = (app, event) => [titled(app, event), " ", strong(valueOf(app, event)), torqueMark(event),
   event.typed && ` (${sentence(WORDS.typedAs, { typed: app.wording.amount(event.typed) })})`, event.instrument && ` [${event.instrument}]`];
 
-// What a reading was to be on this occasion of a check and was not: a mark, and the condition in words.
-const unmet = ({ list, wording, job }, { check, given: all }, event) => {
-  const own = [...all.values()].filter((one) => one.type === "reading").map(({ input, choice, amount }) => [input, { choice, base: amount && base(amount, list.units) }]);
-  const known = new Map([...job.known, ...own]);
-  return (check?.expects ?? []).filter((of) => inputsOf(of).includes(event.input) && evaluate(of, known, list.units) === false).map((of) =>
-    h("b.unmet", ` ✗ ${sentence(WORDS.unmet, { words: wording.condition(of) })}`));
+const result = (passed) => (passed === undefined ? "–" : passed === null ? WORDS.verdict.undecided : passed ? `✓ ${WORDS.verdict.passed}` : h("b.unmet", `✗ ${WORDS.verdict.notPassed}`));
+
+// Whether all hold: one that does not decides, one that can't be told leaves it open.
+const allHold = (all) => (all.includes(false) ? false : all.includes(null) ? null : true);
+
+const marks = (events) => [...new Set(events.map((event) => event.instrument).filter(Boolean))].join("; ");
+
+// What was written down on an occasion, a row for each: what, value, what was asked for, whether it is so, and what it was read with. Good
+// torques of one joint stand in one row; each that was done again has its own.
+const occasionRows = (app, { check, step, occasion, given: all }) => {
+  const { list, wording, job } = app;
+  const events = [...all.values()].filter(({ type }) => type !== "acknowledge");
+  const read = events.filter(({ type }) => type === "reading");
+  const known = new Map([...job.known, ...read.map(({ input, choice, amount }) => [input, { choice, base: amount && base(amount, list.units) }])]);
+  const holds = (of) => evaluate(of, known, list.units);
+  const expects = (check?.expects ?? []).map((of, i) => ({ of, words: check.expects_words[i], inputs: inputsOf(of) }));
+  const words = (some) => some.map((one) => paragraph(one.words ?? one.covers));
+  const reading = (event) => {
+    const about = expects.filter(({ inputs }) => inputs.includes(event.input));
+    const arms = list.nodes.flatMap((node) => (node.kind === "choose" && node.input === event.input ? node.arms : [])).filter(({ when }) => when && holds(when));
+    return [words(about.length ? about : arms.map(({ covers }) => ({ covers }))), about.length ? allHold(about.map(({ of }) => holds(of))) : undefined];
+  };
+  const torque = (some) => {
+    const line = list.lines.get(some[0].line);
+    const { torque: wanted } = list.joints.get(line.does.joint) ?? {};
+    return [wanted?.shown, wanted && some.every((event) => list.accepts(event, line))];
+  };
+  const rows = events.flatMap((event) => {
+    const some = event.type !== "torque" || event.remedy ? [event] : events.filter((one) => one.line === event.line && !one.remedy);
+    if (some[0] !== event) return [];
+    const values = some.map((one) => [strong(valueOf(app, one)), torqueMark(one), one.typed && ` (${sentence(WORDS.typedAs, { typed: wording.amount(one.typed) })})`]);
+    const [asked, passed] = event.type === "reading" ? reading(event) : event.type === "torque" ? torque(some) : [];
+    return [[some.length > 1 ? titleOf(app, event) : titled(app, event), values.map((one, i) => [i > 0 && "; ", one]), asked, passed, marks(some)]];
+  });
+  const apart = expects.filter(({ inputs }) => !read.some(({ input }) => inputs.includes(input)));
+  return [...rows, ...apart.map((one) => [step.title, "", one.words, holds(one.of), ""])].map(([what, value, asked, passed, mark]) =>
+    [`${step.number}${occasion > 1 ? ` (${occasion})` : ""}`, what, value, asked || "–", result(passed), mark]);
 };
 
-// What was written down on an occasion; the torques of one joint stand on one line.
-const given = (app, occasion) => {
-  const events = [...occasion.given.values()];
-  const read = events.filter((event) => event.type === "acknowledge").length;
-  const first = events.filter((event, i) => event.type !== "acknowledge" && (event.type !== "torque" || events.findIndex((one) => one.line === event.line) === i));
-  return [first.map((event) => {
-    if (event.type !== "torque") return h("div", written(app, event), unmet(app, occasion, event));
-    const all = events.filter((one) => one.line === event.line);
-    return h("div", titleOf(app, event), ": ", strong(all.map((one) => app.wording.value(one) + torqueMark(one)).join("; ")), event.instrument && ` [${event.instrument}]`);
-  }), read && h("div.quiet", sentence(WORDS.messagesRead, { n: read }))];
+// The limits that apply, and whether they hold.
+const limitRows = ({ list, job: { known } }) => [
+  ...(list.met ?? []).map((one) => [one.title, [one.words, one.numbers && paragraph(one.numbers)], result(true)]),
+  ...[...list.limits.values()].filter(({ when }) => !when || evaluate(when, known, list.units) !== false).map((one) =>
+    [one.title, one.words, result(evaluate(one.holds, known, list.units))])];
+
+const messagesRead = ({ given: all }) => {
+  const n = [...all.values()].filter(({ type }) => type === "acknowledge").length;
+  return n > 0 && h("div.quiet", sentence(WORDS.messagesRead, { n }));
 };
 
 export const recordReport = (app) => {
@@ -73,8 +103,10 @@ export const recordReport = (app) => {
     terms([[WORDS.head, h("span.digest", { id: "head" }, grouped(events.at(-1).digest)), WORDS.headHint],
       [WORDS.checklistDigest, h("span.digest", grouped(list.digest))]]),
     table(WORDS.answers, [WORDS.whatCol, WORDS.answer], list.asked.filter((input) => job.known.has(input.id)).map((input) => [input.title, strong(wording.value(job.known.get(input.id), input.id))])),
-    table(WORDS.steps, [WORDS.step, WORDS.readings, WORDS.by], job.path.map((one) => [
-      [strong(one.step.number), ` ${one.step.title}${one.occasion > 1 ? ` (${one.occasion})` : ""}`], given(app, one),
+    table(WORDS.limits, [WORDS.about.limitLine, WORDS.mustHold, WORDS.result], limitRows(app)),
+    table(WORDS.readings, [WORDS.step, WORDS.whatCol, WORDS.value, WORDS.check.passIf, WORDS.result, WORDS.marked], job.path.flatMap((one) => occasionRows(app, one))),
+    table(WORDS.steps, [WORDS.step, WORDS.by], job.path.map((one) => [
+      [strong(one.step.number), ` ${one.step.title}${one.occasion > 1 ? ` (${one.occasion})` : ""}`, messagesRead(one)],
       one.event ? [stamp(one.event), one.event.with && paragraph(sentence(WORDS.helped, { names: one.event.with.join(", ") }))] : "…"])),
     table(WORDS.changes, [WORDS.line, WORDS.whatCol, WORDS.reason, WORDS.by], changes),
     table(WORDS.remarks, [WORDS.whatCol, WORDS.by], events.filter((event) => event.type === "note").map((event) => [event.text, stamp(event)])),

@@ -1,10 +1,10 @@
 // The view of a step: its messages, each confirmed by itself, then what is done, and beside it what is written down. What is
 // written down last ends the step, where nothing is left to do after it.
 
-import { h, button, heading, paragraph, quiet, strong, textField, sentence } from "./dom.js";
+import { h, button, heading, paragraph, quiet, soft, strong, textField, sentence } from "./dom.js";
 import WORDS from "./words.js";
 import { askedLine } from "./checklist.js";
-import { line as shown, panel, row, whys } from "./parts.js";
+import { line as shown, panel, row, whys, limitWords } from "./parts.js";
 import { asking, titleOf } from "./asking.js";
 import { hadTorques } from "./torque.js";
 import { slipRows } from "./slip.js";
@@ -16,10 +16,11 @@ const STILL = ["note", "figure", "record-reading", "message", "set"];
 const stepHead = ({ list }, step, isCheck) => {
   const section = list.sectionOf.get(step.id);
   const { takes, qualified } = step;
+  const only = [section, step].map(({ when_words: when }) => when && soft(sentence(WORDS.onlyFor, { when })));
   return [
     h("p.over", `${section.number} ${section.title}`),
     heading(h("span.n", step.number), " ", isCheck ? `${WORDS.check.check} ` : "", step.title),
-    takes && h("p.facts", takes.time.shown, takes.people > 1 && strong(sentence(WORDS.people, { n: takes.people }))),
+    (takes || only.some(Boolean)) && h("p.facts", takes && h("span", takes.words), only),
     qualified && row(WORDS.about.qualified, qualified.words),
   ];
 };
@@ -64,14 +65,17 @@ export const stepView = (app) => {
   const beside = app.frame.wide() && !(current.drawn && app.coarse());
   const rows = step.lines.filter((one) => !messages.includes(one)).map((one) =>
     asks.includes(one) ? [had(app, one, given), open[0]?.line === one ? current.more : waiting(app, one, given)] : shown(app, one, !recorded(one) && `${step.id} ${occasion}`));
-  const passes = check && h("div.why", row(WORDS.check.passIf, check.expects_words?.map((words) => paragraph(words)) ?? check.expects.map((of) => paragraph(app.wording.condition(of)))));
+  const passes = check && h("div.why", row(WORDS.check.passIf, check.expects_words.map((words) => paragraph(words))));
   return {
-    body: [head, !beside && [because, seen], h("div.rows", rows), passes, current.drawn],
+    body: [head, !beside && [because, seen], h("div.rows", rows, limitsAfter(app, step)), passes, current.drawn],
     side: [beside && seen, current.body, helpers && h("div.ask.helpers", helpers.body), beside && because],
     main: current ? current.main : { says: WORDS.done, press: () => finish() },
     hint: current?.hint, through: true,
   };
 };
+
+// The limits that this step decides.
+const limitsAfter = ({ list }, { id }) => [...list.limits.values()].filter((limit) => limit.after_step === id).map((limit) => row(WORDS.about.limitLine, limitWords(limit)));
 
 // The names of who helps, with commas between.
 const names = (text) => [...new Set(text.split(",").map((name) => name.trim().slice(0, 200)).filter(Boolean))];
@@ -112,5 +116,5 @@ const waiting = (app, line, given) => {
   const { does } = line;
   if (!asks.length) return does.kind === "record-torque" && hadTorques(app, line, given);
   const titles = does.joint ? [app.wording.named("joints", does.joint)] : does.what ? [does.what] : asks.map((ask) => app.wording.title(ask.input));
-  return row(WORDS.row.writeDown, titles.map((title) => quiet(title)));
+  return row(does.kind === "read" ? WORDS.row.read : WORDS.row.writeDown, titles.map((title) => quiet(title)));
 };

@@ -3,7 +3,7 @@
 import { h, fill, button, heading, paragraph, quiet, strong, soft, faultPlace, complain, textField, checked, sentence } from "./dom.js";
 import WORDS from "./words.js";
 import { prose } from "./prose.js";
-import { row, items, choices, tickable, faultBox, decidedBy, notRight, whys, madeFor, inputsOf } from "./parts.js";
+import { row, items, limitWords, choices, tickable, faultBox, decidedBy, notRight, whys, madeFor, inputsOf } from "./parts.js";
 import { numberEntry } from "./number.js";
 import { typedReading } from "./entry.js";
 import { evaluate, untrue, base } from "./conditions.js";
@@ -37,10 +37,22 @@ const about = (list) => {
   return [
     heading(procedure.title),
     quiet(procedure.id, procedure.revision ? `, ${sentence(WORDS.revision, procedure.revision)}, ${procedure.revision.date}` : ""),
-    h("div.rows", madeFor(list), procedure.text.map((text) => prose(text)),
-      [[WORDS.about.fits, procedure.fits], [WORDS.about.qualified, procedure.skill], [WORDS.about.licence, procedure.licence]].map(([label, texts]) => texts.length && row(label, texts.map((text) => paragraph(text))))),
+    h("div.rows.about", madeFor(list), procedure.text.map((text) => prose(text)),
+      [[WORDS.about.fits, procedure.fits], [WORDS.about.whoMay, procedure.skill], ...timeOf(procedure.time), [WORDS.about.licence, [...procedure.licence, procedure.local_codes]]].map(([label, all]) => {
+        const texts = all.filter(Boolean);
+        return texts.length && row(label, texts.map((text) => paragraph(text)));
+      })),
   ];
 };
+
+const timeOf = (time) => (time ? [[WORDS.about.time, [[time.total, ...(time.cases ?? []).map((one) => `${one.time}: ${one.when_words}`)].join("; "), ...(time.remarks ?? [])]], [WORDS.about.people, [[time.people, time.people_remark].filter(Boolean).join(". ")]]] : []);
+
+// What goes together, what must hold, and what is decided already.
+const bounds = ({ rules, limits, met = [] }) => [
+  rules.length && row(WORDS.about.rules, rules.map(({ words, reason }) => paragraph(words && strong(words, " "), reason))),
+  limits.size && row(WORDS.about.limits, [...limits.values()].map(limitWords)),
+  met.length && row(WORDS.about.met, met.map(({ title, when_words: when, words, numbers }) => paragraph(strong(title), ". ", when && soft(sentence(WORDS.onlyFor, { when }), ": "), words, ". ", numbers ? [numbers, ": ", WORDS.about.holds, "."] : WORDS.about.holdsEver))),
+];
 
 // Answers that do not go together, by the words of the rules that they break; null where there are none.
 export const contradiction = (rules) => (rules.length ? faultBox(WORDS.contradiction, rules.map((rule) => paragraph(strong(rule.reason))), paragraph(WORDS.fixAnswers)) : null);
@@ -104,7 +116,7 @@ export const startView = (app) => {
   const job = textField(ui, "job", WORDS.jobName, { hint: WORDS.jobHint, missing: WORDS.jobMissing, most: 1000 });
   const asked = questions(app, list.asked, answers);
   return {
-    body: [about(list), h("h2", WORDS.whoTitle), h("div.ask", name.body, job.body, unitFields(app))],
+    body: [about(list), h("h2", WORDS.whoTitle), h("div.ask", name.body, job.body, h("div.pair", unitFields(app))), h("div.rows.about", bounds(list))],
     side: [list.asked.length && h("h2", WORDS.aboutJob), asked.body], through: true,
     main: { says: WORDS.start, press() {
       if (checked([name, job, ...asked.all]) && asked.agree()) app.open(name.check(), job.check(), list.asked.map((input) => ({ type: "answer", input: input.id, ...answers.get(input.id) })));
@@ -146,20 +158,43 @@ export const layOutView = (app) => {
   const tools = list.lay_out.map((one) => {
     const places = ahead.filter(({ place }) => place.some((id) => one.any_of.includes(id)));
     const sure = !one.when || places.some(({ place, sure }) => sure && place.length === one.any_of.length);
-    return (sure || places.length > 0) && [wording.tool(one), remark(one.optional && WORDS.tell.without, !sure && (one.when_words ?? one.when)), detail(one.any_of.map((id) => list.tools.get(id)?.detail))];
+    return (sure || places.length > 0) && [wording.tool(one), remark(one.optional && [WORDS.tell.without, one.benefit].filter(Boolean).join("; "), !sure && one.when_words), detail([one.detail])];
   }).filter(Boolean);
   const ticks = (title, things) => h("ul", things.map((thing, i) => h("li", tickable(app, `lay ${title} ${i}`, thing))));
   const groups = list.kit.map((group) => {
     const holds = !group.when || evaluate(group.when, job.known, list.units);
-    return holds !== false && row(group.title, !holds && paragraph(remark(false, wording.condition(group.when))), ticks(group.title, group.entries.map((entry) => [wording.part(entry), detail([list.parts.get(entry.part)?.detail])])));
+    return holds !== false && row(group.title, !holds && paragraph(remark(false, group.when_words)), ticks(group.title, summed(list, group.entries).map((entry) => partRow(app, entry))));
   });
-  const worn = [...list.protection.values()].filter((one) => one.throughout);
+  const there = [...list.joints.values()].filter((joint) => joint.on_vehicle).flatMap(({ each, count }) => each.map((one) => ({ ...one, count: (one.count ?? 1) * count })));
+  const vehicle = summed(list, [...(list.vehicle ?? []), ...there]);
+  const throughout = [...list.protection.values()].filter((one) => one.throughout).map((one) => one.title);
+  const sometimes = (list.wear ?? []).filter((one) => !one.throughout && (!one.needed_if || evaluate(one.needed_if, job.known, list.units) !== false));
+  const worn = sometimes.map((one) => [wording.named("protection", one.protection),
+    remark(sentence(WORDS.inSteps, { numbers: one.steps.map((id) => list.stepsById.get(id)?.number).join(", ") }), one.when_words)]);
   return {
     body: [heading(WORDS.layOut), whys(app, job.opening), h("div.rows.lay", madeFor(list),
-      worn.length && row(WORDS.wearAll, ticks(WORDS.wearAll, worn.map((one) => one.title))), tools.length && row(WORDS.row.use, ticks(WORDS.row.use, tools)), groups,
+      throughout.length && row(WORDS.wearAll, ticks(WORDS.wearAll, throughout)), worn.length && row(WORDS.row.wear, ticks(WORDS.row.wear, worn)), tools.length && row(WORDS.row.use, ticks(WORDS.row.use, tools)), groups,
+      vehicle.length && row(WORDS.about.onVehicle, items(vehicle.map((entry) => partRow(app, entry)))),
       list.states.size && row(WORDS.startState, items([...list.states.values()].map((state) => wording.state({ state: state.id, value: state.starts })))))],
     through: true, main: { says: WORDS.layOutDone, press: app.begin },
   };
+};
+
+// Parts that are told by the same words stand on one line.
+const summed = ({ parts }, entries) => {
+  const lines = new Map();
+  for (const entry of entries) {
+    const { title, detail } = parts.get(entry.part) ?? {};
+    const key = title ? `${title} ${detail} ${!entry.count}` : entry.part;
+    lines.set(key, { ...entry, count: entry.count && entry.count + (lines.get(key)?.count ?? 0) });
+  }
+  return [...lines.values()];
+};
+
+// A part of the kit or of the vehicle, with its mass and its maker's number.
+const partRow = ({ list, wording }, entry) => {
+  const { detail: text, mass, number } = list.parts.get(entry.part) ?? {};
+  return [wording.part(entry), detail([[text, mass && `${mass.shown}${entry.count === 1 ? "" : ` ${WORDS.tell.each}`}`, number && sentence(WORDS.tell.makersNumber, { number })].filter(Boolean).join("; ")])];
 };
 
 const detail = (some) => some.some(Boolean) && h("span.with", " ", some.filter(Boolean).join(WORDS.orElse));
@@ -168,14 +203,14 @@ const remark = (without, when) => (without || when) && soft(` (${[without, when 
 const leaveAs = ({ wording }, states) => states.length && [paragraph(`${WORDS.handover.leaveWith}:`), h("ul", states.map((state) => h("li", strong(wording.state(state)))))];
 
 export const stopView = (app) => {
-  const { now, job, list } = app;
+  const { now, job } = app;
   const { limit, stop, check } = now;
-  const states = stop ? stop.leave_as : [...list.states.values()].filter((state) => state.ends).map((state) => ({ state: state.id, value: state.ends }));
+  const states = (limit || stop).leave_as ?? [];
   return {
     body: [h("h1.unseen", { tabindex: -1 }, WORDS.check.stop),
       check ? notRight(app, check) : stop && whys(app, job.path.at(-1)?.log || job.opening),
       h("div.stop", { role: "alert" }, h("p.word", WORDS.check.stop.toUpperCase()), h("div.text",
-        limit && h("div.reason", paragraph(limit.title, ": ", app.wording.condition(limit.holds)), decidedBy(app, [limit.holds])),
+        limit && h("div.reason", paragraph(limit.title, ": ", limit.words), decidedBy(app, [limit.holds])),
         h("p.what", stop?.text ?? limit.stop ?? WORDS.stopLead), job.path.length > 0 && leaveAs(app, states)))],
     side: [h("div.rows", slipRows(app)), quiet(WORDS.wrongReading)], through: true,
     main: { says: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "stopped", at_stop: (limit || stop).id }) },

@@ -356,19 +356,17 @@ mod tests {
             at(&sources, 0, "rail-width"),
             "a caliper reads these",
         )
-        .also(at(&sources, 0, "20 mm to 45 mm"), "ends at 45 mm")
-        .also(at(&sources, 0, "46 mm to 70 mm"), "begins at 46 mm")
-        .because(
-            "A technician who reads 45.5 mm finds no line to follow, and guesses which hole to drill in the bracket.",
-        )
-        .repair("Write `over 45 mm to 70 mm`, or let the instrument read to 1 mm.")
+        .also(at(&sources, 0, "36 mm to 45 mm"), "ends at 45 mm")
+        .also(at(&sources, 0, "46 mm to 53 mm"), "begins at 46 mm")
+        .because("A technician who reads 45.5 mm finds no line to follow, and guesses which pads go into the bracket.")
+        .repair("Write `over 45 mm to 53 mm`, or let the instrument read to 1 mm.")
         .case(Case {
             inputs: vec![
                 CaseInput { name: "arm".into(), value: "powered".into(), occasion: 1 },
                 CaseInput { name: "rail-width".into(), value: "45.5 mm".into(), occasion: 2 },
             ],
             steps: vec![step],
-            outcome: Some("no hole is set".into()),
+            outcome: Some("no pad is set".into()),
         });
         insta::assert_snapshot!(text(finding, &sources));
     }

@@ -10,7 +10,7 @@ use crate::model::{Procedure, StateId};
 use crate::source::Span;
 use crate::space::{Answer, Effect, Formula, Space, StopCause};
 
-/// The states to look after, by the place of the stop or handover.
+/// The states to look after, by the place of the stop, limit or handover.
 #[derive(Default)]
 pub(super) struct Leaving(BTreeMap<Span, BTreeSet<StateId>>);
 
@@ -24,7 +24,7 @@ struct Course {
 }
 
 impl Leaving {
-    /// Works it out for every stop and handover.
+    /// Works it out for every stop, also those by a limit, and every handover.
     pub(super) fn of(procedure: &Procedure) -> Leaving {
         let mut courses: Vec<Course> = procedure
             .states
@@ -56,11 +56,15 @@ impl Leaving {
                         asked.push((handover.span, course.state, space.both(event.guard, course.touched)));
                     }
                 }
-                Effect::Stop(StopCause::Statement(stop) | StopCause::Check(_, stop)) => {
+                Effect::Stop(cause) => {
+                    let place = match cause {
+                        StopCause::Statement(stop) | StopCause::Check(_, stop) => stop.span,
+                        StopCause::Limit(limit) => procedure.limits[*limit].span,
+                    };
                     for course in &courses {
                         let has = |value: usize| course.has.get(value).copied().unwrap_or(Formula::NEVER);
                         let other = space.all([event.guard, !has(course.ends), !has(course.starts)]);
-                        asked.push((stop.span, course.state, other));
+                        asked.push((place, course.state, other));
                     }
                 }
                 _ => {}
@@ -76,7 +80,7 @@ impl Leaving {
         leaving
     }
 
-    /// The states to look after at a stop or handover, in order of declaration.
+    /// The states to look after at a stop, where a limit breaks, or at a handover, in order of declaration.
     pub(super) fn at(&self, place: Span) -> impl Iterator<Item = StateId> + '_ {
         self.0.get(&place).into_iter().flatten().copied()
     }

@@ -63,6 +63,15 @@ labels! {
         hold: "Hold the other side with: {tools}.",
         wire: "Wire: {shown} {metal}.",
         without: "can be done without",
+        read_with: "with: {tools}",
+        read_to: "to {reads}",
+        stay_in: "Leave the parts in place.",
+        keep_parts: "Keep the parts.",
+        came_off: "with the parts that came off",
+        then: "then",
+        thread: "thread {thread}",
+        each: "each",
+        makers_number: "Maker's number {number}",
     }
 
     /// A check, what follows where it fails, and a stop.
@@ -98,7 +107,27 @@ labels! {
     About {
         fits: "Fits",
         qualified: "Qualified person",
+        who_may: "Who may do it",
         licence: "Codes and licences",
+        time: "Time",
+        people: "People",
+        rules: "What goes together",
+        limits: "Do not fit it unless all of this holds",
+        limit_line: "Limit",
+        if_not: "If not",
+        met: "Decided for this fitting",
+        holds: "it holds",
+        holds_ever: "It holds wherever the rules and the other limits do.",
+        follows: "follows from the others",
+        on_vehicle: "Already on the vehicle",
+    }
+
+    /// What became of a check or a limit.
+    #[serde(rename_all = "camelCase")]
+    Verdict {
+        passed: "passed",
+        not_passed: "failed",
+        undecided: "not decided",
     }
 
     /// How a job ended, by the names of the record.
@@ -149,6 +178,7 @@ pub struct Labels {
     pub check: Check,
     pub handover: Handover,
     pub about: About,
+    pub verdict: Verdict,
     pub outcomes: Outcomes,
     pub events: Events,
     pub typed: Typed,
@@ -164,6 +194,7 @@ pub static ENGLISH: Labels = Labels {
     check: Check::ENGLISH,
     handover: Handover::ENGLISH,
     about: About::ENGLISH,
+    verdict: Verdict::ENGLISH,
     outcomes: Outcomes::ENGLISH,
     events: Events::ENGLISH,
     typed: Typed::ENGLISH,
@@ -181,6 +212,7 @@ pub struct JobLabels {
     pub check: Check,
     pub handover: Handover,
     pub about: About,
+    pub verdict: Verdict,
     pub outcomes: Outcomes,
     pub events: Events,
     pub typed: Typed,
@@ -196,6 +228,7 @@ impl Labels {
             check: self.check,
             handover: self.handover,
             about: self.about,
+            verdict: self.verdict,
             outcomes: self.outcomes,
             events: self.events,
             typed: self.typed,

@@ -16,7 +16,6 @@ labels! {
         save: "Save it",
         step_of: "{n} of about {all} steps done",
         revision: "revision {mark}",
-        people: "{n} people",
         unreadable: "This checklist cannot be used",
         unreadable_why: "It holds something that this page does not know, so a safety message could be missed. Have the page built anew.",
         // Start.
@@ -33,7 +32,6 @@ labels! {
         point: "point 1.5",
         comma: "comma 1,5",
         made_for: "Made for",
-        follows: "follows from the rest",
         start: "Start",
         choose: "Choose one.",
         name_missing: "Type your name.",
@@ -44,7 +42,7 @@ labels! {
         lay_out_done: "All laid out: start",
         wear_all: "Wear for the whole job",
         start_state: "The vehicle at the start",
-        only_for: "only for: {when}",
+        only_for: "Only when {when}",
         or_else: " or ",
         open_jobs: "A job is open on this device",
         carry_on: "Carry on",
@@ -150,8 +148,6 @@ labels! {
         repair: "Repair {n} of {all}: do the steps that follow. Then the check is done again.",
         right: "Right",
         go_on: "Go on, and mind this:",
-        so: "This is so",
-        not_so: "This is not so",
         // End.
         stop_lead: "The job ends here.",
         wrong_reading: "Something wrong here? Change it before you close the record.",
@@ -220,7 +216,14 @@ labels! {
         typed_as: "typed {typed}",
         file_hint: "The file {file} holds every event, each chained to the one before.",
         of_pages: "of",
-        unmet: "not as it should be: {words}",
         tighten1: "no. {n}",
+        result: "Result",
+        value: "Value",
+        marked: "Read with",
+        limits: "Limits",
+        must_hold: "Must hold",
+        // What the manual says too, in a sentence of its own.
+        in_steps: "in step {numbers}",
+        not_here: "Left out, because it does not apply: {parts}. All others keep the numbers that they have in the full procedure.",
     }
 }

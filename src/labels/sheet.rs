@@ -7,8 +7,6 @@ labels! {
     #[serde(rename_all = "camelCase")]
     Sheet {
         for_this_fitting: "For this fitting",
-        follows: "follows from the others",
-        on_vehicle: "Already on the vehicle",
         as_needed: "as needed",
         wear: "Protective equipment",
         parts: "Parts",
@@ -19,7 +17,5 @@ labels! {
     Record {
         complete: "The record is complete.",
         faulty: "The record is not in order.",
-        passed: "passed",
-        failed: "failed",
     }
 }

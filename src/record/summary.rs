@@ -191,7 +191,7 @@ fn in_groups(digest: &str) -> Vec<String> {
 }
 
 fn settled(one: &ChosenText) -> Row {
-    let follows = if one.follows { format!(" ({})", ENGLISH.sheet.follows) } else { String::new() };
+    let follows = if one.follows { format!(" ({})", ENGLISH.about.follows) } else { String::new() };
     Row { what: one.title.clone(), value: format!("{}{follows}", one.words), ..Row::default() }
 }
 

@@ -151,12 +151,12 @@ fn leftovers_with_planted_names_and_links_write_nothing_outside() {
         assert!(scratch.0.join("out/coat-hook/manual.html").is_file(), "{name}");
     };
     plant("the folder above", &|scratch| {
-        drop(scratch.0.join("out/.fitwright-old-..").to_str().map(|path| {
+        if let Some(path) = scratch.0.join("out/.fitwright-old-..").to_str() {
             fs::create_dir(path).expect("made");
             fs::write(format!("{path}/planted.txt"), "planted").expect("written");
             fs::write(format!("{path}/victim.txt"), "planted").expect("written");
             fs::write(format!("{path}/build.json"), list.replace("victim", "other")).expect("written");
-        }));
+        }
     });
     plant("this folder", &|scratch| fs::create_dir(scratch.0.join("out/.fitwright-old-.")).expect("made"));
     plant("nothing", &|scratch| fs::create_dir(scratch.0.join("out/.fitwright-old-")).expect("made"));

@@ -39,6 +39,7 @@ exports.wrapped = (page, downloads) => ({
   reload: () => page.reload(),
   evaluate: (...args) => page.evaluate(...args),
   waitForTimeout: wait,
+  waitForFunction: (...args) => page.waitForFunction(...args),
   click: async (selector) => {
     const element = await find(page, selector);
     await element.evaluate((e) => e.scrollIntoView({ block: "center" }));
@@ -52,7 +53,12 @@ exports.wrapped = (page, downloads) => ({
   },
   setInputFiles: async (selector, file) => (await find(page, selector)).uploadFile(path.resolve(file)),
   locator: (selector) => {
-    const one = { innerText: async () => (await find(page, selector)).evaluate((e) => e.innerText), count: async () => (await page.$$(selector)).length };
+    const one = {
+      scrollIntoViewIfNeeded: async () => (await find(page, selector)).evaluate((e) => e.scrollIntoView({ block: "center" })),
+      click: async () => (await find(page, selector)).tap(),
+      innerText: async () => (await find(page, selector)).evaluate((e) => e.innerText),
+      count: async () => (await page.$$(selector)).length,
+    };
     return { ...one, first: () => one };
   },
   // Only downloads are waited for: a file that is new in the folder, and whole.

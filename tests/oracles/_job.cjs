@@ -43,6 +43,9 @@ const below = async (page) => {
   }
 };
 const main = async (page) => {
+  // What was filled in may have scrolled the view to its end: then the button means something else from now on.
+  await page.waitForTimeout(60);
+  await rest(page);
   await below(page);
   await page.click("#main");
   await rest(page);
@@ -52,7 +55,13 @@ exports.main = main;
 exports.start = async (page, { name = "A. Fitter", job = "Van 1234", options = {}, numbers = {} } = {}) => {
   await page.fill("#name", name);
   await page.fill("#job", job);
-  for (const [id, choice] of Object.entries(options)) await page.click(`#of-${id} [data-choice="${choice}"]`);
+  for (const [id, choice] of Object.entries(options)) {
+    // Where the view comes to its end, the large button changes what it says, and the page is deaf for a moment.
+    const one = page.locator(`#of-${id} [data-choice="${choice}"]`);
+    await one.scrollIntoViewIfNeeded();
+    await rest(page);
+    await one.click();
+  }
   for (const [id, value] of Object.entries(numbers)) await page.fill(`#of-${id}`, value);
   await main(page);
 };

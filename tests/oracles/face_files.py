@@ -193,7 +193,7 @@ def signs_of(file):
 # Where words stand that come out on a page.
 OURS = ["site", "shared/std", "procedures", *(f"src/{module}" for module in ["emit", "record", "working", "quantity", "trade", "tailor", "model"])]
 # What stands in our source to be recognised in somebody's text, never to be printed.
-NEVER_PRINTED = set("＝＋－＠℃℉") | {chr(c) for c in (0x85, 0x202A, 0x202E, 0x2028, 0x2029, 0x2066, 0x2069, 0xFEFF, 0xFFFD)}
+NEVER_PRINTED = set("＝＋－＠℃℉") | {chr(c) for c in (0x85, 0x202A, 0x202E, 0x2028, 0x2029, 0x2066, 0x2069, 0xFEFF, 0xFFFD, 0xFFFF)}
 
 
 def main():

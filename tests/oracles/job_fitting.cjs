@@ -28,7 +28,7 @@ async function pair(chromium, [procedure, fitting, options, numbers, open]) {
   await job.start(whole, { options, numbers });
   const tailored = await job.open(chromium, path.join(out, `${procedure}--${fitting}`, "job.html"), { faults });
   const { effectivity } = JSON.parse(fs.readFileSync(path.join(out, `${procedure}--${fitting}`, "checklist.json")));
-  const wanted = effectivity.map((one) => `${one.title}: ${one.words}${one.follows ? " (follows from the rest)" : ""}`).join();
+  const wanted = effectivity.map((one) => `${one.title}: ${one.words}${one.follows ? " (follows from the others)" : ""}`).join();
   const said = async (where) => expect((await rows(tailored))["Made for"]?.join() === wanted, `${fitting}: ${where} does not say "${wanted}": ${await words(tailored)}`);
   await said("the start");
   for (const { id } of effectivity) expect(await tailored.locator(`#of-${id}`).count() === 0, `${fitting}: ${id} is settled, and asked for`);
@@ -55,7 +55,7 @@ async function undecided(open) {
   const page = await job.open(open, path.join(out, "kestrel-rack", "job.html"), { faults });
   await job.start(page, { options: { arm: "strut", side: "kerb" }, numbers: LOADS });
   const { Tools } = await rows(page);
-  expect(Tools.includes("Soft-faced mallet (only for: repair of check 2.8)"), `what only a repair needs is not marked: ${Tools.join("; ")}`);
+  expect(Tools.includes("Soft-faced mallet (Only when check 2.8 is repaired)"), `what only a repair needs is not marked: ${Tools.join("; ")}`);
   expect(!Tools.some((tool) => /Torque screwdriver|Multimeter/.test(tool)), `what only the other arm needs is laid out: ${Tools.join("; ")}`);
   await page.click("#menu");
   await job.rest(page);

@@ -106,7 +106,7 @@ async function others(open, folder) {
     await look(page, name);
     await job.start(page, start);
     await job.main(page);
-    const answer = (title) => (/^Torque/.test(title) ? "22" : /Height/.test(title) ? "50" : /Gap/.test(title) ? "10" : /^(Is|Does)/.test(title) ? "yes" : title === "picture" ? "take" : "x");
+    const answer = (title) => (/^Torque/.test(title) ? "22" : /Height|Width/.test(title) ? "50" : /Gap/.test(title) ? "10" : /^(Is|Does)/.test(title) ? "yes" : title === "picture" ? "take" : "x");
     const end = await job.go(page, answer, { each: () => look(page, name) });
     expect(/^Record of the job/.test(end.title), `${name} comes to no end`);
     await look(page, name);

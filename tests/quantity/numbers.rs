@@ -125,7 +125,8 @@ proptest! {
         let mm = Unit::lookup("mm").expect("in the table");
         if let Ok((value, written)) = parse(&text) {
             let shown = Quantity::new(value, mm, written).number();
-            prop_assert_eq!(&shown, &text.split_whitespace().collect::<Vec<_>>().join(" "));
+            let said = text.split_whitespace().collect::<Vec<_>>().join(" ").replace("/ ", "/").replace(" /", "/");
+            prop_assert_eq!(&shown, &said);
         }
     }
 

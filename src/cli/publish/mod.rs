@@ -16,8 +16,6 @@ mod leftovers;
 mod lock;
 mod place;
 mod swap;
-#[cfg(test)]
-mod tests;
 
 use std::collections::BTreeMap;
 use std::fs::{self, File};
@@ -100,3 +98,6 @@ fn write_folder(place: &Path, folder: &Folder) -> Result<(), CannotRun> {
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests;

@@ -11,6 +11,8 @@
 
 mod fill;
 pub mod flow;
+pub mod inputs;
+pub mod joined;
 pub mod terms;
 pub mod things;
 
@@ -58,13 +60,13 @@ pub struct Checklist {
     /// Every unit that occurs.
     pub units: Vec<things::UnitInfo>,
     /// Inputs and results, in order of declaration: choices, then numbers.
-    pub inputs: Vec<things::Input>,
+    pub inputs: Vec<inputs::Input>,
     /// Constants.
-    pub facts: Vec<things::Fact>,
+    pub facts: Vec<inputs::Fact>,
     /// Which inputs may go together.
-    pub rules: Vec<things::Rule>,
+    pub rules: Vec<inputs::Rule>,
     /// Limits.
-    pub limits: Vec<things::Limit>,
+    pub limits: Vec<inputs::Limit>,
     /// Parts.
     pub parts: Vec<things::Part>,
     /// What is supplied.
@@ -85,9 +87,9 @@ pub struct Checklist {
     /// Named actions.
     pub actions: Vec<things::Action>,
     /// Joints.
-    pub joints: Vec<things::Joint>,
+    pub joints: Vec<joined::Joint>,
     /// Circuits.
-    pub circuits: Vec<things::Circuit>,
+    pub circuits: Vec<joined::Circuit>,
     /// States of the vehicle.
     pub states: Vec<things::State>,
     /// Pictures.

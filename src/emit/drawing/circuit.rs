@@ -187,7 +187,7 @@ impl Sheet<'_> {
         c.text((SCALE.0, line + 4.6), Anchor::Start, Face::Small, "Source");
         let end = format!("Load, {}", self.words.quantity(run));
         self.canvas.text((SCALE.1, line + 4.6), Anchor::End, Face::Small, &end);
-        line + 8.0
+        line + 7.2
     }
 
     /// The points from the source, each with its number in the order of connection. Gives the `y` below them.
@@ -195,7 +195,7 @@ impl Sheet<'_> {
         self.heading(y, "Its points from the source; the numbers are the order in which they are connected");
         let numbers = self.words.procedure.numbers_of_points(self.circuit);
         let x = SCALE.0 + 2.4;
-        let mut y = y + 8.6;
+        let mut y = y + 8.2;
         let mut last = None;
         for (number, point) in numbers.iter().zip(&self.circuit.points) {
             let number = number.to_string();

@@ -294,6 +294,10 @@ impl FlowWriter<'_> {
                 if let Some(text) = &limit.otherwise {
                     runs.extend([plain(". If not: "), strong(format!("STOP. {}", words.said(text)))]);
                 }
+                let leave = leave_as(words, &self.leaving, limit.span);
+                if !leave.is_empty() {
+                    runs.push(plain(format!(" Leave the vehicle with: {}.", leave.join("; "))));
+                }
                 Row::of("Limit", runs).ticked()
             })
             .collect()

@@ -145,7 +145,7 @@ impl Filler<'_> {
         }
     }
 
-    fn leave_as(&self, place: Span) -> Vec<StateIs> {
+    pub(super) fn leave_as(&self, place: Span) -> Vec<StateIs> {
         let states = self.leaving.at(place);
         states.filter_map(|id| Some(self.state_is(id, self.procedure.states[id].ends?.0))).collect()
     }

@@ -1,7 +1,7 @@
 //! Inputs, limits, parts, tools, joints, circuits, states.
 
 use super::Filler;
-use crate::emit::checklist::things as to;
+use crate::emit::checklist::{inputs, joined, things as to};
 use crate::emit::words::own_unit;
 use crate::emit::{kit, lay_out, manual};
 use crate::model::{
@@ -14,25 +14,25 @@ use crate::working::circuit::working;
 use crate::working::joint::stage_torques;
 
 impl Filler<'_> {
-    pub(super) fn inputs(&mut self) -> Vec<to::Input> {
+    pub(super) fn inputs(&mut self) -> Vec<inputs::Input> {
         let procedure = self.procedure;
         let choices = procedure.choices.rows().iter().map(|choice| {
-            let input = to::ChoiceInput {
+            let input = inputs::ChoiceInput {
                 id: choice.name.id.clone(),
                 title: choice.name.title.clone(),
                 values: values(&choice.values),
             };
             match choice.kind {
-                ChoiceKind::Option => to::Input::Option(input),
-                ChoiceKind::Observe => to::Input::Observe(input),
-                ChoiceKind::Result => to::Input::Result(input),
+                ChoiceKind::Option => inputs::Input::Option(input),
+                ChoiceKind::Observe => inputs::Input::Observe(input),
+                ChoiceKind::Result => inputs::Input::Result(input),
             }
         });
-        let mut inputs: Vec<to::Input> = choices.collect();
+        let mut inputs: Vec<inputs::Input> = choices.collect();
         for number in procedure.numbers.rows() {
             self.also_in_the_other_system(&number.low);
             self.also_in_the_other_system(&number.high);
-            let input = to::NumberInput {
+            let input = inputs::NumberInput {
                 id: number.name.id.clone(),
                 title: number.name.title.clone(),
                 quantity: super::terms::kind(number.low.kind()),
@@ -48,17 +48,17 @@ impl Filler<'_> {
                 }),
             };
             inputs.push(match number.kind {
-                NumberKind::Given => to::Input::Given(input),
-                NumberKind::Measure => to::Input::Measure(input),
+                NumberKind::Given => inputs::Input::Given(input),
+                NumberKind::Measure => inputs::Input::Measure(input),
             });
         }
         inputs
     }
 
-    pub(super) fn facts(&mut self) -> Vec<to::Fact> {
+    pub(super) fn facts(&mut self) -> Vec<inputs::Fact> {
         let facts = self.procedure.facts.rows().iter();
         facts
-            .map(|fact| to::Fact {
+            .map(|fact| inputs::Fact {
                 id: fact.name.id.clone(),
                 title: fact.name.title.clone(),
                 value: self.stated(&fact.value),
@@ -66,10 +66,10 @@ impl Filler<'_> {
             .collect()
     }
 
-    pub(super) fn rules(&mut self) -> Vec<to::Rule> {
+    pub(super) fn rules(&mut self) -> Vec<inputs::Rule> {
         let rules = self.procedure.rules.iter();
         rules
-            .map(|rule| to::Rule {
+            .map(|rule| inputs::Rule {
                 id: self.unique(format!("rule.{}", self.inputs_of(rule.when.iter().chain([&rule.holds])))),
                 holds: self.condition(&rule.holds),
                 when: rule.when.as_ref().map(|when| self.condition(when)),
@@ -79,11 +79,11 @@ impl Filler<'_> {
             .collect()
     }
 
-    pub(super) fn limits(&mut self) -> Vec<to::Limit> {
+    pub(super) fn limits(&mut self) -> Vec<inputs::Limit> {
         let procedure = self.procedure;
         let limits = procedure.limits.rows().iter();
         limits
-            .map(|limit| to::Limit {
+            .map(|limit| inputs::Limit {
                 id: limit.name.id.clone(),
                 title: limit.name.title.clone(),
                 when: limit.when.as_ref().map(|when| self.condition(when)),
@@ -92,6 +92,7 @@ impl Filler<'_> {
                 words: self.words.comparison(&limit.holds, true),
                 after_step: manual::decided_after(self.words, limit).map(|step| procedure.steps[step].name.id.clone()),
                 stop: limit.otherwise.as_ref().map(|text| self.words.said(text)),
+                leave_as: self.leave_as(limit.span),
             })
             .collect()
     }
@@ -308,7 +309,7 @@ impl Filler<'_> {
         to::StateIs { state: state.name.id.clone(), value: value_name(&state.values, value), words }
     }
 
-    pub(super) fn joints(&mut self) -> Vec<to::Joint> {
+    pub(super) fn joints(&mut self) -> Vec<joined::Joint> {
         let joints = self.procedure.joints.rows().iter();
         joints
             .map(|joint| {
@@ -319,7 +320,7 @@ impl Filler<'_> {
                     }
                     Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
                 };
-                to::Joint {
+                joined::Joint {
                     id: joint.name.id.clone(),
                     title: joint.name.title.clone(),
                     when: joint.when.as_ref().map(|when| self.condition(when)),
@@ -330,11 +331,11 @@ impl Filler<'_> {
                     tight,
                     thread: joint.thread.map(|thread| manual::thread_words(thread).to_owned()),
                     grip: joint.grip.as_ref().map(|grip| self.single(grip)),
-                    into: joint.into.as_ref().map(|hole| to::TappedHole {
+                    into: joint.into.as_ref().map(|hole| joined::TappedHole {
                         metal: manual::metal_words(hole.metal).to_owned(),
                         depth: self.single(&hole.depth),
                     }),
-                    onto: joint.onto.as_ref().map(|stud| to::Stud {
+                    onto: joint.onto.as_ref().map(|stud| joined::Stud {
                         thread: stud.thread.id.clone(),
                         grade: stud.grade.as_ref().map(|grade| grade.id.clone()),
                     }),
@@ -351,13 +352,13 @@ impl Filler<'_> {
         super::super::terms::Stated { shown: self.words.torque(joint, torque).to_string(), ..self.stated(torque) }
     }
 
-    fn pattern(&mut self, joint: &Joint) -> Option<to::Pattern> {
+    fn pattern(&mut self, joint: &Joint) -> Option<joined::Pattern> {
         let pattern = joint.pattern.as_ref()?;
-        Some(to::Pattern {
+        Some(joined::Pattern {
             order: match pattern.order {
-                PatternOrder::Cross => to::PatternOrder::Cross,
-                PatternOrder::CentreOut => to::PatternOrder::CentreOut,
-                PatternOrder::InTurn => to::PatternOrder::InTurn,
+                PatternOrder::Cross => joined::PatternOrder::Cross,
+                PatternOrder::CentreOut => joined::PatternOrder::CentreOut,
+                PatternOrder::InTurn => joined::PatternOrder::InTurn,
             },
             stages: pattern.stages,
             early: stage_torques(joint).iter().map(|torque| self.torque(joint, &Measure::Exact(*torque))).collect(),
@@ -365,13 +366,13 @@ impl Filler<'_> {
         })
     }
 
-    pub(super) fn circuits(&mut self) -> Vec<to::Circuit> {
+    pub(super) fn circuits(&mut self) -> Vec<joined::Circuit> {
         let circuits = self.procedure.circuits.rows().iter();
         circuits.map(|circuit| self.circuit(circuit)).collect()
     }
 
-    fn circuit(&mut self, circuit: &crate::model::Circuit) -> to::Circuit {
-        use to::CircuitFactKind as Kind;
+    fn circuit(&mut self, circuit: &crate::model::Circuit) -> joined::Circuit {
+        use joined::CircuitFactKind as Kind;
         let single = |quantity: &Option<Quantity>| quantity.map(Measure::Exact);
         let protection = circuit.protection.as_ref();
         let rating = if protection.is_some_and(|p| p.fuse) { Kind::Fuse } else { Kind::Breaker };
@@ -387,9 +388,9 @@ impl Filler<'_> {
             (Kind::Drop, circuit.drop),
         ];
         let facts = stated.into_iter().filter_map(|(what, measure)| Some((what, measure?)));
-        let facts = facts.map(|(what, measure)| to::CircuitFact { what, amount: self.stated(&measure) }).collect();
+        let facts = facts.map(|(what, measure)| joined::CircuitFact { what, amount: self.stated(&measure) }).collect();
         let numbers = self.procedure.numbers_of_points(circuit);
-        let point = |(point, number): (&crate::model::Point, u32)| to::Point {
+        let point = |(point, number): (&crate::model::Point, u32)| joined::Point {
             order: Some(number),
             detail: said(manual::point_detail(self.words, point)),
             id: point.id.clone(),
@@ -404,7 +405,7 @@ impl Filler<'_> {
             _ => None,
         };
         let back = manual::chassis_words(self.words, circuit);
-        to::Circuit {
+        joined::Circuit {
             id: circuit.name.id.clone(),
             title: circuit.name.title.clone(),
             when: circuit.when.as_ref().map(|when| self.condition(when)),
@@ -414,7 +415,7 @@ impl Filler<'_> {
             points,
             isolated_by: circuit.isolated_by.iter().map(|need| self.need(need)).collect(),
             wire_words: manual::wire_words(circuit),
-            way_back: Some(to::WayBack {
+            way_back: Some(joined::WayBack {
                 chassis: back.is_some(),
                 resistance,
                 words: back.unwrap_or_else(|| "Back by a wire like the one there".to_owned()),
@@ -444,8 +445,8 @@ fn said(text: String) -> Option<String> {
     (!text.is_empty()).then_some(text)
 }
 
-fn values(values: &[Value]) -> Vec<to::Value> {
-    values.iter().map(|value| to::Value { id: value.id.clone(), label: value.label.clone() }).collect()
+fn values(values: &[Value]) -> Vec<inputs::Value> {
+    values.iter().map(|value| inputs::Value { id: value.id.clone(), label: value.label.clone() }).collect()
 }
 
 pub(super) fn value_name(values: &[Value], value: usize) -> String {

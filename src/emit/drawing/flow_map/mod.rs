@@ -315,7 +315,7 @@ mod tests {
         let svg: String = maps.iter().map(|map| map.svg.as_str()).collect();
         let (anchors, tally) = counted(procedure);
         let mut drawn: Vec<String> = svg
-            .split("<a href=\"#step-")
+            .split("<a href=\"manual.html#step-")
             .skip(1)
             .filter_map(|link| link.split_once('"').map(|(anchor, _)| anchor.to_owned()))
             .collect();

@@ -1,0 +1,208 @@
+//! What is bolted and what is wired: joints and circuits, with their numbers.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::terms::{Condition, Stated};
+use super::things::{Counted, StateIs};
+
+/// A joint. Either `torque` or `tight` is there.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Joint {
+    /// Stable name.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// Under which condition it exists.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<Condition>,
+    /// The condition in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when_words: Option<String>,
+    /// The parts of one fastening.
+    pub each: Vec<Counted>,
+    /// How many fastenings.
+    pub count: u32,
+    /// What each fastening is tightened to; a torque outside `low` to `high` is refused.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub torque: Option<Stated>,
+    /// What a person sees when it is tight.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tight: Option<String>,
+    /// The thread's condition in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thread: Option<String>,
+    /// What the bolt clamps.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grip: Option<Stated>,
+    /// The tapped hole that the bolt goes into.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub into: Option<TappedHole>,
+    /// The stud that is there already and takes the nut.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub onto: Option<Stud>,
+    /// In which order the fastenings are tightened, and in how many stages.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pattern: Option<Pattern>,
+    /// Made and tight before the job.
+    pub on_vehicle: bool,
+    /// What the torque clamps with and which share of what the bolt bears that is, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clamps_with: Option<String>,
+}
+
+/// A tapped hole.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct TappedHole {
+    /// Its metal in words: `cast iron`.
+    pub metal: String,
+    /// Depth of its full thread.
+    pub depth: Stated,
+}
+
+/// A stud that is part of the vehicle or of a component.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Stud {
+    /// `M8`
+    pub thread: String,
+    /// Its class or grade, where it is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grade: Option<String>,
+}
+
+/// How several fastenings are tightened together.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Pattern {
+    /// The order within a stage.
+    pub order: PatternOrder,
+    /// How many times all fastenings are gone over; the last time to the torque itself.
+    pub stages: u32,
+    /// What the wrench is set to in the stages before the last.
+    pub early: Vec<Stated>,
+    /// All of it in words: `crosswise in 2 stages, first to 11 N·m`.
+    pub words: String,
+}
+
+/// The order within a stage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum PatternOrder {
+    /// Across from each other.
+    Cross,
+    /// From the middle outwards.
+    CentreOut,
+    /// One after another.
+    InTurn,
+}
+
+/// A circuit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Circuit {
+    /// Stable name.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// Under which condition it exists.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<Condition>,
+    /// The condition in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when_words: Option<String>,
+    /// What is stated of it, in order.
+    pub facts: Vec<CircuitFact>,
+    /// The metal of the conductor.
+    pub metal: String,
+    /// Points in order; the first is the source.
+    pub points: Vec<Point>,
+    /// While one of these holds, the source is isolated.
+    pub isolated_by: Vec<StateIs>,
+    /// Size and metal of the wire in words: `8 AWG copper`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wire_words: Option<String>,
+    /// How the current flows back.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub way_back: Option<WayBack>,
+    /// How many wires that carry current lie together, its own included.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bundle: Option<u32>,
+    /// In a sheath or conduit from the source to the breaker or fuse; missing where it is not.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub sheathed: bool,
+    /// From the battery to the starter motor: its load flows while the engine is cranked; missing where it does not.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub starter_cable: bool,
+    /// The voltage drop that was worked out, and what is allowed, in words: `4.39 %, at most 5 %`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drop_words: Option<String>,
+    /// What the wire carries at this insulation and temperature, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub carries_words: Option<String>,
+}
+
+/// How the current of a circuit flows back to its source.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct WayBack {
+    /// Through the chassis; else by a wire like the one there.
+    pub chassis: bool,
+    /// The resistance of the chassis, where it is stated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub resistance: Option<Stated>,
+    /// In words.
+    pub words: String,
+}
+
+/// One amount of a circuit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct CircuitFact {
+    /// Which.
+    pub what: CircuitFactKind,
+    /// How much.
+    pub amount: Stated,
+}
+
+/// The amounts of a circuit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum CircuitFactKind {
+    /// Source voltage.
+    Source,
+    /// Continuous load.
+    Load,
+    /// Length one way.
+    Run,
+    /// Gauge or area of the wire.
+    Wire,
+    /// What the insulation bears.
+    Insulation,
+    /// Warmest place on the run.
+    Ambient,
+    /// Rating of the breaker.
+    Breaker,
+    /// Rating of the fuse.
+    Fuse,
+    /// Distance of breaker or fuse along the wire from the source.
+    ProtectionAt,
+    /// Largest voltage drop.
+    Drop,
+}
+
+/// A point of a circuit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Point {
+    /// Stable name, used once in its circuit.
+    pub id: String,
+    /// The words.
+    pub title: String,
+    /// The terminal: a part.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub terminal: Option<String>,
+    /// The stud's thread.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stud: Option<String>,
+    /// Its number: 1 for the point that is connected first. Schematic, manual and lines show it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub order: Option<u32>,
+    /// Terminal and stud in words: `Lug, 8 AWG, M8; stud M8`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<String>,
+}
