@@ -255,7 +255,7 @@ impl<'a> Map<'a> {
         let most = (lane.right - x).max(12.0);
         let y = piece.block((x, 3.6), Face::Small, lead, most) + 0.4;
         let y =
-            piece.block((x, y), Face::Bold, &format!("{} {text}", ENGLISH.check.go_on), most) - Face::Bold.leading();
+            piece.block((x, y), Face::Bold, &format!("{}: {text}", ENGLISH.check.go_on), most) - Face::Bold.leading();
         piece.rail(&[(lane.x, 0.0), (lane.x, 1.0), (aside, 1.0), (aside, y), (lane.x, y), (lane.x, y + 1.4)], "arm");
         piece.height = y + 2.8;
         piece.down(lane, 0.0, piece.height);
