@@ -267,7 +267,7 @@ fn each_gauge_starts_from_the_published_values() {
     assert_eq!(compared, 16);
 }
 
-/// `cargo test --test circuits_by_hand -- --ignored --nocapture` prints a whole working, to be read aloud.
+/// `cargo test --test all -- --ignored --nocapture circuits_by_hand::` prints a whole working, to be read aloud.
 #[test]
 #[ignore = "prints rather than deciding anything"]
 fn read_aloud() {

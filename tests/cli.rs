@@ -6,9 +6,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
 
-#[path = "cli/files.rs"]
 mod files;
-#[path = "cli/with.rs"]
 mod with;
 
 /// A folder of the test's own, removed at its end.

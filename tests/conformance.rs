@@ -75,6 +75,20 @@ fn every_group_has_its_vectors() {
     }
 }
 
+/// A file that is written by a program has one form, so that a difference is a difference in content. One checklist has
+/// blanks and its members in another order: its digest is that of its canonical form all the same.
+#[test]
+fn every_json_file_is_one_canonical_line() {
+    let mut files = vec![folder().join("canonical.json")];
+    for name in ["checklist.json", "expected.json", "conditions.json"] {
+        files.extend(vectors(name).into_iter().map(|vector| vector.join(name)));
+    }
+    let other = |path: &PathBuf| text(path) != format!("{}\n", canonical::canonical(&json(path)));
+    let others: Vec<PathBuf> = files.iter().filter(|path| other(path)).cloned().collect();
+    assert_eq!(others, [folder().join("14-two-thousand/checklist.json")]);
+    assert!(files.len() > 300, "{} files", files.len());
+}
+
 #[test]
 fn the_canonical_form_is_that_of_the_other_programs() {
     let rows = json(&folder().join("canonical.json"));

@@ -1,19 +1,13 @@
 //! The outputs: what a technician reads, what an app reads, and what hostile text may not do to them.
 //!
 //! Checks by programs that are not ours (Nu, axe, ajv, jsonschema, a browser's print) stand in `tests/oracles/`; they run
-//! on the files that `FITWRIGHT_SAMPLES=DIR cargo test --test emit samples` writes.
+//! on the files that `FITWRIGHT_SAMPLES=DIR cargo test --test all emit::samples` writes.
 
-#[path = "emit/joints.rs"]
 mod joints;
-#[path = "emit/maps.rs"]
 mod maps;
-#[path = "emit/order.rs"]
 mod order;
-#[path = "emit/packing.rs"]
 mod packing;
-#[path = "emit/scale.rs"]
 mod scale;
-#[path = "emit/truth.rs"]
 mod truth;
 
 use std::path::Path;
@@ -405,7 +399,7 @@ fn units_of_the_other_system_are_listed_for_what_is_answered() {
     }
 }
 
-/// `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test emit schema` writes the files anew.
+/// `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test all emit::schema` writes the files anew.
 #[test]
 fn the_published_schemas_are_those_of_the_types() {
     let schemas = [
@@ -421,7 +415,7 @@ fn the_published_schemas_are_those_of_the_types() {
         }
         assert!(
             std::fs::read_to_string(&path).unwrap_or_default() == schema,
-            "{name} is stale: run `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test emit schema` and look at the difference"
+            "{name} is stale: run `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test all emit::schema` and look at the difference"
         );
     }
 }

@@ -5,9 +5,8 @@
 //! it is one more file of the example before it, and with `bytes` its `\u{202E}` and `\xB1` stand for that character
 //! and that byte. Pages about records show records; `findings/records.rs` says how. What no page can show is made in `made`, and the page says it in words.
 //!
-//! `cargo test --test findings -- --nocapture` prints what the compiler says to every bad example.
+//! `cargo test --test all findings:: -- --nocapture` prints what the compiler says to every bad example.
 
-#[path = "findings/records.rs"]
 mod records;
 
 use std::collections::BTreeSet;

@@ -1,7 +1,7 @@
 //! `site/checklist-format.md` is true to the code: it names every member and every word of a closed list of the schema, and its
 //! worked example is what the compiler makes and what the judge calls complete.
 //!
-//! `FITWRIGHT_WRITE_EXAMPLE=1 cargo test --test format_page` writes the checklist and the seals of the example anew, from the
+//! `FITWRIGHT_WRITE_EXAMPLE=1 cargo test --test all format_page::` writes the checklist and the seals of the example anew, from the
 //! procedure and the events that stand in the page.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -55,7 +55,8 @@ fn the_worked_example_is_what_the_compiler_makes_and_its_record_is_complete() {
         (value["compiler"], value["source_digest"]) = (Value::Null, Value::Null);
         value
     };
-    let stale = "is stale: run `FITWRIGHT_WRITE_EXAMPLE=1 cargo test --test format_page` and look at the difference";
+    let stale =
+        "is stale: run `FITWRIGHT_WRITE_EXAMPLE=1 cargo test --test all format_page::` and look at the difference";
     assert!(value(shown) == value(&made), "the example's checklist {stale}");
     serde_json::from_str::<Checklist>(shown).expect("a checklist");
     let judged = record::judge(shown, &page[block(&page, "jsonl")], Beside::default());

@@ -3,14 +3,14 @@
 //! A fence says what its example is: ```` ```fitw accept in=step ```` or ```` ```fitw refuse FW0101 in=top ````. `in` names the
 //! surroundings (`tests/context`); without it the example is a whole file.
 
-mod context;
-
 use fitwright::compile;
 use fitwright::diagnostics::render::{Style, human};
 use fitwright::diagnostics::{Code, Severity};
 use fitwright::parse::forms::FORMS;
 use fitwright::world::Memory;
 use std::collections::BTreeSet;
+
+use crate::context;
 
 const PAGE: &str = include_str!("../grammar/language.md");
 

@@ -1,20 +1,17 @@
 //! The text to its tree, and what is said where it cannot be read.
 
 #![allow(clippy::disallowed_methods, reason = "tests read the project and measure time")]
-mod context;
 
-#[path = "parse/broken.rs"]
 mod broken;
-#[path = "parse/forms.rs"]
 mod forms;
-#[path = "parse/hostile.rs"]
 mod hostile;
-#[path = "parse/recovery.rs"]
 mod recovery;
 
 use fitwright::diagnostics::Finding;
 use fitwright::parse::{self, tree};
 use fitwright::source::Sources;
+
+use crate::context;
 
 /// Parses one text.
 fn read(text: &str) -> (tree::File, Vec<Finding>, Sources) {

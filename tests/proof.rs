@@ -5,16 +5,16 @@
 //! when it is replayed. The reference is the project's own independent interpreter in `oracle`, which shares nothing with
 //! the compiler but the resolved model; see there for how open questions of the language were decided.
 //!
-//! `FITWRIGHT_CASES=10000 cargo test --release --test proof` is the full run; without it 200 procedures are tried.
+//! `FITWRIGHT_CASES=10000 cargo test --release --test all proof::` is the full run; without it 200 procedures are tried.
 //! `FITWRIGHT_SEED=7` tries others.
 
-mod oracle;
 #[path = "oracle/worked.rs"]
 mod worked;
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
+use crate::oracle;
 use fitwright::diagnostics::{Code, Finding};
 use fitwright::model::Procedure;
 use fitwright::source::Sources;
@@ -125,7 +125,7 @@ fn generated_text_resolves() {
 }
 
 /// A list of all differences by kind, each with the shortest procedure that shows it: for working on the compiler.
-/// `FITWRIGHT_CASES=1000 cargo test --test proof -- --ignored --nocapture survey`
+/// `FITWRIGHT_CASES=1000 cargo test --test all -- --ignored --nocapture proof::survey`
 #[test]
 #[ignore = "prints a list rather than deciding anything"]
 fn survey() {

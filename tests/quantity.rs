@@ -1,14 +1,9 @@
 //! Numbers, units and their print, held against published values and by properties.
 
-#[path = "quantity/dump.rs"]
 mod dump;
-#[path = "quantity/numbers.rs"]
 mod numbers;
-#[path = "quantity/print.rs"]
 mod print;
-#[path = "quantity/print_properties.rs"]
 mod print_properties;
-#[path = "quantity/units.rs"]
 mod units;
 
 use fitwright::quantity::{Exact, Measure, Quantity, System, Unit, UnitPreference, number};

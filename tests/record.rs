@@ -1,8 +1,6 @@
 //! Jobs that a driver makes up for the demo procedures: their records are complete, and any change of one shows.
 
-#[path = "record/driver.rs"]
 mod driver;
-#[path = "record/summary.rs"]
 mod summary;
 
 use std::collections::BTreeSet;
@@ -190,7 +188,7 @@ fn the_driver_goes_everywhere() {
     assert!((0..100).map(|_| chance.below(4)).collect::<BTreeSet<_>>().len() == 4);
 }
 
-/// `FITWRIGHT_RECORDS=DIR cargo test --test record samples` writes records to look at.
+/// `FITWRIGHT_RECORDS=DIR cargo test --test all record::samples` writes records to look at.
 #[test]
 fn samples() {
     let Some(folder) = std::env::var_os("FITWRIGHT_RECORDS") else { return };

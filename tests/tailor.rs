@@ -6,16 +6,15 @@
 //! full one; what is refused has no job that gets to its handover. Both are walked by the project's own independent
 //! interpreter in `oracle`, which knows nothing of tailoring and shares only the model with it.
 //!
-//! `FITWRIGHT_CASES=5000 cargo test --release --test tailor` is the full run; without it 60 procedures are tried.
+//! `FITWRIGHT_CASES=5000 cargo test --release --test all tailor::` is the full run; without it 60 procedures are tried.
 //! `FITWRIGHT_SEED=7` tries others.
 
-#[path = "tailor/demos.rs"]
 mod demos;
-mod oracle;
 
 use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::oracle;
 use fitwright::diagnostics::{Code, Severity};
 use fitwright::model::{ChoiceId, ChosenValue, NumberId, Procedure};
 use fitwright::quantity::Exact;

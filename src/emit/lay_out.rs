@@ -152,7 +152,7 @@ fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, occurrence: &Occ
     let rows: Vec<&Tool> = tools.iter().map(|tool| &procedure.tools[*tool]).collect();
     let details = rows.iter().zip(tools).map(|(tool, id)| {
         let detail = tool_detail(words, tool);
-        [Some(detail), other_standard(procedure, *id)].into_iter().flatten().collect::<Vec<_>>().join(", ")
+        [Some(detail), other_standard(procedure, *id, tools)].into_iter().flatten().collect::<Vec<_>>().join(", ")
     });
     let mut details: Vec<String> = details.filter(|detail| !detail.is_empty()).collect();
     details.dedup();
@@ -160,7 +160,8 @@ fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, occurrence: &Occ
     ToolRow {
         names: rows.iter().map(|tool| tool.name.id.clone()).collect(),
         ids: tools.to_vec(),
-        title: listed(tools.iter().map(|tool| words.tool(*tool)), ENGLISH.word.or),
+        // The detail beside it says what tells it from others of its title.
+        title: listed(rows.iter().map(|tool| tool.name.title.clone()), ENGLISH.word.or),
         count: demand.count,
         detail: details.join(&or_between()),
         optional: !demand.needed,

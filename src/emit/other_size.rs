@@ -9,8 +9,8 @@ use crate::model::{Drive, DriveSize, FastenerKind, Grip, Line, Procedure, Tool, 
 use crate::quantity::Quantity;
 
 /// `or 17 mm on older bolts and nuts`: what a tool is no use for, where the heads that it turns can be of two sizes, and
-/// which listed tool fits those. `None` where there is one size.
-pub(super) fn other_standard(procedure: &Procedure, tool: ToolId) -> Option<String> {
+/// which listed tool fits those. `None` where there is one size, or where the tool for the other is one of those `beside` it.
+pub(super) fn other_standard(procedure: &Procedure, tool: ToolId, beside: &[ToolId]) -> Option<String> {
     let own = &procedure.tools[tool];
     let mut others: Vec<(Quantity, Option<Drive>, bool, Vec<&'static str>)> = Vec::new();
     for grip in turned(procedure, tool) {
@@ -37,6 +37,9 @@ pub(super) fn other_standard(procedure: &Procedure, tool: ToolId) -> Option<Stri
             None => others.push((other, drive, is_older, vec![noun])),
         }
     }
+    let is_beside =
+        |size: &Quantity, drive| beside.iter().any(|id| *id != tool && drive_at(&procedure.tools[*id], size) == drive);
+    others.retain(|(size, drive, ..)| !is_beside(size, *drive));
     let words = others.iter().map(|(size, drive, older, nouns)| {
         let text = if *older { ENGLISH.tool.or_on_older } else { ENGLISH.tool.or_on_newer };
         let nouns = listed(nouns.iter().map(|noun| (*noun).to_owned()), ENGLISH.word.and);

@@ -230,8 +230,8 @@ def seal(events):
 
 # --- vectors --------------------------------------------------------------------------------------------------------
 
-def pretty(value):
-    return (json.dumps(value, ensure_ascii=False, indent=1) + "\n").encode()
+def one_line(value):
+    return canonical(value) + b"\n"
 
 
 def vector(folder, about, made, events, expected, damage=None, photos=None, judged=None):
@@ -243,18 +243,18 @@ def vector(folder, about, made, events, expected, damage=None, photos=None, judg
     judged = len(lines) if judged is None else judged
     expected["head"] = json.loads(lines[judged - 1])["digest"] if judged else None
     put(folder, "README", about.encode() + b"\n")
-    put(folder, "checklist.json", made if isinstance(made, bytes) else pretty(made))
+    put(folder, "checklist.json", made if isinstance(made, bytes) else one_line(made))
     put(folder, "record.jsonl", b"".join(lines))
-    put(folder, "expected.json", pretty(expected))
+    put(folder, "expected.json", one_line(expected))
     for file, data in (photos or {}).items():
         put(folder, f"photos/{file}", data)
 
 
 def put_conditions(folder, about, made, cases):
     put(folder, "README", about.encode() + b"\n")
-    put(folder, "checklist.json", pretty(made))
+    put(folder, "checklist.json", one_line(made))
     names = ["about", "known", "condition", "result"]
-    put(folder, "conditions.json", pretty([dict(zip(names, case)) for case in cases]))
+    put(folder, "conditions.json", one_line([dict(zip(names, case)) for case in cases]))
 
 
 def put(folder, file, data):

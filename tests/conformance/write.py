@@ -388,7 +388,7 @@ def canonical_texts():
     for given in texts:
         form = canonical(json.loads(given, parse_int=float))
         rows.append({"json": given, "canonical": form.decode(), "sha256": sha(form)})
-    files["canonical.json"] = pretty(rows)
+    files["canonical.json"] = one_line(rows)
 
 
 def main():

@@ -98,6 +98,7 @@ def group_14():
         events.append(done(id))
         path.append((id, 1))
     made = checklist(section("work", 1, *body, END), inputs=[number("measure", "gap", "length", "0", "60", "mm", "1")])
+    # Blanks, and members in another order: a digest goes over the canonical form, whatever the file looks like.
     vector("14-two-thousand", "2,000 steps and 200 readings.", json.dumps(made).encode() + b"\n", [open_(made), *events] + ENDING,
            state(path=path, known={"gap": {"amount": mm("20")}}))
 

@@ -1,5 +1,4 @@
 //! Snippets of the language in the least surroundings that make them a file.
-#![allow(dead_code, reason = "each test program uses some of it")]
 
 /// A small procedure that declares what snippets refer to; `@@` stands where steps go.
 const WORLD: &str = include_str!("world.fitw");

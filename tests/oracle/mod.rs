@@ -10,7 +10,6 @@
 //! message* is why: after the first fault of a joint on a walk, its later faults are only possible.
 //!
 //! How each open question of the language was decided stands at the function that decides it, marked **Decision**.
-#![allow(dead_code, reason = "each test that shares the oracle uses its own part of it")]
 
 pub mod answers;
 pub mod circuits;

@@ -3,7 +3,7 @@
 
 Usage: python3 tests/oracles/quantity_pint.py [FILE]
 FILE is `tmp/quantity.json` in the target folder (CARGO_TARGET_DIR, or `target`) unless given. It is written by
-`cargo test --test quantity`. Needs pint (0.25) and ucumvert (0.3) from PyPI.
+`cargo test --test all quantity::`. Needs pint (0.25) and ucumvert (0.3) from PyPI.
 
 pint keeps its definitions as text; read with fractions they are the exact legal definitions, so that every factor,
 every conversion and every printed tolerance is compared without rounding. ucumvert parses the UCUM codes with the

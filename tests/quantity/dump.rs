@@ -4,7 +4,7 @@ use fitwright::quantity::display::{converted, printed};
 use fitwright::quantity::{Exact, Measure, Quantity, System, Unit, Written};
 use serde_json::{Value, json};
 
-use crate::{inch_then_metric, metric_then_inch};
+use super::{inch_then_metric, metric_then_inch};
 
 /// `127/5000`
 fn fraction(value: Exact) -> String {

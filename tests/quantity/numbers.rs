@@ -4,7 +4,7 @@ use fitwright::quantity::number::{NumberFault, parse, parse_gauge};
 use fitwright::quantity::{Exact, Quantity, Unit, Written};
 use proptest::prelude::*;
 
-use crate::value_of;
+use super::value_of;
 
 #[test]
 fn the_four_forms_are_read() {

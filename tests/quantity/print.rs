@@ -3,7 +3,7 @@
 use fitwright::quantity::display::{measure, printed, quantity};
 use fitwright::quantity::{Measure, System, UnitPreference};
 
-use crate::{inch_then_metric, metric_then_inch, q, range, tolerance, value_of};
+use super::{inch_then_metric, metric_then_inch, q, range, tolerance, value_of};
 
 /// With plain blanks, so that the expectations can be typed.
 fn both(stated: &Measure) -> String {

@@ -6,7 +6,7 @@ use fitwright::quantity::{Exact, Kind, Measure, Quantity, System, Unit, Written}
 use num_traits::{Signed, Zero};
 use proptest::prelude::*;
 
-use crate::{inch_then_metric, metric_then_inch, value_of};
+use super::{inch_then_metric, metric_then_inch, value_of};
 
 /// A value as a writer may state it, in a unit that has a counterpart.
 fn stated() -> impl Strategy<Value = Quantity> {

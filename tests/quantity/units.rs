@@ -7,7 +7,7 @@ use fitwright::quantity::{Dimension, Exact, Kind, Quantity, System, Unit, Writte
 use num_traits::Signed;
 use proptest::prelude::*;
 
-use crate::{q, value_of};
+use super::{q, value_of};
 
 fn unit(spelling: &str) -> Unit {
     Unit::lookup(spelling).unwrap_or_else(|| panic!("not in the table: {spelling}"))
@@ -242,7 +242,7 @@ proptest! {
         let stated = Quantity::new(Exact::new(numer, denom), from, Written::Decimals(3));
         let _ = (stated.in_unit(to), stated.base(), stated.compare(&stated), stated.to_string(), stated.decimal());
         let measure = fitwright::quantity::Measure::Tolerance { value: stated, plus_minus: stated };
-        let _ = fitwright::quantity::display::measure(&measure, crate::metric_then_inch());
+        let _ = fitwright::quantity::display::measure(&measure, crate::quantity::metric_then_inch());
         let _ = (measure.low(), measure.high(), measure.contains(Exact::new(numer, denom)));
     }
 }

@@ -5,7 +5,7 @@ use fitwright::space::{Effect, Extreme, Formula, Space, Weighted};
 use good_lp::{ProblemVariables, Solution, SolverModel, constraint, default_solver, variable};
 use proptest::prelude::*;
 
-use crate::build::Build;
+use super::build::Build;
 
 /// A count, and the values that its guard asks for or excludes.
 type Guarded = (i64, Vec<(usize, usize, bool)>);

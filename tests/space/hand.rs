@@ -6,7 +6,7 @@ use fitwright::space::{
     Answer, Because, Case, CaseAnswer, Effect, Event, EventId, Explanation, Formula, Input, Space, StopCause, Taken,
 };
 
-use crate::build::{Build, base};
+use super::build::{Build, base};
 
 fn find(space: &Space<'_>, wanted: impl Fn(&Effect<'_>) -> bool) -> Vec<(EventId, Formula)> {
     space.events().iter().filter(|event| wanted(&event.effect)).map(|event| (event.id, event.guard)).collect()

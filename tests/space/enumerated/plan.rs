@@ -4,7 +4,7 @@ use fitwright::model::*;
 use fitwright::quantity::Exact;
 use proptest::prelude::*;
 
-use crate::build::{Build, base, said};
+use crate::space::build::{Build, base, said};
 
 #[derive(Debug, Clone)]
 enum C {

@@ -1,0 +1,32 @@
+//! Every integration test, in one program: linking the library twenty times took longer than most tests run.
+//!
+//! A file here is a noun of the product, and the folder of the same name holds its parts. One of them:
+//! `cargo test --test all emit::`, or with a part of a test's name: `cargo test --test all emit::schema`.
+
+mod context;
+mod oracle;
+
+mod architecture;
+mod circuits_by_hand;
+mod cli;
+mod conformance;
+mod emit;
+mod findings;
+mod format_page;
+mod joints_by_hand;
+mod labels;
+mod language;
+mod library_page;
+mod library_use;
+mod licences;
+mod parse;
+mod procedures;
+mod proof;
+mod quantity;
+mod record;
+mod space;
+mod std_plausible;
+mod std_resolves;
+mod std_rows;
+mod tailor;
+mod trade;
