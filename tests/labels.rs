@@ -257,3 +257,71 @@ fn is_used(name: &str, sources: &str) -> bool {
     ];
     groups.iter().chain(&code).any(|one| sources.contains(one.as_str()))
 }
+
+/// Files whose literals are no words of ours, and why.
+const OTHER_TEXT: &[(&str, &str)] = &[
+    ("src/emit/face/mod.rs", "names of faces, their licence, and styles"),
+    ("src/emit/drawing/", "drawings come to their labels after the pages"),
+];
+
+/// Lines that hold text for whoever runs the compiler, styles, types of linked data, or symbols of units.
+const OTHER_LINES: &[&str] = &[
+    "EmitError::",
+    "Error::new(",
+    "@page",
+    "@top-left",
+    "@bottom",
+    "font:",
+    "HowTo",
+    "#[",
+    "include_",
+    "reason =",
+    "{gap}min",
+];
+
+/// String literals of a line of code outside comments.
+fn literals(line: &str) -> Vec<String> {
+    let code = line.split("// ").next().unwrap_or_default();
+    let code = if code.trim_start().starts_with("//") { "" } else { code };
+    code.replace("'\"'", "").replace("\\\"", "'").split('"').skip(1).step_by(2).map(str::to_owned).collect()
+}
+
+/// Whether a literal is English: a word beside a blank, or one that begins as a sentence does. Places and markup are none.
+fn is_english(literal: &str) -> bool {
+    let bare = without(&without(&literal.replace("\\u{", ""), "{", "}"), "<", ">");
+    let word = |piece: &&str| piece.chars().filter(|c| c.is_ascii_alphabetic()).count() > 1;
+    let spaced = literal.contains(' ') && bare.split(' ').any(|piece| word(&piece));
+    let mut letters = literal.chars();
+    let capital = letters.next().is_some_and(|c| c.is_ascii_uppercase())
+        && letters.next().is_some_and(|c| c.is_ascii_lowercase());
+    spaced || capital
+}
+
+#[test]
+fn the_code_of_the_outputs_writes_no_english() {
+    for (literal, english) in [
+        ("Bag", true),
+        ("stud {stud}", true),
+        (" or ", true),
+        ("step-{}", false),
+        ("{} × {}", false),
+        ("strong", false),
+    ] {
+        assert_eq!(is_english(literal), english, "{literal}");
+    }
+    let mut breaches = Vec::new();
+    let mut seen = 0;
+    for (path, text) in files("src/emit", "rs") {
+        if OTHER_TEXT.iter().any(|(other, _)| path.contains(other)) {
+            continue;
+        }
+        let code = text.split("#[cfg(test)]").next().unwrap_or_default();
+        for line in code.lines().filter(|line| !OTHER_LINES.iter().any(|other| line.contains(other))) {
+            let literals = literals(line);
+            seen += literals.len();
+            breaches.extend(literals.into_iter().filter(|one| is_english(one)).map(|one| format!("{path}: {one}")));
+        }
+    }
+    assert!(seen > 200, "the search finds nothing");
+    assert!(breaches.is_empty(), "{}", breaches.join("\n"));
+}

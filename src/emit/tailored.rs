@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::checklist::Chosen;
 use super::checklist::terms::{Amount, Number};
-use super::words::{Words, listed, with_label};
+use super::words::{Words, with_label};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{ChosenValue, MetLimit, Procedure};
 use crate::quantity::Measure;
@@ -41,7 +41,7 @@ pub(super) fn block(procedure: &Procedure) -> Option<ForView> {
     let tailored = procedure.tailored.as_ref()?;
     let view = |one: Chosen| ChosenView { title: one.title, words: one.words, follows: one.follows };
     let left_out = (!tailored.left_out.is_empty()).then(|| {
-        let parts = listed(tailored.left_out.iter().cloned(), ENGLISH.word.and);
+        let parts = tailored.left_out.join("; ");
         fill(ENGLISH.about.not_here, &[("parts", &parts)])
     });
     Some(ForView { chosen: chosen(procedure).into_iter().map(view).collect(), left_out })

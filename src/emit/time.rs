@@ -115,7 +115,7 @@ fn people(procedure: &Procedure) -> (String, Option<String>) {
         n if n > NAMED_STEPS => Some(fill(ENGLISH.front.several_in_many, &[("n", &n.to_string())])),
         _ => Some(fill(ENGLISH.front.several_in_steps, &[("numbers", &listed(several.into_iter(), ENGLISH.word.and))])),
     };
-    (counted(most, ENGLISH.word.person, ENGLISH.word.people), remark)
+    (counted(most, ENGLISH.count.person, ENGLISH.count.people), remark)
 }
 
 /// Walks the flow.
@@ -240,7 +240,7 @@ fn either(a: Option<Span>, b: Option<Span>) -> Option<Span> {
 
 fn span_words(span: Span) -> String {
     let (short, long) = (clock(span.short), clock(span.long));
-    if short == long { long } else { fill(ENGLISH.word.from_to, &[("low", &short), ("high", &long)]) }
+    if short == long { long } else { fill(ENGLISH.count.from_to, &[("low", &short), ("high", &long)]) }
 }
 
 /// Whole minutes, rounded up: nobody plans in seconds.

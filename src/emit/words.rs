@@ -277,7 +277,7 @@ impl<'a> Words<'a> {
         let title = match target {
             MentionTarget::Quantity(measure) => return self.measure(measure),
             MentionTarget::Fact(fact) => return self.measure(&procedure.facts[*fact].value),
-            MentionTarget::Step(step) => return fill(ENGLISH.word.step, &[("number", &procedure.steps[*step].number)]),
+            MentionTarget::Step(step) => return fill(ENGLISH.flow.step, &[("number", &procedure.steps[*step].number)]),
             MentionTarget::Part(part) => return self.part(*part),
             MentionTarget::Tool(tool) => return self.tool(*tool),
             MentionTarget::Protection(protection) => &procedure.protections[*protection].name.title,

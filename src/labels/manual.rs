@@ -31,6 +31,8 @@ labels! {
     /// What leads through the steps.
     #[serde(rename_all = "camelCase")]
     Flow {
+        step: "step {number}",
+        check: "check {number}",
         table: "table {numbers}",
         tables: "tables {numbers}",
         table_of: "Table {n}. {title}",

@@ -36,7 +36,7 @@ pub use manual::{Annex, Blank, Flow, Front};
 pub use page::Page;
 pub use sheet::{Record, Sheet};
 pub use things::{Circuit, Fastener, Joint, Kit, Metal, Tool};
-pub use words::{Condition, Signal, Word};
+pub use words::{Condition, Count, Signal, Word};
 
 labels! {
     /// What a line of a step does; stands in its margin. The names are those of the language and of the checklist.
@@ -200,6 +200,7 @@ pub struct Labels {
     pub record: Record,
     pub word: Word,
     pub condition: Condition,
+    pub count: Count,
     pub signal: Signal,
     pub kit: Kit,
     pub fastener: Fastener,
@@ -232,6 +233,7 @@ pub static ENGLISH: Labels = Labels {
     record: Record::ENGLISH,
     word: Word::ENGLISH,
     condition: Condition::ENGLISH,
+    count: Count::ENGLISH,
     signal: Signal::ENGLISH,
     kit: Kit::ENGLISH,
     fastener: Fastener::ENGLISH,

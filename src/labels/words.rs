@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 labels! {
-    /// Words of many places.
+    /// Words of many places, the job page among them.
     #[serde(rename_all = "camelCase")]
     Word {
         or: "or",
@@ -11,16 +11,19 @@ labels! {
         done: "Done",
         answer: "Answer",
         nth: "no. {n}",
-        step: "step {number}",
-        check: "check {number}",
         in_step: "in step {numbers}",
         in_steps: "in steps {numbers}",
-        from_to: "{low} to {high}",
         revision: "revision {mark}",
+    }
+
+    /// How often, how many, from where to where.
+    #[serde(rename_all = "camelCase")]
+    Count {
         once: "once",
         times: "{n} times",
         person: "{n} person",
         people: "{n} people",
+        from_to: "{low} to {high}",
     }
 
     /// Conditions and limits.

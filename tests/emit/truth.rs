@@ -201,7 +201,7 @@ fn what_is_said_to_be_left_out_is_left_out() {
         section c \"C\" {\n step three \"Three\" when tow is yes {\n > Chain it.\n }\n step four \"Four\" when tow is yes {\n > See.\n }\n\
         handover { sign installer }\n}\n";
     let manual = read(&tailored(text, &[("tow", "no")]), "manual.html");
-    assert!(manual.contains("Left out, because it does not apply: section 2 and steps 3.1 to 3.2."), "{manual}");
+    assert!(manual.contains("Left out, because it does not apply: section 2; steps 3.1 to 3.2."), "{manual}");
 }
 
 /// A stop before the lamp was touched, one after, and one where it is off again.

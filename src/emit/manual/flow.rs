@@ -313,7 +313,7 @@ impl FlowWriter<'_> {
     fn check(&mut self, check: &Check) -> Result<(), EmitError> {
         let words = self.writer.words;
         let step = &words.procedure.steps[check.step];
-        let (name, anchor) = (fill(ENGLISH.word.check, &[("number", &step.number)]), format!("step-{}", step.name.id));
+        let (name, anchor) = (fill(ENGLISH.flow.check, &[("number", &step.number)]), format!("step-{}", step.name.id));
         let expects: Vec<String> = check.expects.iter().map(|cond| words.cond(cond)).collect();
         let occasions = match (&check.repair, self.repairs) {
             (Some(repair), _) => Occasions::AndAfterRepairs(repair.times),
@@ -451,13 +451,13 @@ pub(in super::super) fn takes_words(takes: &Takes) -> String {
     let low = takes.time.low().and_then(|q| q.base());
     let high = takes.time.high().and_then(|q| q.base()).or_else(|| takes.time.stated().base());
     let time = match (low.map(clock), high.map(clock)) {
-        (Some(low), Some(high)) if low != high => fill(ENGLISH.word.from_to, &[("low", &low), ("high", &high)]),
+        (Some(low), Some(high)) if low != high => fill(ENGLISH.count.from_to, &[("low", &low), ("high", &high)]),
         (_, Some(high)) => high,
         (Some(low), None) => low,
         (None, None) => String::new(),
     };
     if takes.people > 1 {
-        format!("{time}, {}", counted(takes.people, ENGLISH.word.person, ENGLISH.word.people))
+        format!("{time}, {}", counted(takes.people, ENGLISH.count.person, ENGLISH.count.people))
     } else {
         time
     }

@@ -467,5 +467,5 @@ fn prose_html(prose: &Prose, mention: &mut dyn FnMut(&MentionTarget) -> String) 
 
 /// `2 times`, for repairs.
 pub(in super::super) fn times(count: u32) -> String {
-    counted(count, ENGLISH.word.once, ENGLISH.word.times)
+    counted(count, ENGLISH.count.once, ENGLISH.count.times)
 }
