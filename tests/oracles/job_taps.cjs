@@ -8,8 +8,8 @@ const { browser } = require("./_samples.cjs");
 const job = require("./_job.cjs");
 
 const file = path.join(process.env.FITWRIGHT_OUT, "kestrel-rack", "job.html");
-// What there was when this was written; 90 taps are the aim, one fewer than that.
-const MOST = { taps: 91, keys: 10, views: 75, long: 12 };
+// What there was when this was written; 90 taps are the aim.
+const MOST = { taps: 90, keys: 10, views: 75, long: 12 };
 // 1280 × 800 px on 217 × 136 mm: a tablet of 10.1 inches across. 15 mm for a gloved finger is common practice (from memory).
 const MM = 1280 / 217;
 const faults = [];
