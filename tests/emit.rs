@@ -166,7 +166,7 @@ fn nothing_that_a_procedure_says_is_left_out_of_the_manual() {
         "The rail from the side",
         "7 min to 10 min",
         "2 people",
-        "Wire 8 AWG copper",
+        "Wire: 8 AWG copper",
     ];
     assert_eq!(missing("manual.html", &said), Vec::<String>::new(), "not in the manual");
     // What only whoever judges the work asks for.

@@ -1,5 +1,5 @@
 //! One set of words: what the job page and the templates name is in the catalogue, nothing there is unused, no text stands
-//! there twice, and no label of a line is written anew elsewhere.
+//! there twice, no label of a line is written anew elsewhere, and templates and the outputs' code hold no English of their own.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -9,7 +9,8 @@ use fitwright::labels::ENGLISH;
 use serde_json::Value;
 
 /// Texts that two labels share, because they are two things that English calls alike.
-const SHARED: &[(&str, &str)] = &[];
+const SHARED: &[(&str, &str)] =
+    &[("Order", "the order in which fastenings are tightened, and the order of a customer")];
 
 /// Labels of lines, checks, handover and ends of a job, which stand in the catalogue only.
 const BANNED: &[&str] = &[
@@ -165,5 +166,162 @@ fn templates_and_writers_name_labels_and_write_none() {
             breaches.push(format!("{path}: {label}"));
         }
     }
+    assert!(breaches.is_empty(), "{}", breaches.join("\n"));
+}
+
+/// What a template may hold, and why.
+const OWN_TEXTS: &[(&str, &str)] = &[("manual.html", "the name of a file")];
+
+/// What whoever reads or hears a page gets of a template: text between tags, and the attributes that are read out.
+fn words_of(template: &str) -> Vec<String> {
+    let mut text = template.to_owned();
+    for (from, to) in [("{#", "#}"), ("{%", "%}"), ("{{", "}}"), ("<!--", "-->")] {
+        text = without(&text, from, to);
+    }
+    let mut read = without(&text, "<", ">");
+    for attribute in ["aria-label=\"", "alt=\"", "title=\"", "placeholder=\"", "data-of=\""] {
+        for value in text.split(attribute).skip(1) {
+            read.push(' ');
+            read.push_str(value.split('"').next().unwrap_or_default());
+        }
+    }
+    // Defaults of macros and lists of a loop are English inside a tag of the engine.
+    for inside in template.split("{%").skip(1).chain(template.split("{{").skip(1)) {
+        let inside = inside.split(['%', '}']).next().unwrap_or_default();
+        let quoted = inside
+            .split('"')
+            .skip(1)
+            .step_by(2)
+            .filter(|text| text.contains(' ') || text.starts_with(char::is_uppercase));
+        quoted.for_each(|text| read.push_str(&format!(" {text}")));
+    }
+    read.split(|c: char| !c.is_alphabetic()).filter(|word| word.chars().count() > 1).map(str::to_owned).collect()
+}
+
+fn without(text: &str, from: &str, to: &str) -> String {
+    let mut pieces = text.split(from);
+    let first = pieces.next().unwrap_or_default().to_owned();
+    pieces.fold(first, |all, piece| all + " " + piece.split_once(to).map_or("", |(_, rest)| rest))
+}
+
+#[test]
+fn templates_hold_no_words_of_their_own() {
+    assert_eq!(
+        words_of("<p aria-label=\"To read\">{{ x }} Words{% if a == \"Two b\" %}{# no #}</p>"),
+        ["Words", "To", "read", "Two"]
+    );
+    let mut breaches = Vec::new();
+    for (path, text) in files("site/templates", "html") {
+        // The summary of a record has its words from the record's own texts.
+        if path.ends_with("record-summary.html") {
+            continue;
+        }
+        let text = OWN_TEXTS.iter().fold(text, |text, (own, _)| text.replace(own, ""));
+        breaches.extend(words_of(&text).into_iter().map(|word| format!("{path}: {word}")));
+    }
+    assert!(breaches.is_empty(), "{}", breaches.join("\n"));
+}
+
+#[test]
+fn each_label_is_used() {
+    let mut sources = String::new();
+    for (folder, ending) in [("src", "rs"), ("site/templates", "html"), ("site/job", "js")] {
+        for (path, text) in files(folder, ending) {
+            if !path.contains("src/labels") {
+                sources.extend(text.chars().filter(|c| !c.is_whitespace()));
+            }
+        }
+    }
+    let dead: Vec<String> = catalogue().into_keys().filter(|name| !is_used(name, &sources)).collect();
+    assert!(dead.is_empty(), "nothing uses {}", dead.join(", "));
+}
+
+/// Whether a label is named by its group, or its whole group is looked up by what a record or a checklist says.
+fn is_used(name: &str, sources: &str) -> bool {
+    let (group, label) = name.split_once('.').expect("a group");
+    // The page's own are held by a test of theirs; the summary of a record has not come to its labels yet.
+    if ["page", "record"].contains(&group) || ["row", "outcomes", "events", "typed", "handover"].contains(&group) {
+        return true;
+    }
+    let snake: String = label
+        .chars()
+        .flat_map(|c| if c.is_uppercase() { vec!['_', c.to_ascii_lowercase()] } else { vec![c] })
+        .collect();
+    let upper = group.to_uppercase();
+    let groups = [format!("labels.{group}.{label}"), format!("WORDS.{group}.{label}")];
+    let code = [
+        format!("ENGLISH.{group}.{snake}"),
+        format!("{upper}.{snake}"),
+        format!("labels.{snake}"),
+        format!("{group}.{snake}"),
+    ];
+    groups.iter().chain(&code).any(|one| sources.contains(one.as_str()))
+}
+
+/// Files whose literals are no words of ours, and why.
+const OTHER_TEXT: &[(&str, &str)] = &[
+    ("src/emit/face/mod.rs", "names of faces, their licence, and styles"),
+    ("src/emit/drawing/", "drawings come to their labels after the pages"),
+];
+
+/// Lines that hold text for whoever runs the compiler, styles, types of linked data, or symbols of units.
+const OTHER_LINES: &[&str] = &[
+    "EmitError::",
+    "Error::new(",
+    "@page",
+    "@top-left",
+    "@bottom",
+    "font:",
+    "HowTo",
+    "#[",
+    "include_",
+    "reason =",
+    "{gap}min",
+];
+
+/// String literals of a line of code outside comments.
+fn literals(line: &str) -> Vec<String> {
+    let code = line.split("// ").next().unwrap_or_default();
+    let code = if code.trim_start().starts_with("//") { "" } else { code };
+    code.replace("'\"'", "").replace("\\\"", "'").split('"').skip(1).step_by(2).map(str::to_owned).collect()
+}
+
+/// Whether a literal is English: a word beside a blank, or one that begins as a sentence does. Places and markup are none.
+fn is_english(literal: &str) -> bool {
+    let bare = without(&without(&literal.replace("\\u{", ""), "{", "}"), "<", ">");
+    let word = |piece: &&str| piece.chars().filter(|c| c.is_ascii_alphabetic()).count() > 1;
+    let spaced = literal.contains(' ') && bare.split(' ').any(|piece| word(&piece));
+    let mut letters = literal.chars();
+    let capital = letters.next().is_some_and(|c| c.is_ascii_uppercase())
+        && letters.next().is_some_and(|c| c.is_ascii_lowercase());
+    spaced || capital
+}
+
+#[test]
+fn the_code_of_the_outputs_writes_no_english() {
+    for (literal, english) in [
+        ("Bag", true),
+        ("stud {stud}", true),
+        (" or ", true),
+        ("step-{}", false),
+        ("{} × {}", false),
+        ("strong", false),
+    ] {
+        assert_eq!(is_english(literal), english, "{literal}");
+    }
+    let mut breaches = Vec::new();
+    let mut seen = 0;
+    for (path, text) in files("src/emit", "rs") {
+        if OTHER_TEXT.iter().any(|(other, _)| path.contains(other)) {
+            continue;
+        }
+        let code = text.split("#[cfg(test)]").next().unwrap_or_default();
+        for line in code.lines().filter(|line| !OTHER_LINES.iter().any(|other| line.contains(other))) {
+            let literals = literals(line);
+            seen += literals.len();
+            breaches.extend(literals.into_iter().filter(|one| is_english(one)).map(|one| format!("{path}: {one}")));
+        }
+    }
+    assert!(seen > 200, "the search finds nothing");
     assert!(breaches.is_empty(), "{}", breaches.join("\n"));
 }

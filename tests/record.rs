@@ -251,8 +251,10 @@ fn hostile_sizes_are_refused_before_they_cost_anything() {
 fn numbers_beyond_all_measure_are_no_end() {
     let digits = "9".repeat(36);
     let checklist = with_events(&[]).0.replacen("\"value\":\"20\"", &format!("\"value\":\"{digits}\""), 1);
+    assert!(checklist.contains(&digits), "the checklist has no such value any more");
     let judged = judge(&checklist, &with_events(&[]).1);
     assert!(!judged.verdicts().contains(&Verdict::Complete));
     let factor = checklist.replace("\"factor\":\"0.001\"", &format!("\"factor\":\"{digits}.5\""));
+    assert!(factor.contains(&format!("{digits}.5")), "the checklist has no such factor any more");
     assert!(!judge(&factor, &with_events(&[]).1).verdicts().contains(&Verdict::Complete));
 }

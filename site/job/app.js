@@ -323,7 +323,7 @@ export const runPage = (root) => {
     const open = app.record?.entries.length;
     const { done, all } = open ? progress(app) : { done: 0, all: 1 };
     fill(at("bar-title"), procedure.title);
-    fill(at("bar-under"), open ? `${app.job.opened.job} · ${sentence(WORDS.stepOf, { n: done, all })}` : procedure.revision ? sentence(WORDS.revision, procedure.revision) : procedure.id);
+    fill(at("bar-under"), open ? `${app.job.opened.job} · ${sentence(WORDS.stepOf, { n: done, all })}` : procedure.revision ? sentence(WORDS.word.revision, procedure.revision) : procedure.id);
     at("bar-track").style.width = `${Math.round((100 * done) / all)}%`;
     const undo = app.undoable().length > 0;
     const before = shown.back ? button(WORDS.back, back) : open && !app.job.closed && button(WORDS.undo, () => undo && app.go({ view: undoView }), { id: "undo", "aria-disabled": !undo });

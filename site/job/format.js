@@ -50,7 +50,7 @@ export const formatter = (list, preferences) => {
   const title = (input) => named("inputs", input);
   const part = ({ part: id, count, from }) => `${count > 1 ? `${count} × ` : ""}${named("parts", id)}${from ? ` (${from})` : ""}`;
   // The checklist's own words tell things of one title apart.
-  const tool = ({ any_of, count, title, words }) => words ?? `${count > 1 ? `${count} × ` : ""}${title ?? any_of.map((id) => named("tools", id)).join(WORDS.orElse)}`;
+  const tool = ({ any_of, count, title, words }) => words ?? `${count > 1 ? `${count} × ` : ""}${title ?? any_of.map((id) => named("tools", id)).join(` ${WORDS.word.or} `)}`;
   const state = ({ state: id, value, words }) => {
     if (words) return words;
     const known = list.states.get(id);

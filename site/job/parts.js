@@ -26,7 +26,7 @@ export const choices = (values, press, of = () => ({})) => h(`div.choices${value
 
 // For which fitting a tailored checklist is.
 export const madeFor = ({ effectivity, left_out: parts = [] }) => effectivity && row(WORDS.madeFor, items(effectivity.map((one) =>
-  [`${one.title}: `, strong(one.words), one.follows && ` (${WORDS.about.follows})`])), parts.length > 0 && quiet(sentence(WORDS.notHere, { parts: parts.join("; ") })));
+  [`${one.title}: `, strong(one.words), one.follows && ` (${WORDS.about.follows})`])), parts.length > 0 && quiet(sentence(WORDS.about.notHere, { parts: parts.join("; ") })));
 
 const more = (text) => text && h("p.with", text);
 
@@ -48,7 +48,7 @@ const circuitLine = (app, { circuit: id, points }, tools, mark) => {
   const circuit = app.list.circuits.get(id);
   const wire = circuit?.facts.find((fact) => fact.what === "wire");
   const ordered = points.length > 1;
-  return [h("p", h("b", circuit?.title), ordered ? ` ${WORDS.tell.inOrder}` : ""),
+  return [h("p", h("b", circuit?.title), ordered ? `, ${WORDS.tell.inOrder}` : ""),
     h("ol", points.map((id, i) => {
       const point = circuit?.points.find((one) => one.id === id) ?? { title: id };
       return h("li", mark(i, (point.order || ordered) && `${point.order ?? i + 1}. `, pointOf(point)));

@@ -12,7 +12,7 @@ const short = (text) => ([...text].length > LONG ? `${[...text].slice(0, LONG - 
 
 // Sets the margins' words for this record.
 export const setPageHead = ({ list: { procedure, digest, effectivity }, job, record }) => {
-  const of = [procedure.title, procedure.revision && sentence(WORDS.revision, procedure.revision), effectivity?.map((one) => one.words).join(", ")].filter(Boolean).join(" · ");
+  const of = [procedure.title, procedure.revision && sentence(WORDS.word.revision, procedure.revision), effectivity?.map((one) => one.words).join(", ")].filter(Boolean).join(" · ");
   const box = (place, content) => `@${place} { content: ${content}; font: 7.5pt system-ui, sans-serif; color: #333; }`;
   const head = (value) => value.slice(0, 16).replace(/.{4}(?=.)/g, "$& ");
   const sheet = new CSSStyleSheet();

@@ -13,7 +13,7 @@ import { evaluate, base } from "./conditions.js";
 const table = (caption, heads, rows) => rows.length && h("div.wide", { tabindex: 0, role: "region", "aria-label": caption }, h("table", h("caption", caption),
   h("thead", h("tr", heads.map((head) => h("th", { scope: "col" }, head)))), h("tbody", rows.map((cells) => h("tr", cells.map((cell) => h("td", cell)))))));
 
-const titled = (app, event) => titleOf(app, event) + (event.fastening ? ` ${sentence(WORDS.tighten1, { n: event.fastening })}` : "");
+const titled = (app, event) => titleOf(app, event) + (event.fastening ? ` ${sentence(WORDS.word.nth, { n: event.fastening })}` : "");
 const valueOf = ({ wording }, event) => event.file ?? (event.type === "leave-out" ? sentence(WORDS.leftOut, event) : wording.value(event, event.input));
 
 // One event in a few words.
@@ -87,14 +87,14 @@ export const recordReport = (app) => {
   const stamp = (event) => `${event.by}, ${wording.when(event.at)}`;
   const stopped = closed?.at_stop && (list.limits.get(closed.at_stop)?.stop ?? app.stopText(closed.at_stop));
   const facts = [
-    [WORDS.procedure, `${procedure.title} (${procedure.id})${procedure.revision ? `, ${sentence(WORDS.revision, procedure.revision)}` : ""}`],
+    [WORDS.procedure, `${procedure.title} (${procedure.id})${procedure.revision ? `, ${sentence(WORDS.word.revision, procedure.revision)}` : ""}`],
     [WORDS.madeFor, list.effectivity?.map((one) => `${one.title}: ${one.words}`).join("; ")], [WORDS.jobName, opened.job], [WORDS.who, [...new Set(events.map((event) => event.by))].join(", ")], [WORDS.opened, wording.when(opened.at)],
     [WORDS.closed, closed ? wording.when(closed.at) : "–"], [WORDS.outcome, WORDS.outcomes[closed?.outcome ?? "open"]],
     [WORDS.reason, closed?.reason], [WORDS.stoppedBecause, stopped],
   ].filter(([, value]) => value);
   const changes = record.entries.filter(({ counts, event }) => counts && ["correct", "withdraw", "revise"].includes(event.type)).map(({ event }) => {
     const target = events[event.event - 1];
-    const what = event.type === "revise" ? sentence(WORDS.revision, { mark: event.checklist.revision }) : event.type === "withdraw" ? h("s.quiet", eventWords(app, target))
+    const what = event.type === "revise" ? sentence(WORDS.word.revision, { mark: event.checklist.revision }) : event.type === "withdraw" ? h("s.quiet", eventWords(app, target))
       : [titled(app, target), " ", sentence(WORDS.becomes, { old: valueOf(app, target), value: wording.value(event, target.input) })];
     return [String(event.seq), what, event.reason, stamp(event)];
   });
@@ -102,7 +102,7 @@ export const recordReport = (app) => {
   return h("div.record", terms(facts),
     terms([[WORDS.head, h("span.digest", { id: "head" }, grouped(events.at(-1).digest)), WORDS.headHint],
       [WORDS.checklistDigest, h("span.digest", grouped(list.digest))]]),
-    table(WORDS.answers, [WORDS.whatCol, WORDS.answer], list.asked.filter((input) => job.known.has(input.id)).map((input) => [input.title, strong(wording.value(job.known.get(input.id), input.id))])),
+    table(WORDS.answers, [WORDS.whatCol, WORDS.word.answer], list.asked.filter((input) => job.known.has(input.id)).map((input) => [input.title, strong(wording.value(job.known.get(input.id), input.id))])),
     table(WORDS.limits, [WORDS.about.limitLine, WORDS.mustHold, WORDS.result], limitRows(app)),
     table(WORDS.readings, [WORDS.step, WORDS.whatCol, WORDS.value, WORDS.check.passIf, WORDS.result, WORDS.marked], job.path.flatMap((one) => occasionRows(app, one))),
     table(WORDS.steps, [WORDS.step, WORDS.by], job.path.map((one) => [

@@ -11,7 +11,7 @@ import { textView } from "./side.js";
 
 // What sets this page apart from the checklist in force, and what carrying on is called.
 const words = ({ procedure }, events) => {
-  const [old, own] = [inForce(events).checklist.revision, procedure.revision?.mark].map((mark) => mark && sentence(WORDS.revision, { mark }));
+  const [old, own] = [inForce(events).checklist.revision, procedure.revision?.mark].map((mark) => mark && sentence(WORDS.word.revision, { mark }));
   return old && own && old !== own ? [WORDS.otherRevision, WORDS.carryOnUnder].map((text) => sentence(text, { old, own })) : [WORDS.otherPage, WORDS.carryOnHere];
 };
 export const otherRevision = (list, events) => words(list, events)[0];

@@ -69,7 +69,7 @@ export const stepView = (app) => {
   return {
     body: [head, !beside && [because, seen], h("div.rows", rows, limitsAfter(app, step)), passes, current.drawn],
     side: [beside && seen, current.body, helpers && h("div.ask.helpers", helpers.body), beside && because],
-    main: current ? current.main : { says: WORDS.done, press: () => finish() },
+    main: current ? current.main : { says: WORDS.word.done, press: () => finish() },
     hint: current?.hint, through: true,
   };
 };

@@ -16,8 +16,8 @@ const torques = ({ wording, change }, line, given, now) => h("ul.torques", Array
   const event = given.get(`${line.id} ${i + 1}`);
   const before = [...given.values()].filter((one) => one.remedy && one.line === line.id && one.fastening === i + 1);
   return h("li", { class: `${event ? "had" : i + 1 === now ? "now" : ""}${before.length ? " anew" : ""}` },
-    h("span", sentence(WORDS.tighten1, { n: i + 1 }), before.map((one) => h("s", ` ${wording.value(one)}`))),
-    event ? button(wording.value(event), () => change(event.seq), { class: "plain", "aria-label": `${sentence(WORDS.tighten1, { n: i + 1 })} ${wording.value(event)}, ${WORDS.change}` }) : h("b", "–"),
+    h("span", sentence(WORDS.word.nth, { n: i + 1 }), before.map((one) => h("s", ` ${wording.value(one)}`))),
+    event ? button(wording.value(event), () => change(event.seq), { class: "plain", "aria-label": `${sentence(WORDS.word.nth, { n: i + 1 })} ${wording.value(event)}, ${WORDS.change}` }) : h("b", "–"),
     before.length > 0 && h("span", sentence(WORDS.tryOf, { n: before.length + 1 })));
 }));
 

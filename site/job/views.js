@@ -36,7 +36,7 @@ const about = (list) => {
   const { procedure } = list;
   return [
     heading(procedure.title),
-    quiet(procedure.id, procedure.revision ? `, ${sentence(WORDS.revision, procedure.revision)}, ${procedure.revision.date}` : ""),
+    quiet(procedure.id, procedure.revision ? `, ${sentence(WORDS.word.revision, procedure.revision)}, ${procedure.revision.date}` : ""),
     h("div.rows.about", madeFor(list), procedure.text.map((text) => prose(text)),
       [[WORDS.about.fits, procedure.fits], [WORDS.about.whoMay, procedure.skill], ...timeOf(procedure.time), [WORDS.about.licence, [...procedure.licence, procedure.local_codes]]].map(([label, all]) => {
         const texts = all.filter(Boolean);
@@ -170,7 +170,7 @@ export const layOutView = (app) => {
   const throughout = [...list.protection.values()].filter((one) => one.throughout).map((one) => one.title);
   const sometimes = (list.wear ?? []).filter((one) => !one.throughout && (!one.needed_if || evaluate(one.needed_if, job.known, list.units) !== false));
   const worn = sometimes.map((one) => [wording.named("protection", one.protection),
-    remark(sentence(WORDS.inSteps, { numbers: one.steps.map((id) => list.stepsById.get(id)?.number).join(", ") }), one.when_words)]);
+    remark(sentence(one.steps.length > 1 ? WORDS.word.inSteps : WORDS.word.inStep, { numbers: one.steps.map((id) => list.stepsById.get(id)?.number).join(", ") }), one.when_words)]);
   return {
     body: [heading(WORDS.layOut), whys(app, job.opening), h("div.rows.lay", madeFor(list),
       throughout.length && row(WORDS.wearAll, ticks(WORDS.wearAll, throughout)), worn.length && row(WORDS.row.wear, ticks(WORDS.row.wear, worn)), tools.length && row(WORDS.row.use, ticks(WORDS.row.use, tools)), groups,
@@ -197,7 +197,7 @@ const partRow = ({ list, wording }, entry) => {
   return [wording.part(entry), detail([[text, mass && `${mass.shown}${entry.count === 1 ? "" : ` ${WORDS.tell.each}`}`, number && sentence(WORDS.tell.makersNumber, { number })].filter(Boolean).join("; ")])];
 };
 
-const detail = (some) => some.some(Boolean) && h("span.with", " ", some.filter(Boolean).join(WORDS.orElse));
+const detail = (some) => some.some(Boolean) && h("span.with", " ", some.filter(Boolean).join(` ${WORDS.word.or} `));
 const remark = (without, when) => (without || when) && soft(` (${[without, when && sentence(WORDS.onlyFor, { when })].filter(Boolean).join("; ")})`);
 
 const leaveAs = ({ wording }, states) => states.length && [paragraph(`${WORDS.handover.leaveWith}:`), h("ul", states.map((state) => h("li", strong(wording.state(state)))))];

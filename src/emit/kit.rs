@@ -3,8 +3,8 @@
 use num_traits::CheckedMul;
 use serde::Serialize;
 
-use super::words::{Words, own_unit};
-use crate::labels::ENGLISH;
+use super::words::{Words, or_between, own_unit};
+use crate::labels::{ENGLISH, fill};
 use crate::model::{Counted, KitGroup, KitKind, Part, PartId, Procedure, exact_count};
 use crate::quantity::{Exact, Quantity, Unit, Written};
 
@@ -106,24 +106,24 @@ fn kilograms(each: &Quantity, count: u32) -> Option<String> {
 
 /// `Bag A`, `Box powered`, `Workshop stock`
 pub(super) fn group_title(group: &KitGroup) -> String {
-    let kind = match group.kind {
-        KitKind::Bag => "Bag",
-        KitKind::Box => "Box",
-        KitKind::Shop => "Workshop stock",
+    let kit = &ENGLISH.kit;
+    let (kind, named) = match group.kind {
+        KitKind::Bag => (kit.bag, kit.bag_named),
+        KitKind::Box => (kit.carton, kit.carton_named),
+        KitKind::Shop => (kit.stock, kit.stock_named),
     };
-    group.name.as_ref().map_or_else(|| kind.to_owned(), |name| format!("{kind} {name}"))
+    group.name.as_ref().map_or_else(|| kind.to_owned(), |name| fill(named, &[("name", name)]))
 }
 
 /// A group as a sentence names it: `bag A`, `the box`.
 pub(super) fn group_called(group: &KitGroup) -> String {
-    match (group.kind, &group.name) {
-        (KitKind::Bag, Some(name)) => format!("bag {name}"),
-        (KitKind::Box, Some(name)) => format!("box {name}"),
-        (KitKind::Shop, Some(name)) => format!("workshop stock {name}"),
-        (KitKind::Bag, None) => "the bag".to_owned(),
-        (KitKind::Box, None) => "the box".to_owned(),
-        (KitKind::Shop, None) => "the workshop's stock".to_owned(),
-    }
+    let kit = &ENGLISH.kit;
+    let (kind, named) = match group.kind {
+        KitKind::Bag => (kit.the_bag, kit.bag_of),
+        KitKind::Box => (kit.the_carton, kit.carton_of),
+        KitKind::Shop => (kit.the_stock, kit.stock_of),
+    };
+    group.name.as_ref().map_or_else(|| kind.to_owned(), |name| fill(named, &[("name", name)]))
 }
 
 /// The groups that supply a part, as a step names them: `bag A`, `box`.
@@ -135,7 +135,7 @@ pub(super) fn supplied_in(procedure: &Procedure, part: PartId) -> Option<String>
             groups.push(lower);
         }
     }
-    (!groups.is_empty()).then(|| groups.join(" or "))
+    (!groups.is_empty()).then(|| groups.join(&or_between()))
 }
 
 /// A part of the kit and how many of it.
@@ -166,14 +166,14 @@ pub(super) fn part_detail(words: Words<'_>, part: &Part) -> String {
     if let Some(terminal) = &part.terminal {
         let wires: Vec<String> = terminal.wires.iter().map(|wire| words.measure(wire)).collect();
         if !wires.is_empty() {
-            parts.push(format!("wire {}", wires.join(" or ")));
+            parts.push(fill(ENGLISH.kit.wire, &[("sizes", &wires.join(&or_between()))]));
         }
         if !terminal.studs.is_empty() {
-            parts.push(format!("stud {}", terminal.studs.join(" or ")));
+            parts.push(fill(ENGLISH.kit.stud, &[("size", &terminal.studs.join(&or_between()))]));
         }
     }
     if part.single_use {
-        parts.push("use once".to_owned());
+        parts.push(ENGLISH.kit.use_once.to_owned());
     }
     if part.consumable {
         parts.push(ENGLISH.sheet.as_needed.to_owned());
@@ -185,14 +185,16 @@ pub(super) fn part_detail(words: Words<'_>, part: &Part) -> String {
 pub(super) fn fastener_words(fastener: &crate::model::Fastener) -> String {
     use crate::model::FastenerKind::{Bolt, Nut, Screw, Stud, Washer};
     let kind = match fastener.kind {
-        Bolt => "Bolt",
-        Screw => "Screw",
-        Stud => "Stud",
-        Nut => "Nut",
-        Washer => "Washer",
+        Bolt => ENGLISH.fastener.bolt,
+        Screw => ENGLISH.fastener.screw,
+        Stud => ENGLISH.fastener.stud,
+        Nut => ENGLISH.fastener.nut,
+        Washer => ENGLISH.fastener.washer,
     };
     let size = fastener.thread.as_ref().map(|thread| thread.id.clone());
-    let size = size.or_else(|| fastener.tapping.as_ref().map(|tapping| tapping.id.replace("no-", "no. ")));
+    let number = |id: &str| id.strip_prefix("no-").map(|n| fill(ENGLISH.word.nth, &[("n", n)]));
+    let size = size
+        .or_else(|| fastener.tapping.as_ref().map(|tapping| number(&tapping.id).unwrap_or_else(|| tapping.id.clone())));
     let size = size.or_else(|| fastener.diameter.as_ref().map(own_unit));
     let mut text = [Some(kind.to_owned()), size].into_iter().flatten().collect::<Vec<_>>().join(" ");
     if let Some(length) = &fastener.length {
@@ -203,8 +205,8 @@ pub(super) fn fastener_words(fastener: &crate::model::Fastener) -> String {
         // The word of the standards: inch fasteners have grades, metric ones property classes.
         let metric = fastener.thread.as_ref().is_some_and(|thread| thread.id.starts_with('M'));
         let id = grade.id.strip_prefix("nut-class-").or(grade.id.strip_prefix("nut-grade-")).unwrap_or(&grade.id);
-        text.push_str(if metric { ", class " } else { ", grade " });
-        text.push_str(id);
+        text.push_str(", ");
+        text.push_str(&fill(if metric { ENGLISH.fastener.class } else { ENGLISH.fastener.grade }, &[("id", id)]));
     }
     for word in &fastener.words {
         text.push_str(", ");

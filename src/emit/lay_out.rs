@@ -10,7 +10,8 @@ use serde::Serialize;
 
 use super::fitting::Occurrence;
 use super::other_size::other_standard;
-use super::words::{Words, listed, own_range, own_unit};
+use super::words::{Words, and_between, listed, or_between, own_range, own_unit, sentence_case};
+use crate::labels::{ENGLISH, fill};
 use crate::model::{Drive, DriveSize, Guard, LineKind, MentionTarget, ProtectionId, StepId, Tool, ToolId, ToolNeed};
 
 /// Of more conditions than this, a row names the first ones and counts the others.
@@ -151,7 +152,7 @@ fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, occurrence: &Occ
     let rows: Vec<&Tool> = tools.iter().map(|tool| &procedure.tools[*tool]).collect();
     let details = rows.iter().zip(tools).map(|(tool, id)| {
         let detail = tool_detail(words, tool);
-        [Some(detail), other_standard(procedure, *id)].into_iter().flatten().collect::<Vec<_>>().join(", ")
+        [Some(detail), other_standard(procedure, *id, tools)].into_iter().flatten().collect::<Vec<_>>().join(", ")
     });
     let mut details: Vec<String> = details.filter(|detail| !detail.is_empty()).collect();
     details.dedup();
@@ -159,18 +160,21 @@ fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, occurrence: &Occ
     ToolRow {
         names: rows.iter().map(|tool| tool.name.id.clone()).collect(),
         ids: tools.to_vec(),
-        title: listed(tools.iter().map(|tool| words.tool(*tool)), "or"),
+        // The detail beside it says what tells it from others of its title.
+        title: listed(rows.iter().map(|tool| tool.name.title.clone()), ENGLISH.word.or),
         count: demand.count,
-        detail: details.join(" or "),
+        detail: details.join(&or_between()),
         optional: !demand.needed,
-        remark: (!demand.needed).then(|| match &benefit {
-            Some(benefit) => format!("The work can be done without it; {benefit}"),
-            None => "The work can be done without it".to_owned(),
-        }),
+        remark: (!demand.needed).then(|| sentence_case(&done_without(benefit.as_deref()))),
         benefit: benefit.filter(|_| !demand.needed),
         when: when(words, &demand.steps, occurrence),
         steps: demand.steps,
     }
+}
+
+/// `can be done without; saves an hour`: of a tool that is no must.
+pub(super) fn done_without(benefit: Option<&str>) -> String {
+    std::iter::once(ENGLISH.tell.without).chain(benefit).collect::<Vec<_>>().join("; ")
 }
 
 /// What it turns, its range and its smallest reading.
@@ -179,7 +183,7 @@ pub(super) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
     parts.extend(tool.torque.map(|(low, high)| words.range(&low, &high)));
     // An instrument has one scale; its other system would be a scale that nobody finds on it.
     parts.extend(tool.measures.map(|(low, high)| own_range(&low, &high)));
-    parts.extend(tool.reads.map(|reads| format!("reads {}", own_unit(&reads))));
+    parts.extend(tool.reads.map(|reads| fill(ENGLISH.tool.reads, &[("value", &own_unit(&reads))])));
     parts.join(", ")
 }
 
@@ -193,11 +197,11 @@ pub(super) fn drive_words(turns: &DriveSize) -> String {
 /// A drive in words.
 pub(super) fn drive_name(drive: Drive) -> &'static str {
     match drive {
-        Drive::Hex => "hex",
-        Drive::HexSocket => "hex socket",
-        Drive::CrossRecess => "cross recess",
-        Drive::Slot => "slot",
-        Drive::Hexalobular => "hexalobular",
+        Drive::Hex => ENGLISH.tool.hex,
+        Drive::HexSocket => ENGLISH.tool.hex_socket,
+        Drive::CrossRecess => ENGLISH.tool.cross_recess,
+        Drive::Slot => ENGLISH.tool.slot,
+        Drive::Hexalobular => ENGLISH.tool.hexalobular,
     }
 }
 
@@ -232,11 +236,12 @@ pub(super) fn protection(words: Words<'_>) -> Vec<WearRow> {
         let (name, title) = (name.id.clone(), name.title.clone());
         WearRow { name, title, remark: Some(remark), when, steps: steps.to_vec() }
     };
-    let throughout = procedure.about.wear.iter().map(|id| row(*id, "throughout".to_owned(), None, &[]));
+    let throughout = procedure.about.wear.iter().map(|id| row(*id, ENGLISH.tool.throughout.to_owned(), None, &[]));
     let occurrence = Occurrence::of(procedure);
     let others = steps.iter().filter(|(id, _)| !procedure.about.wear.contains(id)).map(|(id, steps)| {
-        let numbers = listed(steps.iter().map(|step| procedure.steps[*step].number.clone()), "and");
-        let remark = format!("in {} {numbers}", if steps.len() == 1 { "step" } else { "steps" });
+        let numbers = listed(steps.iter().map(|step| procedure.steps[*step].number.clone()), ENGLISH.word.and);
+        let text = if steps.len() == 1 { ENGLISH.word.in_step } else { ENGLISH.word.in_steps };
+        let remark = fill(text, &[("numbers", &numbers)]);
         row(*id, remark, when(words, steps, &occurrence), steps)
     });
     throughout.chain(others).collect()
@@ -261,12 +266,13 @@ fn when(words: Words<'_>, steps: &[StepId], occurrence: &Occurrence) -> Option<S
             within && (other.len() < list.len() || (other.len() == list.len() && other_at < at))
         })
     };
-    let wanted = lists.iter().enumerate().filter(|(at, list)| adds(*at, list)).map(|(_, list)| list.join(" and "));
+    let wanted =
+        lists.iter().enumerate().filter(|(at, list)| adds(*at, list)).map(|(_, list)| list.join(&and_between()));
     let mut conditions: Vec<String> = wanted.filter(|words| !words.is_empty()).collect();
     let more = conditions.len().saturating_sub(MOST_CONDITIONS);
     if more > 1 {
         conditions.truncate(MOST_CONDITIONS);
-        conditions.push(format!("{more} other cases"));
+        conditions.push(fill(ENGLISH.condition.other_cases, &[("n", &more.to_string())]));
     }
-    (!conditions.is_empty()).then(|| conditions.join(" or "))
+    (!conditions.is_empty()).then(|| conditions.join(&or_between()))
 }

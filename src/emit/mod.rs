@@ -45,13 +45,6 @@ pub struct Extras {
     pub annex: bool,
 }
 
-/// What every manual and checklist says of the rules that stand above it.
-const LOCAL_CODES: &str = "Where local codes, the instructions of the vehicle's or machine's maker or licensed practice ask for more than this \
-                           procedure, they decide.";
-
-/// What a step says that is licensed work.
-const QUALIFIED: &str = "Local codes and licensed practice decide who may do this step";
-
 /// The files of one build.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Outputs {

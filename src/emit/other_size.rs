@@ -4,12 +4,13 @@
 use std::cmp::Ordering;
 
 use super::words::{Words, listed, own_unit};
+use crate::labels::{ENGLISH, fill};
 use crate::model::{Drive, DriveSize, FastenerKind, Grip, Line, Procedure, Tool, ToolId};
 use crate::quantity::Quantity;
 
 /// `or 17 mm on older bolts and nuts`: what a tool is no use for, where the heads that it turns can be of two sizes, and
-/// which listed tool fits those. `None` where there is one size.
-pub(super) fn other_standard(procedure: &Procedure, tool: ToolId) -> Option<String> {
+/// which listed tool fits those. `None` where there is one size, or where the tool for the other is one of those `beside` it.
+pub(super) fn other_standard(procedure: &Procedure, tool: ToolId, beside: &[ToolId]) -> Option<String> {
     let own = &procedure.tools[tool];
     let mut others: Vec<(Quantity, Option<Drive>, bool, Vec<&'static str>)> = Vec::new();
     for grip in turned(procedure, tool) {
@@ -25,9 +26,9 @@ pub(super) fn other_standard(procedure: &Procedure, tool: ToolId) -> Option<Stri
             _ => continue,
         };
         let noun = match grip.kind {
-            FastenerKind::Bolt => "bolts",
-            FastenerKind::Screw => "screws",
-            _ => "nuts",
+            FastenerKind::Bolt => ENGLISH.fastener.bolts,
+            FastenerKind::Screw => ENGLISH.fastener.screws,
+            _ => ENGLISH.fastener.nuts,
         };
         let drive = Some(grip.head.drive);
         match others.iter_mut().find(|(size, of, older, _)| (*size, *of, *older) == (other, drive, is_older)) {
@@ -36,16 +37,19 @@ pub(super) fn other_standard(procedure: &Procedure, tool: ToolId) -> Option<Stri
             None => others.push((other, drive, is_older, vec![noun])),
         }
     }
+    let is_beside =
+        |size: &Quantity, drive| beside.iter().any(|id| *id != tool && drive_at(&procedure.tools[*id], size) == drive);
+    others.retain(|(size, drive, ..)| !is_beside(size, *drive));
     let words = others.iter().map(|(size, drive, older, nouns)| {
-        let age = if *older { "older" } else { "newer" };
-        let nouns = listed(nouns.iter().map(|noun| (*noun).to_owned()), "and");
+        let text = if *older { ENGLISH.tool.or_on_older } else { ENGLISH.tool.or_on_newer };
+        let nouns = listed(nouns.iter().map(|noun| (*noun).to_owned()), ENGLISH.word.and);
         let fits = |other: &&Tool| sort_of(other) == sort_of(own) && *drive == drive_at(other, size);
         let listed = procedure.tools.iter().find(|(_, other)| fits(other));
         let with = match listed {
-            Some((other, _)) => format!(" ({})", Words::new(procedure).tool(other)),
-            None => " (lay one out too)".to_owned(),
+            Some((other, _)) => Words::new(procedure).tool(other),
+            None => ENGLISH.tool.lay_out_too.to_owned(),
         };
-        format!("or {} on {age} {nouns}{with}", own_unit(size))
+        format!("{} ({with})", fill(text, &[("size", &own_unit(size)), ("heads", &nouns)]))
     });
     (!others.is_empty()).then(|| words.collect::<Vec<_>>().join(", "))
 }

@@ -16,8 +16,9 @@ use super::kit::{self, PartRow};
 use super::pick_list::{Origin, or_empty};
 use super::sheet::Sheet;
 use super::templates::{PACKING_LIST_STYLE, sheet};
-use super::words::{Words, number_of};
+use super::words::{Words, counted};
 use super::{EmitError, tailored};
+use crate::labels::{ENGLISH, fill};
 use crate::model::{Counted, KitGroup, KitKind, PartId, Procedure, exact_count};
 use crate::quantity::{Exact, Quantity};
 
@@ -197,8 +198,8 @@ fn sum_words(words: Words<'_>, weights: &[Weight]) -> Option<String> {
         let mass = words.quantity(sum);
         match when {
             None => mass,
-            Some(when) if at > 0 && always => format!("{mass} more when {when}"),
-            Some(when) => format!("{mass} when {when}"),
+            Some(when) if at > 0 && always => fill(ENGLISH.packing.mass_more, &[("mass", &mass), ("condition", when)]),
+            Some(when) => fill(ENGLISH.packing.mass_when, &[("mass", &mass), ("condition", when)]),
         }
     };
     let said: Vec<String> = sums.iter().enumerate().map(part).collect();
@@ -208,8 +209,8 @@ fn sum_words(words: Words<'_>, weights: &[Weight]) -> Option<String> {
         (true, _) => None,
         (false, 0) => Some(said.join(", ")),
         (false, _) => {
-            let others = number_of(unknown, "other row states", "other rows state");
-            Some(format!("{}; {others} no mass", said.join(", ")))
+            let others = counted(unknown, ENGLISH.packing.one_unweighed, ENGLISH.packing.unweighed);
+            Some(format!("{}; {others}", said.join(", ")))
         }
     }
 }

@@ -17,7 +17,7 @@ use super::lay_out::{self, ToolRow, WearRow};
 use super::sheet::Sheet;
 use super::templates::{PICK_LIST_STYLE, sheet};
 use super::text::csv_text;
-use super::words::Words;
+use super::words::{Words, or_between};
 use crate::model::{ChoiceKind, ChosenValue, Procedure};
 
 /// The columns, in order.
@@ -69,7 +69,7 @@ pub(super) fn csv(procedure: &Procedure, digest: &str) -> Vec<u8> {
     for row in lay_out::tools(words) {
         let needed = if row.optional { "optional" } else { "yes" };
         let count = row.count.to_string();
-        let name = row.names.join(" or ");
+        let name = row.names.join(&or_between());
         let cells = ["tool", "", &name, &row.title, &count, &row.detail, "", "", needed, or_empty(&row.when)];
         origin.line(&mut csv, &cells);
     }

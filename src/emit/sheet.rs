@@ -6,6 +6,7 @@ use super::face::FAMILY;
 use super::templates::SHEET_STYLE;
 use super::text::css_string;
 use super::{COMPILER_VERSION, tailored};
+use crate::labels::{ENGLISH, Piece, fill, pieces};
 use crate::model::Procedure;
 
 /// How many characters of a digest stand on paper.
@@ -68,19 +69,34 @@ fn shortened(line: &str) -> String {
     format!("{} …", whole_words.trim_end_matches([';', ',']))
 }
 
+/// Number of the page and how many there are, which only the browser knows.
+fn page_of() -> String {
+    let piece = |piece: Piece<'_>| match piece {
+        Piece::Text(text) => css_string(text),
+        Piece::Place("n") => "counter(page)".to_owned(),
+        Piece::Place(_) => "counter(pages)".to_owned(),
+    };
+    pieces(ENGLISH.sheet.page_of).into_iter().map(piece).collect::<Vec<_>>().join(" ")
+}
+
 /// The running headers: every page says what it belongs to. Browsers without page margin boxes leave them out; nothing
 /// stands only there.
 fn page_style(procedure: &Procedure, digest: &str) -> String {
     let revision = procedure.revision.as_ref();
-    let mark = revision.map_or_else(|| "no revision stated".to_owned(), |r| format!("Revision {}, {}", r.mark, r.date));
-    let foot = css_string(&format!("{} · {mark} · source {}", procedure.name.id, short(digest)));
+    let mark = revision.map_or_else(
+        || ENGLISH.sheet.no_revision.to_owned(),
+        |r| format!("{}, {}", fill(ENGLISH.sheet.revision_mark, &[("mark", &r.mark)]), r.date),
+    );
+    let source = fill(ENGLISH.sheet.source, &[("digest", &short(digest))]);
+    let foot = css_string(&format!("{} · {mark} · {source}", procedure.name.id));
     let for_whom = tailored::line(procedure).map_or_else(String::new, |line| format!(". {line}"));
     let title = css_string(&shortened(&format!("{}{for_whom}", procedure.name.title)));
+    let page = page_of();
     let font = format!("font: 8pt {FAMILY}; color: #525c64;");
     // The first page has its title in full.
     format!(
         "@page {{\n  @top-left {{ content: {title}; {font} width: 100%; }}\n  @bottom-left {{ content: {foot}; {font} width: 75%; }}\n  \
-         @bottom-right {{ content: \"Page \" counter(page) \" of \" counter(pages); {font} }}\n}}\n\
+         @bottom-right {{ content: {page}; {font} }}\n}}\n\
          @page :first {{ @top-left {{ content: none; }} }}\n"
     )
 }

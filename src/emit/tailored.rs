@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use super::checklist::Chosen;
 use super::checklist::terms::{Amount, Number};
-use super::words::{Words, listed, sentence_case, with_label};
+use super::words::{Words, with_label};
+use crate::labels::{ENGLISH, fill};
 use crate::model::{ChosenValue, MetLimit, Procedure};
 use crate::quantity::Measure;
 
@@ -40,10 +41,8 @@ pub(super) fn block(procedure: &Procedure) -> Option<ForView> {
     let tailored = procedure.tailored.as_ref()?;
     let view = |one: Chosen| ChosenView { title: one.title, words: one.words, follows: one.follows };
     let left_out = (!tailored.left_out.is_empty()).then(|| {
-        let parts = sentence_case(&listed(tailored.left_out.iter().cloned(), "and"));
-        let one = tailored.left_out.len() == 1 && !parts.starts_with("Steps");
-        let verb = if one { "does not apply and is" } else { "do not apply and are" };
-        format!("{parts} {verb} left out. All others keep the numbers that they have in the full procedure.")
+        let parts = tailored.left_out.join("; ");
+        fill(ENGLISH.about.not_here, &[("parts", &parts)])
     });
     Some(ForView { chosen: chosen(procedure).into_iter().map(view).collect(), left_out })
 }
@@ -53,7 +52,7 @@ pub(super) fn line(procedure: &Procedure) -> Option<String> {
     procedure.tailored.as_ref()?;
     let words = |one: Chosen| with_label(&one.title, &procedure.in_sentence(&one.words));
     let words: Vec<String> = chosen(procedure).into_iter().map(words).collect();
-    Some(format!("For: {}", words.join("; ")))
+    Some(format!("{}: {}", ENGLISH.list.whom, words.join("; ")))
 }
 
 /// What is settled, as data.

@@ -1,11 +1,13 @@
 //! The templates, built into the binary. The only file that names minijinja.
 
-use minijinja::value::{Serde, Value};
-use minijinja::{AutoEscape, Environment, UndefinedBehavior};
+use std::fmt::Write as _;
+
+use minijinja::value::{Kwargs, Serde, Value};
+use minijinja::{AutoEscape, Environment, Error, ErrorKind, HtmlEscape, UndefinedBehavior};
 use serde::Serialize;
 
 use super::{EmitError, face};
-use crate::labels::ENGLISH;
+use crate::labels::{ENGLISH, Piece, pieces};
 
 /// Name and text of every template and of every piece that they include.
 const TEMPLATES: [(&str, &str); 15] = [
@@ -44,11 +46,12 @@ pub(super) const SUMMARY_STYLE: &str = include_str!("../../site/styles/record-su
 /// Fills a template, which has the catalogue as `labels`. All text is escaped as HTML unless the template says `safe`; a name that the view lacks is a
 /// fault, never an empty place on paper.
 pub(super) fn render(name: &'static str, view: &impl Serialize) -> Result<String, EmitError> {
-    let fault = |error: minijinja::Error| EmitError::Template { name, fault: format!("{error:#}") };
+    let fault = |error: Error| EmitError::Template { name, fault: format!("{error:#}") };
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
     environment.add_global("labels", Value::from(Serde(&ENGLISH)));
+    environment.add_filter("fill", filled);
     for (name, text) in TEMPLATES {
         environment.add_template(name, text).map_err(fault)?;
     }
@@ -56,6 +59,29 @@ pub(super) fn render(name: &'static str, view: &impl Serialize) -> Result<String
     let mut page = template.render(Value::from(Serde(view))).map_err(fault)?;
     page.push('\n');
     Ok(page)
+}
+
+/// The filter `fill`: a label with its places filled, `labels.word.step|fill(number=step.number)`. Values are escaped as anywhere, unless
+/// they are markup of a template's own. A place without a value, and a value without a place, are faults.
+fn filled(label: &str, values: Kwargs) -> Result<Value, Error> {
+    let mut html = String::new();
+    for piece in pieces(label) {
+        match piece {
+            Piece::Text(text) => drop(write!(html, "{}", HtmlEscape(text))),
+            Piece::Place(name) => {
+                let value: Value = values.get(name)?;
+                if value.is_undefined() || value.is_none() {
+                    return Err(Error::new(ErrorKind::UndefinedError, format!("`{label}` has nothing for `{name}`")));
+                }
+                match value.as_str() {
+                    Some(text) if value.is_safe() => html.push_str(text),
+                    _ => drop(write!(html, "{}", HtmlEscape(&value.to_string()))),
+                }
+            }
+        }
+    }
+    values.assert_all_used()?;
+    Ok(Value::from_safe_string(html))
 }
 
 /// Fills the template of a page that is made for paper, and gives the page the face that it is set in.

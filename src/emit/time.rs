@@ -7,7 +7,8 @@ use num_traits::{CheckedAdd, CheckedMul, Zero};
 use serde::Serialize;
 
 use super::fitting::{Fitting, fittings};
-use super::words::{label, listed, number_of};
+use super::words::{counted, label, listed};
+use crate::labels::{ENGLISH, fill};
 use crate::model::{ChoiceKind, Node, Procedure, StepId};
 use crate::quantity::Exact;
 
@@ -54,7 +55,7 @@ pub(super) fn time(procedure: &Procedure) -> Option<Time> {
     let repaired = whole(sums(true).iter().map(|(_, span)| *span))?;
     let mut remarks = Vec::new();
     if repaired.long > all.long {
-        remarks.push(format!("Repairs can add up to {}.", clock(repaired.long - all.long)));
+        remarks.push(fill(ENGLISH.front.repairs_add, &[("time", &clock(repaired.long - all.long))]));
     }
     remarks.extend(untimed(procedure));
     let (people, people_remark) = people(procedure);
@@ -96,9 +97,9 @@ fn untimed(procedure: &Procedure) -> Option<String> {
         procedure.steps.rows().iter().filter(|step| step.takes.is_none()).map(|step| step.number.clone()).collect();
     match steps.len() {
         0 => None,
-        1 => Some(format!("Step {} states no time and is not counted.", steps.concat())),
-        n if n > NAMED_STEPS => Some(format!("{n} steps state no time and are not counted.")),
-        _ => Some(format!("Steps {} state no time and are not counted.", listed(steps.into_iter(), "and"))),
+        1 => Some(fill(ENGLISH.front.step_untimed, &[("number", &steps.concat())])),
+        n if n > NAMED_STEPS => Some(fill(ENGLISH.front.many_untimed, &[("n", &n.to_string())])),
+        _ => Some(fill(ENGLISH.front.steps_untimed, &[("numbers", &listed(steps.into_iter(), ENGLISH.word.and))])),
     }
 }
 
@@ -110,11 +111,11 @@ fn people(procedure: &Procedure) -> (String, Option<String>) {
         procedure.steps.rows().iter().filter(|step| needs(step) > 1).map(|step| step.number.clone()).collect();
     let remark = match several.len() {
         0 => None,
-        1 => Some(format!("More than one only in step {}.", several.concat())),
-        n if n > NAMED_STEPS => Some(format!("More than one in {n} steps.")),
-        _ => Some(format!("More than one only in steps {}.", listed(several.into_iter(), "and"))),
+        1 => Some(fill(ENGLISH.front.several_in_step, &[("number", &several.concat())])),
+        n if n > NAMED_STEPS => Some(fill(ENGLISH.front.several_in_many, &[("n", &n.to_string())])),
+        _ => Some(fill(ENGLISH.front.several_in_steps, &[("numbers", &listed(several.into_iter(), ENGLISH.word.and))])),
     };
-    (number_of(most, "person", "people"), remark)
+    (counted(most, ENGLISH.count.person, ENGLISH.count.people), remark)
 }
 
 /// Walks the flow.
@@ -239,7 +240,7 @@ fn either(a: Option<Span>, b: Option<Span>) -> Option<Span> {
 
 fn span_words(span: Span) -> String {
     let (short, long) = (clock(span.short), clock(span.long));
-    if short == long { long } else { format!("{short} to {long}") }
+    if short == long { long } else { fill(ENGLISH.count.from_to, &[("low", &short), ("high", &long)]) }
 }
 
 /// Whole minutes, rounded up: nobody plans in seconds.

@@ -2,6 +2,7 @@
 
 use super::kit::fastener_words;
 use super::words::{Words, own_range, own_unit};
+use crate::labels::{ENGLISH, fill};
 use crate::model::{Part, PartId, Tool, ToolId};
 
 impl Words<'_> {
@@ -25,13 +26,17 @@ impl Words<'_> {
 
     fn features(&self, part: &Part) -> Vec<Option<String>> {
         let wires = part.terminal.iter().flat_map(|terminal| &terminal.wires).map(|wire| self.measure(wire));
-        let studs = part.terminal.iter().flat_map(|terminal| &terminal.studs).map(|stud| format!("stud {stud}"));
+        let studs = part
+            .terminal
+            .iter()
+            .flat_map(|terminal| &terminal.studs)
+            .map(|stud| fill(ENGLISH.kit.stud, &[("size", stud)]));
         vec![
             part.fastener.as_ref().map(fastener_words),
             joined(wires.chain(studs)),
             part.number.clone(),
             part.mass.as_ref().map(|mass| self.quantity(mass)),
-            part.single_use.then(|| "use once".to_owned()),
+            part.single_use.then(|| ENGLISH.kit.use_once.to_owned()),
         ]
     }
 }
@@ -43,7 +48,7 @@ fn features(tool: &Tool) -> Vec<Option<String>> {
         joined(tool.turns.iter().map(super::lay_out::drive_words)),
         tool.torque.map(|(low, high)| own_range(&low, &high)),
         tool.measures.map(|(low, high)| own_range(&low, &high)),
-        tool.reads.map(|reads| format!("reads {}", own_unit(&reads))),
+        tool.reads.map(|reads| fill(ENGLISH.tool.reads, &[("value", &own_unit(&reads))])),
     ]
 }
 

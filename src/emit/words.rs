@@ -84,7 +84,7 @@ impl<'a> Words<'a> {
             }
             Guard::Repairs(check) => {
                 let step = &self.procedure.steps[check.step];
-                let repair = format!("check {} is repaired", step.number);
+                let repair = fill(ENGLISH.condition.repaired, &[("number", &step.number)]);
                 step.when.iter().map(|when| self.cond(when)).chain([repair]).collect()
             }
         }
@@ -111,7 +111,7 @@ impl<'a> Words<'a> {
             (ArmPattern::In(_, measure), _) => self.measure(measure),
             (ArmPattern::Values(values), ChooseSubject::Choice(choice)) => {
                 let choice = &self.procedure.choices[choice];
-                listed(values.iter().map(|value| self.value(choice, *value)), "or")
+                listed(values.iter().map(|value| self.value(choice, *value)), ENGLISH.word.or)
             }
             (ArmPattern::Otherwise, ChooseSubject::Choice(id)) => {
                 let choice = &self.procedure.choices[id];
@@ -119,9 +119,9 @@ impl<'a> Words<'a> {
                     choose.arms.iter().any(|a| matches!(&a.pattern, ArmPattern::Values(v) if v.contains(value)))
                 };
                 let rest = (0..choice.values.len()).filter(|value| !named(value));
-                listed(rest.map(|value| self.value(choice, value)), "or")
+                listed(rest.map(|value| self.value(choice, value)), ENGLISH.word.or)
             }
-            (ArmPattern::Otherwise, ChooseSubject::Number(_)) => "any other reading".to_owned(),
+            (ArmPattern::Otherwise, ChooseSubject::Number(_)) => ENGLISH.condition.other_reading.to_owned(),
             (ArmPattern::Values(_), ChooseSubject::Number(_)) => String::new(),
         }
     }
@@ -144,10 +144,14 @@ impl<'a> Words<'a> {
             // Left of a condition that is decided, where something must stand in its place.
             CondKind::Any(parts) | CondKind::All(parts) if parts.is_empty() => {
                 let always = matches!(cond.kind, CondKind::All(_)) == holds;
-                if always { "in every case" } else { "in no case" }.to_owned()
+                if always { ENGLISH.condition.always } else { ENGLISH.condition.never }.to_owned()
             }
-            CondKind::Any(parts) => self.joined(parts, holds, if holds { " or " } else { " and " }, inside),
-            CondKind::All(parts) => self.joined(parts, holds, if holds { " and " } else { " or " }, inside),
+            CondKind::Any(parts) => {
+                self.joined(parts, holds, &if holds { or_between() } else { and_between() }, inside)
+            }
+            CondKind::All(parts) => {
+                self.joined(parts, holds, &if holds { and_between() } else { or_between() }, inside)
+            }
             CondKind::Not(part) => self.signed(part, !holds, inside),
             CondKind::Is(choice, value) => self.is(*choice, *value, holds),
             CondKind::In(number, interval) => {
@@ -169,7 +173,7 @@ impl<'a> Words<'a> {
         let words = match (holds, choice.values.len()) {
             (true, _) => self.value(choice, value),
             (false, 2) => self.value(choice, 1 - value.min(1)),
-            (false, _) => format!("not {}", self.value(choice, value)),
+            (false, _) => fill(ENGLISH.condition.not, &[("words", &self.value(choice, value))]),
         };
         with_label(&choice.name.title, &words)
     }
@@ -184,12 +188,15 @@ impl<'a> Words<'a> {
                 } else {
                     self.range(&low.written, &high.written)
                 };
-                if holds { words } else { format!("not {words}") }
+                if holds { words } else { fill(ENGLISH.condition.not, &[("words", &words)]) }
             }
             (Some(low), Some(high)) => {
                 let low = end(low.included, Measure::AtLeast(low.written), Measure::Over(low.written));
                 let high = end(high.included, Measure::AtMost(high.written), Measure::Below(high.written));
-                if holds { format!("{low} and {high}") } else { format!("not both {low} and {high}") }
+                fill(
+                    if holds { ENGLISH.condition.both } else { ENGLISH.condition.not_both },
+                    &[("low", &low), ("high", &high)],
+                )
             }
             (Some(low), None) if holds => end(low.included, Measure::AtLeast(low.written), Measure::Over(low.written)),
             (Some(low), None) => end(low.included, Measure::Below(low.written), Measure::AtMost(low.written)),
@@ -197,7 +204,7 @@ impl<'a> Words<'a> {
                 end(high.included, Measure::AtMost(high.written), Measure::Below(high.written))
             }
             (None, Some(high)) => end(high.included, Measure::Over(high.written), Measure::AtLeast(high.written)),
-            (None, None) => if holds { "any" } else { "none" }.to_owned(),
+            (None, None) => if holds { ENGLISH.condition.any } else { ENGLISH.condition.none }.to_owned(),
         }
     }
 
@@ -230,7 +237,7 @@ impl<'a> Words<'a> {
                     _ => {
                         let stated = fact.value.stated();
                         let end = Quantity::from_base(*base, stated.unit, stated.written).unwrap_or(*stated);
-                        format!("{}, {} at worst", fact.name.title, self.quantity(&end))
+                        fill(ENGLISH.condition.at_worst, &[("what", &fact.name.title), ("value", &self.quantity(&end))])
                     }
                 }
             }
@@ -239,8 +246,7 @@ impl<'a> Words<'a> {
             Expr::Amount(value, None, _) => plain_number(*value),
             Expr::Extreme(which, of) => {
                 let parts: Vec<String> = of.iter().map(|one| self.expr(one, 0)).collect();
-                let word = if *which == Extreme::Least { "the least of" } else { "the greatest of" };
-                format!("{word} ({})", parts.join("; "))
+                fill(extreme(*which), &[("parts", &parts.join("; "))])
             }
             Expr::Binary(op, left, right) => {
                 let (sign, own) = match op {
@@ -271,7 +277,7 @@ impl<'a> Words<'a> {
         let title = match target {
             MentionTarget::Quantity(measure) => return self.measure(measure),
             MentionTarget::Fact(fact) => return self.measure(&procedure.facts[*fact].value),
-            MentionTarget::Step(step) => return format!("step {}", procedure.steps[*step].number),
+            MentionTarget::Step(step) => return fill(ENGLISH.flow.step, &[("number", &procedure.steps[*step].number)]),
             MentionTarget::Part(part) => return self.part(*part),
             MentionTarget::Tool(tool) => return self.tool(*tool),
             MentionTarget::Protection(protection) => &procedure.protections[*protection].name.title,
@@ -299,7 +305,7 @@ impl<'a> Words<'a> {
         match target {
             MentionTarget::Choice(id) if self.procedure.choices[*id].kind == ChoiceKind::Result => {
                 let values = &self.procedure.choices[*id].values;
-                listed(values.iter().map(|value| value.label.clone()), "or")
+                listed(values.iter().map(|value| value.label.clone()), ENGLISH.word.or)
             }
             other => self.mention(other),
         }
@@ -319,7 +325,7 @@ impl<'a> Words<'a> {
     /// `2 × Spanner, 19 mm or Socket, 19 mm`
     pub(super) fn tool_use(&self, tool: &ToolUse) -> String {
         let titles = tool.any_of.iter().map(|id| self.tool(*id));
-        let words = listed(titles, "or");
+        let words = listed(titles, ENGLISH.word.or);
         if tool.count > 1 { format!("{} × {words}", tool.count) } else { words }
     }
 
@@ -336,6 +342,11 @@ impl<'a> Words<'a> {
         }
         (!sentences.is_empty()).then(|| sentences.join(" "))
     }
+}
+
+/// The text around what the least or the greatest is taken of.
+pub(super) fn extreme(which: Extreme) -> &'static str {
+    if which == Extreme::Least { ENGLISH.condition.least } else { ENGLISH.condition.greatest }
 }
 
 /// The label of a value; empty for a number that the choice does not have.
@@ -365,6 +376,16 @@ pub(super) fn listed(items: impl Iterator<Item = String>, word: &str) -> String 
     }
 }
 
+/// ` or `, between things that hold commas.
+pub(super) fn or_between() -> String {
+    format!(" {} ", ENGLISH.word.or)
+}
+
+/// ` and `, as [`or_between`].
+pub(super) fn and_between() -> String {
+    format!(" {} ", ENGLISH.word.and)
+}
+
 /// `Loading side: kerb`, and `Is it visible? yes`: a question keeps its mark.
 pub(super) fn with_label(title: &str, label: &str) -> String {
     if title.ends_with(['?', '.', ':']) { format!("{title} {label}") } else { format!("{title}: {label}") }
@@ -374,6 +395,11 @@ pub(super) fn with_label(title: &str, label: &str) -> String {
 pub(super) fn sentence_case(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// The text for one, or that for any other number, with the number in its place `{n}`.
+pub(super) fn counted(count: u32, one: &str, many: &str) -> String {
+    fill(if count == 1 { one } else { many }, &[("n", &count.to_string())])
 }
 
 /// `3 steps`, `1 step`.

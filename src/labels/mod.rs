@@ -20,13 +20,23 @@ macro_rules! labels {
     )*};
 }
 
+mod fill;
+mod lists;
+mod manual;
 mod page;
 mod sheet;
+mod things;
+mod words;
 
 use serde::Serialize;
 
+pub use fill::{Piece, fill, pieces};
+pub use lists::{List, Packing, Pick};
+pub use manual::{Annex, Blank, Flow, Front};
 pub use page::Page;
 pub use sheet::{Record, Sheet};
+pub use things::{Circuit, Fastener, Joint, Kit, Metal, Tool};
+pub use words::{Condition, Count, Signal, Word};
 
 labels! {
     /// What a line of a step does; stands in its margin. The names are those of the language and of the checklist.
@@ -57,7 +67,7 @@ labels! {
     #[serde(rename_all = "camelCase")]
     Tell {
         finger_tight: "finger-tight",
-        in_order: "In this order:",
+        in_order: "in this order:",
         until: "until you see this:",
         with_tools: "With: {tools}.",
         hold: "Hold the other side with: {tools}.",
@@ -81,7 +91,7 @@ labels! {
         pass_if: "Pass if",
         if_fails: "If it fails:",
         again: "Now do {check} again.",
-        go_on: "Go on:",
+        go_on: "Go on",
         stop: "Stop",
         first: "First",
         repair: "Repair {n}",
@@ -120,6 +130,9 @@ labels! {
         holds_ever: "It holds wherever the rules and the other limits do.",
         follows: "follows from the others",
         on_vehicle: "Already on the vehicle",
+        local_codes: "Where local codes, the instructions of the vehicle's or machine's maker or licensed practice ask for more than this procedure, they decide.",
+        who_decides: "Local codes and licensed practice decide who may do this step",
+        not_here: "Left out, because it does not apply: {parts}. All others keep the numbers that they have in the full procedure.",
     }
 
     /// What became of a check or a limit.
@@ -185,6 +198,23 @@ pub struct Labels {
     pub page: Page,
     pub sheet: Sheet,
     pub record: Record,
+    pub word: Word,
+    pub condition: Condition,
+    pub count: Count,
+    pub signal: Signal,
+    pub kit: Kit,
+    pub fastener: Fastener,
+    pub tool: Tool,
+    pub joint: Joint,
+    pub metal: Metal,
+    pub circuit: Circuit,
+    pub front: Front,
+    pub flow: Flow,
+    pub blank: Blank,
+    pub annex: Annex,
+    pub list: List,
+    pub pick: Pick,
+    pub packing: Packing,
 }
 
 /// The labels in English.
@@ -201,6 +231,23 @@ pub static ENGLISH: Labels = Labels {
     page: Page::ENGLISH,
     sheet: Sheet::ENGLISH,
     record: Record::ENGLISH,
+    word: Word::ENGLISH,
+    condition: Condition::ENGLISH,
+    count: Count::ENGLISH,
+    signal: Signal::ENGLISH,
+    kit: Kit::ENGLISH,
+    fastener: Fastener::ENGLISH,
+    tool: Tool::ENGLISH,
+    joint: Joint::ENGLISH,
+    metal: Metal::ENGLISH,
+    circuit: Circuit::ENGLISH,
+    front: Front::ENGLISH,
+    flow: Flow::ENGLISH,
+    blank: Blank::ENGLISH,
+    annex: Annex::ENGLISH,
+    list: List::ENGLISH,
+    pick: Pick::ENGLISH,
+    packing: Packing::ENGLISH,
 };
 
 /// The groups that the job page needs.
@@ -217,6 +264,7 @@ pub struct JobLabels {
     pub events: Events,
     pub typed: Typed,
     pub page: Page,
+    pub word: Word,
 }
 
 impl Labels {
@@ -233,41 +281,7 @@ impl Labels {
             events: self.events,
             typed: self.typed,
             page: self.page,
+            word: self.word,
         }
-    }
-}
-
-/// A text with its places filled: `fill("Repair {n}", &[("n", "2")])` is `Repair 2`. A place without a value stays as it is.
-pub fn fill(text: &str, values: &[(&str, &str)]) -> String {
-    let mut filled = String::new();
-    let mut rest = text;
-    while let Some((before, after)) = rest.split_once('{') {
-        filled.push_str(before);
-        let place = after.split_once('}');
-        match place.and_then(|(name, then)| Some((values.iter().find(|(known, _)| *known == name)?.1, then))) {
-            Some((value, then)) => {
-                filled.push_str(value);
-                rest = then;
-            }
-            None => {
-                filled.push('{');
-                rest = after;
-            }
-        }
-    }
-    filled.push_str(rest);
-    filled
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn places_are_filled_once() {
-        assert_eq!(fill("Repair {n} of {all}", &[("n", "2"), ("all", "{n}")]), "Repair 2 of {n}");
-        assert_eq!(fill("{", &[]), "{");
-        assert_eq!(fill("a {b} {n}", &[("n", "1")]), "a {b} 1");
-        assert_eq!(fill("none", &[("n", "1")]), "none");
     }
 }

@@ -10,12 +10,10 @@ labels! {
         menu: "Menu",
         undo: "Undo",
         back: "Back",
-        done: "Done",
         more_below: "More below ↓",
         change: "Change",
         save: "Save it",
         step_of: "{n} of about {all} steps done",
-        revision: "revision {mark}",
         unreadable: "This checklist cannot be used",
         unreadable_why: "It holds something that this page does not know, so a safety message could be missed. Have the page built anew.",
         // Start.
@@ -43,7 +41,6 @@ labels! {
         wear_all: "Wear for the whole job",
         start_state: "The vehicle at the start",
         only_for: "Only when {when}",
-        or_else: " or ",
         open_jobs: "A job is open on this device",
         carry_on: "Carry on",
         start_other: "Start another job",
@@ -197,7 +194,6 @@ labels! {
         checklist_digest: "Digest of the checklist",
         head: "Head of the record",
         head_hint: "These digits name the whole record: one changed character changes them.",
-        answer: "Answer",
         answers: "Answers before the job",
         steps: "Steps",
         step: "Step",
@@ -216,14 +212,10 @@ labels! {
         typed_as: "typed {typed}",
         file_hint: "The file {file} holds every event, each chained to the one before.",
         of_pages: "of",
-        tighten1: "no. {n}",
         result: "Result",
         value: "Value",
         marked: "Read with",
         limits: "Limits",
         must_hold: "Must hold",
-        // What the manual says too, in a sentence of its own.
-        in_steps: "in step {numbers}",
-        not_here: "Left out, because it does not apply: {parts}. All others keep the numbers that they have in the full procedure.",
     }
 }

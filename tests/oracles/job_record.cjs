@@ -111,6 +111,16 @@ with zipfile.ZipFile(sys.argv[1], "w", zipfile.${how}) as made:
   return to;
 };
 const inArchive = (file, name) => execFileSync("python3", ["-c", "import sys, zipfile; sys.stdout.buffer.write(zipfile.ZipFile(sys.argv[1]).read(sys.argv[2]))", file, name], { maxBuffer: 2 ** 26 });
+// Width and height of a picture, as the browser reads it.
+const sizeOf = async (open, data) => {
+  const page = await open.newPage();
+  const size = await page.evaluate(async (address) => {
+    const picture = await createImageBitmap(await (await fetch(address)).blob());
+    return `${picture.width}x${picture.height}`;
+  }, `data:image/jpeg;base64,${data.toString("base64")}`);
+  await page.close();
+  return size;
+};
 const namesIn = (file) => execFileSync("python3", ["-c", "import sys, zipfile; print('\\n'.join(zipfile.ZipFile(sys.argv[1]).namelist()))", file], { encoding: "utf8" }).trim().split("\n");
 
 const pick = async (page, from) => {
@@ -213,9 +223,7 @@ async function moving(open) {
   const data = inArchive(whole.to, `photos/${photo.file}`);
   expect(createHash("sha256").update(data).digest("hex") === photo.sha256 && data.length === photo.bytes && photo.file === `${photo.sha256}.jpg`, "the picture is another one");
   expect(namesIn(whole.to).join() === `record.jsonl,photos/${photo.file}`, `the archive holds ${namesIn(whole.to)}`);
-  const jpeg = path.join(top, "small.jpg");
-  fs.writeFileSync(jpeg, data);
-  expect(/ 2000x800 /.test(execFileSync("identify", [jpeg], { encoding: "utf8" })), "the picture was not made smaller");
+  expect((await sizeOf(open, data)) === "2000x800", "the picture was not made smaller");
 
   // The first tablet went on by itself: what parted is not joined; what is behind is.
   await pick(await job.open(null, file, { faults, context: second.context() }), whole.to);

@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::super::drawing::{self, Drawing};
-use super::super::words::{Words, own_unit};
+use super::super::words::{Words, or_between, own_unit};
+use crate::labels::{ENGLISH, fill};
 use crate::model::{Circuit, Point, Return};
 use crate::working::circuit::{CircuitWorking, amperes, share, working};
 
@@ -31,30 +32,32 @@ pub(super) fn circuits(words: Words<'_>) -> Vec<CircuitView> {
 
 fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
     let schematic = drawing::circuit(words, circuit);
+    let labels = &ENGLISH.circuit;
     let mut rows = Vec::new();
     let mut add = |title, value: Option<String>| rows.extend(value.map(|value| CircuitRow { title, value }));
     let quantity = |quantity: &Option<crate::quantity::Quantity>| quantity.as_ref().map(|q| words.quantity(q));
-    add("Source", quantity(&circuit.source));
-    add("Load", quantity(&circuit.load));
-    add("Run, one way", quantity(&circuit.run));
-    add("Return", chassis_words(words, circuit));
-    add("Wire", wire_words(circuit));
-    add("Insulation rating", quantity(&circuit.insulation));
-    add("Warmest place", quantity(&circuit.ambient));
-    add("Bundle", circuit.bundle.map(|count| format!("{count} wires that carry current")));
+    add(labels.source, quantity(&circuit.source));
+    add(labels.load, quantity(&circuit.load));
+    add(labels.run, quantity(&circuit.run));
+    add(labels.way_back, chassis_words(words, circuit));
+    add(labels.wire, wire_words(circuit));
+    add(labels.insulation, quantity(&circuit.insulation));
+    add(labels.ambient, quantity(&circuit.ambient));
+    add(labels.bundle, circuit.bundle.map(|count| fill(labels.wires, &[("n", &count.to_string())])));
     if let Some(protection) = &circuit.protection {
         let rating = words.quantity(&protection.rating);
-        let at = protection.at.as_ref().map(|at| format!(", {} along the wire from the source", words.quantity(at)));
-        add(if protection.fuse { "Fuse" } else { "Breaker" }, Some(rating + &at.unwrap_or_default()));
+        let at = protection.at.as_ref().map(|at| words.quantity(at));
+        let at = at.map(|at| fill(labels.protected_at, &[("rating", &rating), ("distance", &at)]));
+        add(if protection.fuse { labels.fuse } else { labels.breaker }, at.or(Some(rating)));
     }
     let made = working(words.procedure, circuit);
-    add("Voltage drop", drop_words(words, circuit, &made));
-    add("Wire carries here", carries_words(&made));
+    add(labels.drop, drop_words(words, circuit, &made));
+    add(labels.carries, carries_words(&made));
     let points: Vec<String> = circuit.points.iter().map(|point| point_words(words, point)).collect();
     // The schematic has them, each on a line of its own.
-    add("Points from the source", Some(points.join(" → ")).filter(|_| schematic.is_none()));
+    add(labels.points, Some(points.join(" → ")).filter(|_| schematic.is_none()));
     let isolated: Vec<String> = circuit.isolated_by.iter().map(|need| words.state(need.state, need.value)).collect();
-    add("Isolated when", (!isolated.is_empty()).then(|| isolated.join(" or ")));
+    add(labels.isolated, (!isolated.is_empty()).then(|| isolated.join(&or_between())));
     CircuitView {
         title: circuit.name.title.clone(),
         when: circuit.when.as_ref().map(|when| words.cond(when)),
@@ -73,14 +76,16 @@ pub(in super::super) fn wire_words(circuit: &Circuit) -> Option<String> {
 pub(in super::super) fn chassis_words(words: Words<'_>, circuit: &Circuit) -> Option<String> {
     match &circuit.returns {
         Return::Wire => None,
-        Return::Chassis(None) => Some("Through the chassis".to_owned()),
-        Return::Chassis(Some(stated)) => Some(format!("Through the chassis, {}", words.quantity(stated))),
+        Return::Chassis(None) => Some(ENGLISH.circuit.chassis.to_owned()),
+        Return::Chassis(Some(stated)) => {
+            Some(fill(ENGLISH.circuit.chassis_of, &[("resistance", &words.quantity(stated))]))
+        }
     }
 }
 
 /// `74.4 A, by a table for boats`
 pub(in super::super) fn carries_words(made: &CircuitWorking) -> Option<String> {
-    made.ampacity_a.map(|carries| format!("{}, by a table for boats", amperes(carries)))
+    made.ampacity_a.map(|carries| fill(ENGLISH.circuit.by_table, &[("current", &amperes(carries))]))
 }
 
 /// `4.39 %, at most 5 %`
@@ -94,7 +99,7 @@ pub(in super::super) fn drop_words(words: Words<'_>, circuit: &Circuit, made: &C
 /// `Ring, red, M8; stud M8`: what is at a point; empty where nothing is stated.
 pub(in super::super) fn point_detail(words: Words<'_>, point: &Point) -> String {
     let terminal = point.terminal.map(|part| words.part(part));
-    let stud = point.stud.as_ref().map(|stud| format!("stud {stud}"));
+    let stud = point.stud.as_ref().map(|stud| fill(ENGLISH.kit.stud, &[("size", stud)]));
     terminal.into_iter().chain(stud).collect::<Vec<_>>().join("; ")
 }
 

@@ -11,11 +11,11 @@ use super::super::EmitError;
 use super::super::drawing::{self, Drawing};
 use super::super::leaving::Leaving;
 use super::super::time::clock;
-use super::super::words::{Words, listed, number_of, sentence_case};
+use super::super::words::{Words, counted, listed, sentence_case};
 use super::opening::{decided_after, leave_as};
 use super::rows::{Occasions, Row, RowWriter, Run, plain, strong, times};
 use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
-use crate::labels::ENGLISH;
+use crate::labels::{ENGLISH, fill};
 use crate::model::{
     Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line,
     LineKind, Node, Procedure, Record, Section, Step, StepId, Stop, Takes,
@@ -90,8 +90,8 @@ impl Branches {
     /// `table 1`, where the result is decided in tables.
     pub(super) fn tables_of(&self, result: ChoiceId) -> Option<String> {
         let numbers = self.results.get(&result)?;
-        let word = if numbers.len() == 1 { "table" } else { "tables" };
-        Some(format!("{word} {}", listed(numbers.iter().map(u32::to_string), "and")))
+        let text = if numbers.len() == 1 { ENGLISH.flow.table } else { ENGLISH.flow.tables };
+        Some(fill(text, &[("numbers", &listed(numbers.iter().map(u32::to_string), ENGLISH.word.and))]))
     }
 }
 
@@ -123,13 +123,18 @@ fn limits_by_step(words: Words<'_>) -> BTreeMap<StepId, Vec<LimitId>> {
 
 /// `Steps 1.1 to 1.4`: the steps of a body without those of repairs.
 pub(in super::super) fn span_of_steps(procedure: &Procedure, body: &[Node]) -> Option<String> {
+    steps_in(procedure, body, ENGLISH.flow.of_step, ENGLISH.flow.of_steps)
+}
+
+/// The text for one step, or that for several, with their numbers.
+fn steps_in(procedure: &Procedure, body: &[Node], of_one: &str, of_several: &str) -> Option<String> {
     let mut numbers = Vec::new();
     collect_steps(body, &mut numbers);
     let number = |id: &StepId| procedure.steps[*id].number.as_str();
     match numbers.as_slice() {
         [] => None,
-        [one] => Some(format!("Step {}", number(one))),
-        [first, .., last] => Some(format!("Steps {} to {}", number(first), number(last))),
+        [one] => Some(fill(of_one, &[("number", number(one))])),
+        [first, .., last] => Some(fill(of_several, &[("first", number(first)), ("last", number(last))])),
     }
 }
 
@@ -186,9 +191,9 @@ impl FlowWriter<'_> {
                 Node::Check(check) => self.check(check)?,
                 Node::Choose(choose) => self.choose(choose)?,
                 Node::When(when) => {
-                    self.indented("If:", words.cond(&when.cond), &when.then)?;
+                    self.indented(ENGLISH.flow.when, words.cond(&when.cond), &when.then)?;
                     if !when.otherwise.is_empty() {
-                        self.indented("Otherwise:", words.opposite(&when.cond), &when.otherwise)?;
+                        self.indented(ENGLISH.flow.otherwise, words.opposite(&when.cond), &when.otherwise)?;
                     }
                 }
                 Node::Set(set) => {
@@ -273,8 +278,9 @@ impl FlowWriter<'_> {
     /// Where a step is work that codes keep for those whom they permit, it says so.
     fn licensed(&self, step: StepId) -> Option<Row> {
         let work = self.writer.words.procedure.licensed_work(step);
-        let words = listed(work.iter().map(|work| (*work).to_owned()), "and");
-        let rule = format!("{}: see Codes and licences on the first page.", super::super::QUALIFIED);
+        let words = listed(work.iter().map(|work| (*work).to_owned()), ENGLISH.word.and);
+        let heading = ENGLISH.about.licence;
+        let rule = fill(ENGLISH.flow.see_licences, &[("rule", ENGLISH.about.who_decides), ("heading", heading)]);
         (!work.is_empty())
             .then(|| Row::of(ENGLISH.about.qualified, vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
     }
@@ -288,17 +294,18 @@ impl FlowWriter<'_> {
                 let limit = &words.procedure.limits[*limit];
                 let mut runs = vec![strong(limit.name.title.clone()), plain(": ")];
                 if let Some(when) = &limit.when {
-                    runs.push(plain(format!("when {}: ", words.cond(when))));
+                    runs.push(plain(fill(ENGLISH.condition.when, &[("condition", &words.cond(when))])));
                 }
                 runs.push(plain(words.comparison(&limit.holds, true)));
                 if let Some(text) = &limit.otherwise {
-                    runs.extend([plain(". If not: "), strong(format!("STOP. {}", words.said(text)))]);
+                    let stop = format!("{}. {}", ENGLISH.check.stop.to_uppercase(), words.said(text));
+                    runs.extend([plain(format!(". {}: ", ENGLISH.about.if_not)), strong(stop)]);
                 }
                 let leave = leave_as(words, &self.leaving, limit.span);
                 if !leave.is_empty() {
-                    runs.push(plain(format!(" Leave the vehicle with: {}.", leave.join("; "))));
+                    runs.push(plain(format!(" {}: {}.", ENGLISH.handover.leave_with, leave.join("; "))));
                 }
-                Row::of("Limit", runs).ticked()
+                Row::of(ENGLISH.about.limit_line, runs).ticked()
             })
             .collect()
     }
@@ -306,7 +313,7 @@ impl FlowWriter<'_> {
     fn check(&mut self, check: &Check) -> Result<(), EmitError> {
         let words = self.writer.words;
         let step = &words.procedure.steps[check.step];
-        let (name, anchor) = (format!("check {}", step.number), format!("step-{}", step.name.id));
+        let (name, anchor) = (fill(ENGLISH.flow.check, &[("number", &step.number)]), format!("step-{}", step.name.id));
         let expects: Vec<String> = check.expects.iter().map(|cond| words.cond(cond)).collect();
         let occasions = match (&check.repair, self.repairs) {
             (Some(repair), _) => Occasions::AndAfterRepairs(repair.times),
@@ -326,9 +333,13 @@ impl FlowWriter<'_> {
             self.body(&repair.body)?;
             self.repairs = outside;
             self.blocks.push(Block::EndRepair { anchor, check: name.clone() });
-            format!("If {name} still fails after {}:", number_of(repair.times, "repair", "repairs"))
+            {
+                let flow = &ENGLISH.flow;
+                let text = if repair.times == 1 { flow.fails_after_repair } else { flow.fails_after_repairs };
+                fill(text, &[("check", &name), ("n", &repair.times.to_string())])
+            }
         } else {
-            format!("If {name} fails:")
+            fill(ENGLISH.flow.fails, &[("check", &name)])
         };
         match &check.otherwise {
             CheckElse::Stop(stop) => self.stop(Some(lead), stop),
@@ -349,8 +360,8 @@ impl FlowWriter<'_> {
             number,
             title: subject.to_owned(),
             column: match choose.subject {
-                ChooseSubject::Number(_) => "Reading".to_owned(),
-                ChooseSubject::Choice(_) => "Answer".to_owned(),
+                ChooseSubject::Number(_) => ENGLISH.flow.reading.to_owned(),
+                ChooseSubject::Choice(_) => ENGLISH.word.answer.to_owned(),
             },
             arms,
         });
@@ -361,7 +372,7 @@ impl FlowWriter<'_> {
                 _ => true,
             });
             if own_block {
-                self.indented("If:", words.arm_with_subject(choose, arm), &arm.body)?;
+                self.indented(ENGLISH.flow.when, words.arm_with_subject(choose, arm), &arm.body)?;
             }
         }
         Ok(())
@@ -385,15 +396,15 @@ impl FlowWriter<'_> {
                 _ => {}
             }
         }
-        if let Some(steps) = span_of_steps(words.procedure, &arm.body) {
+        if let Some(steps) = steps_in(words.procedure, &arm.body, ENGLISH.flow.do_step, ENGLISH.flow.do_steps) {
             // A stop at the end of the arm's steps stands in their block; the table leads there.
             stop = false;
             does.retain(|run| {
                 !arm.body.iter().any(|node| matches!(node, Node::Stop(s) if run.is(&words.said(&s.text))))
             });
-            does.push(plain(format!("{}.", sentence_case(&format!("do {}", steps.to_lowercase())))));
+            does.push(plain(steps));
         } else if does.is_empty() {
-            does.push(plain("Go on."));
+            does.push(plain(format!("{}.", ENGLISH.check.go_on)));
         }
         ArmRow { letter, reading: sentence_case(&words.arm(choose, arm)), stop, does }
     }
@@ -440,10 +451,14 @@ pub(in super::super) fn takes_words(takes: &Takes) -> String {
     let low = takes.time.low().and_then(|q| q.base());
     let high = takes.time.high().and_then(|q| q.base()).or_else(|| takes.time.stated().base());
     let time = match (low.map(clock), high.map(clock)) {
-        (Some(low), Some(high)) if low != high => format!("{low} to {high}"),
+        (Some(low), Some(high)) if low != high => fill(ENGLISH.count.from_to, &[("low", &low), ("high", &high)]),
         (_, Some(high)) => high,
         (Some(low), None) => low,
         (None, None) => String::new(),
     };
-    if takes.people > 1 { format!("{time}, {}", number_of(takes.people, "person", "people")) } else { time }
+    if takes.people > 1 {
+        format!("{time}, {}", counted(takes.people, ENGLISH.count.person, ENGLISH.count.people))
+    } else {
+        time
+    }
 }

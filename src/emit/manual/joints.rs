@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::super::drawing::{self, Drawing};
 use super::super::words::Words;
+use crate::labels::{ENGLISH, fill};
 use crate::model::{Joint, JointId, LineKind, Step, TappedMetal, ThreadCondition, Tightness, ToolUse};
 use crate::quantity::Measure;
 use crate::working::joint;
@@ -83,20 +84,22 @@ fn joint_view(words: Words<'_>, number: usize, id: JointId, joint: &Joint) -> Jo
 
 /// What stands in the table of a card.
 fn facts(words: Words<'_>, joint: &Joint) -> Vec<Fact> {
+    let labels = &ENGLISH.joint;
     let mut facts = Vec::new();
     let mut add = |what, value: Option<String>| facts.extend(value.map(|value| Fact { what, value }));
     // A count stays with what it counts.
-    add("Each of", Some(words.each(&joint.each).replace(" × ", "\u{a0}×\u{a0}")));
-    add("Thread", joint.thread.map(|thread| thread_words(thread).to_owned()));
-    add("Grip", joint.grip.as_ref().map(|grip| words.quantity(grip)));
+    add(labels.each_of, Some(words.each(&joint.each).replace(" × ", "\u{a0}×\u{a0}")));
+    add(labels.thread, joint.thread.map(|thread| thread_words(thread).to_owned()));
+    add(labels.grip, joint.grip.as_ref().map(|grip| words.quantity(grip)));
     let hole = |hole: &crate::model::TappedHole| {
-        format!("{}, {} of thread", metal_words(hole.metal), words.quantity(&hole.depth))
+        let depth = words.quantity(&hole.depth);
+        fill(labels.hole, &[("metal", metal_words(hole.metal)), ("depth", &depth)])
     };
-    add("Into", joint.into.as_ref().map(hole));
-    add("Onto", joint.onto.as_ref().map(|stud| format!("stud {}", stud.thread.id)));
-    add("Order", order(words, joint));
-    add("Clamps with", clamping(words, joint));
-    add("Before the job", joint.on_vehicle.then(|| "on the vehicle, tight".to_owned()));
+    add(labels.into, joint.into.as_ref().map(hole));
+    add(labels.onto, joint.onto.as_ref().map(|stud| fill(ENGLISH.kit.stud, &[("size", &stud.thread.id)])));
+    add(labels.order, order(words, joint));
+    add(labels.clamps, clamping(words, joint));
+    add(labels.before, joint.on_vehicle.then(|| labels.tight.to_owned()));
     facts
 }
 
@@ -108,10 +111,15 @@ pub(in super::super) fn order(words: Words<'_>, joint: &Joint) -> Option<String>
         .iter()
         .map(|torque| words.torque(joint, &Measure::Exact(*torque)).to_string())
         .collect();
+    let labels = &ENGLISH.joint;
     Some(match (pattern.stages, early.as_slice()) {
         (1, _) => order.to_owned(),
-        (stages, []) => format!("{order} in {stages} stages"),
-        (stages, early) => format!("{order} in {stages} stages, first to {}", early.join(", then to ")),
+        (stages, []) => fill(labels.in_stages, &[("order", order), ("n", &stages.to_string())]),
+        (stages, [first, later @ ..]) => {
+            let later = later.iter().map(|torque| fill(labels.then_to, &[("torque", torque)]));
+            let torques = std::iter::once(first.clone()).chain(later).collect::<Vec<_>>().join(", ");
+            fill(labels.in_stages_first, &[("order", order), ("n", &stages.to_string()), ("torques", &torques)])
+        }
     })
 }
 
@@ -119,15 +127,16 @@ pub(in super::super) fn order(words: Words<'_>, joint: &Joint) -> Option<String>
 pub(in super::super) fn clamping(words: Words<'_>, joint: &Joint) -> Option<String> {
     let figures = joint::working(words.procedure, joint).figures?;
     let share = (figures.usual() * 100.0).round();
-    Some(format!("about {}, {share} % of what the bolt bears", words.quantity(&figures.clamps?)))
+    let force = words.quantity(&figures.clamps?);
+    Some(fill(ENGLISH.joint.clamping, &[("force", &force), ("share", &share.to_string())]))
 }
 
 /// A metal in words.
 pub(in super::super) fn metal_words(metal: TappedMetal) -> &'static str {
     match metal {
-        TappedMetal::Steel => "steel",
-        TappedMetal::CastIron => "cast iron",
-        TappedMetal::Aluminium => "aluminium",
+        TappedMetal::Steel => ENGLISH.metal.steel,
+        TappedMetal::CastIron => ENGLISH.metal.cast_iron,
+        TappedMetal::Aluminium => ENGLISH.metal.aluminium,
     }
 }
 
@@ -154,11 +163,11 @@ fn wrench(words: Words<'_>, steps: &[&Step], joint: JointId) -> Option<String> {
 /// The condition of a thread in words.
 pub(in super::super) fn thread_words(thread: ThreadCondition) -> &'static str {
     match thread {
-        ThreadCondition::Dry => "dry",
-        ThreadCondition::Plated => "zinc plated",
-        ThreadCondition::Oiled => "oiled",
-        ThreadCondition::Waxed => "waxed",
-        ThreadCondition::AntiSeize => "with anti-seize paste",
-        ThreadCondition::ThreadLocker => "with thread locker",
+        ThreadCondition::Dry => ENGLISH.metal.dry,
+        ThreadCondition::Plated => ENGLISH.metal.plated,
+        ThreadCondition::Oiled => ENGLISH.metal.oiled,
+        ThreadCondition::Waxed => ENGLISH.metal.waxed,
+        ThreadCondition::AntiSeize => ENGLISH.metal.anti_seize,
+        ThreadCondition::ThreadLocker => ENGLISH.metal.thread_locker,
     }
 }

@@ -10,6 +10,7 @@ use super::super::time::Time;
 use super::super::words::{Words, with_label};
 use super::rows::RowWriter;
 use super::sums::{Piece, sum};
+use crate::labels::{ENGLISH, fill};
 use crate::model::{ChoiceKind, Limit, LineKind, NumberId, NumberKind, Reading, Rule, StepId};
 use crate::source::Span;
 
@@ -118,7 +119,7 @@ fn by_condition(tools: Vec<ToolRow>) -> Vec<ToolGroup> {
 fn limit_view(words: Words<'_>, limit: &Limit) -> LimitView {
     let known = decided_after(words, limit).map(|step| {
         let step = &words.procedure.steps[step];
-        format!("Known after step {}.", step.number)
+        fill(ENGLISH.front.known_after, &[("number", &step.number)])
     });
     LimitView {
         title: limit.name.title.clone(),
@@ -155,8 +156,8 @@ fn rule_view(words: Words<'_>, rule: &Rule) -> RuleView {
 pub(in super::super) fn rule_words(words: Words<'_>, rule: &Rule) -> String {
     let holds = words.cond(&rule.holds);
     match &rule.when {
-        Some(when) => format!("{} goes only with {holds}.", words.cond(when)),
-        None => format!("It fits only {holds}."),
+        Some(when) => fill(ENGLISH.front.goes_only_with, &[("this", &words.cond(when)), ("that", &holds)]),
+        None => fill(ENGLISH.front.fits_only, &[("what", &holds)]),
     }
 }
 
@@ -177,7 +178,8 @@ fn givens(words: Words<'_>) -> Vec<GivenView> {
             title: number.name.title.clone(),
             range: match &number.reads {
                 Some(reads) => {
-                    format!("{}, to {}", words.range(&number.low, &number.high), words.quantity(reads))
+                    let reads = fill(ENGLISH.tell.read_to, &[("reads", &words.quantity(reads))]);
+                    format!("{}, {reads}", words.range(&number.low, &number.high))
                 }
                 None => words.range(&number.low, &number.high),
             },

@@ -4,17 +4,19 @@ use serde::Serialize;
 
 use super::super::EmitError;
 use super::super::kit::supplied_in;
+use super::super::lay_out::done_without;
 use super::super::text::{data_address, html, media_type};
-use super::super::words::{Words, label, listed, number_of, own_unit, with_label};
-use super::circuits::{point_words, wire_words};
+use super::super::words::{Words, counted, label, listed, own_unit, with_label};
+use super::circuits::point_words;
 use super::flow::Branches;
 use super::joints::{order, parts, thread_words};
-use crate::labels::{Check, ENGLISH, Row as RowLabels, fill};
+use crate::labels::{Check, ENGLISH, Piece, Row as RowLabels, fill, pieces};
 use crate::model::{
     CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading, Record,
     Tightness, ToolUse,
 };
 use crate::prose;
+use crate::working::joint::stage_torques;
 
 const ROW: RowLabels = RowLabels::ENGLISH;
 const CHECK: Check = Check::ENGLISH;
@@ -103,6 +105,17 @@ pub(super) fn strong(text: impl Into<String>) -> Run {
     Run { text: text.into(), style: "strong" }
 }
 
+/// A label with a run in its place of that name.
+fn runs(label: &str, place: &str, run: Run) -> Vec<Run> {
+    let mut run = Some(run);
+    let piece = |piece: Piece<'_>| match piece {
+        Piece::Text(text) => Some(plain(text)),
+        Piece::Place(name) if name == place => run.take(),
+        Piece::Place(_) => None,
+    };
+    pieces(label).into_iter().filter_map(piece).collect()
+}
+
 impl Row {
     pub(super) fn of(verb: &'static str, runs: Vec<Run>) -> Row {
         Row { verb, runs, ..Row::default() }
@@ -153,7 +166,7 @@ impl RowWriter<'_> {
             LineKind::Use { tools, optional, benefit } => self.uses(tools, *optional, benefit.as_deref()),
             LineKind::Wear(worn) => {
                 let titles = worn.iter().map(|id| procedure.protections[*id].name.title.clone());
-                Row::of(ROW.wear, vec![strong(listed(titles, "and"))])
+                Row::of(ROW.wear, vec![strong(listed(titles, ENGLISH.word.and))])
             }
             LineKind::Take(taken) => self.counted(ROW.take, taken, true),
             LineKind::Remove(parts, tools) => {
@@ -166,9 +179,13 @@ impl RowWriter<'_> {
                 self.joint(ROW.snug, *joint, &format!(", {}.", ENGLISH.tell.finger_tight), tools)
             }
             LineKind::Tighten(joint, tools) => self.tighten(*joint, tools),
-            LineKind::Loosen(joint, tools) => self.joint(ROW.loosen, *joint, ". Leave the parts in place.", tools),
-            LineKind::RemoveJoint(joint, tools) => self.joint(ROW.remove, *joint, ". Keep the parts.", tools),
-            LineKind::RefitJoint(joint) => self.joint(ROW.refit, *joint, ", with the parts that came off.", &[]),
+            LineKind::Loosen(joint, tools) => {
+                self.joint(ROW.loosen, *joint, &format!(". {}", ENGLISH.tell.stay_in), tools)
+            }
+            LineKind::RemoveJoint(joint, tools) => {
+                self.joint(ROW.remove, *joint, &format!(". {}", ENGLISH.tell.keep_parts), tools)
+            }
+            LineKind::RefitJoint(joint) => self.joint(ROW.refit, *joint, &format!(", {}.", ENGLISH.tell.came_off), &[]),
             LineKind::Connect(circuit, points, tools) => self.points(ROW.connect, *circuit, points, tools),
             LineKind::Disconnect(circuit, points, tools) => self.points(ROW.disconnect, *circuit, points, tools),
             LineKind::Need(need) => self.state(ROW.need, need.state, need.value),
@@ -242,8 +259,8 @@ impl RowWriter<'_> {
     fn number(&self, verb: &'static str, id: NumberId, occasions: Occasions) -> Row {
         let number = &self.words.procedure.numbers[id];
         let mut how = Vec::new();
-        how.extend(number.with.map(|tool| format!("with: {}", self.words.tool(tool))));
-        how.extend(number.reads.as_ref().map(|reads| format!("to {}", own_unit(reads))));
+        how.extend(number.with.map(|tool| fill(ENGLISH.tell.read_with, &[("tools", &self.words.tool(tool))])));
+        how.extend(number.reads.as_ref().map(|reads| fill(ENGLISH.tell.read_to, &[("reads", &own_unit(reads))])));
         let how = if how.is_empty() { String::new() } else { format!(" ({})", how.join("; ")) };
         let field = |label: String| Field {
             label,
@@ -259,22 +276,17 @@ impl RowWriter<'_> {
     }
 
     fn uses(&self, tools: &[ToolUse], optional: bool, benefit: Option<&str>) -> Row {
-        let names: Vec<String> =
-            tools
-                .iter()
-                .map(|tool| {
-                    if tool.hold {
-                        format!("{}, to hold", self.words.tool_use(tool))
-                    } else {
-                        self.words.tool_use(tool)
-                    }
-                })
-                .collect();
-        let remark = match (optional, benefit) {
-            (true, Some(benefit)) => format!(" (the work can be done without; {benefit})"),
-            (true, None) => " (the work can be done without)".to_owned(),
-            (false, _) => String::new(),
-        };
+        let names: Vec<String> = tools
+            .iter()
+            .map(|tool| {
+                if tool.hold {
+                    fill(ENGLISH.tool.to_hold, &[("tool", &self.words.tool_use(tool))])
+                } else {
+                    self.words.tool_use(tool)
+                }
+            })
+            .collect();
+        let remark = if optional { format!(" ({})", done_without(benefit)) } else { String::new() };
         Row::of(ROW.r#use, vec![plain(names.join("; ") + &remark)])
     }
 
@@ -294,19 +306,20 @@ impl RowWriter<'_> {
     }
 
     /// `All 8 fastenings of ` and the joint's title.
-    fn fastenings(&self, joint: JointId) -> [Run; 2] {
+    fn fastenings(&self, joint: JointId) -> Vec<Run> {
         let joint = &self.words.procedure.joints[joint];
-        let count = match joint.count {
-            1 => String::new(),
-            2 => "Both fastenings of ".to_owned(),
-            count => format!("All\u{a0}{count} fastenings of "),
-        };
-        [plain(count), strong(joint.name.title.clone())]
+        let title = strong(joint.name.title.clone());
+        match joint.count {
+            1 => vec![title],
+            2 => runs(ENGLISH.joint.both, "joint", title),
+            count => runs(&fill(ENGLISH.joint.all, &[("count", &count.to_string())]), "joint", title),
+        }
     }
 
     fn joint(&self, verb: &'static str, joint: JointId, after: &str, tools: &[ToolUse]) -> Row {
-        let [count, title] = self.fastenings(joint);
-        Row { tools: self.words.tools(tools), ..Row::of(verb, vec![count, title, plain(after)]) }
+        let mut runs = self.fastenings(joint);
+        runs.push(plain(after));
+        Row { tools: self.words.tools(tools), ..Row::of(verb, runs) }
     }
 
     /// `8 ×: bolt M8 × 30 mm, class 8.8, hex head; 2 × washer M8; nut M8 (bag A), for Bracket to rail.` Where a part comes from
@@ -320,34 +333,39 @@ impl RowWriter<'_> {
             let count = if counted.count > 1 { format!("{}\u{a0}×\u{a0}", counted.count) } else { String::new() };
             let next = joint.each.get(at + 1);
             let own = from(counted).filter(|own| next.and_then(from).as_ref() != Some(own));
-            let then = if next.is_some() { "; " } else { ", for " };
+            let then = if next.is_some() { "; " } else { ", " };
             text.push_str(&format!("{count}{title}{}{then}", in_brackets(own)));
         }
         let count = strong(format!("{}\u{a0}×: ", joint.count));
-        Row::of(ROW.place, vec![count, plain(text), strong(joint.name.title.clone()), plain(".")])
+        let mut place = vec![count, plain(text)];
+        place.extend(runs(ENGLISH.joint.for_joint, "joint", strong(joint.name.title.clone())));
+        Row::of(ROW.place, place)
     }
 
     /// Writes the sentence that the source leaves to us, so that a torque is stated once.
     fn tighten(&self, joint: JointId, tools: &[ToolUse]) -> Row {
-        let [count, title] = self.fastenings(joint);
-        let mut runs = vec![count, title];
+        let mut row = self.fastenings(joint);
         let order = order(self.words, &self.words.procedure.joints[joint]);
-        let then = if order.as_ref().is_some_and(|order| order.contains("first to")) { ", then to " } else { " to " };
-        runs.extend(order.map(|order| plain(format!(" {order}"))));
+        let staged = order.is_some() && !stage_torques(&self.words.procedure.joints[joint]).is_empty();
+        let (between, then) = if staged { (", ", ENGLISH.joint.then_to) } else { (" ", ENGLISH.joint.to_torque) };
+        row.extend(order.map(|order| plain(format!(" {order}"))));
         match &self.words.procedure.joints[joint].tightness {
             Tightness::Torque(measure, _) => {
                 let torque = parts(self.words, &self.words.procedure.joints[joint], measure);
                 let brackets = torque.brackets.map_or_else(String::new, |brackets| format!(" {brackets}"));
                 let thread = self.words.procedure.joints[joint].thread;
-                let thread = thread.map_or_else(String::new, |thread| format!(", thread {}", thread_words(thread)));
+                let thread = thread.map(|thread| fill(ENGLISH.tell.thread, &[("thread", thread_words(thread))]));
+                let thread = thread.map_or_else(String::new, |thread| format!(", {thread}"));
                 let rest = format!("{brackets}{thread}.");
-                runs.extend([plain(then), Run { text: torque.text, style: "torque" }, plain(rest)]);
+                row.push(plain(between));
+                row.extend(runs(then, "torque", Run { text: torque.text, style: "torque" }));
+                row.push(plain(rest));
             }
             Tightness::Seen(criterion, _) => {
-                runs.extend([plain(format!(" {} ", ENGLISH.tell.until)), strong(criterion.clone()), plain(".")]);
+                row.extend([plain(format!(" {} ", ENGLISH.tell.until)), strong(criterion.clone()), plain(".")]);
             }
         }
-        Row { tools: self.words.tools(tools), ..Row::of(ROW.tighten, runs) }
+        Row { tools: self.words.tools(tools), ..Row::of(ROW.tighten, row) }
     }
 
     fn points(&self, verb: &'static str, circuit: CircuitId, points: &[usize], tools: &[ToolUse]) -> Row {
@@ -359,8 +377,9 @@ impl RowWriter<'_> {
             Some(Item { runs, tick: true, number: numbers.get(*at).copied() })
         };
         let items: Vec<Item> = points.iter().filter_map(item).collect();
-        let order = if items.len() > 1 { ", in this order:" } else { ":" };
-        let wire = wire_words(circuit).filter(|_| items.len() > 1).map(|wire| format!("Wire {wire}."));
+        let order = if items.len() > 1 { format!(", {}", ENGLISH.tell.in_order) } else { ":".to_owned() };
+        let told = |wire| fill(ENGLISH.tell.wire, &[("shown", &own_unit(wire)), ("metal", &circuit.metal.to_string())]);
+        let wire = circuit.wire.as_ref().filter(|_| items.len() > 1).map(told);
         Row {
             ordered: true,
             tools: [wire, self.words.tools(tools)].into_iter().flatten().reduce(|a, b| format!("{a} {b}")),
@@ -383,19 +402,17 @@ impl RowWriter<'_> {
                 };
                 let field = |n: u32| Field {
                     label: if many == 1 { String::new() } else { n.to_string() },
-                    what: format!("torque {n} of {}", joint.name.title),
+                    what: fill(ENGLISH.joint.torque_to_write, &[("n", &n.to_string()), ("joint", &joint.name.title)]),
                     unit,
                     choices: Vec::new(),
                     long: false,
                 };
-                let last =
-                    if matches!(occasions, Occasions::InRepairs(n) if n > 1) { ", after the last repair" } else { "" };
-                let runs = vec![
-                    plain(if many == 1 { "Torque of " } else { "Torque of each of " }),
-                    strong(joint.name.title.clone()),
-                    plain(last),
-                ];
-                Row { fields: (1..=many.min(MOST_FIELDS)).map(field).collect(), ..Row::of(ROW.write_down, runs) }
+                let text = if many == 1 { ENGLISH.joint.torque_of } else { ENGLISH.joint.torque_of_each };
+                let mut asked = runs(text, "joint", strong(joint.name.title.clone()));
+                if matches!(occasions, Occasions::InRepairs(n) if n > 1) {
+                    asked.push(plain(format!(", {}", ENGLISH.joint.after_last_repair)));
+                }
+                Row { fields: (1..=many.min(MOST_FIELDS)).map(field).collect(), ..Row::of(ROW.write_down, asked) }
             }
             Record::Text(what) => {
                 let field =
@@ -450,5 +467,5 @@ fn prose_html(prose: &Prose, mention: &mut dyn FnMut(&MentionTarget) -> String) 
 
 /// `2 times`, for repairs.
 pub(in super::super) fn times(count: u32) -> String {
-    if count == 1 { "once".to_owned() } else { number_of(count, "time", "times") }
+    counted(count, ENGLISH.count.once, ENGLISH.count.times)
 }

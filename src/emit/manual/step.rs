@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use super::super::drawing::Drawing;
 use super::rows::Row;
+use crate::labels::ENGLISH;
 use crate::model::{Line, LineKind, Message, Procedure, SignalWord, Step};
 
 /// Steps of fewer lines than this are never parted by a page; longer ones may be, between two groups.
@@ -193,9 +194,9 @@ fn joined(lines: &[Vec<Row>], warnings: &[Warning]) -> Vec<(usize, usize)> {
 
 fn signal(word: SignalWord) -> (&'static str, &'static str) {
     match word {
-        SignalWord::Notice => ("notice", "NOTICE"),
-        SignalWord::Caution => ("caution", "CAUTION"),
-        SignalWord::Warning => ("warning", "WARNING"),
-        SignalWord::Danger => ("danger", "DANGER"),
+        SignalWord::Notice => ("notice", ENGLISH.signal.notice),
+        SignalWord::Caution => ("caution", ENGLISH.signal.caution),
+        SignalWord::Warning => ("warning", ENGLISH.signal.warning),
+        SignalWord::Danger => ("danger", ENGLISH.signal.danger),
     }
 }

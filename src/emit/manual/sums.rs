@@ -2,8 +2,9 @@
 
 use serde::Serialize;
 
-use super::super::words::{Words, own_unit, plain_number};
-use crate::model::{ArithmeticOp, Comparison, Expr, Extreme, NumberId};
+use super::super::words::{Words, extreme, own_unit, plain_number};
+use crate::labels::{ENGLISH, Piece as Text, pieces};
+use crate::model::{ArithmeticOp, Comparison, Expr, NumberId};
 use crate::quantity::Quantity;
 
 /// Text, or a line to write a number on.
@@ -41,7 +42,7 @@ impl Sum<'_> {
         self.expr(expr, 0);
         if matches!(expr, Expr::Binary(..) | Expr::Extreme(..)) {
             self.text(" = ");
-            self.blank("what it comes to", self.unit(expr).unwrap_or_default());
+            self.blank(ENGLISH.front.comes_to, self.unit(expr).unwrap_or_default());
         }
     }
 
@@ -59,16 +60,23 @@ impl Sum<'_> {
             Expr::Amount(_, Some(quantity), _) => self.text(own_unit(quantity)),
             Expr::Amount(value, None, _) => self.text(plain_number(*value)),
             Expr::Extreme(which, of) => {
-                self.text(if *which == Extreme::Least { "the least of (" } else { "the greatest of (" });
-                for (at, one) in of.iter().enumerate() {
-                    if at > 0 {
-                        self.text("; ");
+                for piece in pieces(extreme(*which)) {
+                    match piece {
+                        Text::Text(text) => self.text(text),
+                        Text::Place(_) => self.all(of),
                     }
-                    self.expr(one, 0);
                 }
-                self.text(")");
             }
             Expr::Binary(op, left, right) => self.binary(*op, (left, right), binds),
+        }
+    }
+
+    fn all(&mut self, of: &[Expr]) {
+        for (at, one) in of.iter().enumerate() {
+            if at > 0 {
+                self.text("; ");
+            }
+            self.expr(one, 0);
         }
     }
 

@@ -6,6 +6,7 @@ use crate::emit::checklist::flow as to;
 use crate::emit::checklist::things::StateIs;
 use crate::emit::manual;
 use crate::emit::words::listed;
+use crate::labels::ENGLISH;
 use crate::model::{
     ArmPattern, Check, CheckElse, Choose, ChooseSubject, End, Handover, HandoverLine, MentionTarget, Node, Prose,
     Section, StepId, Stop, When,
@@ -211,6 +212,6 @@ impl Filler<'_> {
 /// Who may do a step, where a code or a licence decides that.
 fn qualified(work: Vec<&str>) -> Option<to::Qualified> {
     let work: Vec<String> = work.into_iter().map(str::to_owned).collect();
-    let words = format!("{}. {}.", listed(work.iter().cloned(), "and"), crate::emit::QUALIFIED);
+    let words = format!("{}. {}.", listed(work.iter().cloned(), ENGLISH.word.and), ENGLISH.about.who_decides);
     (!work.is_empty()).then_some(to::Qualified { work, words })
 }

@@ -16,7 +16,8 @@ use super::{
 use crate::emit::leaving::Leaving;
 use crate::emit::text::{base64, media_type, sha256};
 use crate::emit::words::Words;
-use crate::emit::{COMPILER_VERSION, EmitError, LOCAL_CODES, tailored, time};
+use crate::emit::{COMPILER_VERSION, EmitError, tailored, time};
+use crate::labels::ENGLISH;
 use crate::model::{ChosenValue, LineKind, Procedure};
 use crate::quantity::{Exact, Quantity, System, Unit, Written, display};
 
@@ -102,7 +103,7 @@ impl Filler<'_> {
             fits: about.fits.clone(),
             skill: about.skill.clone(),
             licence: about.licence.clone(),
-            local_codes: Some(LOCAL_CODES.to_owned()),
+            local_codes: Some(ENGLISH.about.local_codes.to_owned()),
             time: time::time(procedure).map(job_time),
         }
     }

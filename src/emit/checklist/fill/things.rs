@@ -4,6 +4,7 @@ use super::Filler;
 use crate::emit::checklist::{inputs, joined, things as to};
 use crate::emit::words::own_unit;
 use crate::emit::{kit, lay_out, manual};
+use crate::labels::ENGLISH;
 use crate::model::{
     ActionKind, ChoiceKind, Counted, Drive, Fastener, FastenerKind, HazardId, Joint, KitGroup, KitKind, Need,
     NumberKind, PartId, PatternOrder, Return, SignalWord, StepId, Tightness, Value,
@@ -418,7 +419,7 @@ impl Filler<'_> {
             way_back: Some(joined::WayBack {
                 chassis: back.is_some(),
                 resistance,
-                words: back.unwrap_or_else(|| "Back by a wire like the one there".to_owned()),
+                words: back.unwrap_or_else(|| ENGLISH.circuit.by_wire.to_owned()),
             }),
             bundle: circuit.bundle,
             sheathed: circuit.sheathed,

@@ -6,6 +6,7 @@ use super::stops::TEXT;
 use super::{Deferred, MOST_DEEP, Map};
 use crate::emit::manual::times;
 use crate::emit::words::{number_of, sentence_case};
+use crate::labels::ENGLISH;
 use crate::model::{Check, CheckElse, Choose, Node, When};
 
 /// Arms stand side by side where each has so much room.
@@ -204,14 +205,15 @@ impl<'a> Map<'a> {
             piece.down(lane, 0.0, 4.0);
             let stop = self.stop_of(inner, check.step, &expects);
             piece.append(stop);
-            let label = format!("If it is not right: repair, at most {}, then {name} again", times(repair.times));
+            let label =
+                format!("{} repair, at most {}, then {name} again", ENGLISH.check.if_fails, times(repair.times));
             let title = format!("repair of {name}");
             self.repair(lane, &Way { label, title, body: &repair.body }, &mut piece);
-            format!("If {name} is still not right after {}:", number_of(repair.times, "repair", "repairs"))
+            format!("If {name} still fails after {}:", number_of(repair.times, "repair", "repairs"))
         } else {
             let stop = self.stop_of(lane, check.step, &expects);
             piece.append(stop);
-            format!("If {name} is not right:")
+            format!("If {name} fails:")
         };
         match &check.otherwise {
             CheckElse::Stop(stop) => piece.append(self.turning_to_stop(lane, &lead, &words.said(&stop.text))),
@@ -252,7 +254,8 @@ impl<'a> Map<'a> {
         let x = lane.x + TEXT;
         let most = (lane.right - x).max(12.0);
         let y = piece.block((x, 3.6), Face::Small, lead, most) + 0.4;
-        let y = piece.block((x, y), Face::Bold, &format!("Go on: {text}"), most) - Face::Bold.leading();
+        let y =
+            piece.block((x, y), Face::Bold, &format!("{}: {text}", ENGLISH.check.go_on), most) - Face::Bold.leading();
         piece.rail(&[(lane.x, 0.0), (lane.x, 1.0), (aside, 1.0), (aside, y), (lane.x, y), (lane.x, y + 1.4)], "arm");
         piece.height = y + 2.8;
         piece.down(lane, 0.0, piece.height);

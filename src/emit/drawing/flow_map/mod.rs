@@ -16,6 +16,7 @@ use std::collections::BTreeMap;
 use super::{Anchor, Canvas, Drawing, Face, NARROW};
 use crate::emit::manual::{decided_after, span_of_steps};
 use crate::emit::words::{Words, listed, number_of, sentence_case};
+use crate::labels::ENGLISH;
 use crate::model::{LimitId, Node, Section, StepId};
 use piece::{Lane, Piece, Tally};
 
@@ -77,7 +78,7 @@ impl<'a> Map<'a> {
             let text = next.map(|next| format!("On to section {}: {}", next.number, next.name.title));
             pieces.extend(text.map(|text| self.arrow(line, &text)));
         }
-        let when = section.when.as_ref().map(|when| format!("Only when {}", self.words.cond(when)));
+        let when = section.when.as_ref().map(|when| format!("{} {}", ENGLISH.row.need, self.words.cond(when)));
         let head = Head { mark: section.number.to_string(), title: section.name.title.clone(), when, is_part: false };
         let mut drawings = self.sheets(&head, &format!("map-{}", section.number), pieces);
         // Maps of parts may put off parts of their own.
@@ -325,7 +326,7 @@ mod tests {
         assert_eq!(svg.matches(">✓</text>").count() as u32, tally.checks);
         assert_eq!(svg.matches(" way\"").count() as u32, tally.arms + tally.repairs);
         let words = texts(&maps);
-        assert_eq!(words.matches("Ifitisnotright:repair,atmost").count() as u32, tally.repairs);
+        assert_eq!(words.matches("Ifitfails:repair,atmost").count() as u32, tally.repairs);
         let ids: Vec<&str> =
             svg.split(" id=\"map-").skip(1).filter_map(|id| id.split_once('"').map(|(id, _)| id)).collect();
         let unique: std::collections::BTreeSet<&str> = ids.iter().copied().collect();

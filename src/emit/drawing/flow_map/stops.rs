@@ -4,6 +4,7 @@ use super::super::{Anchor, Face, width};
 use super::Map;
 use super::piece::{Lane, Piece};
 use crate::emit::words::{label, with_label};
+use crate::labels::ENGLISH;
 use crate::model::{Limit, LineKind, SetResult, StepId};
 
 /// From a line to the text of its stops.
@@ -29,7 +30,11 @@ impl Map<'_> {
         let most = (lane.right - x).max(LEAST);
         piece.link(format!("manual.html#step-{}", step.name.id));
         piece.text((x, FOOT), Anchor::Start, Face::Bold, &step.number);
-        let title = if step.is_check { format!("Check: {}", step.name.title) } else { step.name.title.clone() };
+        let title = if step.is_check {
+            format!("{} {}", ENGLISH.check.check, step.name.title)
+        } else {
+            step.name.title.clone()
+        };
         // The titles of 4.9 and 4.10 begin at the same place.
         let indent = width(Face::Bold, &step.number).max(width(Face::Bold, "0.00")) + 1.8;
         let mut y = if most - indent >= LEAST {
@@ -47,8 +52,8 @@ impl Map<'_> {
             piece.circle((lane.x, MIDDLE), 1.5, ring);
         }
         let mut small = Vec::new();
-        small.extend(step.when.as_ref().map(|when| format!("Only when {}", words.cond(when))));
-        small.extend((!expects.is_empty()).then(|| format!("Right when: {}", expects.join("; "))));
+        small.extend(step.when.as_ref().map(|when| format!("{} {}", ENGLISH.row.need, words.cond(when))));
+        small.extend((!expects.is_empty()).then(|| format!("{}: {}", ENGLISH.check.pass_if, expects.join("; "))));
         small.extend(step.lines.iter().filter_map(|line| match &line.kind {
             LineKind::Set(set) => Some(self.decided(set)),
             _ => None,
@@ -118,7 +123,7 @@ impl Map<'_> {
         piece.down(lane, 0.0, MIDDLE);
         piece.circle((lane.x, MIDDLE + 0.4), 2.5, "ink paper");
         piece.circle((lane.x, MIDDLE + 0.4), 1.4, "full");
-        piece.text((lane.x + TEXT, FOOT + 0.4), Anchor::Start, Face::Bold, "Hand over");
+        piece.text((lane.x + TEXT, FOOT + 0.4), Anchor::Start, Face::Bold, ENGLISH.handover.title);
         piece.height = FOOT + 2.4;
         piece.open = false;
         piece
@@ -147,7 +152,7 @@ fn bar(piece: &mut Piece, lane: Lane, top: f64, text: &str) -> f64 {
     piece.tally.stops = 1;
     piece.rect((lane.x, top), BAR, "full");
     let foot = top + BAR.1 / 2.0 + 1.0;
-    piece.text((lane.x + BAR.0 / 2.0, foot), Anchor::Middle, Face::Reversed, "STOP");
+    piece.text((lane.x + BAR.0 / 2.0, foot), Anchor::Middle, Face::Reversed, &ENGLISH.check.stop.to_uppercase());
     let beside = lane.right - lane.x - BAR.0 - 1.6;
     let below = if beside >= 2.0 * LEAST {
         piece.block((lane.x + BAR.0 + 1.6, foot), Face::Bold, text, beside) - Face::Bold.leading()

@@ -1,10 +1,14 @@
-//! One event of a record, as it is written.
+//! One event of a record, as it is written. `read` takes it from its line.
+
+mod read;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::numbers::{self, AmountText};
-use super::{FORMAT_NAME, drawing, time};
+use super::numbers::AmountText;
+use super::{FORMAT_NAME, drawing};
+
+pub(super) use read::{is_plain_name, words};
 
 /// An event: one line of a record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -314,127 +318,4 @@ impl Value {
     pub fn is_like(&self, other: &Value) -> bool {
         std::mem::discriminant(self) == std::mem::discriminant(other)
     }
-}
-
-impl Event {
-    /// Reads an event.
-    ///
-    /// # Errors
-    /// One sentence on why the line is none of this format.
-    pub fn read(value: &serde_json::Value) -> Result<Event, String> {
-        let event = Event::deserialize(value).map_err(|error| words(&error.to_string()))?;
-        if time::moment(&event.at).is_none() {
-            return Err("its `at` is no moment such as 2026-11-25T09:30:00+01:00".to_owned());
-        }
-        check_text("by", &event.by, 200)?;
-        event.what.check()?;
-        Ok(event)
-    }
-}
-
-/// What the JSON reader says, without its own terms.
-pub(super) fn words(error: &str) -> String {
-    if let Some(rest) = error.strip_prefix("missing field ") {
-        return format!("it has no {rest}");
-    }
-    if let Some(name) = error.strip_prefix("unknown variant ").and_then(|rest| rest.split(',').next()) {
-        return format!("{name} is no word of this format");
-    }
-    format!("one of its members has another form than the format asks for ({error})")
-}
-
-fn check_text(name: &str, text: &str, most: usize) -> Result<(), String> {
-    match text.chars().count() {
-        0 => Err(format!("its `{name}` is empty")),
-        count if count > most => Err(format!("its `{name}` has more than {most} characters")),
-        _ => Ok(()),
-    }
-}
-
-fn check_digest(name: &str, text: &str) -> Result<(), String> {
-    let hex = text.len() == 64 && text.bytes().all(|byte| byte.is_ascii_digit() || (b'a'..=b'f').contains(&byte));
-    hex.then_some(()).ok_or_else(|| format!("its `{name}` is not 64 hex digits"))
-}
-
-fn check_amount(amount: &AmountText) -> Result<(), String> {
-    let short = amount.value.len() <= numbers::MOST_CHARACTERS;
-    let good = short && numbers::parse(&amount.value).is_some();
-    good.then_some(()).ok_or_else(|| format!("`{}` is no number of this format", amount.value))
-}
-
-impl What {
-    /// What the types alone do not say.
-    fn check(&self) -> Result<(), String> {
-        match self {
-            What::Open { format, checklist, job, .. } => {
-                if format.name != FORMAT_NAME || format.version.split('.').next() != Some("1") {
-                    let FormatText { name, version } = format;
-                    return Err(format!("it is of the format `{name}` {version}, and this program reads version 1"));
-                }
-                check_digest("digest", &checklist.digest)?;
-                check_text("job", job, 4000)
-            }
-            What::Answer { choice, amount, .. } => one_of(&[choice.is_some(), amount.is_some()], amount.as_ref()),
-            What::Reading { choice, amount, typed, .. } => {
-                typed.as_ref().map_or(Ok(()), check_amount)?;
-                one_of(&[choice.is_some(), amount.is_some()], amount.as_ref())
-            }
-            What::Torque { amount, remedy, .. } => {
-                remedy.as_ref().map_or(Ok(()), |text| check_text("remedy", text, 4000))?;
-                check_amount(amount)
-            }
-            What::Correct { choice, amount, text, reason, .. } => {
-                check_text("reason", reason, 4000)?;
-                text.as_ref().map_or(Ok(()), |text| check_text("text", text, 4000))?;
-                one_of(&[choice.is_some(), amount.is_some(), text.is_some()], amount.as_ref())
-            }
-            What::Text { text, .. } | What::Note { text } => check_text("text", text, 4000),
-            What::LeaveOut { reason, .. } | What::Withdraw { reason, .. } => check_text("reason", reason, 4000),
-            What::Revise { checklist, reason } => {
-                check_digest("digest", &checklist.digest)?;
-                check_text("reason", reason, 4000)
-            }
-            What::Begin { content, .. } => check_digest("content", content),
-            What::Photo { file, media_type, sha256, .. } => {
-                if !is_plain_name(file) {
-                    return Err("its `file` is no plain name".to_owned());
-                }
-                if !media_type.starts_with("image/") {
-                    return Err("its `media_type` is not that of a picture".to_owned());
-                }
-                check_digest("sha256", sha256)
-            }
-            What::Done { with, .. } => with.iter().try_for_each(|name| check_text("with", name, 200)),
-            What::Sign { name, drawing, reason, .. } => {
-                check_text("name", name, 200)?;
-                reason.as_ref().map_or(Ok(()), |reason| check_text("reason", reason, 4000))?;
-                match drawing {
-                    Some(path) if !drawing::is_one(path) => {
-                        Err("its `drawing` is no signature of this format".to_owned())
-                    }
-                    _ => Ok(()),
-                }
-            }
-            What::Close { outcome, at_stop, reason } => match outcome {
-                CloseOutcome::Stopped if at_stop.is_none() => Err("it says `stopped` without `at_stop`".to_owned()),
-                CloseOutcome::BrokenOff if reason.is_none() => Err("it says `broken-off` without `reason`".to_owned()),
-                _ => reason.as_ref().map_or(Ok(()), |reason| check_text("reason", reason, 4000)),
-            },
-            What::Acknowledge { .. } => Ok(()),
-        }
-    }
-}
-
-/// Whether a text may name a picture: no path, nothing hidden.
-pub(super) fn is_plain_name(text: &str) -> bool {
-    let letters = text.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"._-".contains(&byte));
-    letters && !text.starts_with('.') && (1..=100).contains(&text.len())
-}
-
-/// Exactly one of several members is there.
-fn one_of(there: &[bool], amount: Option<&AmountText>) -> Result<(), String> {
-    if there.iter().filter(|one| **one).count() != 1 {
-        return Err("it must have exactly one value".to_owned());
-    }
-    amount.map_or(Ok(()), check_amount)
 }

@@ -1,0 +1,90 @@
+//! The torques of a joint: one row for all its fastenings.
+
+use super::super::program::Asks;
+use super::Row;
+use super::reader::Reader;
+use super::readings::{all_hold, listed};
+use crate::quantity::Exact;
+
+/// A torque that was written down.
+pub(super) struct Torque {
+    pub(super) line: String,
+    pub(super) said: String,
+    pub(super) base: Option<Exact>,
+    pub(super) instrument: String,
+    /// The wrench was set to it and clicked; nobody read it.
+    pub(super) clicked: bool,
+    /// What was done about it, where it was not good and the fastening was tightened again.
+    pub(super) remedy: Option<String>,
+}
+
+impl Reader<'_> {
+    /// One row for all fastenings of a joint, and one before it for each torque that was not good and was done again.
+    pub(super) fn finish_torques(&mut self) {
+        let (again, last): (Vec<Torque>, Vec<Torque>) =
+            std::mem::take(&mut self.torques).into_iter().partition(|torque| torque.remedy.is_some());
+        for one in &again {
+            let remedy = one.remedy.as_deref().unwrap_or_default();
+            let value = format!("{}; done again: {remedy}", clicked_words(std::slice::from_ref(one)));
+            self.torque_row(std::slice::from_ref(one), value);
+        }
+        if !last.is_empty() {
+            self.torque_row(&last, clicked_words(&last));
+        }
+    }
+
+    fn torque_row(&mut self, torques: &[Torque], value: String) {
+        let Some(first) = torques.first() else { return };
+        let (joint, within) = match self.asks(&first.line) {
+            Some(Asks::Torque { joint, within, .. }) => {
+                (self.definition.joints.iter().find(|one| one.id == *joint), Some(within))
+            }
+            _ => (None, None),
+        };
+        let held = torques.iter().map(|torque| Some(within?.contains(torque.base?)));
+        let torque = joint.and_then(|joint| joint.torque.as_ref());
+        let row = Row {
+            step: self.step.clone(),
+            what: joint.map_or_else(|| first.line.clone(), |joint| joint.title.clone()),
+            value,
+            accepted: torque.map_or_else(String::new, |torque| torque.shown.clone()),
+            passed: torque.and_then(|_| all_hold(held)),
+            instrument: listed(torques.iter().map(|torque| torque.instrument.as_str()).filter(|mark| !mark.is_empty())),
+        };
+        self.page.measured.push(row);
+    }
+}
+
+/// The values, and whether a wrench that was set to them clicked.
+fn clicked_words(torques: &[Torque]) -> String {
+    let values = in_one_unit(torques.iter().map(|torque| torque.said.as_str()));
+    match torques.iter().filter(|torque| torque.clicked).count() {
+        0 => values,
+        all if all == torques.len() => format!("{values}, wrench set and clicked"),
+        some => format!("{values}, wrench set and clicked at {some} of {}", torques.len()),
+    }
+}
+
+/// `22, 22, 23 N·m` for values that all have the same unit.
+fn in_one_unit<'v>(values: impl Iterator<Item = &'v str>) -> String {
+    let values: Vec<(&str, &str)> = values.map(|value| value.split_once(' ').unwrap_or((value, ""))).collect();
+    let same = values.windows(2).all(|pair| matches!(pair, [(_, a), (_, b)] if a == b));
+    match values.last() {
+        Some((_, unit)) if same => {
+            let numbers: Vec<&str> = values.iter().map(|(number, _)| *number).collect();
+            format!("{} {unit}", numbers.join(", ")).trim_end().to_owned()
+        }
+        _ => values.iter().map(|(number, unit)| format!("{number} {unit}")).collect::<Vec<_>>().join(", "),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn values_share_their_unit_where_they_have_the_same() {
+        assert_eq!(in_one_unit(["22 N·m", "23 N·m"].into_iter()), "22, 23 N·m");
+        assert_eq!(in_one_unit(["22 N·m", "16 lbf·ft"].into_iter()), "22 N·m, 16 lbf·ft");
+    }
+}
