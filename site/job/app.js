@@ -249,7 +249,7 @@ export const runPage = (root) => {
     const { body: [, report], more: [save, print] } = recordView(app);
     const next = { says: WORDS.newJob, press: app.leave };
     return {
-      body: [heading(`${WORDS.recordOf}: ${WORDS.outcomes[app.job.closed.outcome]}`), h("p.screen", WORDS.closedLead), report],
+      body: [heading(`${WORDS.report.title}: ${WORDS.outcomes[app.job.closed.outcome]}`), h("p.screen", WORDS.closedLead), report],
       ...(app.ui.saved ? { more: [save, print], main: next } : { more: [print, button(next.says, next.press)], main: { says: WORDS.saveRecord, press: app.saveRecord } }),
     };
   };

@@ -25,7 +25,7 @@ export const choices = (values, press, of = () => ({})) => h(`div.choices${value
   values.map(({ id, label }) => button(label, ({ currentTarget }) => press(id, currentTarget), { "data-choice": id, ...of(id) })));
 
 // For which fitting a tailored checklist is.
-export const madeFor = ({ effectivity, left_out: parts = [] }) => effectivity && row(WORDS.madeFor, items(effectivity.map((one) =>
+export const madeFor = ({ effectivity, left_out: parts = [] }) => effectivity && row(WORDS.report.madeFor, items(effectivity.map((one) =>
   [`${one.title}: `, strong(one.words), one.follows && ` (${WORDS.about.follows})`])), parts.length > 0 && quiet(sentence(WORDS.about.notHere, { parts: parts.join("; ") })));
 
 const more = (text) => text && h("p.with", text);

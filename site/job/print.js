@@ -17,7 +17,7 @@ export const setPageHead = ({ list: { procedure, digest, effectivity }, job, rec
   const head = (value) => value.slice(0, 16).replace(/.{4}(?=.)/g, "$& ");
   const sheet = new CSSStyleSheet();
   sheet.replaceSync(`@page { ${box("top-left", quoted(short(of)))} ${box("top-right", quoted(short(job.opened.job)))}
-    ${box("bottom-left", quoted(`${WORDS.head} ${head(record.entries.at(-1).event.digest)} · ${WORDS.checklistDigest} ${head(digest)}`))}
+    ${box("bottom-left", quoted(`${WORDS.report.head} ${head(record.entries.at(-1).event.digest)} · ${WORDS.report.checklist} ${head(digest)}`))}
     ${box("bottom-right", `counter(page) " ${WORDS.ofPages} " counter(pages)`)} }`);
   document.adoptedStyleSheets = [sheet];
 };

@@ -14,7 +14,7 @@ const table = (caption, heads, rows) => rows.length && h("div.wide", { tabindex:
   h("thead", h("tr", heads.map((head) => h("th", { scope: "col" }, head)))), h("tbody", rows.map((cells) => h("tr", cells.map((cell) => h("td", cell)))))));
 
 const titled = (app, event) => titleOf(app, event) + (event.fastening ? ` ${sentence(WORDS.word.nth, { n: event.fastening })}` : "");
-const valueOf = ({ wording }, event) => event.file ?? (event.type === "leave-out" ? sentence(WORDS.leftOut, event) : wording.value(event, event.input));
+const valueOf = ({ wording }, event) => event.file ?? (event.type === "leave-out" ? sentence(WORDS.report.leftOut, event) : wording.value(event, event.input));
 
 // One event in a few words.
 export const eventWords = (app, event) => {
@@ -88,8 +88,8 @@ export const recordReport = (app) => {
   const stopped = closed?.at_stop && (list.limits.get(closed.at_stop)?.stop ?? app.stopText(closed.at_stop));
   const facts = [
     [WORDS.procedure, `${procedure.title} (${procedure.id})${procedure.revision ? `, ${sentence(WORDS.word.revision, procedure.revision)}` : ""}`],
-    [WORDS.madeFor, list.effectivity?.map((one) => `${one.title}: ${one.words}`).join("; ")], [WORDS.jobName, opened.job], [WORDS.who, [...new Set(events.map((event) => event.by))].join(", ")], [WORDS.opened, wording.when(opened.at)],
-    [WORDS.closed, closed ? wording.when(closed.at) : "–"], [WORDS.outcome, WORDS.outcomes[closed?.outcome ?? "open"]],
+    [WORDS.report.madeFor, list.effectivity?.map((one) => `${one.title}: ${one.words}`).join("; ")], [WORDS.report.vehicle, opened.job], [WORDS.report.doneBy, [...new Set(events.map((event) => event.by))].join(", ")], [WORDS.report.workBegun, wording.when(opened.at)],
+    [WORDS.report.ended, closed ? wording.when(closed.at) : "–"], [WORDS.outcome, WORDS.outcomes[closed?.outcome ?? "open"]],
     [WORDS.reason, closed?.reason], [WORDS.stoppedBecause, stopped],
   ].filter(([, value]) => value);
   const changes = record.entries.filter(({ counts, event }) => counts && ["correct", "withdraw", "revise"].includes(event.type)).map(({ event }) => {
@@ -100,17 +100,17 @@ export const recordReport = (app) => {
   });
   const terms = (pairs) => h("dl", pairs.map(([label, ...values]) => h("div", h("dt", label), values.map((value) => h("dd", value)))));
   return h("div.record", terms(facts),
-    terms([[WORDS.head, h("span.digest", { id: "head" }, grouped(events.at(-1).digest)), WORDS.headHint],
-      [WORDS.checklistDigest, h("span.digest", grouped(list.digest))]]),
-    table(WORDS.answers, [WORDS.whatCol, WORDS.word.answer], list.asked.filter((input) => job.known.has(input.id)).map((input) => [input.title, strong(wording.value(job.known.get(input.id), input.id))])),
-    table(WORDS.limits, [WORDS.about.limitLine, WORDS.mustHold, WORDS.result], limitRows(app)),
-    table(WORDS.readings, [WORDS.step, WORDS.whatCol, WORDS.value, WORDS.check.passIf, WORDS.result, WORDS.marked], job.path.flatMap((one) => occasionRows(app, one))),
+    terms([[WORDS.report.head, h("span.digest", { id: "head" }, grouped(events.at(-1).digest)), WORDS.headHint],
+      [WORDS.report.checklist, h("span.digest", grouped(list.digest))]]),
+    table(WORDS.report.answersBefore, [WORDS.report.what, WORDS.word.answer], list.asked.filter((input) => job.known.has(input.id)).map((input) => [input.title, strong(wording.value(job.known.get(input.id), input.id))])),
+    table(WORDS.report.limitsHeld, [WORDS.about.limitLine, WORDS.report.mustHold, WORDS.report.outcome], limitRows(app)),
+    table(WORDS.readings, [WORDS.step, WORDS.report.what, WORDS.report.value, WORDS.check.passIf, WORDS.report.outcome, WORDS.report.readWith], job.path.flatMap((one) => occasionRows(app, one))),
     table(WORDS.steps, [WORDS.step, WORDS.by], job.path.map((one) => [
       [strong(one.step.number), ` ${one.step.title}${one.occasion > 1 ? ` (${one.occasion})` : ""}`, messagesRead(one)],
       one.event ? [stamp(one.event), one.event.with && paragraph(sentence(WORDS.helped, { names: one.event.with.join(", ") }))] : "…"])),
-    table(WORDS.changes, [WORDS.line, WORDS.whatCol, WORDS.reason, WORDS.by], changes),
-    table(WORDS.remarks, [WORDS.whatCol, WORDS.by], events.filter((event) => event.type === "note").map((event) => [event.text, stamp(event)])),
-    table(WORDS.signatures, [WORDS.who, WORDS.by], [...job.signed].map(([role, event]) => [role, [strong(event.name), ` ${wording.when(event.at)}`, event.reason && ` (${event.reason})`,
+    table(WORDS.changes, [WORDS.line, WORDS.report.what, WORDS.reason, WORDS.by], changes),
+    table(WORDS.report.remarks, [WORDS.report.what, WORDS.by], events.filter((event) => event.type === "note").map((event) => [event.text, stamp(event)])),
+    table(WORDS.report.signatures, [WORDS.report.doneBy, WORDS.by], [...job.signed].map(([role, event]) => [role, [strong(event.name), ` ${wording.when(event.at)}`, event.reason && ` (${event.reason})`,
       event.drawing && drawnSignature(event.drawing, event.name)]])),
     quiet(sentence(WORDS.fileHint, { file: app.fileName() })));
 };

@@ -69,7 +69,7 @@ export const changeView = (app, { seq }) => {
 };
 
 export const recordView = (app) => ({
-  body: [heading(WORDS.recordOf), recordReport(app)], back: !app.job.closed,
+  body: [heading(WORDS.report.title), recordReport(app)], back: !app.job.closed,
   more: [button(WORDS.saveRecord, app.saveRecord), button(WORDS.printRecord, () => print())],
 });
 
@@ -83,7 +83,7 @@ export const menuView = (app) => {
   return { back: true, body: [heading(WORDS.menu), madeFor(app.list), h("ul.choices",
     open && item(WORDS.saveSoFar, app.saveRecord),
     app.record && [go(WORDS.whatWasDone, { view: historyView }), go(WORDS.recordSoFar, { view: recordView })], go(WORDS.setUnits, { view: unitsView }),
-    open && [go(WORDS.addNote, { view: textView, title: WORDS.addNote, ask: WORDS.noteText, says: WORDS.writeDown, press: (text) => app.act({ type: "note", text }) }),
+    open && [go(WORDS.addNote, { view: textView, title: WORDS.addNote, ask: WORDS.report.remark, says: WORDS.writeDown, press: (text) => app.act({ type: "note", text }) }),
       go(WORDS.otherWorker, { view: textView, title: WORDS.otherWorker, ask: WORDS.otherName, says: WORDS.save, missing: WORDS.nameMissing, most: 200, press: app.worker }),
       item(WORDS.breakOff, app.breakOff)],
     app.record && item(WORDS.startOther, app.leave)),

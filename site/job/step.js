@@ -108,7 +108,7 @@ const helperField = (app, people) => {
 const had = (app, line, given) => line.does.kind === "record-torque" ? null :
   [...given].filter(([key]) => key.startsWith(`${line.id} `)).map(([, event]) => row(WORDS.had, titleOf(app, event), " ",
     h("b", { class: event.amount && "big" }, app.wording.value(event, event.input)),
-    event.file && WORDS.photoSaved, event.reason && sentence(WORDS.leftOut, { reason: event.reason }), " ",
+    event.file && WORDS.photoSaved, event.reason && sentence(WORDS.report.leftOut, { reason: event.reason }), " ",
     ["reading", "text"].includes(event.type) && button(WORDS.change, () => app.change(event.seq), { class: "plain" })));
 
 const waiting = (app, line, given) => {

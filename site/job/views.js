@@ -113,7 +113,7 @@ export const startView = (app) => {
   const { list, ui } = app;
   const answers = answersIn(ui);
   const name = nameField(app, WORDS.nameHint);
-  const job = textField(ui, "job", WORDS.jobName, { hint: WORDS.jobHint, missing: WORDS.jobMissing, most: 1000 });
+  const job = textField(ui, "job", WORDS.report.vehicle, { hint: WORDS.jobHint, missing: WORDS.jobMissing, most: 1000 });
   const asked = questions(app, list.asked, answers);
   return {
     body: [about(list), h("h2", WORDS.whoTitle), h("div.ask", name.body, job.body, h("div.pair", unitFields(app))), h("div.rows.about", bounds(list))],

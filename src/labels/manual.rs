@@ -11,7 +11,6 @@ labels! {
         contents_folded: "Contents, folded",
         fitted_to: "Fitted to",
         job: "Job",
-        done_by: "Done by",
         before: "Before you start",
         which_fitting: "Which fitting is it?",
         write_before: "Write down before you start",

@@ -24,6 +24,7 @@ mod fill;
 mod lists;
 mod manual;
 mod page;
+mod record;
 mod sheet;
 mod things;
 mod words;
@@ -34,7 +35,8 @@ pub use fill::{Piece, fill, pieces};
 pub use lists::{List, Packing, Pick};
 pub use manual::{Annex, Blank, Flow, Front};
 pub use page::Page;
-pub use sheet::{Record, Sheet};
+pub use record::{Record, Report};
+pub use sheet::Sheet;
 pub use things::{Circuit, Fastener, Joint, Kit, Metal, Tool};
 pub use words::{Condition, Count, Signal, Word};
 
@@ -197,6 +199,7 @@ pub struct Labels {
     pub typed: Typed,
     pub page: Page,
     pub sheet: Sheet,
+    pub report: Report,
     pub record: Record,
     pub word: Word,
     pub condition: Condition,
@@ -230,6 +233,7 @@ pub static ENGLISH: Labels = Labels {
     typed: Typed::ENGLISH,
     page: Page::ENGLISH,
     sheet: Sheet::ENGLISH,
+    report: Report::ENGLISH,
     record: Record::ENGLISH,
     word: Word::ENGLISH,
     condition: Condition::ENGLISH,
@@ -264,6 +268,7 @@ pub struct JobLabels {
     pub events: Events,
     pub typed: Typed,
     pub page: Page,
+    pub report: Report,
     pub word: Word,
 }
 
@@ -281,6 +286,7 @@ impl Labels {
             events: self.events,
             typed: self.typed,
             page: self.page,
+            report: self.report,
             word: self.word,
         }
     }

@@ -1,4 +1,4 @@
-//! The words of sheets made for paper, and of the record's summary.
+//! The words of sheets made for paper.
 
 use serde::Serialize;
 
@@ -29,12 +29,5 @@ labels! {
         full_digest: "The digest of the source in full: {digest}.",
         brackets: "Values in brackets are converted and rounded so that they stay inside the stated tolerance.",
         no_script: "This page needs JavaScript, which is switched off here. Use the printed manual and its boxes to tick.",
-    }
-
-    /// What stands on the summary of a record.
-    #[serde(rename_all = "camelCase")]
-    Record {
-        complete: "The record is complete.",
-        faulty: "The record is not in order.",
     }
 }

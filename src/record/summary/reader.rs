@@ -11,6 +11,7 @@ use super::super::walk::{Answer, Walk};
 use super::text::{clock, sentence};
 use super::torques::Torque;
 use super::{Drawn, Row, View};
+use crate::labels::{ENGLISH, fill};
 
 pub(super) struct Reader<'a> {
     pub(super) definition: &'a Definition,
@@ -56,12 +57,12 @@ impl<'a> Reader<'a> {
         let what = &slot.event.what;
         match what {
             What::Correct { event, reason, .. } if slot.state == State::Counts => {
-                self.page.remarks.push(format!("Line {event} was corrected: {}", sentence(reason)));
+                self.page.remarks.push(told(ENGLISH.record.corrected, *event, reason));
             }
             What::Withdraw { event, reason } if slot.state == State::Counts => {
-                self.page.remarks.push(format!("Line {event} was withdrawn: {}", sentence(reason)));
+                self.page.remarks.push(told(ENGLISH.record.withdrawn, *event, reason));
             }
-            What::Note { text } => self.page.remarks.push(format!("Note: {}", sentence(text))),
+            What::Note { text } => self.page.remarks.push(format!("{}: {}", ENGLISH.report.remark, sentence(text))),
             _ if slot.state == State::Counts => self.read_counting(slot),
             _ => {}
         }
@@ -123,8 +124,8 @@ impl<'a> Reader<'a> {
                 });
             }
             What::Text { line, .. } => self.entry(line, self.said(value)),
-            What::Photo { line, file, .. } => self.entry(line, format!("Photograph {file}")),
-            What::LeaveOut { line, reason } => self.entry(line, format!("Left out: {reason}")),
+            What::Photo { line, file, .. } => self.entry(line, fill(ENGLISH.record.photo, &[("file", file)])),
+            What::LeaveOut { line, reason } => self.entry(line, fill(ENGLISH.report.left_out, &[("reason", reason)])),
             What::Sign { role, name, drawing, .. } => {
                 let at = clock(&slot.event.at);
                 let drawn =
@@ -151,9 +152,11 @@ impl<'a> Reader<'a> {
         let several = self.times.get(step).is_some_and(|times| *times > 1);
         self.step = match (several, checked, occasion) {
             (false, ..) => number,
-            (true, true, 0 | 1) => format!("{number} first"),
-            (true, true, after) => format!("{number} after repair {}", after - 1),
-            (true, false, time) => format!("{number} time {time}"),
+            (true, true, 0 | 1) => fill(ENGLISH.record.step_first, &[("step", &number)]),
+            (true, true, after) => {
+                fill(ENGLISH.record.step_after, &[("step", &number), ("n", &(after - 1).to_string())])
+            }
+            (true, false, time) => fill(ENGLISH.record.step_again, &[("step", &number), ("n", &time.to_string())]),
         };
         if let Some(at) = self.begun {
             self.walk.begin(at);
@@ -210,4 +213,9 @@ impl<'a> Reader<'a> {
         };
         self.page.entries.push(Row { step: self.step.clone(), what, value, ..Row::default() });
     }
+}
+
+/// What became of a line, and why.
+fn told(label: &str, event: u64, reason: &str) -> String {
+    fill(label, &[("n", &event.to_string()), ("reason", &sentence(reason))])
 }

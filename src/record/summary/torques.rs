@@ -4,6 +4,7 @@ use super::super::program::Asks;
 use super::Row;
 use super::reader::Reader;
 use super::readings::{all_hold, listed};
+use crate::labels::{ENGLISH, fill};
 use crate::quantity::Exact;
 
 /// A torque that was written down.
@@ -25,7 +26,10 @@ impl Reader<'_> {
             std::mem::take(&mut self.torques).into_iter().partition(|torque| torque.remedy.is_some());
         for one in &again {
             let remedy = one.remedy.as_deref().unwrap_or_default();
-            let value = format!("{}; done again: {remedy}", clicked_words(std::slice::from_ref(one)));
+            let value = fill(
+                ENGLISH.record.torque_again,
+                &[("torque", &clicked_words(std::slice::from_ref(one))), ("remedy", remedy)],
+            );
             self.torque_row(std::slice::from_ref(one), value);
         }
         if !last.is_empty() {
@@ -60,8 +64,11 @@ fn clicked_words(torques: &[Torque]) -> String {
     let values = in_one_unit(torques.iter().map(|torque| torque.said.as_str()));
     match torques.iter().filter(|torque| torque.clicked).count() {
         0 => values,
-        all if all == torques.len() => format!("{values}, wrench set and clicked"),
-        some => format!("{values}, wrench set and clicked at {some} of {}", torques.len()),
+        all if all == torques.len() => fill(ENGLISH.record.clicked_all, &[("torques", &values)]),
+        some => fill(
+            ENGLISH.record.clicked_some,
+            &[("torques", &values), ("n", &some.to_string()), ("all", &torques.len().to_string())],
+        ),
     }
 }
 
