@@ -128,7 +128,8 @@ proptest! {
     }
 }
 
-/// Whether a value was written again after it had been withdrawn: then one of the two is one too many.
+/// Whether a value was written again after it had been withdrawn: then one of the two is one too many. So it is where a check was
+/// read several times and a later correction led the job anew: the readings that are left may be a whole job without it.
 fn twice(lines: &[String], event: &Value) -> bool {
     let same = |other: &Value| {
         ["type", "line", "input", "fastening"].iter().all(|name| event.get(name) == other.get(name))
@@ -143,8 +144,12 @@ fn twice(lines: &[String], event: &Value) -> bool {
         .collect();
     let seq = event["seq"].as_u64().unwrap_or_default();
     let others = lines.iter().filter_map(|line| serde_json::from_str::<Value>(line).ok());
-    let mut alike = others.filter(|other| same(other));
-    withdrawn.contains(&seq) || alike.any(|other| withdrawn.contains(&other["seq"].as_u64().unwrap_or_default()))
+    let alike: Vec<u64> = others.filter(|other| same(other)).filter_map(|other| other["seq"].as_u64()).collect();
+    let several = alike.len() > 1 && event["type"] == "reading";
+    let led_anew = lines.iter().filter_map(|line| serde_json::from_str::<Value>(line).ok()).any(|other| {
+        ["withdraw", "correct"].iter().any(|kind| other["type"] == *kind) && other["seq"].as_u64() > Some(seq)
+    });
+    withdrawn.contains(&seq) || alike.iter().any(|seq| withdrawn.contains(seq)) || (several && led_anew)
 }
 
 /// The same events with numbers and digests that fit; corrections name their events as before.
