@@ -1,5 +1,5 @@
-//! Every word of ours that stands on an output, once: manual, lists, job page, record. Words of a procedure never pass
-//! through here.
+//! Our words on the outputs, each once: manual, lists, job page, record. Drawings still write theirs themselves. Words of a
+//! procedure never pass through here.
 //!
 //! A label has one text wherever it stands, so that whoever knows the sheet knows the page. [`ENGLISH`] is the one catalogue;
 //! another language is another [`Labels`], and the compiler says which texts it lacks. Templates know the catalogue as
@@ -184,110 +184,65 @@ labels! {
     }
 }
 
-/// All labels of one language.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[allow(missing_docs, reason = "each group says what it is")]
-pub struct Labels {
-    pub row: Row,
-    pub tell: Tell,
-    pub check: Check,
-    pub handover: Handover,
-    pub about: About,
-    pub verdict: Verdict,
-    pub outcomes: Outcomes,
-    pub events: Events,
-    pub typed: Typed,
-    pub page: Page,
-    pub sheet: Sheet,
-    pub report: Report,
-    pub record: Record,
-    pub word: Word,
-    pub condition: Condition,
-    pub count: Count,
-    pub signal: Signal,
-    pub kit: Kit,
-    pub fastener: Fastener,
-    pub tool: Tool,
-    pub joint: Joint,
-    pub metal: Metal,
-    pub circuit: Circuit,
-    pub front: Front,
-    pub flow: Flow,
-    pub blank: Blank,
-    pub annex: Annex,
-    pub list: List,
-    pub pick: Pick,
-    pub packing: Packing,
-}
+/// Declares the catalogue of groups: first those that the job page gets too, then those of paper alone.
+macro_rules! catalogue {
+    (job { $($both:ident: $of_both:ident,)* } paper { $($paper:ident: $of_paper:ident,)* }) => {
+        /// All labels of one language.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+        #[allow(missing_docs, reason = "each group says what it is")]
+        pub struct Labels { $(pub $both: $of_both,)* $(pub $paper: $of_paper,)* }
 
-/// The labels in English.
-pub static ENGLISH: Labels = Labels {
-    row: Row::ENGLISH,
-    tell: Tell::ENGLISH,
-    check: Check::ENGLISH,
-    handover: Handover::ENGLISH,
-    about: About::ENGLISH,
-    verdict: Verdict::ENGLISH,
-    outcomes: Outcomes::ENGLISH,
-    events: Events::ENGLISH,
-    typed: Typed::ENGLISH,
-    page: Page::ENGLISH,
-    sheet: Sheet::ENGLISH,
-    report: Report::ENGLISH,
-    record: Record::ENGLISH,
-    word: Word::ENGLISH,
-    condition: Condition::ENGLISH,
-    count: Count::ENGLISH,
-    signal: Signal::ENGLISH,
-    kit: Kit::ENGLISH,
-    fastener: Fastener::ENGLISH,
-    tool: Tool::ENGLISH,
-    joint: Joint::ENGLISH,
-    metal: Metal::ENGLISH,
-    circuit: Circuit::ENGLISH,
-    front: Front::ENGLISH,
-    flow: Flow::ENGLISH,
-    blank: Blank::ENGLISH,
-    annex: Annex::ENGLISH,
-    list: List::ENGLISH,
-    pick: Pick::ENGLISH,
-    packing: Packing::ENGLISH,
-};
+        /// The labels in English.
+        pub static ENGLISH: Labels =
+            Labels { $($both: $of_both::ENGLISH,)* $($paper: $of_paper::ENGLISH,)* };
 
-/// The groups that the job page needs.
-#[derive(Debug, Clone, Copy, Serialize)]
-#[allow(missing_docs, reason = "as in `Labels`")]
-pub struct JobLabels {
-    pub row: Row,
-    pub tell: Tell,
-    pub check: Check,
-    pub handover: Handover,
-    pub about: About,
-    pub verdict: Verdict,
-    pub outcomes: Outcomes,
-    pub events: Events,
-    pub typed: Typed,
-    pub page: Page,
-    pub report: Report,
-    pub word: Word,
-}
+        /// The groups that the job page needs.
+        #[derive(Debug, Clone, Copy, Serialize)]
+        #[allow(missing_docs, reason = "as in `Labels`")]
+        pub struct JobLabels { $(pub $both: $of_both,)* }
 
-impl Labels {
-    /// What the job page gets.
-    pub fn for_job(&self) -> JobLabels {
-        JobLabels {
-            row: self.row,
-            tell: self.tell,
-            check: self.check,
-            handover: self.handover,
-            about: self.about,
-            verdict: self.verdict,
-            outcomes: self.outcomes,
-            events: self.events,
-            typed: self.typed,
-            page: self.page,
-            report: self.report,
-            word: self.word,
+        impl Labels {
+            /// What the job page gets.
+            pub fn for_job(&self) -> JobLabels {
+                JobLabels { $($both: self.$both,)* }
+            }
         }
+    };
+}
+
+catalogue! {
+    job {
+        row: Row,
+        tell: Tell,
+        check: Check,
+        handover: Handover,
+        about: About,
+        verdict: Verdict,
+        outcomes: Outcomes,
+        events: Events,
+        typed: Typed,
+        page: Page,
+        report: Report,
+        word: Word,
+    }
+    paper {
+        sheet: Sheet,
+        record: Record,
+        condition: Condition,
+        count: Count,
+        signal: Signal,
+        kit: Kit,
+        fastener: Fastener,
+        tool: Tool,
+        joint: Joint,
+        metal: Metal,
+        circuit: Circuit,
+        front: Front,
+        flow: Flow,
+        blank: Blank,
+        annex: Annex,
+        list: List,
+        pick: Pick,
+        packing: Packing,
     }
 }
