@@ -13,9 +13,11 @@ const WIDTHS = [1100, 390];
 const SIZES = ["A4", "Letter"];
 const run = (program, ...args) => execFileSync(program, args, { encoding: "utf8", maxBuffer: 1 << 26 });
 
-// Every word with its place, to half a pixel.
+// Every word with its place, to half a pixel. A window of another size and a face that came in are told to the page before
+// the next picture, not before the next question: what it does then belongs to what is read.
 const look = async () => {
   await document.fonts.ready;
+  for (let pictures = 2; pictures; pictures--) await new Promise(requestAnimationFrame);
   const words = [];
   const text = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
   const range = document.createRange();
