@@ -32,7 +32,7 @@ export const runPage = (root) => {
   const { procedure, inputs, effectivity } = list;
   const store = openStore(procedure.id);
   const memory = openMemory(procedure.id);
-  const frame = openFrame(root, () => show(), () => rest());
+  const frame = openFrame(root, () => show(), () => rest(false));
   const photos = openPhotos();
   // Lines of jobs that were opened from a file, for browsers that keep nothing.
   const taken = new Map();
@@ -47,6 +47,7 @@ export const runPage = (root) => {
   let warning = store.works ? "" : WORDS.notKept;
   let trail = [];
   let rested = 0;
+  let buttonRested = 0;
   let shownBefore = "";
   let main = null;
 
@@ -174,7 +175,8 @@ export const runPage = (root) => {
     stopText: (stop) => list.nodes.flatMap((node) => [node, node.otherwise]).find((node) => node?.id === stop)?.text,
   };
 
-  const resting = () => performance.now() < rested;
+  const deaf = () => performance.now() < rested;
+  const resting = () => performance.now() < Math.max(rested, buttonRested);
 
   const keepPreference = (change) => {
     Object.assign(preferences, change);
@@ -308,8 +310,10 @@ export const runPage = (root) => {
     return ({ nothing: closedView, close: stopView, lines: stepView, begin: layOutView, sign: handoverView }[app.now.waits] ?? stuckView)(app);
   };
 
-  const rest = () => {
-    rested = performance.now() + REST;
+  // The whole page is deaf for a moment, or the large button alone: a key that is pressed must not be lost.
+  const rest = (whole) => {
+    buttonRested = performance.now() + REST;
+    if (whole) rested = buttonRested;
     at("main")?.setAttribute("aria-disabled", "true");
     setTimeout(() => resting() || at("main")?.removeAttribute("aria-disabled"), REST + 10);
   };
@@ -349,7 +353,7 @@ export const runPage = (root) => {
     const same = step !== "" && step === shownBefore;
     shownBefore = step;
     show(!same);
-    rest();
+    rest(true);
     const title = view.querySelector("h1");
     const ask = view.querySelector(".confirm .main") || view.querySelector("#entry") || view.querySelector(".ask button, #helpers, #reason");
     const working = app.record && !to.some((one) => one.view === menuView || one.view === recordView);
@@ -364,7 +368,7 @@ export const runPage = (root) => {
   at("menu").append(WORDS.menu);
   at("menu").addEventListener("click", () => app.go({ view: menuView }));
   root.addEventListener("click", (event) => {
-    if (resting()) event.stopPropagation();
+    if (event.target.closest("#main") ? resting() : deaf()) event.stopPropagation();
   }, true);
   root.addEventListener("keydown", (event) => {
     const typing = event.target.localName === "input";

@@ -10,7 +10,7 @@ const WIDE = "(min-width: 60rem) and (orientation: landscape)";
 // Further from the end than this many pixels, something is hidden.
 const CLOSE = 12;
 
-// `redraw` draws the view anew, `rest` makes the page deaf for a moment: the button means something else now.
+// `redraw` draws the view anew, `rest` makes the large button deaf for a moment: it means something else now.
 export const openFrame = (root, redraw, rest) => {
   const at = (id) => root.getElementById(id);
   const view = at("view");

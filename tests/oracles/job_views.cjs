@@ -1,7 +1,7 @@
 // The job page in every sort of view that a walk through the demos and the hostile procedure comes to, on a phone in the
 // light and on a desk in the dark: axe finds nothing at WCAG 2.2 AA, nothing is wider than the window or too small for a
 // glove, hostile text stays text, and nothing is asked of a network. Then what may go wrong on a tablet: no storage, a full
-// one, a damaged job, two windows, a press twice.
+// one, a damaged job, two windows, a press twice, keys pressed quickly.
 const fs = require("fs");
 const os = require("os");
 const path = require("path");
@@ -174,12 +174,38 @@ async function tablet(open) {
   await page.context().close();
 }
 
+// A phone on which a reading stands below the fold: keys that are pressed while the page comes to its end count, each of
+// them; the large button, which means something else from there on, waits a moment.
+async function quick(open) {
+  const page = await job.open(open, kestrel, { faults, ...PHONE });
+  await job.start(page, STRUT);
+  await job.go(page, right, { until: ({ entry }) => /Width of the roof rail/.test(entry) });
+  await page.setViewportSize({ width: 360, height: 500 });
+  await page.evaluate(() => scrollTo(0, 0));
+  await job.rest(page);
+  const before = await job.kept(page);
+  const typed = await page.evaluate(async () => {
+    const key = (text) => [...document.querySelectorAll(".keys button")].find((one) => one.textContent === text).click();
+    const said = [document.getElementById("main").textContent];
+    key("5");
+    scrollTo(0, document.documentElement.scrollHeight);
+    for (let pictures = 2; pictures; pictures--) await new Promise(requestAnimationFrame);
+    key("2");
+    document.getElementById("main").click();
+    return [...said, document.getElementById("main").textContent, document.getElementById("entry").value];
+  });
+  expect(/^More below/.test(typed[0]) && /^Write it down/.test(typed[1]), `the reading is not below the fold: ${typed}`);
+  expect(typed[2] === "52", `of two keys pressed quickly the field holds ${typed[2]}`);
+  expect((await job.kept(page)) === before, "the large button acts in the moment in which its meaning changes");
+  await page.context().close();
+}
+
 (async () => {
   const open = await browser();
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-jobs-"));
   process.on("exit", () => fs.rmSync(folder, { recursive: true, force: true }));
   job.build(folder, "tests/emit/hostile.fitw", "tests/emit/every-kind.fitw");
-  await Promise.all([views(open, PHONE, STRUT), views(open, DESK, POWERED), others(open, folder), storage(open), tablet(open)]);
+  await Promise.all([views(open, PHONE, STRUT), views(open, DESK, POWERED), others(open, folder), storage(open), tablet(open), quick(open)]);
   await open.close();
   job.report("views", faults, `${looked} sorts of view`);
 })().catch((e) => { console.log([...faults, e.stack].join("\n")); process.exit(1); });
