@@ -20,6 +20,7 @@ macro_rules! labels {
     )*};
 }
 
+mod drawing;
 mod fill;
 mod lists;
 mod manual;
@@ -31,6 +32,7 @@ mod words;
 
 use serde::Serialize;
 
+pub use drawing::{Bench, Map, Scale};
 pub use fill::{Piece, fill, pieces};
 pub use lists::{List, Packing, Pick};
 pub use manual::{Annex, Blank, Flow, Front};
@@ -241,6 +243,9 @@ catalogue! {
         flow: Flow,
         blank: Blank,
         annex: Annex,
+        map: Map,
+        scale: Scale,
+        bench: Bench,
         list: List,
         pick: Pick,
         packing: Packing,

@@ -14,10 +14,10 @@ mod stops;
 
 use std::collections::BTreeMap;
 
-use super::{Drawing, NARROW};
+use super::{Drawing, NARROW, only_when};
 use crate::emit::manual::{decided_after, span_of_steps};
-use crate::emit::words::{Words, sentence_case};
-use crate::labels::ENGLISH;
+use crate::emit::words::Words;
+use crate::labels::{ENGLISH, fill};
 use crate::model::{LimitId, Node, Section, StepId};
 use piece::{Lane, Piece};
 use sheet::Head;
@@ -77,21 +77,25 @@ impl<'a> Map<'a> {
         }
         pieces.extend(section.body.iter().map(|node| self.node(line, node)));
         if goes_on(&section.body) {
-            let text = next.map(|next| format!("On to section {}: {}", next.number, next.name.title));
+            let text = next.map(|next| {
+                let number = next.number.to_string();
+                fill(ENGLISH.map.on_to, &[("number", &number), ("title", &next.name.title)])
+            });
             pieces.extend(text.map(|text| self.arrow(line, &text)));
         }
-        let when = section.when.as_ref().map(|when| format!("{} {}", ENGLISH.row.need, self.words.cond(when)));
+        let when = section.when.as_ref().map(|when| only_when(&self.words.cond(when)));
         let head = Head { mark: section.number.to_string(), title: section.name.title.clone(), when, is_part: false };
         let mut drawings = self.sheets(&head, &format!("map-{}", section.number), pieces);
         // Maps of parts may put off parts of their own.
         let mut part = 0;
         while let Some((title, body)) = self.deferred.get(part).map(|one| (one.title.clone(), one.body)) {
             part += 1;
+            let mark = part.to_string();
             let mut pieces: Vec<Piece> = body.iter().map(|node| self.node(line, node)).collect();
             if goes_on(body) {
-                pieces.push(self.arrow(line, &format!("Back to the line that part {part} left")));
+                pieces.push(self.arrow(line, &fill(ENGLISH.map.back_to, &[("part", &mark)])));
             }
-            let head = Head { mark: part.to_string(), title: sentence_case(&title), when: None, is_part: true };
+            let head = Head { mark, title, when: None, is_part: true };
             let id = format!("map-{}-part-{part}", section.number);
             drawings.extend(self.sheets(&head, &id, pieces));
         }
@@ -169,6 +173,7 @@ mod tests {
     use super::piece::Tally;
     use super::*;
     use crate::emit::drawing::tests::{DEMOS, resolved};
+    use crate::emit::words::sentence_case;
     use crate::model::{Check, CheckElse, LineKind, Procedure};
 
     /// What the model holds, counted without the map.

@@ -1,9 +1,10 @@
 //! The sheets of a map, with what stands above each.
 
-use super::super::{Anchor, Canvas, Drawing, Face, n};
+use super::super::{Anchor, Canvas, Drawing, Face, n, part_of, stop_word};
 use super::piece::{Piece, Tally};
 use super::{HIGHEST, LINE, Map};
-use crate::emit::words::{listed, number_of};
+use crate::emit::words::listed;
+use crate::labels::{ENGLISH, fill};
 
 impl Map<'_> {
     /// Puts pieces on as many sheets as they need.
@@ -27,19 +28,18 @@ impl Map<'_> {
         let lane = self.line();
         let id = if number == 1 { id.to_owned() } else { format!("{id}-{number}") };
         let mut canvas = Canvas::new(id, self.width);
-        let of = if count > 1 { format!(" ({number} of {count})") } else { String::new() };
+        let of = if count > 1 { format!(" ({})", part_of(number, count)) } else { String::new() };
         if number < count {
             let tally = sheet.tally;
-            sheet.append(self.arrow(lane, "This line goes on on the next map"));
+            sheet.append(self.arrow(lane, ENGLISH.map.goes_on));
             sheet.tally = tally;
         }
         let from = head.draw(&mut canvas, &of);
         sheet.draw(&mut canvas, from);
-        let title = if head.is_part {
-            format!("Flow map of section {}, part {}{of}: {}", self.section, head.mark, head.title)
-        } else {
-            format!("Flow map of section {}{of}: {}", head.mark, head.title)
-        };
+        let text = if head.is_part { ENGLISH.map.title_of_part } else { ENGLISH.map.title };
+        let mark = format!("{}{of}", head.mark);
+        let section = if head.is_part { self.section.to_string() } else { mark.clone() };
+        let title = fill(text, &[("section", &section), ("part", &mark), ("title", &head.title)]);
         canvas.finish(&title, &says(sheet.tally))
     }
 }
@@ -76,17 +76,17 @@ impl Head {
 
 /// The map in words.
 fn says(tally: Tally) -> String {
+    let map = &ENGLISH.map;
     let counts = [
-        (tally.steps, "step", "steps"),
-        (tally.checks, "check", "checks"),
-        (tally.branches, "branch", "branches"),
-        (tally.repairs, "repair", "repairs"),
-        (tally.stops, "way to a STOP", "ways to a STOP"),
+        (tally.steps, map.step, map.steps),
+        (tally.checks, map.check, map.checks),
+        (tally.branches, map.branch, map.branches),
+        (tally.repairs, map.repair, map.repairs),
+        (tally.stops, map.way_out, map.ways_out),
     ];
-    let some = counts.into_iter().filter(|(count, ..)| *count > 0);
-    let list = listed(some.map(|(count, one, many)| number_of(count, one, many)), "and");
-    format!(
-        "A line from top to bottom with {}, in the order of the work.",
-        if list.is_empty() { "no stop" } else { &list }
-    )
+    let some = counts.into_iter().filter(|(count, ..)| *count > 0).map(|(count, one, many)| {
+        fill(if count == 1 { one } else { many }, &[("n", &count.to_string()), ("stop", &stop_word())])
+    });
+    let list = listed(some, ENGLISH.word.and);
+    fill(map.says, &[("stops", if list.is_empty() { map.nothing } else { &list })])
 }
