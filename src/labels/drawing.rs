@@ -37,6 +37,25 @@ labels! {
         hatched: "The hatched part is not to be expected here.",
     }
 
+    /// The schematic of a circuit.
+    #[serde(rename_all = "camelCase")]
+    Schematic {
+        title: "Schematic: {circuit}",
+        load_cranked: "Load while the engine is cranked",
+        left: "Left at the load: {volts}",
+        one_way: "{run} one way",
+        drop_and_back: "Voltage drop there and back: {drop}",
+        drop_and_chassis: "Voltage drop in wire and chassis: {drop}",
+        drop_of_wire: "Voltage drop in the wire alone: {drop}",
+        thinnest: "With the thinnest wire sold as this size: {drop}",
+        allowed: "Allowed: {drop}",
+        by_practice: "Nothing stated; practice allows a feeder {drop}",
+        to_scale: "The wire from the source to the load, to scale",
+        numbers: "the numbers are the order in which they are connected",
+        says: "A loop: {way}.",
+        says_points: "Below it its {n} points from the source, numbered in the order of connection.",
+    }
+
     /// What is laid out before the work.
     #[serde(rename_all = "camelCase")]
     Bench {

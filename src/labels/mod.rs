@@ -32,7 +32,7 @@ mod words;
 
 use serde::Serialize;
 
-pub use drawing::{Bench, Map, Scale};
+pub use drawing::{Bench, Map, Scale, Schematic};
 pub use fill::{Piece, fill, pieces};
 pub use lists::{List, Packing, Pick};
 pub use manual::{Annex, Blank, Flow, Front};
@@ -245,6 +245,7 @@ catalogue! {
         annex: Annex,
         map: Map,
         scale: Scale,
+        schematic: Schematic,
         bench: Bench,
         list: List,
         pick: Pick,
