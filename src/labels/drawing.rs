@@ -56,6 +56,28 @@ labels! {
         says_points: "Below it its {n} points from the source, numbered in the order of connection.",
     }
 
+    /// A fastening in section.
+    #[serde(rename_all = "camelCase")]
+    Fastening {
+        title: "{joint}, in section",
+        caption: "In section, {scale}.",
+        nut_and_washers: "Nut and washers at their thickest.",
+        nut_alone: "Nut at its highest.",
+        washers_alone: "Washers at their thickest.",
+        says: "Seen from the side at a scale of {scale}, in this order: {pieces}.",
+        clamped: "the parts that are clamped",
+        clamped_grip: "the parts that are clamped, together {grip}",
+        shared_out: "The washers are shared out as is usual; the steps say where each goes.",
+        stud_there: "{stud}, there already",
+        stud_open: "Where the stud ends is not stated.",
+        length_of_bolt: "Length of the bolt",
+        length_of_screw: "Length of the screw",
+        protrusion: "Thread protrusion",
+        too_short: "Too short by",
+        engaged: "Thread engaged",
+        left_below: "Thread left below",
+    }
+
     /// What is laid out before the work.
     #[serde(rename_all = "camelCase")]
     Bench {

@@ -32,7 +32,7 @@ mod words;
 
 use serde::Serialize;
 
-pub use drawing::{Bench, Map, Scale, Schematic};
+pub use drawing::{Bench, Fastening, Map, Scale, Schematic};
 pub use fill::{Piece, fill, pieces};
 pub use lists::{List, Packing, Pick};
 pub use manual::{Annex, Blank, Flow, Front};
@@ -246,6 +246,7 @@ catalogue! {
         map: Map,
         scale: Scale,
         schematic: Schematic,
+        fastening: Fastening,
         bench: Bench,
         list: List,
         pick: Pick,

@@ -12,6 +12,7 @@ use super::dimension::{Bar, Dimension, Lean, broken, hatched, vertical, words as
 use super::fasteners::Place;
 use super::{Anchor, Canvas, Drawing, Face};
 use crate::emit::words::{Words, sentence_case};
+use crate::labels::{ENGLISH, fill};
 use crate::model::Joint;
 use crate::working::joint as working;
 use stack::{Form, Held, Stack};
@@ -55,9 +56,11 @@ fn drawn(words: Words<'_>, number: usize, joint: &Joint, most: (f64, f64)) -> Op
         vertical(&mut canvas, sheet.column(), dimension);
     }
     let below = dimension_words(&mut canvas, sheet.column(), sheet.text_at(), &dimensions, 0.6);
-    sheet.foot(&mut canvas, words, &stack, below);
-    let mut drawing =
-        canvas.finish(&format!("{}, in section", joint.name.title), &stack.says(words, joint, scale_words));
+    sheet.foot(&mut canvas, words, joint, &stack, below);
+    let mut drawing = canvas.finish(
+        &fill(ENGLISH.fastening.title, &[("joint", &joint.name.title)]),
+        &stack.says(words, joint, scale_words),
+    );
     drawing.caption = stack.caption(scale_words);
     Some(drawing)
 }
@@ -184,14 +187,14 @@ impl Sheet {
     }
 
     /// The bolt's length with its words, and the bar of the scale.
-    fn foot(&self, canvas: &mut Canvas, words: Words<'_>, stack: &Stack<'_>, below: f64) {
+    fn foot(&self, canvas: &mut Canvas, words: Words<'_>, joint: &Joint, stack: &Stack<'_>, below: f64) {
         let y = below.max(self.y(stack.ends()) + 3.0) + 2.6;
         let system = words.procedure.units.first;
         let bar = if self.place.scale < 1.0 { Bar::long(system) } else { Bar::short(system) };
         let bar_at = self.column().min(self.width() - 0.5 - bar.width(self.place.scale));
         let most = bar_at - 2.0;
-        if let (None, Some(carries)) = (&stack.bolt, &stack.assembly.bolt) {
-            canvas.block((0.4, y), Anchor::Start, Face::Small, &sentence_case(&carries.title), most);
+        if let Some(stud) = stack.bolt_title(joint).filter(|_| stack.bolt.is_none()) {
+            canvas.block((0.4, y), Anchor::Start, Face::Small, &sentence_case(&stud), most);
         }
         if let (Some(bolt), Some(carries)) = (&stack.bolt, &stack.assembly.bolt) {
             let (middle, scale) = (self.place.at.0, self.place.scale);
@@ -199,8 +202,10 @@ impl Sheet {
             let (from, to) = (self.y(0.0), self.y(bolt.length));
             let length = Dimension { from, to, edges, what: String::new(), value: String::new() };
             vertical(canvas, LENGTH_AT, &length);
-            let what = format!("Length of the {}", carries.word);
-            let next = canvas.block((0.4, y), Anchor::Start, Face::Small, &what, most) + 0.4;
+            let of_screw = carries.word == "screw";
+            let labels = &ENGLISH.fastening;
+            let what = if of_screw { labels.length_of_screw } else { labels.length_of_bolt };
+            let next = canvas.block((0.4, y), Anchor::Start, Face::Small, what, most) + 0.4;
             let value = carries.length.as_ref().map(|length| words.quantity(length)).unwrap_or_default();
             canvas.block((0.4, next), Anchor::Start, Face::Plain, &value, most);
         }
@@ -215,6 +220,7 @@ fn dimensions(words: Words<'_>, joint: &Joint, stack: &Stack<'_>, sheet: &Sheet)
     let computed = |mm: f64| {
         working::computed_length(procedure, mm).map_or_else(|| "–".to_owned(), |length| words.quantity(&length))
     };
+    let labels = &ENGLISH.fastening;
     let middle = sheet.place.at.0;
     let part = middle + sheet.half;
     let across = |real: f64| middle + real / 2.0 * sheet.place.scale;
@@ -223,7 +229,7 @@ fn dimensions(words: Words<'_>, joint: &Joint, stack: &Stack<'_>, sheet: &Sheet)
         all.push(Dimension { from: sheet.y(from), to: sheet.y(to), edges, what: what.to_owned(), value });
     };
     if let (Some(grip), (from, Some(thick))) = (&joint.grip, stack.clamped) {
-        add(from, from + thick, (part, part), "Grip", words.quantity(grip));
+        add(from, from + thick, (part, part), ENGLISH.joint.grip, words.quantity(grip));
     }
     let Some(bolt) = &stack.bolt else {
         for layer in &stack.layers {
@@ -238,20 +244,20 @@ fn dimensions(words: Words<'_>, joint: &Joint, stack: &Stack<'_>, sheet: &Sheet)
             let nut = stack.layers.last().map_or(end, |layer| layer.edge(&across));
             let left = bolt.length - needed;
             if left >= 0.0 {
-                add(needed, bolt.length, (nut, end), "Thread protrusion", computed(left));
+                add(needed, bolt.length, (nut, end), labels.protrusion, computed(left));
             } else {
-                add(bolt.length, needed, (nut, nut), "Too short by", computed(-left));
+                add(bolt.length, needed, (nut, nut), labels.too_short, computed(-left));
             }
         }
         Held::Hole { depth, engaged } => {
             let beyond = bolt.length - needed - depth;
             let whole = joint.into.as_ref().filter(|_| engaged >= depth).map(|hole| words.quantity(&hole.depth));
             let value = whole.unwrap_or_else(|| computed(engaged));
-            add(needed, needed + engaged, (part, part), "Thread engaged", value);
+            add(needed, needed + engaged, (part, part), labels.engaged, value);
             if beyond > 0.0 {
-                add(needed + depth, bolt.length, (part, end), "Thread protrusion", computed(beyond));
+                add(needed + depth, bolt.length, (part, end), labels.protrusion, computed(beyond));
             } else if engaged < depth {
-                add(needed + engaged, needed + depth, (part, part), "Thread left below", computed(depth - engaged));
+                add(needed + engaged, needed + depth, (part, part), labels.left_below, computed(depth - engaged));
             }
         }
     }
