@@ -1,5 +1,5 @@
-//! Our words on the outputs, each once: manual, lists, job page, record. Drawings still write theirs themselves. Words of a
-//! procedure never pass through here.
+//! Our words on the outputs, each once: manual, drawings, lists, job page, record. Words of a procedure never pass through
+//! here.
 //!
 //! A label has one text wherever it stands, so that whoever knows the sheet knows the page. [`ENGLISH`] is the one catalogue;
 //! another language is another [`Labels`], and the compiler says which texts it lacks. Templates know the catalogue as
