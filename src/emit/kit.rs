@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::words::{Words, or_between, own_unit};
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Counted, KitGroup, KitKind, Part, PartId, Procedure, exact_count};
+use crate::model::{Counted, Grade, KitGroup, KitKind, Part, PartId, Procedure, Thread, exact_count};
 use crate::quantity::{Exact, Quantity, Unit, Written};
 
 /// A bag, a box, or the workshop's stock.
@@ -181,6 +181,13 @@ pub(super) fn part_detail(words: Words<'_>, part: &Part) -> String {
     parts.join("; ")
 }
 
+/// `class 8.8`, `grade 5`: the word of the standards, by which inch fasteners have grades and metric ones property classes.
+pub(super) fn grade_words(thread: Option<&Thread>, grade: &Grade) -> String {
+    let metric = thread.is_some_and(|thread| thread.id.starts_with('M'));
+    let id = grade.id.strip_prefix("nut-class-").or(grade.id.strip_prefix("nut-grade-")).unwrap_or(&grade.id);
+    fill(if metric { ENGLISH.fastener.class } else { ENGLISH.fastener.grade }, &[("id", id)])
+}
+
 /// `Bolt M8 × 30 mm, class 8.8, hex head`
 pub(super) fn fastener_words(fastener: &crate::model::Fastener) -> String {
     use crate::model::FastenerKind::{Bolt, Nut, Screw, Stud, Washer};
@@ -202,11 +209,8 @@ pub(super) fn fastener_words(fastener: &crate::model::Fastener) -> String {
         text.push_str(&own_unit(length));
     }
     if let Some(grade) = &fastener.grade {
-        // The word of the standards: inch fasteners have grades, metric ones property classes.
-        let metric = fastener.thread.as_ref().is_some_and(|thread| thread.id.starts_with('M'));
-        let id = grade.id.strip_prefix("nut-class-").or(grade.id.strip_prefix("nut-grade-")).unwrap_or(&grade.id);
         text.push_str(", ");
-        text.push_str(&fill(if metric { ENGLISH.fastener.class } else { ENGLISH.fastener.grade }, &[("id", id)]));
+        text.push_str(&grade_words(fastener.thread.as_ref(), grade));
     }
     for word in &fastener.words {
         text.push_str(", ");

@@ -402,11 +402,6 @@ pub(super) fn counted(count: u32, one: &str, many: &str) -> String {
     fill(if count == 1 { one } else { many }, &[("n", &count.to_string())])
 }
 
-/// `3 steps`, `1 step`.
-pub(super) fn number_of(count: u32, one: &str, many: &str) -> String {
-    format!("{count} {}", if count == 1 { one } else { many })
-}
-
 /// An exact number without unit: `2`, `0.5`, `1/3`.
 pub(super) fn plain_number(value: crate::quantity::Exact) -> String {
     match crate::quantity::Unit::lookup("%") {

@@ -39,6 +39,5 @@ labels! {
         one_unweighed: "{n} other row states no mass",
         unweighed: "{n} other rows state no mass",
         cut_out: "Labels to cut out",
-        card: "{n} of {all}",
     }
 }

@@ -1,5 +1,5 @@
-//! Our words on the outputs, each once: manual, lists, job page, record. Drawings still write theirs themselves. Words of a
-//! procedure never pass through here.
+//! Our words on the outputs, each once: manual, drawings, lists, job page, record. Words of a procedure never pass through
+//! here.
 //!
 //! A label has one text wherever it stands, so that whoever knows the sheet knows the page. [`ENGLISH`] is the one catalogue;
 //! another language is another [`Labels`], and the compiler says which texts it lacks. Templates know the catalogue as
@@ -20,6 +20,7 @@ macro_rules! labels {
     )*};
 }
 
+mod drawing;
 mod fill;
 mod lists;
 mod manual;
@@ -31,6 +32,7 @@ mod words;
 
 use serde::Serialize;
 
+pub use drawing::{Bench, Fastening, Map, Scale, Schematic};
 pub use fill::{Piece, fill, pieces};
 pub use lists::{List, Packing, Pick};
 pub use manual::{Annex, Blank, Flow, Front};
@@ -241,6 +243,11 @@ catalogue! {
         flow: Flow,
         blank: Blank,
         annex: Annex,
+        map: Map,
+        scale: Scale,
+        schematic: Schematic,
+        fastening: Fastening,
+        bench: Bench,
         list: List,
         pick: Pick,
         packing: Packing,

@@ -85,7 +85,8 @@ labels! {
         torque_of_each: "Torque of each of {joint}",
         torque_to_write: "torque {n} of {joint}",
         after_last_repair: "after the last repair",
-        to_scale: "Fastenings are drawn to scale on a page that is printed at 100 %; the bar beside each is the measure. Holes, bevels and lengths of threads are by proportion; where the clamped parts meet is not stated, so they are drawn as one.",
+        to_scale: "Fastenings are drawn to scale on a page that is printed at 100 %; the bar beside each is the measure.",
+        by_proportion: "Holes, bevels and lengths of threads are by proportion; where the clamped parts meet is not stated, so they are drawn as one.",
     }
 
     /// What a thread is cut into, and in what state it is.

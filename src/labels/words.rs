@@ -21,6 +21,7 @@ labels! {
     Count {
         once: "once",
         times: "{n} times",
+        part_of: "{n} of {all}",
         person: "{n} person",
         people: "{n} people",
         from_to: "{low} to {high}",

@@ -6,10 +6,11 @@
 //! fitting rules it out: that stretch is hatched.
 
 use crate::emit::words::{Words, listed};
+use crate::labels::{ENGLISH, fill};
 use crate::model::{Arm, ArmPattern, Choose, ChooseSubject, Node, NumberInput};
 use crate::quantity::{Unit, display};
 
-use super::{Anchor, Canvas, Drawing, Face, float, n, width};
+use super::{Anchor, Canvas, Drawing, Face, float, n, stop_word, width};
 
 const WIDTH: f64 = 128.0;
 /// Where the bar begins and ends.
@@ -58,9 +59,10 @@ pub(in super::super) fn scale(words: Words<'_>, choose: &Choose, number: u32) ->
     }
     let mut says = says(words, choose, input);
     if !gaps(&bands, low, high).is_empty() {
-        says.push_str(" The hatched part is not to be expected here.");
+        says = format!("{says} {}", ENGLISH.scale.hatched);
     }
-    Some(canvas.finish(&format!("Scale of table {number}: {}", input.name.title), &says))
+    let title = fill(ENGLISH.scale.title, &[("number", &number.to_string()), ("reading", &input.name.title)]);
+    Some(canvas.finish(&title, &says))
 }
 
 /// The unit of the input in a system: its own where it belongs to it.
@@ -72,10 +74,11 @@ fn unit_in(input: &NumberInput, system: crate::quantity::System) -> Option<Unit>
 fn says(words: Words<'_>, choose: &Choose, input: &NumberInput) -> String {
     let arm = |(at, arm): (usize, &Arm)| {
         let letter = letter(at).map_or_else(String::new, |letter| format!("{letter}: "));
-        format!("{letter}{}{}", words.arm(choose, arm), if ends(arm) { ", a stop" } else { "" })
+        let covers = format!("{letter}{}", words.arm(choose, arm));
+        if ends(arm) { fill(ENGLISH.scale.ends, &[("arm", &covers)]) } else { covers }
     };
-    let arms = choose.arms.iter().enumerate().map(arm);
-    format!("A bar to scale for readings of {}. {}.", words.range(&input.low, &input.high), listed(arms, "and"))
+    let arms = listed(choose.arms.iter().enumerate().map(arm), ENGLISH.word.and);
+    fill(ENGLISH.scale.says, &[("range", &words.range(&input.low, &input.high)), ("arms", &arms)])
 }
 
 /// Whether an arm does nothing but stop the job.
@@ -142,7 +145,7 @@ fn draw_band(canvas: &mut Canvas, arm: &Arm, band: &Band, (from, to): (f64, f64)
     canvas.rect((from, TOP), (to - from, BAR), class);
     let face = if stop { Face::Reversed } else { Face::Bold };
     let letter = letter(band.arm).map(String::from).unwrap_or_default();
-    let words = [format!("{letter} STOP"), letter.clone()];
+    let words = [format!("{letter} {}", stop_word()), letter.clone()];
     let fits = words.iter().skip(usize::from(!stop)).find(|words| width(face, words) + 1.2 < to - from);
     if let Some(words) = fits {
         canvas.text(((from + to) / 2.0, TOP + BAR / 2.0 + 1.0), Anchor::Middle, face, words);

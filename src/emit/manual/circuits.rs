@@ -56,8 +56,7 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
     let points: Vec<String> = circuit.points.iter().map(|point| point_words(words, point)).collect();
     // The schematic has them, each on a line of its own.
     add(labels.points, Some(points.join(" → ")).filter(|_| schematic.is_none()));
-    let isolated: Vec<String> = circuit.isolated_by.iter().map(|need| words.state(need.state, need.value)).collect();
-    add(labels.isolated, (!isolated.is_empty()).then(|| isolated.join(&or_between())));
+    add(labels.isolated, isolated_words(words, circuit));
     CircuitView {
         title: circuit.name.title.clone(),
         when: circuit.when.as_ref().map(|when| words.cond(when)),
@@ -65,6 +64,12 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
         schematic,
         rows,
     }
+}
+
+/// `Battery isolator: off and locked`: the states in which a circuit is isolated; `None` where none is stated.
+pub(in super::super) fn isolated_words(words: Words<'_>, circuit: &Circuit) -> Option<String> {
+    let states: Vec<String> = circuit.isolated_by.iter().map(|need| words.state(need.state, need.value)).collect();
+    (!states.is_empty()).then(|| states.join(&or_between()))
 }
 
 /// `8 AWG copper`

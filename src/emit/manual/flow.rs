@@ -18,7 +18,7 @@ use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{
     Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line,
-    LineKind, Node, Procedure, Record, Section, Step, StepId, Stop, Takes,
+    LineKind, Node, Procedure, Record, Repair, Section, Step, StepId, Stop, Takes,
 };
 use crate::source::Span;
 
@@ -119,6 +119,18 @@ fn limits_by_step(words: Words<'_>) -> BTreeMap<StepId, Vec<LimitId>> {
         }
     }
     limits
+}
+
+/// `If check 3.2 still fails after 2 repairs:`, what stands before what follows then.
+pub(in super::super) fn still_fails(check: &str, repair: Option<&Repair>) -> String {
+    let flow = &ENGLISH.flow;
+    let text = match repair.map(|repair| repair.times) {
+        None => flow.fails,
+        Some(1) => flow.fails_after_repair,
+        Some(_) => flow.fails_after_repairs,
+    };
+    let times = repair.map_or_else(String::new, |repair| repair.times.to_string());
+    fill(text, &[("check", check), ("n", &times)])
 }
 
 /// `Steps 1.1 to 1.4`: the steps of a body without those of repairs.
@@ -322,7 +334,7 @@ impl FlowWriter<'_> {
         };
         let block = self.step(check.step, occasions, &expects)?;
         self.blocks.push(Block::Step(block));
-        let lead = if let Some(repair) = &check.repair {
+        if let Some(repair) = &check.repair {
             self.blocks.push(Block::Repair {
                 anchor: anchor.clone(),
                 check: name.clone(),
@@ -333,14 +345,8 @@ impl FlowWriter<'_> {
             self.body(&repair.body)?;
             self.repairs = outside;
             self.blocks.push(Block::EndRepair { anchor, check: name.clone() });
-            {
-                let flow = &ENGLISH.flow;
-                let text = if repair.times == 1 { flow.fails_after_repair } else { flow.fails_after_repairs };
-                fill(text, &[("check", &name), ("n", &repair.times.to_string())])
-            }
-        } else {
-            fill(ENGLISH.flow.fails, &[("check", &name)])
-        };
+        }
+        let lead = still_fails(&name, check.repair.as_ref());
         match &check.otherwise {
             CheckElse::Stop(stop) => self.stop(Some(lead), stop),
             CheckElse::GoOn(text, _) => self.blocks.push(Block::Goon { lead, text: words.said(text) }),

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::super::drawing::{self, Drawing};
 use super::super::words::Words;
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Joint, JointId, LineKind, Step, TappedMetal, ThreadCondition, Tightness, ToolUse};
+use crate::model::{Joint, JointId, LineKind, Step, TappedHole, TappedMetal, ThreadCondition, Tightness, ToolUse};
 use crate::quantity::Measure;
 use crate::working::joint;
 
@@ -91,11 +91,7 @@ fn facts(words: Words<'_>, joint: &Joint) -> Vec<Fact> {
     add(labels.each_of, Some(words.each(&joint.each).replace(" × ", "\u{a0}×\u{a0}")));
     add(labels.thread, joint.thread.map(|thread| thread_words(thread).to_owned()));
     add(labels.grip, joint.grip.as_ref().map(|grip| words.quantity(grip)));
-    let hole = |hole: &crate::model::TappedHole| {
-        let depth = words.quantity(&hole.depth);
-        fill(labels.hole, &[("metal", metal_words(hole.metal)), ("depth", &depth)])
-    };
-    add(labels.into, joint.into.as_ref().map(hole));
+    add(labels.into, joint.into.as_ref().map(|hole| hole_words(words, hole)));
     add(labels.onto, joint.onto.as_ref().map(|stud| fill(ENGLISH.kit.stud, &[("size", &stud.thread.id)])));
     add(labels.order, order(words, joint));
     add(labels.clamps, clamping(words, joint));
@@ -129,6 +125,12 @@ pub(in super::super) fn clamping(words: Words<'_>, joint: &Joint) -> Option<Stri
     let share = (figures.usual() * 100.0).round();
     let force = words.quantity(&figures.clamps?);
     Some(fill(ENGLISH.joint.clamping, &[("force", &force), ("share", &share.to_string())]))
+}
+
+/// `aluminium, 12 mm of thread`
+pub(in super::super) fn hole_words(words: Words<'_>, hole: &TappedHole) -> String {
+    let depth = words.quantity(&hole.depth);
+    fill(ENGLISH.joint.hole, &[("metal", metal_words(hole.metal)), ("depth", &depth)])
 }
 
 /// A metal in words.

@@ -9,10 +9,11 @@ mod tray;
 
 use super::dimension::Bar;
 use super::fasteners::{Bolt, Nut, Ring, millimetres};
-use super::{Drawing, float};
+use super::{Drawing, float, only_when};
 use crate::emit::kit::group_title;
 use crate::emit::lay_out::{self, ToolRow};
 use crate::emit::words::Words;
+use crate::labels::{ENGLISH, fill};
 use crate::model::{Counted, KitGroup, PartId, Tool};
 use crate::quantity::Quantity;
 use shape::{Shape, Tip};
@@ -57,15 +58,14 @@ fn part(words: Words<'_>, entry: &Counted<PartId>) -> Thing {
 
 fn tools(words: Words<'_>) -> Vec<Tray> {
     let tray = |title: &str| Tray { title: title.to_owned(), when: None, note: None, things: Vec::new() };
-    let mut turning = tray("Tools that turn, by the size that they fit");
-    let mut measuring = tray("Torque wrenches, by their range");
-    let mut others = tray("Other tools");
+    let mut turning = tray(ENGLISH.bench.turning);
+    let mut measuring = tray(ENGLISH.bench.measuring);
+    let mut others = tray(ENGLISH.bench.others);
     let rows = lay_out::tools(words);
     let highest = rows.iter().filter_map(|row| words.procedure.tools[*row.ids.first()?].torque);
     let highest =
         highest.filter_map(|(_, high)| Some((newton_metres(&high)?, high))).max_by(|a, b| a.0.total_cmp(&b.0));
-    measuring.note =
-        highest.map(|(_, high)| format!("All bars on one scale, from nought to {}.", words.quantity(&high)));
+    measuring.note = highest.map(|(_, high)| fill(ENGLISH.bench.bars, &[("highest", &words.quantity(&high))]));
     for row in &rows {
         let tools: Vec<&Tool> = row.ids.iter().map(|id| &words.procedure.tools[*id]).collect();
         let torque = tools.first().and_then(|tool| tool.torque);
@@ -92,7 +92,7 @@ fn tool_thing(words: Words<'_>, row: &ToolRow, torque: Option<(Quantity, Quantit
     let mut remarks = Vec::new();
     remarks.extend(torque.map(|(low, high)| words.range(&low, &high)));
     remarks.extend(row.remark.clone());
-    remarks.extend(row.when.as_ref().map(|when| format!("Only when {when}")));
+    remarks.extend(row.when.as_deref().map(only_when));
     Thing { shape, count: Some(row.count), name: row.title.clone(), remarks }
 }
 

@@ -2,7 +2,9 @@
 
 use super::super::canvas::{Anchor, Canvas, Drawing, Face, width, wrap_in};
 use super::super::dimension::Bar;
+use super::super::{only_when, part_of};
 use super::shape::Shape;
+use crate::labels::{ENGLISH, fill};
 
 /// Widths of a tray: two of the narrow ones stand side by side on a page.
 const NARROW: f64 = 71.5;
@@ -150,7 +152,8 @@ impl Tray {
         let last = sheets.len();
         let sheet = |(at, rows): (usize, &Vec<&Row<'_>>)| {
             let id = if at == 0 { format!("tray-{number}") } else { format!("tray-{number}-{}", at + 1) };
-            let title = if last == 1 { self.title.clone() } else { format!("{}, {} of {last}", self.title, at + 1) };
+            let title =
+                if last == 1 { self.title.clone() } else { format!("{}, {}", self.title, part_of(at + 1, last)) };
             self.sheet(rows, id, &title, wide, bar)
         };
         sheets.iter().enumerate().map(sheet).collect()
@@ -165,7 +168,7 @@ impl Tray {
             y += Face::Bold.leading();
         }
         if let Some(when) = &self.when {
-            for line in lines(Face::Plain, &format!("Only when {when}"), room) {
+            for line in lines(Face::Plain, &only_when(when), room) {
                 canvas.text((EDGE, y), Anchor::Start, Face::Plain, &line);
                 y += Face::Plain.leading();
             }
@@ -177,13 +180,13 @@ impl Tray {
         let is_true = |cell: &Cell<'_>| cell.thing.shape_in(room).is_some_and(Shape::is_true_size);
         let at_size = rows.iter().flat_map(|row| &row.cells).any(is_true);
         if at_size {
-            let words = format!("At true size where this bar is {} long", bar.words);
+            let words = fill(ENGLISH.bench.true_size, &[("length", bar.words)]);
             canvas.text((EDGE, y + 2.0), Anchor::Start, Face::Small, &words);
             bar.draw(&mut canvas, (EDGE, y + 5.4), 1.0, false);
             y += 6.4;
         }
         frame(&mut canvas, wide, y + EDGE - 1.0);
-        let mut drawing = canvas.finish(&format!("{title}, on the bench"), &self.says(rows, at_size));
+        let mut drawing = canvas.finish(&fill(ENGLISH.bench.title, &[("tray", title)]), &self.says(rows, at_size));
         let notes: Vec<String> = [Some(format!("{title}.")), self.note.clone()].into_iter().flatten().collect();
         drawing.caption = notes.join(" ");
         drawing
@@ -199,13 +202,10 @@ impl Tray {
                 .collect::<Vec<_>>()
                 .join(" ")
         });
-        let when = self.when.as_ref().map_or_else(String::new, |when| format!("Only when {when}. "));
-        let size = if at_size {
-            " Fastenings and sizes of tools at true size, recesses and threads by proportion."
-        } else {
-            ""
-        };
-        format!("{when}{}.{size}", things.collect::<Vec<_>>().join("; "))
+        let when = self.when.as_ref().map(|when| format!("{}.", only_when(when)));
+        let things = format!("{}.", things.collect::<Vec<_>>().join("; "));
+        let size = at_size.then(|| ENGLISH.bench.says_size.to_owned());
+        when.into_iter().chain([things]).chain(size).collect::<Vec<_>>().join(" ")
     }
 }
 

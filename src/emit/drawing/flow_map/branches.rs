@@ -4,9 +4,9 @@ use super::super::{Anchor, Face};
 use super::piece::{Lane, Piece};
 use super::stops::TEXT;
 use super::{Deferred, MOST_DEEP, Map};
-use crate::emit::manual::times;
-use crate::emit::words::{number_of, sentence_case};
-use crate::labels::ENGLISH;
+use crate::emit::manual::{still_fails, times};
+use crate::emit::words::sentence_case;
+use crate::labels::{ENGLISH, fill};
 use crate::model::{Check, CheckElse, Choose, Node, When};
 
 /// Arms stand side by side where each has so much room.
@@ -26,6 +26,11 @@ struct Way<'a> {
     body: &'a [Node],
 }
 
+/// A condition as the head of what is done where it holds.
+fn if_so(condition: &str) -> String {
+    format!("{} {condition}", ENGLISH.flow.when)
+}
+
 impl<'a> Map<'a> {
     pub(super) fn choose(&mut self, lane: Lane, choose: &'a Choose) -> Piece {
         let words = self.words;
@@ -34,7 +39,7 @@ impl<'a> Map<'a> {
             .iter()
             .map(|arm| Way {
                 label: sentence_case(&words.arm(choose, arm)),
-                title: format!("if: {}", words.arm_with_subject(choose, arm)),
+                title: if_so(&words.arm_with_subject(choose, arm)),
                 body: &arm.body,
             })
             .collect();
@@ -43,14 +48,12 @@ impl<'a> Map<'a> {
 
     pub(super) fn when(&mut self, lane: Lane, when: &'a When) -> Piece {
         let (holds, fails) = (self.words.cond(&when.cond), self.words.opposite(&when.cond));
-        let title = format!("if: {holds}");
-        let then = Way { label: format!("If: {holds}"), title, body: &when.then };
+        let then = Way { label: if_so(&holds), title: if_so(&holds), body: &when.then };
         if when.otherwise.is_empty() {
             return self.siding(lane, &then);
         }
-        let otherwise = format!("Otherwise: {fails}");
-        let title = format!("if: {fails}");
-        self.split(lane, "", &[then, Way { label: otherwise, title, body: &when.otherwise }])
+        let label = format!("{} {fails}", ENGLISH.flow.otherwise);
+        self.split(lane, "", &[then, Way { label, title: if_so(&fails), body: &when.otherwise }])
     }
 
     /// Between several ways: side by side where there is room.
@@ -168,7 +171,7 @@ impl<'a> Map<'a> {
         let class = if lane.class == "loop" { "loop way" } else { "arm way" };
         piece.rail(&[(lane.x, 0.0), (lane.x, piece.height)], class);
         if way.body.is_empty() {
-            piece.append(self.remark(lane, "Go on."));
+            piece.append(self.remark(lane, &format!("{}.", ENGLISH.check.go_on)));
             return piece;
         }
         let body = self.body_or_map(lane, &way.title, way.body, highest);
@@ -197,24 +200,23 @@ impl<'a> Map<'a> {
     pub(super) fn check(&mut self, lane: Lane, check: &'a Check) -> Piece {
         let words = self.words;
         let expects: Vec<String> = check.expects.iter().map(|cond| words.cond(cond)).collect();
-        let name = format!("check {}", words.procedure.steps[check.step].number);
+        let name = fill(ENGLISH.flow.check, &[("number", &words.procedure.steps[check.step].number)]);
         let mut piece = Piece::new();
-        let lead = if let Some(repair) = &check.repair {
+        if let Some(repair) = &check.repair {
             let inner = Lane { right: lane.right - 3.4, ..lane };
             piece.height = 4.0;
             piece.down(lane, 0.0, 4.0);
             let stop = self.stop_of(inner, check.step, &expects);
             piece.append(stop);
-            let label =
-                format!("{} repair, at most {}, then {name} again", ENGLISH.check.if_fails, times(repair.times));
-            let title = format!("repair of {name}");
+            let then = fill(ENGLISH.map.repair_then, &[("times", &times(repair.times)), ("check", &name)]);
+            let label = format!("{} {then}", ENGLISH.check.if_fails);
+            let title = fill(ENGLISH.map.repair_of, &[("check", &name)]);
             self.repair(lane, &Way { label, title, body: &repair.body }, &mut piece);
-            format!("If {name} still fails after {}:", number_of(repair.times, "repair", "repairs"))
         } else {
             let stop = self.stop_of(lane, check.step, &expects);
             piece.append(stop);
-            format!("If {name} fails:")
-        };
+        }
+        let lead = still_fails(&name, check.repair.as_ref());
         match &check.otherwise {
             CheckElse::Stop(stop) => piece.append(self.turning_to_stop(lane, &lead, &words.said(&stop.text))),
             CheckElse::GoOn(said, _) => piece.append(self.go_on(lane, &lead, &words.said(said))),
@@ -272,7 +274,8 @@ impl<'a> Map<'a> {
         piece.link(format!("#map-{}-part-{mark}", self.section));
         let steps = super::span_of_steps(self.words.procedure, body);
         let steps = steps.map_or_else(String::new, |steps| format!(": {steps}"));
-        let y = piece.block((x, 3.6), Face::Plain, &format!("Map of part {mark}{steps}"), (lane.right - x).max(12.0));
+        let text = fill(ENGLISH.map.of_part, &[("part", &mark)]) + &steps;
+        let y = piece.block((x, 3.6), Face::Plain, &text, (lane.right - x).max(12.0));
         piece.end_link();
         piece.height = y - Face::Plain.leading() + 2.4;
         piece.open = super::goes_on(body);

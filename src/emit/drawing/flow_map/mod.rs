@@ -9,16 +9,18 @@
 
 mod branches;
 mod piece;
+mod sheet;
 mod stops;
 
 use std::collections::BTreeMap;
 
-use super::{Anchor, Canvas, Drawing, Face, NARROW};
+use super::{Drawing, NARROW, only_when};
 use crate::emit::manual::{decided_after, span_of_steps};
-use crate::emit::words::{Words, listed, number_of, sentence_case};
-use crate::labels::ENGLISH;
+use crate::emit::words::Words;
+use crate::labels::{ENGLISH, fill};
 use crate::model::{LimitId, Node, Section, StepId};
-use piece::{Lane, Piece, Tally};
+use piece::{Lane, Piece};
+use sheet::Head;
 
 /// How wide a map is where branches lie deep inside each other; else two maps fit beside each other.
 const WIDE: f64 = 132.0;
@@ -75,21 +77,25 @@ impl<'a> Map<'a> {
         }
         pieces.extend(section.body.iter().map(|node| self.node(line, node)));
         if goes_on(&section.body) {
-            let text = next.map(|next| format!("On to section {}: {}", next.number, next.name.title));
+            let text = next.map(|next| {
+                let number = next.number.to_string();
+                fill(ENGLISH.map.on_to, &[("number", &number), ("title", &next.name.title)])
+            });
             pieces.extend(text.map(|text| self.arrow(line, &text)));
         }
-        let when = section.when.as_ref().map(|when| format!("{} {}", ENGLISH.row.need, self.words.cond(when)));
+        let when = section.when.as_ref().map(|when| only_when(&self.words.cond(when)));
         let head = Head { mark: section.number.to_string(), title: section.name.title.clone(), when, is_part: false };
         let mut drawings = self.sheets(&head, &format!("map-{}", section.number), pieces);
         // Maps of parts may put off parts of their own.
         let mut part = 0;
         while let Some((title, body)) = self.deferred.get(part).map(|one| (one.title.clone(), one.body)) {
             part += 1;
+            let mark = part.to_string();
             let mut pieces: Vec<Piece> = body.iter().map(|node| self.node(line, node)).collect();
             if goes_on(body) {
-                pieces.push(self.arrow(line, &format!("Back to the line that part {part} left")));
+                pieces.push(self.arrow(line, &fill(ENGLISH.map.back_to, &[("part", &mark)])));
             }
-            let head = Head { mark: part.to_string(), title: sentence_case(&title), when: None, is_part: true };
+            let head = Head { mark, title, when: None, is_part: true };
             let id = format!("map-{}-part-{part}", section.number);
             drawings.extend(self.sheets(&head, &id, pieces));
         }
@@ -137,73 +143,6 @@ impl<'a> Map<'a> {
         piece.height = y;
         piece
     }
-
-    /// Puts pieces on as many sheets as they need.
-    fn sheets(&self, head: &Head, id: &str, pieces: Vec<Piece>) -> Vec<Drawing> {
-        let mut sheets: Vec<Piece> = vec![Piece::new()];
-        for piece in pieces {
-            let full = sheets.last().is_some_and(|sheet| sheet.height > 0.0 && sheet.height + piece.height > HIGHEST);
-            if full {
-                sheets.push(Piece::new());
-            }
-            if let Some(sheet) = sheets.last_mut() {
-                sheet.append(piece);
-            }
-        }
-        let count = sheets.len();
-        let all = sheets.into_iter().enumerate();
-        all.map(|(at, sheet)| self.sheet(head, id, sheet, (at + 1, count))).collect()
-    }
-
-    fn sheet(&self, head: &Head, id: &str, mut sheet: Piece, (number, count): (usize, usize)) -> Drawing {
-        let lane = self.line();
-        let id = if number == 1 { id.to_owned() } else { format!("{id}-{number}") };
-        let mut canvas = Canvas::new(id, self.width);
-        let of = if count > 1 { format!(" ({number} of {count})") } else { String::new() };
-        if number < count {
-            let tally = sheet.tally;
-            sheet.append(self.arrow(lane, "This line goes on on the next map"));
-            sheet.tally = tally;
-        }
-        let from = head.draw(&mut canvas, &of);
-        sheet.draw(&mut canvas, from);
-        let title = if head.is_part {
-            format!("Flow map of section {}, part {}{of}: {}", self.section, head.mark, head.title)
-        } else {
-            format!("Flow map of section {}{of}: {}", head.mark, head.title)
-        };
-        canvas.finish(&title, &says(sheet.tally))
-    }
-}
-
-/// What stands above a map.
-struct Head {
-    mark: String,
-    title: String,
-    when: Option<String>,
-    is_part: bool,
-}
-
-impl Head {
-    /// Gives the height at which the line begins.
-    fn draw(&self, canvas: &mut Canvas, of: &str) -> f64 {
-        let middle = (LINE, 4.0);
-        if self.is_part {
-            canvas.circle(middle, 3.2, "full");
-        } else {
-            canvas.rect((LINE - 3.6, 0.6), (7.2, 6.8), "full");
-        }
-        canvas.text((middle.0, middle.1 + 1.0), Anchor::Middle, Face::Reversed, &self.mark);
-        let x = LINE + 6.0;
-        let title = format!("{}{of}", self.title);
-        let mut y = canvas.block((x, middle.1 + 1.0), Anchor::Start, Face::Bold, &title, canvas.width() - x - 1.0);
-        if let Some(when) = &self.when {
-            y = canvas.block((x, y), Anchor::Start, Face::Small, when, canvas.width() - x - 1.0);
-        }
-        let from = (y - Face::Bold.leading() + 1.8).max(7.4);
-        canvas.path(&format!("M{LINE} 7.2V{}", super::n(from)), "line");
-        from
-    }
 }
 
 /// How deep branches and repairs lie inside each other.
@@ -227,29 +166,14 @@ fn goes_on(body: &[Node]) -> bool {
     })
 }
 
-/// The map in words.
-fn says(tally: Tally) -> String {
-    let counts = [
-        (tally.steps, "step", "steps"),
-        (tally.checks, "check", "checks"),
-        (tally.branches, "branch", "branches"),
-        (tally.repairs, "repair", "repairs"),
-        (tally.stops, "way to a STOP", "ways to a STOP"),
-    ];
-    let some = counts.into_iter().filter(|(count, ..)| *count > 0);
-    let list = listed(some.map(|(count, one, many)| number_of(count, one, many)), "and");
-    format!(
-        "A line from top to bottom with {}, in the order of the work.",
-        if list.is_empty() { "no stop" } else { &list }
-    )
-}
-
 // Every step, check, arm, repair and STOP of a procedure stands on its maps once, as a count from the model has it: the demos,
 // procedures made up at random, deep nesting, and texts of any length.
 #[cfg(test)]
 mod tests {
+    use super::piece::Tally;
     use super::*;
     use crate::emit::drawing::tests::{DEMOS, resolved};
+    use crate::emit::words::sentence_case;
     use crate::model::{Check, CheckElse, LineKind, Procedure};
 
     /// What the model holds, counted without the map.

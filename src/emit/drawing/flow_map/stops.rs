@@ -1,10 +1,10 @@
 //! What stands on a line: steps, checks, decisions, the STOP and the handover.
 
-use super::super::{Anchor, Face, width};
+use super::super::{Anchor, Face, only_when, stop_word, width};
 use super::Map;
 use super::piece::{Lane, Piece};
 use crate::emit::words::{label, with_label};
-use crate::labels::ENGLISH;
+use crate::labels::{ENGLISH, fill};
 use crate::model::{Limit, LineKind, SetResult, StepId};
 
 /// From a line to the text of its stops.
@@ -52,7 +52,7 @@ impl Map<'_> {
             piece.circle((lane.x, MIDDLE), 1.5, ring);
         }
         let mut small = Vec::new();
-        small.extend(step.when.as_ref().map(|when| format!("{} {}", ENGLISH.row.need, words.cond(when))));
+        small.extend(step.when.as_ref().map(|when| only_when(&words.cond(when))));
         small.extend((!expects.is_empty()).then(|| format!("{}: {}", ENGLISH.check.pass_if, expects.join("; "))));
         small.extend(step.lines.iter().filter_map(|line| match &line.kind {
             LineKind::Set(set) => Some(self.decided(set)),
@@ -72,9 +72,10 @@ impl Map<'_> {
     /// A limit as a turning to a STOP.
     pub(super) fn limit(&self, lane: Lane, limit: &Limit) -> Piece {
         let words = self.words;
-        let when = limit.when.as_ref().map(|when| format!("when {}: ", words.cond(when))).unwrap_or_default();
+        let when = limit.when.as_ref().map(|when| fill(ENGLISH.condition.when, &[("condition", &words.cond(when))]));
         let holds = words.comparison(&limit.holds, true);
-        let lead = format!("Limit. {}: {when}{holds}. If not:", limit.name.title);
+        let (what, if_not) = (ENGLISH.about.limit_line, ENGLISH.about.if_not);
+        let lead = format!("{what}. {}: {}{holds}. {if_not}:", limit.name.title, when.unwrap_or_default());
         let said = limit.otherwise.as_ref().map(|said| words.said(said)).unwrap_or_default();
         self.turning_to_stop(lane, &lead, &said)
     }
@@ -152,7 +153,7 @@ fn bar(piece: &mut Piece, lane: Lane, top: f64, text: &str) -> f64 {
     piece.tally.stops = 1;
     piece.rect((lane.x, top), BAR, "full");
     let foot = top + BAR.1 / 2.0 + 1.0;
-    piece.text((lane.x + BAR.0 / 2.0, foot), Anchor::Middle, Face::Reversed, &ENGLISH.check.stop.to_uppercase());
+    piece.text((lane.x + BAR.0 / 2.0, foot), Anchor::Middle, Face::Reversed, &stop_word());
     let beside = lane.right - lane.x - BAR.0 - 1.6;
     let below = if beside >= 2.0 * LEAST {
         piece.block((lane.x + BAR.0 + 1.6, foot), Face::Bold, text, beside) - Face::Bold.leading()

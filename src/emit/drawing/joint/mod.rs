@@ -5,12 +5,17 @@
 //! that the drawing can't disagree with what was judged. What the procedure does not state (where the clamped parts
 //! meet, how thick the part with the tapped hole is, where a stud ends) is left open by a break line, or not drawn.
 
+mod stack;
+mod words;
+
 use super::dimension::{Bar, Dimension, Lean, broken, hatched, vertical, words as dimension_words};
-use super::fasteners::{Bolt, Nut, Place, Ring, millimetres, pitch_of};
+use super::fasteners::Place;
 use super::{Anchor, Canvas, Drawing, Face};
 use crate::emit::words::{Words, sentence_case};
-use crate::model::{FastenerKind, Joint};
-use crate::working::joint::{self as working, Assembly, JointWorking, Piece};
+use crate::labels::{ENGLISH, fill};
+use crate::model::Joint;
+use crate::working::joint as working;
+use stack::{Form, Held, Stack};
 
 /// The scales of ISO 5455 that are used, largest first, with their words.
 const SCALES: [(f64, &str); 5] = [(2.0, "2 : 1"), (1.0, "1 : 1"), (0.5, "1 : 2"), (0.2, "1 : 5"), (0.1, "1 : 10")];
@@ -27,59 +32,6 @@ const LEFT: f64 = 5.0;
 const OPEN_PART: f64 = 5.0;
 /// A hole that a bolt goes through, in diameters of the bolt: about the medium row of ISO 273 (M8 9 mm, M10 11 mm).
 const HOLE: f64 = 1.12;
-/// More pieces than this are not drawn.
-const MOST_PIECES: usize = 12;
-
-/// What lies on the axis.
-#[derive(Debug, Clone, Copy)]
-enum Form {
-    Washer(Ring),
-    Nut(Nut),
-}
-
-/// A washer or nut with its place along the axis.
-struct Layer {
-    form: Form,
-    from: f64,
-    to: f64,
-    title: String,
-}
-
-impl Layer {
-    /// Where its right edge is.
-    fn edge(&self, across: &dyn Fn(f64) -> f64) -> f64 {
-        match &self.form {
-            Form::Nut(nut) => across(nut.flats * 0.95),
-            Form::Washer(ring) => across(ring.outside),
-        }
-    }
-}
-
-/// What the threads hold on to.
-enum Held {
-    /// A nut, or several.
-    Nuts,
-    /// A tapped hole: the depth of its thread, and how much of it engages.
-    Hole { depth: f64, engaged: f64 },
-}
-
-/// Everything that is drawn, along the axis.
-struct Stack<'p> {
-    /// `None` where a stud is there already.
-    bolt: Option<Bolt>,
-    assembly: Assembly<'p>,
-    diameter: f64,
-    pitch: f64,
-    /// From under the head to the nut.
-    layers: Vec<Layer>,
-    /// How many of the layers lie before what is clamped.
-    before: usize,
-    /// Where the clamped parts begin, and how thick they are together, where that is stated.
-    clamped: (f64, Option<f64>),
-    held: Held,
-    /// Where nuts and clamped parts end.
-    needed: f64,
-}
 
 /// The drawing; `None` where a size that it needs is not known. `number` tells the drawings of a page apart.
 pub(in super::super) fn joint(words: Words<'_>, number: usize, joint: &Joint) -> Option<Drawing> {
@@ -104,166 +56,13 @@ fn drawn(words: Words<'_>, number: usize, joint: &Joint, most: (f64, f64)) -> Op
         vertical(&mut canvas, sheet.column(), dimension);
     }
     let below = dimension_words(&mut canvas, sheet.column(), sheet.text_at(), &dimensions, 0.6);
-    sheet.foot(&mut canvas, words, &stack, below);
-    let mut drawing =
-        canvas.finish(&format!("{}, in section", joint.name.title), &stack.says(words, joint, scale_words));
+    sheet.foot(&mut canvas, words, joint, &stack, below);
+    let mut drawing = canvas.finish(
+        &fill(ENGLISH.fastening.title, &[("joint", &joint.name.title)]),
+        &stack.says(words, joint, scale_words),
+    );
     drawing.caption = stack.caption(scale_words);
     Some(drawing)
-}
-
-impl<'p> Stack<'p> {
-    fn of(words: Words<'p>, joint: &'p Joint, made: &JointWorking) -> Option<Stack<'p>> {
-        let assembly = Assembly::of(words.procedure, joint);
-        let carries = assembly.bolt.as_ref()?;
-        let (diameter, pitch) = (millimetres(&carries.thread.diameter)?, pitch_of(carries.thread)?);
-        let bolt = if carries.is_part { Some(bolt_of(words, joint)?) } else { None };
-        if bolt.is_some() && made.length.is_none() || bolt.is_none() && assembly.nuts.is_empty() {
-            return None;
-        }
-        let grip = match &joint.grip {
-            Some(grip) => Some(millimetres(grip)?),
-            None => None,
-        };
-        let held = match (&joint.into, &made.engagement) {
-            (Some(hole), Some(engagement)) if bolt.is_some() && assembly.nuts.is_empty() => {
-                Held::Hole { depth: millimetres(&hole.depth)?, engaged: engagement.engaged_mm }
-            }
-            _ if assembly.nuts.is_empty() => return None,
-            _ => Held::Nuts,
-        };
-        let (washers, nuts) = (expanded(&assembly.washers)?, expanded(&assembly.nuts)?);
-        let before = match (&bolt, &held) {
-            (None, _) => 0,
-            (_, Held::Hole { .. }) => washers.len(),
-            _ => washers.len() / 2,
-        };
-        let mut stack = Stack {
-            bolt,
-            assembly,
-            diameter,
-            pitch,
-            layers: Vec::new(),
-            before,
-            clamped: (0.0, grip),
-            held,
-            needed: 0.0,
-        };
-        stack.pile(&washers, &nuts)?;
-        Some(stack)
-    }
-
-    /// Puts washers, clamped parts and nuts on one another.
-    fn pile(&mut self, washers: &[(String, Form, f64)], nuts: &[(String, Form, f64)]) -> Option<()> {
-        let mut along = 0.0;
-        for (at, (title, form, thick)) in washers.iter().chain(nuts).enumerate() {
-            if at == self.before {
-                self.clamped.0 = along;
-                along += self.clamped.1.unwrap_or_default();
-            }
-            self.layers.push(Layer { form: *form, from: along, to: along + thick, title: title.clone() });
-            along += thick;
-        }
-        if self.layers.len() == self.before {
-            self.clamped.0 = along;
-            along += self.clamped.1?;
-        }
-        self.needed = along;
-        Some(())
-    }
-
-    /// How high what stands above the face under the head is.
-    fn above(&self) -> f64 {
-        self.bolt.as_ref().map_or(0.0, |bolt| bolt.height)
-    }
-
-    /// Where the lowest thing ends. A stud's end is not known; a stub of it is drawn.
-    fn ends(&self) -> f64 {
-        let bolt = self.bolt.as_ref().map_or(self.needed + self.diameter * 0.6, |bolt| bolt.length);
-        let hole = match self.held {
-            Held::Hole { depth, .. } => self.needed + depth,
-            Held::Nuts => self.needed,
-        };
-        bolt.max(hole)
-    }
-
-    /// The widest piece.
-    fn width(&self) -> f64 {
-        let layers = self.layers.iter().map(|layer| match &layer.form {
-            Form::Washer(ring) => ring.outside,
-            Form::Nut(nut) => nut.width(),
-        });
-        let head = self.bolt.as_ref().map_or(0.0, |bolt| bolt.width);
-        layers.fold(head.max(self.diameter), f64::max)
-    }
-
-    fn fits(&self, scale: f64, most: (f64, f64)) -> bool {
-        let high = (self.above() + self.ends()) * scale;
-        self.width() * scale <= most.0 && high <= most.1
-    }
-
-    fn caption(&self, scale: &str) -> String {
-        let (nuts, washers) = (!self.assembly.nuts.is_empty(), !self.assembly.washers.is_empty());
-        let thick = match (nuts, washers) {
-            (true, true) => " Nut and washers at their thickest.",
-            (true, false) => " Nut at its highest.",
-            (false, true) => " Washers at their thickest.",
-            (false, false) => "",
-        };
-        format!("In section, {scale}.{thick}")
-    }
-
-    /// What the drawing shows, in words.
-    fn says(&self, words: Words<'_>, joint: &Joint, scale: &str) -> String {
-        let mut order = Vec::new();
-        order.extend(self.assembly.bolt.as_ref().map(|bolt| bolt.title.clone()));
-        let grip = joint.grip.as_ref().map_or_else(String::new, |grip| format!(", together {}", words.quantity(grip)));
-        for at in 0..=self.layers.len() {
-            if at == self.before {
-                order.push(format!("the parts that are clamped{grip}"));
-            }
-            order.extend(self.layers.get(at).map(|layer| layer.title.clone()));
-        }
-        let mut says = format!("Seen from the side at a scale of {scale}, in this order: {}.", order.join("; "));
-        if let Some(hole) = &joint.into {
-            let metal = crate::emit::manual::metal_words(hole.metal);
-            says.push_str(&format!(" It goes into {metal} with {} of thread.", words.quantity(&hole.depth)));
-        }
-        says.push_str(" Where the clamped parts meet is not stated, so they are drawn as one.");
-        says.push_str(" Holes, bevels and the length of the thread are by proportion.");
-        if matches!(self.held, Held::Nuts) && self.bolt.is_some() && !self.assembly.washers.is_empty() {
-            says.push_str(" The washers are shared out as is usual; the steps say where each goes.");
-        }
-        if self.bolt.is_none() {
-            says.push_str(" Where the stud ends is not stated.");
-        }
-        says
-    }
-}
-
-/// The bolt of a joint, with its sizes: the first part that is one.
-fn bolt_of(words: Words<'_>, joint: &Joint) -> Option<Bolt> {
-    let fasteners = joint.each.iter().filter_map(|each| words.procedure.parts[each.what].fastener.as_ref());
-    let mut bolts = fasteners.filter(|fastener| fastener.thread.is_some());
-    Bolt::of(bolts.find(|fastener| !matches!(fastener.kind, FastenerKind::Nut | FastenerKind::Washer))?)
-}
-
-/// Every single piece with its title, form and thickness; `None` where one has no known size, or where there are too
-/// many.
-fn expanded(pieces: &[Piece<'_>]) -> Option<Vec<(String, Form, f64)>> {
-    let mut all = Vec::new();
-    for piece in pieces {
-        for _ in 0..piece.count {
-            let form = match Nut::of(piece.fastener) {
-                Some(nut) => Form::Nut(nut),
-                None => Form::Washer(Ring::of(piece.fastener)?),
-            };
-            all.push((piece.part.name.title.clone(), form, piece.takes_up_mm()?));
-            if all.len() > MOST_PIECES {
-                return None;
-            }
-        }
-    }
-    Some(all)
 }
 
 /// The stack at its scale, and where it stands on paper.
@@ -388,14 +187,14 @@ impl Sheet {
     }
 
     /// The bolt's length with its words, and the bar of the scale.
-    fn foot(&self, canvas: &mut Canvas, words: Words<'_>, stack: &Stack<'_>, below: f64) {
+    fn foot(&self, canvas: &mut Canvas, words: Words<'_>, joint: &Joint, stack: &Stack<'_>, below: f64) {
         let y = below.max(self.y(stack.ends()) + 3.0) + 2.6;
         let system = words.procedure.units.first;
         let bar = if self.place.scale < 1.0 { Bar::long(system) } else { Bar::short(system) };
         let bar_at = self.column().min(self.width() - 0.5 - bar.width(self.place.scale));
         let most = bar_at - 2.0;
-        if let (None, Some(carries)) = (&stack.bolt, &stack.assembly.bolt) {
-            canvas.block((0.4, y), Anchor::Start, Face::Small, &sentence_case(&carries.title), most);
+        if let Some(stud) = stack.bolt_title(joint).filter(|_| stack.bolt.is_none()) {
+            canvas.block((0.4, y), Anchor::Start, Face::Small, &sentence_case(&stud), most);
         }
         if let (Some(bolt), Some(carries)) = (&stack.bolt, &stack.assembly.bolt) {
             let (middle, scale) = (self.place.at.0, self.place.scale);
@@ -403,8 +202,10 @@ impl Sheet {
             let (from, to) = (self.y(0.0), self.y(bolt.length));
             let length = Dimension { from, to, edges, what: String::new(), value: String::new() };
             vertical(canvas, LENGTH_AT, &length);
-            let what = format!("Length of the {}", carries.word);
-            let next = canvas.block((0.4, y), Anchor::Start, Face::Small, &what, most) + 0.4;
+            let of_screw = carries.word == "screw";
+            let labels = &ENGLISH.fastening;
+            let what = if of_screw { labels.length_of_screw } else { labels.length_of_bolt };
+            let next = canvas.block((0.4, y), Anchor::Start, Face::Small, what, most) + 0.4;
             let value = carries.length.as_ref().map(|length| words.quantity(length)).unwrap_or_default();
             canvas.block((0.4, next), Anchor::Start, Face::Plain, &value, most);
         }
@@ -419,6 +220,7 @@ fn dimensions(words: Words<'_>, joint: &Joint, stack: &Stack<'_>, sheet: &Sheet)
     let computed = |mm: f64| {
         working::computed_length(procedure, mm).map_or_else(|| "–".to_owned(), |length| words.quantity(&length))
     };
+    let labels = &ENGLISH.fastening;
     let middle = sheet.place.at.0;
     let part = middle + sheet.half;
     let across = |real: f64| middle + real / 2.0 * sheet.place.scale;
@@ -427,7 +229,7 @@ fn dimensions(words: Words<'_>, joint: &Joint, stack: &Stack<'_>, sheet: &Sheet)
         all.push(Dimension { from: sheet.y(from), to: sheet.y(to), edges, what: what.to_owned(), value });
     };
     if let (Some(grip), (from, Some(thick))) = (&joint.grip, stack.clamped) {
-        add(from, from + thick, (part, part), "Grip", words.quantity(grip));
+        add(from, from + thick, (part, part), ENGLISH.joint.grip, words.quantity(grip));
     }
     let Some(bolt) = &stack.bolt else {
         for layer in &stack.layers {
@@ -442,20 +244,20 @@ fn dimensions(words: Words<'_>, joint: &Joint, stack: &Stack<'_>, sheet: &Sheet)
             let nut = stack.layers.last().map_or(end, |layer| layer.edge(&across));
             let left = bolt.length - needed;
             if left >= 0.0 {
-                add(needed, bolt.length, (nut, end), "Thread protrusion", computed(left));
+                add(needed, bolt.length, (nut, end), labels.protrusion, computed(left));
             } else {
-                add(bolt.length, needed, (nut, nut), "Too short by", computed(-left));
+                add(bolt.length, needed, (nut, nut), labels.too_short, computed(-left));
             }
         }
         Held::Hole { depth, engaged } => {
             let beyond = bolt.length - needed - depth;
             let whole = joint.into.as_ref().filter(|_| engaged >= depth).map(|hole| words.quantity(&hole.depth));
             let value = whole.unwrap_or_else(|| computed(engaged));
-            add(needed, needed + engaged, (part, part), "Thread engaged", value);
+            add(needed, needed + engaged, (part, part), labels.engaged, value);
             if beyond > 0.0 {
-                add(needed + depth, bolt.length, (part, end), "Thread protrusion", computed(beyond));
+                add(needed + depth, bolt.length, (part, end), labels.protrusion, computed(beyond));
             } else if engaged < depth {
-                add(needed + engaged, needed + depth, (part, part), "Thread left below", computed(depth - engaged));
+                add(needed + engaged, needed + depth, (part, part), labels.left_below, computed(depth - engaged));
             }
         }
     }

@@ -5,11 +5,16 @@
 //! stated distance, and the points are a list of their own. What nobody stated is not drawn. Every computed number is one of
 //! `working::circuit`.
 
+mod words;
+
 use super::{Anchor, Canvas, Drawing, Face, float, n, width, wrap};
-use crate::emit::words::{Words, listed, own_unit};
+use crate::emit::manual::{isolated_words, point_detail};
+use crate::emit::words::Words;
+use crate::labels::{ENGLISH, fill};
 use crate::model::{Circuit, CircuitProtection, Return};
 use crate::quantity::Quantity;
-use crate::working::circuit::{CircuitWorking, amperes, share, volts, working};
+use crate::working::circuit::{CircuitWorking, working};
+use words::protection_words;
 
 const WIDTH: f64 = 150.0;
 /// The source, and the left side of the loop.
@@ -39,7 +44,7 @@ pub(in super::super) fn circuit(words: Words<'_>, circuit: &Circuit) -> Option<D
     let below = sheet.points(below);
     sheet.dead_while(below);
     let says = sheet.says();
-    Some(sheet.canvas.finish(&format!("Schematic: {}", circuit.name.title), &says))
+    Some(sheet.canvas.finish(&fill(ENGLISH.schematic.title, &[("circuit", &circuit.name.title)]), &says))
 }
 
 struct Sheet<'a> {
@@ -108,7 +113,7 @@ impl Sheet<'_> {
         c.line((LEFT - 4.6, middle - 1.0), (LEFT + 4.6, middle - 1.0), "ink");
         c.line((LEFT - 2.3, middle + 1.0), (LEFT + 2.3, middle + 1.0), "bold");
         c.path(&plus((LEFT - 4.2, middle - 3.6), 1.0), "ink");
-        let mut lines = vec![(Face::Bold, "Source".to_owned())];
+        let mut lines = vec![(Face::Bold, ENGLISH.circuit.source.to_owned())];
         lines.extend(self.circuit.source.iter().map(|source| (Face::Plain, self.words.quantity(source))));
         self.beside(LEFT + 6.2, middle, INSIDE.0 - LEFT - 7.0, &lines);
     }
@@ -119,12 +124,9 @@ impl Sheet<'_> {
         c.line((RIGHT, top), (RIGHT, middle - 5.0), "wired");
         c.line((RIGHT, middle + 5.0), (RIGHT, bottom), "wired");
         c.rect((RIGHT - 1.9, middle - 5.0), (3.8, 10.0), "ink paper");
-        let what = if self.circuit.starter_cable { "Load while the engine is cranked" } else { "Load" };
-        let mut lines = vec![(Face::Bold, what.to_owned())];
+        let mut lines = vec![(Face::Bold, self.load_name().to_owned())];
         lines.extend(self.circuit.load.iter().map(|load| (Face::Plain, self.words.quantity(load))));
-        if let Some(left) = self.left_at_load() {
-            lines.push((Face::Plain, format!("Left at the load: {left}")));
-        }
+        lines.extend(self.left_at_load().map(|left| (Face::Plain, left)));
         self.beside(RIGHT + 4.2, middle, WIDTH - RIGHT - 4.6, &lines);
     }
 
@@ -143,20 +145,14 @@ impl Sheet<'_> {
 
     /// The way back: a wire, or the chassis. Gives the `y` below it.
     fn way_back(&mut self, y: f64) -> f64 {
-        let text = match &self.circuit.returns {
-            Return::Wire => {
-                self.canvas.line((LEFT, y), (RIGHT, y), "wired");
-                let length = self.circuit.run.as_ref().map(|run| format!(", {}", self.words.quantity(run)));
-                format!("Back by a wire like the one there{}", length.unwrap_or_default())
-            }
-            Return::Chassis(ohm) => {
+        match &self.circuit.returns {
+            Return::Wire => self.canvas.line((LEFT, y), (RIGHT, y), "wired"),
+            Return::Chassis(_) => {
                 chassis(&mut self.canvas, (LEFT, y));
                 chassis(&mut self.canvas, (RIGHT, y));
-                let ohm = ohm.as_ref().map(|ohm| format!(", {}", self.words.quantity(ohm)));
-                format!("Back through the chassis{}", ohm.unwrap_or_default())
             }
-        };
-        let most = RIGHT - INSIDE.0 - 4.0;
+        }
+        let (text, most) = (self.way_back_words(), RIGHT - INSIDE.0 - 4.0);
         self.canvas.block((INSIDE.0, y + 4.2), Anchor::Start, Face::Plain, &text, most) + 2.0
     }
 
@@ -169,9 +165,8 @@ impl Sheet<'_> {
             return y;
         }
         let x = SCALE.0 + part / whole * (SCALE.1 - SCALE.0);
-        let (label, along) = (protection_words(self.words, guard), self.words.quantity(at));
-        self.heading(y, "The wire from the source to the load, to scale");
-        let line = y + 9.8;
+        self.heading(y, ENGLISH.schematic.to_scale);
+        let line = self.above_guard(y + 7.0, x, guard, at) + 2.8;
         let c = &mut self.canvas;
         c.line((SCALE.0, line), (SCALE.1, line), "wired");
         for end in [SCALE.0, SCALE.1] {
@@ -182,17 +177,25 @@ impl Sheet<'_> {
         } else {
             c.path(&cross((x, line), 1.3), "ink");
         }
-        let (anchor, shift) = if x < WIDTH / 2.0 { (Anchor::Start, -0.7) } else { (Anchor::End, 0.7) };
-        c.text((x + shift, line - 2.8), anchor, Face::Bold, &short(&format!("{label}, {along} from the source")));
-        c.text((SCALE.0, line + 4.6), Anchor::Start, Face::Small, "Source");
-        let end = format!("Load, {}", self.words.quantity(run));
+        c.text((SCALE.0, line + 4.6), Anchor::Start, Face::Small, ENGLISH.circuit.source);
+        let end = format!("{}, {}", ENGLISH.circuit.load, self.words.quantity(run));
         self.canvas.text((SCALE.1, line + 4.6), Anchor::End, Face::Small, &end);
         line + 7.2
     }
 
+    /// What the breaker or fuse on the wire to scale is, and where. Gives the `y` of its last line.
+    fn above_guard(&mut self, y: f64, x: f64, guard: &CircuitProtection, at: &Quantity) -> f64 {
+        let rating = protection_words(self.words, guard);
+        let text = fill(ENGLISH.circuit.protected_at, &[("rating", &rating), ("distance", &self.words.quantity(at))]);
+        let (anchor, from, most) =
+            if x < WIDTH / 2.0 { (Anchor::Start, x - 0.7, WIDTH - x) } else { (Anchor::End, x + 0.7, x) };
+        self.canvas.block((from, y), anchor, Face::Bold, &text, most - 1.0) - Face::Bold.leading()
+    }
+
     /// The points from the source, each with its number in the order of connection. Gives the `y` below them.
     fn points(&mut self, y: f64) -> f64 {
-        self.heading(y, "Its points from the source; the numbers are the order in which they are connected");
+        let heading = format!("{}; {}", ENGLISH.circuit.points, ENGLISH.schematic.numbers);
+        self.heading(y, &heading);
         let numbers = self.words.procedure.numbers_of_points(self.circuit);
         let x = SCALE.0 + 2.4;
         let mut y = y + 8.2;
@@ -207,10 +210,7 @@ impl Sheet<'_> {
             self.canvas.text((x, y), Anchor::Middle, face, &number);
             last = Some(y - 1.0);
             let next = self.canvas.block((x + 4.6, y), Anchor::Start, Face::Plain, &point.title, WIDTH - x - 5.0);
-            let terminal = point.terminal.map(|part| self.words.part(part));
-            let stud = point.stud.as_ref().map(|stud| format!("stud {stud}"));
-            let detail: Vec<String> = terminal.into_iter().chain(stud).collect();
-            let detail = detail.join("; ");
+            let detail = point_detail(self.words, point);
             y = if detail.is_empty() {
                 next
             } else {
@@ -229,12 +229,8 @@ impl Sheet<'_> {
     }
 
     fn dead_while(&mut self, y: f64) {
-        let needs = self.circuit.isolated_by.iter().map(|need| self.words.state(need.state, need.value));
-        let states = listed(needs, "or");
-        if states.is_empty() {
-            return;
-        }
-        let text = format!("Isolated when: {states}");
+        let Some(states) = isolated_words(self.words, self.circuit) else { return };
+        let text = format!("{}: {states}", ENGLISH.circuit.isolated);
         let lines = wrap(Face::Bold, &text, WIDTH - 2.0 * SCALE.0 - 4.0);
         let high = lines.len() as f64 * Face::Bold.leading() + 2.6;
         self.canvas.rect((SCALE.0, y - 1.4), (WIDTH - 2.0 * SCALE.0, high), "ink");
@@ -249,89 +245,6 @@ impl Sheet<'_> {
         self.canvas.line((0.2, y), (WIDTH - 0.2, y), "thin");
         self.canvas.text((0.2, y + 3.6), Anchor::Start, Face::Small, text);
     }
-
-    /// `8 AWG copper`, `6.5 m one way`
-    fn wire_words(&self) -> Vec<String> {
-        let wire = self.circuit.wire.as_ref().map(|wire| format!("{} {}", own_unit(wire), self.circuit.metal));
-        let run = self.circuit.run.as_ref().map(|run| format!("{} one way", self.words.quantity(run)));
-        wire.into_iter().chain(run).collect()
-    }
-
-    /// What stands inside the loop: the drop beside what is allowed, and what the wire carries.
-    fn inside(&self) -> Vec<(Face, String)> {
-        let mut texts = Vec::new();
-        if let Some(carries) = self.made.ampacity_a {
-            texts.push((Face::Plain, format!("The wire carries {} here, by a table for boats", amperes(carries))));
-        }
-        if let Some(drop) = &self.made.drop {
-            let where_lost = match self.circuit.returns {
-                Return::Wire => "Drop there and back",
-                Return::Chassis(Some(_)) => "Drop in wire and chassis",
-                Return::Chassis(None) => "Drop in the wire alone",
-            };
-            texts.push((Face::Bold, format!("{where_lost}: {}, {}", volts(drop.volts), share(drop.share))));
-            if drop.least_volts > drop.volts {
-                let least = format!("{}, {}", volts(drop.least_volts), share(drop.least_share));
-                texts.push((Face::Plain, format!("With the thinnest wire sold as this size: {least}")));
-            }
-            texts.push((Face::Plain, self.allowed(drop.allowed, drop.allowed_is_stated)));
-        }
-        let most = INSIDE.1 - INSIDE.0;
-        texts
-            .into_iter()
-            .flat_map(|(face, text)| wrap(face, &text, most).into_iter().map(move |line| (face, line)))
-            .collect()
-    }
-
-    fn allowed(&self, most: f64, is_stated: bool) -> String {
-        match &self.circuit.drop {
-            Some(drop) if is_stated => format!("Allowed: {}", self.words.measure(drop)),
-            _ => format!("Nothing stated; practice allows a feeder {}", share(most)),
-        }
-    }
-
-    /// The voltage that is left at the load; `None` where part of the drop is not known.
-    fn left_at_load(&self) -> Option<String> {
-        let drop = self.made.drop.as_ref().filter(|_| self.circuit.returns != Return::Chassis(None))?;
-        let source = base_of(self.circuit.source.as_ref()?)?;
-        Some(volts(source - drop.volts))
-    }
-
-    /// The drawing in words.
-    fn says(&self) -> String {
-        let source = self.circuit.source.as_ref().map(|source| format!(", {}", self.words.quantity(source)));
-        let mut way = vec![format!("the source{}", source.unwrap_or_default())];
-        way.extend(self.circuit.protection.as_ref().map(|guard| format!("a {}", protection_words(self.words, guard))));
-        if let Some(wire) = Some(self.wire_words().join(", ")).filter(|wire| !wire.is_empty()) {
-            way.push(format!("the wire, {wire}"));
-        }
-        let load = self.circuit.load.as_ref().map(|load| format!(", {}", self.words.quantity(load)));
-        way.push(format!("the load{}", load.unwrap_or_default()));
-        way.push(if self.circuit.returns == Return::Wire { "a wire back" } else { "the chassis back" }.to_owned());
-        let drop = self.made.drop.as_ref().map(|drop| format!(" Drop: {}, {}.", volts(drop.volts), share(drop.share)));
-        let left = self.left_at_load().map(|left| format!(" Left at the load: {left}."));
-        let points = number_words(self.circuit.points.len());
-        format!(
-            "A loop: {}.{}{} Below it {points} from the source, numbered in the order of connection.",
-            way.join("; "),
-            drop.unwrap_or_default(),
-            left.unwrap_or_default()
-        )
-    }
-}
-
-fn number_words(count: usize) -> String {
-    if count == 1 { "its point".to_owned() } else { format!("its {count} points") }
-}
-
-/// `Breaker, 30 A`
-fn protection_words(words: Words<'_>, protection: &CircuitProtection) -> String {
-    format!("{}, {}", if protection.fuse { "Fuse" } else { "Breaker" }, words.quantity(&protection.rating))
-}
-
-/// What fits on one line beside a mark; amounts of any sensible size do.
-fn short(text: &str) -> String {
-    wrap(Face::Bold, text, WIDTH / 2.0 - 4.0).into_iter().next().unwrap_or_default()
 }
 
 fn base_of(quantity: &Quantity) -> Option<f64> {
@@ -362,7 +275,9 @@ fn chassis(canvas: &mut Canvas, at: (f64, f64)) {
 mod tests {
     use super::*;
     use crate::emit::drawing::tests::{DEMOS, resolved};
+    use crate::emit::words::own_unit;
     use crate::model::Procedure;
+    use crate::working::circuit::{amperes, share, volts};
 
     fn one(units: &str, lines: &str) -> Procedure {
         resolved(&format!(
@@ -439,8 +354,23 @@ mod tests {
         );
         compare(&second);
         let drawing = circuit(Words::new(&second), &second.circuits.rows()[0]).expect("a schematic");
-        for number in ["27.1A", "2.48V,10.3%", "practiceallowsafeeder3%", "Leftattheload:21.5V"] {
+        for number in
+            ["27.1A", "2.48V,10.3%", "practiceallowsafeeder3%", "100mmalongthewirefromthesource", "Leftattheload:21.5V"]
+        {
             assert!(texts(&drawing).contains(number), "{number}: {}", texts(&drawing));
+        }
+    }
+
+    #[test]
+    fn what_stands_at_the_fuse_is_drawn_whole() {
+        for at in ["100 mm", "5.9 m", "6.1 m", "11.9 m"] {
+            let lines = format!("source 24 V\nload 25 A\nrun 12 m\nwire 6 mm2 copper\nfuse 35 A at {at}");
+            let made = one("metric, inch", &lines);
+            let row = &made.circuits.rows()[0];
+            let drawing = circuit(Words::new(&made), row).expect("a schematic");
+            let at = row.protection.as_ref().and_then(|guard| guard.at.as_ref()).expect("a distance");
+            let text = format!("Fuse, 35 A, {} along the wire from the source", Words::new(&made).quantity(at));
+            assert!(texts(&drawing).contains(&squeezed(&text)), "{text} is missing in {}", texts(&drawing));
         }
     }
 
@@ -452,7 +382,10 @@ mod tests {
         let drawing = circuit(Words::new(&little), &little.circuits.rows()[0]).expect("a schematic");
         let says = texts(&drawing);
         assert!(
-            !says.contains("Drop") && !says.contains("Left") && !says.contains("toscale") && !says.contains("Isolated"),
+            !says.contains("Voltagedrop")
+                && !says.contains("Left")
+                && !says.contains("toscale")
+                && !says.contains("Isolated"),
             "{says}"
         );
         // Without the resistance of the chassis nobody knows what is left at the load.
@@ -460,6 +393,6 @@ mod tests {
         let open = one("metric", chassis);
         let drawing = circuit(Words::new(&open), &open.circuits.rows()[0]).expect("a schematic");
         let says = texts(&drawing);
-        assert!(says.contains("Dropinthewirealone") && !says.contains("Leftattheload"), "{says}");
+        assert!(says.contains("Voltagedropinthewirealone") && !says.contains("Leftattheload"), "{says}");
     }
 }
