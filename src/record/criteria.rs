@@ -1,5 +1,6 @@
 //! What a checklist asks of a reading, in words: what its checks expect, which arm of a branch it falls into, and the
-//! limits. The words come from the conditions as the file carries them, and from nowhere else.
+//! limits. What is asked comes from the conditions as the file carries them, and from nowhere else; the words between
+//! them are labels.
 
 use std::collections::BTreeMap;
 
@@ -8,6 +9,10 @@ use super::content::{
     BoundText, CheckText, ConditionText, Content, ExpressionText, InputText, LimitText, NodeText, Relation,
 };
 use super::numbers::{AmountText, Units};
+use crate::labels::{self, ENGLISH, fill};
+
+const CONDITION: labels::Condition = labels::Condition::ENGLISH;
+const MEASURE: labels::Measure = labels::Measure::ENGLISH;
 
 /// Something that is asked for.
 #[derive(Debug)]
@@ -100,7 +105,7 @@ impl Wording<'_> {
     fn limit(&self, limit: &LimitText) -> LimitCriterion {
         let mut words = if limit.words.is_empty() { self.words(&limit.holds, true, true) } else { limit.words.clone() };
         if let Some(when) = &limit.when {
-            words = format!("when {}: {words}", self.words(when, true, true));
+            words = fill(CONDITION.when, &[("condition", &self.words(when, true, true))]) + &words;
         }
         LimitCriterion { title: limit.title.clone(), words }
     }
@@ -110,20 +115,20 @@ impl Wording<'_> {
         let joined = |of: &[ConditionText], and: bool| {
             let all: Vec<String> = of.iter().map(|part| self.words(part, holds, named)).collect();
             match (all.is_empty(), and) {
-                (true, true) => "in every case".to_owned(),
-                (true, false) => "in no case".to_owned(),
-                (false, _) => all.join(if and { " and " } else { " or " }),
+                (true, true) => CONDITION.always.to_owned(),
+                (true, false) => CONDITION.never.to_owned(),
+                (false, _) => all.join(&format!(" {} ", if and { ENGLISH.word.and } else { ENGLISH.word.or })),
             }
         };
         match text {
             ConditionText::Is { input, value } => {
                 let label = self.label(input, value);
-                let label = if holds { label } else { format!("not {label}") };
+                let label = if holds { label } else { fill(CONDITION.not, &[("words", &label)]) };
                 self.beside(input, &label, named)
             }
             ConditionText::In { input, low, high } => {
                 let interval = self.interval(low.as_ref(), high.as_ref());
-                let interval = if holds { interval } else { format!("not {interval}") };
+                let interval = if holds { interval } else { fill(CONDITION.not, &[("words", &interval)]) };
                 self.beside(input, &interval, named)
             }
             ConditionText::All { of } => joined(of, holds),
@@ -167,23 +172,25 @@ impl Wording<'_> {
 
     /// `at most 5 mm`, `46 to 70 mm`, `over 5 mm and below 7 mm`.
     fn interval(&self, low: Option<&BoundText>, high: Option<&BoundText>) -> String {
-        let bound = |end: &BoundText, word: &str| format!("{word} {}", self.amount(&end.value, &end.unit));
-        let from = |end: &BoundText| bound(end, if end.included { "at least" } else { "over" });
-        let to = |end: &BoundText| bound(end, if end.included { "at most" } else { "below" });
+        let amount = |end: &BoundText| self.amount(&end.value, &end.unit);
+        let bound = |end: &BoundText, words: &str| fill(words, &[("value", &amount(end))]);
+        let from = |end: &BoundText| bound(end, if end.included { MEASURE.at_least } else { MEASURE.over });
+        let to = |end: &BoundText| bound(end, if end.included { MEASURE.at_most } else { MEASURE.below });
+        let range = |low: &str, high: &str| fill(MEASURE.range, &[("low", low), ("high", high)]);
         match (low, high) {
             (Some(low), Some(high)) if low.included && high.included => {
                 if low.unit != high.unit {
-                    format!("{} to {}", self.amount(&low.value, &low.unit), self.amount(&high.value, &high.unit))
+                    range(&amount(low), &amount(high))
                 } else if low.value == high.value {
-                    self.amount(&low.value, &low.unit)
+                    amount(low)
                 } else {
-                    format!("{} to {}", low.value, self.amount(&high.value, &high.unit))
+                    range(&low.value, &amount(high))
                 }
             }
-            (Some(low), Some(high)) => format!("{} and {}", from(low), to(high)),
+            (Some(low), Some(high)) => fill(CONDITION.both, &[("low", &from(low)), ("high", &to(high))]),
             (Some(low), None) => from(low),
             (None, Some(high)) => to(high),
-            (None, None) => "any".to_owned(),
+            (None, None) => CONDITION.any.to_owned(),
         }
     }
 
@@ -194,9 +201,9 @@ impl Wording<'_> {
 
     /// Arithmetic, with parentheses only where they are needed.
     fn expression(&self, text: &ExpressionText, binds: u8) -> String {
-        let listed = |word: &str, of: &[ExpressionText]| {
+        let listed = |words: &str, of: &[ExpressionText]| {
             let parts: Vec<String> = of.iter().map(|one| self.expression(one, 0)).collect();
-            format!("the {word} of ({})", parts.join("; "))
+            fill(words, &[("parts", &parts.join("; "))])
         };
         let two = |sign: &str, left: &ExpressionText, right: &ExpressionText, own: u8, right_binds: u8| {
             let text = format!("{} {sign} {}", self.expression(left, own), self.expression(right, right_binds));
@@ -207,8 +214,8 @@ impl Wording<'_> {
             ExpressionText::Fact { amount: of } | ExpressionText::Amount { amount: of } => amount(of),
             ExpressionText::Number { value } => value.clone(),
             ExpressionText::Input { input } => self.title(input).to_owned(),
-            ExpressionText::Least { of } => listed("least", of),
-            ExpressionText::Greatest { of } => listed("greatest", of),
+            ExpressionText::Least { of } => listed(CONDITION.least, of),
+            ExpressionText::Greatest { of } => listed(CONDITION.greatest, of),
             ExpressionText::Add { left, right } => two("+", left, right, 1, 1),
             ExpressionText::Subtract { left, right } => two("−", left, right, 1, 2),
             ExpressionText::Multiply { left, right } => two("×", left, right, 2, 2),
