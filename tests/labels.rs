@@ -336,3 +336,34 @@ fn the_code_of_the_outputs_writes_no_english() {
     assert!(seen > 200, "the search finds nothing");
     assert!(breaches.is_empty(), "{}", breaches.join("\n"));
 }
+
+/// Words that the judge's messages leave to others, and the label's word that they take.
+const OTHER_WORDS: &[(&str, &str)] = &[
+    ("gives the job up", "broken off"),
+    ("given up", "broken off"),
+    ("not met", "failed"),
+    ("acknowledge", "read"),
+    ("picture", "photograph"),
+    ("snug", "finger-tight"),
+    ("went over to", "carry on under"),
+];
+
+#[test]
+fn the_judges_messages_call_things_as_the_labels_do() {
+    let texts = catalogue().into_values().map(|text| text.to_lowercase()).collect::<Vec<_>>().join("\n");
+    for (_, ours) in OTHER_WORDS {
+        assert!(texts.contains(ours), "no label says {ours}");
+    }
+    let code = files("src/record/words", "rs").into_iter().chain(files("src/cli/record.rs", "rs"));
+    let told = code.map(|(path, text)| (path, text.lines().flat_map(literals).collect::<Vec<_>>().join("\n")));
+    let pages = files("site/findings", "md").into_iter().filter(|(path, _)| path.contains("FW14"));
+    let prose = |line: &&str| !line.starts_with(['{', '`']);
+    let pages = pages.map(|(path, text)| (path, text.lines().filter(prose).collect::<Vec<_>>().join("\n")));
+    let all: Vec<(String, String)> = told.chain(pages).collect();
+    assert!(all.iter().any(|(_, text)| text.contains("breaks the job off")), "the search finds nothing");
+    for (path, text) in all {
+        for (other, ours) in OTHER_WORDS {
+            assert!(!text.to_lowercase().contains(other), "{path} says “{other}”; the labels say “{ours}”");
+        }
+    }
+}
