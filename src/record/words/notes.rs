@@ -23,7 +23,7 @@ impl Words<'_> {
             ),
             NoteKind::Remedied => (
                 Code::FW1416,
-                format!("a torque outside its tolerance was done again: {}", note.text),
+                format!("a torque outside its tolerance was written down: {}", note.text),
                 "not the torque that counts",
                 "A fastening that was tightened too far, or twice, may have been stretched.",
                 "See that what was done about it was enough; a good torque follows where the step is done.",
