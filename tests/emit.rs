@@ -399,7 +399,7 @@ fn units_of_the_other_system_are_listed_for_what_is_answered() {
     }
 }
 
-/// `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test all emit::schema` writes the files anew.
+/// `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test all published_schemas` writes the files anew.
 #[test]
 fn the_published_schemas_are_those_of_the_types() {
     let schemas = [
@@ -415,7 +415,7 @@ fn the_published_schemas_are_those_of_the_types() {
         }
         assert!(
             std::fs::read_to_string(&path).unwrap_or_default() == schema,
-            "{name} is stale: run `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test all emit::schema` and look at the difference"
+            "{name} is stale: run `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test all published_schemas` and look at the difference"
         );
     }
 }

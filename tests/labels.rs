@@ -57,10 +57,14 @@ fn top(path: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(path)
 }
 
-/// The files below a folder that end so, with what stands in them.
+/// The files below a folder that end so, with what stands in them; of a file, that file.
 fn files(folder: &str, ending: &str) -> Vec<(String, String)> {
     let mut folders = vec![top(folder)];
     let mut found = Vec::new();
+    if folder.ends_with(&format!(".{ending}")) {
+        let path = top(folder);
+        return vec![(path.display().to_string(), fs::read_to_string(&path).expect("a file"))];
+    }
     while let Some(folder) = folders.pop() {
         for entry in fs::read_dir(folder).expect("a folder") {
             let path = entry.expect("an entry").path();
@@ -254,10 +258,20 @@ fn is_used(name: &str, sources: &str) -> bool {
     groups.iter().chain(&code).any(|one| sources.contains(one.as_str()))
 }
 
+/// What words something that gets on outputs, besides `src/emit`: folders, and files.
+const WORDING: &[&str] = &[
+    "src/emit",
+    "src/record/summary",
+    "src/record/criteria.rs",
+    "src/quantity/display.rs",
+    "src/tailor/left_out.rs",
+    "src/tailor/mentions.rs",
+];
+
 /// Files whose literals are no words of ours, and why.
 const OTHER_TEXT: &[(&str, &str)] = &[("src/emit/face/mod.rs", "names of faces, their licence, and styles")];
 
-/// Lines that hold text for whoever runs the compiler, styles, types of linked data, or symbols of units.
+/// Lines that hold text for whoever runs the compiler, styles, types of linked data, or symbols and spellings of units.
 const OTHER_LINES: &[&str] = &[
     "EmitError::",
     "Error::new(",
@@ -270,6 +284,7 @@ const OTHER_LINES: &[&str] = &[
     "include_",
     "reason =",
     "{gap}min",
+    "(Kind::",
 ];
 
 /// String literals of a line of code outside comments.
@@ -320,7 +335,7 @@ fn the_code_of_the_outputs_writes_no_english() {
     }
     let mut breaches = Vec::new();
     let (mut seen, mut drawn) = (0, 0);
-    for (path, text) in files("src/emit", "rs") {
+    for (path, text) in WORDING.iter().flat_map(|of| files(of, "rs")) {
         if OTHER_TEXT.iter().any(|(other, _)| path.contains(other)) {
             continue;
         }
@@ -336,4 +351,35 @@ fn the_code_of_the_outputs_writes_no_english() {
     }
     assert!(seen > 200 && drawn > 100, "the search finds nothing");
     assert!(breaches.is_empty(), "{}", breaches.join("\n"));
+}
+
+/// Words that the judge's messages leave to others, and the label's word that they take.
+const OTHER_WORDS: &[(&str, &str)] = &[
+    ("gives the job up", "broken off"),
+    ("given up", "broken off"),
+    ("not met", "failed"),
+    ("acknowledge", "read"),
+    ("picture", "photograph"),
+    ("snug", "finger-tight"),
+    ("went over to", "carry on under"),
+];
+
+#[test]
+fn the_judges_messages_call_things_as_the_labels_do() {
+    let texts = catalogue().into_values().map(|text| text.to_lowercase()).collect::<Vec<_>>().join("\n");
+    for (_, ours) in OTHER_WORDS {
+        assert!(texts.contains(ours), "no label says {ours}");
+    }
+    let code = files("src/record/words", "rs").into_iter().chain(files("src/cli/record.rs", "rs"));
+    let told = code.map(|(path, text)| (path, text.lines().flat_map(literals).collect::<Vec<_>>().join("\n")));
+    let pages = files("site/findings", "md").into_iter().filter(|(path, _)| path.contains("FW14"));
+    let prose = |line: &&str| !line.starts_with(['{', '`']);
+    let pages = pages.map(|(path, text)| (path, text.lines().filter(prose).collect::<Vec<_>>().join("\n")));
+    let all: Vec<(String, String)> = told.chain(pages).collect();
+    assert!(all.iter().any(|(_, text)| text.contains("breaks the job off")), "the search finds nothing");
+    for (path, text) in all {
+        for (other, ours) in OTHER_WORDS {
+            assert!(!text.to_lowercase().contains(other), "{path} says “{other}”; the labels say “{ours}”");
+        }
+    }
 }

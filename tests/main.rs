@@ -1,7 +1,7 @@
 //! Every integration test, in one program: linking the library twenty times took longer than most tests run.
 //!
 //! A file here is a noun of the product, and the folder of the same name holds its parts. One of them:
-//! `cargo test --test all emit::`, or with a part of a test's name: `cargo test --test all emit::schema`.
+//! `cargo test --test all emit::`, or with a part of a test's name: `cargo test --test all emit::scale`.
 
 mod context;
 mod oracle;

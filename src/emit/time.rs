@@ -240,7 +240,7 @@ fn either(a: Option<Span>, b: Option<Span>) -> Option<Span> {
 
 fn span_words(span: Span) -> String {
     let (short, long) = (clock(span.short), clock(span.long));
-    if short == long { long } else { fill(ENGLISH.count.from_to, &[("low", &short), ("high", &long)]) }
+    if short == long { long } else { fill(ENGLISH.measure.range, &[("low", &short), ("high", &long)]) }
 }
 
 /// Whole minutes, rounded up: nobody plans in seconds.

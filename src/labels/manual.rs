@@ -30,7 +30,10 @@ labels! {
     /// What leads through the steps.
     #[serde(rename_all = "camelCase")]
     Flow {
+        section: "section {number}",
         step: "step {number}",
+        steps: "steps {first} to {last}",
+        step_left_out: "step {number} (left out here)",
         check: "check {number}",
         table: "table {numbers}",
         tables: "tables {numbers}",

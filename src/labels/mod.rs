@@ -1,5 +1,5 @@
-//! Our words on the outputs, each once: manual, drawings, lists, job page, record. Words of a procedure never pass through
-//! here.
+//! Our words on the outputs, each once: manual, drawings, lists, job page, record, amounts. Words of a procedure never pass
+//! through here.
 //!
 //! A label has one text wherever it stands, so that whoever knows the sheet knows the page. [`ENGLISH`] is the one catalogue;
 //! another language is another [`Labels`], and the compiler says which texts it lacks. Templates know the catalogue as
@@ -40,7 +40,7 @@ pub use page::Page;
 pub use record::{Record, Report};
 pub use sheet::Sheet;
 pub use things::{Circuit, Fastener, Joint, Kit, Metal, Tool};
-pub use words::{Condition, Count, Signal, Word};
+pub use words::{Condition, Count, Measure, Signal, Word};
 
 labels! {
     /// What a line of a step does; stands in its margin. The names are those of the language and of the checklist.
@@ -230,6 +230,7 @@ catalogue! {
     paper {
         sheet: Sheet,
         record: Record,
+        measure: Measure,
         condition: Condition,
         count: Count,
         signal: Signal,

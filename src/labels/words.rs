@@ -16,7 +16,7 @@ labels! {
         revision: "revision {mark}",
     }
 
-    /// How often, how many, from where to where.
+    /// How often, how many.
     #[serde(rename_all = "camelCase")]
     Count {
         once: "once",
@@ -24,7 +24,17 @@ labels! {
         part_of: "{n} of {all}",
         person: "{n} person",
         people: "{n} people",
-        from_to: "{low} to {high}",
+    }
+
+    /// Amounts and their bounds, of conditions too.
+    #[serde(rename_all = "camelCase")]
+    Measure {
+        at_least: "at least {value}",
+        at_most: "at most {value}",
+        over: "over {value}",
+        below: "below {value}",
+        range: "{low} to {high}",
+        turns: "turns",
     }
 
     /// Conditions and limits.

@@ -15,6 +15,7 @@ use std::fmt;
 
 use super::rounding::{self, Direction};
 use super::{Exact, Kind, Measure, Quantity, System, Unit, UnitPreference};
+use crate::labels::{ENGLISH, fill};
 
 /// Stands between a number and its unit.
 pub const NO_BREAK_SPACE: char = '\u{a0}';
@@ -181,23 +182,26 @@ pub fn counterpart(quantity: &Quantity, system: System) -> Option<Unit> {
 /// In its own unit, exactly as it stands.
 fn in_print(measure: &Measure) -> String {
     let values = values(measure);
-    match measure {
-        Measure::AtLeast(_) => format!("at least {values}"),
-        Measure::AtMost(_) => format!("at most {values}"),
-        Measure::Over(_) => format!("over {values}"),
-        Measure::Below(_) => format!("below {values}"),
-        Measure::Exact(_) | Measure::Tolerance { .. } | Measure::Range { .. } => values,
-    }
+    let labels = &ENGLISH.measure;
+    let bound = match measure {
+        Measure::AtLeast(_) => labels.at_least,
+        Measure::AtMost(_) => labels.at_most,
+        Measure::Over(_) => labels.over,
+        Measure::Below(_) => labels.below,
+        Measure::Exact(_) | Measure::Tolerance { .. } | Measure::Range { .. } => return values,
+    };
+    fill(bound, &[("value", &values)])
 }
 
 /// The same without the words of a bound.
 fn values(measure: &Measure) -> String {
+    let range = |low: &str, high: &str| fill(ENGLISH.measure.range, &[("low", low), ("high", high)]);
     match measure {
         Measure::Tolerance { value: middle, plus_minus } => {
             format!("{}{NO_BREAK_SPACE}±{NO_BREAK_SPACE}{}", value(middle), value(plus_minus))
         }
-        Measure::Range { low, high } if low.unit == high.unit => format!("{} to {}", number(low), value(high)),
-        Measure::Range { low, high } => format!("{} to {}", value(low), value(high)),
+        Measure::Range { low, high } if low.unit == high.unit => range(&number(low), &value(high)),
+        Measure::Range { low, high } => range(&value(low), &value(high)),
         Measure::Exact(q) | Measure::AtLeast(q) | Measure::AtMost(q) | Measure::Over(q) | Measure::Below(q) => value(q),
     }
 }
@@ -209,7 +213,7 @@ fn value(quantity: &Quantity) -> String {
     match (symbol.as_str(), more_than_one) {
         // The sign of an angle is the one unit that follows its number without a space (NIST SP 811, 7.2).
         ("°", _) => format!("{}°", number(quantity)),
-        ("turn", true) => format!("{}{NO_BREAK_SPACE}turns", number(quantity)),
+        ("turn", true) => format!("{}{NO_BREAK_SPACE}{}", number(quantity), ENGLISH.measure.turns),
         (symbol, _) => format!("{}{NO_BREAK_SPACE}{symbol}", number(quantity)),
     }
 }

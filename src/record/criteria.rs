@@ -1,5 +1,6 @@
 //! What a checklist asks of a reading, in words: what its checks expect, which arm of a branch it falls into, and the
-//! limits. The words come from the conditions as the file carries them, and from nowhere else.
+//! limits. What is asked comes from the conditions as the file carries them, and from nowhere else; the words between
+//! them are labels.
 
 use std::collections::BTreeMap;
 
@@ -8,6 +9,10 @@ use super::content::{
     BoundText, CheckText, ConditionText, Content, ExpressionText, InputText, LimitText, NodeText, Relation,
 };
 use super::numbers::{AmountText, Units};
+use crate::labels::{self, ENGLISH, fill};
+
+const CONDITION: labels::Condition = labels::Condition::ENGLISH;
+const MEASURE: labels::Measure = labels::Measure::ENGLISH;
 
 /// Something that is asked for.
 #[derive(Debug)]
@@ -80,6 +85,17 @@ impl Criteria {
     }
 }
 
+/// How a condition is worded.
+#[derive(Clone, Copy)]
+struct Way {
+    /// As it stands, or its opposite.
+    holds: bool,
+    /// With the names of its inputs.
+    named: bool,
+    /// Within another condition: several that belong together stand in parentheses.
+    inside: bool,
+}
+
 struct Wording<'a> {
     content: &'a Content,
     units: &'a Units,
@@ -90,45 +106,36 @@ impl Wording<'_> {
         let mut inputs = Vec::new();
         note_inputs(text, &mut inputs);
         let short = match (text, inputs.as_slice()) {
-            (ConditionText::Compare { .. }, _) | (_, [] | [_, _, ..]) => self.words(text, true, true),
-            (_, [_]) => self.words(text, true, false),
+            (ConditionText::Compare { .. }, _) | (_, [] | [_, _, ..]) => self.whole(text),
+            (_, [_]) => self.words(text, Way { holds: true, named: false, inside: false }),
         };
         let condition = Condition::read(text, names)?;
-        Ok(Criterion { condition, words: self.words(text, true, true), short, inputs })
+        Ok(Criterion { condition, words: self.whole(text), short, inputs })
     }
 
     fn limit(&self, limit: &LimitText) -> LimitCriterion {
-        let mut words = if limit.words.is_empty() { self.words(&limit.holds, true, true) } else { limit.words.clone() };
+        let mut words = if limit.words.is_empty() { self.whole(&limit.holds) } else { limit.words.clone() };
         if let Some(when) = &limit.when {
-            words = format!("when {}: {words}", self.words(when, true, true));
+            words = fill(CONDITION.when, &[("condition", &self.whole(when))]) + &words;
         }
         LimitCriterion { title: limit.title.clone(), words }
     }
 
-    /// A condition or, where `holds` is false, its opposite; with the names of its inputs where `named`.
-    fn words(&self, text: &ConditionText, holds: bool, named: bool) -> String {
-        let joined = |of: &[ConditionText], and: bool| {
-            let all: Vec<String> = of.iter().map(|part| self.words(part, holds, named)).collect();
-            match (all.is_empty(), and) {
-                (true, true) => "in every case".to_owned(),
-                (true, false) => "in no case".to_owned(),
-                (false, _) => all.join(if and { " and " } else { " or " }),
-            }
-        };
+    /// A condition with the names of its inputs.
+    fn whole(&self, text: &ConditionText) -> String {
+        self.words(text, Way { holds: true, named: true, inside: false })
+    }
+
+    fn words(&self, text: &ConditionText, way: Way) -> String {
+        let Way { holds, named, .. } = way;
         match text {
-            ConditionText::Is { input, value } => {
-                let label = self.label(input, value);
-                let label = if holds { label } else { format!("not {label}") };
-                self.beside(input, &label, named)
-            }
+            ConditionText::Is { input, value } => self.beside(input, &self.is(input, value, holds), named),
             ConditionText::In { input, low, high } => {
-                let interval = self.interval(low.as_ref(), high.as_ref());
-                let interval = if holds { interval } else { format!("not {interval}") };
-                self.beside(input, &interval, named)
+                self.beside(input, &self.interval(low.as_ref(), high.as_ref(), holds), named)
             }
-            ConditionText::All { of } => joined(of, holds),
-            ConditionText::Any { of } => joined(of, !holds),
-            ConditionText::Not { of } => self.words(of, !holds, named),
+            ConditionText::All { of } => self.joined(of, holds, way),
+            ConditionText::Any { of } => self.joined(of, !holds, way),
+            ConditionText::Not { of } => self.words(of, Way { holds: !holds, ..way }),
             ConditionText::Compare { left, relation, right } => {
                 let sign = match (relation, holds) {
                     (Relation::AtMost, true) | (Relation::Over, false) => "≤",
@@ -141,6 +148,17 @@ impl Wording<'_> {
                 format!("{} {sign} {}", self.expression(left, 0), self.expression(right, 0))
             }
         }
+    }
+
+    /// Conditions that all have to hold, or of which one has to.
+    fn joined(&self, of: &[ConditionText], and: bool, way: Way) -> String {
+        let all: Vec<String> = of.iter().map(|part| self.words(part, Way { inside: true, ..way })).collect();
+        let between = if and { ENGLISH.word.and } else { ENGLISH.word.or };
+        let text = match all.as_slice() {
+            [] => if and { CONDITION.always } else { CONDITION.never }.to_owned(),
+            all => all.join(&format!(" {between} ")),
+        };
+        if way.inside && all.len() > 1 { format!("({text})") } else { text }
     }
 
     fn title<'s>(&'s self, input: &'s str) -> &'s str {
@@ -156,34 +174,59 @@ impl Wording<'_> {
         }
     }
 
-    fn label(&self, input: &str, value: &str) -> String {
+    /// The label of a value or, where `holds` is false, of the one other; where there are several others, `not` it.
+    fn is(&self, input: &str, value: &str, holds: bool) -> String {
         let input = self.content.inputs.iter().find(|one| one.id() == input);
         let values = match input {
-            Some(InputText::Option(choice) | InputText::Observe(choice) | InputText::Result(choice)) => &choice.values,
-            _ => return value.to_owned(),
+            Some(InputText::Option(choice) | InputText::Observe(choice) | InputText::Result(choice)) => {
+                choice.values.as_slice()
+            }
+            _ => &[],
         };
-        values.iter().find(|one| one.id == value).map_or_else(|| value.to_owned(), |one| one.label.clone())
+        let label = values.iter().find(|one| one.id == value).map_or(value, |one| one.label.as_str());
+        match values {
+            _ if holds => label.to_owned(),
+            [one, other] if one.id == value => other.label.clone(),
+            [other, one] if one.id == value => other.label.clone(),
+            _ => fill(CONDITION.not, &[("words", label)]),
+        }
     }
 
-    /// `at most 5 mm`, `46 to 70 mm`, `over 5 mm and below 7 mm`.
-    fn interval(&self, low: Option<&BoundText>, high: Option<&BoundText>) -> String {
-        let bound = |end: &BoundText, word: &str| format!("{word} {}", self.amount(&end.value, &end.unit));
-        let from = |end: &BoundText| bound(end, if end.included { "at least" } else { "over" });
-        let to = |end: &BoundText| bound(end, if end.included { "at most" } else { "below" });
+    /// `at most 5 mm`, `46 to 70 mm`, `over 5 mm and below 7 mm`; or the opposite.
+    fn interval(&self, low: Option<&BoundText>, high: Option<&BoundText>, holds: bool) -> String {
+        let amount = |end: &BoundText| self.amount(&end.value, &end.unit);
+        let bound = |end: &BoundText, words: &str| fill(words, &[("value", &amount(end))]);
+        let from = |end: &BoundText, holds| match (end.included, holds) {
+            (true, true) => bound(end, MEASURE.at_least),
+            (false, true) => bound(end, MEASURE.over),
+            (true, false) => bound(end, MEASURE.below),
+            (false, false) => bound(end, MEASURE.at_most),
+        };
+        let to = |end: &BoundText, holds| match (end.included, holds) {
+            (true, true) => bound(end, MEASURE.at_most),
+            (false, true) => bound(end, MEASURE.below),
+            (true, false) => bound(end, MEASURE.over),
+            (false, false) => bound(end, MEASURE.at_least),
+        };
+        let range = |low: &str, high: &str| fill(MEASURE.range, &[("low", low), ("high", high)]);
         match (low, high) {
             (Some(low), Some(high)) if low.included && high.included => {
-                if low.unit != high.unit {
-                    format!("{} to {}", self.amount(&low.value, &low.unit), self.amount(&high.value, &high.unit))
+                let words = if low.unit != high.unit {
+                    range(&amount(low), &amount(high))
                 } else if low.value == high.value {
-                    self.amount(&low.value, &low.unit)
+                    amount(low)
                 } else {
-                    format!("{} to {}", low.value, self.amount(&high.value, &high.unit))
-                }
+                    range(&low.value, &amount(high))
+                };
+                if holds { words } else { fill(CONDITION.not, &[("words", &words)]) }
             }
-            (Some(low), Some(high)) => format!("{} and {}", from(low), to(high)),
-            (Some(low), None) => from(low),
-            (None, Some(high)) => to(high),
-            (None, None) => "any".to_owned(),
+            (Some(low), Some(high)) => {
+                let words = if holds { CONDITION.both } else { CONDITION.not_both };
+                fill(words, &[("low", &from(low, true)), ("high", &to(high, true))])
+            }
+            (Some(low), None) => from(low, holds),
+            (None, Some(high)) => to(high, holds),
+            (None, None) => if holds { CONDITION.any } else { CONDITION.none }.to_owned(),
         }
     }
 
@@ -194,9 +237,9 @@ impl Wording<'_> {
 
     /// Arithmetic, with parentheses only where they are needed.
     fn expression(&self, text: &ExpressionText, binds: u8) -> String {
-        let listed = |word: &str, of: &[ExpressionText]| {
+        let listed = |words: &str, of: &[ExpressionText]| {
             let parts: Vec<String> = of.iter().map(|one| self.expression(one, 0)).collect();
-            format!("the {word} of ({})", parts.join("; "))
+            fill(words, &[("parts", &parts.join("; "))])
         };
         let two = |sign: &str, left: &ExpressionText, right: &ExpressionText, own: u8, right_binds: u8| {
             let text = format!("{} {sign} {}", self.expression(left, own), self.expression(right, right_binds));
@@ -207,8 +250,8 @@ impl Wording<'_> {
             ExpressionText::Fact { amount: of } | ExpressionText::Amount { amount: of } => amount(of),
             ExpressionText::Number { value } => value.clone(),
             ExpressionText::Input { input } => self.title(input).to_owned(),
-            ExpressionText::Least { of } => listed("least", of),
-            ExpressionText::Greatest { of } => listed("greatest", of),
+            ExpressionText::Least { of } => listed(CONDITION.least, of),
+            ExpressionText::Greatest { of } => listed(CONDITION.greatest, of),
             ExpressionText::Add { left, right } => two("+", left, right, 1, 1),
             ExpressionText::Subtract { left, right } => two("−", left, right, 1, 2),
             ExpressionText::Multiply { left, right } => two("×", left, right, 2, 2),

@@ -85,7 +85,7 @@ pub enum Fault {
     People { step: String, needed: u32, named: u32 },
     /// Closed without these signatures.
     Unsigned(Vec<String>),
-    /// The job was given up: why.
+    /// The job was broken off: why.
     BrokenOff(String),
     /// The record was never closed: what the job waits for.
     Unfinished(Box<Now>),

@@ -89,7 +89,7 @@ pub enum Outcome {
     HandedOver,
     /// At a stop or a broken limit.
     Stopped,
-    /// It was given up.
+    /// It was broken off.
     BrokenOff,
 }
 

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use super::settled::Settled;
 use super::visit::Ids;
+use crate::labels::{ENGLISH, fill};
 use crate::model::{Mention, MentionTarget, Procedure, Prose, Said, StepId};
 use crate::prose;
 use crate::quantity::display;
@@ -28,7 +29,7 @@ impl Words<'_> {
             }
             MentionTarget::Number(id) => Some(display::quantity(self.settled.numbers.get(&id)?, self.full.units)),
             MentionTarget::Step(id) if !self.steps.contains(&id) => {
-                Some(format!("step {} (left out here)", self.full.steps[id].number))
+                Some(fill(ENGLISH.flow.step_left_out, &[("number", &self.full.steps[id].number)]))
             }
             _ => None,
         }

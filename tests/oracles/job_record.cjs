@@ -174,7 +174,7 @@ async function moving(open) {
   const half = await saveSoFar(first);
   expect(half.endsWith(".zip"), `a record with a picture is saved as ${path.basename(half)}`);
   const { code, said } = job.judged(checklist, half);
-  expect(code === 1 && /not finished/.test(said) && /kept: Loosened/.test(said) && !/picture/.test(said), `the compiler says of half a job: ${said}`);
+  expect(code === 1 && /not finished/.test(said) && /written down: Loosened/.test(said) && !/photograph/.test(said), `the compiler says of half a job: ${said}`);
 
   const second = await job.open(open, file, { faults });
   await pick(second, half);

@@ -113,7 +113,7 @@ const finish = async (at, folder, name, before) => {
   const { code, said } = judged(folder, record.to);
   expect(code === 0, `${name}: the compiler refuses the record: ${said}`);
   if (before) {
-    expect(/went over to this revision here/.test(said), `${name}: the compiler does not say that the job was begun under another revision: ${said}`);
+    expect(/carried on under this revision/.test(said), `${name}: the compiler does not say that the job was begun under another revision: ${said}`);
     expect(judged(before, record.to).code === 1, `${name}: the record passes under the checklist that it left`);
   }
   await at.context().close();

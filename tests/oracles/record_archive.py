@@ -58,7 +58,7 @@ CASES = {
     "as it is saved": (whole, 0, "complete: handed over"),
     "with a directory": (packed(("photos/", b""), ("record.jsonl", RECORD), photo), 0, "complete: handed over"),
     "with a picture that no event names": (packed(("record.jsonl", RECORD), photo, ("photos/more.png", b"x")), 0, "complete"),
-    "without its picture": (packed(("record.jsonl", RECORD)), 1, "is not among the pictures"),
+    "without its picture": (packed(("record.jsonl", RECORD)), 1, "is not among the photographs"),
     "with another picture": (packed(("record.jsonl", RECORD), ("photos/rail.png", PICTURE + b"!")), 1, "is not the one that was recorded"),
     "with a changed record": (packed(("record.jsonl", RECORD.replace(b"Van 12", b"Van 13")), photo), 1, "changed after it was written"),
     "without a record": (packed(photo), 2, "holds no `record.jsonl`"),

@@ -52,8 +52,8 @@ section work "Work" {
 }
 "#;
 
-fn list(fitting: &[(&str, &str)]) -> (String, Value) {
-    let compiled = compile::check("frame.fitw", &Memory::default().with("frame.fitw", FRAME));
+fn list(source: &str, fitting: &[(&str, &str)]) -> (String, Value) {
+    let compiled = compile::check("frame.fitw", &Memory::default().with("frame.fitw", source));
     let outputs = if fitting.is_empty() {
         compile::build(&compiled).unwrap_or_else(|| panic!("{:?}", said(&compiled))).expect("outputs")
     } else {
@@ -157,7 +157,7 @@ fn page(checklist: &str, record: &str) -> String {
 
 #[test]
 fn a_failed_reading_stands_beside_what_was_asked_for_and_is_marked() {
-    let (text, value) = list(&[]);
+    let (text, value) = list(FRAME, &[]);
     let page = page(&text, &job(&value, true, &["8", "3"]));
     for row in [
         "1.1 first | Difference of the diagonals | 8 mm | at most 5 mm | ✗ failed | SR-7 |",
@@ -178,11 +178,45 @@ fn a_failed_reading_stands_beside_what_was_asked_for_and_is_marked() {
 
 #[test]
 fn the_page_says_which_fitting_it_was() {
-    let (text, value) = list(&[("side", "kerb"), ("load", "40 kg")]);
+    let (text, value) = list(FRAME, &[("side", "kerb"), ("load", "40 kg")]);
     let page = page(&text, &job(&value, false, &["5"]));
     for said in ["Loading side", "Kerb side", "40 kg"] {
         assert!(page.contains(said), "{said} is not in\n{page}");
     }
     // At the edge: at most 5 mm holds 5 mm.
     assert!(page.contains("1.1 | Difference of the diagonals | 5 mm | at most 5 mm | ✓ passed | SR-7 |"), "{page}");
+}
+
+/// The compiler writes the words of its conditions into the checklist, for pages; the judge words the conditions themselves.
+#[test]
+fn what_was_asked_for_is_worded_as_the_manual_words_it() {
+    let more = "    expect level is yes
+    expect not diagonals is over 40 mm
+    expect not diagonals is at least 55 mm
+    expect not (diagonals is over 45 mm or level is no)
+    expect not diagonals is 50 mm to 60 mm
+    expect diagonals is at most 12 mm or (level is yes and load is at least 20 kg)
+    expect (diagonals is below 6 mm or load is over 45 kg) and (level is yes or side is road)
+";
+    let source = FRAME.replace("    expect level is yes\n", more);
+    let (text, value) = list(&source, &[]);
+    let page = page(&text, &job(&value, true, &["3"]));
+    // Only the compiler knows which labels are names and keep their capital within a sentence.
+    let small = page.to_lowercase();
+    let check = value.pointer("/flow/0/body/0/expects_words").and_then(Value::as_array).expect("the check's words");
+    assert_eq!(check.len(), 8);
+    for words in check {
+        let words = words.as_str().expect("words").replace('\u{a0}', " ");
+        // Beside the one reading that it is about, its name is not said again.
+        let short = ["Difference of the diagonals: ", "Is it level? "];
+        let short =
+            short.iter().filter(|name| words.matches(*name).count() == 1).find_map(|name| words.strip_prefix(name));
+        let about_several = words.contains(" and ") || words.contains(" or ");
+        let said = if about_several { words.as_str() } else { short.unwrap_or(&words) };
+        let cell = |before: &str| small.contains(&format!("{before} {}", said.to_lowercase()));
+        assert!(cell("|") || cell(";"), "{said} is not in\n{page}");
+    }
+    for said in ["at most 40 mm", "below 55 mm", "not 50 to 60 mm", " or (Is it level? yes and Load: at least 20 kg)"] {
+        assert!(page.contains(said), "{said} is not in\n{page}");
+    }
 }

@@ -3,7 +3,7 @@
 //! The types here are the file format. They are plain data of their own, never derived from the model, so that a change
 //! of the model changes no file by accident. What they mean to a reader stands in `site/checklist-format.md`. Their
 //! documentation becomes that of the JSON Schemas, which are kept in `site/schema/`: write them anew with
-//! `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test all emit::schema`.
+//! `FITWRIGHT_WRITE_SCHEMA=1 cargo test --test all published_schemas`.
 //!
 //! # Versions
 //! A new optional member raises the minor version; readers ignore members that they do not know. What a reader must know

@@ -457,7 +457,7 @@ pub(in super::super) fn takes_words(takes: &Takes) -> String {
     let low = takes.time.low().and_then(|q| q.base());
     let high = takes.time.high().and_then(|q| q.base()).or_else(|| takes.time.stated().base());
     let time = match (low.map(clock), high.map(clock)) {
-        (Some(low), Some(high)) if low != high => fill(ENGLISH.count.from_to, &[("low", &low), ("high", &high)]),
+        (Some(low), Some(high)) if low != high => fill(ENGLISH.measure.range, &[("low", &low), ("high", &high)]),
         (_, Some(high)) => high,
         (Some(low), None) => low,
         (None, None) => String::new(),

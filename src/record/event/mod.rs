@@ -266,7 +266,7 @@ pub enum CloseOutcome {
     HandedOver,
     /// It came to a stop or a broken limit.
     Stopped,
-    /// It was given up.
+    /// It was broken off.
     BrokenOff,
 }
 

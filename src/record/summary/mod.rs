@@ -33,7 +33,7 @@ pub struct View {
     pub workers: Vec<String>,
     /// How the job ended, in a few words.
     pub outcome: &'static str,
-    /// What was told at the stop, or why the job was given up.
+    /// What was told at the stop, or why the job was broken off.
     pub outcome_text: Option<String>,
     pub complete: bool,
     /// What is wrong, one sentence each.

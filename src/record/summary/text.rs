@@ -29,11 +29,11 @@ fn cleaned(text: &mut String) {
 pub(super) fn clock(at: &str) -> String {
     let offset = at.find(['Z', '+']).or_else(|| at.rfind('-').filter(|place| *place > 10)).unwrap_or(at.len());
     let (day, time) = (at.get(..10).unwrap_or(at), at.get(11..16).unwrap_or_default());
-    match at.get(offset..) {
-        Some("Z") => format!("{day} {time} UTC"),
-        Some(offset) => format!("{day} {time} {offset}"),
-        None => format!("{day} {time}"),
-    }
+    let offset = match at.get(offset..) {
+        Some("Z") => "UTC",
+        offset => offset.unwrap_or_default(),
+    };
+    format!("{day} {time} {offset}").trim_end().to_owned()
 }
 
 /// What findings say, each with its line: on paper no excerpt stands beside it.

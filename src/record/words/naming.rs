@@ -92,7 +92,7 @@ pub(in super::super) fn does(what: &What, definition: &Definition) -> String {
         What::Answer { input: id, .. } => format!("answers {}", input(id)),
         What::Begin { step: id, occasion: 1, .. } => format!("begins {}", step(id)),
         What::Begin { step: id, occasion, .. } => format!("begins {}, for the {occasion}. time", step(id)),
-        What::Acknowledge { .. } => "acknowledges a message".to_owned(),
+        What::Acknowledge { .. } => "says that a message was read".to_owned(),
         What::Reading { input: id, .. } => format!("brings a reading of {}", input(id)),
         What::Torque { fastening, .. } => format!("brings the torque of fastening {fastening}"),
         What::Text { .. } => "brings an entry".to_owned(),
@@ -102,15 +102,15 @@ pub(in super::super) fn does(what: &What, definition: &Definition) -> String {
         What::Sign { role, .. } => format!("brings the signature of the {role}"),
         What::Close { outcome, .. } => match outcome {
             CloseOutcome::HandedOver => "closes the record as handed over".to_owned(),
-            CloseOutcome::Stopped => "closes the record at a stop".to_owned(),
-            CloseOutcome::BrokenOff => "gives the job up".to_owned(),
+            CloseOutcome::Stopped => "closes the record as stopped".to_owned(),
+            CloseOutcome::BrokenOff => "breaks the job off".to_owned(),
         },
         What::Note { .. } => "makes a remark".to_owned(),
         What::Correct { event, .. } => format!("corrects line {event}"),
         What::Withdraw { event, .. } => format!("withdraws line {event}"),
         What::Revise { checklist, .. } => match &checklist.revision {
-            Some(mark) => format!("goes over to revision {mark}"),
-            None => "goes over to another checklist".to_owned(),
+            Some(mark) => format!("carries on under revision {mark}"),
+            None => "carries on under another checklist".to_owned(),
         },
     }
 }

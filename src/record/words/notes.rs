@@ -23,7 +23,7 @@ impl Words<'_> {
             ),
             NoteKind::Remedied => (
                 Code::FW1416,
-                format!("a torque outside its tolerance was kept: {}", note.text),
+                format!("a torque outside its tolerance was written down: {}", note.text),
                 "not the torque that counts",
                 "A fastening that was tightened too far, or twice, may have been stretched.",
                 "See that what was done about it was enough; a good torque follows where the step is done.",
@@ -37,14 +37,14 @@ impl Words<'_> {
             ),
             NoteKind::WentOn => (
                 Code::FW1413,
-                format!("a check was not met and the job went on: {}", note.text),
+                format!("a check failed and the job went on: {}", note.text),
                 "the job went on from here",
                 "The procedure allows it, and the customer should know.",
                 "See that what the technician was told has been passed on.",
             ),
             NoteKind::EarlierRevision => (
                 Code::FW1414,
-                format!("the job went over to this revision here: {}", note.text),
+                format!("the job was carried on under this revision: {}", note.text),
                 "judged from here on",
                 "The lines above follow a checklist that is not at hand; what is the same in both revisions counts.",
                 "Judge them with the earlier checklist, up to this line, if it matters.",

@@ -45,7 +45,7 @@ impl Words<'_> {
             },
             Fault::BeforeMessages { does } => Told {
                 code: Code::FW1407,
-                message: format!("this line {does} before every safety message of the step was acknowledged"),
+                message: format!("this line {does} before every safety message of the step was read"),
                 label: "the work began before the warning".to_owned(),
                 reason: "A message is read before the work that it warns of.",
                 repair: "Show the messages of a step first, and ask for each of them.".to_owned(),
@@ -164,11 +164,11 @@ fn altered(fault: &Fault) -> Told {
         }
         Fault::Picture { file } => (
             Code::FW1406,
-            format!("the picture {file} is not the one that was recorded"),
+            format!("the photograph {file} is not the one that was recorded"),
             "its size or digest is another",
         ),
         Fault::NoPicture { file } => {
-            (Code::FW1406, format!("the picture {file} is not among the pictures"), "recorded here")
+            (Code::FW1406, format!("the photograph {file} is not among the photographs"), "recorded here")
         }
         Fault::CutOff => (Code::FW1404, "the last line is cut off".to_owned(), "no line end"),
         Fault::NotJson => (Code::FW1404, "this line cannot be read any more".to_owned(), "it was changed"),
@@ -179,8 +179,8 @@ fn altered(fault: &Fault) -> Told {
     };
     let (reason, repair) = match fault {
         Fault::Picture { .. } | Fault::NoPicture { .. } => (
-            "The picture cannot serve as evidence.",
-            "Find the picture as it was taken, and keep it beside the record under its name.",
+            "The photograph cannot serve as evidence.",
+            "Find the photograph as it was taken, and keep it beside the record under its name.",
         ),
         Fault::Head { .. } => (
             "Whoever holds the whole file can write it anew, and only the paper shows it.",

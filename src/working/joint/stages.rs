@@ -2,6 +2,7 @@
 
 use super::super::Line;
 use super::super::print::Printer;
+use crate::labels::ENGLISH;
 use crate::model::{Joint, Pattern, PatternOrder, Tightness};
 use crate::quantity::{Exact, Measure, Quantity, Written};
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub};
@@ -30,12 +31,13 @@ fn early(torque: &Measure, pattern: &Pattern) -> Option<Vec<Quantity>> {
         .collect()
 }
 
-/// The order in words: `crosswise`.
+/// The order in words: `crosswise`. It stands on outputs too.
 pub fn order_words(order: PatternOrder) -> &'static str {
+    let labels = &ENGLISH.joint;
     match order {
-        PatternOrder::Cross => "crosswise",
-        PatternOrder::CentreOut => "from the middle outwards",
-        PatternOrder::InTurn => "one after another",
+        PatternOrder::Cross => labels.crosswise,
+        PatternOrder::CentreOut => labels.middle_outwards,
+        PatternOrder::InTurn => labels.one_after_another,
     }
 }
 

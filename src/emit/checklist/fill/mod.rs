@@ -2,6 +2,8 @@
 
 mod content;
 mod flow;
+mod inputs;
+mod joined;
 mod lines;
 mod terms;
 mod things;

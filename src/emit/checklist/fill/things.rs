@@ -1,103 +1,17 @@
-//! Inputs, limits, parts, tools, joints, circuits, states.
+//! Parts, tools, what is worn, hazards, actions, states.
 
 use super::Filler;
-use crate::emit::checklist::{inputs, joined, things as to};
-use crate::emit::words::own_unit;
-use crate::emit::{kit, lay_out, manual};
-use crate::labels::ENGLISH;
+use super::inputs::values;
+use crate::emit::checklist::things as to;
+use crate::emit::{kit, lay_out};
 use crate::model::{
-    ActionKind, ChoiceKind, Counted, Drive, Fastener, FastenerKind, HazardId, Joint, KitGroup, KitKind, Need,
-    NumberKind, PartId, PatternOrder, Return, SignalWord, StepId, Tightness, Value,
+    ActionKind, Counted, Drive, Fastener, FastenerKind, HazardId, KitGroup, KitKind, Need, PartId, SignalWord, StepId,
+    Value,
 };
 use crate::quantity::{Measure, Quantity};
 use crate::source::Span;
-use crate::working::circuit::working;
-use crate::working::joint::stage_torques;
 
 impl Filler<'_> {
-    pub(super) fn inputs(&mut self) -> Vec<inputs::Input> {
-        let procedure = self.procedure;
-        let choices = procedure.choices.rows().iter().map(|choice| {
-            let input = inputs::ChoiceInput {
-                id: choice.name.id.clone(),
-                title: choice.name.title.clone(),
-                values: values(&choice.values),
-            };
-            match choice.kind {
-                ChoiceKind::Option => inputs::Input::Option(input),
-                ChoiceKind::Observe => inputs::Input::Observe(input),
-                ChoiceKind::Result => inputs::Input::Result(input),
-            }
-        });
-        let mut inputs: Vec<inputs::Input> = choices.collect();
-        for number in procedure.numbers.rows() {
-            self.also_in_the_other_system(&number.low);
-            self.also_in_the_other_system(&number.high);
-            let input = inputs::NumberInput {
-                id: number.name.id.clone(),
-                title: number.name.title.clone(),
-                quantity: super::terms::kind(number.low.kind()),
-                low: self.amount(&number.low),
-                high: self.amount(&number.high),
-                reads: number.reads.as_ref().map(|reads| self.amount(reads)),
-                tool: number.with.map(|tool| procedure.tools[tool].name.id.clone()),
-                shown: self.words.range(&number.low, &number.high),
-                reads_shown: number.reads.as_ref().map(|reads| match number.kind {
-                    NumberKind::Given => self.words.quantity(reads),
-                    // An instrument has one scale.
-                    NumberKind::Measure => own_unit(reads),
-                }),
-            };
-            inputs.push(match number.kind {
-                NumberKind::Given => inputs::Input::Given(input),
-                NumberKind::Measure => inputs::Input::Measure(input),
-            });
-        }
-        inputs
-    }
-
-    pub(super) fn facts(&mut self) -> Vec<inputs::Fact> {
-        let facts = self.procedure.facts.rows().iter();
-        facts
-            .map(|fact| inputs::Fact {
-                id: fact.name.id.clone(),
-                title: fact.name.title.clone(),
-                value: self.stated(&fact.value),
-            })
-            .collect()
-    }
-
-    pub(super) fn rules(&mut self) -> Vec<inputs::Rule> {
-        let rules = self.procedure.rules.iter();
-        rules
-            .map(|rule| inputs::Rule {
-                id: self.unique(format!("rule.{}", self.inputs_of(rule.when.iter().chain([&rule.holds])))),
-                holds: self.condition(&rule.holds),
-                when: rule.when.as_ref().map(|when| self.condition(when)),
-                reason: rule.reason.clone(),
-                words: Some(manual::rule_words(self.words, rule)),
-            })
-            .collect()
-    }
-
-    pub(super) fn limits(&mut self) -> Vec<inputs::Limit> {
-        let procedure = self.procedure;
-        let limits = procedure.limits.rows().iter();
-        limits
-            .map(|limit| inputs::Limit {
-                id: limit.name.id.clone(),
-                title: limit.name.title.clone(),
-                when: limit.when.as_ref().map(|when| self.condition(when)),
-                when_words: limit.when.as_ref().map(|when| self.words.cond(when)),
-                holds: self.comparison(&limit.holds),
-                words: self.words.comparison(&limit.holds, true),
-                after_step: manual::decided_after(self.words, limit).map(|step| procedure.steps[step].name.id.clone()),
-                stop: limit.otherwise.as_ref().map(|text| self.words.said(text)),
-                leave_as: self.leave_as(limit.span),
-            })
-            .collect()
-    }
-
     pub(super) fn parts(&mut self) -> Vec<to::Part> {
         let parts = self.procedure.parts.iter();
         parts
@@ -310,125 +224,6 @@ impl Filler<'_> {
         to::StateIs { state: state.name.id.clone(), value: value_name(&state.values, value), words }
     }
 
-    pub(super) fn joints(&mut self) -> Vec<joined::Joint> {
-        let joints = self.procedure.joints.rows().iter();
-        joints
-            .map(|joint| {
-                let (torque, tight) = match &joint.tightness {
-                    Tightness::Torque(measure, _) => {
-                        self.also_in_the_other_system(measure.stated());
-                        (Some(self.torque(joint, measure)), None)
-                    }
-                    Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
-                };
-                joined::Joint {
-                    id: joint.name.id.clone(),
-                    title: joint.name.title.clone(),
-                    when: joint.when.as_ref().map(|when| self.condition(when)),
-                    when_words: joint.when.as_ref().map(|when| self.words.cond(when)),
-                    each: if joint.on_vehicle { self.counted(&joint.each) } else { self.supplied(&joint.each) },
-                    count: joint.count,
-                    torque,
-                    tight,
-                    thread: joint.thread.map(|thread| manual::thread_words(thread).to_owned()),
-                    grip: joint.grip.as_ref().map(|grip| self.single(grip)),
-                    into: joint.into.as_ref().map(|hole| joined::TappedHole {
-                        metal: manual::metal_words(hole.metal).to_owned(),
-                        depth: self.single(&hole.depth),
-                    }),
-                    onto: joint.onto.as_ref().map(|stud| joined::Stud {
-                        thread: stud.thread.id.clone(),
-                        grade: stud.grade.as_ref().map(|grade| grade.id.clone()),
-                    }),
-                    pattern: self.pattern(joint),
-                    on_vehicle: joint.on_vehicle,
-                    clamps_with: manual::clamping(self.words, joint),
-                }
-            })
-            .collect()
-    }
-
-    /// A torque, with the words that name the unit of its wrench.
-    fn torque(&mut self, joint: &Joint, torque: &Measure) -> super::super::terms::Stated {
-        super::super::terms::Stated { shown: self.words.torque(joint, torque).to_string(), ..self.stated(torque) }
-    }
-
-    fn pattern(&mut self, joint: &Joint) -> Option<joined::Pattern> {
-        let pattern = joint.pattern.as_ref()?;
-        Some(joined::Pattern {
-            order: match pattern.order {
-                PatternOrder::Cross => joined::PatternOrder::Cross,
-                PatternOrder::CentreOut => joined::PatternOrder::CentreOut,
-                PatternOrder::InTurn => joined::PatternOrder::InTurn,
-            },
-            stages: pattern.stages,
-            early: stage_torques(joint).iter().map(|torque| self.torque(joint, &Measure::Exact(*torque))).collect(),
-            words: manual::order(self.words, joint)?,
-        })
-    }
-
-    pub(super) fn circuits(&mut self) -> Vec<joined::Circuit> {
-        let circuits = self.procedure.circuits.rows().iter();
-        circuits.map(|circuit| self.circuit(circuit)).collect()
-    }
-
-    fn circuit(&mut self, circuit: &crate::model::Circuit) -> joined::Circuit {
-        use joined::CircuitFactKind as Kind;
-        let single = |quantity: &Option<Quantity>| quantity.map(Measure::Exact);
-        let protection = circuit.protection.as_ref();
-        let rating = if protection.is_some_and(|p| p.fuse) { Kind::Fuse } else { Kind::Breaker };
-        let stated = [
-            (Kind::Source, single(&circuit.source)),
-            (Kind::Load, single(&circuit.load)),
-            (Kind::Run, single(&circuit.run)),
-            (Kind::Wire, single(&circuit.wire)),
-            (Kind::Insulation, single(&circuit.insulation)),
-            (Kind::Ambient, single(&circuit.ambient)),
-            (rating, protection.map(|p| Measure::Exact(p.rating))),
-            (Kind::ProtectionAt, protection.and_then(|p| p.at).map(Measure::Exact)),
-            (Kind::Drop, circuit.drop),
-        ];
-        let facts = stated.into_iter().filter_map(|(what, measure)| Some((what, measure?)));
-        let facts = facts.map(|(what, measure)| joined::CircuitFact { what, amount: self.stated(&measure) }).collect();
-        let numbers = self.procedure.numbers_of_points(circuit);
-        let point = |(point, number): (&crate::model::Point, u32)| joined::Point {
-            order: Some(number),
-            detail: said(manual::point_detail(self.words, point)),
-            id: point.id.clone(),
-            title: point.title.clone(),
-            terminal: point.terminal.map(|part| self.procedure.parts[part].name.id.clone()),
-            stud: point.stud.clone(),
-        };
-        let points = circuit.points.iter().zip(numbers).map(point).collect();
-        let made = working(self.procedure, circuit);
-        let resistance = match &circuit.returns {
-            Return::Chassis(Some(resistance)) => Some(self.single(resistance)),
-            _ => None,
-        };
-        let back = manual::chassis_words(self.words, circuit);
-        joined::Circuit {
-            id: circuit.name.id.clone(),
-            title: circuit.name.title.clone(),
-            when: circuit.when.as_ref().map(|when| self.condition(when)),
-            when_words: circuit.when.as_ref().map(|when| self.words.cond(when)),
-            facts,
-            metal: circuit.metal.clone(),
-            points,
-            isolated_by: circuit.isolated_by.iter().map(|need| self.need(need)).collect(),
-            wire_words: manual::wire_words(circuit),
-            way_back: Some(joined::WayBack {
-                chassis: back.is_some(),
-                resistance,
-                words: back.unwrap_or_else(|| ENGLISH.circuit.by_wire.to_owned()),
-            }),
-            bundle: circuit.bundle,
-            sheathed: circuit.sheathed,
-            starter_cable: circuit.starter_cable,
-            drop_words: manual::drop_words(self.words, circuit, &made),
-            carries_words: manual::carries_words(&made),
-        }
-    }
-
     pub(super) fn states(&self) -> Vec<to::State> {
         let state = |state: &crate::model::State| to::State {
             id: state.name.id.clone(),
@@ -442,12 +237,8 @@ impl Filler<'_> {
 }
 
 /// A text that says something.
-fn said(text: String) -> Option<String> {
+pub(super) fn said(text: String) -> Option<String> {
     (!text.is_empty()).then_some(text)
-}
-
-fn values(values: &[Value]) -> Vec<inputs::Value> {
-    values.iter().map(|value| inputs::Value { id: value.id.clone(), label: value.label.clone() }).collect()
 }
 
 pub(super) fn value_name(values: &[Value], value: usize) -> String {
