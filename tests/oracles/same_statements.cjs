@@ -16,7 +16,6 @@ const normal = (text) => ` ${(text.toLowerCase().normalize("NFC").replace(/\u00a
 
 // What a sheet of paper says and a page does not, or in another place: [what, in which words of the manual, what the page has for it].
 const BY_DESIGN = [
-  ["paper joins what is left out in a sentence", /^(Steps? .*|Sections? .*) do(?:es)? not apply and (?:is|are) left out\./, (_, parts) => parts.replace(/, | and /g, "; ").replace(/$/, ";")],
   ["paper counts fastenings in words, the page as `8 ×`", /\bAll (\d+) fastenings of /g, "$1 ×; "],
   ["the same of two", /\bBoth fastenings of /g, "2 ×; "],
   ["paper leads to its table, the page goes there itself", / ?\(tables? [\d, and]+\)/g, ""],
