@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use crate::checks;
-use crate::diagnostics::{Code, Finding, Severity};
+use crate::diagnostics::{Attribute, Code, Finding, Severity};
 use crate::emit::{self, EmitError, Extras, Outputs};
 use crate::model::{Accept, Procedure};
 use crate::resolve;
@@ -130,11 +130,6 @@ pub fn build_tailored_with(
     Some(Ok(TailoredBuild { procedure, outputs }))
 }
 
-/// Rules that ask whether something is needed at all. Only the full procedure can answer; what a fitting does without,
-/// another one needs. A limit that turns away all that is left of a fitting does what it is there for.
-const ASKED_OF_THE_FULL: &[Code] =
-    &[Code::FW0407, Code::FW0410, Code::FW0503, Code::FW0602, Code::FW0804, Code::FW1001];
-
 /// What is wrong with the procedure for the fittings that the wishes ask for, settled; `None` for what is no procedure, or not
 /// one that could be resolved whole.
 ///
@@ -148,10 +143,11 @@ pub fn check_tailored(compiled: &Compiled, wishes: &[Wish]) -> Option<Result<Set
     };
     let mut findings = compiled.of_the_text.clone();
     let proved = checks::check(&procedure);
-    findings.extend(proved.into_iter().filter(|finding| !ASKED_OF_THE_FULL.contains(&finding.code)));
+    let is_asked = |finding: &Finding| !finding.code.is(Attribute::FullOnly);
+    findings.extend(proved.into_iter().filter(is_asked));
     let mut settled = settle(findings, &procedure.accepts);
-    // What is accepted may be raised by another fitting.
-    settled.findings.retain(|finding| finding.code != Code::FW0116);
+    // Once more, for what settling adds: what is accepted may be raised by another fitting.
+    settled.findings.retain(is_asked);
     Some(Ok(settled))
 }
 

@@ -10,7 +10,7 @@ pub mod json;
 pub mod render;
 pub mod suggest;
 
-pub use catalogue::{Code, Severity};
+pub use catalogue::{Attribute, Code, Family, Severity};
 
 use crate::source::Span;
 
