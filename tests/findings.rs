@@ -139,7 +139,7 @@ fn compiled(example: &Example) -> Compiled {
 }
 
 fn said(compiled: &Compiled) -> String {
-    render::human(&compiled.findings, &compiled.sources, Style::default())
+    render::human(compiled.findings(), compiled.sources(), Style::default())
 }
 
 /// What is said to an example.
@@ -151,7 +151,7 @@ fn told(example: &Example) -> (Vec<Finding>, Sources) {
         }
         None => {
             let compiled = compiled(example);
-            (compiled.findings, compiled.sources)
+            (compiled.findings().to_vec(), compiled.sources().clone())
         }
     }
 }
@@ -269,7 +269,7 @@ fn an_accepted_example_is_silent_only_because_of_its_accept_line() {
             assert!(text.contains(&accept), "{code}: no line `{accept}…`");
             let rest: Vec<&str> = text.lines().filter(|line| !line.trim_start().starts_with(&accept)).collect();
             *bytes = rest.join("\n").into_bytes();
-            let codes: Vec<Code> = compiled(&example).findings.iter().map(|finding| finding.code).collect();
+            let codes: Vec<Code> = compiled(&example).findings().iter().map(|finding| finding.code).collect();
             assert_eq!(codes, [*code]);
         }
     }
@@ -334,7 +334,7 @@ fn one_cause_has_one_message() {
     ];
     for (cause, code, declarations, lines) in causes {
         let compiled = compiled(&around(declarations, lines));
-        let codes: Vec<Code> = compiled.findings.iter().map(|finding| finding.code).collect();
+        let codes: Vec<Code> = compiled.findings().iter().map(|finding| finding.code).collect();
         assert_eq!(codes, [*code], "{cause}\n{}", said(&compiled));
     }
 }
@@ -360,7 +360,7 @@ fn repairs_fit_the_example() {
     for (code, wanted) in repairs {
         let bad = examples(*code).into_iter().find(|example| example.shows == Shows::Bad).expect("a bad example");
         let compiled = compiled(&bad);
-        let repair = compiled.findings.first().and_then(|finding| finding.repair.clone()).unwrap_or_default();
+        let repair = compiled.findings().first().and_then(|finding| finding.repair.clone()).unwrap_or_default();
         assert!(repair.contains(wanted), "{code}: `{repair}` does not say {wanted}");
     }
 }
@@ -368,18 +368,18 @@ fn repairs_fit_the_example() {
 #[test]
 fn a_place_is_one_that_the_writer_can_change() {
     let own_file = |compiled: &Compiled| {
-        let span = compiled.findings.first().and_then(|finding| finding.span()).expect("a place");
-        compiled.sources.get(span.file).map(|file| (file.name.clone(), file.position(span.start).line))
+        let span = compiled.findings().first().and_then(|finding| finding.span()).expect("a place");
+        compiled.sources().get(span.file).map(|file| (file.name.clone(), file.position(span.start).line))
     };
     // The name of a step is also that of a tool of the standard library.
     let lines = "step clamp \"Clamp\" {\n> Clamp the vise.\nuse spanner-13\n}";
     let clash = compiled(&around("use std/hand-tools", lines));
-    assert_eq!(clash.findings.iter().map(|finding| finding.code).collect::<Vec<_>>(), [Code::FW0210]);
+    assert_eq!(clash.findings().iter().map(|finding| finding.code).collect::<Vec<_>>(), [Code::FW0210]);
     assert_eq!(own_file(&clash), Some((MAIN.to_owned(), 4)));
     // A byte that is not UTF-8 is shown on its line.
     let bad = examples(Code::FW0107).into_iter().find(|example| example.shows == Shows::Bad).expect("a bad example");
     assert_eq!(own_file(&compiled(&bad)), Some((MAIN.to_owned(), 10)));
     // What can't be reached is shown with what it contradicts.
     let bad = examples(Code::FW0404).into_iter().find(|example| example.shows == Shows::Bad).expect("a bad example");
-    assert_eq!(compiled(&bad).findings.first().map(|finding| finding.labels.len()), Some(2));
+    assert_eq!(compiled(&bad).findings().first().map(|finding| finding.labels.len()), Some(2));
 }

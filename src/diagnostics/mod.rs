@@ -12,9 +12,12 @@ pub mod suggest;
 
 pub use catalogue::{Attribute, Code, Family, Severity};
 
-use crate::source::Span;
+use std::cmp::Ordering;
 
-/// One thing that the compiler says.
+use crate::source::{FileId, Span};
+
+/// One thing that the compiler says. In order, findings stand by place, then by code, then by message; those without a place
+/// come first.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Finding {
     /// The rule.
@@ -32,7 +35,7 @@ pub struct Finding {
 }
 
 /// A place with words of its own.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Label {
     /// Where.
     pub span: Span,
@@ -41,7 +44,7 @@ pub struct Label {
 }
 
 /// One concrete configuration that shows a fault, short enough to replay by hand.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Case {
     /// Only the inputs that matter, in the order in which they become known.
     pub inputs: Vec<CaseInput>,
@@ -52,7 +55,7 @@ pub struct Case {
 }
 
 /// One input of a case.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct CaseInput {
     /// The name in the source.
     pub name: String,
@@ -63,7 +66,7 @@ pub struct CaseInput {
 }
 
 /// One step of a case.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct CaseStep {
     /// Its printed number: `2.3`.
     pub number: String,
@@ -129,5 +132,36 @@ impl Finding {
     /// How grave it is.
     pub fn severity(&self) -> Severity {
         self.code.severity()
+    }
+
+    /// What findings are sorted by. Of two with the same head in one compilation only one is said.
+    pub fn head(&self) -> (Option<Span>, Code, &str) {
+        (self.span(), self.code, &self.message)
+    }
+
+    /// The same finding with its files under other numbers: two compilations number the same file differently.
+    #[must_use]
+    pub fn renumbered(mut self, mut number: impl FnMut(FileId) -> FileId) -> Self {
+        let labels = self.labels.iter_mut().map(|label| &mut label.span);
+        let steps = self.case.iter_mut().flat_map(|case| &mut case.steps).map(|step| &mut step.span);
+        labels.chain(steps).for_each(|span| span.file = number(span.file));
+        self
+    }
+}
+
+impl Ord for Finding {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.head()
+            .cmp(&other.head())
+            .then_with(|| self.labels.cmp(&other.labels))
+            .then_with(|| self.reason.cmp(&other.reason))
+            .then_with(|| self.repair.cmp(&other.repair))
+            .then_with(|| self.case.cmp(&other.case))
+    }
+}
+
+impl PartialOrd for Finding {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
     }
 }
