@@ -23,6 +23,7 @@ mod program;
 mod replay;
 mod summary;
 mod time;
+mod unreadable;
 mod walk;
 pub mod words;
 
@@ -32,6 +33,7 @@ pub use fault::{Fault, Note, NoteKind, Said, Verdict};
 pub use judge::{Beside, Judgement, Pictures, judge};
 pub use numbers::AmountText;
 pub use summary::{View, view};
+pub use unreadable::{ChecklistFault, EvaluateFault, EventFault, FormFault, TooLarge};
 pub use walk::{Answered, Now, Occasion, Outcome};
 
 use crate::schema::{self, For};
