@@ -8,7 +8,8 @@ use super::publish::{self, Folder};
 use super::terminal::{Progress, Stream};
 use super::{BuildArguments, CannotRun, Format, Verdict, demos, with};
 use crate::compile::{self, Compiled};
-use crate::diagnostics::render::{counted, visible};
+use crate::diagnostics::render::counted;
+use crate::diagnostics::visible;
 use crate::emit::{EmitError, Extras, Outputs};
 use crate::tailor::Wish;
 

@@ -7,7 +7,7 @@ use super::terminal::{Progress, Stream};
 use super::{CannotRun, CheckArguments, Deny, Format, Verdict, with};
 use crate::compile::{self, Compiled};
 use crate::diagnostics::render::{self, Style};
-use crate::diagnostics::{Finding, Severity, json};
+use crate::diagnostics::{Finding, Severity, json, visible};
 use crate::source::{FileId, Sources};
 use crate::tailor::Wish;
 
@@ -117,7 +117,7 @@ impl Report {
         for (file, count) in compiled.left_off() {
             let name = sources.get(*file).map_or("", |file| file.name.as_str());
             let more = render::counted(*count, "more finding");
-            self.left_off.push_str(&format!("{more} in {} not shown\n", render::visible(name)));
+            self.left_off.push_str(&format!("{more} in {} not shown\n", visible(name)));
         }
         text
     }
@@ -160,7 +160,7 @@ impl Report {
     pub fn closing(&self, checked: usize) -> String {
         let all: Vec<&Finding> = self.findings.iter().collect();
         let only = self.only.as_ref().map_or_else(String::new, |only| {
-            render::visible(&format!("Checked only with {only}; other fittings may have findings of their own.")) + "\n"
+            visible(&format!("Checked only with {only}; other fittings may have findings of their own.")) + "\n"
         });
         if all.is_empty() {
             return format!("{}, no findings.\n{only}", render::counted(checked, "file"));

@@ -5,12 +5,16 @@
 //! set of inputs and the steps passed through. Findings stay data until they are rendered.
 
 pub mod catalogue;
+#[cfg(feature = "cli")]
 mod excerpt;
 pub mod json;
+#[cfg(feature = "cli")]
 pub mod render;
 pub mod suggest;
+mod visible;
 
 pub use catalogue::{Attribute, Code, Family, Severity};
+pub use visible::visible;
 
 use std::cmp::Ordering;
 

@@ -53,6 +53,13 @@ pub struct Outputs {
     pub files: Vec<(String, Vec<u8>)>,
 }
 
+impl Outputs {
+    /// The content of a file by its name; `None` for a name that the build does not have.
+    pub fn file(&self, name: &str) -> Option<&[u8]> {
+        self.files.iter().find(|(of, _)| of == name).map(|(_, bytes)| bytes.as_slice())
+    }
+}
+
 /// Why nothing came out.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum EmitError {
