@@ -19,6 +19,7 @@ mod language;
 mod library_page;
 mod library_use;
 mod licences;
+mod line_kinds;
 mod parse;
 mod procedures;
 mod proof;
