@@ -131,21 +131,28 @@ pub fn check(path: &str, world: &dyn World) -> Compiled {
     }
 }
 
-/// Makes what the workshop needs; `None` where there are errors.
+/// Makes what the workshop needs; `None` where there are errors, and for a library.
+///
+/// # Errors
+/// Where a picture is no picture that a page may hold. Anything else would be a fault of this program.
 pub fn build(compiled: &Compiled) -> Option<Result<Outputs, EmitError>> {
     build_with(compiled, Extras::default())
 }
 
 /// The same with files that are made on demand.
+///
+/// # Errors
+/// As [`build`].
 pub fn build_with(compiled: &Compiled, extras: Extras) -> Option<Result<Outputs, EmitError>> {
     let procedure = compiled.clean()?;
     Some(emit::emit_with(procedure, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras))
 }
 
-/// The same for the fittings that the wishes ask for, with the tailored procedure; `None` where there are errors.
+/// The same for the fittings that the wishes ask for, with the tailored procedure; `None` where there are errors, and for a
+/// library.
 ///
 /// # Errors
-/// Where the procedure can't be tailored so.
+/// Where the procedure can't be tailored so. Where the outputs can't be made, they say so themselves.
 pub fn build_tailored(compiled: &Compiled, wishes: &[Wish]) -> Option<Result<TailoredBuild, Refusal>> {
     build_tailored_with(compiled, wishes, Extras::default())
 }
@@ -177,17 +184,17 @@ pub struct TailoredBuild {
 
 /// Findings that are ready to be shown.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Settled {
+struct Settled {
     /// By file in the order of reading, then by place, then by code.
-    pub findings: Vec<Finding>,
+    findings: Vec<Finding>,
     /// How many of a file were left off because it had too many; files in order.
-    pub left_off: Vec<(FileId, usize)>,
+    left_off: Vec<(FileId, usize)>,
     /// How many errors there are, those left off included.
-    pub errors: usize,
+    errors: usize,
 }
 
 /// Takes out what is accepted, says what cannot be accepted, sorts, and bounds the count.
-pub fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
+fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
     let mut kept = findings;
     let mut idle: Vec<(&Accept, Code)> = Vec::new();
     let mut refused: Vec<Finding> = Vec::new();

@@ -43,7 +43,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         ],
     ),
     ("audit", &["source", "parse", "resolve"]),
-    ("cli", &["source", "world", "diagnostics", "model", "compile", "tailor", "emit", "record", "audit"]),
+    ("cli", &["source", "world", "diagnostics", "canonical", "model", "compile", "tailor", "emit", "record", "audit"]),
     ("main", &[]),
 ];
 

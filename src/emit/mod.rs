@@ -94,11 +94,6 @@ impl fmt::Display for EmitError {
 
 impl std::error::Error for EmitError {}
 
-/// SHA-256 of a text, in lower-case hexadecimal.
-pub fn digest_of(text: &str) -> String {
-    text::sha256(text.as_bytes())
-}
-
 /// Makes the files of every build. `figures` gives the bytes of a picture by its path in the project.
 ///
 /// # Errors

@@ -12,7 +12,7 @@ mod conditions;
 mod content;
 mod criteria;
 mod definition;
-pub mod drawing;
+mod drawing;
 mod event;
 mod fault;
 mod job;
