@@ -74,15 +74,15 @@ const LONGER: &[(&str, usize, &str)] = &[(
 )];
 
 /// A file of `src/`, by its path from the project's top.
-struct Source {
-    path: String,
+pub(crate) struct Source {
+    pub(crate) path: String,
     /// All of it.
     text: String,
     /// Without comments and without its tests.
-    code: String,
+    pub(crate) code: String,
 }
 
-fn sources() -> Vec<Source> {
+pub(crate) fn sources() -> Vec<Source> {
     let top = Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut found = Vec::new();
     let mut folders = vec![top.join("src")];

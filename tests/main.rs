@@ -7,6 +7,7 @@ mod context;
 mod oracle;
 
 mod architecture;
+mod circles;
 mod circuits_by_hand;
 mod cli;
 mod conformance;

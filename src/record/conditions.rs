@@ -3,9 +3,9 @@
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Zero};
 
 use super::content::{BoundText, ConditionText, ExpressionText, Relation};
+use super::known::Known;
 use super::numbers::{self, Units};
 use super::unreadable::ChecklistFault;
-use super::walk::Known;
 use crate::quantity::Exact;
 
 /// A condition whose names and numbers are looked up.

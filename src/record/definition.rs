@@ -7,10 +7,10 @@ use super::bounds;
 use super::conditions::{Condition, Names};
 use super::content::{ChosenText, ConditionText, Content, InputText, JointText, ProcedureText};
 use super::criteria::Criteria;
+use super::known::{Answer, Answered, Known};
 use super::numbers::{self, AmountText, Unit, Units};
 use super::program::Program;
 use super::unreadable::{ChecklistFault, EvaluateFault, FormFault};
-use super::walk::{Answer, Answered, Known};
 use crate::canonical;
 
 /// A checklist that a record can be judged by.

@@ -8,9 +8,10 @@ use super::definition::{self, Definition};
 use super::event::{Event, What};
 use super::fault::{Fault, Note, NoteKind, Said, Verdict};
 use super::job::{Job, Slot, State};
+use super::known::{Answer, Answered};
 use super::replay::line_of;
 use super::unreadable::TooLarge;
-use super::walk::{Answer, Answered, Now, Occasion, Outcome};
+use super::walk::{Now, Occasion, Outcome};
 use super::{bounds, time};
 use crate::canonical;
 

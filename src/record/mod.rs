@@ -17,6 +17,7 @@ mod event;
 mod fault;
 mod job;
 mod judge;
+mod known;
 mod lines;
 mod numbers;
 mod program;
@@ -31,10 +32,11 @@ pub use definition::{Definition, read as read_checklist};
 pub use event::Event;
 pub use fault::{Fault, Note, NoteKind, Said, Verdict};
 pub use judge::{Beside, Judgement, Pictures, judge};
+pub use known::Answered;
 pub use numbers::AmountText;
 pub use summary::{View, view};
 pub use unreadable::{ChecklistFault, EvaluateFault, EventFault, FormFault, TooLarge};
-pub use walk::{Answered, Now, Occasion, Outcome};
+pub use walk::{Now, Occasion, Outcome};
 
 use crate::schema::{self, For};
 

@@ -1,7 +1,7 @@
 //! Washers and insert nuts: the rows of libraries that give their sizes.
 
 use super::Resolver;
-use super::standards::word;
+use super::attribute::word;
 use crate::model::{Fastener, FastenerKind, InsertNut, Washer};
 use crate::parse::tree::Row;
 use crate::quantity::Kind;

@@ -4,6 +4,7 @@
 //! left out, so that its users stay silent; the procedure is then not *complete*, and checks that argue from absence
 //! ("never used") do not run on it. Things of libraries enter the model when something names them.
 
+mod attribute;
 mod circuits;
 mod conditions;
 mod fasteners;

@@ -3,8 +3,7 @@
 //! A `source` of a row gives what stands before it, back to the source before; so each value keeps its own publication.
 
 use super::Resolver;
-use super::plausible::has_form;
-use super::standards::word;
+use super::attribute::{has_form, word};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{ProtectorRatings, Reference, WireSize};
 use crate::parse::tree::{Attribute, Row};
