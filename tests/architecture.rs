@@ -66,13 +66,6 @@ const ENDINGS: &[&str] = &[".unwrap()", ".expect(\"", "panic!(", "unreachable!("
 /// No file may be longer.
 const MOST_LINES: usize = 600;
 
-/// Files that may be longer, each with its own cap and the reason.
-const LONGER: &[(&str, usize, &str)] = &[(
-    "src/parse/tree.rs",
-    850,
-    "one type for each form of the language, and half of it says how the form is written",
-)];
-
 /// A file of `src/`, by its path from the project's top.
 pub(crate) struct Source {
     pub(crate) path: String,
@@ -238,10 +231,9 @@ fn families_of_checks_do_not_know_each_other() {
 
 #[test]
 fn files_stay_readable() {
-    let cap = |path: &str| LONGER.iter().find(|(long, ..)| *long == path).map_or(MOST_LINES, |(_, cap, _)| *cap);
     let long: Vec<String> = sources()
         .iter()
-        .filter(|source| source.text.lines().count() > cap(&source.path))
+        .filter(|source| source.text.lines().count() > MOST_LINES)
         .map(|source| format!("{} has {} lines", source.path, source.text.lines().count()))
         .collect();
     assert!(long.is_empty(), "{}", long.join("\n"));
