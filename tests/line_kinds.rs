@@ -72,7 +72,7 @@ const PLACES: &[Place] = &[
     },
     Place {
         what: "the line as written",
-        path: "src/parse/tree.rs",
+        path: "src/parse/tree/flow.rs",
         within: Some(("pub enum StepLine {", "\n}")),
         texts: |kind| Texts::Any(vec![format!("\n    {}", kind.tree)]),
         not: NONE,
