@@ -24,8 +24,11 @@ struct Kind {
     row: String,
 }
 
-/// Kinds whose names differ: in the model, in the tree, the rule, the word, in the checklist, the label.
-const OTHERWISE: &[(&str, &str, &str, &str, &[&str], &str)] = &[
+/// The names of a kind as [`Kind`] has them: in the model, in the tree, the rule, the word, in the checklist, the label.
+type Names = (&'static str, &'static str, &'static str, &'static str, &'static [&'static str], &'static str);
+
+/// Kinds whose names differ.
+const OTHERWISE: &[Names] = &[
     ("Prose", "Prose", "prose", ">", &["Text"], "prose"),
     ("Message", "Message", "message", "warning", &["Message"], "message"),
     ("Use", "Use", "use_tools", "use", &["Use"], "use"),
