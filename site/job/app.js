@@ -17,7 +17,9 @@ import { openFrame } from "./frame.js";
 import { openMemory } from "./memory.js";
 import { stepView } from "./step.js";
 import { undoable } from "./undo.js";
-import { startView, answersView, unsettled, layOutView, stopView, handoverView, stuckView } from "./views.js";
+import { startView, answersView, unsettled } from "./views.js";
+import { layOutView } from "./layout.js";
+import { stopView, handoverView, stuckView } from "./ends.js";
 import { menuView, undoView, changeView, textView, recordView } from "./side.js";
 import { revisionView, otherRevision, carryOn } from "./revision.js";
 

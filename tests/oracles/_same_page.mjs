@@ -3,7 +3,9 @@
 import { readChecklist, askedLine, stepOf, rangeOf } from "../../site/job/checklist.js";
 import { formatter } from "../../site/job/format.js";
 import { stepView } from "../../site/job/step.js";
-import { startView, layOutView, stopView, handoverView } from "../../site/job/views.js";
+import { startView } from "../../site/job/views.js";
+import { layOutView } from "../../site/job/layout.js";
+import { stopView, handoverView } from "../../site/job/ends.js";
 import { rolesOf } from "../../site/job/walk.js";
 import { h, fill } from "../../site/job/dom.js";
 import { whys } from "../../site/job/parts.js";
