@@ -1,12 +1,13 @@
-// The views at the ends of a job: stopped, handed over, stuck.
+// The views at the ends of a job: stopped, handed over, closed, stuck.
 
-import { h, heading, paragraph, quiet, strong, sentence } from "./dom.js";
+import { h, button, heading, paragraph, quiet, strong, sentence } from "./dom.js";
 import WORDS from "./words.js";
 import { prose } from "./prose.js";
 import { row, decidedBy, notRight, whys } from "./parts.js";
 import { rolesOf } from "./walk.js";
 import { signing } from "./sign.js";
 import { slipRows } from "./slip.js";
+import { recordView } from "./side.js";
 
 const leaveAs = ({ wording }, states) =>
   states.length && [
@@ -75,6 +76,25 @@ export const handoverView = (app) => {
     side: sign?.body,
     through: true,
     main: sign?.main ?? { says: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "handed-over" }) },
+  };
+};
+
+// The record is saved first; the large button leads on to the next job when it is.
+export const closedView = (app) => {
+  const {
+    body: [, report],
+    more: [save, print],
+  } = recordView(app);
+  const next = { says: WORDS.newJob, press: app.leave };
+  return {
+    body: [
+      heading(`${WORDS.report.title}: ${WORDS.outcomes[app.job.closed.outcome]}`),
+      h("p.screen", WORDS.closedLead),
+      report,
+    ],
+    ...(app.ui.saved
+      ? { more: [save, print], main: next }
+      : { more: [print, button(next.says, next.press)], main: { says: WORDS.saveRecord, press: app.saveRecord } }),
   };
 };
 

@@ -48,25 +48,38 @@ export const openFrame = (root, redraw, rest) => {
   addEventListener("scroll", look, { passive: true });
   addEventListener("resize", look);
 
+  // Whether everything was in sight. If not, it goes on to what was not.
+  const seen = () => {
+    look();
+    const before = through;
+    if (!through)
+      scrollBy({
+        top: Math.max(120, innerHeight - at("bar").offsetHeight - deck.offsetHeight - 24),
+        behavior: "instant",
+      });
+    look();
+    return before;
+  };
+
+  // The large button, which first leads to whatever was not in sight; where messages are to be read, the first of these.
+  const press = () => {
+    if (!seen()) return;
+    if (shown.main) shown.main.press();
+    else view.querySelector(".confirm .main")?.click();
+  };
+
   return {
     wide: () => wide.matches,
     label,
 
-    // Whether everything was in sight. If not, it goes on to what was not.
-    through() {
-      look();
-      const before = through;
-      if (!through)
-        scrollBy({
-          top: Math.max(120, innerHeight - at("bar").offsetHeight - deck.offsetHeight - 24),
-          behavior: "instant",
-        });
-      look();
-      return before;
-    },
+    // How wide a drawing may be.
+    room: () => (wide.matches ? 560 : view.clientWidth - 60),
+
+    through: seen,
+    press,
 
     // Draws a view. `anew` says that it is another one, of which nothing was in sight yet.
-    draw(next, warning, before, press, resting, anew) {
+    draw(next, warning, before, resting, anew) {
       const two = wide.matches && next.side;
       shown = next;
       fill(

@@ -31,6 +31,17 @@ export const unseal = (line, seq, prev) => {
   }
 };
 
+// The events of a job, up to the first that is not as it was written.
+export const eventsOf = (lines) => {
+  const events = [];
+  for (const line of lines) {
+    const event = unseal(line, events.length + 1, events.at(-1)?.digest ?? FIRST);
+    if (!event) break;
+    events.push(event);
+  }
+  return events;
+};
+
 // Replays events as they come. An entry is { event, now, counts, faults, at }: `now` is the event with its value corrected, at
 // `at` stands the line to which a fault belongs, `aside` says why it does not count.
 export const replay = (list) => {

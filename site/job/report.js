@@ -9,6 +9,7 @@ import { drawnSignature } from "./sign.js";
 import { setPageHead } from "./print.js";
 import { inputsOf } from "./parts.js";
 import { evaluate, base } from "./conditions.js";
+import { fileName } from "./download.js";
 
 const table = (caption, heads, rows) =>
   rows.length &&
@@ -158,6 +159,10 @@ const messagesRead = ({ given: all }) => {
   return n > 0 && h("div.quiet", sentence(WORDS.messagesRead, { n }));
 };
 
+// What a stop of the flow tells.
+const stopText = ({ nodes }, stop) =>
+  nodes.flatMap((node) => [node, node.otherwise]).find((node) => node?.id === stop)?.text;
+
 export const recordReport = (app) => {
   const { list, wording, job, record } = app;
   const { procedure } = list;
@@ -165,7 +170,7 @@ export const recordReport = (app) => {
   setPageHead(app);
   const events = record.entries.map((entry) => entry.event);
   const stamp = (event) => `${event.by}, ${wording.when(event.at)}`;
-  const stopped = closed?.at_stop && (list.limits.get(closed.at_stop)?.stop ?? app.stopText(closed.at_stop));
+  const stopped = closed?.at_stop && (list.limits.get(closed.at_stop)?.stop ?? stopText(list, closed.at_stop));
   const facts = [
     [
       WORDS.procedure,
@@ -274,7 +279,15 @@ export const recordReport = (app) => {
         ],
       ]),
     ),
-    quiet(sentence(WORDS.fileHint, { file: app.fileName() })),
+    quiet(
+      sentence(WORDS.fileHint, {
+        file: fileName(
+          list,
+          opened.job,
+          events.some(({ type }) => type === "photo"),
+        ),
+      }),
+    ),
   );
 };
 

@@ -9,6 +9,7 @@ import { typedReading } from "./entry.js";
 import { untrue, base } from "./conditions.js";
 import { pressed, unitFields, contradiction } from "./views.js";
 import { madeFor } from "./parts.js";
+import { undoable } from "./undo.js";
 import { doneList, eventWords, recordReport } from "./report.js";
 
 // Asks for one text, the reason where nothing else is asked, and hands it on. A text that is ready needs no other press.
@@ -25,7 +26,7 @@ export const textView = (
 };
 
 export const undoView = (app) => {
-  const entries = app.undoable();
+  const entries = undoable(app);
   const said = entries.filter(({ event }) => event.type !== "begin");
   return textView(app, {
     title: WORDS.undo,

@@ -26,9 +26,9 @@ const textOf = (node) => {
 const list = readChecklist(document.getElementById("checklist").textContent);
 const preferences = { system: "metric", sign: "." };
 const memory = { ticked: () => false, tick() {}, known: () => [], know() {} };
-const frame = { wide: () => false, through: () => true, label() {} };
-const nothing = () => ({ list, preferences, memory, frame, ui: {}, wording: formatter(list, preferences), by: () => "A. Fitter", redraw() {}, act() {}, begin() {}, open() {}, prefer() {}, change() {},
-  reason() {}, go() {}, undoable: () => [], room: () => 560, coarse: () => false, shared: () => ({ list, preferences, wording: formatter(list, preferences) }), stopText: () => "", record: { entries: [] } });
+const frame = { wide: () => false, room: () => 560, through: () => true, label() {} };
+const nothing = () => ({ list, preferences, memory, frame, ui: {}, wording: formatter(list, preferences), by: "A. Fitter", redraw() {}, act() {}, begin() {}, open() {}, prefer() {}, change() {},
+  reason() {}, go() {}, coarse: () => false, shared: () => ({ list, preferences, wording: formatter(list, preferences) }), record: { entries: [] } });
 const appFor = (now, job = {}) => ({ ...nothing(), now, job: { known: new Map(), path: [], opening: [], signed: new Map(), ...job } });
 
 // What a view says: its text, and its rows by their labels.
