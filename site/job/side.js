@@ -10,7 +10,9 @@ import { untrue, base } from "./conditions.js";
 import { pressed, unitFields, contradiction } from "./views.js";
 import { madeFor } from "./parts.js";
 import { undoable } from "./undo.js";
-import { doneList, eventWords, recordReport } from "./report.js";
+import { eventWords } from "./told.js";
+import { doneList } from "./done.js";
+import { recordReport } from "./report.js";
 
 // Asks for one text, the reason where nothing else is asked, and hands it on. A text that is ready needs no other press.
 export const textView = (
