@@ -7,7 +7,8 @@ import { prefer, workAs } from "./state.js";
 import { put, putBegin, startAnew, carryOver } from "./keeping.js";
 import { addPhoto, openFile, saveRecord } from "./files.js";
 import { unsettled } from "./views.js";
-import { changeView, textView } from "./side.js";
+import { textView } from "./side.js";
+import { changeView } from "./change.js";
 import { firstView } from "./jobs.js";
 import { move, show } from "./trail.js";
 

@@ -6,12 +6,11 @@ import { row, items, tickable, whys, madeFor } from "./parts.js";
 import { evaluate } from "./conditions.js";
 import { stepsAhead } from "./progress.js";
 
-// What is laid out before the work: what this job cannot need, by its answers, is left out, and what it may not need has its
-// condition beside it.
-export const layOutView = (app) => {
-  const { list, wording, job } = app;
+// The tools that this job needs by its answers, and those that it may need, with their condition.
+const toolsFor = (app) => {
+  const { list, wording } = app;
   const ahead = stepsAhead(app).flatMap(({ step, sure }) => list.placesOf(step).map((place) => ({ place, sure })));
-  const tools = list.lay_out
+  return list.lay_out
     .map((one) => {
       const places = ahead.filter(({ place }) => place.some((id) => one.any_of.includes(id)));
       const sure = !one.when || places.some(({ place, sure }) => sure && place.length === one.any_of.length);
@@ -24,12 +23,26 @@ export const layOutView = (app) => {
       );
     })
     .filter(Boolean);
-  const ticks = (title, things) =>
-    h(
-      "ul",
-      things.map((thing, i) => h("li", tickable(app, `lay ${title} ${i}`, thing))),
-    );
-  const groups = list.kit.map((group) => {
+};
+
+// What is worn in some steps, and in which.
+const wornFor = ({ list, wording, job }) =>
+  (list.wear ?? [])
+    .filter((one) => !one.throughout && (!one.needed_if || evaluate(one.needed_if, job.known, list.units) !== false))
+    .map((one) => [
+      wording.named("protection", one.protection),
+      remark(
+        sentence(one.steps.length > 1 ? WORDS.word.inSteps : WORDS.word.inStep, {
+          numbers: one.steps.map((id) => list.stepsById.get(id)?.number).join(", "),
+        }),
+        one.when_words,
+      ),
+    ]);
+
+// The bags of the kit that this job may need.
+const kitFor = (app) => {
+  const { list, job } = app;
+  return list.kit.map((group) => {
     const holds = !group.when || evaluate(group.when, job.known, list.units);
     return (
       holds !== false &&
@@ -37,29 +50,37 @@ export const layOutView = (app) => {
         group.title,
         !holds && paragraph(remark(false, group.when_words)),
         ticks(
+          app,
           group.title,
           summed(list, group.entries).map((entry) => partRow(app, entry)),
         ),
       )
     );
   });
+};
+
+// What is on the vehicle already.
+const vehicleParts = (app) => {
+  const { list } = app;
   const there = [...list.joints.values()]
     .filter((joint) => joint.on_vehicle)
     .flatMap(({ each, count }) => each.map((one) => ({ ...one, count: (one.count ?? 1) * count })));
-  const vehicle = summed(list, [...(list.vehicle ?? []), ...there]);
-  const throughout = [...list.protection.values()].filter((one) => one.throughout).map((one) => one.title);
-  const sometimes = (list.wear ?? []).filter(
-    (one) => !one.throughout && (!one.needed_if || evaluate(one.needed_if, job.known, list.units) !== false),
+  return summed(list, [...(list.vehicle ?? []), ...there]).map((entry) => partRow(app, entry));
+};
+
+const ticks = (app, title, things) =>
+  h(
+    "ul",
+    things.map((thing, i) => h("li", tickable(app, `lay ${title} ${i}`, thing))),
   );
-  const worn = sometimes.map((one) => [
-    wording.named("protection", one.protection),
-    remark(
-      sentence(one.steps.length > 1 ? WORDS.word.inSteps : WORDS.word.inStep, {
-        numbers: one.steps.map((id) => list.stepsById.get(id)?.number).join(", "),
-      }),
-      one.when_words,
-    ),
-  ]);
+
+// What this job cannot need, by its answers, is left out, and what it may not need has its condition beside it.
+export const layOutView = (app) => {
+  const { list, wording, job } = app;
+  const throughout = [...list.protection.values()].filter((one) => one.throughout).map((one) => one.title);
+  const states = [...list.states.values()].map((state) => wording.state({ state: state.id, value: state.starts }));
+  const toTick = (label, things) => things.length && row(label, ticks(app, label, things));
+  const toSee = (label, things) => things.length && row(label, items(things));
   return {
     body: [
       heading(WORDS.layOut),
@@ -67,16 +88,12 @@ export const layOutView = (app) => {
       h(
         "div.rows.lay",
         madeFor(list),
-        throughout.length && row(WORDS.wearAll, ticks(WORDS.wearAll, throughout)),
-        worn.length && row(WORDS.row.wear, ticks(WORDS.row.wear, worn)),
-        tools.length && row(WORDS.row.use, ticks(WORDS.row.use, tools)),
-        groups,
-        vehicle.length && row(WORDS.about.onVehicle, items(vehicle.map((entry) => partRow(app, entry)))),
-        list.states.size &&
-          row(
-            WORDS.startState,
-            items([...list.states.values()].map((state) => wording.state({ state: state.id, value: state.starts }))),
-          ),
+        toTick(WORDS.wearAll, throughout),
+        toTick(WORDS.row.wear, wornFor(app)),
+        toTick(WORDS.row.use, toolsFor(app)),
+        kitFor(app),
+        toSee(WORDS.about.onVehicle, vehicleParts(app)),
+        toSee(WORDS.startState, states),
       ),
     ],
     through: true,

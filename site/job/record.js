@@ -109,13 +109,12 @@ const add = (record, event) => {
 // Replays events as they come. An entry is { event, now, counts, faults, at }: `now` is the event with its value corrected, at
 // `at` stands the line to which a fault belongs, `aside` says why it does not count.
 export const replay = (list) => {
-  const record = { list, entries: [], job: startJob(list), trusted: false };
-  return {
-    entries: record.entries,
+  const record = {
+    list,
+    entries: [],
+    job: startJob(list),
+    trusted: false,
     add: (event) => add(record, event),
-    get job() {
-      return record.job;
-    },
     // Events of an earlier revision are taken as they stand, and replayed under this checklist at the last `revise`.
     addEarlier(events) {
       record.trusted = true;
@@ -123,6 +122,7 @@ export const replay = (list) => {
       record.trusted = false;
     },
   };
+  return record;
 };
 
 // Where the last `revise` of a record stands, or -1.

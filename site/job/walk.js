@@ -163,36 +163,26 @@ export const startJob = (list) => {
     known,
     path: [],
     signed: new Map(),
-    // Limits that were decided, how often each step was begun, and the rules that are untrue.
-    settled: new Set(),
-    counts: new Map(),
-    rulesBroken: [],
-    // What followed from the last step that was done.
-    log: opening,
     opened: null,
     closed: null,
-    // The limit that does not hold, the step that is begun, and where the walk stands.
+    // What followed from the answers at the start, and from the last step that was done.
+    opening,
+    log: opening,
+    // Limits that were decided and the one that does not hold, how often each step was begun, and the rules that are untrue.
+    settled: new Set(),
     broken: null,
+    counts: new Map(),
+    rulesBroken: [],
+    // The step that is begun, and where the walk stands.
     begun: null,
     at: null,
     walkOn() {
       job.at = walk.next().value;
     },
-  };
-  return {
     take: (event, anew) => take(job, event, anew),
     now: () => waitsFor(job),
-    known,
-    path: job.path,
-    signed: job.signed,
-    opening,
-    get closed() {
-      return job.closed;
-    },
-    get opened() {
-      return job.opened;
-    },
   };
+  return job;
 };
 
 // A name as it is compared with others: case and white space make no other person.
