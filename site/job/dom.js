@@ -50,7 +50,8 @@ export const faultPlace = (id) => h("div", { id: `${id}-fault` });
 export const complain = (place, text) => fill(place, text && h("div", { role: "alert" }, h("p.fault", text)));
 
 // A field for one line of text, with texts to press where some are ready: they are put in as `join` says, or taken at once by
-// `take`. `keep` remembers what is typed while the view is drawn anew. `check` gives the text; where it does not fit, it says what is missing and gives none.
+// `take`. `keep` remembers what is typed while the view is drawn anew. `check` gives the text; where it does not fit, it says
+// what is missing and gives none.
 export const textField = (
   keep,
   id,

@@ -1,4 +1,4 @@
-// What the page hands out as a file.
+// What the page hands out as a file, and what it is called.
 
 import { h } from "./dom.js";
 
@@ -9,3 +9,7 @@ export const download = (name, blob) => {
 };
 
 export const file = (lines) => new Blob(lines.map((line) => `${line}\n`));
+
+// The name of the file that the record of a job is saved as.
+export const fileName = ({ procedure }, job, archive) =>
+  `${procedure.id}-${job.replace(/[^A-Za-z0-9]+/g, "-").slice(0, 40)}.${archive ? "zip" : "jsonl"}`;

@@ -10,6 +10,21 @@ const WIDE = "(min-width: 60rem) and (orientation: landscape)";
 // Further from the end than this many pixels, something is hidden.
 const CLOSE = 12;
 
+// What the large button says. A view whose answers are buttons has none, until there is something below.
+const label = (to, main, through) => {
+  if (!to) return;
+  const says = main?.says;
+  fill(to, through ? (says?.call ? says() : says) : WORDS.moreBelow);
+  to.hidden = !main && through;
+};
+
+const drawView = (view, { body, side }, two, warning) =>
+  fill(view, h(two ? "div.view.two" : "div.view", warning, h("div.left", body), side && h("div.right", side)));
+
+// On by what is in sight between the bar and what is pressed.
+const onward = (bar, deck) =>
+  scrollBy({ top: Math.max(120, innerHeight - bar.offsetHeight - deck.offsetHeight - 24), behavior: "instant" });
+
 // `redraw` draws the view anew, `rest` makes the large button deaf for a moment: it means something else now.
 export const openFrame = (root, redraw, rest) => {
   const at = (id) => root.getElementById(id);
@@ -20,18 +35,11 @@ export const openFrame = (root, redraw, rest) => {
   let through = true;
 
   const below = () => root.documentElement.scrollHeight - innerHeight - scrollY > CLOSE;
-  const label = () => {
-    const { main } = shown;
-    const { says } = main ?? {};
-    const to = at("main");
-    if (to) fill(to, through ? (says?.call ? says() : says) : WORDS.moreBelow);
-    // A view whose answers are buttons has no large button, until there is something below.
-    if (to) to.hidden = !main && through;
-  };
+  const relabel = () => label(at("main"), shown.main, through);
   const look = () => {
     if (!through && !below()) {
       through = true;
-      label();
+      relabel();
       rest();
     }
   };
@@ -40,7 +48,7 @@ export const openFrame = (root, redraw, rest) => {
   const settle = () => {
     if (!shown.through || scrollY) return;
     through = !below();
-    label();
+    relabel();
   };
   view.addEventListener("load", settle, true);
   root.fonts?.addEventListener("loadingdone", settle);
@@ -48,31 +56,36 @@ export const openFrame = (root, redraw, rest) => {
   addEventListener("scroll", look, { passive: true });
   addEventListener("resize", look);
 
+  // Whether everything was in sight. If not, it goes on to what was not.
+  const seen = () => {
+    look();
+    const before = through;
+    if (!through) onward(at("bar"), deck);
+    look();
+    return before;
+  };
+
+  // The large button, which first leads to whatever was not in sight; where messages are to be read, the first of these.
+  const press = () => {
+    if (!seen()) return;
+    if (shown.main) shown.main.press();
+    else view.querySelector(".confirm .main")?.click();
+  };
+
   return {
     wide: () => wide.matches,
-    label,
+    label: relabel,
+    through: seen,
+    press,
 
-    // Whether everything was in sight. If not, it goes on to what was not.
-    through() {
-      look();
-      const before = through;
-      if (!through)
-        scrollBy({
-          top: Math.max(120, innerHeight - at("bar").offsetHeight - deck.offsetHeight - 24),
-          behavior: "instant",
-        });
-      look();
-      return before;
-    },
+    // How wide a drawing may be.
+    room: () => (wide.matches ? 560 : view.clientWidth - 60),
 
     // Draws a view. `anew` says that it is another one, of which nothing was in sight yet.
-    draw(next, warning, before, press, resting, anew) {
+    draw(next, warning, before, resting, anew) {
       const two = wide.matches && next.side;
       shown = next;
-      fill(
-        view,
-        h(two ? "div.view.two" : "div.view", warning, h("div.left", next.body), next.side && h("div.right", next.side)),
-      );
+      drawView(view, next, two, warning);
       root.body.classList.toggle("wide", Boolean(two));
       if (anew) scrollTo(0, 0);
       if (anew || !next.through) through = !next.through;
@@ -84,7 +97,7 @@ export const openFrame = (root, redraw, rest) => {
         (next.main || next.through) && button("", press, { class: "main", id: "main", "aria-disabled": resting }),
       );
       if (!through && !below()) through = true;
-      label();
+      relabel();
     },
   };
 };

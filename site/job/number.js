@@ -4,25 +4,37 @@ import { h, fill, button, input, faultPlace, complain, sentence } from "./dom.js
 import WORDS from "./words.js";
 import { unitFor } from "./units.js";
 
+// The unit that is meant, and the one of the other system.
+const unitsFor = ({ units }, own, near) => {
+  const other = unitFor(units, own, own.system === "metric" ? "inch" : "metric", near);
+  return own === other ? [own] : [own, other];
+};
+
+// A button for each unit, where there are two.
+const unitKeys = (units, now, choose) =>
+  h(
+    "div.units",
+    units.length < 2
+      ? h("span.only", units[0].symbol)
+      : units.map((one) =>
+          button(
+            one.symbol,
+            ({ currentTarget }) => {
+              for (const each of currentTarget.parentNode.children)
+                each.setAttribute("aria-pressed", String(each === currentTarget));
+              choose(one);
+            },
+            { "aria-pressed": String(one === now) },
+          ),
+        ),
+  );
+
 // `about`: title, own (unit), read(text, unit), and where they are wanted scale(value), write(got), more, near (about how much),
-// id, hint (beside an empty field), signed (whether it may be below nothing), typed(text), says. `drawn` is the scale, which the view puts where it has room.
+// id, hint (beside an empty field), signed (whether it may be below nothing), typed(text), says. `drawn` is the scale, which the
+// view puts where it has room.
 export const numberEntry = ({ list, wording, preferences, ui, coarse }, about) => {
-  const {
-    id = "entry",
-    title,
-    own,
-    read,
-    scale,
-    write,
-    more,
-    hint,
-    near,
-    signed,
-    typed: told,
-    says = WORDS.writeDown,
-  } = about;
-  const other = unitFor(list.units, own, own.system === "metric" ? "inch" : "metric", near);
-  const units = [own, other].filter((unit, i, all) => all.indexOf(unit) === i);
+  const { id = "entry", own, read, scale, near, says = WORDS.writeDown } = about;
+  const units = unitsFor(list, own, near);
   const unit = () => units.find(({ code }) => code === ui.unit) ?? unitFor(list.units, own, preferences.system, near);
   const readAs = h("p.read-as", { id: `${id}-as`, "aria-live": "polite" });
   const drawn = h("div.drawn");
@@ -33,7 +45,10 @@ export const numberEntry = ({ list, wording, preferences, ui, coarse }, about) =
   });
   const update = () => {
     const got = field.value.trim() ? read(field.value, unit()) : {};
-    fill(readAs, got.amount ? sentence(WORDS.readAs, { value: wording.amount(got.amount) }) : !field.value && hint);
+    fill(
+      readAs,
+      got.amount ? sentence(WORDS.readAs, { value: wording.amount(got.amount) }) : !field.value && about.hint,
+    );
     fill(drawn, scale?.(got.base ?? got.value ?? null));
   };
   const typed = () => {
@@ -41,26 +56,15 @@ export const numberEntry = ({ list, wording, preferences, ui, coarse }, about) =
     field.removeAttribute("aria-invalid");
     complain(place);
     update();
-    told?.();
+    about.typed?.();
   };
   field.addEventListener("input", typed);
-  const toggle = h(
-    "div.units",
-    units.length < 2
-      ? h("span.only", own.symbol)
-      : units.map((one) =>
-          button(
-            one.symbol,
-            ({ currentTarget }) => {
-              ui.unit = one.code;
-              for (const each of toggle.children) each.setAttribute("aria-pressed", String(each === currentTarget));
-              typed();
-              field.focus();
-            },
-            { "aria-pressed": String(one === unit()) },
-          ),
-        ),
-  );
+  const toggle = unitKeys(units, unit(), ({ code }) => {
+    ui.unit = code;
+    typed();
+    field.focus();
+  });
+  const fractions = units.some(({ code }) => code === "[in_i]");
 
   // What was typed, or null after saying why it is not taken.
   const check = () => {
@@ -79,25 +83,18 @@ export const numberEntry = ({ list, wording, preferences, ui, coarse }, about) =
     drawn,
     body: h(
       "div.ask",
-      h("label.of", { for: id }, title),
-      more,
+      h("label.of", { for: id }, about.title),
+      about.more,
       h("div.entry", field, toggle),
       place,
       readAs,
-      coarse() &&
-        keys(
-          preferences,
-          field,
-          units.some(({ code }) => code === "[in_i]"),
-          signed,
-          typed,
-        ),
+      coarse() && keys(preferences, field, fractions, about.signed, typed),
     ),
     main: {
       says,
       press() {
         const got = check();
-        if (got) write(got);
+        if (got) about.write(got);
       },
     },
   };

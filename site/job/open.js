@@ -2,7 +2,7 @@
 
 import { h, button, heading, paragraph, strong, soft, complain, sentence } from "./dom.js";
 import WORDS from "./words.js";
-import { FIRST, unseal } from "./record.js";
+import { eventsOf } from "./record.js";
 import { isEvent } from "./events.js";
 import { isArchive, unpacked } from "./zip.js";
 import { sha256OfFile } from "./sha256.js";
@@ -10,17 +10,6 @@ import { nameField } from "./views.js";
 
 const MOST_BYTES = 512 * 2 ** 20;
 const MOST_LINES = 50000;
-
-// The events of a job, up to the first that is not as it was written.
-export const eventsOf = (lines) => {
-  const events = [];
-  for (const line of lines) {
-    const event = unseal(line, events.length + 1, events.at(-1)?.digest ?? FIRST);
-    if (!event) break;
-    events.push(event);
-  }
-  return events;
-};
 
 // What a file holds: { lines, events, photos }, or { fault }.
 export const readRecord = (buffer, { procedure }) => {

@@ -216,7 +216,7 @@ const mention = (all, wording, job, { mentions }, name) => {
 
 // A scale in the technician's unit. `title` says what it is of, `none` what is told where there is no value yet.
 const scaleIn = (
-  { list: all, wording, preferences, room },
+  { list: all, wording, preferences, frame },
   own,
   { value, high, near = value || high, title, none, ...more },
 ) => {
@@ -225,7 +225,7 @@ const scaleIn = (
     ...more,
     high,
     value,
-    room: room(),
+    room: frame.room(),
     show: (of) => wording.inUnit(of, unit),
     title: value ? `${title}: ${wording.inUnit(value, unit)}` : none,
   });

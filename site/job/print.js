@@ -22,9 +22,10 @@ export const setPageHead = ({ list: { procedure, digest, effectivity }, job, rec
     .join(" · ");
   const box = (place, content) => `@${place} { content: ${content}; font: 7.5pt system-ui, sans-serif; color: #333; }`;
   const head = (value) => value.slice(0, 16).replace(/.{4}(?=.)/g, "$& ");
+  const digests = `${WORDS.report.head} ${head(record.entries.at(-1).event.digest)} · ${WORDS.report.checklist} ${head(digest)}`;
   const sheet = new CSSStyleSheet();
   sheet.replaceSync(`@page { ${box("top-left", quoted(short(of)))} ${box("top-right", quoted(short(job.opened.job)))}
-    ${box("bottom-left", quoted(`${WORDS.report.head} ${head(record.entries.at(-1).event.digest)} · ${WORDS.report.checklist} ${head(digest)}`))}
+    ${box("bottom-left", quoted(digests))}
     ${box("bottom-right", `counter(page) " ${WORDS.ofPages} " counter(pages)`)} }`);
   document.adoptedStyleSheets = [sheet];
 };

@@ -31,83 +31,98 @@ export const unseal = (line, seq, prev) => {
   }
 };
 
+// The events of a job, up to the first that is not as it was written.
+export const eventsOf = (lines) => {
+  const events = [];
+  for (const line of lines) {
+    const event = unseal(line, events.length + 1, events.at(-1)?.digest ?? FIRST);
+    if (!event) break;
+    events.push(event);
+  }
+  return events;
+};
+
+// Walks anew, by what counts now.
+const anew = (record) => {
+  record.job = startJob(record.list);
+  for (const entry of record.entries) {
+    if (!entry.counts || NO_EFFECT.includes(entry.event.type)) continue;
+    const faults = record.job.take(entry.now, true);
+    // Whether answers were missing when a step was begun is not for later events to say.
+    if (faults) entry.faults = entry.event.type === "begin" ? entry.faults : faults;
+    else Object.assign(entry, { counts: false, aside: "later" });
+  }
+};
+
+// The entry that a correction or withdrawal names, if it may.
+const named = ({ entries, job }, event) => {
+  const entry = entries[event.event - 1];
+  if (job.closed || !entry?.counts) return null;
+  if (event.type === "withdraw") return WITHDRAWN.includes(entry.event.type) ? entry : null;
+  const member = ["choice", "amount", "text"].find((name) => Object.hasOwn(event, name));
+  if (!CORRECTED.includes(entry.event.type) || !Object.hasOwn(entry.now, member)) return null;
+  return { entry, value: { [member]: event[member] } };
+};
+
+const correct = (record, event, entry) => {
+  const { list, trusted } = record;
+  const target = named(record, event);
+  if (!target) return false;
+  const { typed, ...now } = { ...target.entry.now, ...target.value };
+  if (!list.fits(now, list.lines.get(now.line))) return false;
+  Object.assign(target.entry, { now, at: entry });
+  if (!trusted) anew(record);
+  return true;
+};
+
+const withdraw = (record, event) => {
+  const target = named(record, event);
+  if (!target) return false;
+  Object.assign(target, { counts: false, aside: "withdrawn" });
+  if (!record.trusted) anew(record);
+  return true;
+};
+
+const revise = (record, event) => {
+  const { entries, list, job, trusted } = record;
+  const counts = entries[0].event.type === "open" && !job.closed && event.checklist.id === list.procedure.id;
+  if (counts && !trusted) anew(record);
+  return counts;
+};
+
+const add = (record, event) => {
+  const entry = { event, now: event, counts: true, faults: [], at: null };
+  entry.at = entry;
+  record.entries.push(entry);
+  if (event.type === "correct") entry.counts = correct(record, event, entry);
+  else if (event.type === "withdraw") entry.counts = withdraw(record, event);
+  else if (event.type === "revise") entry.counts = revise(record, event);
+  else if (!record.trusted) {
+    const faults = record.job.take(event, false);
+    entry.counts = faults !== null;
+    entry.faults = faults || [];
+  }
+  if (!entry.counts && !entry.aside) entry.aside = "written";
+  return entry;
+};
+
 // Replays events as they come. An entry is { event, now, counts, faults, at }: `now` is the event with its value corrected, at
 // `at` stands the line to which a fault belongs, `aside` says why it does not count.
 export const replay = (list) => {
-  const entries = [];
-  let job = startJob(list);
-  let trusted = false;
-
-  const anew = () => {
-    job = startJob(list);
-    for (const entry of entries) {
-      if (!entry.counts || NO_EFFECT.includes(entry.event.type)) continue;
-      const faults = job.take(entry.now, true);
-      // Whether answers were missing when a step was begun is not for later events to say.
-      if (faults) entry.faults = entry.event.type === "begin" ? entry.faults : faults;
-      else Object.assign(entry, { counts: false, aside: "later" });
-    }
-  };
-
-  // The entry that a correction or withdrawal names, if it may.
-  const named = (event) => {
-    const entry = entries[event.event - 1];
-    if (job.closed || !entry?.counts) return null;
-    if (event.type === "withdraw") return WITHDRAWN.includes(entry.event.type) ? entry : null;
-    const member = ["choice", "amount", "text"].find((name) => Object.hasOwn(event, name));
-    if (!CORRECTED.includes(entry.event.type) || !Object.hasOwn(entry.now, member)) return null;
-    return { entry, value: { [member]: event[member] } };
-  };
-
-  const correct = (event, entry) => {
-    const target = named(event);
-    if (!target) return false;
-    const { typed, ...now } = { ...target.entry.now, ...target.value };
-    if (!list.fits(now, list.lines.get(now.line))) return false;
-    Object.assign(target.entry, { now, at: entry });
-    if (!trusted) anew();
-    return true;
-  };
-
-  const withdraw = (event) => {
-    const target = named(event);
-    if (!target) return false;
-    Object.assign(target, { counts: false, aside: "withdrawn" });
-    if (!trusted) anew();
-    return true;
-  };
-
-  const add = (event) => {
-    const entry = { event, now: event, counts: true, faults: [], at: null };
-    entry.at = entry;
-    entries.push(entry);
-    if (event.type === "correct") entry.counts = correct(event, entry);
-    else if (event.type === "withdraw") entry.counts = withdraw(event);
-    else if (event.type === "revise") {
-      entry.counts = entries[0].event.type === "open" && !job.closed && event.checklist.id === list.procedure.id;
-      if (entry.counts && !trusted) anew();
-    } else if (!trusted) {
-      const faults = job.take(event, false);
-      entry.counts = faults !== null;
-      entry.faults = faults || [];
-    }
-    if (!entry.counts && !entry.aside) entry.aside = "written";
-    return entry;
-  };
-
-  return {
-    entries,
-    add,
-    get job() {
-      return job;
-    },
+  const record = {
+    list,
+    entries: [],
+    job: startJob(list),
+    trusted: false,
+    add: (event) => add(record, event),
     // Events of an earlier revision are taken as they stand, and replayed under this checklist at the last `revise`.
     addEarlier(events) {
-      trusted = true;
-      for (const event of events) add(event);
-      trusted = false;
+      record.trusted = true;
+      for (const event of events) add(record, event);
+      record.trusted = false;
     },
   };
+  return record;
 };
 
 // Where the last `revise` of a record stands, or -1.

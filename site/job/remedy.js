@@ -1,4 +1,5 @@
-// A torque that is not good: it is written down with what was done about it, and the fastening is asked for again. One of the ready texts does it in one press.
+// A torque that is not good: it is written down with what was done about it, and the fastening is asked for again. One of the
+// ready texts does it in one press.
 
 import { h, button, paragraph, textField, sentence } from "./dom.js";
 import WORDS from "./words.js";

@@ -41,45 +41,54 @@ const misfit = ({ effectivity = [], units }, events) => {
 // What the job would be under this checklist.
 const tried = (list, events) => replayAll(list, [...events, { type: "revise", checklist: { id: list.procedure.id } }]);
 
-export const revisionView = (app, { job: id, events }) => {
-  const { list, wording } = app;
-  const title = carryOn(list, events);
-  const about = paragraph(strong(events[0].job), ". ", otherRevision(list, events));
-  const wrong = misfit(list, events);
-  if (wrong)
-    return {
-      back: true,
-      body: [
-        heading(title),
-        about,
-        faultBox(
-          WORDS.cannotGoOn,
-          paragraph(
-            sentence(WORDS.otherFitting, {
-              title: wrong.one.title,
-              own: wrong.one.words,
-              had: wrong.had.words ?? wording.value(wrong.had),
-            }),
-          ),
-          paragraph(WORDS.carryOnThere),
-        ),
-      ],
-    };
+// Why the job cannot be carried on here.
+const misfitView = ({ wording }, title, about, { one, had }) => ({
+  back: true,
+  body: [
+    heading(title),
+    about,
+    faultBox(
+      WORDS.cannotGoOn,
+      paragraph(
+        sentence(WORDS.otherFitting, {
+          title: one.title,
+          own: one.words,
+          had: had.words ?? wording.value(had),
+        }),
+      ),
+      paragraph(WORDS.carryOnThere),
+    ),
+  ],
+});
 
-  const record = tried(list, events);
-  const { job } = record;
-  const { begun, step = begun?.step, limit, stop } = job.now();
+const numbered = (one, ...more) => [strong(one.number), ` ${one.title}`, more];
+
+// What becomes of the steps that were begun: those that stay done (by id), those to be done anew, those that are no more, and
+// whether any are lost.
+const outcome = (list, { entries, job }) => {
   const kept = new Set(job.path.filter((one) => one.done).map((one) => one.step.id));
   const lost = new Map(
-    record.entries
+    entries
       .filter(({ aside, event }) => aside === "later" && event.type === "begin" && !kept.has(event.step))
       .map(({ event }) => [event.step, event.content]),
   );
   const gone = [...lost.keys()].filter((one) => !list.stepsById.has(one));
-  const numbered = (one, ...more) => [strong(one.number), ` ${one.title}`, more];
   const anew = stepsAhead({ list, job })
     .filter(({ step, repair }) => !repair && lost.has(step.id))
     .map(({ step: one }) => numbered(one, lost.get(one.id) !== one.content_digest && soft(` (${WORDS.changed})`)));
+  return { kept, anew, gone, lost };
+};
+
+export const revisionView = (app, { job: id, events }) => {
+  const { list } = app;
+  const title = carryOn(list, events);
+  const about = paragraph(strong(events[0].job), ". ", otherRevision(list, events));
+  const wrong = misfit(list, events);
+  if (wrong) return misfitView(app, title, about, wrong);
+
+  const record = tried(list, events);
+  const { begun, step = begun?.step, limit, stop } = record.job.now();
+  const { kept, anew, gone, lost } = outcome(list, record);
   const asked = unsettled({ list, record });
   const name = nameField(app);
   return textView(app, {

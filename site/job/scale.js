@@ -34,29 +34,32 @@ const SIGNS = new Map([
   [false, "✕"],
 ]);
 
-// `classes[i]` is { words, good }; `value` may be null, and `classHere` is its class; `show` prints a value in the technician's unit.
-export const scale = ({ low, high, found, classes, value, classHere, show, title, room = WIDTH }) => {
-  const width = Math.max(280, Math.min(WIDTH, room));
+const between = (least, at, most) => Math.max(least, Math.min(most, at));
+const text = (at, y, sort, words) => s("text", { x: at, y, "text-anchor": "middle", class: sort }, words);
+const axis = (x1, x2, y2) => s("line", { x1, x2, y1: 58, y2, class: "axis" });
+const sign = (classes, at) => SIGNS.get(classes[at].good) ?? String(at + 1);
+
+// Where a value stands, in a drawing of this width.
+const places = (low, high, width) => {
   const [from, to] = [approximate(low), approximate(high)];
-  const between = (least, at, most) => Math.max(least, Math.min(most, at));
-  const x = (a) => between(0, (approximate(a) - from) / (to - from || 1), 1) * (width - 20) + 10;
-  const text = (at, y, sort, words) => s("text", { x: at, y, "text-anchor": "middle", class: sort }, words);
-  const axis = (x1, x2, y2) => s("line", { x1, x2, y1: 58, y2, class: "axis" });
-  const sign = (at) => SIGNS.get(classes[at].good) ?? String(at + 1);
-  const inRange = value && compare(value, low) >= 0 && compare(value, high) <= 0;
-  const here =
-    inRange &&
-    found.find((cell) => cell.at === classHere && compare(value, cell.from) >= 0 && compare(value, cell.to) <= 0);
-  const drawn = found.map((cell) => {
+  return (a) => between(0, (approximate(a) - from) / (to - from || 1), 1) * (width - 20) + 10;
+};
+
+// A band for each stretch, with its sign where there is room.
+const bands = (found, classes, here, x) =>
+  found.map((cell) => {
     const [left, right] = [x(cell.from), x(cell.to)];
     const sort = `band${cell === here ? " here" : ""}${classes[cell.at].good === false ? " out" : ""}`;
     return [
       s("rect", { x: left, y: 30, width: Math.max(1, right - left), height: 28, class: sort }),
-      right - left > 20 && text((left + right) / 2, 49, cell === here && "on", sign(cell.at)),
+      right - left > 20 && text((left + right) / 2, 49, cell === here && "on", sign(classes, cell.at)),
     ];
   });
+
+// A tick where a stretch begins, and at both ends; its value where it has room between the last one and the end.
+const ticks = ({ low, high, found, show }, x, width) => {
   let last = -100;
-  const ticks = [{ from: low, first: low }, ...found.slice(1), { from: high, first: high }].map(
+  return [{ from: low, first: low }, ...found.slice(1), { from: high, first: high }].map(
     ({ from: at, first }, i, all) => {
       const where = x(at);
       const words = show(first);
@@ -68,37 +71,55 @@ export const scale = ({ low, high, found, classes, value, classHere, show, title
       return [axis(where, where, 63), !crowded && text(centre, 77, null, words)];
     },
   );
-  const mark = () => {
-    const where = x(value);
-    const words = show(value);
-    const half = words.length * 4.8;
-    return [
-      s("path", { d: `M${where} 58V30L${where - 8} 18H${where + 8}L${where} 30`, class: "mark" }),
-      text(between(half, where, width - half), 13, "at", words),
-    ];
-  };
+};
+
+// The value that was read.
+const mark = (where, words, width) => {
+  const half = words.length * 4.8;
+  return [
+    s("path", { d: `M${where} 58V30L${where - 8} 18H${where + 8}L${where} 30`, class: "mark" }),
+    text(between(half, where, width - half), 13, "at", words),
+  ];
+};
+
+// What each class leads to, under the drawing.
+const legend = (found, classes, here) => {
   const seen = [...new Set(found.map((cell) => cell.at))].filter((at) => classes[at].words);
+  return (
+    seen.length &&
+    h(
+      "ul.legend",
+      seen.map((at) =>
+        h(
+          "li",
+          { class: here?.at === at && "here" },
+          h("span.k", { "aria-hidden": true }, sign(classes, at)),
+          h("span", classes[at].words),
+        ),
+      ),
+    )
+  );
+};
+
+// `classes[i]` is { words, good }; `value` may be null, and `classHere` is its class; `show` prints a value in the technician's unit.
+export const scale = (about) => {
+  const { low, high, found, classes, value, classHere, show, title, room = WIDTH } = about;
+  const width = Math.max(280, Math.min(WIDTH, room));
+  const x = places(low, high, width);
+  const inRange = value && compare(value, low) >= 0 && compare(value, high) <= 0;
+  const here =
+    inRange &&
+    found.find((cell) => cell.at === classHere && compare(value, cell.from) >= 0 && compare(value, cell.to) <= 0);
   return h(
     "div.scale",
     s(
       "svg",
       { viewBox: `0 0 ${width} 82`, role: "img", "aria-label": title },
-      drawn,
+      bands(found, classes, here, x),
       axis(10, width - 10, 58),
-      ticks,
-      inRange && mark(),
+      ticks(about, x, width),
+      inRange && mark(x(value), show(value), width),
     ),
-    seen.length &&
-      h(
-        "ul.legend",
-        seen.map((at) =>
-          h(
-            "li",
-            { class: here?.at === at && "here" },
-            h("span.k", { "aria-hidden": true }, sign(at)),
-            h("span", classes[at].words),
-          ),
-        ),
-      ),
+    legend(found, classes, here),
   );
 };

@@ -127,7 +127,7 @@ const helperField = (app, people) => {
       ...record.entries.flatMap(({ event }) => [event.by, ...(event.with ?? [])]),
       ...memory.known("people"),
     ]),
-  ].filter((name) => name !== app.by());
+  ].filter((name) => name !== app.by);
   if (enough(last) && !ui.ask)
     return {
       check: () => ui.helpers ?? last.join(", "),

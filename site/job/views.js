@@ -1,9 +1,8 @@
-// The views before the job, and at its ends.
+// The views before the job: what it is about, who works on which vehicle, and its options and givens.
 
 import {
   h,
   fill,
-  button,
   heading,
   paragraph,
   quiet,
@@ -17,26 +16,10 @@ import {
 } from "./dom.js";
 import WORDS from "./words.js";
 import { prose } from "./prose.js";
-import {
-  row,
-  items,
-  limitWords,
-  choices,
-  tickable,
-  faultBox,
-  decidedBy,
-  notRight,
-  whys,
-  madeFor,
-  inputsOf,
-} from "./parts.js";
+import { row, limitWords, choices, faultBox, madeFor, inputsOf } from "./parts.js";
 import { numberEntry } from "./number.js";
 import { typedReading } from "./entry.js";
-import { evaluate, untrue, base } from "./conditions.js";
-import { rolesOf } from "./walk.js";
-import { signing } from "./sign.js";
-import { slipRows } from "./slip.js";
-import { stepsAhead } from "./progress.js";
+import { untrue, base } from "./conditions.js";
 
 // Buttons of which one is pressed.
 export const pressed = (legend, name, values, value, choose) => {
@@ -304,188 +287,3 @@ export const answersView = (app) => {
     },
   };
 };
-
-// What is laid out before the work: what this job cannot need, by its answers, is left out, and what it may not need has its
-// condition beside it.
-export const layOutView = (app) => {
-  const { list, wording, job } = app;
-  const ahead = stepsAhead(app).flatMap(({ step, sure }) => list.placesOf(step).map((place) => ({ place, sure })));
-  const tools = list.lay_out
-    .map((one) => {
-      const places = ahead.filter(({ place }) => place.some((id) => one.any_of.includes(id)));
-      const sure = !one.when || places.some(({ place, sure }) => sure && place.length === one.any_of.length);
-      return (
-        (sure || places.length > 0) && [
-          wording.tool(one),
-          remark(one.optional && [WORDS.tell.without, one.benefit].filter(Boolean).join("; "), !sure && one.when_words),
-          detail([one.detail]),
-        ]
-      );
-    })
-    .filter(Boolean);
-  const ticks = (title, things) =>
-    h(
-      "ul",
-      things.map((thing, i) => h("li", tickable(app, `lay ${title} ${i}`, thing))),
-    );
-  const groups = list.kit.map((group) => {
-    const holds = !group.when || evaluate(group.when, job.known, list.units);
-    return (
-      holds !== false &&
-      row(
-        group.title,
-        !holds && paragraph(remark(false, group.when_words)),
-        ticks(
-          group.title,
-          summed(list, group.entries).map((entry) => partRow(app, entry)),
-        ),
-      )
-    );
-  });
-  const there = [...list.joints.values()]
-    .filter((joint) => joint.on_vehicle)
-    .flatMap(({ each, count }) => each.map((one) => ({ ...one, count: (one.count ?? 1) * count })));
-  const vehicle = summed(list, [...(list.vehicle ?? []), ...there]);
-  const throughout = [...list.protection.values()].filter((one) => one.throughout).map((one) => one.title);
-  const sometimes = (list.wear ?? []).filter(
-    (one) => !one.throughout && (!one.needed_if || evaluate(one.needed_if, job.known, list.units) !== false),
-  );
-  const worn = sometimes.map((one) => [
-    wording.named("protection", one.protection),
-    remark(
-      sentence(one.steps.length > 1 ? WORDS.word.inSteps : WORDS.word.inStep, {
-        numbers: one.steps.map((id) => list.stepsById.get(id)?.number).join(", "),
-      }),
-      one.when_words,
-    ),
-  ]);
-  return {
-    body: [
-      heading(WORDS.layOut),
-      whys(app, job.opening),
-      h(
-        "div.rows.lay",
-        madeFor(list),
-        throughout.length && row(WORDS.wearAll, ticks(WORDS.wearAll, throughout)),
-        worn.length && row(WORDS.row.wear, ticks(WORDS.row.wear, worn)),
-        tools.length && row(WORDS.row.use, ticks(WORDS.row.use, tools)),
-        groups,
-        vehicle.length && row(WORDS.about.onVehicle, items(vehicle.map((entry) => partRow(app, entry)))),
-        list.states.size &&
-          row(
-            WORDS.startState,
-            items([...list.states.values()].map((state) => wording.state({ state: state.id, value: state.starts }))),
-          ),
-      ),
-    ],
-    through: true,
-    main: { says: WORDS.layOutDone, press: app.begin },
-  };
-};
-
-// Parts that are told by the same words stand on one line.
-const summed = ({ parts }, entries) => {
-  const lines = new Map();
-  for (const entry of entries) {
-    const { title, detail } = parts.get(entry.part) ?? {};
-    const key = title ? `${title} ${detail} ${!entry.count}` : entry.part;
-    lines.set(key, { ...entry, count: entry.count && entry.count + (lines.get(key)?.count ?? 0) });
-  }
-  return [...lines.values()];
-};
-
-// A part of the kit or of the vehicle, with its mass and its maker's number.
-const partRow = ({ list, wording }, entry) => {
-  const { detail: text, mass, number } = list.parts.get(entry.part) ?? {};
-  return [
-    wording.part(entry),
-    detail([
-      [
-        text,
-        mass && `${mass.shown}${entry.count === 1 ? "" : ` ${WORDS.tell.each}`}`,
-        number && sentence(WORDS.tell.makersNumber, { number }),
-      ]
-        .filter(Boolean)
-        .join("; "),
-    ]),
-  ];
-};
-
-const detail = (some) => some.some(Boolean) && h("span.with", " ", some.filter(Boolean).join(` ${WORDS.word.or} `));
-const remark = (without, when) =>
-  (without || when) && soft(` (${[without, when && sentence(WORDS.onlyFor, { when })].filter(Boolean).join("; ")})`);
-
-const leaveAs = ({ wording }, states) =>
-  states.length && [
-    paragraph(`${WORDS.handover.leaveWith}:`),
-    h(
-      "ul",
-      states.map((state) => h("li", strong(wording.state(state)))),
-    ),
-  ];
-
-export const stopView = (app) => {
-  const { now, job } = app;
-  const { limit, stop, check } = now;
-  const states = (limit || stop).leave_as ?? [];
-  return {
-    body: [
-      h("h1.unseen", { tabindex: -1 }, WORDS.check.stop),
-      check ? notRight(app, check) : stop && whys(app, job.path.at(-1)?.log || job.opening),
-      h(
-        "div.stop",
-        { role: "alert" },
-        h("p.word", WORDS.check.stop.toUpperCase()),
-        h(
-          "div.text",
-          limit && h("div.reason", paragraph(limit.title, ": ", limit.words), decidedBy(app, [limit.holds])),
-          h("p.what", stop?.text ?? limit.stop ?? WORDS.stopLead),
-          job.path.length > 0 && leaveAs(app, states),
-        ),
-      ),
-    ],
-    side: [h("div.rows", slipRows(app)), quiet(WORDS.wrongReading)],
-    through: true,
-    main: {
-      says: WORDS.closeRecord,
-      press: () => app.act({ type: "close", outcome: "stopped", at_stop: (limit || stop).id }),
-    },
-  };
-};
-
-export const handoverView = (app) => {
-  const {
-    now: {
-      handover,
-      roles: [role],
-    },
-    job,
-  } = app;
-  const lines = handover.lines
-    .filter((line) => line.kind !== "sign")
-    .map((line) => (line.kind === "text" ? prose(line.prose) : row(WORDS.handover[line.kind], line.text)));
-  const signs = (who) => sentence(WORDS.handover.signAs, { role: who });
-  const sign = role && signing(app, handover, role);
-  return {
-    body: [
-      heading(WORDS.handover.title),
-      whys(app, job.path.at(-1)?.log || []),
-      h("div.say", leaveAs(app, handover.leave_as)),
-      h(
-        "div.rows",
-        lines,
-        rolesOf(handover)
-          .filter((who) => job.signed.has(who))
-          .map((who) => row(signs(who), strong(job.signed.get(who).name))),
-      ),
-    ],
-    side: sign?.body,
-    through: true,
-    main: sign?.main ?? { says: WORDS.closeRecord, press: () => app.act({ type: "close", outcome: "handed-over" }) },
-  };
-};
-
-export const stuckView = (app) => ({
-  body: [heading(WORDS.stuck), paragraph(WORDS.stuckWhy)],
-  main: { says: WORDS.breakOff, press: app.breakOff },
-});

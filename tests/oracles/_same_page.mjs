@@ -3,7 +3,9 @@
 import { readChecklist, askedLine, stepOf, rangeOf } from "../../site/job/checklist.js";
 import { formatter } from "../../site/job/format.js";
 import { stepView } from "../../site/job/step.js";
-import { startView, layOutView, stopView, handoverView } from "../../site/job/views.js";
+import { startView } from "../../site/job/views.js";
+import { layOutView } from "../../site/job/layout.js";
+import { stopView, handoverView } from "../../site/job/ends.js";
 import { rolesOf } from "../../site/job/walk.js";
 import { h, fill } from "../../site/job/dom.js";
 import { whys } from "../../site/job/parts.js";
@@ -24,9 +26,9 @@ const textOf = (node) => {
 const list = readChecklist(document.getElementById("checklist").textContent);
 const preferences = { system: "metric", sign: "." };
 const memory = { ticked: () => false, tick() {}, known: () => [], know() {} };
-const frame = { wide: () => false, through: () => true, label() {} };
-const nothing = () => ({ list, preferences, memory, frame, ui: {}, wording: formatter(list, preferences), by: () => "A. Fitter", redraw() {}, act() {}, begin() {}, open() {}, prefer() {}, change() {},
-  reason() {}, go() {}, undoable: () => [], room: () => 560, coarse: () => false, shared: () => ({ list, preferences, wording: formatter(list, preferences) }), stopText: () => "", record: { entries: [] } });
+const frame = { wide: () => false, room: () => 560, through: () => true, label() {} };
+const nothing = () => ({ list, preferences, memory, frame, ui: {}, wording: formatter(list, preferences), by: "A. Fitter", redraw() {}, act() {}, begin() {}, open() {}, prefer() {}, change() {},
+  reason() {}, go() {}, coarse: () => false, shared: () => ({ list, preferences, wording: formatter(list, preferences) }), record: { entries: [] } });
 const appFor = (now, job = {}) => ({ ...nothing(), now, job: { known: new Map(), path: [], opening: [], signed: new Map(), ...job } });
 
 // What a view says: its text, and its rows by their labels.

@@ -1,6 +1,6 @@
 // The script of the job page: `site/scripts/job.js` is what esbuild makes of the modules in `site/job`, byte for byte, and is
 // smaller than 90 kB. After a change of the modules write it anew with `node tests/oracles/job_script.cjs --write`, which also
-// sets them as prettier does.
+// sets them as prettier does. No module, function or line is longer than one reads at once; length is counted by TypeScript's parser.
 //
 // The build also shortens some members of the page's own things (OURS). Such a name may be nothing else: no member of a
 // checklist or record, none of the browser, no place in a sentence, no word; that is looked at here.
@@ -8,16 +8,23 @@ const fs = require("fs");
 const path = require("path");
 const esbuild = require("esbuild");
 const prettier = require("prettier");
+const ts = require("typescript");
 const { browser } = require("./_samples.cjs");
 
 const kept = "site/scripts/job.js";
 const MOST_BYTES = 90000;
 const MOST_LINES = 600;
+const MOST_OF_FUNCTION = 80;
+const MOST_COLUMNS = 140;
+// What is longer, how long it may be, and why: [file, function, lines, reason].
+const LONGER = [];
+// Modules that are lists of data, whose lines may be as long as an entry.
+const DATA = ["shapes.js"];
 const STYLE = { parser: "babel", printWidth: 120 };
-const OURS = `accepts act addEarlier agree aside ask begun chosen classHere classes coarse condition counts draft failed fault faults fileName
-  found given good inUnit jobs known lead leave limit lost main mend missing more most named nodes openFile opening placesOf prefer preferences press record
-  refuse repairs room says section sectionOf shared signed stepsById stopText sure undoable unitOf waits wentOn wording worker
-  works`.split(/\s+/);
+const OURS = `accepts act addEarlier agree aside ask awake begun broken chosen classHere classes coarse condition counts draft drawn failed fault faults found given
+  good inUnit jobs know known lead leave limit lost main mend missing more most named nodes openFile opening photos placesOf prefer preferences press
+  record redraw refuse repairs resting revise room rulesBroken says section sectionOf settled shared signed stepBefore stepsById sure through tick
+  ticked told trail trusted unitOf waits walkOn warning wentOn wording worker works`.split(/\s+/);
 
 const { outputFiles, warnings } = esbuild.buildSync({
   entryPoints: ["site/job/main.js"],
@@ -39,9 +46,37 @@ if (fs.readFileSync(kept, "utf8") !== script) faults.push(`${kept} is not what t
 const bytes = Buffer.byteLength(script);
 if (bytes >= MOST_BYTES) faults.push(`the script has ${bytes} bytes, and ${MOST_BYTES} are too many`);
 const modules = fs.readdirSync("site/job").filter((one) => one.endsWith(".js")).map((name) => [name, fs.readFileSync(path.join("site/job", name), "utf8")]);
+
+// The functions of a module, with the lines that each has.
+const functionsOf = (name, text) => {
+  const source = ts.createSourceFile(name, text, ts.ScriptTarget.Latest, true, ts.ScriptKind.JS);
+  const lineAt = (place) => source.getLineAndCharacterOfPosition(place).line + 1;
+  const found = [];
+  const look = (node) => {
+    const from = lineAt(node.getStart(source));
+    if (ts.isFunctionLike(node))
+      found.push({ title: (node.name ?? node.parent.name)?.getText(source) ?? `of line ${from}`, lines: lineAt(node.end) - from + 1 });
+    ts.forEachChild(node, look);
+  };
+  look(source);
+  return found;
+};
+
+const functions = modules.flatMap(([name, text]) => functionsOf(name, text).map((one) => ({ name, ...one })));
+if (functions.length < 500) faults.push(`the search finds only ${functions.length} functions`);
+for (const { name, title, lines } of functions) {
+  const most = LONGER.find(([file, one]) => file === name && one === title)?.[2] ?? MOST_OF_FUNCTION;
+  if (lines > most) faults.push(`site/job/${name}: ${title} has ${lines} lines`);
+}
+for (const [file, title] of LONGER)
+  if (!functions.some((one) => one.name === file && one.title === title && one.lines > MOST_OF_FUNCTION))
+    faults.push(`site/job/${file}: ${title} is not long`);
 for (const [name, text] of modules) {
-  const lines = text.split("\n").length;
-  if (lines > MOST_LINES) faults.push(`site/job/${name} has ${lines} lines`);
+  const lines = text.split("\n");
+  if (lines.length > MOST_LINES) faults.push(`site/job/${name} has ${lines.length} lines`);
+  lines.forEach((line, i) => {
+    if (line.length > MOST_COLUMNS && !DATA.includes(name)) faults.push(`site/job/${name}:${i + 1} has ${line.length} columns`);
+  });
   if (/\beval\b|\bFunction\(|innerHTML|outerHTML|insertAdjacentHTML|document\.write|fetch\(|XMLHttpRequest|WebSocket|sendBeacon/.test(text))
     faults.push(`site/job/${name} could run text as a program, or ask a network`);
 }

@@ -1,0 +1,134 @@
+// What is laid out before the work: tools, parts, what is worn, and in which state everything starts.
+
+import { h, heading, paragraph, soft, sentence } from "./dom.js";
+import WORDS from "./words.js";
+import { row, items, tickable, whys, madeFor } from "./parts.js";
+import { evaluate } from "./conditions.js";
+import { stepsAhead } from "./progress.js";
+
+// The tools that this job needs by its answers, and those that it may need, with their condition.
+const toolsFor = (app) => {
+  const { list, wording } = app;
+  const ahead = stepsAhead(app).flatMap(({ step, sure }) => list.placesOf(step).map((place) => ({ place, sure })));
+  return list.lay_out
+    .map((one) => {
+      const places = ahead.filter(({ place }) => place.some((id) => one.any_of.includes(id)));
+      const sure = !one.when || places.some(({ place, sure }) => sure && place.length === one.any_of.length);
+      return (
+        (sure || places.length > 0) && [
+          wording.tool(one),
+          remark(one.optional && [WORDS.tell.without, one.benefit].filter(Boolean).join("; "), !sure && one.when_words),
+          detail([one.detail]),
+        ]
+      );
+    })
+    .filter(Boolean);
+};
+
+// What is worn in some steps, and in which.
+const wornFor = ({ list, wording, job }) =>
+  (list.wear ?? [])
+    .filter((one) => !one.throughout && (!one.needed_if || evaluate(one.needed_if, job.known, list.units) !== false))
+    .map((one) => [
+      wording.named("protection", one.protection),
+      remark(
+        sentence(one.steps.length > 1 ? WORDS.word.inSteps : WORDS.word.inStep, {
+          numbers: one.steps.map((id) => list.stepsById.get(id)?.number).join(", "),
+        }),
+        one.when_words,
+      ),
+    ]);
+
+// The bags of the kit that this job may need.
+const kitFor = (app) => {
+  const { list, job } = app;
+  return list.kit.map((group) => {
+    const holds = !group.when || evaluate(group.when, job.known, list.units);
+    return (
+      holds !== false &&
+      row(
+        group.title,
+        !holds && paragraph(remark(false, group.when_words)),
+        ticks(
+          app,
+          group.title,
+          summed(list, group.entries).map((entry) => partRow(app, entry)),
+        ),
+      )
+    );
+  });
+};
+
+// What is on the vehicle already.
+const vehicleParts = (app) => {
+  const { list } = app;
+  const there = [...list.joints.values()]
+    .filter((joint) => joint.on_vehicle)
+    .flatMap(({ each, count }) => each.map((one) => ({ ...one, count: (one.count ?? 1) * count })));
+  return summed(list, [...(list.vehicle ?? []), ...there]).map((entry) => partRow(app, entry));
+};
+
+const ticks = (app, title, things) =>
+  h(
+    "ul",
+    things.map((thing, i) => h("li", tickable(app, `lay ${title} ${i}`, thing))),
+  );
+
+// What this job cannot need, by its answers, is left out, and what it may not need has its condition beside it.
+export const layOutView = (app) => {
+  const { list, wording, job } = app;
+  const throughout = [...list.protection.values()].filter((one) => one.throughout).map((one) => one.title);
+  const states = [...list.states.values()].map((state) => wording.state({ state: state.id, value: state.starts }));
+  const toTick = (label, things) => things.length && row(label, ticks(app, label, things));
+  const toSee = (label, things) => things.length && row(label, items(things));
+  return {
+    body: [
+      heading(WORDS.layOut),
+      whys(app, job.opening),
+      h(
+        "div.rows.lay",
+        madeFor(list),
+        toTick(WORDS.wearAll, throughout),
+        toTick(WORDS.row.wear, wornFor(app)),
+        toTick(WORDS.row.use, toolsFor(app)),
+        kitFor(app),
+        toSee(WORDS.about.onVehicle, vehicleParts(app)),
+        toSee(WORDS.startState, states),
+      ),
+    ],
+    through: true,
+    main: { says: WORDS.layOutDone, press: app.begin },
+  };
+};
+
+// Parts that are told by the same words stand on one line.
+const summed = ({ parts }, entries) => {
+  const lines = new Map();
+  for (const entry of entries) {
+    const { title, detail } = parts.get(entry.part) ?? {};
+    const key = title ? `${title} ${detail} ${!entry.count}` : entry.part;
+    lines.set(key, { ...entry, count: entry.count && entry.count + (lines.get(key)?.count ?? 0) });
+  }
+  return [...lines.values()];
+};
+
+// A part of the kit or of the vehicle, with its mass and its maker's number.
+const partRow = ({ list, wording }, entry) => {
+  const { detail: text, mass, number } = list.parts.get(entry.part) ?? {};
+  return [
+    wording.part(entry),
+    detail([
+      [
+        text,
+        mass && `${mass.shown}${entry.count === 1 ? "" : ` ${WORDS.tell.each}`}`,
+        number && sentence(WORDS.tell.makersNumber, { number }),
+      ]
+        .filter(Boolean)
+        .join("; "),
+    ]),
+  ];
+};
+
+const detail = (some) => some.some(Boolean) && h("span.with", " ", some.filter(Boolean).join(` ${WORDS.word.or} `));
+const remark = (without, when) =>
+  (without || when) && soft(` (${[without, when && sentence(WORDS.onlyFor, { when })].filter(Boolean).join("; ")})`);
