@@ -8,9 +8,9 @@ use std::sync::Arc;
 
 use super::words;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{LimitId, Procedure};
+use crate::model::{CircuitId, HazardId, IdMap, JointId, LimitId, PartId, Procedure, StateId};
 use crate::source::Span;
-use crate::space::{Answer, CaseAnswer, Effect, Event, EventId, Formula, Model, Space};
+use crate::space::{Answer, CaseAnswer, Effect, Event, EventId, Formula, Input, Model, Space};
 
 /// Cases are worked out for so many findings of a procedure. Nobody reads more.
 pub const MOST_CASES: usize = 100;
@@ -22,7 +22,7 @@ pub(super) struct Proof<'p> {
     /// What happens, in order.
     pub events: Arc<[Event<'p>]>,
     /// For each event: the runs in which an earlier fault has left open how the job goes on.
-    doubt: Vec<Formula>,
+    doubt: IdMap<EventId, Formula>,
     pub findings: Vec<Finding>,
     /// Patterns of branches that lie outside the range of their subject.
     pub outside: Vec<Span>,
@@ -53,7 +53,27 @@ pub(super) enum Steps {
 }
 
 /// Under which suspicions are one: the rule, the place and the subject.
-pub(super) type Key = (Code, Span, usize);
+pub(super) type Key = (Code, Span, Subject);
+
+/// What a rule speaks of, as far as the place alone does not tell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Subject {
+    /// The place tells.
+    Place,
+    Part(PartId),
+    Joint(JointId),
+    Circuit(CircuitId),
+    /// A point of a circuit, by number.
+    Point(CircuitId, usize),
+    /// One of the things that were found out about a circuit, by number.
+    Working(CircuitId, usize),
+    State(StateId),
+    Hazard(HazardId),
+    Limit(LimitId),
+    Input(Input),
+    /// An earlier arm of the same branch, by number.
+    Arm(usize),
+}
 
 /// A rule that some runs may break at some moments.
 struct Suspicion<'p> {
@@ -67,13 +87,13 @@ impl<'p> Proof<'p> {
     pub fn new(procedure: &'p Procedure) -> Self {
         let mut space = Space::new(procedure);
         let events = space.events();
-        let mut doubt = Vec::with_capacity(events.len());
         let mut so_far = Formula::NEVER;
-        for event in events.iter() {
-            doubt.push(so_far);
+        let doubt = IdMap::along(&events, |_, event| {
+            let before = so_far;
             let open = leaves_open(procedure, &mut space, event);
             so_far = space.either(so_far, open);
-        }
+            before
+        });
         Proof {
             procedure,
             space,
@@ -90,7 +110,7 @@ impl<'p> Proof<'p> {
 
     /// The runs in which an event happens and in which it is sure what happened before.
     pub fn sure(&mut self, event: &Event<'_>) -> Formula {
-        let doubt = self.doubt.get(event.id.index()).copied().unwrap_or(Formula::NEVER);
+        let doubt = self.doubt[event.id];
         self.space.both(event.guard, !doubt)
     }
 

@@ -7,7 +7,7 @@ use super::event::{Effect, Input, Role, StopCause};
 use super::formula::Formula;
 use super::terms::{Moment, Truth, inputs_of, inputs_of_comparison};
 use super::unroll::{Constraint, Walk};
-use crate::model::{ChoiceKind, Cond, Id, Limit, LimitId, Procedure, Rule};
+use crate::model::{ChoiceKind, Cond, IdMap, LimitId, Procedure, Rule};
 
 /// A limit that waits for its inputs.
 pub(super) struct LimitWatch {
@@ -15,14 +15,13 @@ pub(super) struct LimitWatch {
     decided: Formula,
 }
 
-pub(super) fn watch_limits(procedure: &Procedure) -> Vec<LimitWatch> {
-    let of = |limit: &Limit| {
+pub(super) fn watch_limits(procedure: &Procedure) -> IdMap<LimitId, LimitWatch> {
+    procedure.limits.map(|_, limit| {
         let mut inputs = Vec::new();
         limit.when.iter().for_each(|cond| inputs_of(cond, &mut inputs));
         inputs_of_comparison(&limit.holds, &mut inputs);
         LimitWatch { inputs, decided: Formula::NEVER }
-    };
-    procedure.limits.rows().iter().map(of).collect()
+    })
 }
 
 pub(super) fn rule_inputs(procedure: &Procedure) -> Vec<Vec<Input>> {
@@ -69,8 +68,7 @@ impl<'p> Walk<'p, '_> {
             return;
         }
         for limit in self.terms.procedure.limits.ids() {
-            let concerned = self.limits.get(limit.index()).is_some_and(|w| w.inputs.iter().any(|i| fresh.contains(i)));
-            if concerned {
+            if self.limits[limit].inputs.iter().any(|input| fresh.contains(input)) {
                 self.decide_limit(limit);
             }
         }
@@ -78,8 +76,7 @@ impl<'p> Walk<'p, '_> {
 
     pub(super) fn decide_limit(&mut self, id: LimitId) {
         let limit = &self.terms.procedure.limits[id];
-        let Some(watch) = self.limits.get(id.index()) else { return };
-        let decided = watch.decided;
+        let decided = self.limits[id].decided;
         let moment = self.moment();
         let mut uses = Vec::new();
         let applies = match &limit.when {
@@ -95,9 +92,7 @@ impl<'p> Walk<'p, '_> {
             return;
         }
         let decided = self.terms.circuit.either(decided, now);
-        if let Some(watch) = self.limits.get_mut(id.index()) {
-            watch.decided = decided;
-        }
+        self.limits[id].decided = decided;
         if let Some(condition) = &limit.when {
             let effect = Effect::Judged { condition, role: Role::Limit(id), holds: applies.holds, uses };
             self.emit_under(now, condition.span, effect);

@@ -4,8 +4,8 @@ use super::formula::Formula;
 use super::terms::Use;
 use super::timeline::{BlockId, Subject};
 use crate::model::{
-    ActionId, Check, ChoiceId, Choose, CircuitId, Cond, Handover, JointId, LimitId, Message, Need, NumberId, PartId,
-    Prose, ProtectionId, Reading, Record, SetResult, StateId, StepId, Stop, ToolUse,
+    ActionId, Check, ChoiceId, Choose, CircuitId, Cond, Handover, Id, JointId, LimitId, Message, Need, NumberId,
+    PartId, Prose, ProtectionId, Reading, Record, SetResult, StateId, StepId, Stop, ToolUse,
 };
 use crate::source::Span;
 
@@ -13,9 +13,13 @@ use crate::source::Span;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct EventId(pub(super) u32);
 
-impl EventId {
-    /// Its place in [`Space::events`](super::Space::events).
-    pub fn index(self) -> usize {
+/// Its number is its place in [`Space::events`](super::Space::events).
+impl Id for EventId {
+    fn from_index(index: usize) -> Self {
+        EventId(u32::try_from(index).unwrap_or(u32::MAX))
+    }
+
+    fn index(self) -> usize {
         self.0 as usize
     }
 }

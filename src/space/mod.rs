@@ -77,7 +77,7 @@ pub use solver::Effort;
 pub use terms::Use;
 pub use witness::{Model, Truths};
 
-use crate::model::{ChoiceId, Cond, Interval, NumberId, Procedure, StateId};
+use crate::model::{ChoiceId, Cond, Id, Interval, NumberId, Procedure, StateId};
 use solver::{Engine, Solved};
 use terms::{Moment, Terms};
 use timeline::{Asked, Subject};

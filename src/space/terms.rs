@@ -14,7 +14,7 @@ use super::inputs::{Comparison, Inputs, VarId, linear};
 use super::timeline::{Asked, BlockId, Reach, Source, Subject, Timelines};
 use super::{EventId, Input};
 use crate::model::{
-    Arm, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison as Written, Cond, CondKind, Id, Interval, Node,
+    Arm, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison as Written, Cond, CondKind, IdMap, Interval, Node,
     NumberId, Procedure,
 };
 use crate::quantity::Exact;
@@ -68,14 +68,10 @@ const MOST_COMBINATIONS: usize = 512;
 impl<'p> Terms<'p> {
     /// Cuts the numbers at every constant that the procedure compares them with.
     pub fn new(procedure: &'p Procedure) -> Terms<'p> {
-        let mut cuts: Vec<Vec<Cut>> = vec![Vec::new(); procedure.numbers.len()];
-        collect_cuts(procedure, &mut |number, cut| {
-            if let Some(of_number) = cuts.get_mut(number.index()) {
-                of_number.push(cut);
-            }
-        });
-        let domains = procedure.numbers.rows().iter().map(Domain::of);
-        let cells = domains.zip(cuts).map(|(domain, cuts)| Some(Cells::new(domain?, cuts))).collect();
+        let mut cuts: IdMap<NumberId, Vec<Cut>> = procedure.numbers.each(Vec::new());
+        collect_cuts(procedure, &mut |number, cut| cuts[number].push(cut));
+        let cells =
+            procedure.numbers.map(|id, number| Some(Cells::new(Domain::of(number)?, std::mem::take(&mut cuts[id]))));
         Terms { procedure, circuit: Circuit::new(), inputs: Inputs::new(cells), timelines: Timelines::default() }
     }
 

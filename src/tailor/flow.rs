@@ -85,11 +85,8 @@ impl Pruner<'_, '_, '_> {
             return false;
         }
         self.steps.insert(step);
-        let when = self.draft.steps.get_mut(step).and_then(|row| row.when.take());
-        let when = self.when(when);
-        if let Some(row) = self.draft.steps.get_mut(step) {
-            row.when = when;
-        }
+        let when = self.draft.steps[step].when.take();
+        self.draft.steps[step].when = self.when(when);
         true
     }
 
@@ -108,9 +105,7 @@ impl Pruner<'_, '_, '_> {
         }
         if expects.is_empty() && !self.reach.can(Can::Fail(check.step)) {
             // Nothing is left to be decided: its lines are a step like any other.
-            if let Some(row) = self.draft.steps.get_mut(check.step) {
-                row.is_check = false;
-            }
+            self.draft.steps[check.step].is_check = false;
             return vec![Node::Step(check.step)];
         }
         if expects.is_empty() {

@@ -219,14 +219,10 @@ fn supplies(draft: &mut Procedure, reach: &Reach, simplify: &mut Simplify<'_, '_
     draft.kit = together(std::mem::take(&mut draft.kit));
     // Joints and circuits that can't be there go with what nothing refers to.
     for id in draft.joints.ids() {
-        draft.joints.get_mut(id).into_iter().for_each(|joint| {
-            left(&mut joint.when);
-        });
+        left(&mut draft.joints[id].when);
     }
     for id in draft.circuits.ids() {
-        draft.circuits.get_mut(id).into_iter().for_each(|circuit| {
-            left(&mut circuit.when);
-        });
+        left(&mut draft.circuits[id].when);
     }
 }
 
@@ -262,7 +258,7 @@ fn results_given(
     let mut used = Used::default();
     visit::whole(&mut flow, &mut used);
     for step in steps {
-        flow.steps.get_mut(*step).into_iter().for_each(|row| visit::step(row, &mut used));
+        visit::step(&mut flow.steps[*step], &mut used);
     }
     used.given
 }

@@ -82,9 +82,8 @@ impl Ids for New {
 pub(super) fn thin(mut procedure: Procedure, used: &Used, values: BTreeMap<ChoiceId, Vec<usize>>) -> Procedure {
     let mut new = New::default();
     for (choice, kept) in &values {
-        if let Some(row) = procedure.choices.get_mut(*choice) {
-            row.values = kept.iter().filter_map(|value| row.values.get(*value).cloned()).collect::<Vec<Value>>();
-        }
+        let row = &mut procedure.choices[*choice];
+        row.values = kept.iter().filter_map(|value| row.values.get(*value).cloned()).collect::<Vec<Value>>();
     }
     new.values = values;
     keep(&mut procedure.choices, &used.choices, &mut new.choices);

@@ -128,7 +128,7 @@ impl Used {
 
 fn rows<I: Id + Ord, T>(table: &mut Table<I, T>, wanted: &BTreeSet<I>, mut each: impl FnMut(&mut T)) {
     for id in wanted {
-        table.get_mut(*id).into_iter().for_each(&mut each);
+        each(&mut table[*id]);
     }
 }
 

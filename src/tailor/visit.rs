@@ -61,7 +61,7 @@ pub(super) fn everything(procedure: &mut Procedure, ids: &mut dyn Ids) {
 /// Every row of a table.
 pub(super) fn each<I: Id, T>(table: &mut Table<I, T>, mut change: impl FnMut(&mut T)) {
     for id in table.ids() {
-        table.get_mut(id).into_iter().for_each(&mut change);
+        change(&mut table[id]);
     }
 }
 
