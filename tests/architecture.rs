@@ -292,6 +292,36 @@ fn no_finding_is_lost_with_a_missing_row() {
     }
 }
 
+/// Who takes the flow apart by hand, and why the walk of `model` would not do.
+const BY_HAND: &[(&str, &str)] = &[
+    ("src/model/walk.rs", "is the walk"),
+    ("src/resolve/flow.rs", "makes the flow"),
+    ("src/space/unroll.rs", "unrolls it into events"),
+    ("src/checks/reach.rs", "goes in only where a run comes by"),
+    ("src/tailor/flow.rs", "prunes it"),
+    ("src/emit/time.rs", "adds up along the ways"),
+    ("src/emit/manual/flow.rs", "sets it out as blocks"),
+    ("src/emit/drawing/flow_map/mod.rs", "draws it"),
+    ("src/emit/checklist/fill/flow.rs", "writes it as data"),
+    ("src/emit/checklist/fill/content.rs", "goes through the checklist's flow, which is a type of its own"),
+];
+
+#[test]
+fn the_flow_is_taken_apart_by_hand_only_where_its_structure_is_the_matter() {
+    // Who tells branches from other nodes and goes on to what stands inside them goes through the flow.
+    let goes_through = |code: &str| {
+        ["Node::Choose(", "Node::When("].iter().any(|node| code.contains(node))
+            && ["when.then", "arm.body", "repair.body"].iter().any(|inside| code.contains(inside))
+    };
+    let listed: BTreeSet<&str> = BY_HAND.iter().map(|(path, _)| *path).collect();
+    let found: BTreeSet<String> =
+        sources().into_iter().filter(|source| goes_through(&source.code)).map(|source| source.path).collect();
+    let others: Vec<&String> = found.iter().filter(|path| !listed.contains(path.as_str())).collect();
+    assert!(others.is_empty(), "use model::walk, or say in BY_HAND why not: {others:?}");
+    let idle: Vec<&&str> = listed.iter().filter(|path| !found.contains(**path)).collect();
+    assert!(idle.is_empty(), "no longer by hand: {idle:?}");
+}
+
 #[test]
 fn files_stay_readable() {
     let cap = |path: &str| LONGER.iter().find(|(long, ..)| *long == path).map_or(MOST_LINES, |(_, cap, _)| *cap);

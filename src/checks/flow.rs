@@ -9,7 +9,7 @@ use super::words::contradiction;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
     ArmPattern, ChoiceKind, Choose, ChooseSubject, Cond, CondKind, LineKind, MentionTarget, Node, NumberKind,
-    Procedure, Record,
+    Procedure, Record, walk,
 };
 use crate::source::Span;
 use crate::space::{Answer, Effect, Event, Formula, Input, Role, Use};
@@ -17,28 +17,9 @@ use crate::space::{Answer, Effect, Event, Formula, Input, Role, Use};
 /// FW0403: branches wholly outside the range, whatever the configuration.
 pub(super) fn branches(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    for section in &procedure.sections {
-        each_choose(&section.body, &mut |choose| outside(proof, choose));
-    }
-}
-
-fn each_choose<'p>(body: &'p [Node], found: &mut dyn FnMut(&'p Choose)) {
-    for node in body {
-        match node {
-            Node::Choose(choose) => {
-                found(choose);
-                choose.arms.iter().for_each(|arm| each_choose(&arm.body, found));
-            }
-            Node::When(when) => {
-                each_choose(&when.then, found);
-                each_choose(&when.otherwise, found);
-            }
-            Node::Check(check) => {
-                if let Some(repair) = &check.repair {
-                    each_choose(&repair.body, found);
-                }
-            }
-            Node::Step(_) | Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
+    for node in procedure.sections.iter().flat_map(|section| walk(&section.body)) {
+        if let Node::Choose(choose) = node {
+            outside(proof, choose);
         }
     }
 }

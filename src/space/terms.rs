@@ -15,7 +15,7 @@ use super::timeline::{Asked, BlockId, Reach, Source, Subject, Timelines};
 use super::{EventId, Input};
 use crate::model::{
     Arm, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison as Written, Cond, CondKind, IdMap, Interval, Node,
-    NumberId, Procedure,
+    NumberId, Procedure, walk,
 };
 use crate::quantity::Exact;
 use crate::source::Span;
@@ -393,27 +393,24 @@ fn collect_cuts(procedure: &Procedure, found: &mut impl FnMut(NumberId, Cut)) {
 }
 
 fn flow_cuts(body: &[Node], found: &mut impl FnMut(NumberId, Cut)) {
-    for node in body {
+    for node in walk(body) {
         match node {
-            Node::Check(check) => {
-                check.expects.iter().for_each(|cond| cond_cuts(cond, found));
-                check.repair.iter().for_each(|repair| flow_cuts(&repair.body, found));
-            }
+            Node::Check(check) => check.expects.iter().for_each(|cond| cond_cuts(cond, found)),
+            Node::When(when) => cond_cuts(&when.cond, found),
             Node::Choose(choose) => {
-                for arm in &choose.arms {
-                    if let (ArmPattern::In(interval, _), ChooseSubject::Number(number)) = (&arm.pattern, choose.subject)
-                    {
-                        interval_cuts(number, interval, found);
-                    }
-                    flow_cuts(&arm.body, found);
+                if let ChooseSubject::Number(number) = choose.subject {
+                    arm_cuts(number, &choose.arms, found);
                 }
             }
-            Node::When(when) => {
-                cond_cuts(&when.cond, found);
-                flow_cuts(&when.then, found);
-                flow_cuts(&when.otherwise, found);
-            }
-            Node::Step(_) | Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
+            _ => {}
+        }
+    }
+}
+
+fn arm_cuts(number: NumberId, arms: &[Arm], found: &mut impl FnMut(NumberId, Cut)) {
+    for arm in arms {
+        if let ArmPattern::In(interval, _) = &arm.pattern {
+            interval_cuts(number, interval, found);
         }
     }
 }

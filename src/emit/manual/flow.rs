@@ -17,8 +17,8 @@ use super::rows::{Occasions, Row, RowWriter, Run, plain, strong, times};
 use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{
-    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line,
-    LineKind, Node, Procedure, Record, Repair, Section, Step, StepId, Stop, Takes,
+    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Guard, Handover, HandoverLine, Id, JointId, LimitId, Line,
+    LineKind, Node, Procedure, Record, Repair, Section, Step, StepId, Stop, Takes, walk,
 };
 use crate::source::Span;
 
@@ -59,30 +59,19 @@ impl Branches {
     pub(super) fn of(procedure: &Procedure) -> Self {
         let mut branches = Branches { numbers: BTreeMap::new(), results: BTreeMap::new() };
         for section in &procedure.sections {
-            branches.read(&section.body, None);
+            branches.read(&section.body);
         }
         branches
     }
 
-    fn read(&mut self, body: &[Node], inside: Option<u32>) {
-        for node in body {
-            match node {
-                Node::Choose(choose) => {
-                    let number = self.numbers.len() as u32 + 1;
-                    self.numbers.insert(choose.span, number);
-                    choose.arms.iter().for_each(|arm| self.read(&arm.body, Some(number)));
-                }
-                Node::When(when) => {
-                    self.read(&when.then, None);
-                    self.read(&when.otherwise, None);
-                }
-                Node::Check(Check { repair: Some(repair), .. }) => self.read(&repair.body, None),
-                Node::Set(set) => {
-                    if let Some(number) = inside {
-                        self.results.entry(set.result).or_default().insert(number);
-                    }
-                }
-                Node::Step(_) | Node::Check(_) | Node::Stop(_) | Node::Handover(_) => {}
+    fn read(&mut self, body: &[Node]) {
+        let mut nodes = walk(body);
+        while let Some(node) = nodes.next() {
+            if let Node::Choose(choose) = node {
+                self.numbers.insert(choose.span, self.numbers.len() as u32 + 1);
+            }
+            if let (Node::Set(set), Some(Guard::Arm(choose, _))) = (node, nodes.way().last()) {
+                self.results.entry(set.result).or_default().extend(self.numbers.get(&choose.span));
             }
         }
     }
@@ -140,28 +129,12 @@ pub(in super::super) fn span_of_steps(procedure: &Procedure, body: &[Node]) -> O
 
 /// The text for one step, or that for several, with their numbers.
 fn steps_in(procedure: &Procedure, body: &[Node], of_one: &str, of_several: &str) -> Option<String> {
-    let mut numbers = Vec::new();
-    collect_steps(body, &mut numbers);
+    let numbers: Vec<StepId> = walk(body).without_repairs().steps().collect();
     let number = |id: &StepId| procedure.steps[*id].number.as_str();
     match numbers.as_slice() {
         [] => None,
         [one] => Some(fill(of_one, &[("number", number(one))])),
         [first, .., last] => Some(fill(of_several, &[("first", number(first)), ("last", number(last))])),
-    }
-}
-
-fn collect_steps(body: &[Node], steps: &mut Vec<StepId>) {
-    for node in body {
-        match node {
-            Node::Step(id) => steps.push(*id),
-            Node::Check(check) => steps.push(check.step),
-            Node::Choose(choose) => choose.arms.iter().for_each(|arm| collect_steps(&arm.body, steps)),
-            Node::When(when) => {
-                collect_steps(&when.then, steps);
-                collect_steps(&when.otherwise, steps);
-            }
-            Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
-        }
     }
 }
 
