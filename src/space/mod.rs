@@ -50,6 +50,7 @@ mod count;
 mod event;
 mod explain;
 mod extremes;
+mod fewest;
 mod forced;
 mod formula;
 mod inputs;
