@@ -51,13 +51,13 @@ mod event;
 mod explain;
 mod extremes;
 mod fewest;
-mod forced;
 mod formula;
 mod inputs;
 mod linear;
 mod numbers;
+mod propagate;
+mod seed;
 mod solver;
-mod sow;
 mod steps;
 mod terms;
 mod timeline;
@@ -108,7 +108,7 @@ pub struct Space<'p> {
     out: Unrolled<'p>,
     witnesses: Witnesses,
     impossible: HashSet<Formula>,
-    forced: forced::Forced,
+    forced: propagate::Forced,
     effort: Effort,
     /// Conflicts of all questions so far.
     spent: u64,
@@ -130,9 +130,9 @@ impl<'p> Space<'p> {
         let atoms = 0..u32::try_from(terms.inputs.atoms.len()).unwrap_or(u32::MAX);
         let has_unknown = atoms.into_iter().any(|atom| solver::is_unknown(&terms.inputs, atom));
         let (witnesses, impossible, spent) = (Witnesses::default(), HashSet::new(), 0);
-        let forced = forced::Forced::default();
+        let forced = propagate::Forced::default();
         let mut space = Space { terms, events, out, witnesses, impossible, forced, effort, spent, has_unknown };
-        space.sow();
+        space.seed();
         space
     }
 
