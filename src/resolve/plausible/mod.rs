@@ -14,7 +14,7 @@ mod wiring;
 use std::cmp::Ordering;
 
 use super::Resolver;
-use super::standards::word;
+use super::rows::word;
 use crate::diagnostics::{Code, Finding};
 use crate::parse::tree::{Attribute, Row};
 use crate::quantity::{Exact, Quantity};

@@ -1,5 +1,11 @@
-//! Threads, grades and washers: the rows of libraries that the forms of fasteners ask for. Those that circuits ask for
-//! stand in `wiring`.
+//! The rows of libraries: all of them by name, and those of threads and grades. Of washers, screws and wires each has a
+//! file.
+
+mod screw;
+mod washer;
+mod wire;
+
+pub(super) use screw::hex_of;
 
 use std::collections::BTreeMap;
 
