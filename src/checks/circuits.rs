@@ -15,7 +15,7 @@ struct Course {
     connected: Vec<Formula>,
     /// It was connected at some time.
     ever: Vec<Formula>,
-    spoiled: Formula,
+    poisoned: Formula,
 }
 
 pub(super) fn check(proof: &mut Proof<'_>) {
@@ -24,7 +24,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         exists: Formula::ALWAYS,
         connected: vec![Formula::NEVER; circuit.points.len()],
         ever: vec![Formula::NEVER; circuit.points.len()],
-        spoiled: Formula::NEVER,
+        poisoned: Formula::NEVER,
     });
     let events = proof.events.clone();
     for event in events.iter() {
@@ -70,10 +70,10 @@ fn connect<'p>(
     let source_on = course.connected.first().copied().unwrap_or(Formula::NEVER);
     let out_of_turn = if point == 0 { !proof.space.all(others) } else { source_on };
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, !here, out_of_turn, !isolated, course.exists, !course.spoiled]);
-    course.spoiled = proof.space.either(course.spoiled, broken);
+    let broken = proof.space.all([sure, !here, out_of_turn, !isolated, course.exists, !course.poisoned]);
+    course.poisoned = proof.space.either(course.poisoned, broken);
     let span = event.place.span;
-    proof.suspect((Code::FW0901, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
+    proof.oblige((Code::FW0901, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         out_of_order(proof.procedure, circuit, point, span, true)
     });
     for row in [&mut course.connected, &mut course.ever] {
@@ -97,10 +97,10 @@ fn disconnect<'p>(
     let source_on = course.connected.first().copied().unwrap_or(Formula::NEVER);
     let out_of_turn = if point == 0 { Formula::NEVER } else { source_on };
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, here, out_of_turn, !isolated, course.exists, !course.spoiled]);
-    course.spoiled = proof.space.either(course.spoiled, broken);
+    let broken = proof.space.all([sure, here, out_of_turn, !isolated, course.exists, !course.poisoned]);
+    course.poisoned = proof.space.either(course.poisoned, broken);
     let span = event.place.span;
-    proof.suspect((Code::FW0902, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
+    proof.oblige((Code::FW0902, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         out_of_order(proof.procedure, circuit, point, span, false)
     });
     if let Some(slot) = course.connected.get_mut(point) {
@@ -119,10 +119,10 @@ fn twice<'p>(
     on: bool,
 ) {
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, already, course.exists, !course.spoiled]);
-    course.spoiled = proof.space.either(course.spoiled, broken);
+    let broken = proof.space.all([sure, already, course.exists, !course.poisoned]);
+    course.poisoned = proof.space.either(course.poisoned, broken);
     let span = event.place.span;
-    proof.suspect((Code::FW0904, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
+    proof.oblige((Code::FW0904, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         let row = &proof.procedure.circuits[circuit];
         let title = row.points.get(point).map_or("", |point| point.id.as_str());
         let (message, label) = if on {
@@ -178,17 +178,17 @@ fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: usize, span: S
 /// FW0903: at the handover every point of a circuit that exists is connected.
 fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, course: &mut Course) {
     let sure = proof.sure(event);
-    let mut earlier = course.spoiled;
+    let mut earlier = course.poisoned;
     let points = proof.procedure.circuits[circuit].points.iter().enumerate();
     for ((point, row), (connected, ever)) in points.zip(course.connected.iter().zip(&course.ever)) {
         let broken = proof.space.all([sure, course.exists, !*connected, !earlier]);
         earlier = proof.space.either(earlier, broken);
         let (span, end, ever) = (row.span, event.place.span, *ever != Formula::NEVER);
-        proof.suspect((Code::FW0903, span, Subject::Point(circuit, point)), event.id, broken, move |proof| {
+        proof.oblige((Code::FW0903, span, Subject::Point(circuit, point)), event.id, broken, move |proof| {
             left_off(proof.procedure, circuit, point, ever, end)
         });
     }
-    course.spoiled = earlier;
+    course.poisoned = earlier;
 }
 
 fn left_off(procedure: &Procedure, circuit: CircuitId, point: usize, ever: bool, end: Span) -> Finding {

@@ -110,7 +110,7 @@ fn unread<'p>(proof: &mut Proof<'p>, event: &Event<'p>, uses: &[Use]) {
             Input::Choice(id) if proof.procedure.choices[id].kind == ChoiceKind::Result => Code::FW0411,
             Input::Choice(_) | Input::Number(_) => Code::FW0406,
         };
-        proof.suspect((code, span, Subject::Input(input)), event.id, broken, move |proof| {
+        proof.oblige((code, span, Subject::Input(input)), event.id, broken, move |proof| {
             let name = match input {
                 Input::Choice(id) => &proof.procedure.choices[id].name,
                 Input::Number(id) => &proof.procedure.numbers[id].name,
@@ -147,7 +147,7 @@ fn gap<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms: &
     let sure = proof.sure(event);
     let broken = proof.space.all([sure, !covered, !unknown]);
     let span = choose.subject_span;
-    proof.suspect((Code::FW0401, span, Subject::Place), event.id, broken, move |proof| {
+    proof.oblige((Code::FW0401, span, Subject::Place), event.id, broken, move |proof| {
         let missed = gaps::missed(proof.procedure, choose);
         let name = subject_name(proof.procedure, choose);
         let finding = Finding::new(
@@ -177,7 +177,7 @@ fn shared<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms
             let sure = proof.sure(event);
             let broken = proof.space.both(sure, both);
             let key = (Code::FW0402, b.pattern_span, Subject::Arm(first));
-            proof.suspect(key, event.id, broken, move |proof| {
+            proof.oblige(key, event.id, broken, move |proof| {
                 let name = subject_name(proof.procedure, choose);
                 let values = gaps::common(proof.procedure, choose, &a.pattern, &b.pattern);
                 Finding::new(
@@ -211,7 +211,7 @@ fn runs_out<'p>(proof: &mut Proof<'p>, event: &Event<'p>) {
     let sure = proof.sure(event);
     let head = proof.procedure.head_span;
     let last = proof.procedure.sections.last().map(|section| section.name.span);
-    proof.suspect((Code::FW0412, head, Subject::Place), event.id, sure, move |_| {
+    proof.oblige((Code::FW0412, head, Subject::Place), event.id, sure, move |_| {
         let finding =
             Finding::new(Code::FW0412, "a path ends without handover or stop", head, "the text runs out on some path");
         let finding = match last {

@@ -15,7 +15,7 @@ struct Life {
     /// Not tight because it was loosened after a torque, rather than because it is new in its place.
     loosened: Formula,
     /// Something was already said of it.
-    spoiled: Formula,
+    poisoned: Formula,
     /// Where it was put in place, newest last.
     placed: Vec<(Span, Formula)>,
     /// Where it was loosened, newest last.
@@ -31,7 +31,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             in_place: at_first,
             tight: at_first,
             loosened: Formula::NEVER,
-            spoiled: Formula::NEVER,
+            poisoned: Formula::NEVER,
             placed: Vec::new(),
             loosenings: Vec::new(),
         }
@@ -75,11 +75,11 @@ fn placed(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut 
     let life = &mut lives[joint];
     if matches!(event.effect, Effect::Place(_)) {
         let sure = proof.sure(event);
-        let broken = proof.space.all([sure, life.in_place, life.exists, !life.spoiled]);
-        life.spoiled = proof.space.either(life.spoiled, broken);
+        let broken = proof.space.all([sure, life.in_place, life.exists, !life.poisoned]);
+        life.poisoned = proof.space.either(life.poisoned, broken);
         let span = event.place.span;
         let first = life.placed.last().map(|(span, _)| *span);
-        proof.suspect((Code::FW0704, span, Subject::Joint(joint)), event.id, broken, move |proof| {
+        proof.oblige((Code::FW0704, span, Subject::Joint(joint)), event.id, broken, move |proof| {
             let name = &proof.procedure.joints[joint].name;
             let finding = Finding::new(
                 Code::FW0704,
@@ -113,10 +113,10 @@ fn needs_place(
 ) {
     let life = &mut lives[joint];
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, !life.in_place, life.exists, !life.spoiled]);
-    life.spoiled = proof.space.either(life.spoiled, broken);
+    let broken = proof.space.all([sure, !life.in_place, life.exists, !life.poisoned]);
+    life.poisoned = proof.space.either(life.poisoned, broken);
     let span = event.place.span;
-    proof.suspect((Code::FW0701, span, Subject::Joint(joint)), event.id, broken, move |proof| {
+    proof.oblige((Code::FW0701, span, Subject::Joint(joint)), event.id, broken, move |proof| {
         let name = &proof.procedure.joints[joint].name;
         Finding::new(Code::FW0701, format!("`{}` is {done} before it is placed", name.id), span, "nothing is there yet")
             .also(name.span, "the joint")
@@ -137,17 +137,17 @@ fn loosened(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mu
 /// FW0702 and FW0703: what is in place at the handover must be tight. The finding stands at the line that made it so.
 fn left(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, life: &mut Life) {
     let sure = proof.sure(event);
-    let loose = proof.space.all([sure, life.in_place, !life.tight, life.exists, !life.spoiled]);
-    life.spoiled = proof.space.either(life.spoiled, loose);
+    let loose = proof.space.all([sure, life.in_place, !life.tight, life.exists, !life.poisoned]);
+    life.poisoned = proof.space.either(life.poisoned, loose);
     let never = proof.space.both(loose, !life.loosened);
     let again = proof.space.both(loose, life.loosened);
     by_last(proof, event.id, never, &life.placed, |proof, at, broken, span| {
-        proof.suspect((Code::FW0702, span, Subject::Joint(joint)), at, broken, move |proof| {
+        proof.oblige((Code::FW0702, span, Subject::Joint(joint)), at, broken, move |proof| {
             never_torqued(proof, joint, span)
         });
     });
     by_last(proof, event.id, again, &life.loosenings, |proof, at, broken, span| {
-        proof.suspect((Code::FW0703, span, Subject::Joint(joint)), at, broken, move |proof| {
+        proof.oblige((Code::FW0703, span, Subject::Joint(joint)), at, broken, move |proof| {
             loosened_last(proof, joint, span)
         });
     });

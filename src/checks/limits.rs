@@ -52,7 +52,7 @@ fn decide(proof: &mut Proof<'_>, id: LimitId, outcome: &Outcome) {
         proof.broken_limits.push(id);
     }
     for (at, broken) in &outcome.moments {
-        proof.suspect((code, limit.span, Subject::Limit(id)), *at, *broken, move |proof| match code {
+        proof.oblige((code, limit.span, Subject::Limit(id)), *at, *broken, move |proof| match code {
             Code::FW1001 => broken_everywhere(proof.procedure, id),
             _ => nothing_to_do(proof.procedure, id, code),
         });

@@ -9,7 +9,7 @@ use crate::space::{Effect, Event, Formula};
 /// What was met of a state so far.
 struct Course {
     /// The runs in which something was already said of it.
-    spoiled: Formula,
+    poisoned: Formula,
     /// Where it was made what it is, newest last.
     made: Vec<Span>,
 }
@@ -17,7 +17,7 @@ struct Course {
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     nothing_reads(proof);
-    let mut courses = procedure.states.map(|_, _| Course { spoiled: Formula::NEVER, made: Vec::new() });
+    let mut courses = procedure.states.map(|_, _| Course { poisoned: Formula::NEVER, made: Vec::new() });
     let events = proof.events.clone();
     for event in events.iter() {
         match &event.effect {
@@ -51,11 +51,11 @@ fn needed<'p>(
     course: &mut Course,
 ) {
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, !holds, !course.spoiled]);
-    course.spoiled = proof.space.either(course.spoiled, broken);
+    let broken = proof.space.all([sure, !holds, !course.poisoned]);
+    course.poisoned = proof.space.either(course.poisoned, broken);
     let span = event.place.span;
     let last = course.made.last().copied();
-    proof.suspect((Code::FW0801, span, Subject::State(need.state)), event.id, broken, move |proof| {
+    proof.oblige((Code::FW0801, span, Subject::State(need.state)), event.id, broken, move |proof| {
         let state = &proof.procedure.states[need.state];
         let wanted = state.values.get(need.value).map_or("", |value| value.label.as_str());
         let id = state.values.get(need.value).map_or("", |value| value.id.as_str());
@@ -84,16 +84,16 @@ fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, state: StateId, course: &m
     let Some((ends, said)) = row.ends else { return };
     let right = proof.space.state_is(event.id, state, ends);
     let sure = proof.sure(event);
-    let mut broken = proof.space.all([sure, !right, !course.spoiled]);
+    let mut broken = proof.space.all([sure, !right, !course.poisoned]);
     if code == Code::FW0803 {
         // What is as it came needs no putting right.
         let untouched = proof.space.state_is(event.id, state, row.starts);
         broken = proof.space.both(broken, !untouched);
     }
-    course.spoiled = proof.space.either(course.spoiled, broken);
+    course.poisoned = proof.space.either(course.poisoned, broken);
     let span = event.place.span;
     let last = course.made.last().copied();
-    proof.suspect((code, span, Subject::State(state)), event.id, broken, move |proof| {
+    proof.oblige((code, span, Subject::State(state)), event.id, broken, move |proof| {
         let row = &proof.procedure.states[state];
         let wanted = row.values.get(ends).map_or("", |value| value.label.as_str());
         let id = row.values.get(ends).map_or("", |value| value.id.as_str());

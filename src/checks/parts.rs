@@ -64,7 +64,7 @@ struct Course {
     in_hand: Heap,
     /// Taken, or on the vehicle.
     met: Formula,
-    spoiled: Formula,
+    poisoned: Formula,
     /// Lines that remove it, each with the runs in which none has removed it since.
     removed: Vec<(Span, Formula)>,
 }
@@ -89,7 +89,7 @@ struct Assembly {
     exists: Formula,
     in_place: Formula,
     apart: Formula,
-    spoiled: Formula,
+    poisoned: Formula,
 }
 
 pub(super) fn check(proof: &mut Proof<'_>) {
@@ -98,14 +98,14 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         loose: Heap::empty(),
         in_hand: Heap::empty(),
         met: Formula::NEVER,
-        spoiled: Formula::NEVER,
+        poisoned: Formula::NEVER,
         removed: Vec::new(),
     };
     let joints = procedure.joints.map(|_, joint| Assembly {
         exists: Formula::ALWAYS,
         in_place: if joint.on_vehicle { Formula::ALWAYS } else { Formula::NEVER },
         apart: Formula::NEVER,
-        spoiled: Formula::NEVER,
+        poisoned: Formula::NEVER,
     });
     let mut walk = Walk { parts: procedure.parts.each(course), joints, comes_off: comes_off(procedure) };
     let events = proof.events.clone();
@@ -218,11 +218,11 @@ impl Walk {
     fn remove_joint<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId) {
         let row = &mut self.joints[joint];
         let sure = proof.sure(event);
-        let broken = proof.space.all([sure, !row.in_place, row.exists, !row.spoiled]);
-        row.spoiled = proof.space.either(row.spoiled, broken);
+        let broken = proof.space.all([sure, !row.in_place, row.exists, !row.poisoned]);
+        row.poisoned = proof.space.either(row.poisoned, broken);
         let done = proof.space.both(event.guard, row.in_place);
         let span = event.place.span;
-        proof.suspect((Code::FW0609, span, Subject::Joint(joint)), event.id, broken, move |proof| {
+        proof.oblige((Code::FW0609, span, Subject::Joint(joint)), event.id, broken, move |proof| {
             let name = &proof.procedure.joints[joint].name;
             Finding::new(
                 Code::FW0609,
@@ -253,10 +253,10 @@ impl Walk {
         let row = &mut self.joints[joint];
         let sure = proof.sure(event);
         let missing = proof.space.either(short, !row.apart);
-        let broken = proof.space.all([sure, missing, row.exists, !row.spoiled]);
-        row.spoiled = proof.space.either(row.spoiled, broken);
+        let broken = proof.space.all([sure, missing, row.exists, !row.poisoned]);
+        row.poisoned = proof.space.either(row.poisoned, broken);
         let span = event.place.span;
-        proof.suspect((Code::FW0606, span, Subject::Joint(joint)), event.id, broken, move |proof| {
+        proof.oblige((Code::FW0606, span, Subject::Joint(joint)), event.id, broken, move |proof| {
             let name = &proof.procedure.joints[joint].name;
             Finding::new(
                 Code::FW0606,
@@ -283,13 +283,13 @@ impl Walk {
         let course = &mut self.parts[part];
         let fewer = course.loose.below(proof, count);
         let sure = proof.sure(event);
-        let broken = proof.space.all([sure, fewer, !course.spoiled]);
-        course.spoiled = proof.space.either(course.spoiled, broken);
+        let broken = proof.space.all([sure, fewer, !course.poisoned]);
+        course.poisoned = proof.space.either(course.poisoned, broken);
         let span = event.place.span;
         course.removed_by(proof, span, event.guard);
         course.loose.change(proof, event.guard, |number| number.saturating_sub(count));
         course.in_hand.change(proof, event.guard, |number| number.saturating_add(count));
-        proof.suspect((Code::FW0609, span, Subject::Part(part)), event.id, broken, move |proof| {
+        proof.oblige((Code::FW0609, span, Subject::Part(part)), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
             Finding::new(
                 Code::FW0609,
@@ -311,11 +311,11 @@ impl Walk {
         let course = &mut self.parts[part];
         let fewer = course.in_hand.below(proof, count);
         let sure = proof.sure(event);
-        let broken = proof.space.all([sure, fewer, !course.spoiled]);
-        course.spoiled = proof.space.either(course.spoiled, broken);
+        let broken = proof.space.all([sure, fewer, !course.poisoned]);
+        course.poisoned = proof.space.either(course.poisoned, broken);
         course.in_hand.change(proof, event.guard, |number| number.saturating_sub(count));
         let span = event.place.span;
-        proof.suspect((Code::FW0606, span, Subject::Part(part)), event.id, broken, move |proof| {
+        proof.oblige((Code::FW0606, span, Subject::Part(part)), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
             Finding::new(
                 Code::FW0606,
@@ -336,10 +336,10 @@ impl Walk {
         }
         let course = &mut self.parts[part];
         let sure = proof.sure(event);
-        let broken = proof.space.both(sure, !course.spoiled);
-        course.spoiled = proof.space.either(course.spoiled, broken);
+        let broken = proof.space.both(sure, !course.poisoned);
+        course.poisoned = proof.space.either(course.poisoned, broken);
         let span = event.place.span;
-        proof.suspect((Code::FW0607, span, Subject::Part(part)), event.id, broken, move |proof| {
+        proof.oblige((Code::FW0607, span, Subject::Part(part)), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
             Finding::new(
                 Code::FW0607,
@@ -364,9 +364,9 @@ impl Walk {
         }
         let course = &mut self.parts[part];
         let sure = proof.sure(event);
-        let broken = proof.space.all([sure, !course.met, !course.spoiled]);
-        course.spoiled = proof.space.either(course.spoiled, broken);
-        proof.suspect((Code::FW0608, span, Subject::Part(part)), event.id, broken, move |proof| {
+        let broken = proof.space.all([sure, !course.met, !course.poisoned]);
+        course.poisoned = proof.space.either(course.poisoned, broken);
+        proof.oblige((Code::FW0608, span, Subject::Part(part)), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
             Finding::new(
                 Code::FW0608,
@@ -389,11 +389,11 @@ impl Walk {
                 continue;
             }
             let none = course.in_hand.below(proof, 1);
-            let broken = proof.space.all([sure, !none, !course.spoiled]);
-            course.spoiled = proof.space.either(course.spoiled, broken);
+            let broken = proof.space.all([sure, !none, !course.poisoned]);
+            course.poisoned = proof.space.either(course.poisoned, broken);
             for (span, last) in course.removed.clone() {
                 let here = proof.space.both(broken, last);
-                proof.suspect((Code::FW0605, span, Subject::Part(part)), event.id, here, move |proof| {
+                proof.oblige((Code::FW0605, span, Subject::Part(part)), event.id, here, move |proof| {
                     let name = &proof.procedure.parts[part].name;
                     Finding::new(
                         Code::FW0605,

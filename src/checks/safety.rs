@@ -69,14 +69,14 @@ fn word(signal: SignalWord) -> &'static str {
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let mut answered = procedure.hazards.each(Formula::NEVER);
-    let mut spoiled = answered.clone();
+    let mut poisoned = answered.clone();
     let events = proof.events.clone();
     let brought = brought_by_line(procedure);
     for event in events.iter() {
         match &event.effect {
             Effect::Section(_) => {
                 answered.fill(Formula::NEVER);
-                spoiled.fill(Formula::NEVER);
+                poisoned.fill(Formula::NEVER);
             }
             Effect::Message(message) => {
                 for hazard in procedure.hazards.ids().filter(|hazard| procedure.answers(message.hazard, *hazard)) {
@@ -90,11 +90,11 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         let span = event.place.span;
         for hazard in hazards.iter().copied().filter(|hazard| !protected(procedure, step, span, *hazard)) {
             let sure = proof.sure(event);
-            let broken = proof.space.all([sure, !answered[hazard], !spoiled[hazard]]);
-            spoiled[hazard] = proof.space.either(spoiled[hazard], broken);
+            let broken = proof.space.all([sure, !answered[hazard], !poisoned[hazard]]);
+            poisoned[hazard] = proof.space.either(poisoned[hazard], broken);
             let late = late_message(procedure, step, span, hazard);
             let code = if late.is_some() { Code::FW1102 } else { Code::FW1101 };
-            proof.suspect((code, late.unwrap_or(span), Subject::Hazard(hazard)), event.id, broken, move |proof| {
+            proof.oblige((code, late.unwrap_or(span), Subject::Hazard(hazard)), event.id, broken, move |proof| {
                 match late {
                     Some(message) => after_the_action(proof.procedure, hazard, message, span),
                     None => not_answered(proof.procedure, hazard, span),

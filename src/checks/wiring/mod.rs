@@ -66,7 +66,7 @@ fn file(proof: &mut Proof<'_>, id: CircuitId, moments: &[(EventId, Formula)], fi
         let key = (finding.code, span, Subject::Working(id, number));
         for (at, here) in moments {
             let told = finding.clone();
-            proof.suspect(key, *at, *here, move |_| told);
+            proof.oblige(key, *at, *here, move |_| told);
         }
     }
 }
