@@ -44,7 +44,7 @@ fn main() {
     let text = enlarged(DEMO, kilobytes * 1000);
     let world = Memory::default().with(NAME, text.as_bytes());
     let compiled = compile::check(NAME, &world);
-    let errors: Vec<&str> = compiled.findings.iter().map(|finding| finding.message.as_str()).collect();
+    let errors: Vec<&str> = compiled.findings().iter().map(|finding| finding.message.as_str()).collect();
     assert!(
         compiled.clean().is_some(),
         "the enlarged procedure is not clean: {:?}",
@@ -56,7 +56,7 @@ fn main() {
     let prose = prose_of(&text);
     let rows = [
         ("parse", text.len(), best(|| parse::parse(FileId(0), &text).0.items.len())),
-        ("check", text.len(), best(|| compile::check(NAME, &world).findings.len())),
+        ("check", text.len(), best(|| compile::check(NAME, &world).findings().len())),
         (
             "build",
             text.len(),

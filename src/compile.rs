@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use crate::checks;
-use crate::diagnostics::{Code, Finding, Severity};
+use crate::diagnostics::{Attribute, Code, Finding, Severity};
 use crate::emit::{self, EmitError, Extras, Outputs};
 use crate::model::{Accept, Procedure};
 use crate::resolve;
@@ -19,16 +19,13 @@ use crate::world::World;
 pub const MOST_FINDINGS: usize = checks::MOST_CASES;
 
 /// One source file, compiled as far as it goes.
+#[derive(Debug)]
 pub struct Compiled {
-    /// Every text that was read; the file that was asked for is the first.
-    pub sources: Sources,
-    /// What was found, settled.
-    pub findings: Vec<Finding>,
-    /// How many findings of a file were left off because it had too many.
-    pub left_off: Vec<(FileId, usize)>,
-    /// Whether the file is a library.
-    pub is_library: bool,
-    /// How many errors there are, those left off included.
+    sources: Sources,
+    /// What is shown: of the full procedure, or of some fittings once it was narrowed.
+    shown: Settled,
+    is_library: bool,
+    /// How many errors the full procedure has, those left off included.
     errors: usize,
     /// What was found before anything was proved: of the text, names, quantities and files.
     of_the_text: Vec<Finding>,
@@ -37,6 +34,26 @@ pub struct Compiled {
 }
 
 impl Compiled {
+    /// What was found, settled: by file in the order of reading, then by place, then by code.
+    pub fn findings(&self) -> &[Finding] {
+        &self.shown.findings
+    }
+
+    /// How many findings of a file were left off because it had more than [`MOST_FINDINGS`]; files in order.
+    pub fn left_off(&self) -> &[(FileId, usize)] {
+        &self.shown.left_off
+    }
+
+    /// Every text that was read; the file that was asked for is the first.
+    pub fn sources(&self) -> &Sources {
+        &self.sources
+    }
+
+    /// Whether the file is a library.
+    pub fn is_library(&self) -> bool {
+        self.is_library
+    }
+
     /// The procedure, where nothing is wrong with it. Only from here can outputs be made.
     pub fn clean(&self) -> Option<&Procedure> {
         self.procedure.as_ref().filter(|_| self.errors == 0)
@@ -52,7 +69,7 @@ impl Compiled {
         self.procedure.as_ref().map(working::names).unwrap_or_default()
     }
 
-    /// Whether there are errors.
+    /// Whether the full procedure has errors, those left off included.
     pub fn has_errors(&self) -> bool {
         self.errors > 0
     }
@@ -72,9 +89,30 @@ impl Compiled {
         let texts = self.sources.iter().map(|(_, file)| file.name.as_str()).filter(|name| !name.starts_with("std/"));
         texts.chain(self.figures.keys().map(String::as_str))
     }
+
+    /// Leaves of the findings those of the fittings that the wishes ask for; what only the full procedure can be asked
+    /// ([`Attribute::FullOnly`]) is left out. Without a wish, and for what is no procedure or could not be resolved whole,
+    /// all findings stay. Whether the procedure is clean does not change.
+    ///
+    /// # Errors
+    /// Where the procedure can't be tailored so. Then nothing changes.
+    pub fn narrow(&mut self, wishes: &[Wish]) -> Result<(), Refusal> {
+        let full = self.procedure.as_ref().filter(|procedure| procedure.complete && !wishes.is_empty());
+        let Some(full) = full else { return Ok(()) };
+        let procedure = tailor::tailor(full, wishes)?;
+        let is_asked = |finding: &Finding| !finding.code.is(Attribute::FullOnly);
+        let mut findings = self.of_the_text.clone();
+        findings.extend(checks::check(&procedure).into_iter().filter(is_asked));
+        let mut settled = settle(findings, &procedure.accepts);
+        // Once more, for what settling adds: what is accepted may be raised by another fitting.
+        settled.findings.retain(is_asked);
+        self.shown = settled;
+        Ok(())
+    }
 }
 
-/// Reads a file of a project with all that it uses, and looks for everything that is wrong with it.
+/// Reads a file of a project with all that it uses, and looks for everything that is wrong with it. `path` is relative to
+/// the project's root, with forward slashes. What can't be read is a finding like any other.
 pub fn check(path: &str, world: &dyn World) -> Compiled {
     let mut sources = Sources::default();
     let resolved = resolve::resolve(path, world, &mut sources);
@@ -84,31 +122,37 @@ pub fn check(path: &str, world: &dyn World) -> Compiled {
     let settled = settle(findings, &resolved.accepts);
     Compiled {
         sources,
-        findings: settled.findings,
-        left_off: settled.left_off,
-        is_library: resolved.is_library,
         errors: settled.errors,
+        shown: settled,
+        is_library: resolved.is_library,
         of_the_text,
         procedure: resolved.procedure,
         figures: resolved.figures,
     }
 }
 
-/// Makes what the workshop needs; `None` where there are errors.
+/// Makes what the workshop needs; `None` where there are errors, and for a library.
+///
+/// # Errors
+/// Where a picture is no picture that a page may hold. Anything else would be a fault of this program.
 pub fn build(compiled: &Compiled) -> Option<Result<Outputs, EmitError>> {
     build_with(compiled, Extras::default())
 }
 
 /// The same with files that are made on demand.
+///
+/// # Errors
+/// As [`build`].
 pub fn build_with(compiled: &Compiled, extras: Extras) -> Option<Result<Outputs, EmitError>> {
     let procedure = compiled.clean()?;
     Some(emit::emit_with(procedure, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras))
 }
 
-/// The same for the fittings that the wishes ask for, with the tailored procedure; `None` where there are errors.
+/// The same for the fittings that the wishes ask for, with the tailored procedure; `None` where there are errors, and for a
+/// library.
 ///
 /// # Errors
-/// Where the procedure can't be tailored so.
+/// Where the procedure can't be tailored so. Where the outputs can't be made, they say so themselves.
 pub fn build_tailored(compiled: &Compiled, wishes: &[Wish]) -> Option<Result<TailoredBuild, Refusal>> {
     build_tailored_with(compiled, wishes, Extras::default())
 }
@@ -130,31 +174,6 @@ pub fn build_tailored_with(
     Some(Ok(TailoredBuild { procedure, outputs }))
 }
 
-/// Rules that ask whether something is needed at all. Only the full procedure can answer; what a fitting does without,
-/// another one needs. A limit that turns away all that is left of a fitting does what it is there for.
-const ASKED_OF_THE_FULL: &[Code] =
-    &[Code::FW0407, Code::FW0410, Code::FW0503, Code::FW0602, Code::FW0804, Code::FW1001];
-
-/// What is wrong with the procedure for the fittings that the wishes ask for, settled; `None` for what is no procedure, or not
-/// one that could be resolved whole.
-///
-/// # Errors
-/// Where the procedure can't be tailored so.
-pub fn check_tailored(compiled: &Compiled, wishes: &[Wish]) -> Option<Result<Settled, Refusal>> {
-    let full = compiled.procedure.as_ref().filter(|procedure| procedure.complete)?;
-    let procedure = match tailor::tailor(full, wishes) {
-        Ok(procedure) => procedure,
-        Err(refusal) => return Some(Err(refusal)),
-    };
-    let mut findings = compiled.of_the_text.clone();
-    let proved = checks::check(&procedure);
-    findings.extend(proved.into_iter().filter(|finding| !ASKED_OF_THE_FULL.contains(&finding.code)));
-    let mut settled = settle(findings, &procedure.accepts);
-    // What is accepted may be raised by another fitting.
-    settled.findings.retain(|finding| finding.code != Code::FW0116);
-    Some(Ok(settled))
-}
-
 /// A build for some fittings.
 pub struct TailoredBuild {
     /// The procedure as it was tailored.
@@ -165,17 +184,17 @@ pub struct TailoredBuild {
 
 /// Findings that are ready to be shown.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Settled {
+struct Settled {
     /// By file in the order of reading, then by place, then by code.
-    pub findings: Vec<Finding>,
+    findings: Vec<Finding>,
     /// How many of a file were left off because it had too many; files in order.
-    pub left_off: Vec<(FileId, usize)>,
+    left_off: Vec<(FileId, usize)>,
     /// How many errors there are, those left off included.
-    pub errors: usize,
+    errors: usize,
 }
 
 /// Takes out what is accepted, says what cannot be accepted, sorts, and bounds the count.
-pub fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
+fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
     let mut kept = findings;
     let mut idle: Vec<(&Accept, Code)> = Vec::new();
     let mut refused: Vec<Finding> = Vec::new();
@@ -197,15 +216,10 @@ pub fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
         kept.extend(idle.into_iter().map(|(accept, code)| accepts_nothing(accept, code)));
     }
     let errors = kept.iter().filter(|finding| finding.severity() == Severity::Error).count();
-    kept.sort_by(|a, b| place_key(a).cmp(&place_key(b)).then_with(|| a.message.cmp(&b.message)));
-    kept.dedup_by(|a, b| place_key(a) == place_key(b) && a.message == b.message);
+    kept.sort_by(|a, b| a.head().cmp(&b.head()));
+    kept.dedup_by(|a, b| a.head() == b.head());
     let left_off = bound(&mut kept);
     Settled { findings: kept, left_off, errors }
-}
-
-/// What findings are sorted by. Those without a place come first.
-fn place_key(finding: &Finding) -> (Option<crate::source::Span>, Code) {
-    (finding.span(), finding.code)
 }
 
 fn covers(accept: &Accept, finding: &Finding) -> bool {

@@ -4,6 +4,7 @@
 //! hands it a [`World`]. The standard library is part of the binary and answers under `std/`, whatever the world.
 
 use std::collections::BTreeMap;
+use std::fmt;
 
 /// Gives files of one project by their path.
 pub trait World {
@@ -11,7 +12,7 @@ pub trait World {
     ///
     /// # Errors
     /// Where the file does not exist, is not a regular file, lies outside the root after links are followed, is larger
-    /// than the limit, or cannot be read.
+    /// than [`LARGEST_FILE`], or cannot be read.
     fn read(&self, path: &str) -> Result<Vec<u8>, ReadFault>;
 }
 
@@ -29,6 +30,20 @@ pub enum ReadFault {
     /// The system refused.
     Refused,
 }
+
+impl fmt::Display for ReadFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            ReadFault::Missing => "there is no such file",
+            ReadFault::NotAFile => "this is not a file that can be read as text",
+            ReadFault::Outside => "it lies outside the project's folder",
+            ReadFault::TooLarge => "the file is too large",
+            ReadFault::Refused => "the system does not allow it to be read",
+        })
+    }
+}
+
+impl std::error::Error for ReadFault {}
 
 /// No file of a project may be larger, in bytes. A procedure of a thousand pages is smaller.
 pub const LARGEST_FILE: usize = 16 * 1024 * 1024;

@@ -48,7 +48,7 @@ fn worked(units: &str, lines: &str) -> (CircuitWorking, Vec<String>) {
     let circuit = procedure.circuits.rows().first().expect("its circuit");
     let made = working(&procedure, circuit);
     let compiled = compile::check("trial.fitw", &Memory::default().with("trial.fitw", text.as_bytes()));
-    let codes: BTreeSet<String> = compiled.findings.iter().map(|finding| finding.code.to_string()).collect();
+    let codes: BTreeSet<String> = compiled.findings().iter().map(|finding| finding.code.to_string()).collect();
     (made, codes.into_iter().collect())
 }
 

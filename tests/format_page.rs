@@ -34,7 +34,7 @@ fn block(page: &str, language: &str) -> std::ops::Range<usize> {
 fn made(page: &str) -> String {
     let world = Memory::default().with("lamp-bracket.fitw", &page[block(page, "fitw")]);
     let compiled = compile::check("lamp-bracket.fitw", &world);
-    assert!(compiled.findings.is_empty(), "{:?}", compiled.findings);
+    assert!(compiled.findings().is_empty(), "{:?}", compiled.findings());
     let outputs = compile::build(&compiled).expect("no error").expect("outputs");
     let (_, bytes) = outputs.files.iter().find(|(name, _)| name == "checklist.json").expect("a checklist");
     String::from_utf8(bytes.clone()).expect("UTF-8")

@@ -45,7 +45,7 @@ fn judged(parts: &str, joint: &str, inch: bool) -> (JointWorking, Vec<String>, S
     let procedure = model(&text);
     let worked = working(&procedure, procedure.joints.rows().first().expect("a joint"));
     let compiled = compile::check("p.fitw", &Memory::default().with("p.fitw", text));
-    let codes: Vec<String> = compiled.findings.iter().map(|finding| finding.code.to_string()).collect();
+    let codes: Vec<String> = compiled.findings().iter().map(|finding| finding.code.to_string()).collect();
     let of_joint = codes.into_iter().filter(|code| code.starts_with("FW07") || code.starts_with("FW03")).collect();
     let shown = compiled.working("j").expect("a working").text(100).replace('\u{a0}', " ");
     (worked, of_joint, shown)

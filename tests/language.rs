@@ -70,13 +70,13 @@ fn each_example_is_what_the_page_says() {
         let compiled = compile::check("example.fitw", &world);
         let expected = example.refused();
         let grave: Vec<_> = compiled
-            .findings
+            .findings()
             .iter()
             .filter(|finding| finding.severity() == Severity::Error || Some(finding.code) == expected)
             .collect();
         let codes: Vec<Code> = grave.iter().map(|finding| finding.code).collect();
         if codes != Vec::from_iter(expected) {
-            let told = human(&compiled.findings, &compiled.sources, Style::default());
+            let told = human(compiled.findings(), compiled.sources(), Style::default());
             wrong.push_str(&format!("\n--- line {}: {}\n{told}\n", example.line, example.words.join(" ")));
         }
     }

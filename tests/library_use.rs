@@ -20,11 +20,11 @@ fn job(declarations: &str, lines: &str) -> String {
 }
 
 fn codes(compiled: &Compiled) -> Vec<Code> {
-    compiled.findings.iter().map(|finding| finding.code).collect()
+    compiled.findings().iter().map(|finding| finding.code).collect()
 }
 
 fn said(compiled: &Compiled) -> String {
-    human(&compiled.findings, &compiled.sources, Style::default())
+    human(compiled.findings(), compiled.sources(), Style::default())
 }
 
 fn raises(text: &str, wanted: &[Code]) {
@@ -201,7 +201,7 @@ fn findings_of_an_inch_procedure_give_inch_values_first() {
                  tighten hold-it with torque-wrench-1-2-drive, socket-9-16-inch";
     let compiled = compiled_with(&job(declared, lines), &[]);
     let mut told = String::new();
-    for finding in &compiled.findings {
+    for finding in compiled.findings() {
         let labels = finding.labels.iter().map(|label| label.text.as_str());
         let texts = std::iter::once(finding.message.as_str()).chain(labels).chain(finding.repair.as_deref());
         told.push_str(&texts.collect::<Vec<_>>().join("\n"));
@@ -212,5 +212,5 @@ fn findings_of_an_inch_procedure_give_inch_values_first() {
     assert!(told.contains("its range is 29.6 to 147.5 lbf·ft (40 to 200 N·m)"), "{told}");
     assert!(told.contains("`steel-rule` reads 0.00 to 11.81 in (0 to 300 mm)"), "{told}");
     assert!(told.contains("for example `3/8 in`"), "{told}");
-    assert!(compiled.findings.iter().all(|finding| finding.severity() != Severity::Note));
+    assert!(compiled.findings().iter().all(|finding| finding.severity() != Severity::Note));
 }

@@ -7,6 +7,7 @@ mod context;
 mod oracle;
 
 mod architecture;
+mod circles;
 mod circuits_by_hand;
 mod cli;
 mod conformance;
@@ -19,6 +20,7 @@ mod language;
 mod library_page;
 mod library_use;
 mod licences;
+mod line_kinds;
 mod parse;
 mod procedures;
 mod proof;

@@ -49,7 +49,7 @@ fn the_demo_procedures_are_clean() {
     assert!(names.len() >= 3, "{names:?}");
     for name in names {
         let compiled = compile::check(&name, &demos);
-        assert!(compiled.findings.is_empty(), "{name}\n{}", shown(&compiled.findings, &compiled.sources));
+        assert!(compiled.findings().is_empty(), "{name}\n{}", shown(compiled.findings(), compiled.sources()));
         assert!(compiled.clean().is_some(), "{name}");
     }
 }
@@ -91,20 +91,20 @@ fn the_faulty_procedures_raise_what_is_marked_in_them() {
         let compiled = compile::check(&name, &faulty);
         // Every file of the project that was read, so that marks in libraries count too.
         let mut wanted = BTreeSet::new();
-        for (_, file) in compiled.sources.iter().filter(|(_, file)| !file.name.starts_with("std/")) {
+        for (_, file) in compiled.sources().iter().filter(|(_, file)| !file.name.starts_with("std/")) {
             wanted.extend(marks(&faulty.0, &file.name));
         }
         let mut raised = BTreeSet::new();
-        for finding in &compiled.findings {
+        for finding in compiled.findings() {
             let span = finding.span().expect("the marked findings have places");
-            let file = compiled.sources.get(span.file).expect("its file was read");
+            let file = compiled.sources().get(span.file).expect("its file was read");
             raised.insert((file.name.clone(), file.position(span.start).line as usize, finding.code.text().to_owned()));
         }
         for missing in wanted.difference(&raised) {
             differences.push(format!("not raised: {missing:?}"));
         }
         for extra in raised.difference(&wanted) {
-            differences.push(format!("not marked: {extra:?}\n{}", shown(&compiled.findings, &compiled.sources)));
+            differences.push(format!("not marked: {extra:?}\n{}", shown(compiled.findings(), compiled.sources())));
         }
     }
     assert!(differences.is_empty(), "{}", differences.join("\n"));

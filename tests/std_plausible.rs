@@ -139,11 +139,11 @@ fn checked(path: &str, files: &[(&str, String)]) -> Compiled {
 }
 
 fn said(compiled: &Compiled) -> String {
-    human(&compiled.findings, &compiled.sources, Style::default())
+    human(compiled.findings(), compiled.sources(), Style::default())
 }
 
 fn codes(compiled: &Compiled) -> Vec<Code> {
-    compiled.findings.iter().map(|finding| finding.code).collect()
+    compiled.findings().iter().map(|finding| finding.code).collect()
 }
 
 #[test]
@@ -151,14 +151,15 @@ fn a_row_that_cannot_be_true_is_an_error_at_the_row() {
     let mut wrong = String::new();
     for (row, code) in FALSE_ROWS {
         let compiled = checked("ours.fitw", &[("ours.fitw", format!("{HEAD}{row}\n"))]);
-        let at =
-            |span: fitwright::source::Span| compiled.sources.get(span.file).map(|file| file.position(span.start).line);
-        let places: Vec<_> = compiled.findings.iter().map(|finding| finding.span().and_then(at)).collect();
+        let at = |span: fitwright::source::Span| {
+            compiled.sources().get(span.file).map(|file| file.position(span.start).line)
+        };
+        let places: Vec<_> = compiled.findings().iter().map(|finding| finding.span().and_then(at)).collect();
         // A slip in one number may make two members of a row false.
         let all = codes(&compiled);
         let right =
             !all.is_empty() && all.iter().all(|found| found == code) && places.iter().all(|line| *line == Some(5));
-        if !right || !compiled.has_errors() || compiled.findings.iter().any(|finding| finding.repair.is_none()) {
+        if !right || !compiled.has_errors() || compiled.findings().iter().any(|finding| finding.repair.is_none()) {
             wrong.push_str(&format!("{row}\n  is to be {code}, and is\n{}\n", said(&compiled)));
         }
     }
@@ -215,7 +216,7 @@ fn no_torque_goes_unjudged_because_of_a_row() {
         ];
         for compiled in [own, checked("job.fitw", &library)] {
             let about_row = [Code::FW0311, Code::FW0101];
-            let found = compiled.findings.iter().filter(|one| about_row.contains(&one.code));
+            let found = compiled.findings().iter().filter(|one| about_row.contains(&one.code));
             let places: Vec<_> = found.filter_map(|one| one.span()).collect();
             assert_eq!(places.len(), 1, "{to}\n{}", said(&compiled));
             assert!(compiled.has_errors() && compiled.clean().is_none(), "{to}");
@@ -238,7 +239,7 @@ fn a_torque_that_gives_nothing_to_judge_is_told() {
 fn a_line_that_cannot_be_read_leaves_no_half_row_and_no_other_row_in_silence() {
     let rows = "reference memo \"A data sheet\" confirmed \"printed copy\"\nthread M10 ; 10 mm x 1.5 mm, source memo\n";
     let compiled = checked("job.fitw", &[("job.fitw", overtight(rows, "M10", "8.8", "50 N.m +- 2 N.m"))]);
-    let errors = compiled.findings.iter().filter(|finding| finding.severity() == Severity::Error);
+    let errors = compiled.findings().iter().filter(|finding| finding.severity() == Severity::Error);
     let errors: Vec<_> = errors.map(|finding| finding.code).collect();
     assert_eq!(errors, [Code::FW0101], "{}", said(&compiled));
 }

@@ -32,7 +32,11 @@ export const runPage = (root) => {
   const { procedure, inputs, effectivity } = list;
   const store = openStore(procedure.id);
   const memory = openMemory(procedure.id);
-  const frame = openFrame(root, () => show(), () => rest(false));
+  const frame = openFrame(
+    root,
+    () => show(),
+    () => rest(false),
+  );
   const photos = openPhotos();
   // Lines of jobs that were opened from a file, for browsers that keep nothing.
   const taken = new Map();
@@ -53,16 +57,30 @@ export const runPage = (root) => {
 
   // What an event says of this checklist. A tailored one is told by its digest alone; for which fitting it is, we add.
   const own = {
-    checklist: { id: procedure.id, ...(procedure.revision && { revision: procedure.revision.mark }), digest: list.digest },
+    checklist: {
+      id: procedure.id,
+      ...(procedure.revision && { revision: procedure.revision.mark }),
+      digest: list.digest,
+    },
     ...(effectivity && { "x-effectivity": effectivity }),
   };
 
   const app = {
-    list, preferences, memory, frame, ui: {}, record: null, wording: formatter(list, preferences),
+    list,
+    preferences,
+    memory,
+    frame,
+    ui: {},
+    record: null,
+    wording: formatter(list, preferences),
     by: () => by,
     redraw: () => show(),
-    get job() { return app.record?.job; },
-    get now() { return app.job.now(); },
+    get job() {
+      return app.record?.job;
+    },
+    get now() {
+      return app.job.now();
+    },
     room: () => (frame.wide() ? 560 : view.clientWidth - 60),
     coarse: () => matchMedia("(any-pointer: coarse)").matches,
     shared: () => ({ list, preferences, wording: app.wording }),
@@ -99,7 +117,8 @@ export const runPage = (root) => {
       keepPreference(change);
       app.wording = formatter(list, preferences);
       show();
-      for (const [name, value] of Object.entries(change)) view.querySelector(`#${name} [data-choice="${value}"]`)?.focus();
+      for (const [name, value] of Object.entries(change))
+        view.querySelector(`#${name} [data-choice="${value}"]`)?.focus();
     },
     worker(name) {
       by = name;
@@ -109,7 +128,12 @@ export const runPage = (root) => {
     go: (to) => move([...trail, to]),
     change: (seq) => app.go({ view: changeView, seq }),
     reason: (about) => app.go({ view: textView, ...about }),
-    breakOff: () => app.reason({ title: WORDS.breakOff, lead: paragraph(WORDS.breakOffWhy), press: (reason) => app.act({ type: "close", outcome: "broken-off", reason }) }),
+    breakOff: () =>
+      app.reason({
+        title: WORDS.breakOff,
+        lead: paragraph(WORDS.breakOffWhy),
+        press: (reason) => app.act({ type: "close", outcome: "broken-off", reason }),
+      }),
     leave() {
       app.record = null;
       memory.take();
@@ -125,18 +149,32 @@ export const runPage = (root) => {
       if (picture.size > MOST_BYTES) return WORDS.largePicture;
       const bytes = await picture.arrayBuffer();
       const sha256 = await sha256OfFile(bytes);
-      if (!await photos.keep(sha256, bytes)) warning ||= WORDS.photoHere;
+      if (!(await photos.keep(sha256, bytes))) warning ||= WORDS.photoHere;
       const ending = picture.type.slice(6).replace("jpeg", "jpg").replace(/\W.*/, "").slice(0, 5);
-      finish({ type: "photo", line, file: `${sha256}.${ending}`, media_type: picture.type, bytes: bytes.byteLength, sha256 });
+      finish({
+        type: "photo",
+        line,
+        file: `${sha256}.${ending}`,
+        media_type: picture.type,
+        bytes: bytes.byteLength,
+        sha256,
+      });
       return "";
     },
-    fileName: () => fileName(app.job.opened.job, app.record.entries.some(({ event }) => event.type === "photo")),
+    fileName: () =>
+      fileName(
+        app.job.opened.job,
+        app.record.entries.some(({ event }) => event.type === "photo"),
+      ),
     // One file: the lines alone, or an archive of them and the pictures.
     async saveRecord() {
       const events = eventsSoFar();
       const { all, lost } = await gathered(photos, events);
       const saved = file(lines);
-      download(fileName(events[0].job, all.size), all.size ? packed(new Uint8Array(await saved.arrayBuffer()), all) : saved);
+      download(
+        fileName(events[0].job, all.size),
+        all.size ? packed(new Uint8Array(await saved.arrayBuffer()), all) : saved,
+      );
       if (lost) warning = sentence(WORDS.photosLost, { n: lost });
       app.ui.saved = true;
       show();
@@ -159,12 +197,18 @@ export const runPage = (root) => {
       if (closed) {
         resume(job);
         move();
-      } else if (isOurs(events)) app.go({ view: openedView, about: events[0], later, press(name) {
-        takeUp(job);
-        by = name;
-        keepPreference({ name });
-        app.act({ type: "note", text: WORDS.carriedOn });
-      } });
+      } else if (isOurs(events))
+        app.go({
+          view: openedView,
+          about: events[0],
+          later,
+          press(name) {
+            takeUp(job);
+            by = name;
+            keepPreference({ name });
+            app.act({ type: "note", text: WORDS.carriedOn });
+          },
+        });
       else {
         takeUp(job);
         app.record = null;
@@ -184,7 +228,10 @@ export const runPage = (root) => {
   };
 
   const put = (part) => {
-    const { event, line } = seal({ seq: lines.length + 1, at: rightNow(), by, ...part }, app.record.entries.at(-1)?.event.digest ?? FIRST);
+    const { event, line } = seal(
+      { seq: lines.length + 1, at: rightNow(), by, ...part },
+      app.record.entries.at(-1)?.event.digest ?? FIRST,
+    );
     mend();
     taken.delete(id);
     const kept = store.append(id, event.seq, line);
@@ -248,15 +295,25 @@ export const runPage = (root) => {
 
   // The record is saved first; the large button leads on to the next job when it is.
   const closedView = () => {
-    const { body: [, report], more: [save, print] } = recordView(app);
+    const {
+      body: [, report],
+      more: [save, print],
+    } = recordView(app);
     const next = { says: WORDS.newJob, press: app.leave };
     return {
-      body: [heading(`${WORDS.report.title}: ${WORDS.outcomes[app.job.closed.outcome]}`), h("p.screen", WORDS.closedLead), report],
-      ...(app.ui.saved ? { more: [save, print], main: next } : { more: [print, button(next.says, next.press)], main: { says: WORDS.saveRecord, press: app.saveRecord } }),
+      body: [
+        heading(`${WORDS.report.title}: ${WORDS.outcomes[app.job.closed.outcome]}`),
+        h("p.screen", WORDS.closedLead),
+        report,
+      ],
+      ...(app.ui.saved
+        ? { more: [save, print], main: next }
+        : { more: [print, button(next.says, next.press)], main: { says: WORDS.saveRecord, press: app.saveRecord } }),
     };
   };
 
-  const fileName = (job, archive) => `${procedure.id}-${job.replace(/[^A-Za-z0-9]+/g, "-").slice(0, 40)}.${archive ? "zip" : "jsonl"}`;
+  const fileName = (job, archive) =>
+    `${procedure.id}-${job.replace(/[^A-Za-z0-9]+/g, "-").slice(0, 40)}.${archive ? "zip" : "jsonl"}`;
 
   // Saves a job that this page cannot carry on.
   const saveKept = async (job, events, kept) => {
@@ -277,26 +334,66 @@ export const runPage = (root) => {
       askToKeep();
       goOn();
     };
-    const forget = () => app.go({ view: () => ({ body: [heading(WORDS.forget), paragraph(WORDS.forgetSure)], back: true, main: { says: WORDS.forget, press() {
-      store.forget(job);
-      memory.forget(job);
-      photos.drop(events.filter(({ type }) => type === "photo").map(({ sha256 }) => sha256));
-      move();
-    } } }) });
-    const body = h("div.ask", events[0] && paragraph(strong(events[0].job), " ", soft(sentence(WORDS.since, { when: app.wording.when(events[0].at), by: events[0].by }))),
-      fault && h("p.fault", fault), other && paragraph(otherRevision(list, events)), h("div.pair", whole && ours && button(closed ? WORDS.showRecord : WORDS.carryOn, show, { class: !closed && "main" }),
-        other && button(carryOn(list, events), () => app.go({ view: revisionView, job, events }), { class: "main" }), !(whole && ours) && button(WORDS.saveRecord, () => saveKept(job, events, kept)), !(ours && !closed && whole) && button(WORDS.forget, forget)));
+    const forget = () =>
+      app.go({
+        view: () => ({
+          body: [heading(WORDS.forget), paragraph(WORDS.forgetSure)],
+          back: true,
+          main: {
+            says: WORDS.forget,
+            press() {
+              store.forget(job);
+              memory.forget(job);
+              photos.drop(events.filter(({ type }) => type === "photo").map(({ sha256 }) => sha256));
+              move();
+            },
+          },
+        }),
+      });
+    const body = h(
+      "div.ask",
+      events[0] &&
+        paragraph(
+          strong(events[0].job),
+          " ",
+          soft(sentence(WORDS.since, { when: app.wording.when(events[0].at), by: events[0].by })),
+        ),
+      fault && h("p.fault", fault),
+      other && paragraph(otherRevision(list, events)),
+      h(
+        "div.pair",
+        whole && ours && button(closed ? WORDS.showRecord : WORDS.carryOn, show, { class: !closed && "main" }),
+        other && button(carryOn(list, events), () => app.go({ view: revisionView, job, events }), { class: "main" }),
+        !(whole && ours) && button(WORDS.saveRecord, () => saveKept(job, events, kept)),
+        !(ours && !closed && whole) && button(WORDS.forget, forget),
+      ),
+    );
     return { closed, body };
   };
 
   const keptView = (jobs) => {
     const group = (title, some) => some.length && [h("h2", title), some.map((one) => one.body)];
-    return { body: [heading(procedure.title), group(WORDS.openJobs, jobs.filter((one) => !one.closed)), group(WORDS.keptJobs, jobs.filter((one) => one.closed))],
-      main: { says: WORDS.startOther, press: app.leave } };
+    return {
+      body: [
+        heading(procedure.title),
+        group(
+          WORDS.openJobs,
+          jobs.filter((one) => !one.closed),
+        ),
+        group(
+          WORDS.keptJobs,
+          jobs.filter((one) => one.closed),
+        ),
+      ],
+      main: { says: WORDS.startOther, press: app.leave },
+    };
   };
 
   // A record can be opened wherever no job is.
-  const withOpening = (view) => ({ ...view, ...(view.side ? { side: [view.side, openField(app)] } : { body: [view.body, openField(app)] }) });
+  const withOpening = (view) => ({
+    ...view,
+    ...(view.side ? { side: [view.side, openField(app)] } : { body: [view.body, openField(app)] }),
+  });
   const firstView = () => withOpening(startView(app));
 
   const current = () => {
@@ -307,7 +404,10 @@ export const runPage = (root) => {
       return withOpening(jobs.length ? keptView(jobs) : startView(app));
     }
     if (!app.job.closed && unsettled(app).length) return answersView(app);
-    return ({ nothing: closedView, close: stopView, lines: stepView, begin: layOutView, sign: handoverView }[app.now.waits] ?? stuckView)(app);
+    return (
+      { nothing: closedView, close: stopView, lines: stepView, begin: layOutView, sign: handoverView }[app.now.waits] ??
+      stuckView
+    )(app);
   };
 
   // The whole page is deaf for a moment, or the large button alone: a key that is pressed must not be lost.
@@ -327,10 +427,21 @@ export const runPage = (root) => {
     const open = app.record?.entries.length;
     const { done, all } = open ? progress(app) : { done: 0, all: 1 };
     fill(at("bar-title"), procedure.title);
-    fill(at("bar-under"), open ? `${app.job.opened.job} · ${sentence(WORDS.stepOf, { n: done, all })}` : procedure.revision ? sentence(WORDS.word.revision, procedure.revision) : procedure.id);
+    fill(
+      at("bar-under"),
+      open
+        ? `${app.job.opened.job} · ${sentence(WORDS.stepOf, { n: done, all })}`
+        : procedure.revision
+          ? sentence(WORDS.word.revision, procedure.revision)
+          : procedure.id,
+    );
     at("bar-track").style.width = `${Math.round((100 * done) / all)}%`;
     const undo = app.undoable().length > 0;
-    const before = shown.back ? button(WORDS.back, back) : open && !app.job.closed && button(WORDS.undo, () => undo && app.go({ view: undoView }), { id: "undo", "aria-disabled": !undo });
+    const before = shown.back
+      ? button(WORDS.back, back)
+      : open &&
+        !app.job.closed &&
+        button(WORDS.undo, () => undo && app.go({ view: undoView }), { id: "undo", "aria-disabled": !undo });
     frame.draw(shown, warning && h("p.fault-box.screen", { role: "alert" }, warning), before, press, resting(), anew);
   };
 
@@ -349,13 +460,19 @@ export const runPage = (root) => {
     awake();
     const typed = place();
     if (typed !== null) app.ui = memory.typed(typed);
-    const step = app.record && !trail.length && app.now.waits === "lines" ? `${app.now.begun.step.id} ${app.now.begun.occasion} ${app.now.lines.some((line) => line.does.kind === "message")}` : "";
+    const step =
+      app.record && !trail.length && app.now.waits === "lines"
+        ? `${app.now.begun.step.id} ${app.now.begun.occasion} ${app.now.lines.some((line) => line.does.kind === "message")}`
+        : "";
     const same = step !== "" && step === shownBefore;
     shownBefore = step;
     show(!same);
     rest(true);
     const title = view.querySelector("h1");
-    const ask = view.querySelector(".confirm .main") || view.querySelector("#entry") || view.querySelector(".ask button, #helpers, #reason");
+    const ask =
+      view.querySelector(".confirm .main") ||
+      view.querySelector("#entry") ||
+      view.querySelector(".ask button, #helpers, #reason");
     const working = app.record && !to.some((one) => one.view === menuView || one.view === recordView);
     ((working && (ask || at("main"))) || title).focus({ preventScroll: true });
     if (same && ask) ask.closest(".ask, .confirm").scrollIntoView({ block: "nearest" });
@@ -367,9 +484,13 @@ export const runPage = (root) => {
 
   at("menu").append(WORDS.menu);
   at("menu").addEventListener("click", () => app.go({ view: menuView }));
-  root.addEventListener("click", (event) => {
-    if (event.target.closest("#main") ? resting() : deaf()) event.stopPropagation();
-  }, true);
+  root.addEventListener(
+    "click",
+    (event) => {
+      if (event.target.closest("#main") ? resting() : deaf()) event.stopPropagation();
+    },
+    true,
+  );
   root.addEventListener("keydown", (event) => {
     const typing = event.target.localName === "input";
     const enter = event.key === "Enter";
@@ -377,20 +498,25 @@ export const runPage = (root) => {
       event.preventDefault();
       if (!event.repeat && !resting()) press();
     } else if (event.key === "Escape" && trail.length && app.record) back();
-    else if (event.key === "z" && event.ctrlKey && !typing && !trail.length && app.undoable().length) app.go({ view: undoView });
+    else if (event.key === "z" && event.ctrlKey && !typing && !trail.length && app.undoable().length)
+      app.go({ view: undoView });
   });
   // What is typed by halves is kept with every stroke.
-  for (const type of ["input", "kept", "click"]) root.addEventListener(type, () => {
-    const typed = place();
-    if (typed !== null) memory.keep(typed, app.ui);
-  });
-  store.watch((job) => {
-    if (job !== id || !app.record) return;
-    takenElsewhere();
-    show();
-  }, () => {
-    if (app.record && lines.length && !app.job.closed && mend()) show();
-  });
+  for (const type of ["input", "kept", "click"])
+    root.addEventListener(type, () => {
+      const typed = place();
+      if (typed !== null) memory.keep(typed, app.ui);
+    });
+  store.watch(
+    (job) => {
+      if (job !== id || !app.record) return;
+      takenElsewhere();
+      show();
+    },
+    () => {
+      if (app.record && lines.length && !app.job.closed && mend()) show();
+    },
+  );
   document.addEventListener("visibilitychange", () => {
     if (app.record && !app.job.closed && mend()) show();
   });

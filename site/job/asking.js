@@ -11,7 +11,7 @@ import { row, choices, scaleOf, classesOf } from "./parts.js";
 export const titleOf = ({ list, wording }, event) => {
   if (event.input) return wording.title(event.input);
   const { does } = list.lines.get(event.line) || { does: {} };
-  return does.what ?? (does.joint ? wording.named("joints", does.joint) : event.line ?? "");
+  return does.what ?? (does.joint ? wording.named("joints", does.joint) : (event.line ?? ""));
 };
 
 // `finish(event)` writes an event down; `ends` tells that the step is done with it.
@@ -25,21 +25,36 @@ export const asking = (app, line, ask, finish, ends) => {
 };
 
 // With what an input is read, and how finely.
-const howRead = ({ wording }, { tool, reads_shown: shown, reads }) => [tool && sentence(WORDS.tell.readWith, { tools: wording.tool({ any_of: [tool] }) }),
-  reads && sentence(WORDS.tell.readTo, { reads: shown ?? wording.amount(reads) })].filter(Boolean).join("; ");
+const howRead = ({ wording }, { tool, reads_shown: shown, reads }) =>
+  [
+    tool && sentence(WORDS.tell.readWith, { tools: wording.tool({ any_of: [tool] }) }),
+    reads && sentence(WORDS.tell.readTo, { reads: shown ?? wording.amount(reads) }),
+  ]
+    .filter(Boolean)
+    .join("; ");
 
 const askReading = (app, line, id, finish, says) => {
   const { list, job, frame } = app;
   const input = list.inputs.get(id);
   const write = (value) => finish({ type: "reading", line: line.id, input: id, ...value });
-  if (input.values) return {
-    body: h("fieldset.ask", h("legend", input.title), choices(input.values, (choice) => frame.through() && write({ choice }))), hint: WORDS.answerAbove,
-  };
+  if (input.values)
+    return {
+      body: h(
+        "fieldset.ask",
+        h("legend", input.title),
+        choices(input.values, (choice) => frame.through() && write({ choice })),
+      ),
+      hint: WORDS.answerAbove,
+    };
   const entry = numberEntry(app, {
-    title: input.title, says, own: list.unitOf(input), signed: input.low.value.startsWith("-"),
+    title: input.title,
+    says,
+    own: list.unitOf(input),
+    signed: input.low.value.startsWith("-"),
     read: (text, unit) => typedReading(text, unit, input, list, job.known),
     scale: (value) => readingScale(app, input, value),
-    write: ({ amount, typed }) => write({ amount, ...(typed ? { typed } : {}), ...(input.tool ? { tool: input.tool } : {}) }),
+    write: ({ amount, typed }) =>
+      write({ amount, ...(typed ? { typed } : {}), ...(input.tool ? { tool: input.tool } : {}) }),
   });
   const how = howRead(app, input);
   return { ...entry, more: how && row(WORDS.row.read, how) };
@@ -48,9 +63,12 @@ const askReading = (app, line, id, finish, says) => {
 // The scale under a reading: what the check expects of it, or the arms of the branch that it decides.
 const readingScale = (app, input, value) => {
   const { check } = app.now.begun;
-  const about = JSON.stringify(check?.expects ?? "").includes(`"${input.id}"`) ? check
+  const about = JSON.stringify(check?.expects ?? "").includes(`"${input.id}"`)
+    ? check
     : app.list.nodes.find((node) => node.kind === "choose" && node.input === input.id);
-  return about ? scaleOf(app, input, classesOf(app, about), about.expects || about.arms.map((arm) => arm.when), value) : null;
+  return about
+    ? scaleOf(app, input, classesOf(app, about), about.expects || about.arms.map((arm) => arm.when), value)
+    : null;
 };
 
 const askText = (app, id, what, finish, says) => {
@@ -60,24 +78,51 @@ const askText = (app, id, what, finish, says) => {
     app.ui.entry = body.querySelector("input").value = code;
   });
   if (camera) body.append(camera);
-  return { body, main: { says, press() {
-    const text = field.check();
-    if (text) finish({ type: "text", line: id, text });
-  } } };
+  return {
+    body,
+    main: {
+      says,
+      press() {
+        const text = field.check();
+        if (text) finish({ type: "text", line: id, text });
+      },
+    },
+  };
 };
 
 const askPhoto = (app, id, what, finish) => {
   const said = h("div");
-  const pick = h("input", { id: "picture", type: "file", accept: "image/*", class: "unseen", tabindex: -1, "aria-hidden": true, async onchange() {
-    const fault = pick.files[0] && await app.photo(id, pick.files[0], finish);
-    if (fault) complain(said, fault);
-  } });
-  const leaveOut = () => app.reason({
-    title: WORDS.noPhoto, ask: WORDS.whyNoPhoto, ready: [WORDS.noCameraHere, WORDS.notAllowed], press: (reason) => finish({ type: "leave-out", line: id, reason }),
+  const pick = h("input", {
+    id: "picture",
+    type: "file",
+    accept: "image/*",
+    class: "unseen",
+    tabindex: -1,
+    "aria-hidden": true,
+    async onchange() {
+      const fault = pick.files[0] && (await app.photo(id, pick.files[0], finish));
+      if (fault) complain(said, fault);
+    },
   });
+  const leaveOut = () =>
+    app.reason({
+      title: WORDS.noPhoto,
+      ask: WORDS.whyNoPhoto,
+      ready: [WORDS.noCameraHere, WORDS.notAllowed],
+      press: (reason) => finish({ type: "leave-out", line: id, reason }),
+    });
   return {
-    body: h("div.ask", h("p.of", sentence(WORDS.photo, { what })), pick, said, h("div.pair",
-      button(WORDS.takePhoto, () => pick.click(), { class: "main" }), button(WORDS.noPhoto, leaveOut))),
+    body: h(
+      "div.ask",
+      h("p.of", sentence(WORDS.photo, { what })),
+      pick,
+      said,
+      h(
+        "div.pair",
+        button(WORDS.takePhoto, () => pick.click(), { class: "main" }),
+        button(WORDS.noPhoto, leaveOut),
+      ),
+    ),
     hint: "",
   };
 };

@@ -9,12 +9,21 @@ const can = () => globalThis.BarcodeDetector && globalThis.navigator.mediaDevice
 export const codeReader = (take) => {
   if (!can()) return null;
   const place = h("div.camera");
-  const rest = () => fill(place, h("div.pair", button(WORDS.readCode, () => look().catch(() => {
-    rest();
-    const said = h("div");
-    place.append(said);
-    complain(said, WORDS.noCamera);
-  }))));
+  const rest = () =>
+    fill(
+      place,
+      h(
+        "div.pair",
+        button(WORDS.readCode, () =>
+          look().catch(() => {
+            rest();
+            const said = h("div");
+            place.append(said);
+            complain(said, WORDS.noCamera);
+          }),
+        ),
+      ),
+    );
   const look = async () => {
     const detector = new BarcodeDetector();
     const stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
@@ -26,7 +35,10 @@ export const codeReader = (take) => {
       await picture.play();
       while (picture.isConnected) {
         const [code] = await detector.detect(picture);
-        const text = code?.rawValue.replace(/[\p{Cc}\s]+/gu, " ").trim().slice(0, 200);
+        const text = code?.rawValue
+          .replace(/[\p{Cc}\s]+/gu, " ")
+          .trim()
+          .slice(0, 200);
         if (text && picture.isConnected) {
           rest();
           take(text);

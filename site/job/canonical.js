@@ -6,8 +6,10 @@ export const canonical = (value, depth = 0) => {
   if (typeof value === "number" && !Number.isFinite(value)) throw new Error("a number without a value");
   // Throws where half a character stands.
   if (typeof value === "string") encodeURIComponent(value);
-  if (typeof value !== "object" || value === null) return JSON.stringify(value) ;
+  if (typeof value !== "object" || value === null) return JSON.stringify(value);
   if (Array.isArray(value)) return `[${value.map((one) => canonical(one, depth + 1)).join(",")}]`;
-  const pairs = Object.keys(value).sort().map((key) => `${canonical(key)}:${canonical(value[key], depth + 1)}`);
+  const pairs = Object.keys(value)
+    .sort()
+    .map((key) => `${canonical(key)}:${canonical(value[key], depth + 1)}`);
   return `{${pairs.join(",")}}`;
 };

@@ -27,13 +27,15 @@ export const stepOf = (node) => (node.kind === "step" ? node : node.kind === "ch
 export const askedLine = (line, given) => {
   const { does } = line;
   const ask = (type, more = {}) => ({ type, key: `${line.id} ${more.input ?? more.fastening ?? ""}`, ...more });
-  const all = {
-    message: () => [ask(["acknowledge"])],
-    read: () => does.inputs.map((input) => ask(["reading"], { input })),
-    "record-torque": () => Array.from({ length: Math.min(does.count, 10000) }, (_, i) => ask(["torque"], { fastening: i + 1 })),
-    "record-text": () => [ask(["text"])],
-    "record-photo": () => [ask(["photo", "leave-out"])],
-  }[does.kind]?.() ?? [];
+  const all =
+    {
+      message: () => [ask(["acknowledge"])],
+      read: () => does.inputs.map((input) => ask(["reading"], { input })),
+      "record-torque": () =>
+        Array.from({ length: Math.min(does.count, 10000) }, (_, i) => ask(["torque"], { fastening: i + 1 })),
+      "record-text": () => [ask(["text"])],
+      "record-photo": () => [ask(["photo", "leave-out"])],
+    }[does.kind]?.() ?? [];
   return all.filter((one) => !given.has(one.key));
 };
 
@@ -50,33 +52,56 @@ const CLOSED = {
 const KNOWN = Object.entries(CLOSED).map(([member, words]) => [member, new Set(words.split(/\s+/))]);
 
 // Whether every word of a closed list is one that this program knows. Whoever guesses may skip a safety message.
-const knows = (value, depth = 0) => depth < 200 && (typeof value !== "object" || value === null ||
-  (KNOWN.every(([member, words]) => typeof value[member] !== "string" || words.has(value[member])) &&
-    Object.values(value).every((inner) => knows(inner, depth + 1))));
+const knows = (value, depth = 0) =>
+  depth < 200 &&
+  (typeof value !== "object" ||
+    value === null ||
+    (KNOWN.every(([member, words]) => typeof value[member] !== "string" || words.has(value[member])) &&
+      Object.values(value).every((inner) => knows(inner, depth + 1))));
 
 // Gives null for what cannot be read. `fits` may ask for more than what is looked at here (shapes.js does).
 export const readChecklist = (text, fits = knows) => {
   try {
     const checklist = JSON.parse(text);
     const { name, version } = checklist.format;
-    if (name !== "fitwright-checklist" || !/^1\.\d+\.\d+$/.test(version) || checklist.features_required.length || !fits(checklist)) return null;
+    if (
+      name !== "fitwright-checklist" ||
+      !/^1\.\d+\.\d+$/.test(version) ||
+      checklist.features_required.length ||
+      !fits(checklist)
+    )
+      return null;
     const units = unitsOf(checklist);
     const things = {};
     for (const name of ["inputs", "joints", "parts", "tools", "protection", "actions", "circuits", "states", "limits"])
       things[name] = byId(checklist[name]);
     const nodes = checklist.flow.map((section) => [...statements(section.body)]);
-    const steps = nodes.flatMap((some, i) => some.map(stepOf).filter(Boolean).map((step) => ({ step, section: checklist.flow[i] })));
+    const steps = nodes.flatMap((some, i) =>
+      some
+        .map(stepOf)
+        .filter(Boolean)
+        .map((step) => ({ step, section: checklist.flow[i] })),
+    );
     return {
-      ...checklist, checklist, units, ...things,
+      ...checklist,
+      checklist,
+      units,
+      ...things,
       assets: new Map(checklist.assets.map((asset) => [asset.path, asset])),
       sectionOf: new Map(steps.map(({ step, section }) => [step.id, section])),
       stepsById: new Map(steps.map(({ step }) => [step.id, step])),
       lines: new Map(steps.flatMap(({ step }) => step.lines.map((line) => [line.id, line]))),
       nodes: nodes.flat(),
-      placesOf: (step) => step.lines.flatMap(({ does }) => [
-        ...(does.tools || []).map((place) => place.any_of),
-        ...(does.kind === "read" ? does.inputs.map((id) => things.inputs.get(id)?.tool) : (does.prose?.mentions || []).map(({ id }) => id))
-          .filter((id) => things.tools.has(id)).map((id) => [id])]),
+      placesOf: (step) =>
+        step.lines.flatMap(({ does }) => [
+          ...(does.tools || []).map((place) => place.any_of),
+          ...(does.kind === "read"
+            ? does.inputs.map((id) => things.inputs.get(id)?.tool)
+            : (does.prose?.mentions || []).map(({ id }) => id)
+          )
+            .filter((id) => things.tools.has(id))
+            .map((id) => [id]),
+        ]),
       unitOf: (input) => units.get((input.reads || input.low).unit),
       asked: checklist.inputs.filter((input) => input.kind === "option" || input.kind === "given"),
       digest: sha256(canonical(checklist)),
@@ -105,7 +130,10 @@ const valueAccepted = (things, units, event, line) => {
   if (event.type === "torque") {
     const joint = things.joints.get(line.does.joint);
     const value = base(event.amount, units);
-    return Boolean(value) && (!joint?.torque || within(value, bound(joint.torque.low, units), bound(joint.torque.high, units)));
+    return (
+      Boolean(value) &&
+      (!joint?.torque || within(value, bound(joint.torque.low, units), bound(joint.torque.high, units)))
+    );
   }
   if (event.choice !== undefined) return true;
   const input = things.inputs.get(event.input);

@@ -29,16 +29,20 @@ export const bound = (end, units) => end && { value: base(end, units), included:
 const worth = (side, known, units) => {
   switch (side.op) {
     case "fact":
-    case "amount": return base(side.amount, units);
-    case "number": return exact(side.value);
-    case "input": return known.get(side.input)?.base ?? null;
+    case "amount":
+      return base(side.amount, units);
+    case "number":
+      return exact(side.value);
+    case "input":
+      return known.get(side.input)?.base ?? null;
     case "least":
     case "greatest": {
       const sign = side.op === "least" ? -1 : 1;
       const all = side.of.map((one) => worth(one, known, units));
       return all.length && all.every(Boolean) ? all.reduce((a, b) => (compare(b, a) === sign ? b : a)) : null;
     }
-    default: return ARITHMETIC[side.op](worth(side.left, known, units), worth(side.right, known, units));
+    default:
+      return ARITHMETIC[side.op](worth(side.left, known, units), worth(side.right, known, units));
   }
 };
 
@@ -63,8 +67,10 @@ export const evaluate = (condition, known, units) => {
       if (!value || (low && !low.value) || (high && !high.value)) return null;
       return within(value, low, high);
     }
-    case "all": return inOrder(condition.of, true, known, units);
-    case "any": return inOrder(condition.of, false, known, units);
+    case "all":
+      return inOrder(condition.of, true, known, units);
+    case "any":
+      return inOrder(condition.of, false, known, units);
     case "not": {
       const holds = evaluate(condition.of, known, units);
       return holds === null ? null : !holds;
@@ -81,7 +87,8 @@ export const untrue = (rule, known, units) =>
   (!rule.when || evaluate(rule.when, known, units) === true) && evaluate(rule.holds, known, units) === false;
 
 const LEAVES = ["is", "in", "compare"];
-const names = (side, input) => Boolean(side) && (side.input === input || [side.left, side.right, side.of].flat().some((one) => names(one, input)));
+const names = (side, input) =>
+  Boolean(side) && (side.input === input || [side.left, side.right, side.of].flat().some((one) => names(one, input)));
 
 // The conditions without parts of their own that stand anywhere in a thing of the checklist and name the input.
 export const leavesOn = (input, thing) => {
@@ -91,5 +98,8 @@ export const leavesOn = (input, thing) => {
 };
 
 // Every bound on an input, for drawing a scale.
-export const boundsOn = (input, conditions, units) => leavesOn(input, conditions)
-  .flatMap(({ op, low, high }) => (op === "in" ? [low, high] : [])).map((end) => end && base(end, units)).filter(Boolean);
+export const boundsOn = (input, conditions, units) =>
+  leavesOn(input, conditions)
+    .flatMap(({ op, low, high }) => (op === "in" ? [low, high] : []))
+    .map((end) => end && base(end, units))
+    .filter(Boolean);

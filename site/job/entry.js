@@ -31,7 +31,8 @@ export const typedReading = (text, unit, input, list, known) => {
   const steps = divide(fromBase(value, own), smallest);
   const below = floor(steps);
   const amount = (n) => ({ value: written(multiply(whole(n), smallest)), unit: own.code });
-  if (steps.d === 1n) return unit === own ? { amount: given, base: value } : { amount: amount(below), typed: given, base: value };
+  if (steps.d === 1n)
+    return unit === own ? { amount: given, base: value } : { amount: amount(below), typed: given, base: value };
   const ends = { below: at(below), above: at(below + 1n) };
   if (unit === own) return { fault: "notMultiple", reads: input.reads, ...ends };
   const part = subtract(steps, whole(below));

@@ -29,11 +29,16 @@ const has = (event, ...names) => names.filter((name) => Object.hasOwn(event, nam
 export const isEvent = (value) => {
   if (!fits(value, "every") || !fits(value, "event")) return false;
   switch (value.type) {
-    case "open": return ofVersion1(value.format, "fitwright-record");
+    case "open":
+      return ofVersion1(value.format, "fitwright-record");
     case "answer":
-    case "reading": return has(value, "choice", "amount") === 1;
-    case "correct": return has(value, "choice", "amount", "text") === 1;
-    case "close": return value.outcome === "handed-over" || has(value, value.outcome === "stopped" ? "at_stop" : "reason") === 1;
-    default: return true;
+    case "reading":
+      return has(value, "choice", "amount") === 1;
+    case "correct":
+      return has(value, "choice", "amount", "text") === 1;
+    case "close":
+      return value.outcome === "handed-over" || has(value, value.outcome === "stopped" ? "at_stop" : "reason") === 1;
+    default:
+      return true;
   }
 };

@@ -57,7 +57,13 @@ export const written = (a) => {
   let rest = a.d;
   let twos = 0;
   let fives = 0;
-  while (rest % 2n === 0n) { rest /= 2n; twos++; }
-  while (rest % 5n === 0n) { rest /= 5n; fives++; }
+  while (rest % 2n === 0n) {
+    rest /= 2n;
+    twos++;
+  }
+  while (rest % 5n === 0n) {
+    rest /= 5n;
+    fives++;
+  }
   return rest === 1n ? rounded(a, Math.max(twos, fives)) : `${a.n}/${a.d}`;
 };

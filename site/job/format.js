@@ -45,12 +45,16 @@ export const formatter = (list, preferences) => {
     return !value || !other || other === own ? text : `${text} (${inUnit(value, other)})`;
   };
 
-  const label = (input, choice) => list.inputs.get(input)?.values?.find((value) => value.id === choice)?.label ?? choice;
+  const label = (input, choice) =>
+    list.inputs.get(input)?.values?.find((value) => value.id === choice)?.label ?? choice;
   const named = (things, id) => list[things].get(id)?.title ?? id;
   const title = (input) => named("inputs", input);
-  const part = ({ part: id, count, from }) => `${count > 1 ? `${count} × ` : ""}${named("parts", id)}${from ? ` (${from})` : ""}`;
+  const part = ({ part: id, count, from }) =>
+    `${count > 1 ? `${count} × ` : ""}${named("parts", id)}${from ? ` (${from})` : ""}`;
   // The checklist's own words tell things of one title apart.
-  const tool = ({ any_of, count, title, words }) => words ?? `${count > 1 ? `${count} × ` : ""}${title ?? any_of.map((id) => named("tools", id)).join(` ${WORDS.word.or} `)}`;
+  const tool = ({ any_of, count, title, words }) =>
+    words ??
+    `${count > 1 ? `${count} × ` : ""}${title ?? any_of.map((id) => named("tools", id)).join(` ${WORDS.word.or} `)}`;
   const state = ({ state: id, value, words }) => {
     if (words) return words;
     const known = list.states.get(id);
@@ -58,9 +62,10 @@ export const formatter = (list, preferences) => {
   };
 
   // The value of an event or of an answer in force.
-  const value = (of, input) => of.choice !== undefined ? label(input, of.choice) : of.amount ? amount(of.amount) : of.text ?? "";
+  const value = (of, input) =>
+    of.choice !== undefined ? label(input, of.choice) : of.amount ? amount(of.amount) : (of.text ?? "");
 
-  const when = (at) => Number.isNaN(Date.parse(at)) ? at : localTime(at).slice(0, 16).replace("T", " ");
+  const when = (at) => (Number.isNaN(Date.parse(at)) ? at : localTime(at).slice(0, 16).replace("T", " "));
 
   return { setting, number, inUnit, amount, label, named, title, part, tool, state, value, when, sign };
 };

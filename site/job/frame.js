@@ -56,7 +56,11 @@ export const openFrame = (root, redraw, rest) => {
     through() {
       look();
       const before = through;
-      if (!through) scrollBy({ top: Math.max(120, innerHeight - at("bar").offsetHeight - deck.offsetHeight - 24), behavior: "instant" });
+      if (!through)
+        scrollBy({
+          top: Math.max(120, innerHeight - at("bar").offsetHeight - deck.offsetHeight - 24),
+          behavior: "instant",
+        });
       look();
       return before;
     },
@@ -65,12 +69,20 @@ export const openFrame = (root, redraw, rest) => {
     draw(next, warning, before, press, resting, anew) {
       const two = wide.matches && next.side;
       shown = next;
-      fill(view, h(two ? "div.view.two" : "div.view", warning, h("div.left", next.body), next.side && h("div.right", next.side)));
+      fill(
+        view,
+        h(two ? "div.view.two" : "div.view", warning, h("div.left", next.body), next.side && h("div.right", next.side)),
+      );
       root.body.classList.toggle("wide", Boolean(two));
       if (anew) scrollTo(0, 0);
       if (anew || !next.through) through = !next.through;
-      fill(deck, before, next.more, next.hint && quiet(next.hint),
-        (next.main || next.through) && button("", press, { class: "main", id: "main", "aria-disabled": resting }));
+      fill(
+        deck,
+        before,
+        next.more,
+        next.hint && quiet(next.hint),
+        (next.main || next.through) && button("", press, { class: "main", id: "main", "aria-disabled": resting }),
+      );
       if (!through && !below()) through = true;
       label();
     },

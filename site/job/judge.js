@@ -7,28 +7,57 @@ import { moment } from "./shape.js";
 import { FIRST, unseal, replayAll, lastRevision } from "./record.js";
 import { person } from "./walk.js";
 
-const NOTHING = { outcome: "open", notes: [], path: [], known: {}, now: { waits: "nothing" }, set_aside: [], head: null };
+const NOTHING = {
+  outcome: "open",
+  notes: [],
+  path: [],
+  known: {},
+  now: { waits: "nothing" },
+  set_aside: [],
+  head: null,
+};
 
 const written = (now) => {
   switch (now.waits) {
-    case "close": return { waits: "close", at_stop: (now.limit || now.stop).id };
-    case "answer": return { waits: "answer", inputs: now.inputs.map((input) => input.id) };
-    case "lines": return { waits: "lines", step: now.begun.step.id, occasion: now.begun.occasion, lines: now.lines.map((line) => line.id) };
-    case "begin": return { waits: "begin", step: now.step.id, occasion: now.occasion };
-    case "sign": return { waits: "sign", handover: now.handover.id, roles: now.roles };
-    case "decision": return { waits: "decision", at: now.at };
-    default: return { waits: "nothing" };
+    case "close":
+      return { waits: "close", at_stop: (now.limit || now.stop).id };
+    case "answer":
+      return { waits: "answer", inputs: now.inputs.map((input) => input.id) };
+    case "lines":
+      return {
+        waits: "lines",
+        step: now.begun.step.id,
+        occasion: now.begun.occasion,
+        lines: now.lines.map((line) => line.id),
+      };
+    case "begin":
+      return { waits: "begin", step: now.step.id, occasion: now.occasion };
+    case "sign":
+      return { waits: "sign", handover: now.handover.id, roles: now.roles };
+    case "decision":
+      return { waits: "decision", at: now.at };
+    default:
+      return { waits: "nothing" };
   }
 };
 
-const order = (a, b) => (a.line === null) - (b.line === null) || a.line - b.line ||
+const order = (a, b) =>
+  (a.line === null) - (b.line === null) ||
+  a.line - b.line ||
   (a.verdict || a.note).localeCompare(b.verdict || b.note, "en");
 
 const report = (state, findings) => {
   const seen = new Set();
-  const once = findings.filter(({ verdict, line }) => !seen.has(`${verdict} ${line}`) && seen.add(`${verdict} ${line}`));
+  const once = findings.filter(
+    ({ verdict, line }) => !seen.has(`${verdict} ${line}`) && seen.add(`${verdict} ${line}`),
+  );
   const verdicts = [...new Set(once.map((finding) => finding.verdict))].sort();
-  return { ...state, verdicts: verdicts.length ? verdicts : ["complete"], findings: once.sort(order), notes: state.notes.sort(order) };
+  return {
+    ...state,
+    verdicts: verdicts.length ? verdicts : ["complete"],
+    findings: once.sort(order),
+    notes: state.notes.sort(order),
+  };
 };
 
 // The lines of a record up to the first that is not as it was written.
@@ -73,9 +102,10 @@ const faultsOf = (list, record, pictures) => {
   const revised = lastRevision(record.entries.map((entry) => entry.event));
   record.entries.forEach((entry, i) => {
     const { event } = entry;
-    if (entry.counts) for (const fault of entry.faults)
-      say(fault, fault === "out-of-tolerance" ? entry.at.event.seq : event.seq);
-    if (entry.aside === "written" && i >= revised) say(misvalued(list, record, event) ? "out-of-tolerance" : "out-of-order", event.seq);
+    if (entry.counts)
+      for (const fault of entry.faults) say(fault, fault === "out-of-tolerance" ? entry.at.event.seq : event.seq);
+    if (entry.aside === "written" && i >= revised)
+      say(misvalued(list, record, event) ? "out-of-tolerance" : "out-of-order", event.seq);
     if (entry.counts && event.type === "photo" && pictures) {
       const picture = pictures[event.file];
       if (!picture) say("missing", event.seq);
@@ -101,7 +131,7 @@ export const judge = (checklistText, recordText, pictures = null) => {
   if (!list) return report(NOTHING, [{ verdict: "unreadable", line: null }]);
   const { events, altered } = chain(recordText);
   const findings = altered ? [{ verdict: "altered", line: altered }] : [];
-  let readable = events.findIndex((event, i) => !isEvent(event) || (i === 0) !== (event.type === "open") && i === 0);
+  let readable = events.findIndex((event, i) => !isEvent(event) || ((i === 0) !== (event.type === "open") && i === 0));
   if (readable < 0) readable = events.length;
   if (readable < events.length || (!events.length && !altered))
     findings.push({ verdict: "unreadable", line: readable + 1 });
@@ -115,14 +145,20 @@ export const judge = (checklistText, recordText, pictures = null) => {
   findings.push(...faultsOf(list, record, pictures));
   const { job } = record;
   if (!job.closed && !altered && readable === events.length) findings.push({ verdict: "missing", line: null });
-  const known = [...job.known].map(([input, { choice, amount }]) => [input, choice === undefined ? { amount } : { choice }]);
-  return report({
-    outcome: job.closed?.outcome ?? "open",
-    notes: notesOf(record, judged),
-    path: job.path.map(({ step, occasion, done }) => ({ step: step.id, occasion, done })),
-    known: Object.fromEntries(known),
-    now: written(job.now()),
-    set_aside: record.entries.filter((entry) => !entry.counts).map((entry) => entry.event.seq),
-    head: judged[judged.length - 1].digest,
-  }, findings);
+  const known = [...job.known].map(([input, { choice, amount }]) => [
+    input,
+    choice === undefined ? { amount } : { choice },
+  ]);
+  return report(
+    {
+      outcome: job.closed?.outcome ?? "open",
+      notes: notesOf(record, judged),
+      path: job.path.map(({ step, occasion, done }) => ({ step: step.id, occasion, done })),
+      known: Object.fromEntries(known),
+      now: written(job.now()),
+      set_aside: record.entries.filter((entry) => !entry.counts).map((entry) => entry.event.seq),
+      head: judged[judged.length - 1].digest,
+    },
+    findings,
+  );
 };

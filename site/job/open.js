@@ -45,7 +45,8 @@ export const takePhotos = async (photos, { events, photos: found }) => {
   for (const [name, bytes] of found) {
     const buffer = bytes.slice().buffer;
     const digest = await sha256OfFile(buffer);
-    if (events.some((event) => event.type === "photo" && event.file === name && event.sha256 === digest)) await photos.keep(digest, buffer);
+    if (events.some((event) => event.type === "photo" && event.file === name && event.sha256 === digest))
+      await photos.keep(digest, buffer);
     else wrong++;
   }
   return wrong;
@@ -63,20 +64,49 @@ export const joined = (jobs, { lines, events }) => {
 // The field for it, under whatever the first view shows.
 export const openField = (app) => {
   const said = h("div", { id: "open-fault" });
-  const pick = h("input", { id: "open-record", type: "file", accept: ".jsonl,.zip", class: "unseen", tabindex: -1, "aria-hidden": true, async onchange() {
-    const [file] = pick.files;
-    pick.value = "";
-    if (!file) return;
-    const fault = file.size > MOST_BYTES ? WORDS.noRecord : await app.openFile(await file.arrayBuffer()).catch(() => WORDS.noRecord);
-    if (fault) complain(said, fault);
-  } });
-  return h("div.ask.screen", paragraph(WORDS.openLead), pick, button(WORDS.openRecord, () => pick.click()), said);
+  const pick = h("input", {
+    id: "open-record",
+    type: "file",
+    accept: ".jsonl,.zip",
+    class: "unseen",
+    tabindex: -1,
+    "aria-hidden": true,
+    async onchange() {
+      const [file] = pick.files;
+      pick.value = "";
+      if (!file) return;
+      const fault =
+        file.size > MOST_BYTES
+          ? WORDS.noRecord
+          : await app.openFile(await file.arrayBuffer()).catch(() => WORDS.noRecord);
+      if (fault) complain(said, fault);
+    },
+  });
+  return h(
+    "div.ask.screen",
+    paragraph(WORDS.openLead),
+    pick,
+    button(WORDS.openRecord, () => pick.click()),
+    said,
+  );
 };
 
 // Asks who carries on.
 export const openedView = (app, { about, later, press }) => {
   const name = nameField(app);
-  return { back: true, body: [heading(WORDS.openRecord), paragraph(strong(about.job), " ", soft(sentence(WORDS.since, { when: app.wording.when(about.at), by: about.by }))),
-    later && paragraph(WORDS.laterHere), paragraph(WORDS.oneDevice), h("div.ask", name.body)],
-  main: { says: WORDS.carryOn, press: () => name.check() && press(name.check()) } };
+  return {
+    back: true,
+    body: [
+      heading(WORDS.openRecord),
+      paragraph(
+        strong(about.job),
+        " ",
+        soft(sentence(WORDS.since, { when: app.wording.when(about.at), by: about.by })),
+      ),
+      later && paragraph(WORDS.laterHere),
+      paragraph(WORDS.oneDevice),
+      h("div.ask", name.body),
+    ],
+    main: { says: WORDS.carryOn, press: () => name.check() && press(name.check()) },
+  };
 };

@@ -10,35 +10,64 @@ import { unitFor } from "./units.js";
 import { rangeOf } from "./checklist.js";
 
 export const panel = ({ signal, nature, consequence, avoid }, seen) =>
-  h("div", { class: `panel ${signal}${seen ? " seen" : ""}`, role: "group", "aria-label": signal },
-    h("p.tab", signal !== "notice" && s("svg", { "aria-hidden": true }, s("use", { href: "#alert" })), h("span", signal.toUpperCase())),
-    h("div.text", h("p.nature", nature), h("p", consequence), h("p", avoid),
-      seen && quiet(`✓ ${WORDS.read}`)));
+  h(
+    "div",
+    { class: `panel ${signal}${seen ? " seen" : ""}`, role: "group", "aria-label": signal },
+    h(
+      "p.tab",
+      signal !== "notice" && s("svg", { "aria-hidden": true }, s("use", { href: "#alert" })),
+      h("span", signal.toUpperCase()),
+    ),
+    h("div.text", h("p.nature", nature), h("p", consequence), h("p", avoid), seen && quiet(`✓ ${WORDS.read}`)),
+  );
 
 export const row = (label, ...value) => h("div.row", h("span.label", label), h("div.value", value));
 export const faultBox = (title, ...content) => h("div.fault-box", { role: "alert" }, h("h2", title), content);
 
-export const items = (things) => h("ul", things.map((thing) => h("li", thing)));
+export const items = (things) =>
+  h(
+    "ul",
+    things.map((thing) => h("li", thing)),
+  );
 
 // Buttons for some values; `of(id)` may say more of each.
-export const choices = (values, press, of = () => ({})) => h(`div.choices${values.length === 2 ? ".two" : ""}`,
-  values.map(({ id, label }) => button(label, ({ currentTarget }) => press(id, currentTarget), { "data-choice": id, ...of(id) })));
+export const choices = (values, press, of = () => ({})) =>
+  h(
+    `div.choices${values.length === 2 ? ".two" : ""}`,
+    values.map(({ id, label }) =>
+      button(label, ({ currentTarget }) => press(id, currentTarget), { "data-choice": id, ...of(id) }),
+    ),
+  );
 
 // For which fitting a tailored checklist is.
-export const madeFor = ({ effectivity, left_out: parts = [] }) => effectivity && row(WORDS.report.madeFor, items(effectivity.map((one) =>
-  [`${one.title}: `, strong(one.words), one.follows && ` (${WORDS.about.follows})`])), parts.length > 0 && quiet(sentence(WORDS.about.notHere, { parts: parts.join("; ") })));
+export const madeFor = ({ effectivity, left_out: parts = [] }) =>
+  effectivity &&
+  row(
+    WORDS.report.madeFor,
+    items(effectivity.map((one) => [`${one.title}: `, strong(one.words), one.follows && ` (${WORDS.about.follows})`])),
+    parts.length > 0 && quiet(sentence(WORDS.about.notHere, { parts: parts.join("; ") })),
+  );
 
 const more = (text) => text && h("p.with", text);
 
 // A box to tick, for work that is interrupted. It is no event: a step is done when it is said to be done.
-const tick = (memory, key, content) => h("button.tick", {
-  type: "button", role: "checkbox", "aria-checked": String(memory.ticked(key)), "aria-label": [content].flat(9).map((one) => one?.textContent ?? one).filter(Boolean).join(" ").slice(0, 90),
-  onclick({ currentTarget }) {
-    const on = currentTarget.getAttribute("aria-checked") !== "true";
-    currentTarget.setAttribute("aria-checked", String(on));
-    memory.tick(key, on);
-  },
-});
+const tick = (memory, key, content) =>
+  h("button.tick", {
+    type: "button",
+    role: "checkbox",
+    "aria-checked": String(memory.ticked(key)),
+    "aria-label": [content]
+      .flat(9)
+      .map((one) => one?.textContent ?? one)
+      .filter(Boolean)
+      .join(" ")
+      .slice(0, 90),
+    onclick({ currentTarget }) {
+      const on = currentTarget.getAttribute("aria-checked") !== "true";
+      currentTarget.setAttribute("aria-checked", String(on));
+      memory.tick(key, on);
+    },
+  });
 export const tickable = ({ memory }, key, ...content) => h("div.line", tick(memory, key, content), h("div", content));
 
 // Where a circuit is connected: the point, with its lug and its stud.
@@ -48,35 +77,69 @@ const circuitLine = (app, { circuit: id, points }, tools, mark) => {
   const circuit = app.list.circuits.get(id);
   const wire = circuit?.facts.find((fact) => fact.what === "wire");
   const ordered = points.length > 1;
-  return [h("p", h("b", circuit?.title), ordered ? `, ${WORDS.tell.inOrder}` : ""),
-    h("ol", points.map((id, i) => {
-      const point = circuit?.points.find((one) => one.id === id) ?? { title: id };
-      return h("li", mark(i, (point.order || ordered) && `${point.order ?? i + 1}. `, pointOf(point)));
-    })),
-    more([wire && sentence(WORDS.tell.wire, { shown: wire.amount.shown, metal: circuit.metal }), tools].filter(Boolean).join(" "))];
+  return [
+    h("p", h("b", circuit?.title), ordered ? `, ${WORDS.tell.inOrder}` : ""),
+    h(
+      "ol",
+      points.map((id, i) => {
+        const point = circuit?.points.find((one) => one.id === id) ?? { title: id };
+        return h("li", mark(i, (point.order || ordered) && `${point.order ?? i + 1}. `, pointOf(point)));
+      }),
+    ),
+    more(
+      [wire && sentence(WORDS.tell.wire, { shown: wire.amount.shown, metal: circuit.metal }), tools]
+        .filter(Boolean)
+        .join(" "),
+    ),
+  ];
 };
 
 const figure = (all, { asset: path, alt }) => {
   const asset = all.assets.get(path);
-  return asset && h("figure", h("img", { src: `data:${asset.media_type};base64,${asset.data}`, alt }), h("figcaption", { "aria-hidden": true }, alt));
+  return (
+    asset &&
+    h(
+      "figure",
+      h("img", { src: `data:${asset.media_type};base64,${asset.data}`, alt }),
+      h("figcaption", { "aria-hidden": true }, alt),
+    )
+  );
 };
 
 // With which tools, and with which the other side is held.
-const withTools = (wording, places = []) => [
-  [places.filter((place) => !place.hold), WORDS.tell.withTools],
-  [places.filter((place) => place.hold), WORDS.tell.hold],
-].filter(([some]) => some.length).map(([some, text]) => sentence(text, { tools: some.map(wording.tool).join("; ") })).join(" ");
+const withTools = (wording, places = []) =>
+  [
+    [places.filter((place) => !place.hold), WORDS.tell.withTools],
+    [places.filter((place) => place.hold), WORDS.tell.hold],
+  ]
+    .filter(([some]) => some.length)
+    .map(([some, text]) => sentence(text, { tools: some.map(wording.tool).join("; ") }))
+    .join(" ");
 
 // The order comes before the torque, whose first stages it names.
-const tightened = ({ torque, tight, pattern, thread }) => [pattern && [", ", h("b", pattern.words), pattern.early?.length ? `, ${WORDS.tell.then}` : ""], " ",
-  torque ? [WORDS.to, " ", h("b.big", torque.shown)] : [WORDS.tell.until, " ", h("b", tight)], torque && thread && `, ${sentence(WORDS.tell.thread, { thread })}`];
+const tightened = ({ torque, tight, pattern, thread }) => [
+  pattern && [", ", h("b", pattern.words), pattern.early?.length ? `, ${WORDS.tell.then}` : ""],
+  " ",
+  torque ? [WORDS.to, " ", h("b.big", torque.shown)] : [WORDS.tell.until, " ", h("b", tight)],
+  torque && thread && `, ${sentence(WORDS.tell.thread, { thread })}`,
+];
 
 // What is done with the parts of a joint that is opened or put together again.
-const AFTER = { loosen: `. ${WORDS.tell.stayIn}`, "remove-joint": `. ${WORDS.tell.keepParts}`, "refit-joint": `, ${WORDS.tell.cameOff}` };
+const AFTER = {
+  loosen: `. ${WORDS.tell.stayIn}`,
+  "remove-joint": `. ${WORDS.tell.keepParts}`,
+  "refit-joint": `, ${WORDS.tell.cameOff}`,
+};
 
 // A limit: what must hold, and what is told where it does not.
-export const limitWords = ({ title, when_words: when, words, stop }) => paragraph(strong(title), ". ", when && soft(sentence(WORDS.onlyFor, { when }), ": "), words,
-  stop && [". ", WORDS.about.ifNot, ": ", strong(stop)]);
+export const limitWords = ({ title, when_words: when, words, stop }) =>
+  paragraph(
+    strong(title),
+    ". ",
+    when && soft(sentence(WORDS.onlyFor, { when }), ": "),
+    words,
+    stop && [". ", WORDS.about.ifNot, ": ", strong(stop)],
+  );
 
 // What a line of a step shows. Lines that ask are drawn by the step itself. `about` is where its ticks are kept.
 export const line = (app, { does, id }, about) => {
@@ -89,24 +152,58 @@ export const line = (app, { does, id }, about) => {
   const plain = (...value) => row(WORDS.row[kind.replace("-joint", "")], ...value);
   const work = (...value) => tickable(app, `${about} ${id}`, plain(...value));
   switch (kind) {
-    case "text": return prose(does.prose, (name) => mention(all, wording, job, does.prose, name), (n, content) => tick(app.memory, `${about} ${id} ${n}`, content));
-    case "note": return h("p.note", does.text);
-    case "figure": return figure(all, does);
-    case "use": return plain(items(does.tools.map(wording.tool)), more(does.optional && [WORDS.tell.without, does.benefit].filter(Boolean).join(": ")));
-    case "wear": return plain(items(does.protection.map((id) => wording.named("protection", id))));
-    case "take": case "remove": case "refit": case "discard": return work(items(does.parts.map(wording.part)), more(tools));
-    case "place": return work(h("p", joint && `${joint.count} ×: `, joint?.each.map(wording.part).join("; ")), joint && more(joint.title));
-    case "snug": return work(h("p", WORDS.tell.fingerTight, ": ", fastenings), more(tools));
-    case "tighten": return (about ? work : plain)(h("p", fastenings, joint && tightened(joint)), more(tools));
-    case "loosen": case "remove-joint": case "refit-joint": return work(h("p", fastenings, AFTER[kind]), more(tools));
-    case "connect": case "disconnect": return plain(circuitLine(app, does, tools, mark));
-    case "need": case "make": return plain(h("b", wording.state(does.state)));
+    case "text":
+      return prose(
+        does.prose,
+        (name) => mention(all, wording, job, does.prose, name),
+        (n, content) => tick(app.memory, `${about} ${id} ${n}`, content),
+      );
+    case "note":
+      return h("p.note", does.text);
+    case "figure":
+      return figure(all, does);
+    case "use":
+      return plain(
+        items(does.tools.map(wording.tool)),
+        more(does.optional && [WORDS.tell.without, does.benefit].filter(Boolean).join(": ")),
+      );
+    case "wear":
+      return plain(items(does.protection.map((id) => wording.named("protection", id))));
+    case "take":
+    case "remove":
+    case "refit":
+    case "discard":
+      return work(items(does.parts.map(wording.part)), more(tools));
+    case "place":
+      return work(
+        h("p", joint && `${joint.count} ×: `, joint?.each.map(wording.part).join("; ")),
+        joint && more(joint.title),
+      );
+    case "snug":
+      return work(h("p", WORDS.tell.fingerTight, ": ", fastenings), more(tools));
+    case "tighten":
+      return (about ? work : plain)(h("p", fastenings, joint && tightened(joint)), more(tools));
+    case "loosen":
+    case "remove-joint":
+    case "refit-joint":
+      return work(h("p", fastenings, AFTER[kind]), more(tools));
+    case "connect":
+    case "disconnect":
+      return plain(circuitLine(app, does, tools, mark));
+    case "need":
+    case "make":
+      return plain(h("b", wording.state(does.state)));
     case "do": {
       const needs = does.needs ?? all.actions.get(does.action)?.needs ?? [];
-      return [needs.map((state) => row(WORDS.row.need, h("b", wording.state(state)))), work(h("b", wording.named("actions", does.action)))];
+      return [
+        needs.map((state) => row(WORDS.row.need, h("b", wording.state(state)))),
+        work(h("b", wording.named("actions", does.action))),
+      ];
     }
-    case "set": return plain(`${wording.title(does.result)}: `, h("b", wording.label(does.result, does.value)));
-    default: return null;
+    case "set":
+      return plain(`${wording.title(does.result)}: `, h("b", wording.label(does.result, does.value)));
+    default:
+      return null;
   }
 };
 
@@ -114,13 +211,24 @@ export const line = (app, { does, id }, about) => {
 const mention = (all, wording, job, { mentions }, name) => {
   const found = mentions.find((one) => one.text === name);
   const answer = found?.id && all.inputs.has(found.id) && job.known.get(found.id);
-  return strong(answer ? wording.value(answer, found.id) : found?.words ?? name);
+  return strong(answer ? wording.value(answer, found.id) : (found?.words ?? name));
 };
 
 // A scale in the technician's unit. `title` says what it is of, `none` what is told where there is no value yet.
-const scaleIn = ({ list: all, wording, preferences, room }, own, { value, high, near = value || high, title, none, ...more }) => {
+const scaleIn = (
+  { list: all, wording, preferences, room },
+  own,
+  { value, high, near = value || high, title, none, ...more },
+) => {
   const unit = unitFor(all.units, own, preferences.system, near);
-  return scale({ ...more, high, value, room: room(), show: (of) => wording.inUnit(of, unit), title: value ? `${title}: ${wording.inUnit(value, unit)}` : none });
+  return scale({
+    ...more,
+    high,
+    value,
+    room: room(),
+    show: (of) => wording.inUnit(of, unit),
+    title: value ? `${title}: ${wording.inUnit(value, unit)}` : none,
+  });
 };
 
 // The scale of an input: what its values lead to. `value` is in base units, or null.
@@ -132,8 +240,14 @@ export const scaleOf = (app, input, classes, conditions, value) => {
     return found < 0 ? null : found;
   };
   return scaleIn(app, unitOf(input), {
-    low, high, classes, value, title: input.title, none: input.title,
-    found: cells(low, high, boundsOn(input.id, conditions, units), classOf), classHere: value && classOf(value),
+    low,
+    high,
+    classes,
+    value,
+    title: input.title,
+    none: input.title,
+    found: cells(low, high, boundsOn(input.id, conditions, units), classOf),
+    classHere: value && classOf(value),
   });
 };
 
@@ -161,34 +275,71 @@ export const scaleOfTorque = (app, { title, torque }, value) => {
   const [low, high] = [least.n < 0n ? exact("0") : least, add(to, wide)];
   const classOf = (of) => (compare(of, from) >= 0 && compare(of, to) <= 0 ? 0 : 1);
   return scaleIn(app, units.get(torque.low.unit), {
-    low, high, classes: [{ good: true }, { good: false }], value, near: to, title, none: `${title}: ${torque.shown}`,
-    found: cells(low, high, [from, to], classOf), classHere: value && classOf(value),
+    low,
+    high,
+    classes: [{ good: true }, { good: false }],
+    value,
+    near: to,
+    title,
+    none: `${title}: ${torque.shown}`,
+    found: cells(low, high, [from, to], classOf),
+    classHere: value && classOf(value),
   });
 };
 
 // Why the job goes this way: what followed from the step before.
-export const whys = (app, log) => log.map((what) => {
-  const { wording, job, list: all } = app;
-  const why = (label, ...content) => h("div.why", h("span.label", label), content);
-  if (what.chosen) {
-    const input = all.inputs.get(what.chosen.input);
-    const value = job.known.get(input?.id);
-    return value && why(WORDS.because, paragraph(input.title, " ", strong(wording.value(value, input.id))),
-      value.base && scaleOf(app, input, classesOf(app, what.chosen), what.chosen.arms.map((arm) => arm.when), value.base));
-  }
-  if (what.set) return why(WORDS.row.set, paragraph(wording.title(what.set.result), ": ", strong(wording.label(what.set.result, what.set.value))));
-  if (what.asked) return (what.yes ? what.asked.then : what.asked.else).length > 0 && why(WORDS.because, paragraph(strong(what.yes ? what.asked.words : what.asked.else_words)));
-  if (what.failed) return notRight(app, what.failed, sentence(WORDS.repair, { n: what.repairs + 1, all: what.failed.repair.times }));
-  return what.wentOn && notRight(app, what.wentOn, `${WORDS.goOn} ${what.wentOn.otherwise.text}`, WORDS.notRightLast);
-});
+export const whys = (app, log) =>
+  log.map((what) => {
+    const { wording, job, list: all } = app;
+    const why = (label, ...content) => h("div.why", h("span.label", label), content);
+    if (what.chosen) {
+      const input = all.inputs.get(what.chosen.input);
+      const value = job.known.get(input?.id);
+      return (
+        value &&
+        why(
+          WORDS.because,
+          paragraph(input.title, " ", strong(wording.value(value, input.id))),
+          value.base &&
+            scaleOf(
+              app,
+              input,
+              classesOf(app, what.chosen),
+              what.chosen.arms.map((arm) => arm.when),
+              value.base,
+            ),
+        )
+      );
+    }
+    if (what.set)
+      return why(
+        WORDS.row.set,
+        paragraph(wording.title(what.set.result), ": ", strong(wording.label(what.set.result, what.set.value))),
+      );
+    if (what.asked)
+      return (
+        (what.yes ? what.asked.then : what.asked.else).length > 0 &&
+        why(WORDS.because, paragraph(strong(what.yes ? what.asked.words : what.asked.else_words)))
+      );
+    if (what.failed)
+      return notRight(app, what.failed, sentence(WORDS.repair, { n: what.repairs + 1, all: what.failed.repair.times }));
+    return what.wentOn && notRight(app, what.wentOn, `${WORDS.goOn} ${what.wentOn.otherwise.text}`, WORDS.notRightLast);
+  });
 
 // The inputs that a condition names.
 export const inputsOf = (of) => (of ? [of.input, ...[of.of, of.left, of.right].flat().flatMap(inputsOf)] : []);
 
 // The answers that conditions were decided by.
-export const decidedBy = ({ wording, job }, conditions) => [...new Set(conditions.flatMap(inputsOf))].filter((id) => job.known.has(id))
-  .map((id) => paragraph(wording.title(id), " ", strong(wording.value(job.known.get(id), id))));
+export const decidedBy = ({ wording, job }, conditions) =>
+  [...new Set(conditions.flatMap(inputsOf))]
+    .filter((id) => job.known.has(id))
+    .map((id) => paragraph(wording.title(id), " ", strong(wording.value(job.known.get(id), id))));
 
 // What was expected, what was read, and what follows.
-export const notRight = (app, { expects, expects_words: words }, then, title = WORDS.notRight) => faultBox(title, decidedBy(app, expects),
-  paragraph(WORDS.check.passIf, ": ", words.join("; ")), then && paragraph(strong(then)));
+export const notRight = (app, { expects, expects_words: words }, then, title = WORDS.notRight) =>
+  faultBox(
+    title,
+    decidedBy(app, expects),
+    paragraph(WORDS.check.passIf, ": ", words.join("; ")),
+    then && paragraph(strong(then)),
+  );

@@ -25,29 +25,33 @@ export const shrunk = async (picture) => {
 export const openPhotos = () => {
   const own = new Map();
   let opened = null;
-  const database = () => opened ??= new Promise((done) => {
-    try {
-      const asked = indexedDB.open("fitwright", 1);
-      asked.onupgradeneeded = () => asked.result.createObjectStore(STORE);
-      asked.onsuccess = () => done(asked.result);
-      asked.onerror = asked.onblocked = () => done(null);
-    } catch {
-      done(null);
-    }
-  });
-  // The result of a request, or null where there is no database or it fails.
-  const ask = async (mode, does) => {
-    const base = await database();
-    return base && new Promise((done) => {
+  const database = () =>
+    (opened ??= new Promise((done) => {
       try {
-        const all = base.transaction(STORE, mode);
-        const asked = does(all.objectStore(STORE));
-        all.oncomplete = () => done(asked.result ?? null);
-        all.onerror = all.onabort = () => done(null);
+        const asked = indexedDB.open("fitwright", 1);
+        asked.onupgradeneeded = () => asked.result.createObjectStore(STORE);
+        asked.onsuccess = () => done(asked.result);
+        asked.onerror = asked.onblocked = () => done(null);
       } catch {
         done(null);
       }
-    });
+    }));
+  // The result of a request, or null where there is no database or it fails.
+  const ask = async (mode, does) => {
+    const base = await database();
+    return (
+      base &&
+      new Promise((done) => {
+        try {
+          const all = base.transaction(STORE, mode);
+          const asked = does(all.objectStore(STORE));
+          all.oncomplete = () => done(asked.result ?? null);
+          all.onerror = all.onabort = () => done(null);
+        } catch {
+          done(null);
+        }
+      })
+    );
   };
   return {
     // Whether it will be there after the page was closed.

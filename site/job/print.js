@@ -5,14 +5,21 @@ import { sentence } from "./dom.js";
 import WORDS from "./words.js";
 
 // A text as a string of CSS: nothing in it can end the string.
-const quoted = (text) => `"${text.replace(/[^ !#-[\]-~\u00a0-\uffff]/g, (sign) => `\\${sign.codePointAt(0).toString(16)} `)}"`;
+const quoted = (text) =>
+  `"${text.replace(/[^ !#-[\]-~\u00a0-\uffff]/g, (sign) => `\\${sign.codePointAt(0).toString(16)} `)}"`;
 
 const LONG = 70;
 const short = (text) => ([...text].length > LONG ? `${[...text].slice(0, LONG - 1).join("")}…` : text);
 
 // Sets the margins' words for this record.
 export const setPageHead = ({ list: { procedure, digest, effectivity }, job, record }) => {
-  const of = [procedure.title, procedure.revision && sentence(WORDS.word.revision, procedure.revision), effectivity?.map((one) => one.words).join(", ")].filter(Boolean).join(" · ");
+  const of = [
+    procedure.title,
+    procedure.revision && sentence(WORDS.word.revision, procedure.revision),
+    effectivity?.map((one) => one.words).join(", "),
+  ]
+    .filter(Boolean)
+    .join(" · ");
   const box = (place, content) => `@${place} { content: ${content}; font: 7.5pt system-ui, sans-serif; color: #333; }`;
   const head = (value) => value.slice(0, 16).replace(/.{4}(?=.)/g, "$& ");
   const sheet = new CSSStyleSheet();

@@ -5,7 +5,8 @@
 import { h } from "./dom.js";
 
 const BEYOND = /[`<&\\]|^\s{0,3}(?:#{1,6}\s|>|={2,}\s*$|-{2,}\s*$|\|)|^ {4}/m;
-const INLINE = /\[([^\]\n]+)\]\((\S+?)\)|\[([^\]\n]+)\]|\*\*(\S(?:.*?\S)?)\*\*|__(\S(?:.*?\S)?)__|\*(\S(?:.*?\S)?)\*|\b_(\S(?:.*?\S)?)_\b/;
+const INLINE =
+  /\[([^\]\n]+)\]\((\S+?)\)|\[([^\]\n]+)\]|\*\*(\S(?:.*?\S)?)\*\*|__(\S(?:.*?\S)?)__|\*(\S(?:.*?\S)?)\*|\b_(\S(?:.*?\S)?)_\b/;
 
 const inline = (text, mention) => {
   const at = INLINE.exec(text);
@@ -28,7 +29,10 @@ export const prose = ({ text, markdown, mentions }, special, each = () => null) 
   if (BEYOND.test(markdown)) return (say.append(line(text)), say);
   let list = null;
   for (const text of markdown.split("\n")) {
-    if (!text.trim()) { list = null; continue; }
+    if (!text.trim()) {
+      list = null;
+      continue;
+    }
     const item = /^\s{0,3}(?:([-*+])|[0-9]{1,9}[.)])\s+(.*)$/.exec(text);
     if (!item) {
       list = null;

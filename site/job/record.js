@@ -23,7 +23,8 @@ export const unseal = (line, seq, prev) => {
   try {
     const event = JSON.parse(line);
     if (typeof event !== "object" || event === null || Array.isArray(event)) return null;
-    if (event.seq !== seq || event.prev !== prev || canonical(event) !== line || own(event) !== event.digest) return null;
+    if (event.seq !== seq || event.prev !== prev || canonical(event) !== line || own(event) !== event.digest)
+      return null;
     return event;
   } catch {
     return null;
@@ -95,8 +96,11 @@ export const replay = (list) => {
   };
 
   return {
-    entries, add,
-    get job() { return job; },
+    entries,
+    add,
+    get job() {
+      return job;
+    },
     // Events of an earlier revision are taken as they stand, and replayed under this checklist at the last `revise`.
     addEarlier(events) {
       trusted = true;
@@ -109,7 +113,9 @@ export const replay = (list) => {
 // Where the last `revise` of a record stands, or -1.
 export const lastRevision = (events) => {
   const end = events.findIndex((event) => event.type === "close");
-  return (end < 0 ? events : events.slice(0, end)).findLastIndex((event) => event.type === "revise" && event.checklist.id === events[0].checklist?.id);
+  return (end < 0 ? events : events.slice(0, end)).findLastIndex(
+    (event) => event.type === "revise" && event.checklist.id === events[0].checklist?.id,
+  );
 };
 
 // The event that names the checklist in force: that `revise`, or `open`.

@@ -10,9 +10,20 @@ export const remedyBox = (ui, { title, lead, under, write }) => {
     const remedy = field.check();
     if (remedy) write(remedy);
   };
-  const field = textField(ui, "remedy", WORDS.remedy, { missing: WORDS.remedyMissing, ready: under ? [WORDS.tightenedOn] : [WORDS.newFastener, WORDS.loosened], take: send });
-  return faultBox(title, paragraph(lead), h("div.ask", field.body, button(WORDS.keepTorque, send, { class: "main", id: "remedied" })));
+  const field = textField(ui, "remedy", WORDS.remedy, {
+    missing: WORDS.remedyMissing,
+    ready: under ? [WORDS.tightenedOn] : [WORDS.newFastener, WORDS.loosened],
+    take: send,
+  });
+  return faultBox(
+    title,
+    paragraph(lead),
+    h("div.ask", field.body, button(WORDS.keepTorque, send, { class: "main", id: "remedied" })),
+  );
 };
 
 // What a record adds to the value of a torque.
-export const torqueMark = (event) => [event.clicked && ` ${WORDS.clicked}`, event.remedy && ` (${sentence(WORDS.doneAgain, event)})`].filter(Boolean).join("");
+export const torqueMark = (event) =>
+  [event.clicked && ` ${WORDS.clicked}`, event.remedy && ` (${sentence(WORDS.doneAgain, event)})`]
+    .filter(Boolean)
+    .join("");

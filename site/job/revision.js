@@ -11,8 +11,12 @@ import { textView } from "./side.js";
 
 // What sets this page apart from the checklist in force, and what carrying on is called.
 const words = ({ procedure }, events) => {
-  const [old, own] = [inForce(events).checklist.revision, procedure.revision?.mark].map((mark) => mark && sentence(WORDS.word.revision, { mark }));
-  return old && own && old !== own ? [WORDS.otherRevision, WORDS.carryOnUnder].map((text) => sentence(text, { old, own })) : [WORDS.otherPage, WORDS.carryOnHere];
+  const [old, own] = [inForce(events).checklist.revision, procedure.revision?.mark].map(
+    (mark) => mark && sentence(WORDS.word.revision, { mark }),
+  );
+  return old && own && old !== own
+    ? [WORDS.otherRevision, WORDS.carryOnUnder].map((text) => sentence(text, { old, own }))
+    : [WORDS.otherPage, WORDS.carryOnHere];
 };
 export const otherRevision = (list, events) => words(list, events)[0];
 export const carryOn = (list, events) => words(list, events)[1];
@@ -27,9 +31,11 @@ const misfit = ({ effectivity = [], units }, events) => {
   }
   const worth = ({ amount, choice, value }) => {
     const number = amount && base(amount, units);
-    return number ? `${number.n}/${number.d}` : choice ?? value;
+    return number ? `${number.n}/${number.d}` : (choice ?? value);
   };
-  return effectivity.map((one) => ({ one, had: settled.get(one.id) })).find(({ one, had }) => had && worth(one) !== worth(had));
+  return effectivity
+    .map((one) => ({ one, had: settled.get(one.id) }))
+    .find(({ one, had }) => had && worth(one) !== worth(had));
 };
 
 // What the job would be under this checklist.
@@ -40,27 +46,60 @@ export const revisionView = (app, { job: id, events }) => {
   const title = carryOn(list, events);
   const about = paragraph(strong(events[0].job), ". ", otherRevision(list, events));
   const wrong = misfit(list, events);
-  if (wrong) return { back: true, body: [heading(title), about, faultBox(WORDS.cannotGoOn,
-    paragraph(sentence(WORDS.otherFitting, { title: wrong.one.title, own: wrong.one.words, had: wrong.had.words ?? wording.value(wrong.had) })), paragraph(WORDS.carryOnThere))] };
+  if (wrong)
+    return {
+      back: true,
+      body: [
+        heading(title),
+        about,
+        faultBox(
+          WORDS.cannotGoOn,
+          paragraph(
+            sentence(WORDS.otherFitting, {
+              title: wrong.one.title,
+              own: wrong.one.words,
+              had: wrong.had.words ?? wording.value(wrong.had),
+            }),
+          ),
+          paragraph(WORDS.carryOnThere),
+        ),
+      ],
+    };
 
   const record = tried(list, events);
   const { job } = record;
   const { begun, step = begun?.step, limit, stop } = job.now();
   const kept = new Set(job.path.filter((one) => one.done).map((one) => one.step.id));
-  const lost = new Map(record.entries.filter(({ aside, event }) => aside === "later" && event.type === "begin" && !kept.has(event.step)).map(({ event }) => [event.step, event.content]));
+  const lost = new Map(
+    record.entries
+      .filter(({ aside, event }) => aside === "later" && event.type === "begin" && !kept.has(event.step))
+      .map(({ event }) => [event.step, event.content]),
+  );
   const gone = [...lost.keys()].filter((one) => !list.stepsById.has(one));
   const numbered = (one, ...more) => [strong(one.number), ` ${one.title}`, more];
-  const anew = stepsAhead({ list, job }).filter(({ step, repair }) => !repair && lost.has(step.id)).map(({ step: one }) =>
-    numbered(one, lost.get(one.id) !== one.content_digest && soft(` (${WORDS.changed})`)));
+  const anew = stepsAhead({ list, job })
+    .filter(({ step, repair }) => !repair && lost.has(step.id))
+    .map(({ step: one }) => numbered(one, lost.get(one.id) !== one.content_digest && soft(` (${WORDS.changed})`)));
   const asked = unsettled({ list, record });
   const name = nameField(app);
   return textView(app, {
-    title, ready: [WORDS.revised],
-    lead: [about, !asked.length && (limit || stop) ? faultBox(WORDS.check.stop, paragraph(limit?.stop ?? stop?.text ?? WORDS.stopLead)) : h("div.rows",
-      row(WORDS.stays, sentence(WORDS.ofSteps, { n: kept.size, all: kept.size + anew.length + gone.length })),
-      anew.length && row(WORDS.anew, items(anew)), gone.length && row(WORDS.gone, items(gone)),
-      asked.length && row(WORDS.asksAgain, items(asked.map((input) => input.title))), step && row(WORDS.goesOn, numbered(step))),
-    lost.size && paragraph(WORDS.lookFirst), h("div.ask", name.body)],
+    title,
+    ready: [WORDS.revised],
+    lead: [
+      about,
+      !asked.length && (limit || stop)
+        ? faultBox(WORDS.check.stop, paragraph(limit?.stop ?? stop?.text ?? WORDS.stopLead))
+        : h(
+            "div.rows",
+            row(WORDS.stays, sentence(WORDS.ofSteps, { n: kept.size, all: kept.size + anew.length + gone.length })),
+            anew.length && row(WORDS.anew, items(anew)),
+            gone.length && row(WORDS.gone, items(gone)),
+            asked.length && row(WORDS.asksAgain, items(asked.map((input) => input.title))),
+            step && row(WORDS.goesOn, numbered(step)),
+          ),
+      lost.size && paragraph(WORDS.lookFirst),
+      h("div.ask", name.body),
+    ],
     press: (reason) => name.check() && app.revise(id, name.check(), reason),
   });
 };

@@ -29,7 +29,10 @@ export const cells = (low, high, bounds, classOf) => {
 };
 
 const WIDTH = 640;
-const SIGNS = new Map([[true, "✓"], [false, "✕"]]);
+const SIGNS = new Map([
+  [true, "✓"],
+  [false, "✕"],
+]);
 
 // `classes[i]` is { words, good }; `value` may be null, and `classHere` is its class; `show` prints a value in the technician's unit.
 export const scale = ({ low, high, found, classes, value, classHere, show, title, room = WIDTH }) => {
@@ -41,7 +44,9 @@ export const scale = ({ low, high, found, classes, value, classHere, show, title
   const axis = (x1, x2, y2) => s("line", { x1, x2, y1: 58, y2, class: "axis" });
   const sign = (at) => SIGNS.get(classes[at].good) ?? String(at + 1);
   const inRange = value && compare(value, low) >= 0 && compare(value, high) <= 0;
-  const here = inRange && found.find((cell) => cell.at === classHere && compare(value, cell.from) >= 0 && compare(value, cell.to) <= 0);
+  const here =
+    inRange &&
+    found.find((cell) => cell.at === classHere && compare(value, cell.from) >= 0 && compare(value, cell.to) <= 0);
   const drawn = found.map((cell) => {
     const [left, right] = [x(cell.from), x(cell.to)];
     const sort = `band${cell === here ? " here" : ""}${classes[cell.at].good === false ? " out" : ""}`;
@@ -51,24 +56,49 @@ export const scale = ({ low, high, found, classes, value, classHere, show, title
     ];
   });
   let last = -100;
-  const ticks = [{ from: low, first: low }, ...found.slice(1), { from: high, first: high }].map(({ from: at, first }, i, all) => {
-    const where = x(at);
-    const words = show(first);
-    const half = words.length * 4.2;
-    const centre = between(half, where, width - half);
-    const crowded = centre - half < last + 6 || (i + 1 < all.length && centre + half > width - show(high).length * 8.4 - 6 && i);
-    if (!crowded) last = centre + half;
-    return [axis(where, where, 63), !crowded && text(centre, 77, null, words)];
-  });
+  const ticks = [{ from: low, first: low }, ...found.slice(1), { from: high, first: high }].map(
+    ({ from: at, first }, i, all) => {
+      const where = x(at);
+      const words = show(first);
+      const half = words.length * 4.2;
+      const centre = between(half, where, width - half);
+      const crowded =
+        centre - half < last + 6 || (i + 1 < all.length && centre + half > width - show(high).length * 8.4 - 6 && i);
+      if (!crowded) last = centre + half;
+      return [axis(where, where, 63), !crowded && text(centre, 77, null, words)];
+    },
+  );
   const mark = () => {
     const where = x(value);
     const words = show(value);
     const half = words.length * 4.8;
-    return [s("path", { d: `M${where} 58V30L${where - 8} 18H${where + 8}L${where} 30`, class: "mark" }), text(between(half, where, width - half), 13, "at", words)];
+    return [
+      s("path", { d: `M${where} 58V30L${where - 8} 18H${where + 8}L${where} 30`, class: "mark" }),
+      text(between(half, where, width - half), 13, "at", words),
+    ];
   };
   const seen = [...new Set(found.map((cell) => cell.at))].filter((at) => classes[at].words);
-  return h("div.scale",
-    s("svg", { viewBox: `0 0 ${width} 82`, role: "img", "aria-label": title }, drawn, axis(10, width - 10, 58), ticks, inRange && mark()),
-    seen.length && h("ul.legend", seen.map((at) => h("li", { class: here?.at === at && "here" },
-      h("span.k", { "aria-hidden": true }, sign(at)), h("span", classes[at].words)))));
+  return h(
+    "div.scale",
+    s(
+      "svg",
+      { viewBox: `0 0 ${width} 82`, role: "img", "aria-label": title },
+      drawn,
+      axis(10, width - 10, 58),
+      ticks,
+      inRange && mark(),
+    ),
+    seen.length &&
+      h(
+        "ul.legend",
+        seen.map((at) =>
+          h(
+            "li",
+            { class: here?.at === at && "here" },
+            h("span.k", { "aria-hidden": true }, sign(at)),
+            h("span", classes[at].words),
+          ),
+        ),
+      ),
+  );
 };

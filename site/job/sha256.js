@@ -15,7 +15,8 @@ const mix = (state, w) => {
   for (let i = 16; i < 64; i++) {
     const a = w[i - 15];
     const b = w[i - 2];
-    w[i] = (w[i - 16] + w[i - 7] + (turn(a, 7) ^ turn(a, 18) ^ (a >>> 3)) + (turn(b, 17) ^ turn(b, 19) ^ (b >>> 10))) | 0;
+    w[i] =
+      (w[i - 16] + w[i - 7] + (turn(a, 7) ^ turn(a, 18) ^ (a >>> 3)) + (turn(b, 17) ^ turn(b, 19) ^ (b >>> 10))) | 0;
   }
   let [a, b, c, d, e, f, g, h] = state;
   for (let i = 0; i < 64; i++) {
@@ -23,11 +24,14 @@ const mix = (state, w) => {
     const t2 = ((turn(a, 2) ^ turn(a, 13) ^ turn(a, 22)) + ((a & b) ^ (a & c) ^ (b & c))) | 0;
     [h, g, f, e, d, c, b, a] = [g, f, e, (d + t1) | 0, c, b, a, (t1 + t2) | 0];
   }
-  [a, b, c, d, e, f, g, h].forEach((x, i) => { state[i] = (state[i] + x) | 0; });
+  [a, b, c, d, e, f, g, h].forEach((x, i) => {
+    state[i] = (state[i] + x) | 0;
+  });
 };
 
 // The bytes of a buffer in lower-case hexadecimal.
-export const hex = (buffer) => Array.from(new Uint8Array(buffer), (byte) => byte.toString(16).padStart(2, "0")).join("");
+export const hex = (buffer) =>
+  Array.from(new Uint8Array(buffer), (byte) => byte.toString(16).padStart(2, "0")).join("");
 
 // The digest of bytes, or of text in UTF-8, in lower-case hexadecimal.
 export const sha256 = (data) => {

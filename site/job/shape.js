@@ -10,7 +10,10 @@ const text = (value) => typeof value === "string";
 const long = (most) => (value) => text(value) && value.length > 0 && [...value].length <= most;
 const whole = (value) => Number.isSafeInteger(value) && value >= 0;
 const number = (value) => text(value) && /^-?[0-9]+(\.[0-9]+|\/[1-9][0-9]*)?$/.test(value);
-const words = (...all) => (value) => all.includes(value);
+const words =
+  (...all) =>
+  (value) =>
+    all.includes(value);
 
 const SORTS = {
   t: text,
@@ -34,22 +37,31 @@ export const shapesOf = (lines) => {
   for (const line of lines.trim().split("\n")) {
     const [name, ...members] = line.split(" ");
     const [by, word] = members[0].includes("=") ? members.shift().split("=") : [null, null];
-    const shape = members.map((member) => member.split(":")).map(([key, sort]) =>
-      ({ key: key.replace("?", ""), missing: key.endsWith("?"), sort }));
+    const shape = members
+      .map((member) => member.split(":"))
+      .map(([key, sort]) => ({ key: key.replace("?", ""), missing: key.endsWith("?"), sort }));
     if (!all.has(name)) all.set(name, { by, words: new Map() });
     all.get(name).words.set(word, shape);
   }
   const sorted = (value, sort, depth) => {
     if (depth > 200) return false;
     if (sort[0] === "[" || sort[0] === "+")
-      return Array.isArray(value) && (sort[0] === "[" || value.length > 0) && value.every((one) => sorted(one, sort.slice(1), depth + 1));
+      return (
+        Array.isArray(value) &&
+        (sort[0] === "[" || value.length > 0) &&
+        value.every((one) => sorted(one, sort.slice(1), depth + 1))
+      );
     if (SORTS[sort]) return SORTS[sort](value);
     if (sort.includes("|")) return sort.split("|").includes(value);
     if (typeof value !== "object" || value === null || Array.isArray(value)) return false;
     const { by, words: shapes } = all.get(sort);
     const shape = shapes.get(by && value[by]);
-    return Boolean(shape) && shape.every((member) =>
-      Object.hasOwn(value, member.key) ? sorted(value[member.key], member.sort, depth + 1) : member.missing);
+    return (
+      Boolean(shape) &&
+      shape.every((member) =>
+        Object.hasOwn(value, member.key) ? sorted(value[member.key], member.sort, depth + 1) : member.missing,
+      )
+    );
   };
   return (value, name) => sorted(value, name, 0);
 };
@@ -60,9 +72,25 @@ export const ofVersion1 = (format, name) => format.name === name && /^1\.[0-9]+\
 export const moment = (value) => {
   const at = /^(\d{4})-(\d\d)-(\d\d)T(\d\d):(\d\d):(\d\d)(?:\.\d+)?(?:Z|[+-](\d\d):(\d\d))$/i.exec(value);
   if (!at) return null;
-  const [, year, month, day, hour, minute, second, aheadHours = 0, aheadMinutes = 0] = at.map((part) => (part === undefined ? part : Number(part)));
-  const days = month === 2 && !((year % 4 === 0 && year % 100) || year % 400 === 0) ? 28 : new Date(Date.UTC(2000, month, 0)).getUTCDate();
-  if (month < 1 || month > 12 || day < 1 || day > days || hour > 23 || minute > 59 || second > 60 || aheadHours > 23 || aheadMinutes > 59) return null;
+  const [, year, month, day, hour, minute, second, aheadHours = 0, aheadMinutes = 0] = at.map((part) =>
+    part === undefined ? part : Number(part),
+  );
+  const days =
+    month === 2 && !((year % 4 === 0 && year % 100) || year % 400 === 0)
+      ? 28
+      : new Date(Date.UTC(2000, month, 0)).getUTCDate();
+  if (
+    month < 1 ||
+    month > 12 ||
+    day < 1 ||
+    day > days ||
+    hour > 23 ||
+    minute > 59 ||
+    second > 60 ||
+    aheadHours > 23 ||
+    aheadMinutes > 59
+  )
+    return null;
   const time = Date.parse(value.replace(/:60(?=[.Z+-])/i, ":59").toUpperCase());
   return Number.isNaN(time) ? null : time;
 };

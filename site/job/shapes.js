@@ -112,5 +112,5 @@ state id:t title:t values:+value starts:t ends?:t
 asset path:t media_type:t sha256:h data:t
 checklist format:format features_required:[t compiler:maker source_digest:h procedure:about left_out?:[t met?:[met units:[unit inputs:[input facts:[fact rules:[rule limits:[limit parts:[part kit:[group vehicle:[counted tools:[tool lay_out:[laid wear?:[worn-in protection:[worn hazards:[hazard actions:[action joints:[joint circuits:[circuit states:[state assets:[asset flow:[section`);
 
-export const isChecklist = (value) => fits(value, "checklist") &&
-  ofVersion1(value.format, "fitwright-checklist") && value.features_required.length === 0;
+export const isChecklist = (value) =>
+  fits(value, "checklist") && ofVersion1(value.format, "fitwright-checklist") && value.features_required.length === 0;

@@ -12,7 +12,10 @@ import { madeFor } from "./parts.js";
 import { doneList, eventWords, recordReport } from "./report.js";
 
 // Asks for one text, the reason where nothing else is asked, and hands it on. A text that is ready needs no other press.
-export const textView = (app, { title, lead, ask, missing = ask ? WORDS.textMissing : WORDS.reasonMissing, says = title, press, ...more }) => {
+export const textView = (
+  app,
+  { title, lead, ask, missing = ask ? WORDS.textMissing : WORDS.reasonMissing, says = title, press, ...more },
+) => {
   const send = () => {
     const text = field.check();
     if (text) press(text);
@@ -24,22 +27,39 @@ export const textView = (app, { title, lead, ask, missing = ask ? WORDS.textMiss
 export const undoView = (app) => {
   const entries = app.undoable();
   const said = entries.filter(({ event }) => event.type !== "begin");
-  return textView(app, { title: WORDS.undo, lead: [paragraph(WORDS.undoWhat), h("ul", said.map(({ now }) => h("li", strong(eventWords(app, now)))))],
-    ready: [WORDS.slip, WORDS.notFinished, WORDS.measuredAgain, WORDS.typedWrong], says: WORDS.undoNow,
-    press: (reason) => app.act(...entries.map(({ event }) => ({ type: "withdraw", event: event.seq, reason }))) });
+  return textView(app, {
+    title: WORDS.undo,
+    lead: [
+      paragraph(WORDS.undoWhat),
+      h(
+        "ul",
+        said.map(({ now }) => h("li", strong(eventWords(app, now)))),
+      ),
+    ],
+    ready: [WORDS.slip, WORDS.notFinished, WORDS.measuredAgain, WORDS.typedWrong],
+    says: WORDS.undoNow,
+    press: (reason) => app.act(...entries.map(({ event }) => ({ type: "withdraw", event: event.seq, reason }))),
+  });
 };
 
 export const changeView = (app, { seq }) => {
   const { list, wording, ui, job } = app;
   const { event, now } = app.record.entries[seq - 1];
   let send;
-  const reason = textField(ui, "reason", WORDS.why, { missing: WORDS.reasonMissing, ready: [WORDS.slip, WORDS.typedWrong, WORDS.measuredAgain], take: () => send() });
+  const reason = textField(ui, "reason", WORDS.why, {
+    missing: WORDS.reasonMissing,
+    ready: [WORDS.slip, WORDS.typedWrong, WORDS.measuredAgain],
+    take: () => send(),
+  });
   const input = list.inputs.get(event.input);
   const title = titleOf(app, event);
   const said = h("div");
   const write = (value) => {
     const { units, rules } = list;
-    const known = new Map(job.known).set(event.input, { choice: value.choice, base: value.amount && base(value.amount, units) });
+    const known = new Map(job.known).set(event.input, {
+      choice: value.choice,
+      base: value.amount && base(value.amount, units),
+    });
     const broken = event.type === "answer" && contradiction(rules.filter((rule) => untrue(rule, known, units)));
     if (broken) return fill(said, broken);
     const why = reason.check();
@@ -47,8 +67,18 @@ export const changeView = (app, { seq }) => {
   };
   const page = (body, press) => {
     send = press;
-    return { body: [heading(WORDS.change), paragraph(title, ": ", strong(wording.value(now, event.input))), quiet(WORDS.changeLead), said, h("div.ask", reason.body)],
-      side: body, back: true, main: { says: WORDS.changeNow, press } };
+    return {
+      body: [
+        heading(WORDS.change),
+        paragraph(title, ": ", strong(wording.value(now, event.input))),
+        quiet(WORDS.changeLead),
+        said,
+        h("div.ask", reason.body),
+      ],
+      side: body,
+      back: true,
+      main: { says: WORDS.changeNow, press },
+    };
   };
   if (event.type === "text") {
     const field = textField(ui, "entry", title, { missing: WORDS.textMissing });
@@ -60,16 +90,26 @@ export const changeView = (app, { seq }) => {
   if (input?.values) {
     // Of two answers the other one is meant.
     if (input.values.length === 2) ui.choice ??= input.values.find(({ id }) => id !== now.choice)?.id;
-    const set = pressed(title, "entry", input.values, ui.choice ?? now.choice, (choice) => { ui.choice = choice; });
-    return page(h("div.ask", set.body), () => (ui.choice && ui.choice !== now.choice ? write({ choice: ui.choice }) : set.refuse(WORDS.choose)));
+    const set = pressed(title, "entry", input.values, ui.choice ?? now.choice, (choice) => {
+      ui.choice = choice;
+    });
+    return page(h("div.ask", set.body), () =>
+      ui.choice && ui.choice !== now.choice ? write({ choice: ui.choice }) : set.refuse(WORDS.choose),
+    );
   }
-  const entry = numberEntry(app, { title, ...(input ? { own: list.unitOf(input), read: (text, unit) => typedReading(text, unit, input, list, job.known) }
-    : torqueEntry(app, list.joints.get(list.lines.get(event.line).does.joint))), write: ({ amount }) => write({ amount }) });
+  const entry = numberEntry(app, {
+    title,
+    ...(input
+      ? { own: list.unitOf(input), read: (text, unit) => typedReading(text, unit, input, list, job.known) }
+      : torqueEntry(app, list.joints.get(list.lines.get(event.line).does.joint))),
+    write: ({ amount }) => write({ amount }),
+  });
   return page(entry.body, entry.main.press);
 };
 
 export const recordView = (app) => ({
-  body: [heading(WORDS.report.title), recordReport(app)], back: !app.job.closed,
+  body: [heading(WORDS.report.title), recordReport(app)],
+  back: !app.job.closed,
   more: [button(WORDS.saveRecord, app.saveRecord), button(WORDS.printRecord, () => print())],
 });
 
@@ -80,12 +120,38 @@ export const menuView = (app) => {
   const item = (label, press) => h("li", button(label, press));
   const go = (label, to) => item(label, () => app.go(to));
   const open = app.record && !app.job.closed;
-  return { back: true, body: [heading(WORDS.menu), madeFor(app.list), h("ul.choices",
-    open && item(WORDS.saveSoFar, app.saveRecord),
-    app.record && [go(WORDS.whatWasDone, { view: historyView }), go(WORDS.recordSoFar, { view: recordView })], go(WORDS.setUnits, { view: unitsView }),
-    open && [go(WORDS.addNote, { view: textView, title: WORDS.addNote, ask: WORDS.report.remark, says: WORDS.writeDown, press: (text) => app.act({ type: "note", text }) }),
-      go(WORDS.otherWorker, { view: textView, title: WORDS.otherWorker, ask: WORDS.otherName, says: WORDS.save, missing: WORDS.nameMissing, most: 200, press: app.worker }),
-      item(WORDS.breakOff, app.breakOff)],
-    app.record && item(WORDS.startOther, app.leave)),
-  quiet(WORDS.keysHelp)] };
+  return {
+    back: true,
+    body: [
+      heading(WORDS.menu),
+      madeFor(app.list),
+      h(
+        "ul.choices",
+        open && item(WORDS.saveSoFar, app.saveRecord),
+        app.record && [go(WORDS.whatWasDone, { view: historyView }), go(WORDS.recordSoFar, { view: recordView })],
+        go(WORDS.setUnits, { view: unitsView }),
+        open && [
+          go(WORDS.addNote, {
+            view: textView,
+            title: WORDS.addNote,
+            ask: WORDS.report.remark,
+            says: WORDS.writeDown,
+            press: (text) => app.act({ type: "note", text }),
+          }),
+          go(WORDS.otherWorker, {
+            view: textView,
+            title: WORDS.otherWorker,
+            ask: WORDS.otherName,
+            says: WORDS.save,
+            missing: WORDS.nameMissing,
+            most: 200,
+            press: app.worker,
+          }),
+          item(WORDS.breakOff, app.breakOff),
+        ],
+        app.record && item(WORDS.startOther, app.leave),
+      ),
+      quiet(WORDS.keysHelp),
+    ],
+  };
 };

@@ -11,10 +11,19 @@ const [WIDE, HIGH, MOST] = [1000, 300, 8000];
 // A point nearer to the last one than this adds nothing.
 const NEAR = 6;
 
-const line = (d) => s("path", { d, fill: "none", stroke: "currentColor", "stroke-width": 5, "stroke-linecap": "round", "stroke-linejoin": "round" });
+const line = (d) =>
+  s("path", {
+    d,
+    fill: "none",
+    stroke: "currentColor",
+    "stroke-width": 5,
+    "stroke-linecap": "round",
+    "stroke-linejoin": "round",
+  });
 
 // A signature as it was drawn.
-export const drawnSignature = (drawing, name) => s("svg.signature", { viewBox: SHEET, role: "img", "aria-label": name }, line(drawing));
+export const drawnSignature = (drawing, name) =>
+  s("svg.signature", { viewBox: SHEET, role: "img", "aria-label": name }, line(drawing));
 
 // A sheet to draw on. What is drawn stands in `ui.drawing`, and outlives the view being drawn anew.
 const pad = (ui) => {
@@ -30,31 +39,56 @@ const pad = (ui) => {
     const within = (value, most) => Math.min(most, Math.max(0, Math.round(value * most)));
     return [within((event.clientX - left) / width, WIDE), within((event.clientY - top) / height, HIGH)];
   };
-  const sheet = s("svg.pad", { viewBox: SHEET, preserveAspectRatio: "none", "aria-hidden": true,
-    onpointerdown(event) {
-      event.preventDefault();
-      sheet.setPointerCapture(event.pointerId);
-      last = at(event);
-      ui.drawing ??= "";
-      put(`M${last.join(" ")}L${last.join(" ")}`);
+  const sheet = s(
+    "svg.pad",
+    {
+      viewBox: SHEET,
+      preserveAspectRatio: "none",
+      "aria-hidden": true,
+      onpointerdown(event) {
+        event.preventDefault();
+        sheet.setPointerCapture(event.pointerId);
+        last = at(event);
+        ui.drawing ??= "";
+        put(`M${last.join(" ")}L${last.join(" ")}`);
+      },
+      onpointermove(event) {
+        const next = last && at(event);
+        if (!next || Math.hypot(next[0] - last[0], next[1] - last[1]) < NEAR) return;
+        last = next;
+        put(`L${last.join(" ")}`);
+      },
+      onpointerup: () => {
+        last = null;
+      },
+      onpointercancel: () => {
+        last = null;
+      },
     },
-    onpointermove(event) {
-      const next = last && at(event);
-      if (!next || Math.hypot(next[0] - last[0], next[1] - last[1]) < NEAR) return;
-      last = next;
-      put(`L${last.join(" ")}`);
-    },
-    onpointerup: () => { last = null; }, onpointercancel: () => { last = null; } }, path);
-  return h("div", quiet(WORDS.drawHint), sheet, button(WORDS.clearDrawing, () => {
-    ui.drawing = "";
-    path.setAttribute("d", "");
-  }, { class: "plain" }));
+    path,
+  );
+  return h(
+    "div",
+    quiet(WORDS.drawHint),
+    sheet,
+    button(
+      WORDS.clearDrawing,
+      () => {
+        ui.drawing = "";
+        path.setAttribute("d", "");
+      },
+      { class: "plain" },
+    ),
+  );
 };
 
 // What is asked of the one who signs as `role`, and what the large button does.
 export const signing = (app, handover, role) => {
   const { ui, job } = app;
-  const field = textField(ui, "entry", sentence(WORDS.handover.signAs, { role }), { missing: WORDS.signMissing, most: 200 });
+  const field = textField(ui, "entry", sentence(WORDS.handover.signAs, { role }), {
+    missing: WORDS.signMissing,
+    most: 200,
+  });
   const said = h("div");
   let why = null;
   // The one who has signed under this name already. The fields of the reason come with the fault, once.
@@ -62,18 +96,32 @@ export const signing = (app, handover, role) => {
     const other = [...job.signed].find(([, event]) => person(event.name) === person(name));
     if (!other) return false;
     why ??= textField(ui, "reason", WORDS.whySame, { missing: WORDS.reasonMissing });
-    if (!said.childElementCount) fill(said, faultBox(sentence(WORDS.samePerson, { name, role: other[0] }), h("div.ask", why.body)));
+    if (!said.childElementCount)
+      fill(said, faultBox(sentence(WORDS.samePerson, { name, role: other[0] }), h("div.ask", why.body)));
     return true;
   };
-  return { body: h("div.ask", field.body, pad(ui), said), main: { says: sentence(WORDS.signButton, { role }), press() {
-    const name = field.check();
-    if (!name) return;
-    const shown = said.childElementCount > 0;
-    const same = clash(name);
-    if (!same) fill(said);
-    if (same && !shown) return;
-    const reason = same && why.check();
-    if (same && !reason) return;
-    app.act({ type: "sign", handover: handover.id, role, name, ...(ui.drawing && { drawing: ui.drawing }), ...(reason && { reason }) });
-  } } };
+  return {
+    body: h("div.ask", field.body, pad(ui), said),
+    main: {
+      says: sentence(WORDS.signButton, { role }),
+      press() {
+        const name = field.check();
+        if (!name) return;
+        const shown = said.childElementCount > 0;
+        const same = clash(name);
+        if (!same) fill(said);
+        if (same && !shown) return;
+        const reason = same && why.check();
+        if (same && !reason) return;
+        app.act({
+          type: "sign",
+          handover: handover.id,
+          role,
+          name,
+          ...(ui.drawing && { drawing: ui.drawing }),
+          ...(reason && { reason }),
+        });
+      },
+    },
+  };
 };

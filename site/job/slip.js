@@ -15,8 +15,13 @@ export const lastAnswer = ({ record, job }) => {
 // The entries whose answers led to a stop by a limit: those that a mistake could be in.
 const blamed = ({ record }, limit) => {
   const inputs = [limit.holds, limit.when].flatMap((one) => (one ? inputsOf(one) : []));
-  return [...new Set(inputs)].map((input) => record.entries.findLast(({ counts, event }) =>
-    counts && ["answer", "reading"].includes(event.type) && event.input === input)).filter(Boolean);
+  return [...new Set(inputs)]
+    .map((input) =>
+      record.entries.findLast(
+        ({ counts, event }) => counts && ["answer", "reading"].includes(event.type) && event.input === input,
+      ),
+    )
+    .filter(Boolean);
 };
 
 // A row for each answer that may be wrong. A choice that was read is put right by one press; what else there is has a view of its own.
@@ -27,8 +32,19 @@ export const slipRows = (app) => {
     const input = app.list.inputs.get(event.input);
     const direct = event.type === "reading" && input.values?.length <= 3;
     const put = (choice) => app.act({ type: "correct", event: event.seq, choice, reason: WORDS.slip });
-    return row(WORDS.slipAsk, input.title, " ", strong(app.wording.value(now, input.id)), h("div.pair", direct
-      ? input.values.filter(({ id }) => id !== now.choice).map(({ id, label }) => button(label, () => put(id), { "data-slip": id }))
-      : button(WORDS.change, () => app.change(event.seq), { class: "plain" })));
+    return row(
+      WORDS.slipAsk,
+      input.title,
+      " ",
+      strong(app.wording.value(now, input.id)),
+      h(
+        "div.pair",
+        direct
+          ? input.values
+              .filter(({ id }) => id !== now.choice)
+              .map(({ id, label }) => button(label, () => put(id), { "data-slip": id }))
+          : button(WORDS.change, () => app.change(event.seq), { class: "plain" }),
+      ),
+    );
   });
 };

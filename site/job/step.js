@@ -34,10 +34,19 @@ export const endsItself = (step) => {
 // Messages that are not read yet have the view for themselves.
 const messagesView = (app, head, because, messages, unread) => {
   const beside = app.frame.wide() && because.length > 0;
-  const confirm = ({ id }) => button(WORDS.understood, () => app.act({ type: "acknowledge", line: id }), { class: "main" });
+  const confirm = ({ id }) =>
+    button(WORDS.understood, () => app.act({ type: "acknowledge", line: id }), { class: "main" });
   return {
-    body: [head, !beside && because, messages.map((line) => (unread.includes(line) ? h("div.confirm", panel(line.does), confirm(line)) : panel(line.does, true)))],
-    side: beside && because, hint: sentence(WORDS.toRead, { n: unread.length }), through: true,
+    body: [
+      head,
+      !beside && because,
+      messages.map((line) =>
+        unread.includes(line) ? h("div.confirm", panel(line.does), confirm(line)) : panel(line.does, true),
+      ),
+    ],
+    side: beside && because,
+    hint: sentence(WORDS.toRead, { n: unread.length }),
+    through: true,
   };
 };
 
@@ -47,7 +56,10 @@ export const stepView = (app) => {
   const before = path.length > 1 ? path[path.length - 2].log : app.job.opening;
   const messages = step.lines.filter((line) => line.does.kind === "message");
   const unread = messages.filter((line) => askedLine(line, given).length);
-  const head = [stepHead(app, step, check), repairs && quiet(sentence(WORDS.check.repairOf, { n: repairs, all: check.repair.times }))];
+  const head = [
+    stepHead(app, step, check),
+    repairs && quiet(sentence(WORDS.check.repairOf, { n: repairs, all: check.repair.times })),
+  ];
   const because = [...whys(app, before || []), ...(given.size ? [] : slipRows(app))].filter(Boolean);
   if (unread.length) return messagesView(app, head, because, messages, unread);
   const asks = step.lines.filter((line) => ASKING.includes(line.does.kind));
@@ -57,64 +69,133 @@ export const stepView = (app) => {
   // Writes down what is said, and with the last of it that the step is done.
   const finish = (...events) => {
     const text = helpers?.check?.();
-    if (text !== "") app.act(...events, ...(ends ? [{ type: "done", step: step.id, ...(text && { with: names(text) }) }] : []));
+    if (text !== "")
+      app.act(...events, ...(ends ? [{ type: "done", step: step.id, ...(text && { with: names(text) }) }] : []));
   };
   const current = open.length && asking(app, open[0].line, open[0].ask, finish, ends);
   const seen = messages.map((line) => panel(line.does, true));
   const recorded = ({ does }) => does.joint && asks.some((one) => one.does.joint === does.joint);
   const beside = app.frame.wide() && !(current.drawn && app.coarse());
-  const rows = step.lines.filter((one) => !messages.includes(one)).map((one) =>
-    asks.includes(one) ? [had(app, one, given), open[0]?.line === one ? current.more : waiting(app, one, given)] : shown(app, one, !recorded(one) && `${step.id} ${occasion}`));
-  const passes = check && h("div.why", row(WORDS.check.passIf, check.expects_words.map((words) => paragraph(words))));
+  const rows = step.lines
+    .filter((one) => !messages.includes(one))
+    .map((one) =>
+      asks.includes(one)
+        ? [had(app, one, given), open[0]?.line === one ? current.more : waiting(app, one, given)]
+        : shown(app, one, !recorded(one) && `${step.id} ${occasion}`),
+    );
+  const passes =
+    check &&
+    h(
+      "div.why",
+      row(
+        WORDS.check.passIf,
+        check.expects_words.map((words) => paragraph(words)),
+      ),
+    );
   return {
     body: [head, !beside && [because, seen], h("div.rows", rows, limitsAfter(app, step)), passes, current.drawn],
     side: [beside && seen, current.body, helpers && h("div.ask.helpers", helpers.body), beside && because],
     main: current ? current.main : { says: WORDS.word.done, press: () => finish() },
-    hint: current?.hint, through: true,
+    hint: current?.hint,
+    through: true,
   };
 };
 
 // The limits that this step decides.
-const limitsAfter = ({ list }, { id }) => [...list.limits.values()].filter((limit) => limit.after_step === id).map((limit) => row(WORDS.about.limitLine, limitWords(limit)));
+const limitsAfter = ({ list }, { id }) =>
+  [...list.limits.values()]
+    .filter((limit) => limit.after_step === id)
+    .map((limit) => row(WORDS.about.limitLine, limitWords(limit)));
 
 // The names of who helps, with commas between.
-const names = (text) => [...new Set(text.split(",").map((name) => name.trim().slice(0, 200)).filter(Boolean))];
+const names = (text) => [
+  ...new Set(
+    text
+      .split(",")
+      .map((name) => name.trim().slice(0, 200))
+      .filter(Boolean),
+  ),
+];
 
 // Who helped last helps again, until somebody says otherwise. Whoever was named on this device needs no typing.
 const helperField = (app, people) => {
   const { job, ui, record, memory, redraw } = app;
   const last = job.path.findLast((one) => one.event?.with)?.event.with ?? [];
   const enough = (some) => some.length >= people - 1;
-  const known = [...new Set([...record.entries.flatMap(({ event }) => [event.by, ...(event.with ?? [])]), ...memory.known("people")])].filter((name) => name !== app.by());
-  if (enough(last) && !ui.ask) return {
-    check: () => ui.helpers ?? last.join(", "),
-    body: h("p", WORDS.secondPerson, ": ", strong(last.join(", ")), " ", button(WORDS.change, () => {
-      ui.ask = true;
-      redraw();
-    }, { class: "plain" })),
-  };
+  const known = [
+    ...new Set([
+      ...record.entries.flatMap(({ event }) => [event.by, ...(event.with ?? [])]),
+      ...memory.known("people"),
+    ]),
+  ].filter((name) => name !== app.by());
+  if (enough(last) && !ui.ask)
+    return {
+      check: () => ui.helpers ?? last.join(", "),
+      body: h(
+        "p",
+        WORDS.secondPerson,
+        ": ",
+        strong(last.join(", ")),
+        " ",
+        button(
+          WORDS.change,
+          () => {
+            ui.ask = true;
+            redraw();
+          },
+          { class: "plain" },
+        ),
+      ),
+    };
   const field = textField(ui, "helpers", WORDS.secondPerson, {
-    most: 400, value: last.join(", "), missing: sentence(WORDS.personMissing, { n: people }), fits: (text) => enough(names(text)),
-    ready: known.slice(0, 4), join: (text, name) => (people > 2 ? names(`${text},${name}`).join(", ") : name),
+    most: 400,
+    value: last.join(", "),
+    missing: sentence(WORDS.personMissing, { n: people }),
+    fits: (text) => enough(names(text)),
+    ready: known.slice(0, 4),
+    join: (text, name) => (people > 2 ? names(`${text},${name}`).join(", ") : name),
   });
-  return { body: field.body, check() {
-    const text = field.check();
-    if (text) memory.know("people", names(text));
-    return text;
-  } };
+  return {
+    body: field.body,
+    check() {
+      const text = field.check();
+      if (text) memory.know("people", names(text));
+      return text;
+    },
+  };
 };
 
 // What was written down on this occasion, with a way to change it.
-const had = (app, line, given) => line.does.kind === "record-torque" ? null :
-  [...given].filter(([key]) => key.startsWith(`${line.id} `)).map(([, event]) => row(WORDS.had, titleOf(app, event), " ",
-    h("b", { class: event.amount && "big" }, app.wording.value(event, event.input)),
-    event.file && WORDS.photoSaved, event.reason && sentence(WORDS.report.leftOut, { reason: event.reason }), " ",
-    ["reading", "text"].includes(event.type) && button(WORDS.change, () => app.change(event.seq), { class: "plain" })));
+const had = (app, line, given) =>
+  line.does.kind === "record-torque"
+    ? null
+    : [...given]
+        .filter(([key]) => key.startsWith(`${line.id} `))
+        .map(([, event]) =>
+          row(
+            WORDS.had,
+            titleOf(app, event),
+            " ",
+            h("b", { class: event.amount && "big" }, app.wording.value(event, event.input)),
+            event.file && WORDS.photoSaved,
+            event.reason && sentence(WORDS.report.leftOut, { reason: event.reason }),
+            " ",
+            ["reading", "text"].includes(event.type) &&
+              button(WORDS.change, () => app.change(event.seq), { class: "plain" }),
+          ),
+        );
 
 const waiting = (app, line, given) => {
   const asks = askedLine(line, given);
   const { does } = line;
   if (!asks.length) return does.kind === "record-torque" && hadTorques(app, line, given);
-  const titles = does.joint ? [app.wording.named("joints", does.joint)] : does.what ? [does.what] : asks.map((ask) => app.wording.title(ask.input));
-  return row(does.kind === "read" ? WORDS.row.read : WORDS.row.writeDown, titles.map((title) => quiet(title)));
+  const titles = does.joint
+    ? [app.wording.named("joints", does.joint)]
+    : does.what
+      ? [does.what]
+      : asks.map((ask) => app.wording.title(ask.input));
+  return row(
+    does.kind === "read" ? WORDS.row.read : WORDS.row.writeDown,
+    titles.map((title) => quiet(title)),
+  );
 };

@@ -24,7 +24,10 @@ export const askToKeep = () => globalThis.navigator.storage?.persist?.().catch((
 
 export const openStore = (procedure) => {
   const own = storage();
-  const keysOf = () => Object.keys(own || {}).filter((name) => name.startsWith(`${TOP}${procedure}/`)).sort();
+  const keysOf = () =>
+    Object.keys(own || {})
+      .filter((name) => name.startsWith(`${TOP}${procedure}/`))
+      .sort();
   return {
     works: Boolean(own),
 
@@ -68,7 +71,8 @@ export const openStore = (procedure) => {
     watch(heard, emptied) {
       globalThis.addEventListener?.("storage", (event) => {
         if (event.key === null) emptied();
-        else if (event.key.startsWith(`${TOP}${procedure}/`)) (event.newValue === null ? emptied : heard)(event.key.split("/")[2]);
+        else if (event.key.startsWith(`${TOP}${procedure}/`))
+          (event.newValue === null ? emptied : heard)(event.key.split("/")[2]);
       });
     },
   };
@@ -80,7 +84,11 @@ const PREFERENCES = "fitwright-preferences";
 export const readPreferences = () => {
   try {
     const { system, sign, name } = JSON.parse(localStorage.getItem(PREFERENCES)) || {};
-    return { ...(["metric", "inch"].includes(system) && { system }), ...([".", ","].includes(sign) && { sign }), ...(typeof name === "string" && { name }) };
+    return {
+      ...(["metric", "inch"].includes(system) && { system }),
+      ...([".", ","].includes(sign) && { sign }),
+      ...(typeof name === "string" && { name }),
+    };
   } catch {
     return {};
   }

@@ -3,7 +3,13 @@
 
 import { exact, compare, fraction, add } from "./exact.js";
 
-const plain = (text) => text.normalize("NFKC").replace(/[\u2212\u2013]/g, "-").replace(/\u2044/g, "/").replace(/\s+/g, " ").trim();
+const plain = (text) =>
+  text
+    .normalize("NFKC")
+    .replace(/[\u2212\u2013]/g, "-")
+    .replace(/\u2044/g, "/")
+    .replace(/\s+/g, " ")
+    .trim();
 
 // `9/16`, `1 3/4`, `1-3/4`
 const sixteenths = (text) => {
@@ -38,5 +44,7 @@ export const typedNumber = (input, plausible = () => true) => {
 export const within = (value, low, high) => {
   const below = low ? compare(value, low.value) : 1;
   const above = high ? compare(value, high.value) : -1;
-  return (below > 0 || (below === 0 && low.included !== false)) && (above < 0 || (above === 0 && high.included !== false));
+  return (
+    (below > 0 || (below === 0 && low.included !== false)) && (above < 0 || (above === 0 && high.included !== false))
+  );
 };

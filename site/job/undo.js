@@ -8,9 +8,15 @@ const UNDOABLE = ["acknowledge", "reading", "torque", "text", "photo", "leave-ou
 // of the next one.
 export const undoable = ({ record, job, list }) => {
   if (!record || job.closed) return [];
-  const last = record.entries.filter(({ counts, event }) => counts && [...UNDOABLE, "begin", "answer"].includes(event.type)).slice(-3).reverse();
+  const last = record.entries
+    .filter(({ counts, event }) => counts && [...UNDOABLE, "begin", "answer"].includes(event.type))
+    .slice(-3)
+    .reverse();
   const at = last[0]?.event.type === "begin" ? 1 : 0;
   const { type, step } = last[at]?.event ?? {};
-  const withEntry = type === "done" && endsItself(list.stepsById.get(step)) && !["begin", "acknowledge"].includes(last[at + 1]?.event.type);
+  const withEntry =
+    type === "done" &&
+    endsItself(list.stepsById.get(step)) &&
+    !["begin", "acknowledge"].includes(last[at + 1]?.event.type);
   return UNDOABLE.includes(type) ? last.slice(0, at + (withEntry ? 2 : 1)) : [];
 };

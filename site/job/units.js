@@ -9,12 +9,24 @@ const SHARED = ["energy", "voltage", "current", "resistance", "charge", "time", 
 // The unit of the other system that the trade reads a unit in; where the checklist lists several, the first of these.
 const READ_IN = {
   inch: {
-    um: ["[mil_i]"], mm: ["[in_i]"], cm: ["[in_i]"], m: ["[ft_i]"], g: ["[oz_av]"], kg: ["[lb_av]"], t: ["[lb_av]"],
-    "N.m": ["[lbf_av].[ft_i]", "[lbf_av].[in_i]"], "N.cm": ["[lbf_av].[in_i]", "[lbf_av].[ft_i]"],
+    um: ["[mil_i]"],
+    mm: ["[in_i]"],
+    cm: ["[in_i]"],
+    m: ["[ft_i]"],
+    g: ["[oz_av]"],
+    kg: ["[lb_av]"],
+    t: ["[lb_av]"],
+    "N.m": ["[lbf_av].[ft_i]", "[lbf_av].[in_i]"],
+    "N.cm": ["[lbf_av].[in_i]", "[lbf_av].[ft_i]"],
   },
   metric: {
-    "[mil_i]": ["um"], "[in_i]": ["mm"], "[ft_i]": ["m"], "[oz_av]": ["g"], "[lb_av]": ["kg"],
-    "[lbf_av].[ft_i]": ["N.m"], "[lbf_av].[in_i]": ["N.m", "N.cm"],
+    "[mil_i]": ["um"],
+    "[in_i]": ["mm"],
+    "[ft_i]": ["m"],
+    "[oz_av]": ["g"],
+    "[lb_av]": ["kg"],
+    "[lbf_av].[ft_i]": ["N.m"],
+    "[lbf_av].[in_i]": ["N.m", "N.cm"],
   },
 };
 
@@ -23,8 +35,12 @@ const systemOf = ({ code, quantity }) =>
 
 // By code: { code, symbol, quantity, system, factor, offset }.
 export const unitsOf = (checklist) =>
-  new Map(checklist.units.map((unit) => [unit.code,
-    { ...unit, system: systemOf(unit), factor: exact(unit.factor), offset: exact(unit.offset) }]));
+  new Map(
+    checklist.units.map((unit) => [
+      unit.code,
+      { ...unit, system: systemOf(unit), factor: exact(unit.factor), offset: exact(unit.offset) },
+    ]),
+  );
 
 // base = value * factor + offset
 export const toBase = (value, unit) => add(multiply(value, unit.factor), unit.offset);

@@ -55,8 +55,12 @@ function* flow(list, known, told) {
         case "step":
           if (yield* sure(node.when, node.id)) yield { waits: "begin", step: node };
           break;
-        case "check": yield* check(node); break;
-        case "choose": yield* choose(node); break;
+        case "check":
+          yield* check(node);
+          break;
+        case "choose":
+          yield* choose(node);
+          break;
         case "when": {
           const yes = yield* sure(node.if, node.id);
           told({ asked: node, yes });
@@ -67,8 +71,11 @@ function* flow(list, known, told) {
           known.set(node.result, { choice: node.value });
           told({ set: node });
           break;
-        case "stop": yield* ended({ waits: "close", stop: node }); break;
-        default: yield* ended({ waits: "sign", handover: node });
+        case "stop":
+          yield* ended({ waits: "close", stop: node });
+          break;
+        default:
+          yield* ended({ waits: "sign", handover: node });
       }
     }
   }
@@ -121,8 +128,10 @@ export const startJob = (list) => {
   };
 
   const learn = (event) => {
-    known.set(event.input, event.choice === undefined
-      ? { amount: event.amount, base: base(event.amount, units) } : { choice: event.choice });
+    known.set(
+      event.input,
+      event.choice === undefined ? { amount: event.amount, base: base(event.amount, units) } : { choice: event.choice },
+    );
     const rulesHold = !contradicts();
     return list.accepts(event) && rulesHold ? [] : ["out-of-tolerance"];
   };
@@ -130,8 +139,12 @@ export const startJob = (list) => {
   const give = (event) => {
     const line = begun?.step.lines.find((one) => one.id === event.line);
     if (!line || broken) return null;
-    const key = askedLine(line, begun.given).find((ask) => ask.type.includes(event.type) &&
-      (!ask.input || ask.input === event.input) && (!ask.fastening || ask.fastening === event.fastening))?.key;
+    const key = askedLine(line, begun.given).find(
+      (ask) =>
+        ask.type.includes(event.type) &&
+        (!ask.input || ask.input === event.input) &&
+        (!ask.fastening || ask.fastening === event.fastening),
+    )?.key;
     if (!key || (event.type !== "acknowledge" && !list.fits(event, line))) return null;
     const early = OCCASION.includes(event.type) && unread() ? ["out-of-order"] : [];
     // What was remedied is kept, and the fastening goes on asking for its torque.
@@ -187,7 +200,8 @@ export const startJob = (list) => {
   };
 
   const answer = (event) => {
-    if (known.has(event.input) || !list.asked.some((input) => input.id === event.input) || !list.fits(event)) return null;
+    if (known.has(event.input) || !list.asked.some((input) => input.id === event.input) || !list.fits(event))
+      return null;
     const faults = learn(event);
     decideLimits();
     if (at.waits === "decision") at = walk.next().value;
@@ -217,11 +231,25 @@ export const startJob = (list) => {
     return at.waits === "sign" ? { ...at, roles: rolesOf(at.handover).filter((role) => !signed.has(role)) } : at;
   };
 
-  return { take, now, known, path, signed, opening: log, get closed() { return closed; }, get opened() { return opened; } };
+  return {
+    take,
+    now,
+    known,
+    path,
+    signed,
+    opening: log,
+    get closed() {
+      return closed;
+    },
+    get opened() {
+      return opened;
+    },
+  };
 };
 
-export const rolesOf = (handover) =>
-  [...new Set(handover.lines.flatMap((line) => (line.kind === "sign" ? line.who : [])))];
+export const rolesOf = (handover) => [
+  ...new Set(handover.lines.flatMap((line) => (line.kind === "sign" ? line.who : []))),
+];
 
 // A name as it is compared with others: case and white space make no other person.
 export const person = (name) => name.toLowerCase().replace(/\p{White_Space}/gu, "");

@@ -47,7 +47,9 @@ export const packed = (record, photos) => {
     at += head.length + name.length + bytes.length;
   }
   const size = list.reduce((sum, part) => sum + part.length, 0);
-  return new Blob([...parts, ...list, numbers("42222442", END, 0, 0, files.length, files.length, size, at, 0)], { type: "application/zip" });
+  return new Blob([...parts, ...list, numbers("42222442", END, 0, 0, files.length, files.length, size, at, 0)], {
+    type: "application/zip",
+  });
 };
 
 export const isArchive = (bytes) => bytes[0] === 0x50 && bytes[1] === 0x4b;
@@ -58,7 +60,11 @@ export const unpacked = (bytes) => {
   const files = new Map();
   let used = 0;
   const entry = (from) => {
-    const [signature, flags, method] = [view.getUint32(from, true), view.getUint16(from + 8, true), view.getUint16(from + 10, true)];
+    const [signature, flags, method] = [
+      view.getUint32(from, true),
+      view.getUint16(from + 8, true),
+      view.getUint16(from + 10, true),
+    ];
     const [sum, size, full, start] = [16, 20, 24, 42].map((at) => view.getUint32(from + at, true));
     const [length, ...more] = [28, 30, 32].map((at) => view.getUint16(from + at, true));
     const name = new TextDecoder().decode(bytes.subarray(from + 46, from + 46 + length));
@@ -68,8 +74,16 @@ export const unpacked = (bytes) => {
     const body = start + 30 + view.getUint16(start + 26, true) + view.getUint16(start + 28, true);
     const data = bytes.subarray(body, body + full);
     used += full;
-    const good = !(flags & 1) && !method && size === full && data.length === full && used <= bytes.length && view.getUint32(start, true) === LOCAL
-      && (name === RECORD || NAME.test(name)) && !files.has(name) && checkSum(data) === sum;
+    const good =
+      !(flags & 1) &&
+      !method &&
+      size === full &&
+      data.length === full &&
+      used <= bytes.length &&
+      view.getUint32(start, true) === LOCAL &&
+      (name === RECORD || NAME.test(name)) &&
+      !files.has(name) &&
+      checkSum(data) === sum;
     files.set(name, data);
     return good ? next : null;
   };
@@ -77,10 +91,13 @@ export const unpacked = (bytes) => {
     let end = bytes.length - 22;
     while (view.getUint32(end, true) !== END) end--;
     let at = view.getUint32(end + 16, true);
-    for (let left = Math.min(view.getUint16(end + 10, true), 2001); left; left--) if (left > 2000 || (at = entry(at)) === null) return null;
+    for (let left = Math.min(view.getUint16(end + 10, true), 2001); left; left--)
+      if (left > 2000 || (at = entry(at)) === null) return null;
     const record = files.get(RECORD);
     files.delete(RECORD);
-    return record ? { record, photos: new Map([...files].map(([name, data]) => [name.slice(PHOTOS.length), data])) } : null;
+    return record
+      ? { record, photos: new Map([...files].map(([name, data]) => [name.slice(PHOTOS.length), data])) }
+      : null;
   } catch {
     // A number that points out of the file.
     return null;

@@ -8,7 +8,8 @@ use super::publish::{self, Folder};
 use super::terminal::{Progress, Stream};
 use super::{BuildArguments, CannotRun, Format, Verdict, demos, with};
 use crate::compile::{self, Compiled};
-use crate::diagnostics::render::{counted, visible};
+use crate::diagnostics::render::counted;
+use crate::diagnostics::visible;
 use crate::emit::{EmitError, Extras, Outputs};
 use crate::tailor::Wish;
 
@@ -72,7 +73,7 @@ fn compile_all(
         progress.at(at + 1, &job.path);
         let compiled = compile::check(&job.path, &job.project);
         progress.clear();
-        if compiled.is_library {
+        if compiled.is_library() {
             if job.named {
                 let name = format!("{}{}", job.prefix, job.path);
                 return Err(CannotRun(format!("{name} is a library; build the procedures that use it")));
@@ -96,7 +97,7 @@ fn folder_of(compiled: &Compiled, extras: Extras) -> Option<Result<Folder, Canno
 fn tailored_folder(compiled: &Compiled, wishes: &[Wish], extras: Extras) -> Option<Result<Folder, CannotRun>> {
     Some(match compile::build_tailored_with(compiled, wishes, extras)? {
         Ok(build) => filled(with::folder_name(&build.procedure), build.outputs),
-        Err(refusal) => Err(CannotRun(refusal.words(&compiled.sources))),
+        Err(refusal) => Err(CannotRun(refusal.words(compiled.sources()))),
     })
 }
 

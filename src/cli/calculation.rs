@@ -5,8 +5,7 @@ use std::path::Path;
 use super::terminal::Stream;
 use super::{CannotRun, ExplainArguments, Format, Verdict, files};
 use crate::compile::{self, Compiled};
-use crate::diagnostics::render::visible;
-use crate::diagnostics::suggest;
+use crate::diagnostics::{suggest, visible};
 
 /// Whether the first word means a file rather than a code.
 pub fn is_meant(file: &str, arguments: &ExplainArguments) -> bool {

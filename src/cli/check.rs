@@ -1,14 +1,14 @@
 //! `check`: says what is wrong.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::files::{self, Job};
 use super::terminal::{Progress, Stream};
 use super::{CannotRun, CheckArguments, Deny, Format, Verdict, with};
 use crate::compile::{self, Compiled};
 use crate::diagnostics::render::{self, Style};
-use crate::diagnostics::{Finding, Severity, json};
-use crate::source::Sources;
+use crate::diagnostics::{Finding, Severity, json, visible};
+use crate::source::{FileId, Sources};
 use crate::tailor::Wish;
 
 pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
@@ -24,7 +24,7 @@ pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
         let compiled = compile::check(&job.path, &job.project);
         progress.clear();
         // A library in a folder is there to be used; alone, all it declares would count as never used.
-        if compiled.is_library && !job.named {
+        if compiled.is_library() && !job.named {
             continue;
         }
         if wishes.is_empty() {
@@ -38,7 +38,7 @@ pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
         let (all, left_out) = with::concerned(all, |(compiled, _)| compiled, &wishes)?;
         left_out.iter().for_each(|line| errors.say(&format!("{line}\n")));
         for (mut compiled, job) in all {
-            narrow(&mut compiled, &wishes)?;
+            compiled.narrow(&wishes).map_err(|refusal| CannotRun(refusal.words(compiled.sources())))?;
             output.say(&report.add(&compiled, Some(job)));
             report.checked += 1;
         }
@@ -56,26 +56,16 @@ pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
     Ok(report.verdict(arguments.deny))
 }
 
-/// Leaves of the findings those of the fittings that the wishes ask for. A file that could not be resolved keeps all.
-fn narrow(compiled: &mut Compiled, wishes: &[Wish]) -> Result<(), CannotRun> {
-    match compile::check_tailored(compiled, wishes) {
-        None => Ok(()),
-        Some(Err(refusal)) => Err(CannotRun(refusal.words(&compiled.sources))),
-        Some(Ok(settled)) => {
-            compiled.findings = settled.findings;
-            compiled.left_off = settled.left_off;
-            Ok(())
-        }
-    }
-}
-
 /// Gathers the findings of several files.
 pub struct Report {
     format: Format,
     style: Style,
     findings: Vec<Finding>,
-    /// Findings of a library come with every procedure that uses it, and are said once.
-    said: BTreeSet<String>,
+    /// Findings of a library come with every procedure that uses it, and are said once. Their files have the numbers of
+    /// `files`.
+    said: BTreeSet<Finding>,
+    /// The files of all compilations, by name.
+    files: BTreeMap<String, FileId>,
     /// Whether some file could not be read at all.
     unread: bool,
     /// How many files were looked at.
@@ -93,6 +83,7 @@ impl Report {
             style,
             findings: Vec::new(),
             said: BTreeSet::new(),
+            files: BTreeMap::new(),
             unread: false,
             checked: 0,
             only: None,
@@ -103,18 +94,17 @@ impl Report {
     /// The text to print for one compilation.
     pub fn add(&mut self, compiled: &Compiled, job: Option<&Job>) -> String {
         let sources = match job {
-            Some(job) if !job.prefix.is_empty() => named_from(&compiled.sources, &job.prefix),
-            _ => compiled.sources.clone(),
+            Some(job) if !job.prefix.is_empty() => named_from(compiled.sources(), &job.prefix),
+            _ => compiled.sources().clone(),
         };
         self.unread |= !compiled.was_read();
         let mut text = String::new();
-        for finding in &compiled.findings {
-            let line = json::line(finding, &sources);
-            if !self.said.insert(line.clone()) {
+        for finding in compiled.findings() {
+            if !self.is_new(finding, &sources) {
                 continue;
             }
             match self.format {
-                Format::Json => text.push_str(&(line + "\n")),
+                Format::Json => text.push_str(&(json::line(finding, &sources) + "\n")),
                 Format::Human => {
                     if !self.findings.is_empty() {
                         text.push('\n');
@@ -124,12 +114,23 @@ impl Report {
             }
             self.findings.push(finding.clone());
         }
-        for (file, count) in &compiled.left_off {
+        for (file, count) in compiled.left_off() {
             let name = sources.get(*file).map_or("", |file| file.name.as_str());
             let more = render::counted(*count, "more finding");
-            self.left_off.push_str(&format!("{more} in {} not shown\n", render::visible(name)));
+            self.left_off.push_str(&format!("{more} in {} not shown\n", visible(name)));
         }
         text
+    }
+
+    /// Whether a finding was not said yet, by whatever compilation.
+    fn is_new(&mut self, finding: &Finding, sources: &Sources) -> bool {
+        let files = &mut self.files;
+        let shared = finding.clone().renumbered(|id| {
+            let name = sources.get(id).map_or_else(String::new, |file| file.name.clone());
+            let next = FileId(u32::try_from(files.len()).unwrap_or(u32::MAX));
+            *files.entry(name).or_insert(next)
+        });
+        self.said.insert(shared)
     }
 
     /// The text to print for findings about other files than sources.
@@ -159,7 +160,7 @@ impl Report {
     pub fn closing(&self, checked: usize) -> String {
         let all: Vec<&Finding> = self.findings.iter().collect();
         let only = self.only.as_ref().map_or_else(String::new, |only| {
-            render::visible(&format!("Checked only with {only}; other fittings may have findings of their own.")) + "\n"
+            visible(&format!("Checked only with {only}; other fittings may have findings of their own.")) + "\n"
         });
         if all.is_empty() {
             return format!("{}, no findings.\n{only}", render::counted(checked, "file"));

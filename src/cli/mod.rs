@@ -300,7 +300,7 @@ pub fn run() -> ExitCode {
     };
     ran.unwrap_or_else(|CannotRun(why)| {
         let mut errors = terminal::Stream::errors();
-        errors.say(&format!("fitwright: {}\n", crate::diagnostics::render::visible(&why)));
+        errors.say(&format!("fitwright: {}\n", crate::diagnostics::visible(&why)));
         // Where even standard error is gone, the exit code says it all.
         let _ = errors.finish();
         Verdict::CouldNotRun

@@ -103,7 +103,7 @@ impl Progress {
     /// Says which file is next, counted from one.
     pub fn at(&self, number: usize, name: &str) {
         if self.shown {
-            let name = crate::diagnostics::render::visible(name);
+            let name = crate::diagnostics::visible(name);
             // A progress line that cannot be written is not worth a word.
             let _ = write!(io::stderr(), "\r\x1b[2K  {number} of {}  {name}", self.total);
         }

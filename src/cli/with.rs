@@ -62,7 +62,7 @@ pub fn folder_name(procedure: &Procedure) -> String {
     if name.len() <= LONGEST_NAME {
         return name;
     }
-    let digest = crate::emit::digest_of(&name);
+    let digest = crate::canonical::sha256(name.as_bytes());
     let digest: String = digest.chars().take(12).collect();
     let room = LONGEST_NAME - digest.len() - 2;
     let start: String = name.chars().take(room).collect();

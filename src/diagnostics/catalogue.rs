@@ -25,37 +25,88 @@ impl Severity {
     }
 }
 
+/// What else the program does with a code, beside printing it. A line of the catalogue names it in brackets.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Attribute {
+    /// Asked of the full procedure only, never of some fittings: the rule asks whether something is of use at all, and what
+    /// one fitting does without, another may need. A limit that turns away all that is left of a fitting does what it is
+    /// there for.
+    FullOnly,
+    /// Raised where a file, or part of one, could not be read: names that it may declare are not called unknown.
+    TextMissing,
+}
+
+/// One line a code: `CODE Severity [Attribute, …] "the rule in a few words"`, in the group of its family. All that depends
+/// on a code (its severity, its page, what a check of some fittings asks) follows from its line.
 macro_rules! catalogue {
-    ($($code:ident $severity:ident $title:literal)*) => {
+    ($($family:ident $prefix:ident $about:literal {
+        $($code:ident $severity:ident $([$($attribute:ident),+])? $title:literal)*
+    })*) => {
+        /// What a code is about: its first two digits.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Family {
+            $(#[doc = concat!(stringify!($prefix), ": ", $about)] $family,)*
+        }
+
+        impl Family {
+            /// All families, in order.
+            pub const ALL: &'static [Family] = &[$(Family::$family),*];
+
+            /// What its codes begin with: `FW04`.
+            pub fn prefix(self) -> &'static str {
+                match self { $(Family::$family => stringify!($prefix)),* }
+            }
+
+            /// What its codes are about, in a few words.
+            pub fn title(self) -> &'static str {
+                match self { $(Family::$family => $about),* }
+            }
+
+            /// Its codes, in order.
+            pub fn codes(self) -> &'static [Code] {
+                match self { $(Family::$family => &[$(Code::$code),*]),* }
+            }
+        }
+
         /// The code of a rule.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum Code {
-            $(#[doc = $title] $code,)*
+            $($(#[doc = $title] $code,)*)*
         }
 
         impl Code {
             /// All codes, in order.
-            pub const ALL: &'static [Code] = &[$(Code::$code),*];
+            pub const ALL: &'static [Code] = &[$($(Code::$code),*),*];
 
             /// The code as printed: `FW0401`.
             pub fn text(self) -> &'static str {
-                match self { $(Code::$code => stringify!($code)),* }
+                match self { $($(Code::$code => stringify!($code)),*),* }
             }
 
             /// Its severity.
             pub fn severity(self) -> Severity {
-                match self { $(Code::$code => Severity::$severity),* }
+                match self { $($(Code::$code => Severity::$severity),*),* }
+            }
+
+            /// What else is done with it.
+            pub fn attributes(self) -> &'static [Attribute] {
+                match self { $($(Code::$code => &[$($(Attribute::$attribute),+)?]),*),* }
+            }
+
+            /// The family that it belongs to.
+            pub fn family(self) -> Family {
+                match self { $($(Code::$code => Family::$family),*),* }
             }
 
             /// The rule in a few words.
             pub fn title(self) -> &'static str {
-                match self { $(Code::$code => $title),* }
+                match self { $($(Code::$code => $title),*),* }
             }
 
             /// The page that `explain` prints: Markdown.
             pub fn page(self) -> &'static str {
                 match self {
-                    $(Code::$code => include_str!(concat!("../../site/findings/", stringify!($code), ".md"))),*
+                    $($(Code::$code => include_str!(concat!("../../site/findings/", stringify!($code), ".md"))),*),*
                 }
             }
         }
@@ -63,164 +114,183 @@ macro_rules! catalogue {
 }
 
 catalogue! {
-    // Text
-    FW0101 Error "a line that is not in a form of the language"
-    FW0102 Error "a block that is never closed"
-    FW0103 Error "a closing brace without its opening one"
-    FW0104 Error "a text without its closing quote"
-    FW0105 Error "a character that cannot be seen or that reorders text"
-    FW0106 Error "a letter in a name that looks like another"
-    FW0107 Error "a file that is not UTF-8"
-    FW0108 Error "a file too large or nested too deep"
-    FW0109 Error "a file without its first line"
-    FW0110 Error "a statement in a block where it has no meaning"
-    FW0111 Error "marks of a merge left in the file"
-    FW0112 Error "square brackets in prose that are not a mention"
-    FW0113 Error "something said twice where once is meant"
-    FW0114 Error "something that a block must say and does not"
-    FW0115 Error "an acceptance that cannot be"
-    FW0116 Warning "an acceptance that accepts nothing"
-    // Names
-    FW0201 Error "a name that nothing declares"
-    FW0202 Error "a name declared twice"
-    FW0203 Warning "declared and never used"
-    FW0204 Error "libraries that use each other in a circle"
-    FW0205 Error "names that differ only in case or hyphens"
-    FW0206 Error "a library that cannot be found or read"
-    FW0207 Error "a name of another kind than the place asks for"
-    FW0208 Error "a value that its subject does not have"
-    FW0209 Error "a word of the language used as a name"
-    FW0210 Note "a name that hides a library's"
-    // Quantities
-    FW0301 Error "a unit that is not known"
-    FW0302 Error "a quantity of the wrong kind"
-    FW0303 Error "a number without its unit"
-    FW0304 Error "a hyphen where a fraction was meant"
-    FW0305 Error "a range that runs backwards"
-    FW0306 Error "a tolerance wider than its value"
-    FW0307 Error "a value finer than the instrument reads"
-    FW0308 Error "a number that can be read in two ways"
-    FW0309 Error "a number that cannot be"
-    FW0310 Error "arithmetic on quantities that do not match"
-    FW0311 Error "a library's row that cannot be true"
-    // Flow
-    FW0401 Error "readings that no branch takes"
-    FW0402 Error "readings that two branches take"
-    FW0403 Error "a branch outside what can be read"
-    FW0404 Error "a step or branch that no configuration reaches"
-    FW0405 Error "steps after a stop"
-    FW0406 Error "a reading used before it is taken"
-    FW0407 Warning "an input that decides nothing"
-    FW0408 Error "rules that contradict each other"
-    FW0409 Error "no way to the handover"
-    FW0410 Warning "a condition that always holds"
-    FW0411 Error "a result used before it is set"
-    FW0412 Error "a path that ends without handover or stop"
-    FW0419 Error "not decided within the effort allowed"
-    // Tools
-    FW0501 Error "a tool that no list names"
-    FW0502 Warning "a tool declared and never used"
-    FW0503 Warning "a tool used in no configuration"
-    FW0504 Error "no tool here fits the head"
-    FW0505 Error "nothing holds the other side"
-    FW0506 Error "a torque outside the wrench's range"
-    FW0507 Error "a torque without a torque wrench"
-    FW0508 Error "more of a tool needed at once than there is"
-    FW0509 Error "an instrument that cannot read what is measured"
-    FW0510 Warning "a torque wrench below where it is tested"
-    FW0511 Warning "a tolerance finer than a torque wrench holds"
-    FW0512 Note "more tools laid out than the work needs"
-    FW0513 Note "the smallest set of tools was not found"
-    FW0514 Warning "two things under one title that nothing tells apart"
-    // Parts
-    FW0601 Error "a part that nothing supplies"
-    FW0602 Warning "a part supplied and never used"
-    FW0603 Error "a part taken more often than supplied"
-    FW0604 Note "parts left over"
-    FW0605 Error "removed and neither refitted nor discarded"
-    FW0606 Error "refitted without having been removed"
-    FW0607 Error "a single-use part fitted again"
-    FW0608 Error "a part mentioned before it is taken"
-    FW0609 Error "more removed than the vehicle has"
-    // Joints
-    FW0701 Error "tightened, run on or loosened before it is placed"
-    FW0702 Error "placed and never torqued"
-    FW0703 Error "loosened after the last torque"
-    FW0704 Error "placed twice"
-    FW0705 Error "a torque above what the bolt bears"
-    FW0706 Warning "a torque near the bolt's limit"
-    FW0707 Warning "a torque that hardly stretches the bolt"
-    FW0708 Warning "a torque that cannot be judged"
-    FW0709 Error "a nut weaker than its bolt"
-    FW0710 Error "a bolt too short for its joint"
-    FW0711 Warning "too little or too much bolt out of its nut"
-    FW0712 Warning "too little thread engaged in a tapped hole"
-    FW0713 Error "a nut or washer that does not go onto its bolt"
-    FW0714 Warning "stainless threads that may gall"
-    FW0715 Note "several fastenings without an order of tightening"
-    FW0716 Warning "a nut with a nylon insert used again"
-    // Order
-    FW0801 Error "a state needed that does not hold"
-    FW0802 Error "a state not restored at the end"
-    FW0803 Warning "a state not restored at a stop"
-    FW0804 Warning "a state that nothing reads"
-    // Circuits
-    FW0901 Error "the source connected before the rest"
-    FW0902 Error "the source disconnected after the rest"
-    FW0903 Error "a point never connected"
-    FW0904 Error "connected twice, or disconnected without being connected"
-    FW0905 Error "a voltage drop above its limit"
-    FW0906 Warning "a large voltage drop without a stated limit"
-    FW0907 Error "a breaker or fuse below the load"
-    FW0908 Warning "a breaker or fuse below 125 % of the load"
-    FW0909 Error "a breaker or fuse too large for its wire"
-    FW0910 Warning "a breaker or fuse above what its wire carries"
-    FW0911 Error "a wire that nothing protects"
-    FW0912 Error "a breaker or fuse farther from the source than any rule allows"
-    FW0913 Warning "a breaker or fuse farther from the source than the rule for its wire"
-    FW0914 Error "a load above what the wire carries"
-    FW0915 Error "a terminal that does not suit the wire"
-    FW0916 Error "a terminal that does not fit the stud"
-    FW0917 Note "a rating that is not made"
-    FW0918 Warning "a circuit that can't be judged whole"
-    FW0919 Warning "a voltage drop above its limit with the thinnest wire of the size"
-    // Limits
-    FW1001 Error "a limit broken in every configuration"
-    FW1002 Error "a limit broken in some configuration, with nothing to do then"
-    FW1003 Error "a limit that only the job decides, with nothing to do when it breaks"
-    // Safety
-    FW1101 Error "a hazard not answered before its step"
-    FW1102 Error "a safety message after the action"
-    FW1103 Error "a safety message that lacks a part"
-    FW1104 Error "a signal word below the hazard's"
-    FW1105 Error "licensed work without its deference to local codes"
-    // Files
-    FW1301 Error "a figure that cannot be found"
-    FW1302 Error "a figure without words for those who cannot see it"
-    FW1303 Error "a path that leaves the project"
-    FW1304 Error "a figure that is unsafe to show"
-    // Records
-    FW1401 Error "a checklist that cannot be used"
-    FW1402 Error "a line that is no event of a record"
-    FW1403 Error "a record of another checklist"
-    FW1404 Error "a line changed after it was written"
-    FW1405 Error "lines taken out, added or moved"
-    FW1406 Error "a photograph that is not the one recorded"
-    FW1407 Error "something recorded before it was its turn"
-    FW1408 Error "a value that the checklist does not accept"
-    FW1409 Error "done with something missing"
-    FW1410 Error "a job that was not finished"
-    FW1411 Warning "a clock that went backwards"
-    FW1412 Note "a photograph left out"
-    FW1413 Note "a check that failed"
-    FW1414 Note "a job begun under an earlier revision"
-    FW1415 Error "a record that is not the one on the paper"
-    FW1416 Note "a torque that was done again"
-    FW1417 Warning "one person who signs as two"
+    Text FW01 "The text" {
+        FW0101 Error "a line that is not in a form of the language"
+        FW0102 Error "a block that is never closed"
+        FW0103 Error "a closing brace without its opening one"
+        FW0104 Error "a text without its closing quote"
+        FW0105 Error "a character that cannot be seen or that reorders text"
+        FW0106 Error "a letter in a name that looks like another"
+        FW0107 Error [TextMissing] "a file that is not UTF-8"
+        FW0108 Error [TextMissing] "a file too large or nested too deep"
+        FW0109 Error "a file without its first line"
+        FW0110 Error "a statement in a block where it has no meaning"
+        FW0111 Error "marks of a merge left in the file"
+        FW0112 Error "square brackets in prose that are not a mention"
+        FW0113 Error "something said twice where once is meant"
+        FW0114 Error "something that a block must say and does not"
+        FW0115 Error "an acceptance that cannot be"
+        FW0116 Warning [FullOnly] "an acceptance that accepts nothing"
+    }
+    Names FW02 "Names and libraries" {
+        FW0201 Error "a name that nothing declares"
+        FW0202 Error "a name declared twice"
+        FW0203 Warning "declared and never used"
+        FW0204 Error "libraries that use each other in a circle"
+        FW0205 Error "names that differ only in case or hyphens"
+        FW0206 Error [TextMissing] "a library that cannot be found or read"
+        FW0207 Error "a name of another kind than the place asks for"
+        FW0208 Error "a value that its subject does not have"
+        FW0209 Error "a word of the language used as a name"
+        FW0210 Note "a name that hides a library's"
+    }
+    Quantities FW03 "Quantities" {
+        FW0301 Error "a unit that is not known"
+        FW0302 Error "a quantity of the wrong kind"
+        FW0303 Error "a number without its unit"
+        FW0304 Error "a hyphen where a fraction was meant"
+        FW0305 Error "a range that runs backwards"
+        FW0306 Error "a tolerance wider than its value"
+        FW0307 Error "a value finer than the instrument reads"
+        FW0308 Error "a number that can be read in two ways"
+        FW0309 Error "a number that cannot be"
+        FW0310 Error "arithmetic on quantities that do not match"
+        FW0311 Error "a library's row that cannot be true"
+    }
+    Flow FW04 "The order of steps and branches" {
+        FW0401 Error "readings that no branch takes"
+        FW0402 Error "readings that two branches take"
+        FW0403 Error "a branch outside what can be read"
+        FW0404 Error "a step or branch that no configuration reaches"
+        FW0405 Error "steps after a stop"
+        FW0406 Error "a reading used before it is taken"
+        FW0407 Warning [FullOnly] "an input that decides nothing"
+        FW0408 Error "rules that contradict each other"
+        FW0409 Error "no way to the handover"
+        FW0410 Warning [FullOnly] "a condition that always holds"
+        FW0411 Error "a result used before it is set"
+        FW0412 Error "a path that ends without handover or stop"
+        FW0419 Error "not decided within the effort allowed"
+    }
+    Tools FW05 "Tools" {
+        FW0501 Error "a tool that no list names"
+        FW0502 Warning "a tool declared and never used"
+        FW0503 Warning [FullOnly] "a tool used in no configuration"
+        FW0504 Error "no tool here fits the head"
+        FW0505 Error "nothing holds the other side"
+        FW0506 Error "a torque outside the wrench's range"
+        FW0507 Error "a torque without a torque wrench"
+        FW0508 Error "more of a tool needed at once than there is"
+        FW0509 Error "an instrument that cannot read what is measured"
+        FW0510 Warning "a torque wrench below where it is tested"
+        FW0511 Warning "a tolerance finer than a torque wrench holds"
+        FW0512 Note "more tools laid out than the work needs"
+        FW0513 Note "the smallest set of tools was not found"
+        FW0514 Warning "two things under one title that nothing tells apart"
+    }
+    Parts FW06 "Parts" {
+        FW0601 Error "a part that nothing supplies"
+        FW0602 Warning [FullOnly] "a part supplied and never used"
+        FW0603 Error "a part taken more often than supplied"
+        FW0604 Note "parts left over"
+        FW0605 Error "removed and neither refitted nor discarded"
+        FW0606 Error "refitted without having been removed"
+        FW0607 Error "a single-use part fitted again"
+        FW0608 Error "a part mentioned before it is taken"
+        FW0609 Error "more removed than the vehicle has"
+    }
+    Joints FW07 "Joints" {
+        FW0701 Error "tightened, run on or loosened before it is placed"
+        FW0702 Error "placed and never torqued"
+        FW0703 Error "loosened after the last torque"
+        FW0704 Error "placed twice"
+        FW0705 Error "a torque above what the bolt bears"
+        FW0706 Warning "a torque near the bolt's limit"
+        FW0707 Warning "a torque that hardly stretches the bolt"
+        FW0708 Warning "a torque that cannot be judged"
+        FW0709 Error "a nut weaker than its bolt"
+        FW0710 Error "a bolt too short for its joint"
+        FW0711 Warning "too little or too much bolt out of its nut"
+        FW0712 Warning "too little thread engaged in a tapped hole"
+        FW0713 Error "a nut or washer that does not go onto its bolt"
+        FW0714 Warning "stainless threads that may gall"
+        FW0715 Note "several fastenings without an order of tightening"
+        FW0716 Warning "a nut with a nylon insert used again"
+    }
+    Order FW08 "States, and what they allow" {
+        FW0801 Error "a state needed that does not hold"
+        FW0802 Error "a state not restored at the end"
+        FW0803 Warning "a state not restored at a stop"
+        FW0804 Warning [FullOnly] "a state that nothing reads"
+    }
+    Circuits FW09 "Circuits" {
+        FW0901 Error "the source connected before the rest"
+        FW0902 Error "the source disconnected after the rest"
+        FW0903 Error "a point never connected"
+        FW0904 Error "connected twice, or disconnected without being connected"
+        FW0905 Error "a voltage drop above its limit"
+        FW0906 Warning "a large voltage drop without a stated limit"
+        FW0907 Error "a breaker or fuse below the load"
+        FW0908 Warning "a breaker or fuse below 125 % of the load"
+        FW0909 Error "a breaker or fuse too large for its wire"
+        FW0910 Warning "a breaker or fuse above what its wire carries"
+        FW0911 Error "a wire that nothing protects"
+        FW0912 Error "a breaker or fuse farther from the source than any rule allows"
+        FW0913 Warning "a breaker or fuse farther from the source than the rule for its wire"
+        FW0914 Error "a load above what the wire carries"
+        FW0915 Error "a terminal that does not suit the wire"
+        FW0916 Error "a terminal that does not fit the stud"
+        FW0917 Note "a rating that is not made"
+        FW0918 Warning "a circuit that can't be judged whole"
+        FW0919 Warning "a voltage drop above its limit with the thinnest wire of the size"
+    }
+    Limits FW10 "Limits" {
+        FW1001 Error [FullOnly] "a limit broken in every configuration"
+        FW1002 Error "a limit broken in some configuration, with nothing to do then"
+        FW1003 Error "a limit that only the job decides, with nothing to do when it breaks"
+    }
+    Safety FW11 "Safety" {
+        FW1101 Error "a hazard not answered before its step"
+        FW1102 Error "a safety message after the action"
+        FW1103 Error "a safety message that lacks a part"
+        FW1104 Error "a signal word below the hazard's"
+        FW1105 Error "licensed work without its deference to local codes"
+    }
+    // FW12 is kept for the wording of texts; it has no rule yet.
+    Files FW13 "Figures and files" {
+        FW1301 Error "a figure that cannot be found"
+        FW1302 Error "a figure without words for those who cannot see it"
+        FW1303 Error "a path that leaves the project"
+        FW1304 Error "a figure that is unsafe to show"
+    }
+    Records FW14 "Records" {
+        FW1401 Error "a checklist that cannot be used"
+        FW1402 Error "a line that is no event of a record"
+        FW1403 Error "a record of another checklist"
+        FW1404 Error "a line changed after it was written"
+        FW1405 Error "lines taken out, added or moved"
+        FW1406 Error "a photograph that is not the one recorded"
+        FW1407 Error "something recorded before it was its turn"
+        FW1408 Error "a value that the checklist does not accept"
+        FW1409 Error "done with something missing"
+        FW1410 Error "a job that was not finished"
+        FW1411 Warning "a clock that went backwards"
+        FW1412 Note "a photograph left out"
+        FW1413 Note "a check that failed"
+        FW1414 Note "a job begun under an earlier revision"
+        FW1415 Error "a record that is not the one on the paper"
+        FW1416 Note "a torque that was done again"
+        FW1417 Warning "one person who signs as two"
+    }
 }
 
 impl Code {
-    /// The code of a text such as `FW0401`, in either case.
+    /// Whether its line of the catalogue has an attribute.
+    pub fn is(self, attribute: Attribute) -> bool {
+        self.attributes().contains(&attribute)
+    }
+
+    /// The code of a text such as `FW0401`, in either case; blanks around it don't count.
     pub fn parse(text: &str) -> Option<Code> {
         Code::ALL.iter().copied().find(|code| code.text().eq_ignore_ascii_case(text.trim()))
     }
@@ -229,5 +299,22 @@ impl Code {
 impl std::fmt::Display for Code {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str(self.text())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_code_stands_in_its_family_and_in_order() {
+        for family in Family::ALL {
+            for code in family.codes() {
+                assert!(code.text().starts_with(family.prefix()) && code.text().len() == 6, "{code} in {family:?}");
+                assert_eq!(code.family(), *family);
+            }
+        }
+        let texts: Vec<&str> = Code::ALL.iter().map(|code| code.text()).collect();
+        assert!(texts.is_sorted_by(|a, b| a < b), "{texts:?}");
     }
 }

@@ -5,16 +5,23 @@
 //! set of inputs and the steps passed through. Findings stay data until they are rendered.
 
 pub mod catalogue;
+#[cfg(feature = "cli")]
 mod excerpt;
 pub mod json;
+#[cfg(feature = "cli")]
 pub mod render;
 pub mod suggest;
+mod visible;
 
-pub use catalogue::{Code, Severity};
+pub use catalogue::{Attribute, Code, Family, Severity};
+pub use visible::visible;
 
-use crate::source::Span;
+use std::cmp::Ordering;
 
-/// One thing that the compiler says.
+use crate::source::{FileId, Span};
+
+/// One thing that the compiler says. In order, findings stand by place, then by code, then by message; those without a place
+/// come first.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Finding {
     /// The rule.
@@ -32,7 +39,7 @@ pub struct Finding {
 }
 
 /// A place with words of its own.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Label {
     /// Where.
     pub span: Span,
@@ -41,7 +48,7 @@ pub struct Label {
 }
 
 /// One concrete configuration that shows a fault, short enough to replay by hand.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Case {
     /// Only the inputs that matter, in the order in which they become known.
     pub inputs: Vec<CaseInput>,
@@ -52,7 +59,7 @@ pub struct Case {
 }
 
 /// One input of a case.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct CaseInput {
     /// The name in the source.
     pub name: String,
@@ -63,7 +70,7 @@ pub struct CaseInput {
 }
 
 /// One step of a case.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct CaseStep {
     /// Its printed number: `2.3`.
     pub number: String,
@@ -129,5 +136,68 @@ impl Finding {
     /// How grave it is.
     pub fn severity(&self) -> Severity {
         self.code.severity()
+    }
+
+    /// What findings are sorted by. Of two with the same head in one compilation only one is said.
+    pub fn head(&self) -> (Option<Span>, Code, &str) {
+        (self.span(), self.code, &self.message)
+    }
+
+    /// The same finding with its files under other numbers: two compilations number the same file differently.
+    #[must_use]
+    pub fn renumbered(mut self, mut number: impl FnMut(FileId) -> FileId) -> Self {
+        let labels = self.labels.iter_mut().map(|label| &mut label.span);
+        let steps = self.case.iter_mut().flat_map(|case| &mut case.steps).map(|step| &mut step.span);
+        labels.chain(steps).for_each(|span| span.file = number(span.file));
+        self
+    }
+}
+
+impl Ord for Finding {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.head()
+            .cmp(&other.head())
+            .then_with(|| self.labels.cmp(&other.labels))
+            .then_with(|| self.reason.cmp(&other.reason))
+            .then_with(|| self.repair.cmp(&other.repair))
+            .then_with(|| self.case.cmp(&other.case))
+    }
+}
+
+impl PartialOrd for Finding {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_finding_of_two_compilations_is_the_same_under_the_same_numbers() {
+        let of = |file| {
+            let at = Span::new(FileId(file), 3, 8);
+            let step = CaseStep { number: "1.1".into(), name: "a".into(), title: "A".into(), span: at };
+            let case = Case { steps: vec![step], ..Case::default() };
+            Finding::new(Code::FW0202, "twice", at, "here").also(at, "and here").case(case)
+        };
+        assert_ne!(of(1), of(2));
+        assert_eq!(of(1), of(2).renumbered(|_| FileId(1)));
+        assert_ne!(of(1), of(1).because("so"));
+    }
+
+    #[test]
+    fn findings_stand_by_place_then_code_then_message() {
+        let at =
+            |start, code, message: &str| Finding::new(code, message, Span::new(FileId(0), start, start + 1), "here");
+        let order = [
+            Finding::without_place(Code::FW0501, "no place"),
+            at(1, Code::FW0501, "b"),
+            at(2, Code::FW0401, "b"),
+            at(2, Code::FW0501, "a"),
+            at(2, Code::FW0501, "b"),
+        ];
+        assert!(order.is_sorted());
     }
 }

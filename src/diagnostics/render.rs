@@ -12,9 +12,8 @@ use miette::{
     SpanContents, ThemeCharacters, ThemeStyles,
 };
 
-pub use super::excerpt::visible;
 use super::excerpt::{Excerpt, ExcerptLabel, ExcerptLine};
-use super::{Case, Finding, Severity};
+use super::{Case, Finding, Severity, visible};
 use crate::source::Sources;
 
 /// How to print.

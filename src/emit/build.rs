@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::checklist::Chosen;
+use super::checklist::inputs::Chosen;
 use super::{COMPILER_VERSION, EmitError, tailored, text::sha256};
 use crate::model::{Procedure, Table};
 use crate::source::Sources;

@@ -53,6 +53,13 @@ pub struct Outputs {
     pub files: Vec<(String, Vec<u8>)>,
 }
 
+impl Outputs {
+    /// The content of a file by its name; `None` for a name that the build does not have.
+    pub fn file(&self, name: &str) -> Option<&[u8]> {
+        self.files.iter().find(|(of, _)| of == name).map(|(_, bytes)| bytes.as_slice())
+    }
+}
+
 /// Why nothing came out.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum EmitError {
@@ -86,11 +93,6 @@ impl fmt::Display for EmitError {
 }
 
 impl std::error::Error for EmitError {}
-
-/// SHA-256 of a text, in lower-case hexadecimal.
-pub fn digest_of(text: &str) -> String {
-    text::sha256(text.as_bytes())
-}
 
 /// Makes the files of every build. `figures` gives the bytes of a picture by its path in the project.
 ///

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::checklist::Chosen;
+use super::checklist::inputs::Chosen;
 use super::checklist::terms::{Amount, Number};
 use super::words::{Words, with_label};
 use crate::labels::{ENGLISH, fill};

@@ -407,6 +407,6 @@ pub struct State {
 }
 
 /// A count as an exact number, for sums that multiply.
-pub fn exact_count(count: u32) -> Exact {
+pub(crate) fn exact_count(count: u32) -> Exact {
     Exact::from_integer(i128::from(count))
 }

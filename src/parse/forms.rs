@@ -187,12 +187,12 @@ pub fn of(block: Block) -> impl Iterator<Item = &'static Form> {
 }
 
 /// All statements with this first word, each in its block.
-pub fn homes(word: &str) -> impl Iterator<Item = &'static Form> + use<> {
+pub(crate) fn homes(word: &str) -> impl Iterator<Item = &'static Form> + use<> {
     BY_WORD.get(word).into_iter().flatten().copied()
 }
 
 /// What the braces after this word hold.
-pub fn body_of(block: Block, word: &str) -> Block {
+pub(crate) fn body_of(block: Block, word: &str) -> Block {
     match block {
         Block::Choose => Block::Flow,
         Block::Unknown => Block::Unknown,
@@ -204,12 +204,12 @@ pub fn body_of(block: Block, word: &str) -> Block {
 }
 
 /// Whether this word begins a statement that must have a block.
-pub fn needs_block(block: Block, word: &str) -> bool {
+pub(crate) fn needs_block(block: Block, word: &str) -> bool {
     find(block, word).is_some_and(|form| matches!(form.body, Body::Must(_)))
 }
 
 /// Whether this word begins a statement that may have a block.
-pub fn may_have_block(block: Block, word: &str) -> bool {
+pub(crate) fn may_have_block(block: Block, word: &str) -> bool {
     block == Block::Choose || find(block, word).is_none_or(|form| form.body != Body::None)
 }
 

@@ -72,7 +72,7 @@ pub fn printed(measure: &Measure, preference: UnitPreference) -> Printed {
 /// As [`printed`], for something that is set on, or read off, scales in these units. The writer's own value stands as
 /// ever; where a scale is in another unit, the value in that unit stands beside it, and where it is of the other system
 /// it stands in the place of the unit that the trade would commonly take.
-pub fn printed_for(measure: &Measure, preference: UnitPreference, scales: &[Unit]) -> Printed {
+pub(crate) fn printed_for(measure: &Measure, preference: UnitPreference, scales: &[Unit]) -> Printed {
     let own = measure.stated().unit;
     let others = scales.iter().filter(|unit| **unit != own && unit.kind() == own.kind());
     let (same, other): (Vec<Unit>, Vec<Unit>) = others.partition(|unit| unit.system() == own.system());

@@ -4,8 +4,6 @@
 //! powers. A *kind* is finer: torque and energy share a dimension, and so do a temperature and a temperature rise.
 //! Arithmetic works on dimensions; a comparison, and a place that wants a torque, work on kinds.
 
-use super::Unit;
-
 /// What sort of thing is measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Kind {
@@ -111,12 +109,6 @@ impl Kind {
         Dimension(self.facts().dimension)
     }
 
-    /// A unit that a message can show for this kind: `N.m` for a torque.
-    pub fn example_unit(self) -> Unit {
-        // The table has a unit for every kind's example; a test holds it to that.
-        Unit::lookup(self.facts().example).unwrap_or(Unit::FIRST)
-    }
-
     /// UCUM code of the base unit in which [`super::Quantity::base`] counts.
     pub fn base_ucum(self) -> &'static str {
         self.facts().base_ucum
@@ -131,6 +123,11 @@ impl Kind {
     /// Whether an amount of this kind can be stated as below zero: points on a scale, and turns to the other side.
     pub fn can_be_below_zero(self) -> bool {
         matches!(self, Kind::Temperature | Kind::TemperatureDifference | Kind::Angle)
+    }
+
+    /// Spelling of the unit that a message shows for this kind.
+    pub(super) fn example(self) -> &'static str {
+        self.facts().example
     }
 
     fn facts(self) -> Facts {

@@ -185,18 +185,13 @@ fn decimal(text: &str) -> Result<(Exact, Written), NumberFault> {
         let rest = if rest.is_empty() || rest.starts_with('.') { format!("0{rest}") } else { rest.to_owned() };
         return Err(NumberFault::LeadingZero { write: accepted(&rest) });
     }
-    if looks_like_thousands(whole, decimals) {
+    if super::text::looks_like_thousands(whole, decimals) {
         return Err(grouped(text));
     }
     let value = digits_value(&format!("{whole}{decimals}")).ok_or(NumberFault::NotANumber)?;
     let places = u8::try_from(decimals.len()).map_err(|_| NumberFault::TooManyDigits { digits })?;
     let scale = 10_i128.checked_pow(u32::from(places)).ok_or(NumberFault::TooManyDigits { digits })?;
     Ok((Exact::new(value, scale), Written::Decimals(places)))
-}
-
-/// Whether digits before and after a dot are how many countries write a thousand: `1.000`, `12.500`.
-pub(super) fn looks_like_thousands(whole: &str, decimals: &str) -> bool {
-    whole != "0" && whole.len() <= 3 && decimals.len() == 3 && decimals.ends_with('0')
 }
 
 /// `9/16`, `3 1/2`

@@ -37,12 +37,17 @@ pub(super) fn written(value: Exact, written: Written) -> String {
         // `1.250` might be a thousand to someone (see `number::parse`); nothing of ours writes it.
         Written::Decimals(places) => as_decimal(places).map(|text| {
             let (whole, decimals) = text.trim_start_matches('-').split_once('.').unwrap_or((&text, ""));
-            let like_a_thousand = super::number::looks_like_thousands(whole, decimals);
+            let like_a_thousand = looks_like_thousands(whole, decimals);
             if like_a_thousand { as_decimal(0).unwrap_or(text) } else { text }
         }),
         Written::Fraction(denominator) => mixed(value, i128::from(denominator)).or_else(|| as_decimal(0)),
     };
     text.or_else(|| mixed(value, *value.denom())).unwrap_or_else(|| format!("{value}"))
+}
+
+/// Whether digits before and after a dot are how many countries write a thousand: `1.000`, `12.500`.
+pub(super) fn looks_like_thousands(whole: &str, decimals: &str) -> bool {
+    whole != "0" && whole.len() <= 3 && decimals.len() == 3 && decimals.ends_with('0')
 }
 
 /// `3 1/2`, with this denominator; `None` if the value isn't a whole number of such parts.

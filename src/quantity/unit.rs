@@ -84,6 +84,14 @@ impl Unit {
     }
 }
 
+impl Kind {
+    /// A unit that a message can show for this kind: `N.m` for a torque.
+    pub fn example_unit(self) -> Unit {
+        // The table has a unit for every kind's example; a test holds it to that.
+        Unit::lookup(self.example()).unwrap_or(Unit::FIRST)
+    }
+}
+
 /// One form for the many ways to write the same: signs that look alike become one, and a dot stands between the
 /// parts of a compound.
 fn fold(spelling: &str) -> String {

@@ -2,13 +2,14 @@
 //! memory; nothing is unpacked, and no name of it becomes a path.
 
 use std::collections::BTreeMap;
+use std::fmt;
 use std::io::Read;
 
 use rawzip::{CompressionMethod, ZipArchive, ZipFileHeaderRecord, ZipSliceArchive};
 
 use super::bounds;
 use super::event::is_plain_name;
-use crate::diagnostics::render::visible;
+use crate::diagnostics::visible;
 
 /// The name of the record in it.
 pub const RECORD: &str = "record.jsonl";
@@ -24,6 +25,89 @@ pub struct Archive<'a> {
     pub photos: BTreeMap<String, &'a [u8]>,
 }
 
+/// Why an archive is none that holds a record. It prints as the end of "the archive cannot be used: …".
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ArchiveFault {
+    /// More than [`bounds::ARCHIVE_BYTES`].
+    TooLarge,
+    /// No archive, or not all of one.
+    Damaged,
+    /// More than [`bounds::ARCHIVE_ENTRIES`].
+    TooManyEntries,
+    /// Entries that share bytes.
+    Overlapping,
+    /// An entry that stands twice: its name.
+    Twice(String),
+    /// No entry is called [`RECORD`].
+    NoRecord,
+    /// The record has more than [`bounds::RECORD_BYTES`].
+    RecordTooLarge,
+    /// The name of an entry is not UTF-8.
+    NameIsNoText,
+    /// An entry that is neither the record nor a photograph: its name, fit to be shown, at most 100 characters of it.
+    Other(String),
+    /// An entry that can't be read.
+    Entry {
+        /// Its name.
+        name: String,
+        /// Why.
+        fault: EntryFault,
+    },
+}
+
+/// Why an entry of an archive can't be read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum EntryFault {
+    /// It needs a password.
+    Encrypted,
+    /// It is not stored as it is.
+    Compressed,
+    /// The archive states two sizes.
+    OtherSize,
+    /// A photograph of more than [`bounds::PHOTO_BYTES`].
+    TooLarge,
+    /// It ends early, or its check sum is another.
+    Damaged,
+    /// The archive states two names.
+    OtherName,
+}
+
+impl fmt::Display for ArchiveFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            ArchiveFault::TooLarge => f.write_str("it is larger than 512 MiB"),
+            ArchiveFault::Damaged => f.write_str("it is damaged or cut off"),
+            ArchiveFault::TooManyEntries => f.write_str("it has more than 2,000 entries"),
+            ArchiveFault::Overlapping => f.write_str("its entries lie over each other"),
+            ArchiveFault::Twice(name) => write!(f, "it holds `{name}` twice"),
+            ArchiveFault::NoRecord => write!(f, "it holds no `{RECORD}`"),
+            ArchiveFault::RecordTooLarge => write!(f, "its `{RECORD}` is larger than 64 MiB"),
+            ArchiveFault::NameIsNoText => f.write_str("the name of an entry is no text"),
+            ArchiveFault::Other(name) => {
+                write!(f, "it holds `{name}`, and may hold only `{RECORD}` and `{PHOTOS}` with a plain name")
+            }
+            ArchiveFault::Entry { name, fault } => write!(f, "`{name}` {fault}"),
+        }
+    }
+}
+
+impl std::error::Error for ArchiveFault {}
+
+impl fmt::Display for EntryFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            EntryFault::Encrypted => "is encrypted; save the record without a password",
+            EntryFault::Compressed => {
+                "is compressed; give the archive as the page saved it, or pack it without compression"
+            }
+            EntryFault::OtherSize => "has another size than the archive says",
+            EntryFault::TooLarge => "is larger than 64 MiB",
+            EntryFault::Damaged => "is damaged or cut off",
+            EntryFault::OtherName => "has another name inside the archive",
+        })
+    }
+}
+
 /// Whether a file is an archive by its first bytes. No record begins so.
 pub fn is_one(bytes: &[u8]) -> bool {
     bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06")
@@ -32,19 +116,19 @@ pub fn is_one(bytes: &[u8]) -> bool {
 /// Reads an archive.
 ///
 /// # Errors
-/// One sentence on why it is none that holds a record, as the end of "the archive cannot be used: …".
-pub fn read(bytes: &[u8]) -> Result<Archive<'_>, String> {
+/// Where it is none that holds a record, or is more than [`bounds`] allow.
+pub fn read(bytes: &[u8]) -> Result<Archive<'_>, ArchiveFault> {
     if bytes.len() > bounds::ARCHIVE_BYTES {
-        return Err("it is larger than 512 MiB".to_owned());
+        return Err(ArchiveFault::TooLarge);
     }
-    let archive = ZipArchive::from_slice(bytes).map_err(|_| DAMAGED.to_owned())?;
+    let archive = ZipArchive::from_slice(bytes).map_err(|_| ArchiveFault::Damaged)?;
     let mut found = BTreeMap::new();
     let mut entries = archive.entries();
     let (mut count, mut total) = (0_u64, 0_usize);
-    while let Some(entry) = entries.next_entry().map_err(|_| DAMAGED.to_owned())? {
+    while let Some(entry) = entries.next_entry().map_err(|_| ArchiveFault::Damaged)? {
         count += 1;
         if count > bounds::ARCHIVE_ENTRIES {
-            return Err("it has more than 2,000 entries".to_owned());
+            return Err(ArchiveFault::TooManyEntries);
         }
         let name = name_of(&entry)?;
         if name.ends_with('/') && entry.uncompressed_size_hint() == 0 {
@@ -54,36 +138,34 @@ pub fn read(bytes: &[u8]) -> Result<Archive<'_>, String> {
         // Entries that lie over each other are how a small file pretends to be a large one.
         total = total.saturating_add(data.len());
         if total > bytes.len() {
-            return Err("its entries lie over each other".to_owned());
+            return Err(ArchiveFault::Overlapping);
         }
         if found.insert(name.clone(), data).is_some() {
-            return Err(format!("it holds `{name}` twice"));
+            return Err(ArchiveFault::Twice(name));
         }
     }
     if count != archive.entries_hint() {
-        return Err(DAMAGED.to_owned());
+        return Err(ArchiveFault::Damaged);
     }
-    let record = found.remove(RECORD).ok_or_else(|| format!("it holds no `{RECORD}`"))?;
+    let record = found.remove(RECORD).ok_or(ArchiveFault::NoRecord)?;
     if record.len() > bounds::RECORD_BYTES {
-        return Err(format!("its `{RECORD}` is larger than 64 MiB"));
+        return Err(ArchiveFault::RecordTooLarge);
     }
     let photos = found.into_iter().filter_map(|(name, data)| Some((name.strip_prefix(PHOTOS)?.to_owned(), data)));
     Ok(Archive { record, photos: photos.collect() })
 }
 
-const DAMAGED: &str = "it is damaged or cut off";
-
 /// The name of an entry, if it is one that such an archive has.
-fn name_of(entry: &ZipFileHeaderRecord<'_>) -> Result<String, String> {
+fn name_of(entry: &ZipFileHeaderRecord<'_>) -> Result<String, ArchiveFault> {
     let path = entry.file_path();
     let raw: &[u8] = path.as_ref();
-    let name = std::str::from_utf8(raw).map_err(|_| "the name of an entry is no text".to_owned())?;
+    let name = std::str::from_utf8(raw).map_err(|_| ArchiveFault::NameIsNoText)?;
     let photo = name.strip_prefix(PHOTOS).is_some_and(|file| file.is_empty() || is_plain_name(file));
     if name == RECORD || photo {
         return Ok(name.to_owned());
     }
     let shown: String = visible(name).chars().take(100).collect();
-    Err(format!("it holds `{shown}`, and may hold only `{RECORD}` and `{PHOTOS}` with a plain name"))
+    Err(ArchiveFault::Other(shown))
 }
 
 /// The bytes of an entry as they lie in the archive.
@@ -92,26 +174,25 @@ fn data_of<'a>(
     archive: &ZipSliceArchive<&'a [u8]>,
     entry: &ZipFileHeaderRecord<'_>,
     name: &str,
-) -> Result<&'a [u8], String> {
+) -> Result<&'a [u8], ArchiveFault> {
+    let fault = |fault| Err(ArchiveFault::Entry { name: name.to_owned(), fault });
     if entry.flags().is_encrypted() {
-        return Err(format!("`{name}` is encrypted; save the record without a password"));
+        return fault(EntryFault::Encrypted);
     }
     if entry.compression_method() != CompressionMethod::STORE {
-        return Err(format!(
-            "`{name}` is compressed; give the archive as the page saved it, or pack it without compression"
-        ));
+        return fault(EntryFault::Compressed);
     }
     let size = entry.uncompressed_size_hint();
     if size != entry.compressed_size_hint() {
-        return Err(format!("`{name}` has another size than the archive says"));
+        return fault(EntryFault::OtherSize);
     }
     if name != RECORD && size > bounds::PHOTO_BYTES {
-        return Err(format!("`{name}` is larger than 64 MiB"));
+        return fault(EntryFault::TooLarge);
     }
-    let damaged = || format!("`{name}` is damaged or cut off");
+    let damaged = || ArchiveFault::Entry { name: name.to_owned(), fault: EntryFault::Damaged };
     let found = archive.get_entry(entry.wayfinder()).map_err(|_| damaged())?;
     if found.local_header().file_path().as_ref() != name.as_bytes() {
-        return Err(format!("`{name}` has another name inside the archive"));
+        return fault(EntryFault::OtherName);
     }
     let (from, to) = found.compressed_data_range();
     let range = usize::try_from(from).ok().zip(usize::try_from(to).ok());

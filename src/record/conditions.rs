@@ -3,8 +3,9 @@
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Zero};
 
 use super::content::{BoundText, ConditionText, ExpressionText, Relation};
+use super::known::Known;
 use super::numbers::{self, Units};
-use super::walk::Known;
+use super::unreadable::ChecklistFault;
 use crate::quantity::Exact;
 
 /// A condition whose names and numbers are looked up.
@@ -56,18 +57,18 @@ impl Interval {
         above && below
     }
 
-    pub fn read(low: Option<&BoundText>, high: Option<&BoundText>, units: &Units) -> Result<Interval, String> {
+    pub fn read(low: Option<&BoundText>, high: Option<&BoundText>, units: &Units) -> Result<Interval, ChecklistFault> {
         let end = |bound: &BoundText| match numbers::base(&bound.value, &bound.unit, units) {
             Some(base) => Ok((base, bound.included)),
-            None => Err(format!("`{} {}` is no amount in one of its units", bound.value, bound.unit)),
+            None => Err(ChecklistFault::Amount { value: bound.value.clone(), unit: bound.unit.clone() }),
         };
         Ok(Interval { low: low.map(end).transpose()?, high: high.map(end).transpose()? })
     }
 }
 
 impl Condition {
-    pub fn read(text: &ConditionText, names: &Names<'_>) -> Result<Condition, String> {
-        let all = |parts: &[ConditionText]| -> Result<Vec<Condition>, String> {
+    pub fn read(text: &ConditionText, names: &Names<'_>) -> Result<Condition, ChecklistFault> {
+        let all = |parts: &[ConditionText]| -> Result<Vec<Condition>, ChecklistFault> {
             parts.iter().map(|part| Condition::read(part, names)).collect()
         };
         Ok(match text {
@@ -114,28 +115,28 @@ pub fn all(parts: &[Condition], known: &Known) -> Option<bool> {
 }
 
 impl Names<'_> {
-    pub fn find(&self, input: &str) -> Result<usize, String> {
-        (self.input)(input).ok_or_else(|| format!("it names the input `{input}`, which it does not declare"))
+    pub fn find(&self, input: &str) -> Result<usize, ChecklistFault> {
+        (self.input)(input).ok_or_else(|| ChecklistFault::UnknownInput(input.to_owned()))
     }
 }
 
 impl Expression {
-    fn read(text: &ExpressionText, names: &Names<'_>) -> Result<Expression, String> {
+    fn read(text: &ExpressionText, names: &Names<'_>) -> Result<Expression, ChecklistFault> {
         let two = |op, left, right| {
             let (left, right) = (Expression::read(left, names)?, Expression::read(right, names)?);
             Ok(Expression::Binary(op, Box::new(left), Box::new(right)))
         };
-        let all = |of: &[ExpressionText]| -> Result<Vec<Expression>, String> {
+        let all = |of: &[ExpressionText]| -> Result<Vec<Expression>, ChecklistFault> {
             of.iter().map(|one| Expression::read(one, names)).collect()
         };
         match text {
             ExpressionText::Fact { amount } | ExpressionText::Amount { amount } => {
                 let base = numbers::base(&amount.value, &amount.unit, names.units);
                 base.map(Expression::Constant)
-                    .ok_or_else(|| format!("`{} {}` is no amount in one of its units", amount.value, amount.unit))
+                    .ok_or_else(|| ChecklistFault::Amount { value: amount.value.clone(), unit: amount.unit.clone() })
             }
             ExpressionText::Number { value } => {
-                let number = numbers::parse(value).ok_or_else(|| format!("`{value}` is no number"))?;
+                let number = numbers::parse(value).ok_or_else(|| ChecklistFault::Number(value.clone()))?;
                 Ok(Expression::Constant(number))
             }
             ExpressionText::Input { input } => names.find(input).map(Expression::Input),

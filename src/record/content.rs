@@ -4,7 +4,7 @@
 
 use serde::Deserialize;
 
-use super::numbers::AmountText;
+use super::numbers::{AmountText, UnitText};
 
 #[derive(Debug, Deserialize)]
 pub struct Content {
@@ -49,15 +49,6 @@ pub struct RevisionText {
     /// ISO 8601 date.
     #[serde(default)]
     pub date: String,
-}
-
-#[derive(Debug, Deserialize)]
-pub struct UnitText {
-    pub code: String,
-    pub symbol: String,
-    pub quantity: String,
-    pub factor: String,
-    pub offset: String,
 }
 
 #[derive(Debug, Clone, Deserialize)]

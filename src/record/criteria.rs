@@ -9,6 +9,7 @@ use super::content::{
     BoundText, CheckText, ConditionText, Content, ExpressionText, InputText, LimitText, NodeText, Relation,
 };
 use super::numbers::{AmountText, Units};
+use super::unreadable::ChecklistFault;
 use crate::labels::{self, ENGLISH, fill};
 
 const CONDITION: labels::Condition = labels::Condition::ENGLISH;
@@ -45,7 +46,7 @@ pub struct Criteria {
 
 impl Criteria {
     /// Reads them out of a checklist whose names and units are known to be good.
-    pub fn of(content: &Content, units: &Units, names: &Names<'_>) -> Result<Criteria, String> {
+    pub fn of(content: &Content, units: &Units, names: &Names<'_>) -> Result<Criteria, ChecklistFault> {
         let words = Wording { content, units };
         let mut criteria = Criteria::default();
         for section in &content.flow {
@@ -55,7 +56,7 @@ impl Criteria {
         Ok(criteria)
     }
 
-    fn body(&mut self, body: &[NodeText], words: &Wording<'_>, names: &Names<'_>) -> Result<(), String> {
+    fn body(&mut self, body: &[NodeText], words: &Wording<'_>, names: &Names<'_>) -> Result<(), ChecklistFault> {
         for node in body {
             match node {
                 NodeText::Check(check) => self.check(check, words, names)?,
@@ -78,7 +79,7 @@ impl Criteria {
         Ok(())
     }
 
-    fn check(&mut self, check: &CheckText, words: &Wording<'_>, names: &Names<'_>) -> Result<(), String> {
+    fn check(&mut self, check: &CheckText, words: &Wording<'_>, names: &Names<'_>) -> Result<(), ChecklistFault> {
         let expects = check.expects.iter().map(|expect| words.criterion(expect, names)).collect::<Result<_, _>>()?;
         self.checks.insert(check.step.id.clone(), expects);
         check.repair.as_ref().map_or(Ok(()), |repair| self.body(&repair.body, words, names))
@@ -102,7 +103,7 @@ struct Wording<'a> {
 }
 
 impl Wording<'_> {
-    fn criterion(&self, text: &ConditionText, names: &Names<'_>) -> Result<Criterion, String> {
+    fn criterion(&self, text: &ConditionText, names: &Names<'_>) -> Result<Criterion, ChecklistFault> {
         let mut inputs = Vec::new();
         note_inputs(text, &mut inputs);
         let short = match (text, inputs.as_slice()) {

@@ -7,9 +7,10 @@ use super::bounds;
 use super::conditions::{Condition, Names};
 use super::content::{ChosenText, ConditionText, Content, InputText, JointText, ProcedureText};
 use super::criteria::Criteria;
+use super::known::{Answer, Answered, Known};
 use super::numbers::{self, AmountText, Unit, Units};
 use super::program::Program;
-use super::walk::{Answer, Answered, Known};
+use super::unreadable::{ChecklistFault, EvaluateFault, FormFault};
 use crate::canonical;
 
 /// A checklist that a record can be judged by.
@@ -45,28 +46,26 @@ struct Format {
 /// Reads a checklist.
 ///
 /// # Errors
-/// One sentence on why a record can't be judged by this file.
-pub fn read(text: &str) -> Result<Definition, String> {
+/// Where a record can't be judged by this file.
+pub fn read(text: &str) -> Result<Definition, ChecklistFault> {
     if text.len() > bounds::CHECKLIST_BYTES {
-        return Err("the file is larger than 32 MiB".to_owned());
+        return Err(ChecklistFault::TooLarge);
     }
-    let value: Value = serde_json::from_str(text).map_err(|error| format!("it is not JSON: {error}"))?;
-    let file = File::deserialize(&value).map_err(|_| "it is not a checklist: it does not begin as one".to_owned())?;
+    let value: Value = serde_json::from_str(text).map_err(|error| ChecklistFault::NotJson(error.to_string()))?;
+    let file = File::deserialize(&value).map_err(|_| ChecklistFault::NoChecklist)?;
     if file.format.name != "fitwright-checklist" {
-        return Err(format!("it is of the format `{}`, not a checklist", file.format.name));
+        return Err(ChecklistFault::OtherFormat(file.format.name));
     }
     if file.format.version.split('.').next() != Some("1") {
-        let version = &file.format.version;
-        return Err(format!("its format has version {version}, and this program reads version 1"));
+        return Err(ChecklistFault::OtherVersion(file.format.version));
     }
-    if let Some(feature) = file.features_required.first() {
-        return Err(format!("it asks for `{feature}`, which this program does not know"));
+    if let Some(feature) = file.features_required.into_iter().next() {
+        return Err(ChecklistFault::Feature(feature));
     }
-    let content = Content::deserialize(&value).map_err(|error| super::event::words(&error.to_string()))?;
+    let content = Content::deserialize(&value).map_err(|error| ChecklistFault::Form(FormFault::of(&error)))?;
     let mut units = Units::new();
     for unit in &content.units {
-        let read =
-            Unit::read(unit).ok_or_else(|| format!("its unit `{}` has no factor that can be read", unit.code))?;
+        let read = Unit::read(unit).ok_or_else(|| ChecklistFault::Unit(unit.code.clone()))?;
         units.insert(unit.code.clone(), read);
     }
     let program = Program::of(&content, &units)?;
@@ -106,19 +105,20 @@ impl Definition {
     ///
     /// # Errors
     /// Where the condition is none, or names what the checklist does not declare.
-    pub fn evaluate(&self, condition: &Value, answers: &Value) -> Result<Option<bool>, String> {
-        let text = ConditionText::deserialize(condition).map_err(|error| error.to_string())?;
+    pub fn evaluate(&self, condition: &Value, answers: &Value) -> Result<Option<bool>, EvaluateFault> {
+        let text = ConditionText::deserialize(condition).map_err(|error| EvaluateFault::Form(error.to_string()))?;
         let find = |id: &str| self.input(id);
         let names = Names { input: &find, units: &self.units };
         let mut known = Known::nothing(self.inputs.len());
         for (id, answered) in answers.as_object().into_iter().flatten() {
-            let answer = match Answered::deserialize(answered).map_err(|error| error.to_string())? {
-                Answered::Choice(choice) => Answer::Choice(choice),
-                Answered::Amount(amount) => {
-                    let base = self.base(&amount).ok_or_else(|| format!("`{}` is no amount", amount.value))?;
-                    Answer::Number(amount, base)
-                }
-            };
+            let answer =
+                match Answered::deserialize(answered).map_err(|error| EvaluateFault::Form(error.to_string()))? {
+                    Answered::Choice(choice) => Answer::Choice(choice),
+                    Answered::Amount(amount) => {
+                        let base = self.base(&amount).ok_or_else(|| EvaluateFault::Amount(amount.value.clone()))?;
+                        Answer::Number(amount, base)
+                    }
+                };
             known.answer(names.find(id)?, answer);
         }
         Ok(Condition::read(&text, &names)?.holds(&known))

@@ -1,11 +1,8 @@
-//! A signature as it was drawn: strokes of whole numbers, and nothing else that a path of SVG may hold.
+//! A signature as it was drawn, on a sheet 1000 wide and 300 high: strokes of whole numbers, and nothing else that a path of
+//! SVG may hold.
 
 /// Most characters of a drawing.
 pub const MOST: usize = 8000;
-/// How wide the sheet is that it is drawn on; its heights go to [`HIGH`].
-pub const WIDE: u32 = 1000;
-/// How high that sheet is.
-pub const HIGH: u32 = 300;
 /// The grammar as a regular expression, for schemas. [`is_one`] reads by it.
 pub const PATTERN: &str = "^(M[0-9]{1,4} [0-9]{1,4}(L[0-9]{1,4} [0-9]{1,4})+)+$";
 

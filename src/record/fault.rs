@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::unreadable::{ChecklistFault, EventFault, TooLarge};
 use super::walk::Now;
 
 /// The verdicts of the specification.
@@ -44,13 +45,13 @@ impl Verdict {
 #[allow(missing_docs, reason = "the words above each say what its members are")]
 pub enum Fault {
     /// The checklist can't be used: why.
-    Checklist(String),
+    Checklist(ChecklistFault),
     /// The record is larger than a reader takes on: how.
-    TooLarge(String),
+    TooLarge(TooLarge),
     /// The record has no line.
     Empty,
     /// A line is no event: why.
-    NoEvent(String),
+    NoEvent(EventFault),
     /// The first line is no `open`.
     NoOpen,
     /// A line is no JSON object.

@@ -8,8 +8,10 @@ use super::definition::{self, Definition};
 use super::event::{Event, What};
 use super::fault::{Fault, Note, NoteKind, Said, Verdict};
 use super::job::{Job, Slot, State};
+use super::known::{Answer, Answered};
 use super::replay::line_of;
-use super::walk::{Answer, Answered, Now, Occasion, Outcome};
+use super::unreadable::TooLarge;
+use super::walk::{Now, Occasion, Outcome};
 use super::{bounds, time};
 use crate::canonical;
 
@@ -131,7 +133,7 @@ fn read_events(record: &str) -> (Vec<Event>, Option<Said>) {
     let mut events = Vec::new();
     let said = |fault, at| Some(Said { fault, line: Some(line_of(at)) });
     if record.len() > bounds::RECORD_BYTES {
-        return (events, said(Fault::TooLarge("it has more than 64 MiB".to_owned()), 0));
+        return (events, said(Fault::TooLarge(TooLarge::Record), 0));
     }
     let mut prev = "0".repeat(64);
     let mut replays = 0;
@@ -150,8 +152,7 @@ fn read_events(record: &str) -> (Vec<Event>, Option<Said>) {
         replays +=
             usize::from(matches!(event.what, What::Correct { .. } | What::Withdraw { .. } | What::Revise { .. }));
         if at >= bounds::LINES || replays > bounds::REPLAYS {
-            let most = "it has more than 50,000 lines, or more than 500 corrections".to_owned();
-            return (events, said(Fault::TooLarge(most), at));
+            return (events, said(Fault::TooLarge(TooLarge::Lines), at));
         }
         prev.clone_from(&event.digest);
         events.push(event);
@@ -163,7 +164,7 @@ fn read_events(record: &str) -> (Vec<Event>, Option<Said>) {
 /// The object of a line, if the line is whole, canonical, in its place and sealed.
 fn read_line(line: &str, at: usize, prev: &str) -> Result<Value, Fault> {
     if line.len() > bounds::LINE_BYTES {
-        return Err(Fault::TooLarge("a line has more than 64 KiB".to_owned()));
+        return Err(Fault::TooLarge(TooLarge::Line));
     }
     let text = line.strip_suffix('\n').ok_or(Fault::CutOff)?;
     let mut value: Value = serde_json::from_str(text).map_err(|_| Fault::NotJson)?;

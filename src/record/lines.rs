@@ -7,9 +7,9 @@ use super::definition::Definition;
 use super::event::{Value, What};
 use super::fault::Fault;
 use super::job::{Job, Mode};
+use super::known::Answer;
 use super::numbers::{self, AmountText};
 use super::program::Asks;
-use super::walk::Answer;
 use crate::quantity::Exact;
 
 /// What an event gives to which line.

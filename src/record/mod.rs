@@ -12,17 +12,19 @@ mod conditions;
 mod content;
 mod criteria;
 mod definition;
-pub mod drawing;
+mod drawing;
 mod event;
 mod fault;
 mod job;
 mod judge;
+mod known;
 mod lines;
 mod numbers;
 mod program;
 mod replay;
 mod summary;
 mod time;
+mod unreadable;
 mod walk;
 pub mod words;
 
@@ -30,9 +32,11 @@ pub use definition::{Definition, read as read_checklist};
 pub use event::Event;
 pub use fault::{Fault, Note, NoteKind, Said, Verdict};
 pub use judge::{Beside, Judgement, Pictures, judge};
+pub use known::Answered;
 pub use numbers::AmountText;
 pub use summary::{View, view};
-pub use walk::{Answered, Now, Occasion, Outcome};
+pub use unreadable::{ChecklistFault, EvaluateFault, EventFault, FormFault, TooLarge};
+pub use walk::{Now, Occasion, Outcome};
 
 use crate::schema::{self, For};
 

@@ -6,7 +6,6 @@ use num_traits::{CheckedAdd, CheckedDiv, CheckedMul};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::content::UnitText;
 use crate::quantity::Exact;
 
 /// Most characters of a number in a record.
@@ -46,6 +45,16 @@ pub fn parse(text: &str) -> Option<Exact> {
         Exact::from_integer(whole(rest)?)
     };
     Some(if negative { -number } else { number })
+}
+
+/// A unit as the checklist writes it.
+#[derive(Debug, Deserialize)]
+pub struct UnitText {
+    pub code: String,
+    pub symbol: String,
+    pub quantity: String,
+    pub factor: String,
+    pub offset: String,
 }
 
 /// A unit of the checklist.

@@ -7,6 +7,7 @@ use super::content::{
     CheckText, Content, DoesText, HandoverLineText, InputText, LineText, NodeText, OtherwiseText, StepText,
 };
 use super::numbers::Units;
+use super::unreadable::ChecklistFault;
 
 /// The flow and what it refers to.
 #[derive(Debug)]
@@ -119,11 +120,11 @@ pub struct Limit {
 const MOST_FASTENINGS: u32 = 10_000;
 
 impl Program {
-    pub fn of(content: &Content, units: &Units) -> Result<Program, String> {
+    pub fn of(content: &Content, units: &Units) -> Result<Program, ChecklistFault> {
         let mut places = BTreeMap::new();
         for (at, input) in content.inputs.iter().enumerate() {
             if places.insert(input.id(), at).is_some() {
-                return Err(format!("it declares the input `{}` twice", input.id()));
+                return Err(ChecklistFault::InputTwice(input.id().to_owned()));
             }
             check_ends(input, units)?;
         }
@@ -161,11 +162,11 @@ fn empty() -> Program {
     }
 }
 
-fn check_ends(input: &InputText, units: &Units) -> Result<(), String> {
+fn check_ends(input: &InputText, units: &Units) -> Result<(), ChecklistFault> {
     let (InputText::Given(number) | InputText::Measure(number)) = input else { return Ok(()) };
     for amount in [Some(&number.low), Some(&number.high), number.reads.as_ref()].into_iter().flatten() {
         super::numbers::base(&amount.value, &amount.unit, units)
-            .ok_or_else(|| format!("the range of the input `{}` can't be read", number.id))?;
+            .ok_or_else(|| ChecklistFault::Range { input: number.id.clone() })?;
     }
     Ok(())
 }
@@ -189,7 +190,7 @@ impl<'a> Maker<'a> {
     }
 
     /// An instruction that jumps over what follows where the condition does not hold; [`Self::close`] says how far.
-    fn gate(&mut self, when: &super::content::ConditionText, at: &str) -> Result<usize, String> {
+    fn gate(&mut self, when: &super::content::ConditionText, at: &str) -> Result<usize, ChecklistFault> {
         let condition = Condition::read(when, &self.names)?;
         Ok(self.push(Instruction::Unless { condition, target: 0, at: at.to_owned() }))
     }
@@ -205,7 +206,7 @@ impl<'a> Maker<'a> {
         }
     }
 
-    fn limit(&mut self, limit: &super::content::LimitText) -> Result<(), String> {
+    fn limit(&mut self, limit: &super::content::LimitText) -> Result<(), ChecklistFault> {
         let when = limit.when.as_ref().map(|when| Condition::read(when, &self.names)).transpose()?;
         let holds = Condition::read(&limit.holds, &self.names)?;
         self.stop(&limit.id, limit.stop.as_ref().unwrap_or(&limit.title))?;
@@ -213,18 +214,18 @@ impl<'a> Maker<'a> {
         Ok(())
     }
 
-    fn stop(&mut self, id: &str, text: &str) -> Result<(), String> {
+    fn stop(&mut self, id: &str, text: &str) -> Result<(), ChecklistFault> {
         match self.program.stops.insert(id.to_owned(), text.to_owned()) {
-            Some(_) => Err(format!("it has two stops or limits with the id `{id}`")),
+            Some(_) => Err(ChecklistFault::Twice { what: "stops or limits", id: id.to_owned() }),
             None => Ok(()),
         }
     }
 
-    fn body(&mut self, body: &'a [NodeText]) -> Result<(), String> {
+    fn body(&mut self, body: &'a [NodeText]) -> Result<(), ChecklistFault> {
         body.iter().try_for_each(|node| self.node(node))
     }
 
-    fn node(&mut self, node: &'a NodeText) -> Result<(), String> {
+    fn node(&mut self, node: &'a NodeText) -> Result<(), ChecklistFault> {
         match node {
             NodeText::Step(step) => {
                 let gate = step.when.as_ref().map(|when| self.gate(when, &step.id)).transpose()?;
@@ -264,7 +265,7 @@ impl<'a> Maker<'a> {
         Ok(())
     }
 
-    fn check(&mut self, check: &'a CheckText) -> Result<(), String> {
+    fn check(&mut self, check: &'a CheckText) -> Result<(), ChecklistFault> {
         let counter = self.program.counters;
         self.program.counters += 1;
         self.push(Instruction::Reset(counter));
@@ -297,7 +298,7 @@ impl<'a> Maker<'a> {
         Ok(())
     }
 
-    fn choose(&mut self, id: &str, input: &str, arms: &'a [super::content::ArmText]) -> Result<(), String> {
+    fn choose(&mut self, id: &str, input: &str, arms: &'a [super::content::ArmText]) -> Result<(), ChecklistFault> {
         let input = self.names.find(input)?;
         self.push(Instruction::Ask { input, at: id.to_owned() });
         let mut overs = Vec::new();
@@ -319,9 +320,9 @@ impl<'a> Maker<'a> {
         Ok(())
     }
 
-    fn step(&mut self, text: &'a StepText) -> Result<usize, String> {
+    fn step(&mut self, text: &'a StepText) -> Result<usize, ChecklistFault> {
         if self.titles.insert(&text.id, ()).is_some() {
-            return Err(format!("it has two steps with the id `{}`", text.id));
+            return Err(ChecklistFault::Twice { what: "steps", id: text.id.clone() });
         }
         let at = self.program.steps.len();
         let mut step = Step {
@@ -339,7 +340,7 @@ impl<'a> Maker<'a> {
             }
             let Some(asks) = self.asks(line)? else { continue };
             if self.program.lines.insert(line.id.clone(), (at, step.lines.len())).is_some() {
-                return Err(format!("it has two lines with the id `{}`", line.id));
+                return Err(ChecklistFault::Twice { what: "lines", id: line.id.clone() });
             }
             step.lines.push(Line { id: line.id.clone(), asks });
         }
@@ -347,7 +348,7 @@ impl<'a> Maker<'a> {
         Ok(at)
     }
 
-    fn asks(&self, line: &LineText) -> Result<Option<Asks>, String> {
+    fn asks(&self, line: &LineText) -> Result<Option<Asks>, ChecklistFault> {
         Ok(Some(match &line.does {
             DoesText::Message { nature, .. } => Asks::Message { nature: nature.clone() },
             DoesText::Read { inputs } => {
@@ -360,11 +361,11 @@ impl<'a> Maker<'a> {
         }))
     }
 
-    fn torque(&self, joint: &str, count: u32) -> Result<Asks, String> {
+    fn torque(&self, joint: &str, count: u32) -> Result<Asks, ChecklistFault> {
         let found = self.content.joints.iter().find(|one| one.id == joint);
-        let found = found.ok_or_else(|| format!("it names the joint `{joint}`, which it does not declare"))?;
+        let found = found.ok_or_else(|| ChecklistFault::UnknownJoint(joint.to_owned()))?;
         if count > MOST_FASTENINGS {
-            return Err(format!("the joint `{joint}` has more than {MOST_FASTENINGS} fastenings"));
+            return Err(ChecklistFault::Fastenings { joint: joint.to_owned(), most: MOST_FASTENINGS });
         }
         let torque = found.torque.as_ref();
         let (low, high) = (torque.and_then(|t| t.low.as_ref()), torque.and_then(|t| t.high.as_ref()));

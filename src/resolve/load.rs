@@ -50,7 +50,7 @@ pub(super) fn load(root: &str, world: &dyn World, sources: &mut Sources) -> Load
             true
         }
         Err(fault) => {
-            let message = format!("`{root}` can't be read: {}", why(fault));
+            let message = format!("`{root}` can't be read: {fault}");
             loader.findings.push(
                 Finding::without_place(Code::FW0206, message).repair("Check the path and the file's permissions."),
             );
@@ -175,7 +175,7 @@ impl Loader<'_> {
 }
 
 fn not_found(name: &tree::Name, key: &str, fault: ReadFault) -> Finding {
-    let label = why(fault);
+    let label = fault.to_string();
     let finding = Finding::new(Code::FW0206, format!("the library `{}` can't be used", name.text), name.span, label);
     let nearest = crate::diagnostics::suggest::nearest(key, builtin::names());
     match (nearest, key.starts_with("std/")) {
@@ -188,17 +188,6 @@ fn not_found(name: &tree::Name, key: &str, fault: ReadFault) -> Finding {
             "Write the path from the project's folder, without the ending: `use {key}` reads `{}`.",
             with_ending(key)
         )),
-    }
-}
-
-/// Says in a few words why a file could not be read.
-fn why(fault: ReadFault) -> &'static str {
-    match fault {
-        ReadFault::Missing => "there is no such file",
-        ReadFault::NotAFile => "this is not a file that can be read as text",
-        ReadFault::Outside => "it lies outside the project's folder",
-        ReadFault::TooLarge => "the file is too large",
-        ReadFault::Refused => "the system does not allow it to be read",
     }
 }
 

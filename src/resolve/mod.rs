@@ -4,6 +4,7 @@
 //! left out, so that its users stay silent; the procedure is then not *complete*, and checks that argue from absence
 //! ("never used") do not run on it. Things of libraries enter the model when something names them.
 
+mod attribute;
 mod builtin;
 mod circuits;
 mod conditions;
@@ -29,7 +30,7 @@ pub use load::{ENDING, MOST_FILES};
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::diagnostics::{Code, Finding, Severity};
+use crate::diagnostics::{Attribute, Code, Finding, Severity};
 use crate::model::{Accept, Procedure, StepId};
 use crate::parse::tree::{self, Decl, HeadKind};
 use crate::source::{Sources, Span};
@@ -71,8 +72,7 @@ pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved
         resolver.unread.insert(name.text.clone());
         resolver.unread_places.push(name.span);
     }
-    resolver.lacks_a_library =
-        findings.iter().any(|finding| matches!(finding.code, Code::FW0107 | Code::FW0108 | Code::FW0206));
+    resolver.lacks_a_library = findings.iter().any(|finding| finding.code.is(Attribute::TextMissing));
     resolver.collect(&loaded.files);
     resolver.head(head);
     resolver.declarations(&first.tree.items, head.kind);

@@ -385,7 +385,7 @@ impl<'t> Resolver<'t> {
     fn terminal(&mut self, row: &'t tree::Row, library: bool, span: Span) -> Option<Target> {
         let mut terminal = crate::model::Terminal { wires: Vec::new(), studs: Vec::new(), sources: Vec::new() };
         for attribute in &row.attributes {
-            match super::rows::word(attribute) {
+            match super::attribute::word(attribute) {
                 "wire" => {
                     if attribute.measures.is_empty() || !attribute.words.is_empty() {
                         self.unreadable(attribute, "16 AWG to 14 AWG");
@@ -404,7 +404,7 @@ impl<'t> Resolver<'t> {
                 _ => self.unknown_attribute(attribute, "wire, stud, source"),
             }
         }
-        if !row.attributes.iter().any(|attribute| super::rows::word(attribute) == "wire") {
+        if !row.attributes.iter().any(|attribute| super::attribute::word(attribute) == "wire") {
             self.missing(
                 format!("the terminal `{}` does not say which wire it takes", row.name.text),
                 row.span,

@@ -3,36 +3,12 @@
 //! A rule is taken for true: no run breaks it. A rule that names a reading is held against each new reading. A limit is
 //! decided once: before the job where that can be told, else right after the step that reads what was missing.
 
-use super::event::{Effect, Input, Role, StopCause};
+use super::event::{Effect, Role, StopCause};
 use super::formula::Formula;
-use super::terms::{Moment, Truth, inputs_of, inputs_of_comparison};
+use super::ids::Input;
+use super::terms::{Moment, Truth};
 use super::unroll::{Constraint, Walk};
-use crate::model::{ChoiceKind, Cond, IdMap, LimitId, Procedure, Rule};
-
-/// A limit that waits for its inputs.
-pub(super) struct LimitWatch {
-    inputs: Vec<Input>,
-    decided: Formula,
-}
-
-pub(super) fn watch_limits(procedure: &Procedure) -> IdMap<LimitId, LimitWatch> {
-    procedure.limits.map(|_, limit| {
-        let mut inputs = Vec::new();
-        limit.when.iter().for_each(|cond| inputs_of(cond, &mut inputs));
-        inputs_of_comparison(&limit.holds, &mut inputs);
-        LimitWatch { inputs, decided: Formula::NEVER }
-    })
-}
-
-pub(super) fn rule_inputs(procedure: &Procedure) -> Vec<Vec<Input>> {
-    let of = |rule: &Rule| {
-        let mut inputs = Vec::new();
-        rule.when.iter().for_each(|cond| inputs_of(cond, &mut inputs));
-        inputs_of(&rule.holds, &mut inputs);
-        inputs
-    };
-    procedure.rules.iter().map(of).collect()
-}
+use crate::model::{ChoiceKind, Cond, LimitId};
 
 impl<'p> Walk<'p, '_> {
     /// Takes the rules for true: all of them before the job (`None`), those that name the input when it is read.

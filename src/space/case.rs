@@ -5,9 +5,10 @@ use std::sync::Arc;
 
 use batsat::Lit;
 
-use super::event::{Effect, EventId, Input};
+use super::event::Effect;
 use super::fewest::fewest;
 use super::formula::Formula;
+use super::ids::{EventId, Input};
 use super::inputs::{Atom, VarId};
 use super::solver::{Engine, Solved};
 use super::witness::{Model, Truths};

@@ -11,16 +11,7 @@ use batsat::Lit;
 
 use super::formula::Formula;
 use super::solver::{Engine, Solved};
-use super::{Answer, Model, Space};
-
-/// A count that is added where a formula holds. It may be negative.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Weighted {
-    /// Where it is added.
-    pub when: Formula,
-    /// How much.
-    pub count: i64,
-}
+use super::{Answer, Model, Space, Weighted};
 
 /// The most, or the least, that a sum comes to.
 #[derive(Debug, Clone)]

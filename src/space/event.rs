@@ -1,55 +1,13 @@
 //! What happens, in the order of the text: the procedure with its repairs written out.
 
 use super::formula::Formula;
+use super::ids::{BlockId, EventId};
 use super::terms::Use;
-use super::timeline::{BlockId, Subject};
 use crate::model::{
-    ActionId, Check, ChoiceId, Choose, CircuitId, Cond, Handover, Id, JointId, LimitId, Message, Need, NumberId,
-    PartId, Prose, ProtectionId, Reading, Record, SetResult, StateId, StepId, Stop, ToolUse,
+    ActionId, Check, Choose, CircuitId, Cond, Handover, JointId, LimitId, Message, Need, PartId, Prose, ProtectionId,
+    Reading, Record, SetResult, StateId, StepId, Stop, ToolUse,
 };
 use crate::source::Span;
-
-/// An event, by its place in the order of the text.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct EventId(pub(super) u32);
-
-/// Its number is its place in [`Space::events`](super::Space::events).
-impl Id for EventId {
-    fn from_index(index: usize) -> Self {
-        EventId(u32::try_from(index).unwrap_or(u32::MAX))
-    }
-
-    fn index(self) -> usize {
-        self.0 as usize
-    }
-}
-
-/// An option, observation or result; or a given or measure.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Input {
-    /// One of several values.
-    Choice(ChoiceId),
-    /// A number.
-    Number(NumberId),
-}
-
-impl Input {
-    pub(super) fn subject(self) -> Subject {
-        match self {
-            Input::Choice(id) => Subject::Choice(id),
-            Input::Number(id) => Subject::Number(id),
-        }
-    }
-}
-
-impl From<Reading> for Input {
-    fn from(reading: Reading) -> Input {
-        match reading {
-            Reading::Choice(id) => Input::Choice(id),
-            Reading::Number(id) => Input::Number(id),
-        }
-    }
-}
 
 /// Something that happens.
 #[derive(Debug, Clone)]

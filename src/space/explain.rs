@@ -1,7 +1,8 @@
 //! Why an event happens in no run: the conditions and rules that contradict each other.
 
-use super::event::{EventId, Role, StopCause};
+use super::event::{Role, StopCause};
 use super::formula::Formula;
+use super::ids::EventId;
 use super::solver::{Engine, Solved};
 use super::unroll::Entry;
 use super::{Effect, Space};

@@ -10,7 +10,7 @@ use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Signed, Zero};
 
 use super::cells::Cells;
 use super::formula::{Circuit, Formula};
-use super::{EventId, Input};
+use super::ids::{EventId, Input};
 use crate::model::{ArithmeticOp, CompareOp, Expr, IdMap, NumberId, Procedure};
 use crate::quantity::Exact;
 

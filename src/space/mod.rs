@@ -52,6 +52,7 @@ mod explain;
 mod extremes;
 mod fewest;
 mod formula;
+mod ids;
 mod inputs;
 mod linear;
 mod numbers;
@@ -62,6 +63,7 @@ mod steps;
 mod terms;
 mod timeline;
 mod unroll;
+mod watch;
 mod witness;
 
 use std::collections::{BTreeSet, HashSet};
@@ -69,19 +71,21 @@ use std::sync::Arc;
 
 pub use case::{Case, CaseAnswer, CaseInput, Passed, Run, Taken};
 pub use cells::Cell;
-pub use count::{Extreme, Totals, Weighted};
-pub use event::{Effect, Event, EventId, Input, Place, Role, StopCause};
+pub use count::{Extreme, Totals};
+pub use event::{Effect, Event, Place, Role, StopCause};
 pub use explain::{Because, Explanation};
 pub use formula::Formula;
+pub use ids::{EventId, Input};
 pub use inputs::range_of;
 pub use solver::Effort;
 pub use terms::Use;
-pub use witness::{Model, Truths};
+pub use witness::{Model, Truths, Weighted};
 
 use crate::model::{ChoiceId, Cond, Id, Interval, NumberId, Procedure, StateId};
+use ids::Subject;
 use solver::{Engine, Solved};
 use terms::{Moment, Terms};
-use timeline::{Asked, Subject};
+use timeline::Asked;
 use unroll::{Unrolled, unroll};
 use witness::Witnesses;
 

@@ -7,8 +7,8 @@
 use std::collections::VecDeque;
 
 use super::Space;
-use super::count::Weighted;
 use super::formula::{Circuit, Formula, Node};
+use super::witness::Weighted;
 
 /// How many nodes a single question may force: a search from there costs less than the rest of a long procedure.
 const NEAR: usize = 500;

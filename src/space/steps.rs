@@ -1,7 +1,9 @@
 //! Steps, line by line, on the way through the text.
 
-use super::event::{Effect, Input, Role};
-use super::timeline::{Asked, Source, Subject};
+use super::event::{Effect, Role};
+use super::ids::Input;
+use super::ids::Subject;
+use super::timeline::{Asked, Source};
 use super::unroll::Walk;
 use crate::model::{ActionId, Counted, Line, LineKind, Need, PartId, SetResult, StepId, ToolUse};
 use crate::source::Span;

@@ -10,9 +10,9 @@ use num_traits::{CheckedDiv, Signed};
 use super::cells::{Cells, Cut, Domain, ends};
 use super::extremes::{Split, split};
 use super::formula::{Circuit, Formula};
+use super::ids::{BlockId, EventId, Input, Subject};
 use super::inputs::{Comparison, Inputs, VarId, linear};
-use super::timeline::{Asked, BlockId, Reach, Source, Subject, Timelines};
-use super::{EventId, Input};
+use super::timeline::{Asked, Reach, Source, Timelines};
 use crate::model::{
     Arm, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison as Written, Cond, CondKind, IdMap, Interval, Node,
     NumberId, Procedure, walk,

@@ -7,24 +7,9 @@
 
 use std::collections::HashMap;
 
-use super::EventId;
 use super::formula::{Circuit, Formula};
+use super::ids::{BlockId, EventId, Subject};
 use super::inputs::{Inputs, VarId};
-use crate::model::{ChoiceId, NumberId, StateId};
-
-/// Something that has a value at each place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub(super) enum Subject {
-    /// An option, observation or result.
-    Choice(ChoiceId),
-    /// A given or measure.
-    Number(NumberId),
-    /// A state.
-    State(StateId),
-}
-
-/// A block of the unrolled procedure; 0 is the whole.
-pub(super) type BlockId = u32;
 
 /// The value from here on.
 #[derive(Debug, Clone, Copy)]

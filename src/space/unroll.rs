@@ -4,11 +4,12 @@
 //! handover came before. A check with a repair is written out: its lines, then, inside a block that a failed check
 //! enters, the repair and the lines again. Every reading that is taken there is a new one.
 
-use super::bounds::{LimitWatch, rule_inputs, watch_limits};
-use super::event::{Effect, Event, EventId, Input, Place, Role, StopCause};
+use super::event::{Effect, Event, Place, Role, StopCause};
 use super::formula::Formula;
+use super::ids::{BlockId, EventId, Input, Subject};
 use super::terms::{Moment, Terms, Truth};
-use super::timeline::{BlockId, Source, Subject, Version};
+use super::timeline::{Source, Version};
+use super::watch::{LimitWatch, rule_inputs, watch_limits};
 use crate::model::{
     Arm, Check, CheckElse, ChoiceKind, Choose, ChooseSubject, Cond, Id, IdMap, LimitId, Node, NumberKind, Procedure,
 };

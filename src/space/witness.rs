@@ -4,7 +4,6 @@
 
 use std::sync::Arc;
 
-use super::count::Weighted;
 use super::formula::{Circuit, Formula, value_in};
 use super::inputs::{Atom, Inputs, VarId};
 use crate::quantity::Exact;
@@ -62,6 +61,15 @@ impl Truths {
 
 /// How many columns are kept.
 const MOST_COLUMNS: usize = 6;
+
+/// A count that is added where a formula holds. It may be negative.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Weighted {
+    /// Where it is added.
+    pub when: Formula,
+    /// How much.
+    pub count: i64,
+}
 
 /// The runs found so far.
 #[derive(Debug, Default)]

@@ -1,5 +1,7 @@
 //! Why a procedure can't be tailored so, in words for whoever stands at the keyboard.
 
+use std::fmt;
+
 use crate::source::{Sources, Span};
 
 /// Why a procedure can't be tailored so.
@@ -102,7 +104,8 @@ pub enum Refusal {
 pub(super) const MOST_STOPS: usize = 3;
 
 impl Refusal {
-    /// In words; `sources` are those of the procedure.
+    /// In words, rules and limits as they are written; `sources` are those of the procedure. Printed without them, a refusal
+    /// says the same and leaves those out.
     pub fn words(&self, sources: &Sources) -> String {
         let source = |span: &Span| one_line(sources.text(*span));
         match self {
@@ -140,17 +143,21 @@ impl Refusal {
                 format!("{name} is {value} in every job; only options and givens can be chosen")
             }
             Refusal::Contradiction { wishes, rules } => {
-                let rules: Vec<String> = rules
-                    .iter()
-                    .map(|(span, reason)| format!("{} (The rule: {}.)", sentence(reason), before_reason(&source(span))))
-                    .collect();
+                let told = |(span, reason): &(Span, String)| match source(span) {
+                    rule if rule.is_empty() => sentence(reason),
+                    rule => format!("{} (The rule: {}.)", sentence(reason), before_reason(&rule)),
+                };
+                let rules: Vec<String> = rules.iter().map(told).collect();
                 let together = if wishes.len() == 1 { "" } else { " together" };
                 format!("{} can't be had{together}. {}", and(wishes), rules.join(" "))
             }
             Refusal::Limit { wishes, title, holds, numbers, stop } => {
-                let numbers = numbers.as_ref().map_or_else(String::new, |n| format!("; here {n}, which is not so"));
+                let numbers = numbers.as_ref().map(|n| format!("here {n}, which is not so"));
+                let why: Vec<String> = [Some(source(holds)), numbers].into_iter().flatten().collect();
+                let why = why.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("; ");
+                let why = if why.is_empty() { String::new() } else { format!(" ({why})") };
                 let stop = stop.as_ref().map_or_else(String::new, |stop| format!(" {}", sentence(stop)));
-                format!("with {} this limit is broken: {title} ({}{numbers}).{stop}", and(wishes), source(holds))
+                format!("with {} this limit is broken: {title}{why}.{stop}", and(wishes))
             }
             Refusal::NoWayOut { wishes, stops } => {
                 let stops: Vec<String> = stops.iter().map(|stop| sentence(stop)).collect();
@@ -161,6 +168,14 @@ impl Refusal {
         }
     }
 }
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.words(&Sources::default()))
+    }
+}
+
+impl std::error::Error for Refusal {}
 
 fn sentence(text: &str) -> String {
     let text = text.trim();
@@ -181,5 +196,25 @@ fn and(parts: &[String]) -> String {
         None => "these options".to_owned(),
         Some((last, [])) => last.clone(),
         Some((last, first)) => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_refusal_without_its_sources_quotes_nothing() {
+        let holds = Span::new(crate::source::FileId(0), 0, 4);
+        let wishes = vec!["load=\"98 kg\"".to_owned()];
+        let numbers = Some("98 kg <= 90 kg".to_owned());
+        let limit = Refusal::Limit { wishes: wishes.clone(), title: "Roof".into(), holds, numbers, stop: None };
+        assert_eq!(
+            limit.to_string(),
+            "with load=\"98 kg\" this limit is broken: Roof (here 98 kg <= 90 kg, which is not so)."
+        );
+        let rules = vec![(holds, "The arm needs two hands".to_owned())];
+        let contradiction = Refusal::Contradiction { wishes, rules };
+        assert_eq!(contradiction.to_string(), "load=\"98 kg\" can't be had. The arm needs two hands.");
     }
 }

@@ -73,20 +73,20 @@ fn stress_area(diameter: f64, depth: f64) -> Option<f64> {
 
 /// Proof load in newtons: stress area times proof stress (ISO 898-1, SAE J429).
 ///
-/// Square millimetres times megapascals are newtons.
+/// Square millimetres times megapascals are newtons. `None` where one of them is not above zero.
 pub fn proof_load_n(stress_area_mm2: f64, proof_stress_mpa: f64) -> Option<f64> {
     positive(positive(stress_area_mm2)? * positive(proof_stress_mpa)?)
 }
 
 /// Preload in newtons from a torque in newton metres: `F = T / (K d)`.
 ///
-/// The short form of the torque equation (Shigley; Bickford), good for common threads and heads. `diameter_mm` is the
-/// nominal diameter.
+/// The short form of the torque equation (Shigley; Bickford), good for common threads and heads. `nut_factor` is `K`,
+/// without a unit; `diameter_mm` the nominal diameter. `None` where one of them is not above zero.
 pub fn preload_n(torque_nm: f64, nut_factor: f64, diameter_mm: f64) -> Option<f64> {
     positive(positive(torque_nm)? / (positive(nut_factor)? * positive(diameter_mm)? / 1000.0))
 }
 
-/// Torque in newton metres that gives a preload in newtons: `T = K F d`.
+/// Torque in newton metres that gives a preload in newtons: `T = K F d` (Shigley; Bickford). Arguments as for [`preload_n`].
 pub fn torque_nm(preload_n: f64, nut_factor: f64, diameter_mm: f64) -> Option<f64> {
     positive(positive(preload_n)? * positive(nut_factor)? * positive(diameter_mm)? / 1000.0)
 }

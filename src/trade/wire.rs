@@ -15,44 +15,20 @@ pub fn resistance_per_m(published: Option<Exact>, area: Option<&Quantity>) -> Op
     }
 }
 
-/// Voltage lost along a conductor of a length in metres, there only or there and back, in volts: `I R l`.
+/// Voltage lost along a conductor of a length in metres, there only or there and back, in volts: `I R l` (Ohm's law).
+/// `load_a` in amperes, `resistance_per_m` in ohms. `None` where one of them is not above zero.
 pub fn drop_along(load_a: f64, resistance_per_m: f64, length_m: f64) -> Option<f64> {
     positive(positive(load_a)? * positive(resistance_per_m)? * positive(length_m)?)
 }
 
-/// The share of the source's voltage that a load loses on its way there and back, with the conductor at a temperature.
-///
-/// `per_m_at_20` is the resistance of one metre in ohms at 20 degC, `run` the length of one way.
-pub fn drop_share(
-    source: &Quantity,
-    load: &Quantity,
-    run: &Quantity,
-    per_m_at_20: f64,
-    conductor_c: f64,
-) -> Option<f64> {
-    let volts = positive(base(source, Kind::Voltage)?)?;
-    let per_m = copper_at_temperature(per_m_at_20, conductor_c)?;
-    let lost = voltage_drop(base(load, Kind::Current)?, per_m, base(run, Kind::Length)?)?;
-    Some(lost / volts)
-}
-
-/// The columns of a wire's row, for [`ampacity`]: pairs of what the insulation bears and the current.
+/// The columns of a wire's row, for [`ampacity`]: pairs of what the insulation bears and the current. Pairs
+/// that are no temperature and no current are left out.
 pub fn table_currents(row: &[(Quantity, Quantity)]) -> Vec<TableCurrent> {
     row.iter()
         .filter_map(|(insulation, current)| {
             Some(TableCurrent { insulation_c: celsius(insulation)?, amperes: base(current, Kind::Current)? })
         })
         .collect()
-}
-
-/// [`ampacity`] for a row and temperatures as the model has them.
-pub fn ampacity_of(
-    row: &[(Quantity, Quantity)],
-    insulation: &Quantity,
-    ambient: &Quantity,
-    current_carrying: u32,
-) -> Option<f64> {
-    ampacity(&table_currents(row), celsius(insulation)?, celsius(ambient)?, current_carrying)
 }
 
 /// Resistivity of annealed copper at 20 degC in ohm metres: 100 % of the International Annealed Copper Standard.
@@ -224,12 +200,11 @@ mod tests {
     fn the_sample_circuit_stays_within_its_drop() {
         // 12 V, 18 A, 6.5 m one way, 8 AWG: 0.6282 ohm per 1000 ft (handbook table) gives 0.482 V or 4.02 % at 20 degC.
         let per_m = resistance_per_m(Some(Exact::new(6_282, 3_048_000)), None).unwrap();
-        let (source, load) = (quantity(12, 1, "V"), quantity(18, 1, "A"));
-        let share = drop_share(&source, &load, &quantity(13, 2, "m"), per_m, 20.0).unwrap();
-        assert!((share - 0.040_19).abs() < 0.000_02, "{share}");
-        let warm = drop_share(&source, &load, &quantity(13, 2, "m"), per_m, 75.0).unwrap();
-        assert!((warm / share - 1.216_15).abs() < 1e-9, "{warm}");
-        assert_eq!(drop_share(&load, &load, &quantity(13, 2, "m"), per_m, 20.0), None, "a current is no voltage");
+        let share = |per_m| voltage_drop(18.0, per_m, 6.5).unwrap() / 12.0;
+        let cold = share(per_m);
+        assert!((cold - 0.040_19).abs() < 0.000_02, "{cold}");
+        let warm = share(copper_at_temperature(per_m, 75.0).unwrap());
+        assert!((warm / cold - 1.216_15).abs() < 1e-9, "{warm}");
     }
 
     #[test]
@@ -242,8 +217,11 @@ mod tests {
     #[test]
     fn temperatures_may_be_in_either_scale() {
         let row = [(quantity(105, 1, "degC"), quantity(80, 1, "A"))];
-        let metric = ampacity_of(&row, &quantity(105, 1, "degC"), &quantity(50, 1, "degC"), 1).unwrap();
-        let inch = ampacity_of(&row, &quantity(221, 1, "degF"), &quantity(122, 1, "degF"), 1).unwrap();
+        let carried = |insulation: Quantity, ambient: Quantity| {
+            ampacity(&table_currents(&row), celsius(&insulation).unwrap(), celsius(&ambient).unwrap(), 1).unwrap()
+        };
+        let metric = carried(quantity(105, 1, "degC"), quantity(50, 1, "degC"));
+        let inch = carried(quantity(221, 1, "degF"), quantity(122, 1, "degF"));
         assert!((metric - 68.0).abs() < 1e-9 && (inch - 68.0).abs() < 1e-9, "{metric} {inch}");
     }
 

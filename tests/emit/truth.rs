@@ -41,7 +41,7 @@ fn tailored(text: &str, fitting: &[(&str, &str)]) -> Outputs {
     let wishes: Vec<Wish> =
         fitting.iter().map(|(name, value)| Wish { name: (*name).to_owned(), value: (*value).to_owned() }).collect();
     let built = compile::build_tailored(&compiled, &wishes)
-        .unwrap_or_else(|| panic!("{:?}", compiled.findings.iter().map(|f| &f.message).collect::<Vec<_>>()))
+        .unwrap_or_else(|| panic!("{:?}", compiled.findings().iter().map(|f| &f.message).collect::<Vec<_>>()))
         .expect("an allowed fitting");
     built.outputs.expect("outputs")
 }

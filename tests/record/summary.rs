@@ -72,7 +72,7 @@ fn list(source: &str, fitting: &[(&str, &str)]) -> (String, Value) {
 }
 
 fn said(compiled: &compile::Compiled) -> Vec<&str> {
-    compiled.findings.iter().map(|finding| finding.message.as_str()).collect()
+    compiled.findings().iter().map(|finding| finding.message.as_str()).collect()
 }
 
 fn content(value: &Value, step: &str) -> Option<String> {

@@ -3,8 +3,9 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::terms::StateIs;
 use super::terms::{Condition, Stated};
-use super::things::{Counted, Signal, StateIs};
+use super::things::{Counted, Signal};
 
 /// A section.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]

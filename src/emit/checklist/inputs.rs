@@ -3,8 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::terms::{Amount, Condition, QuantityKind, Stated};
-use super::things::StateIs;
+use super::terms::{Amount, Condition, QuantityKind, StateIs, Stated};
 
 /// An input, or a result that the flow decides. Its `id` is used once over all kinds.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -122,4 +121,23 @@ pub struct Limit {
     /// What must be so before the vehicle leaves, where the limit breaks.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub leave_as: Vec<StateIs>,
+}
+
+/// An option or given that was settled when the file was made.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Chosen {
+    /// Name of the option or given in the full procedure.
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// Name of the value of an option; missing for a given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub value: Option<String>,
+    /// Value of a given; missing for an option.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub amount: Option<Amount>,
+    /// The value in words.
+    pub words: String,
+    /// Whether nobody chose it: the rules leave nothing else.
+    pub follows: bool,
 }

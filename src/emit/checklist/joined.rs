@@ -3,8 +3,9 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::terms::StateIs;
 use super::terms::{Condition, Stated};
-use super::things::{Counted, StateIs};
+use super::things::Counted;
 
 /// A joint. Either `torque` or `tight` is there.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]

@@ -50,7 +50,7 @@ pub struct Checklist {
     /// The options and givens that were settled when the file was made; missing for the full procedure. Nothing in the
     /// file asks for them any more, and what other values lead to is not in it. A record carries them on.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub effectivity: Vec<Chosen>,
+    pub effectivity: Vec<inputs::Chosen>,
     /// What a tailored file leaves out of the full procedure, in words: `section 4`, `steps 2.3 to 2.5`.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub left_out: Vec<String>,
@@ -187,25 +187,6 @@ pub struct MetLimit {
     /// What its sides come to: `98 kg ≤ 150 kg`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub numbers: Option<String>,
-}
-
-/// An option or given that was settled when the file was made.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub struct Chosen {
-    /// Name of the option or given in the full procedure.
-    pub id: String,
-    /// Its title.
-    pub title: String,
-    /// Name of the value of an option; missing for a given.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub value: Option<String>,
-    /// Value of a given; missing for an option.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub amount: Option<terms::Amount>,
-    /// The value in words.
-    pub words: String,
-    /// Whether nobody chose it: the rules leave nothing else.
-    pub follows: bool,
 }
 
 /// A revision.

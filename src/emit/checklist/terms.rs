@@ -233,3 +233,15 @@ pub enum Expression {
         right: Box<Expression>,
     },
 }
+
+/// A state and a value of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct StateIs {
+    /// Which state.
+    pub state: String,
+    /// Which value.
+    pub value: String,
+    /// Both in words: `Engine: stopped`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub words: Option<String>,
+}

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::inputs::Value;
-use super::terms::{Amount, Condition, Number, QuantityKind, Stated};
+use super::terms::{Amount, Condition, Number, QuantityKind, StateIs, Stated};
 
 /// A unit that occurs in the checklist. `base = value * factor + offset`.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -299,18 +299,6 @@ pub enum Signal {
     Warning,
     /// Death or serious injury will result.
     Danger,
-}
-
-/// A state and a value of it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub struct StateIs {
-    /// Which state.
-    pub state: String,
-    /// Which value.
-    pub value: String,
-    /// Both in words: `Engine: stopped`.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub words: Option<String>,
 }
 
 /// A named action.

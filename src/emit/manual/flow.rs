@@ -17,10 +17,9 @@ use super::rows::{Occasions, Row, RowWriter, Run, plain, strong, times};
 use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{
-    Arm, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Guard, Handover, HandoverLine, Id, JointId, LimitId, Line,
-    LineKind, Node, Procedure, Record, Repair, Section, Step, StepId, Stop, Takes, walk,
+    Arm, Check, CheckElse, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line, LineKind, Node,
+    Procedure, Record, Repair, Section, Step, StepId, Stop, Takes, walk,
 };
-use crate::source::Span;
 
 /// What the template prints next.
 #[derive(Serialize)]
@@ -47,41 +46,6 @@ pub(super) struct ArmRow {
     reading: String,
     stop: bool,
     does: Vec<Run>,
-}
-
-/// The numbers of the branch tables, and in which of them each result is decided.
-pub(super) struct Branches {
-    numbers: BTreeMap<Span, u32>,
-    results: BTreeMap<ChoiceId, BTreeSet<u32>>,
-}
-
-impl Branches {
-    pub(super) fn of(procedure: &Procedure) -> Self {
-        let mut branches = Branches { numbers: BTreeMap::new(), results: BTreeMap::new() };
-        for section in &procedure.sections {
-            branches.read(&section.body);
-        }
-        branches
-    }
-
-    fn read(&mut self, body: &[Node]) {
-        let mut nodes = walk(body);
-        while let Some(node) = nodes.next() {
-            if let Node::Choose(choose) = node {
-                self.numbers.insert(choose.span, self.numbers.len() as u32 + 1);
-            }
-            if let (Node::Set(set), Some(Guard::Arm(choose, _))) = (node, nodes.way().last()) {
-                self.results.entry(set.result).or_default().extend(self.numbers.get(&choose.span));
-            }
-        }
-    }
-
-    /// `table 1`, where the result is decided in tables.
-    pub(super) fn tables_of(&self, result: ChoiceId) -> Option<String> {
-        let numbers = self.results.get(&result)?;
-        let text = if numbers.len() == 1 { ENGLISH.flow.table } else { ENGLISH.flow.tables };
-        Some(fill(text, &[("numbers", &listed(numbers.iter().map(u32::to_string), ENGLISH.word.and))]))
-    }
 }
 
 /// All blocks of the procedure.

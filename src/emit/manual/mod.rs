@@ -1,6 +1,7 @@
 //! The manual: a sheet that a person follows with tools in hand.
 
 mod annex;
+mod branches;
 mod circuits;
 mod flow;
 mod index;
@@ -49,7 +50,7 @@ pub(super) fn manual(
     let words = Words::new(procedure);
     let time = time::time(procedure);
     let linked = linked_data::how_to(words, time.as_ref())?;
-    let branches = flow::Branches::of(procedure);
+    let branches = branches::Branches::of(procedure);
     let writer = rows::RowWriter { words, branches: &branches, figures };
     let view = ManualView {
         sheet: Sheet::of(procedure, digest, &[DRAWING_STYLE, MANUAL_STYLE]),

@@ -7,8 +7,8 @@ use super::super::kit::supplied_in;
 use super::super::lay_out::done_without;
 use super::super::text::{data_address, html, media_type};
 use super::super::words::{Words, counted, label, listed, own_unit, with_label};
+use super::branches::Branches;
 use super::circuits::point_words;
-use super::flow::Branches;
 use super::joints::{order, parts, thread_words};
 use crate::labels::{Check, ENGLISH, Piece, Row as RowLabels, fill, pieces};
 use crate::model::{

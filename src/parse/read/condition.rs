@@ -3,7 +3,7 @@
 //! The grammar has one ladder for both; here it is decided which of the two a piece is, and a piece that is the wrong
 //! one is explained.
 
-use super::parts::{Origin, amount, measure};
+use super::atoms::{Origin, amount, measure};
 use crate::diagnostics::{Code, Finding};
 use crate::parse::grammar::Rule;
 use crate::parse::limits;

@@ -4,6 +4,7 @@
 //! it as makes sense goes into the tree all the same, so that one fault is not followed by complaints about names that
 //! seem to be missing. The names in the rest are kept in [`tree::File::unread`].
 
+mod atoms;
 mod condition;
 mod declare;
 mod faults;
@@ -20,8 +21,8 @@ use super::report::Findings;
 use super::tree;
 use crate::diagnostics::{Code, Finding};
 use crate::source::{FileId, Span};
+pub(super) use atoms::{Origin, measure};
 pub(super) use declare::TopLine;
-pub(super) use parts::{Origin, measure};
 use pest::Parser;
 use pest::iterators::Pair;
 

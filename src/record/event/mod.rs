@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use super::numbers::AmountText;
 use super::{FORMAT_NAME, drawing};
 
-pub(super) use read::{is_plain_name, words};
+pub(super) use read::is_plain_name;
 
 /// An event: one line of a record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]

@@ -3,6 +3,7 @@
 use serde::Deserialize;
 
 use super::super::numbers::{self, AmountText};
+use super::super::unreadable::{EventFault, FormFault};
 use super::super::{FORMAT_NAME, drawing, time};
 use super::{CloseOutcome, Event, FormatText, What};
 
@@ -10,11 +11,11 @@ impl Event {
     /// Reads an event.
     ///
     /// # Errors
-    /// One sentence on why the line is none of this format.
-    pub fn read(value: &serde_json::Value) -> Result<Event, String> {
-        let event = Event::deserialize(value).map_err(|error| words(&error.to_string()))?;
+    /// Where the line is none of this format.
+    pub fn read(value: &serde_json::Value) -> Result<Event, EventFault> {
+        let event = Event::deserialize(value).map_err(|error| EventFault::Form(FormFault::of(&error)))?;
         if time::moment(&event.at).is_none() {
-            return Err("its `at` is no moment such as 2026-11-25T09:30:00+01:00".to_owned());
+            return Err(EventFault::NoMoment);
         }
         check_text("by", &event.by, 200)?;
         event.what.check()?;
@@ -22,44 +23,33 @@ impl Event {
     }
 }
 
-/// What the JSON reader says, without its own terms.
-pub(in super::super) fn words(error: &str) -> String {
-    if let Some(rest) = error.strip_prefix("missing field ") {
-        return format!("it has no {rest}");
-    }
-    if let Some(name) = error.strip_prefix("unknown variant ").and_then(|rest| rest.split(',').next()) {
-        return format!("{name} is no word of this format");
-    }
-    format!("one of its members has another form than the format asks for ({error})")
-}
-
-fn check_text(name: &str, text: &str, most: usize) -> Result<(), String> {
+fn check_text(member: &'static str, text: &str, most: usize) -> Result<(), EventFault> {
     match text.chars().count() {
-        0 => Err(format!("its `{name}` is empty")),
-        count if count > most => Err(format!("its `{name}` has more than {most} characters")),
+        0 => Err(EventFault::Empty(member)),
+        count if count > most => Err(EventFault::TooLong { member, most }),
         _ => Ok(()),
     }
 }
 
-fn check_digest(name: &str, text: &str) -> Result<(), String> {
+fn check_digest(member: &'static str, text: &str) -> Result<(), EventFault> {
     let hex = text.len() == 64 && text.bytes().all(|byte| byte.is_ascii_digit() || (b'a'..=b'f').contains(&byte));
-    hex.then_some(()).ok_or_else(|| format!("its `{name}` is not 64 hex digits"))
+    hex.then_some(()).ok_or(EventFault::NoDigest(member))
 }
 
-fn check_amount(amount: &AmountText) -> Result<(), String> {
+fn check_amount(amount: &AmountText) -> Result<(), EventFault> {
     let short = amount.value.len() <= numbers::MOST_CHARACTERS;
     let good = short && numbers::parse(&amount.value).is_some();
-    good.then_some(()).ok_or_else(|| format!("`{}` is no number of this format", amount.value))
+    good.then_some(()).ok_or_else(|| EventFault::Number(amount.value.clone()))
 }
 
 impl What {
     /// What the types alone do not say.
-    fn check(&self) -> Result<(), String> {
+    fn check(&self) -> Result<(), EventFault> {
         match self {
             What::Open { format, checklist, job, .. } => {
                 if format.name != FORMAT_NAME || format.version.split('.').next() != Some("1") {
-                    let FormatText { name, version } = format;
-                    return Err(format!("it is of the format `{name}` {version}, and this program reads version 1"));
+                    let FormatText { name, version } = format.clone();
+                    return Err(EventFault::OtherFormat { name, version });
                 }
                 check_digest("digest", &checklist.digest)?;
                 check_text("job", job, 4000)
@@ -87,10 +77,10 @@ impl What {
             What::Begin { content, .. } => check_digest("content", content),
             What::Photo { file, media_type, sha256, .. } => {
                 if !is_plain_name(file) {
-                    return Err("its `file` is no plain name".to_owned());
+                    return Err(EventFault::NoPlainName);
                 }
                 if !media_type.starts_with("image/") {
-                    return Err("its `media_type` is not that of a picture".to_owned());
+                    return Err(EventFault::NoPicture);
                 }
                 check_digest("sha256", sha256)
             }
@@ -99,15 +89,13 @@ impl What {
                 check_text("name", name, 200)?;
                 reason.as_ref().map_or(Ok(()), |reason| check_text("reason", reason, 4000))?;
                 match drawing {
-                    Some(path) if !drawing::is_one(path) => {
-                        Err("its `drawing` is no signature of this format".to_owned())
-                    }
+                    Some(path) if !drawing::is_one(path) => Err(EventFault::NoSignature),
                     _ => Ok(()),
                 }
             }
             What::Close { outcome, at_stop, reason } => match outcome {
-                CloseOutcome::Stopped if at_stop.is_none() => Err("it says `stopped` without `at_stop`".to_owned()),
-                CloseOutcome::BrokenOff if reason.is_none() => Err("it says `broken-off` without `reason`".to_owned()),
+                CloseOutcome::Stopped if at_stop.is_none() => Err(EventFault::StoppedNowhere),
+                CloseOutcome::BrokenOff if reason.is_none() => Err(EventFault::BrokenOffUnsaid),
                 _ => reason.as_ref().map_or(Ok(()), |reason| check_text("reason", reason, 4000)),
             },
             What::Acknowledge { .. } => Ok(()),
@@ -122,9 +110,9 @@ pub(in super::super) fn is_plain_name(text: &str) -> bool {
 }
 
 /// Exactly one of several members is there.
-fn one_of(there: &[bool], amount: Option<&AmountText>) -> Result<(), String> {
+fn one_of(there: &[bool], amount: Option<&AmountText>) -> Result<(), EventFault> {
     if there.iter().filter(|one| **one).count() != 1 {
-        return Err("it must have exactly one value".to_owned());
+        return Err(EventFault::NotOneValue);
     }
     amount.map_or(Ok(()), check_amount)
 }

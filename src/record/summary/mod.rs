@@ -63,7 +63,7 @@ pub struct View {
 pub struct Drawn {
     pub role: String,
     pub name: String,
-    /// Strokes on a sheet 1000 wide and 300 high ([`super::drawing`]).
+    /// Strokes on a sheet 1000 wide and 300 high.
     pub path: String,
 }
 

@@ -6,12 +6,25 @@ use super::super::content::InputText;
 use super::super::definition::Definition;
 use super::super::event::{Value, What};
 use super::super::job::{Slot, State};
+use super::super::known::Answer;
 use super::super::program::Asks;
-use super::super::walk::{Answer, Walk};
+use super::super::walk::Walk;
 use super::text::{clock, sentence};
-use super::torques::Torque;
 use super::{Drawn, Row, View};
 use crate::labels::{ENGLISH, fill};
+use crate::quantity::Exact;
+
+/// A torque that was written down.
+pub(super) struct Torque {
+    pub(super) line: String,
+    pub(super) said: String,
+    pub(super) base: Option<Exact>,
+    pub(super) instrument: String,
+    /// The wrench was set to it and clicked; nobody read it.
+    pub(super) clicked: bool,
+    /// What was done about it, where it was not good and the fastening was tightened again.
+    pub(super) remedy: Option<String>,
+}
 
 pub(super) struct Reader<'a> {
     pub(super) definition: &'a Definition,

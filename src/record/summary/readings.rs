@@ -1,7 +1,7 @@
 //! Holds what was read to what is asked of it: the checks and arms of the step, and the limits.
 
 use super::super::criteria::Criterion;
-use super::super::walk::Answer;
+use super::super::known::Answer;
 use super::Row;
 use super::reader::Reader;
 

@@ -2,22 +2,9 @@
 
 use super::super::program::Asks;
 use super::Row;
-use super::reader::Reader;
+use super::reader::{Reader, Torque};
 use super::readings::{all_hold, listed};
 use crate::labels::{ENGLISH, fill};
-use crate::quantity::Exact;
-
-/// A torque that was written down.
-pub(super) struct Torque {
-    pub(super) line: String,
-    pub(super) said: String,
-    pub(super) base: Option<Exact>,
-    pub(super) instrument: String,
-    /// The wrench was set to it and clicked; nobody read it.
-    pub(super) clicked: bool,
-    /// What was done about it, where it was not good and the fastening was tightened again.
-    pub(super) remedy: Option<String>,
-}
 
 impl Reader<'_> {
     /// One row for all fastenings of a joint, and one before it for each torque that was not good and was done again.

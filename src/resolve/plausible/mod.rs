@@ -14,9 +14,9 @@ mod wiring;
 use std::cmp::Ordering;
 
 use super::Resolver;
-use super::rows::word;
+use super::attribute::word;
 use crate::diagnostics::{Code, Finding};
-use crate::parse::tree::{Attribute, Row};
+use crate::parse::tree::Row;
 use crate::quantity::{Exact, Quantity};
 use crate::source::Span;
 
@@ -134,15 +134,4 @@ impl Resolver<'_> {
         held.found.into_iter().for_each(|finding| self.report(finding));
         sound.then_some(())
     }
-}
-
-/// Whether an attribute is only its word, then so many measures with these words between or after them.
-pub(super) fn has_form(attribute: &Attribute, measures: usize, words: &[&str]) -> bool {
-    let written = attribute.words.iter().map(|name| if name.text == "×" { "x" } else { name.text.as_str() });
-    // What joins two measures stands between them.
-    let joined = match (attribute.measures.as_slice(), attribute.words.first()) {
-        ([first, second], Some(joint)) => first.span.end <= joint.span.start && joint.span.end <= second.span.start,
-        _ => true,
-    };
-    attribute.measures.len() == measures && written.eq(words.iter().copied()) && attribute.text.is_none() && joined
 }

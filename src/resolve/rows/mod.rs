@@ -11,7 +11,7 @@ pub(super) use screw::hex_of;
 use std::collections::BTreeMap;
 
 use super::Resolver;
-use super::plausible::has_form;
+use super::attribute::{has_form, word};
 use super::scope::Level;
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::Reference;
@@ -223,11 +223,6 @@ impl<'t> Resolver<'t> {
                 .repair(format!("Write it as in `{} {form}`.", word(attribute))),
         );
     }
-}
-
-/// The leading word of an attribute; empty where it has none.
-pub(super) fn word(attribute: &Attribute) -> &str {
-    attribute.word.as_ref().map(|word| word.text.as_str()).unwrap_or_default()
 }
 
 /// A bare number after a word, as written.

@@ -3,7 +3,7 @@
 //! A *mark* names a recess by its standard: `PH2`, `T20`.
 
 use super::super::Resolver;
-use super::word;
+use super::super::attribute::word;
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{Drive, Fastener, Head, Tapping};
 use crate::parse::tree::{Name, Row};

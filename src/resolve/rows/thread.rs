@@ -1,8 +1,8 @@
 //! Threads and grades: the rows that give the sizes and strengths of bolts, screws and nuts.
 
 use super::super::Resolver;
-use super::super::plausible::has_form;
-use super::{bare_text, word};
+use super::super::attribute::{has_form, word};
+use super::bare_text;
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{Grade, Thread};
 use crate::parse::tree::{self, Attribute, MeasureForm, Row};

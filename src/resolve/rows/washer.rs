@@ -1,7 +1,7 @@
 //! Washers and insert nuts: the rows of libraries that give their sizes.
 
 use super::super::Resolver;
-use super::word;
+use super::super::attribute::word;
 use crate::model::{Fastener, FastenerKind, InsertNut, Washer};
 use crate::parse::tree::Row;
 use crate::quantity::Kind;

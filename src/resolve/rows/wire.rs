@@ -3,8 +3,7 @@
 //! A `source` of a row gives what stands before it, back to the source before; so each value keeps its own publication.
 
 use super::super::Resolver;
-use super::super::plausible::has_form;
-use super::word;
+use super::super::attribute::{has_form, word};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{ProtectorRatings, Reference, WireSize};
 use crate::parse::tree::{Attribute, Row};

@@ -108,7 +108,7 @@ pub struct ProtectionVerdict {
 }
 
 /// The listed ratings of the same sort next below and next above a rating, in amperes.
-pub fn listed_near(procedure: &Procedure, protection: &CircuitProtection) -> Vec<f64> {
+pub(crate) fn listed_near(procedure: &Procedure, protection: &CircuitProtection) -> Vec<f64> {
     let Some(rating) = base(&protection.rating, Kind::Current) else { return Vec::new() };
     let listed: Vec<f64> = fits::listed(&procedure.ratings, protection.fuse).collect();
     let below = listed.iter().rev().find(|one| **one < rating);

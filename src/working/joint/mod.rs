@@ -62,12 +62,12 @@ pub enum Missing {
 
 /// A computed length as the workings round it: to a tenth of a millimetre or a thousandth of an inch, in the procedure's
 /// first unit system. `None` for what is no finite length.
-pub fn computed_length(procedure: &Procedure, millimetres: f64) -> Option<Quantity> {
+pub(crate) fn computed_length(procedure: &Procedure, millimetres: f64) -> Option<Quantity> {
     Printer(procedure.units).length(millimetres)
 }
 
 /// A computed length as messages write it, in the procedure's first unit system.
-pub fn length_words(procedure: &Procedure, millimetres: f64) -> String {
+pub(crate) fn length_words(procedure: &Procedure, millimetres: f64) -> String {
     let length = computed_length(procedure, millimetres);
     length.map_or_else(|| format!("{millimetres:.1} mm"), |length| length.to_string())
 }

@@ -3,7 +3,7 @@
 use super::Filler;
 use super::things::value_name;
 use crate::emit::checklist::flow as to;
-use crate::emit::checklist::things::StateIs;
+use crate::emit::checklist::terms::StateIs;
 use crate::emit::manual;
 use crate::emit::words::listed;
 use crate::labels::ENGLISH;

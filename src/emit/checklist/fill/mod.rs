@@ -12,8 +12,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::things as to;
 use super::{
-    About, Asset, Checklist, Chosen, Compiler, FORMAT_NAME, FORMAT_VERSION, Format, JobTime, MetLimit, Revision,
-    TimeCase,
+    About, Asset, Checklist, Compiler, FORMAT_NAME, FORMAT_VERSION, Format, JobTime, MetLimit, Revision, TimeCase,
 };
 use crate::emit::leaving::Leaving;
 use crate::emit::text::{base64, media_type, sha256};
@@ -122,7 +121,7 @@ impl Filler<'_> {
         .collect()
     }
 
-    fn effectivity(&mut self) -> Vec<Chosen> {
+    fn effectivity(&mut self) -> Vec<crate::emit::checklist::inputs::Chosen> {
         let chosen = self.procedure.tailored.iter().flat_map(|tailored| &tailored.chosen);
         let amounts = chosen.filter_map(|one| match &one.value {
             ChosenValue::Amount(amount) => Some(amount.unit),

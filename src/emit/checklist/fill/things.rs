@@ -2,6 +2,7 @@
 
 use super::Filler;
 use super::inputs::values;
+use crate::emit::checklist::terms::StateIs;
 use crate::emit::checklist::things as to;
 use crate::emit::{kit, lay_out};
 use crate::model::{
@@ -214,14 +215,14 @@ impl Filler<'_> {
         brings.iter().map(|(hazard, _)| self.procedure.hazards[*hazard].name.id.clone()).collect()
     }
 
-    pub(super) fn need(&self, need: &Need) -> to::StateIs {
+    pub(super) fn need(&self, need: &Need) -> StateIs {
         self.state_is(need.state, need.value)
     }
 
-    pub(super) fn state_is(&self, state: crate::model::StateId, value: usize) -> to::StateIs {
+    pub(super) fn state_is(&self, state: crate::model::StateId, value: usize) -> StateIs {
         let words = Some(self.words.state(state, value));
         let state = &self.procedure.states[state];
-        to::StateIs { state: state.name.id.clone(), value: value_name(&state.values, value), words }
+        StateIs { state: state.name.id.clone(), value: value_name(&state.values, value), words }
     }
 
     pub(super) fn states(&self) -> Vec<to::State> {

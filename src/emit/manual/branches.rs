@@ -1,0 +1,43 @@
+//! The tables of branches, numbered, and in which of them each result is decided.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::super::words::listed;
+use crate::labels::{ENGLISH, fill};
+use crate::model::{ChoiceId, Guard, Node, Procedure, walk};
+use crate::source::Span;
+
+/// The numbers of the branch tables, and in which of them each result is decided.
+pub(super) struct Branches {
+    pub(super) numbers: BTreeMap<Span, u32>,
+    results: BTreeMap<ChoiceId, BTreeSet<u32>>,
+}
+
+impl Branches {
+    pub(super) fn of(procedure: &Procedure) -> Self {
+        let mut branches = Branches { numbers: BTreeMap::new(), results: BTreeMap::new() };
+        for section in &procedure.sections {
+            branches.read(&section.body);
+        }
+        branches
+    }
+
+    fn read(&mut self, body: &[Node]) {
+        let mut nodes = walk(body);
+        while let Some(node) = nodes.next() {
+            if let Node::Choose(choose) = node {
+                self.numbers.insert(choose.span, self.numbers.len() as u32 + 1);
+            }
+            if let (Node::Set(set), Some(Guard::Arm(choose, _))) = (node, nodes.way().last()) {
+                self.results.entry(set.result).or_default().extend(self.numbers.get(&choose.span));
+            }
+        }
+    }
+
+    /// `table 1`, where the result is decided in tables.
+    pub(super) fn tables_of(&self, result: ChoiceId) -> Option<String> {
+        let numbers = self.results.get(&result)?;
+        let text = if numbers.len() == 1 { ENGLISH.flow.table } else { ENGLISH.flow.tables };
+        Some(fill(text, &[("numbers", &listed(numbers.iter().map(u32::to_string), ENGLISH.word.and))]))
+    }
+}

@@ -1,0 +1,303 @@
+//! What stands before the first section: about, choices, numbers, parts, tools, joints and their kin, rows of libraries.
+
+use super::{Comparison, Cond, Item, Measure, Name, Number, Prose, Text};
+use crate::source::Span;
+
+/// A row of a library: a name, then attributes with commas between them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Row {
+    /// What the row describes.
+    pub name: Name,
+    /// A title, where the row's kind has one.
+    pub title: Option<Text>,
+    /// `WORD …`, each one attribute. The first may lack its word (a thread's `8 mm x 1.25 mm`).
+    pub attributes: Vec<Attribute>,
+    /// The whole line.
+    pub span: Span,
+}
+
+/// One attribute of a row: words, then what follows. `hex-bolt 13 mm` · `proof 580 MPa through 16 mm` ·
+/// `8 mm x 1.25 mm` · `copper` · `source iso-898-1`
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Attribute {
+    /// The leading word, if there is one.
+    pub word: Option<Name>,
+    /// Measures, in order.
+    pub measures: Vec<Measure>,
+    /// Other words in order (`through`, `x`, `per`, units without number, thread names), e.g. `iso-898-1` after `source`.
+    pub words: Vec<Name>,
+    /// A quoted text (`source "…"`).
+    pub text: Option<Text>,
+    /// The attribute.
+    pub span: Span,
+}
+
+/// A line of `about { … }`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum AboutLine {
+    /// `> …`
+    Prose(Prose),
+    /// `skill "…"`
+    Skill(Text),
+    /// `fits "…"`
+    Fits(Text),
+    /// `wear safety-glasses, work-gloves`: for the whole job
+    Wear(Vec<Name>),
+    /// `licence "…"`: where local codes or licensed practice decide
+    Licence(Text),
+}
+
+/// A declared name with a title and a list of values.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    /// The name.
+    pub name: Name,
+    /// Title or question.
+    pub title: Option<Text>,
+    /// `value ["Label"]`
+    pub values: Vec<Value>,
+}
+
+/// One value of a choice or a state.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Value {
+    /// The name.
+    pub name: Name,
+    /// How it is printed; the name itself where it is missing.
+    pub label: Option<Text>,
+}
+
+/// A `given` or a `measure`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NumberInput {
+    /// The name.
+    pub name: Name,
+    /// The title.
+    pub title: Option<Text>,
+    /// `range A to B`
+    pub range: Option<Measure>,
+    /// `reads 1 mm`
+    pub reads: Option<Measure>,
+    /// `with steel-rule`
+    pub with: Option<Name>,
+}
+
+/// A `limit`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Limit {
+    /// The name.
+    pub name: Name,
+    /// The title.
+    pub title: Option<Text>,
+    /// `when COND`
+    pub when: Option<Cond>,
+    /// The comparison; `None` where it could not be read.
+    pub holds: Option<Comparison>,
+    /// `else stop "…"`
+    pub otherwise: Option<Text>,
+}
+
+/// A `part`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Part {
+    /// The name.
+    pub name: Name,
+    /// The title.
+    pub title: Option<Text>,
+    /// `bolt M8 x 30 mm, class 8.8, hex head`
+    pub spec: Option<Spec>,
+    /// What stands in braces.
+    pub lines: Vec<Item<PartLine>>,
+}
+
+/// The standard form of a fastener.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Spec {
+    /// `bolt`, `screw`, `stud`, `nut`, `washer`, `terminal`
+    pub kind: Name,
+    /// `M8`, `M10x1.25`, `1/2-13`, `#10-24`
+    pub thread: Option<Name>,
+    /// `4.8 mm`, for fasteners that have a diameter and no machine thread.
+    pub diameter: Option<Measure>,
+    /// `x 30 mm`
+    pub length: Option<Measure>,
+    /// `class 8.8` · `grade 5` · `hex head` · `nylon insert` · `zinc plated`: words with single blanks between. Of a
+    /// `terminal`, the first is the name of its row: `terminal ring-8-m8`.
+    pub attributes: Vec<Name>,
+    /// All of it.
+    pub span: Span,
+}
+
+/// A line in a part's braces.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum PartLine {
+    /// `mass 6.4 kg`
+    Mass(Measure),
+    /// `consumable`: used up without a count (grease, tape, thread locker)
+    Consumable,
+    /// `single use`: may not be fitted twice
+    SingleUse,
+    /// `brings HAZARD, …`
+    Brings(Vec<Name>),
+    /// `number "KR-1042"`: the maker's own number
+    PartNumber(Text),
+    /// `source …` (libraries)
+    Source(Vec<Name>),
+}
+
+/// A group of the kit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KitGroup {
+    /// `bag`, `box` or `shop` (the workshop's own stock).
+    pub kind: Name,
+    /// `A`, `powered`
+    pub name: Option<Name>,
+    /// `when COND`
+    pub when: Option<Cond>,
+    /// `8 bracket-bolt, 16 bracket-washer`; a consumable has no count.
+    pub entries: Vec<CountedName>,
+}
+
+/// `8 bracket-bolt`, `bracket-nut`
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CountedName {
+    /// The count; one where it is missing.
+    pub count: Option<Number>,
+    /// What is counted.
+    pub name: Name,
+}
+
+/// A declaration that is a name, a title and lines in braces.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Declared<L> {
+    /// The name.
+    pub name: Name,
+    /// The title.
+    pub title: Option<Text>,
+    /// `when COND`
+    pub when: Option<Cond>,
+    /// The lines.
+    pub lines: Vec<Item<L>>,
+}
+
+/// A line of a tool.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ToolLine {
+    /// `turns hex 13 mm` · `turns hex-socket 6 mm` · `turns cross-recess PH2`; the drive, and its size.
+    Turns { drive: Name, size: Option<Measure>, mark: Option<Name> },
+    /// `torque 8 N.m to 40 N.m`: a torque wrench and its range
+    Torque(Measure),
+    /// `measures 0 mm to 300 mm`: an instrument and its range
+    Measures(Measure),
+    /// `reads 1 mm`: its smallest reading
+    Reads(Measure),
+    /// `count 2`: how many the workshop has laid out; without it the pick-list asks for what is needed
+    Count(Number),
+    /// `brings HAZARD, …`
+    Brings(Vec<Name>),
+    /// `source …`
+    Source(Vec<Name>),
+}
+
+/// A line of a hazard.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum HazardLine {
+    /// `signal warning`: the least signal word that answers it
+    Signal(Name),
+    /// `from connect, remove`: the step lines that bring it
+    From(Vec<Name>),
+    /// `answered by PROTECTION, …`: any of these, worn, answers it without a message
+    AnsweredBy(Vec<Name>),
+    /// `licensed "Electrical work"`: the work that brings it defers to local codes and licensed practice
+    Licensed(Text),
+    /// `source …`
+    Source(Vec<Name>),
+}
+
+/// A line of an action.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ActionLine {
+    /// `need engine off`
+    Need { state: Name, value: Name },
+    /// `brings HAZARD, …`
+    Brings(Vec<Name>),
+    /// `source …` (libraries)
+    Source(Vec<Name>),
+}
+
+/// A line of a joint.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum JointLine {
+    /// `each bracket-bolt, 2 bracket-washer, bracket-nut`
+    Each(Vec<CountedName>),
+    /// `count 8`
+    Count(Number),
+    /// `torque 22 N.m +- 2 N.m`
+    Torque(Measure),
+    /// `tight "head flat on the bracket"`
+    Tight(Text),
+    /// `thread plated`: dry, plated, oiled, waxed, anti-seize, thread-locker
+    Thread(Name),
+    /// `grip 14 mm`: what the bolt clamps
+    Grip(Measure),
+    /// `into steel 12 mm`: the tapped metal, and its depth of full thread
+    Into { metal: Name, depth: Measure },
+    /// `onto stud M8, class 8.8`: a stud that is there already, with `class` or `grade` and its name where it is known
+    Onto { thread: Name, grade: Option<Name> },
+    /// `pattern cross in 2 stages`: in which order all fastenings are tightened, and in how many stages
+    Pattern { order: Name, stages: Option<Number> },
+    /// `on vehicle`: made, and torqued, before the job starts
+    OnVehicle,
+}
+
+/// A line of a circuit.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum CircuitLine {
+    /// `source 12 V`
+    Source(Measure),
+    /// `load 18 A`
+    Load(Measure),
+    /// `run 6.5 m`: one way
+    Run(Measure),
+    /// `wire 8 AWG copper`, `wire 6 mm2 copper`
+    Wire { gauge: Measure, metal: Option<Name> },
+    /// `insulation 105 degC`: the temperature that the wire's insulation bears
+    Insulation(Measure),
+    /// `ambient 50 degC`: the warmest place on the run
+    Ambient(Measure),
+    /// `bundle of 4`: how many wires that carry current lie together, this circuit's included
+    Bundle(Number),
+    /// `sheathed`: in a sheath or conduit from the source to the breaker or fuse
+    Sheathed,
+    /// `chassis return [4 mOhm]`: the current flows back through the chassis, with its resistance
+    ChassisReturn(Option<Measure>),
+    /// `starter cable`: from the battery to the starter motor, which no fuse could carry
+    StarterCable,
+    /// `breaker 30 A [at 150 mm]` / `fuse 30 A [at 7 in]`: the distance along the wire from the source
+    Protection { kind: Name, rating: Measure, at: Option<Measure> },
+    /// `drop at most 5 %`
+    Drop(Measure),
+    /// `point post "Battery positive post" [with ring-8-m8] [on M8]`; the first is the source
+    Point { name: Name, title: Option<Text>, terminal: Option<Name>, stud: Option<Name> },
+    /// `isolated by negative-lead off`: while it holds, the order of connection is free
+    IsolatedBy { state: Name, value: Name },
+}
+
+/// A `state`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct State {
+    /// The name.
+    pub name: Name,
+    /// The title.
+    pub title: Option<Text>,
+    /// Its values.
+    pub values: Vec<Value>,
+    /// `starts VALUE`
+    pub starts: Option<Name>,
+    /// `ends VALUE`
+    pub ends: Option<Name>,
+}

@@ -1,0 +1,228 @@
+//! Sections, steps and their lines.
+
+use super::{Cond, CountedName, Item, Measure, Name, Number, Prose, Text};
+use crate::source::Span;
+
+/// A `section`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Section {
+    /// The name.
+    pub name: Name,
+    /// The title.
+    pub title: Option<Text>,
+    /// `when COND`
+    pub when: Option<Cond>,
+    /// What happens in it.
+    pub body: Body,
+}
+
+/// A sequence of flow statements.
+pub type Body = Vec<Item<Flow>>;
+
+/// A flow statement.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Flow {
+    /// `step NAME "Title" [when COND] { … }`
+    Step(Step),
+    /// `check NAME "Title" [when COND] { … }`
+    Check(Check),
+    /// `choose NAME { ARM … }`
+    Choose { subject: Name, arms: Vec<Arm> },
+    /// `when COND { … } [else { … }]`
+    When { cond: Cond, then: Body, otherwise: Option<Body> },
+    /// `set RESULT VALUE`
+    Set { result: Name, value: Name },
+    /// `stop "…"`
+    Stop(Text),
+    /// `handover { … }`
+    Handover(Vec<Item<HandoverLine>>),
+}
+
+/// `46 mm to 70 mm { … }` · `strut { … }` · `otherwise { … }`
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Arm {
+    /// What it covers.
+    pub pattern: ArmPattern,
+    /// Where the pattern stands.
+    pub pattern_span: Span,
+    /// What happens.
+    pub body: Body,
+    /// The whole arm.
+    pub span: Span,
+}
+
+/// What an arm covers.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ArmPattern {
+    /// A range, `at least`, `at most`, `over`, `below` or one quantity.
+    Measure(Measure),
+    /// One or more values: `strut`, `low, middle`
+    Values(Vec<Name>),
+    /// `otherwise`
+    Otherwise,
+}
+
+/// A `step`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Step {
+    /// The name.
+    pub name: Name,
+    /// The title.
+    pub title: Option<Text>,
+    /// `when COND`
+    pub when: Option<Cond>,
+    /// Its lines.
+    pub lines: Vec<Item<StepLine>>,
+}
+
+/// A `check`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Check {
+    /// The name.
+    pub name: Name,
+    /// The title.
+    pub title: Option<Text>,
+    /// `when COND`
+    pub when: Option<Cond>,
+    /// Its lines: those of a step.
+    pub lines: Vec<Item<StepLine>>,
+    /// `expect COND`, all must hold
+    pub expects: Vec<Item<Cond>>,
+    /// `repair at most 2 times { steps }`
+    pub repair: Option<Repair>,
+    /// `else stop "…"` / `else go on "…"`
+    pub otherwise: Option<CheckElse>,
+}
+
+/// `repair at most N times { … }`
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Repair {
+    /// The bound.
+    pub times: Number,
+    /// What is done before the readings are taken again.
+    pub body: Body,
+    /// The whole of it.
+    pub span: Span,
+}
+
+/// What happens where a check fails for good.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CheckElse {
+    /// Whether the procedure stops (`stop`) or goes on (`go on`).
+    pub stop: bool,
+    /// What the technician is told.
+    pub text: Text,
+    /// The line.
+    pub span: Span,
+}
+
+/// A line of a step or check.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum StepLine {
+    /// `> …`
+    Prose(Prose),
+    /// `note "…"`
+    Note(Text),
+    /// `danger|warning|caution|notice HAZARD { hazard "…" consequence "…" avoid "…" }`
+    Message(Message),
+    /// `read rail-width, doors-open`
+    Read(Vec<Name>),
+    /// `use spanner-10` · `use 2 spanner-19` · `use impact-driver optional "saves time"`
+    Use { tools: Vec<ToolUse>, optional: Option<Option<Text>> },
+    /// `wear ear-defenders`
+    Wear(Vec<Name>),
+    /// `take 4 rail-bracket, 1 arm` · `take grease`
+    Take(Vec<CountedName>),
+    /// `place JOINT`
+    Place(Vec<Name>),
+    /// `snug JOINT with TOOLS`
+    Snug { joint: Name, tools: Vec<ToolUse> },
+    /// `tighten JOINT with TOOLS`
+    Tighten { joint: Name, tools: Vec<ToolUse> },
+    /// `loosen JOINT with TOOLS`
+    Loosen { joint: Name, tools: Vec<ToolUse> },
+    /// `remove 4 trim-screw` · `remove JOINT with TOOLS`: off the vehicle
+    Remove { what: Vec<CountedName>, tools: Vec<ToolUse> },
+    /// `refit 4 trim-screw` · `refit JOINT`: back on
+    Refit(Vec<CountedName>),
+    /// `discard 4 trim-screw`
+    Discard(Vec<CountedName>),
+    /// `connect CIRCUIT [at POINT, …] [with TOOLS]`
+    Connect { circuit: Name, points: Vec<Name>, tools: Vec<ToolUse> },
+    /// `disconnect CIRCUIT [at POINT, …] [with TOOLS]`
+    Disconnect { circuit: Name, points: Vec<Name>, tools: Vec<ToolUse> },
+    /// `need negative-lead off`
+    Need { state: Name, value: Name },
+    /// `make negative-lead off`
+    Make { state: Name, value: Name },
+    /// `set pad thick`
+    Set { result: Name, value: Name },
+    /// `do lower-arm`
+    Do(Name),
+    /// `record bracket-joint torque` · `record rail-width` · `record "Serial number"` · `record photo "…"`
+    Record(Record),
+    /// `takes 10 min, two people`; of the people all words: `two people`
+    Takes { time: Measure, people: Option<Name> },
+    /// `figure "rail.svg" "The rail from the side"`
+    Figure { path: Text, alt: Option<Text> },
+}
+
+/// What is written down.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Record {
+    /// `record bracket-joint torque`
+    Torque(Name),
+    /// `record rail-width`
+    Reading(Name),
+    /// `record "Serial number of the arm"`
+    Text(Text),
+    /// `record photo "The harness at the sill"`
+    Photo(Text),
+}
+
+/// One place in a list of tools: `socket-13` · `2 spanner-19` · `hold with spanner-19 or socket-19`
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ToolUse {
+    /// Whether it holds the other side.
+    pub hold: bool,
+    /// How many at once; one where it is missing.
+    pub count: Option<Number>,
+    /// Any one of these does.
+    pub any_of: Vec<Name>,
+    /// Where.
+    pub span: Span,
+}
+
+/// A safety message.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Message {
+    /// `danger`, `warning`, `caution`, `notice`
+    pub signal: Name,
+    /// The hazard that it answers.
+    pub hazard: Name,
+    /// `hazard "…"`
+    pub nature: Option<Text>,
+    /// `consequence "…"`
+    pub consequence: Option<Text>,
+    /// `avoid "…"`
+    pub avoid: Option<Text>,
+}
+
+/// A line of the handover.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum HandoverLine {
+    /// `sign installer, customer`
+    Sign(Vec<Name>),
+    /// `show "…"`: what the customer is shown
+    Show(Text),
+    /// `keep "…"`: what the shop keeps
+    Keep(Text),
+    /// `dispose "…"`: what is thrown away, and how
+    Dispose(Text),
+    /// `note "…"`
+    Note(Text),
+    /// `> …`
+    Prose(Prose),
+}
