@@ -3,11 +3,11 @@
 //! What is live follows from what is connected; nobody declares it. A circuit is *isolated* while a state that its
 //! declaration names has the value named there.
 
-use super::proof::Proof;
+use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{CircuitId, Id, Need, Procedure};
+use crate::model::{CircuitId, Procedure};
 use crate::source::Span;
-use crate::space::{Effect, Event, Formula, Role};
+use crate::space::{Effect, Event, EventId, Formula, Role};
 
 /// What is true of a circuit, in which runs.
 struct Course {
@@ -15,44 +15,31 @@ struct Course {
     connected: Vec<Formula>,
     /// It was connected at some time.
     ever: Vec<Formula>,
-    spoiled: Formula,
+    poisoned: Formula,
 }
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    let mut courses: Vec<Course> = procedure
-        .circuits
-        .rows()
-        .iter()
-        .map(|circuit| Course {
-            exists: Formula::ALWAYS,
-            connected: vec![Formula::NEVER; circuit.points.len()],
-            ever: vec![Formula::NEVER; circuit.points.len()],
-            spoiled: Formula::NEVER,
-        })
-        .collect();
-    let mut states = States::new(procedure);
+    let mut courses = procedure.circuits.map(|_, circuit| Course {
+        exists: Formula::ALWAYS,
+        connected: vec![Formula::NEVER; circuit.points.len()],
+        ever: vec![Formula::NEVER; circuit.points.len()],
+        poisoned: Formula::NEVER,
+    });
     let events = proof.events.clone();
     for event in events.iter() {
         match event.effect {
-            Effect::Judged { role: Role::Circuit(circuit), holds, .. } => {
-                if let Some(course) = courses.get_mut(circuit.index()) {
-                    course.exists = holds;
-                }
-            }
-            Effect::Make { state, value } => states.make(proof, event.guard, state.index(), value),
+            Effect::Judged { role: Role::Circuit(circuit), holds, .. } => courses[circuit].exists = holds,
             Effect::Connect { circuit, point } => {
-                let Some(course) = courses.get_mut(circuit.index()) else { continue };
-                let isolated = states.any(proof, &procedure.circuits[circuit].isolated_by);
-                connect(proof, event, circuit, point, isolated, course);
+                let isolated = isolated(proof, event.id, circuit);
+                connect(proof, event, circuit, point, isolated, &mut courses[circuit]);
             }
             Effect::Disconnect { circuit, point } => {
-                let Some(course) = courses.get_mut(circuit.index()) else { continue };
-                let isolated = states.any(proof, &procedure.circuits[circuit].isolated_by);
-                disconnect(proof, event, circuit, point, isolated, course);
+                let isolated = isolated(proof, event.id, circuit);
+                disconnect(proof, event, circuit, point, isolated, &mut courses[circuit]);
             }
             Effect::Handover(_) => {
-                for (circuit, course) in procedure.circuits.ids().zip(&mut courses) {
+                for (circuit, course) in courses.iter_mut() {
                     left(proof, event, circuit, course);
                 }
             }
@@ -61,31 +48,11 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     }
 }
 
-/// Which states have which values, in which runs.
-struct States {
-    has: Vec<Vec<Formula>>,
-}
-
-impl States {
-    fn new(procedure: &Procedure) -> States {
-        let has = procedure.states.rows().iter().map(|state| {
-            let starts = |value| if value == state.starts { Formula::ALWAYS } else { Formula::NEVER };
-            (0..state.values.len()).map(starts).collect()
-        });
-        States { has: has.collect() }
-    }
-
-    fn make(&mut self, proof: &mut Proof<'_>, guard: Formula, state: usize, value: usize) {
-        for (number, has) in self.has.get_mut(state).into_iter().flatten().enumerate() {
-            let made = if number == value { Formula::ALWAYS } else { Formula::NEVER };
-            *has = proof.space.choose(guard, made, *has);
-        }
-    }
-
-    fn any(&self, proof: &mut Proof<'_>, needs: &[Need]) -> Formula {
-        let holds = needs.iter().filter_map(|need| self.has.get(need.state.index())?.get(need.value).copied());
-        proof.space.any(holds)
-    }
+/// In which runs a circuit is isolated right before an event.
+fn isolated(proof: &mut Proof<'_>, at: EventId, circuit: CircuitId) -> Formula {
+    let needs = &proof.procedure.circuits[circuit].isolated_by;
+    let holds: Vec<Formula> = needs.iter().map(|need| proof.space.state_is(at, need.state, need.value)).collect();
+    proof.space.any(holds)
 }
 
 /// FW0904 and FW0901.
@@ -103,10 +70,10 @@ fn connect<'p>(
     let source_on = course.connected.first().copied().unwrap_or(Formula::NEVER);
     let out_of_turn = if point == 0 { !proof.space.all(others) } else { source_on };
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, !here, out_of_turn, !isolated, course.exists, !course.spoiled]);
-    course.spoiled = proof.space.either(course.spoiled, broken);
+    let broken = proof.space.all([sure, !here, out_of_turn, !isolated, course.exists, !course.poisoned]);
+    course.poisoned = proof.space.either(course.poisoned, broken);
     let span = event.place.span;
-    proof.suspect((Code::FW0901, span, circuit.index()), event.id, broken, move |proof| {
+    proof.oblige((Code::FW0901, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         out_of_order(proof.procedure, circuit, point, span, true)
     });
     for row in [&mut course.connected, &mut course.ever] {
@@ -130,10 +97,10 @@ fn disconnect<'p>(
     let source_on = course.connected.first().copied().unwrap_or(Formula::NEVER);
     let out_of_turn = if point == 0 { Formula::NEVER } else { source_on };
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, here, out_of_turn, !isolated, course.exists, !course.spoiled]);
-    course.spoiled = proof.space.either(course.spoiled, broken);
+    let broken = proof.space.all([sure, here, out_of_turn, !isolated, course.exists, !course.poisoned]);
+    course.poisoned = proof.space.either(course.poisoned, broken);
     let span = event.place.span;
-    proof.suspect((Code::FW0902, span, circuit.index()), event.id, broken, move |proof| {
+    proof.oblige((Code::FW0902, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         out_of_order(proof.procedure, circuit, point, span, false)
     });
     if let Some(slot) = course.connected.get_mut(point) {
@@ -152,10 +119,10 @@ fn twice<'p>(
     on: bool,
 ) {
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, already, course.exists, !course.spoiled]);
-    course.spoiled = proof.space.either(course.spoiled, broken);
+    let broken = proof.space.all([sure, already, course.exists, !course.poisoned]);
+    course.poisoned = proof.space.either(course.poisoned, broken);
     let span = event.place.span;
-    proof.suspect((Code::FW0904, span, circuit.index()), event.id, broken, move |proof| {
+    proof.oblige((Code::FW0904, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         let row = &proof.procedure.circuits[circuit];
         let title = row.points.get(point).map_or("", |point| point.id.as_str());
         let (message, label) = if on {
@@ -211,19 +178,17 @@ fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: usize, span: S
 /// FW0903: at the handover every point of a circuit that exists is connected.
 fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, course: &mut Course) {
     let sure = proof.sure(event);
-    let mut earlier = course.spoiled;
-    for (point, connected) in course.connected.iter().enumerate() {
+    let mut earlier = course.poisoned;
+    let points = proof.procedure.circuits[circuit].points.iter().enumerate();
+    for ((point, row), (connected, ever)) in points.zip(course.connected.iter().zip(&course.ever)) {
         let broken = proof.space.all([sure, course.exists, !*connected, !earlier]);
         earlier = proof.space.either(earlier, broken);
-        let ever = course.ever.get(point).is_some_and(|ever| *ever != Formula::NEVER);
-        let row = &proof.procedure.circuits[circuit];
-        let Some(span) = row.points.get(point).map(|point| point.span) else { continue };
-        let end = event.place.span;
-        proof.suspect((Code::FW0903, span, point), event.id, broken, move |proof| {
+        let (span, end, ever) = (row.span, event.place.span, *ever != Formula::NEVER);
+        proof.oblige((Code::FW0903, span, Subject::Point(circuit, point)), event.id, broken, move |proof| {
             left_off(proof.procedure, circuit, point, ever, end)
         });
     }
-    course.spoiled = earlier;
+    course.poisoned = earlier;
 }
 
 fn left_off(procedure: &Procedure, circuit: CircuitId, point: usize, ever: bool, end: Span) -> Finding {

@@ -4,12 +4,12 @@
 use std::collections::BTreeMap;
 
 use super::gaps;
-use super::proof::{Proof, not_decided};
+use super::proof::{Proof, Subject, not_decided};
 use super::words::contradiction;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
-    ArmPattern, ChoiceKind, Choose, ChooseSubject, Cond, CondKind, Id, LineKind, MentionTarget, Node, NumberKind,
-    Procedure, Record,
+    ArmPattern, ChoiceKind, Choose, ChooseSubject, Cond, CondKind, LineKind, MentionTarget, Node, NumberKind,
+    Procedure, Record, walk,
 };
 use crate::source::Span;
 use crate::space::{Answer, Effect, Event, Formula, Input, Role, Use};
@@ -17,28 +17,9 @@ use crate::space::{Answer, Effect, Event, Formula, Input, Role, Use};
 /// FW0403: branches wholly outside the range, whatever the configuration.
 pub(super) fn branches(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    for section in &procedure.sections {
-        each_choose(&section.body, &mut |choose| outside(proof, choose));
-    }
-}
-
-fn each_choose<'p>(body: &'p [Node], found: &mut dyn FnMut(&'p Choose)) {
-    for node in body {
-        match node {
-            Node::Choose(choose) => {
-                found(choose);
-                choose.arms.iter().for_each(|arm| each_choose(&arm.body, found));
-            }
-            Node::When(when) => {
-                each_choose(&when.then, found);
-                each_choose(&when.otherwise, found);
-            }
-            Node::Check(check) => {
-                if let Some(repair) = &check.repair {
-                    each_choose(&repair.body, found);
-                }
-            }
-            Node::Step(_) | Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
+    for node in procedure.sections.iter().flat_map(|section| walk(&section.body)) {
+        if let Node::Choose(choose) = node {
+            outside(proof, choose);
         }
     }
 }
@@ -125,12 +106,11 @@ fn unread<'p>(proof: &mut Proof<'p>, event: &Event<'p>, uses: &[Use]) {
         let sure = proof.sure(event);
         let broken = proof.space.both(sure, looked.unknown);
         let (input, span) = (looked.input, looked.span);
-        let (code, number) = match input {
-            Input::Choice(id) if proof.procedure.choices[id].kind == ChoiceKind::Result => (Code::FW0411, id.index()),
-            Input::Choice(id) => (Code::FW0406, id.index()),
-            Input::Number(id) => (Code::FW0406, id.index() + NUMBERS),
+        let code = match input {
+            Input::Choice(id) if proof.procedure.choices[id].kind == ChoiceKind::Result => Code::FW0411,
+            Input::Choice(_) | Input::Number(_) => Code::FW0406,
         };
-        proof.suspect((code, span, number), event.id, broken, move |proof| {
+        proof.oblige((code, span, Subject::Input(input)), event.id, broken, move |proof| {
             let name = match input {
                 Input::Choice(id) => &proof.procedure.choices[id].name,
                 Input::Number(id) => &proof.procedure.numbers[id].name,
@@ -160,9 +140,6 @@ fn unread<'p>(proof: &mut Proof<'p>, event: &Event<'p>, uses: &[Use]) {
     }
 }
 
-/// Keeps numbers apart from choices where both can be the subject of a code.
-const NUMBERS: usize = 1 << 32;
-
 /// FW0401
 fn gap<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms: &[Formula], uses: &[Use]) {
     let covered = proof.space.any(arms.iter().copied());
@@ -170,7 +147,7 @@ fn gap<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms: &
     let sure = proof.sure(event);
     let broken = proof.space.all([sure, !covered, !unknown]);
     let span = choose.subject_span;
-    proof.suspect((Code::FW0401, span, 0), event.id, broken, move |proof| {
+    proof.oblige((Code::FW0401, span, Subject::Place), event.id, broken, move |proof| {
         let missed = gaps::missed(proof.procedure, choose);
         let name = subject_name(proof.procedure, choose);
         let finding = Finding::new(
@@ -191,17 +168,16 @@ fn gap<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms: &
 
 /// FW0402
 fn shared<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms: &[Formula]) {
-    for (second, covers) in arms.iter().enumerate() {
-        for (first, before) in arms.iter().enumerate().take(second) {
+    for (second, (b, covers)) in choose.arms.iter().zip(arms).enumerate() {
+        for (first, (a, before)) in choose.arms.iter().zip(arms).enumerate().take(second) {
             let both = proof.space.both(*before, *covers);
             if both == Formula::NEVER {
                 continue;
             }
             let sure = proof.sure(event);
             let broken = proof.space.both(sure, both);
-            let (Some(a), Some(b)) = (choose.arms.get(first), choose.arms.get(second)) else { continue };
-            let key = (Code::FW0402, b.pattern_span, first);
-            proof.suspect(key, event.id, broken, move |proof| {
+            let key = (Code::FW0402, b.pattern_span, Subject::Arm(first));
+            proof.oblige(key, event.id, broken, move |proof| {
                 let name = subject_name(proof.procedure, choose);
                 let values = gaps::common(proof.procedure, choose, &a.pattern, &b.pattern);
                 Finding::new(
@@ -235,7 +211,7 @@ fn runs_out<'p>(proof: &mut Proof<'p>, event: &Event<'p>) {
     let sure = proof.sure(event);
     let head = proof.procedure.head_span;
     let last = proof.procedure.sections.last().map(|section| section.name.span);
-    proof.suspect((Code::FW0412, head, 0), event.id, sure, move |_| {
+    proof.oblige((Code::FW0412, head, Subject::Place), event.id, sure, move |_| {
         let finding =
             Finding::new(Code::FW0412, "a path ends without handover or stop", head, "the text runs out on some path");
         let finding = match last {

@@ -1,13 +1,12 @@
 //! FW07: the life of each joint on every path.
 
-use super::proof::Proof;
+use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Id, JointId, Tightness};
+use crate::model::{IdMap, JointId, Tightness};
 use crate::source::Span;
 use crate::space::{Effect, Event, EventId, Formula, Role};
 
 /// What is true of a joint, in which runs.
-#[derive(Clone)]
 struct Life {
     /// Its `when` holds.
     exists: Formula,
@@ -16,7 +15,7 @@ struct Life {
     /// Not tight because it was loosened after a torque, rather than because it is new in its place.
     loosened: Formula,
     /// Something was already said of it.
-    spoiled: Formula,
+    poisoned: Formula,
     /// Where it was put in place, newest last.
     placed: Vec<(Span, Formula)>,
     /// Where it was loosened, newest last.
@@ -25,26 +24,23 @@ struct Life {
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    let new = Life {
-        exists: Formula::ALWAYS,
-        in_place: Formula::NEVER,
-        tight: Formula::NEVER,
-        loosened: Formula::NEVER,
-        spoiled: Formula::NEVER,
-        placed: Vec::new(),
-        loosenings: Vec::new(),
-    };
-    let mut lives = vec![new; procedure.joints.len()];
-    for (joint, life) in procedure.joints.rows().iter().zip(&mut lives) {
-        if joint.on_vehicle {
-            (life.in_place, life.tight) = (Formula::ALWAYS, Formula::ALWAYS);
+    let mut lives = procedure.joints.map(|_, joint| {
+        let at_first = if joint.on_vehicle { Formula::ALWAYS } else { Formula::NEVER };
+        Life {
+            exists: Formula::ALWAYS,
+            in_place: at_first,
+            tight: at_first,
+            loosened: Formula::NEVER,
+            poisoned: Formula::NEVER,
+            placed: Vec::new(),
+            loosenings: Vec::new(),
         }
-    }
+    });
     let events = proof.events.clone();
     for event in events.iter() {
         match event.effect {
             Effect::Judged { role: Role::Joint(joint), holds, .. } => {
-                let Some(life) = lives.get_mut(joint.index()) else { continue };
+                let life = &mut lives[joint];
                 life.exists = holds;
                 if procedure.joints[joint].on_vehicle {
                     (life.in_place, life.tight) = (holds, holds);
@@ -54,19 +50,19 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             Effect::Snug(joint) => needs_place(proof, event, joint, &mut lives, "run on"),
             Effect::Tighten(joint) => {
                 needs_place(proof, event, joint, &mut lives, "tightened");
-                let Some(life) = lives.get_mut(joint.index()) else { continue };
+                let life = &mut lives[joint];
                 life.tight = proof.space.either(life.tight, event.guard);
                 life.loosened = proof.space.both(life.loosened, !event.guard);
             }
             Effect::Loosen(joint) => loosened(proof, event, joint, &mut lives),
             Effect::RemoveJoint(joint) => {
-                let Some(life) = lives.get_mut(joint.index()) else { continue };
+                let life = &mut lives[joint];
                 life.in_place = proof.space.both(life.in_place, !event.guard);
                 life.tight = proof.space.both(life.tight, !event.guard);
                 life.loosened = proof.space.both(life.loosened, !event.guard);
             }
             Effect::Handover(_) => {
-                for (joint, life) in procedure.joints.ids().zip(&mut lives) {
+                for (joint, life) in lives.iter_mut() {
                     left(proof, event, joint, life);
                 }
             }
@@ -75,15 +71,15 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     }
 }
 
-fn placed(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut [Life]) {
-    let Some(life) = lives.get_mut(joint.index()) else { return };
+fn placed(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut IdMap<JointId, Life>) {
+    let life = &mut lives[joint];
     if matches!(event.effect, Effect::Place(_)) {
         let sure = proof.sure(event);
-        let broken = proof.space.all([sure, life.in_place, life.exists, !life.spoiled]);
-        life.spoiled = proof.space.either(life.spoiled, broken);
+        let broken = proof.space.all([sure, life.in_place, life.exists, !life.poisoned]);
+        life.poisoned = proof.space.either(life.poisoned, broken);
         let span = event.place.span;
         let first = life.placed.last().map(|(span, _)| *span);
-        proof.suspect((Code::FW0704, span, joint.index()), event.id, broken, move |proof| {
+        proof.oblige((Code::FW0704, span, Subject::Joint(joint)), event.id, broken, move |proof| {
             let name = &proof.procedure.joints[joint].name;
             let finding = Finding::new(
                 Code::FW0704,
@@ -108,13 +104,19 @@ fn placed(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut 
 }
 
 /// FW0701
-fn needs_place(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut [Life], done: &'static str) {
-    let Some(life) = lives.get_mut(joint.index()) else { return };
+fn needs_place(
+    proof: &mut Proof<'_>,
+    event: &Event<'_>,
+    joint: JointId,
+    lives: &mut IdMap<JointId, Life>,
+    done: &'static str,
+) {
+    let life = &mut lives[joint];
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, !life.in_place, life.exists, !life.spoiled]);
-    life.spoiled = proof.space.either(life.spoiled, broken);
+    let broken = proof.space.all([sure, !life.in_place, life.exists, !life.poisoned]);
+    life.poisoned = proof.space.either(life.poisoned, broken);
     let span = event.place.span;
-    proof.suspect((Code::FW0701, span, joint.index()), event.id, broken, move |proof| {
+    proof.oblige((Code::FW0701, span, Subject::Joint(joint)), event.id, broken, move |proof| {
         let name = &proof.procedure.joints[joint].name;
         Finding::new(Code::FW0701, format!("`{}` is {done} before it is placed", name.id), span, "nothing is there yet")
             .also(name.span, "the joint")
@@ -123,9 +125,9 @@ fn needs_place(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: 
     });
 }
 
-fn loosened(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut [Life]) {
+fn loosened(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut IdMap<JointId, Life>) {
     needs_place(proof, event, joint, lives, "loosened");
-    let Some(life) = lives.get_mut(joint.index()) else { return };
+    let life = &mut lives[joint];
     let was_tight = proof.space.both(event.guard, life.tight);
     life.loosened = proof.space.either(life.loosened, was_tight);
     life.tight = proof.space.both(life.tight, !event.guard);
@@ -135,15 +137,19 @@ fn loosened(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mu
 /// FW0702 and FW0703: what is in place at the handover must be tight. The finding stands at the line that made it so.
 fn left(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, life: &mut Life) {
     let sure = proof.sure(event);
-    let loose = proof.space.all([sure, life.in_place, !life.tight, life.exists, !life.spoiled]);
-    life.spoiled = proof.space.either(life.spoiled, loose);
+    let loose = proof.space.all([sure, life.in_place, !life.tight, life.exists, !life.poisoned]);
+    life.poisoned = proof.space.either(life.poisoned, loose);
     let never = proof.space.both(loose, !life.loosened);
     let again = proof.space.both(loose, life.loosened);
     by_last(proof, event.id, never, &life.placed, |proof, at, broken, span| {
-        proof.suspect((Code::FW0702, span, joint.index()), at, broken, move |proof| never_torqued(proof, joint, span));
+        proof.oblige((Code::FW0702, span, Subject::Joint(joint)), at, broken, move |proof| {
+            never_torqued(proof, joint, span)
+        });
     });
     by_last(proof, event.id, again, &life.loosenings, |proof, at, broken, span| {
-        proof.suspect((Code::FW0703, span, joint.index()), at, broken, move |proof| loosened_last(proof, joint, span));
+        proof.oblige((Code::FW0703, span, Subject::Joint(joint)), at, broken, move |proof| {
+            loosened_last(proof, joint, span)
+        });
     });
 }
 

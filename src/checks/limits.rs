@@ -1,8 +1,8 @@
 //! FW10: limits, over all configurations.
 
-use super::proof::{Proof, not_decided};
+use super::proof::{Proof, Subject, not_decided};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{ChoiceKind, Cond, CondKind, Id, LimitId, NumberKind, Procedure};
+use crate::model::{ChoiceKind, Cond, CondKind, LimitId, NumberKind, Procedure};
 use crate::space::{Answer, Effect, EventId, Formula};
 
 /// When a limit holds and when it breaks.
@@ -16,18 +16,18 @@ struct Outcome {
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let never = Outcome { holds: Formula::NEVER, breaks: Formula::NEVER, moments: Vec::new() };
-    let mut outcomes = vec![never; procedure.limits.len()];
+    let mut outcomes = procedure.limits.each(never);
     let events = proof.events.clone();
     for event in events.iter() {
         let Effect::Limit { limit, holds } = event.effect else { continue };
-        let Some(outcome) = outcomes.get_mut(limit.index()) else { continue };
+        let outcome = &mut outcomes[limit];
         let sure = proof.sure(event);
         let (kept, broken) = (proof.space.both(event.guard, holds), proof.space.both(sure, !holds));
         outcome.holds = proof.space.either(outcome.holds, kept);
         outcome.breaks = proof.space.either(outcome.breaks, broken);
         outcome.moments.push((event.id, broken));
     }
-    for (limit, outcome) in procedure.limits.ids().zip(&outcomes) {
+    for (limit, outcome) in outcomes.iter() {
         decide(proof, limit, outcome);
     }
 }
@@ -52,7 +52,7 @@ fn decide(proof: &mut Proof<'_>, id: LimitId, outcome: &Outcome) {
         proof.broken_limits.push(id);
     }
     for (at, broken) in &outcome.moments {
-        proof.suspect((code, limit.span, id.index()), *at, *broken, move |proof| match code {
+        proof.oblige((code, limit.span, Subject::Limit(id)), *at, *broken, move |proof| match code {
             Code::FW1001 => broken_everywhere(proof.procedure, id),
             _ => nothing_to_do(proof.procedure, id, code),
         });

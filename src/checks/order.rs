@@ -1,17 +1,15 @@
 //! FW08: states and what needs them, on every path, repairs and stops included.
 
-use super::proof::Proof;
+use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{ActionId, Id, Need, Procedure, StateId};
+use crate::model::{ActionId, Need, Procedure, StateId};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula};
 
-/// What is true of a state, in which runs.
+/// What was met of a state so far.
 struct Course {
-    /// It has the value of this number.
-    has: Vec<Formula>,
-    /// Something was already said of it.
-    spoiled: Formula,
+    /// The runs in which something was already said of it.
+    poisoned: Formula,
     /// Where it was made what it is, newest last.
     made: Vec<Span>,
 }
@@ -19,41 +17,22 @@ struct Course {
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     nothing_reads(proof);
-    let mut courses: Vec<Course> = procedure
-        .states
-        .rows()
-        .iter()
-        .map(|state| Course {
-            has: (0..state.values.len())
-                .map(|value| if value == state.starts { Formula::ALWAYS } else { Formula::NEVER })
-                .collect(),
-            spoiled: Formula::NEVER,
-            made: Vec::new(),
-        })
-        .collect();
+    let mut courses = procedure.states.map(|_, _| Course { poisoned: Formula::NEVER, made: Vec::new() });
     let events = proof.events.clone();
     for event in events.iter() {
         match &event.effect {
-            Effect::Make { state, value } => {
-                let Some(course) = courses.get_mut(state.index()) else { continue };
-                course.made.push(event.place.span);
-                for (number, has) in course.has.iter_mut().enumerate() {
-                    let made = if number == *value { Formula::ALWAYS } else { Formula::NEVER };
-                    *has = proof.space.choose(event.guard, made, *has);
-                }
-            }
+            Effect::Make { state, .. } => courses[*state].made.push(event.place.span),
             Effect::Need { need, action, holds } => {
-                let Some(course) = courses.get_mut(need.state.index()) else { continue };
-                needed(proof, event, need, *action, *holds, course);
+                needed(proof, event, need, *action, *holds, &mut courses[need.state]);
             }
             Effect::Handover(_) => {
-                for (state, course) in procedure.states.ids().zip(&mut courses) {
+                for (state, course) in courses.iter_mut() {
                     left(proof, event, state, course, Code::FW0802);
                 }
             }
             // A vehicle that is turned away before the first step is as it came.
             Effect::Stop(_) if event.place.step.is_some() || event.place.section.is_some() => {
-                for (state, course) in procedure.states.ids().zip(&mut courses) {
+                for (state, course) in courses.iter_mut() {
                     left(proof, event, state, course, Code::FW0803);
                 }
             }
@@ -72,11 +51,11 @@ fn needed<'p>(
     course: &mut Course,
 ) {
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, !holds, !course.spoiled]);
-    course.spoiled = proof.space.either(course.spoiled, broken);
+    let broken = proof.space.all([sure, !holds, !course.poisoned]);
+    course.poisoned = proof.space.either(course.poisoned, broken);
     let span = event.place.span;
     let last = course.made.last().copied();
-    proof.suspect((Code::FW0801, span, need.state.index()), event.id, broken, move |proof| {
+    proof.oblige((Code::FW0801, span, Subject::State(need.state)), event.id, broken, move |proof| {
         let state = &proof.procedure.states[need.state];
         let wanted = state.values.get(need.value).map_or("", |value| value.label.as_str());
         let id = state.values.get(need.value).map_or("", |value| value.id.as_str());
@@ -103,18 +82,18 @@ fn needed<'p>(
 fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, state: StateId, course: &mut Course, code: Code) {
     let row = &proof.procedure.states[state];
     let Some((ends, said)) = row.ends else { return };
-    let right = course.has.get(ends).copied().unwrap_or(Formula::NEVER);
+    let right = proof.space.state_is(event.id, state, ends);
     let sure = proof.sure(event);
-    let mut broken = proof.space.all([sure, !right, !course.spoiled]);
+    let mut broken = proof.space.all([sure, !right, !course.poisoned]);
     if code == Code::FW0803 {
         // What is as it came needs no putting right.
-        let untouched = course.has.get(row.starts).copied().unwrap_or(Formula::NEVER);
+        let untouched = proof.space.state_is(event.id, state, row.starts);
         broken = proof.space.both(broken, !untouched);
     }
-    course.spoiled = proof.space.either(course.spoiled, broken);
+    course.poisoned = proof.space.either(course.poisoned, broken);
     let span = event.place.span;
     let last = course.made.last().copied();
-    proof.suspect((code, span, state.index()), event.id, broken, move |proof| {
+    proof.oblige((code, span, Subject::State(state)), event.id, broken, move |proof| {
         let row = &proof.procedure.states[state];
         let wanted = row.values.get(ends).map_or("", |value| value.label.as_str());
         let id = row.values.get(ends).map_or("", |value| value.id.as_str());

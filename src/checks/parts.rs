@@ -4,9 +4,9 @@
 
 use std::collections::BTreeMap;
 
-use super::proof::{Proof, not_decided};
+use super::proof::{Proof, Subject, not_decided};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Id, JointId, LineKind, MentionTarget, PartId, Procedure, StepId};
+use crate::model::{IdMap, JointId, LineKind, MentionTarget, PartId, Procedure, StepId};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
 
@@ -64,7 +64,7 @@ struct Course {
     in_hand: Heap,
     /// Taken, or on the vehicle.
     met: Formula,
-    spoiled: Formula,
+    poisoned: Formula,
     /// Lines that remove it, each with the runs in which none has removed it since.
     removed: Vec<(Span, Formula)>,
 }
@@ -89,7 +89,7 @@ struct Assembly {
     exists: Formula,
     in_place: Formula,
     apart: Formula,
-    spoiled: Formula,
+    poisoned: Formula,
 }
 
 pub(super) fn check(proof: &mut Proof<'_>) {
@@ -98,21 +98,16 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         loose: Heap::empty(),
         in_hand: Heap::empty(),
         met: Formula::NEVER,
-        spoiled: Formula::NEVER,
+        poisoned: Formula::NEVER,
         removed: Vec::new(),
     };
-    let assembly =
-        Assembly { exists: Formula::ALWAYS, in_place: Formula::NEVER, apart: Formula::NEVER, spoiled: Formula::NEVER };
-    let mut walk = Walk {
-        parts: vec![course; procedure.parts.len()],
-        joints: vec![assembly; procedure.joints.len()],
-        comes_off: comes_off(procedure),
-    };
-    for (joint, row) in walk.joints.iter_mut().zip(procedure.joints.rows()) {
-        if row.on_vehicle {
-            joint.in_place = Formula::ALWAYS;
-        }
-    }
+    let joints = procedure.joints.map(|_, joint| Assembly {
+        exists: Formula::ALWAYS,
+        in_place: if joint.on_vehicle { Formula::ALWAYS } else { Formula::NEVER },
+        apart: Formula::NEVER,
+        poisoned: Formula::NEVER,
+    });
+    let mut walk = Walk { parts: procedure.parts.each(course), joints, comes_off: comes_off(procedure) };
     let events = proof.events.clone();
     for event in events.iter() {
         walk.event(proof, event);
@@ -121,10 +116,10 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 }
 
 struct Walk {
-    parts: Vec<Course>,
-    joints: Vec<Assembly>,
+    parts: IdMap<PartId, Course>,
+    joints: IdMap<JointId, Assembly>,
     /// Parts that some line removes by themselves.
-    comes_off: Vec<bool>,
+    comes_off: IdMap<PartId, bool>,
 }
 
 impl Walk {
@@ -132,7 +127,7 @@ impl Walk {
         match &event.effect {
             Effect::Judged { role: Role::Joint(joint), holds, .. } => {
                 let on_vehicle = proof.procedure.joints[*joint].on_vehicle;
-                let Some(row) = self.joints.get_mut(joint.index()) else { return };
+                let row = &mut self.joints[*joint];
                 row.exists = *holds;
                 if on_vehicle {
                     row.in_place = *holds;
@@ -149,7 +144,7 @@ impl Walk {
                 self.back(proof, event, *part, *count, "refitted");
                 self.once_only(proof, event, *part, *count);
                 let guard = event.guard;
-                let Some(course) = self.parts.get_mut(part.index()) else { return };
+                let course = &mut self.parts[*part];
                 course.loose.change(proof, guard, |number| number.saturating_add(*count));
             }
             Effect::Discard { part, count } => self.back(proof, event, *part, *count, "discarded"),
@@ -170,7 +165,7 @@ impl Walk {
     }
 
     fn on_vehicle(&mut self, proof: &mut Proof<'_>, event: &Event<'_>, part: PartId, count: u32, of_joint: bool) {
-        let Some(course) = self.parts.get_mut(part.index()) else { return };
+        let course = &mut self.parts[part];
         course.met = proof.space.either(course.met, event.guard);
         if !of_joint {
             course.loose.change(proof, event.guard, |number| number.saturating_add(count));
@@ -188,34 +183,32 @@ impl Walk {
                 _ => continue,
             };
             for part in parts {
-                if let Some(course) = self.parts.get_mut(part.index()) {
-                    course.met = proof.space.either(course.met, guard);
-                }
+                let course = &mut self.parts[part];
+                course.met = proof.space.either(course.met, guard);
             }
         }
     }
 
     fn take(&mut self, proof: &mut Proof<'_>, event: &Event<'_>, part: PartId, count: u32) {
         let counted = Self::counted(proof.procedure, part);
-        let Some(course) = self.parts.get_mut(part.index()) else { return };
+        let course = &mut self.parts[part];
         course.met = proof.space.either(course.met, event.guard);
         // Only what comes off again is worth counting.
-        if counted && self.comes_off.get(part.index()).copied().unwrap_or(false) {
+        if counted && self.comes_off[part] {
             course.loose.change(proof, event.guard, |number| number.saturating_add(count));
         }
     }
 
     fn place(&mut self, proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId) {
         for entry in &proof.procedure.joints[joint].each {
-            if let Some(course) = self.parts.get_mut(entry.what.index()) {
-                course.met = proof.space.either(course.met, event.guard);
-            }
+            let course = &mut self.parts[entry.what];
+            course.met = proof.space.either(course.met, event.guard);
         }
         self.in_place(proof, event.guard, joint, true);
     }
 
     fn in_place(&mut self, proof: &mut Proof<'_>, guard: Formula, joint: JointId, on: bool) {
-        let Some(row) = self.joints.get_mut(joint.index()) else { return };
+        let row = &mut self.joints[joint];
         let (place, apart) = if on { (Formula::ALWAYS, Formula::NEVER) } else { (Formula::NEVER, Formula::ALWAYS) };
         row.in_place = proof.space.choose(guard, place, row.in_place);
         row.apart = proof.space.choose(guard, apart, row.apart);
@@ -223,13 +216,13 @@ impl Walk {
 
     /// A joint is taken apart: FW0609 where it is not in place.
     fn remove_joint<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId) {
-        let Some(row) = self.joints.get_mut(joint.index()) else { return };
+        let row = &mut self.joints[joint];
         let sure = proof.sure(event);
-        let broken = proof.space.all([sure, !row.in_place, row.exists, !row.spoiled]);
-        row.spoiled = proof.space.either(row.spoiled, broken);
+        let broken = proof.space.all([sure, !row.in_place, row.exists, !row.poisoned]);
+        row.poisoned = proof.space.either(row.poisoned, broken);
         let done = proof.space.both(event.guard, row.in_place);
         let span = event.place.span;
-        proof.suspect((Code::FW0609, span, joint.index() + JOINTS), event.id, broken, move |proof| {
+        proof.oblige((Code::FW0609, span, Subject::Joint(joint)), event.id, broken, move |proof| {
             let name = &proof.procedure.joints[joint].name;
             Finding::new(
                 Code::FW0609,
@@ -242,10 +235,9 @@ impl Walk {
             .repair(format!("Write `place {}` before this line, or `on vehicle` in the joint.", name.id))
         });
         for (part, count) in parts_of(proof.procedure, joint) {
-            if let Some(course) = self.parts.get_mut(part.index()) {
-                course.removed_by(proof, span, done);
-                course.in_hand.change(proof, done, |number| number.saturating_add(count));
-            }
+            let course = &mut self.parts[part];
+            course.removed_by(proof, span, done);
+            course.in_hand.change(proof, done, |number| number.saturating_add(count));
         }
         self.in_place(proof, done, joint, false);
     }
@@ -255,18 +247,16 @@ impl Walk {
         let parts: Vec<(PartId, u32)> = parts_of(proof.procedure, joint).collect();
         let mut short = Formula::NEVER;
         for (part, count) in &parts {
-            if let Some(course) = self.parts.get(part.index()) {
-                let fewer = course.in_hand.below(proof, *count);
-                short = proof.space.either(short, fewer);
-            }
+            let fewer = self.parts[*part].in_hand.below(proof, *count);
+            short = proof.space.either(short, fewer);
         }
-        let Some(row) = self.joints.get_mut(joint.index()) else { return };
+        let row = &mut self.joints[joint];
         let sure = proof.sure(event);
         let missing = proof.space.either(short, !row.apart);
-        let broken = proof.space.all([sure, missing, row.exists, !row.spoiled]);
-        row.spoiled = proof.space.either(row.spoiled, broken);
+        let broken = proof.space.all([sure, missing, row.exists, !row.poisoned]);
+        row.poisoned = proof.space.either(row.poisoned, broken);
         let span = event.place.span;
-        proof.suspect((Code::FW0606, span, joint.index() + JOINTS), event.id, broken, move |proof| {
+        proof.oblige((Code::FW0606, span, Subject::Joint(joint)), event.id, broken, move |proof| {
             let name = &proof.procedure.joints[joint].name;
             Finding::new(
                 Code::FW0606,
@@ -280,9 +270,7 @@ impl Walk {
         });
         for (part, count) in parts {
             self.once_only(proof, event, part, count);
-            if let Some(course) = self.parts.get_mut(part.index()) {
-                course.in_hand.change(proof, event.guard, |number| number.saturating_sub(count));
-            }
+            self.parts[part].in_hand.change(proof, event.guard, |number| number.saturating_sub(count));
         }
         self.in_place(proof, event.guard, joint, true);
     }
@@ -292,16 +280,16 @@ impl Walk {
         if !Self::counted(proof.procedure, part) {
             return;
         }
-        let Some(course) = self.parts.get_mut(part.index()) else { return };
+        let course = &mut self.parts[part];
         let fewer = course.loose.below(proof, count);
         let sure = proof.sure(event);
-        let broken = proof.space.all([sure, fewer, !course.spoiled]);
-        course.spoiled = proof.space.either(course.spoiled, broken);
+        let broken = proof.space.all([sure, fewer, !course.poisoned]);
+        course.poisoned = proof.space.either(course.poisoned, broken);
         let span = event.place.span;
         course.removed_by(proof, span, event.guard);
         course.loose.change(proof, event.guard, |number| number.saturating_sub(count));
         course.in_hand.change(proof, event.guard, |number| number.saturating_add(count));
-        proof.suspect((Code::FW0609, span, part.index()), event.id, broken, move |proof| {
+        proof.oblige((Code::FW0609, span, Subject::Part(part)), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
             Finding::new(
                 Code::FW0609,
@@ -320,14 +308,14 @@ impl Walk {
         if !Self::counted(proof.procedure, part) {
             return;
         }
-        let Some(course) = self.parts.get_mut(part.index()) else { return };
+        let course = &mut self.parts[part];
         let fewer = course.in_hand.below(proof, count);
         let sure = proof.sure(event);
-        let broken = proof.space.all([sure, fewer, !course.spoiled]);
-        course.spoiled = proof.space.either(course.spoiled, broken);
+        let broken = proof.space.all([sure, fewer, !course.poisoned]);
+        course.poisoned = proof.space.either(course.poisoned, broken);
         course.in_hand.change(proof, event.guard, |number| number.saturating_sub(count));
         let span = event.place.span;
-        proof.suspect((Code::FW0606, span, part.index()), event.id, broken, move |proof| {
+        proof.oblige((Code::FW0606, span, Subject::Part(part)), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
             Finding::new(
                 Code::FW0606,
@@ -346,12 +334,12 @@ impl Walk {
         if !proof.procedure.parts[part].single_use {
             return;
         }
-        let Some(course) = self.parts.get_mut(part.index()) else { return };
+        let course = &mut self.parts[part];
         let sure = proof.sure(event);
-        let broken = proof.space.both(sure, !course.spoiled);
-        course.spoiled = proof.space.either(course.spoiled, broken);
+        let broken = proof.space.both(sure, !course.poisoned);
+        course.poisoned = proof.space.either(course.poisoned, broken);
         let span = event.place.span;
-        proof.suspect((Code::FW0607, span, part.index()), event.id, broken, move |proof| {
+        proof.oblige((Code::FW0607, span, Subject::Part(part)), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
             Finding::new(
                 Code::FW0607,
@@ -374,11 +362,11 @@ impl Walk {
         if proof.procedure.parts[part].terminal.is_some() {
             return;
         }
-        let Some(course) = self.parts.get_mut(part.index()) else { return };
+        let course = &mut self.parts[part];
         let sure = proof.sure(event);
-        let broken = proof.space.all([sure, !course.met, !course.spoiled]);
-        course.spoiled = proof.space.either(course.spoiled, broken);
-        proof.suspect((Code::FW0608, span, part.index()), event.id, broken, move |proof| {
+        let broken = proof.space.all([sure, !course.met, !course.poisoned]);
+        course.poisoned = proof.space.either(course.poisoned, broken);
+        proof.oblige((Code::FW0608, span, Subject::Part(part)), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
             Finding::new(
                 Code::FW0608,
@@ -396,16 +384,16 @@ impl Walk {
     fn handed_over<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>) {
         let sure = proof.sure(event);
         let end = event.place.span;
-        for (part, course) in proof.procedure.parts.ids().zip(&mut self.parts) {
+        for (part, course) in self.parts.iter_mut() {
             if course.removed.is_empty() {
                 continue;
             }
             let none = course.in_hand.below(proof, 1);
-            let broken = proof.space.all([sure, !none, !course.spoiled]);
-            course.spoiled = proof.space.either(course.spoiled, broken);
+            let broken = proof.space.all([sure, !none, !course.poisoned]);
+            course.poisoned = proof.space.either(course.poisoned, broken);
             for (span, last) in course.removed.clone() {
                 let here = proof.space.both(broken, last);
-                proof.suspect((Code::FW0605, span, part.index()), event.id, here, move |proof| {
+                proof.oblige((Code::FW0605, span, Subject::Part(part)), event.id, here, move |proof| {
                     let name = &proof.procedure.parts[part].name;
                     Finding::new(
                         Code::FW0605,
@@ -422,7 +410,8 @@ impl Walk {
     }
 
     fn undecided(&self, proof: &mut Proof<'_>) {
-        for (row, course) in proof.procedure.parts.rows().iter().zip(&self.parts) {
+        for (part, course) in self.parts.iter() {
+            let row = &proof.procedure.parts[part];
             if course.loose.too_many || course.in_hand.too_many {
                 let finding = Finding::new(
                     Code::FW0605,
@@ -436,9 +425,6 @@ impl Walk {
     }
 }
 
-/// Keeps joints apart from parts where both can be the subject of a code.
-const JOINTS: usize = 1 << 32;
-
 /// The counted parts of all fastenings of a joint.
 fn parts_of(procedure: &Procedure, joint: JointId) -> impl Iterator<Item = (PartId, u32)> + '_ {
     let row = &procedure.joints[joint];
@@ -447,14 +433,12 @@ fn parts_of(procedure: &Procedure, joint: JointId) -> impl Iterator<Item = (Part
 }
 
 /// For each part, whether some line removes it by itself.
-fn comes_off(procedure: &Procedure) -> Vec<bool> {
-    let mut found = vec![false; procedure.parts.len()];
+fn comes_off(procedure: &Procedure) -> IdMap<PartId, bool> {
+    let mut found = procedure.parts.each(false);
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
         let LineKind::Remove(list, _) = &line.kind else { continue };
         for entry in list {
-            if let Some(slot) = found.get_mut(entry.what.index()) {
-                *slot = true;
-            }
+            found[entry.what] = true;
         }
     }
     found

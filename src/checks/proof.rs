@@ -1,16 +1,16 @@
-//! Suspicions, and what becomes of them.
+//! Proof obligations, and what becomes of them.
 //!
-//! A *subject* is what a rule speaks of: a joint, a part, a state. Once it went wrong on a run, what follows there from
-//! the same mistake is not told again: one cause, one message.
+//! A *subject* is what a rule speaks of: a joint, a part, a state. Once it went wrong on a run it is *poisoned* there, and
+//! what follows from the same mistake is not told again: one cause, one message.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::words;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{LimitId, Procedure};
+use crate::model::{CircuitId, HazardId, IdMap, JointId, LimitId, PartId, Procedure, StateId};
 use crate::source::Span;
-use crate::space::{Answer, CaseAnswer, Effect, Event, EventId, Formula, Model, Space};
+use crate::space::{Answer, CaseAnswer, Effect, Event, EventId, Formula, Input, Model, Space};
 
 /// Cases are worked out for so many findings of a procedure. Nobody reads more.
 pub const MOST_CASES: usize = 100;
@@ -22,13 +22,13 @@ pub(super) struct Proof<'p> {
     /// What happens, in order.
     pub events: Arc<[Event<'p>]>,
     /// For each event: the runs in which an earlier fault has left open how the job goes on.
-    doubt: Vec<Formula>,
+    doubt: IdMap<EventId, Formula>,
     pub findings: Vec<Finding>,
     /// Patterns of branches that lie outside the range of their subject.
     pub outside: Vec<Span>,
     /// Limits that were told to be broken in every configuration.
     pub broken_limits: Vec<LimitId>,
-    suspicions: Vec<Suspicion<'p>>,
+    obligations: Vec<Obligation<'p>>,
     known: BTreeMap<Key, usize>,
     proved: Vec<Proved>,
 }
@@ -52,13 +52,33 @@ pub(super) enum Steps {
     Untold,
 }
 
-/// Under which suspicions are one: the rule, the place and the subject.
-pub(super) type Key = (Code, Span, usize);
+/// Under which obligations are one: the rule, the place and the subject.
+pub(super) type Key = (Code, Span, Subject);
 
-/// A rule that some runs may break at some moments.
-struct Suspicion<'p> {
+/// What a rule speaks of, as far as the place alone does not tell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Subject {
+    /// The place tells.
+    Place,
+    Part(PartId),
+    Joint(JointId),
+    Circuit(CircuitId),
+    /// A point of a circuit, by number.
+    Point(CircuitId, usize),
+    /// One of the things that were found out about a circuit, by number.
+    Working(CircuitId, usize),
+    State(StateId),
+    Hazard(HazardId),
+    Limit(LimitId),
+    Input(Input),
+    /// An earlier arm of the same branch, by number.
+    Arm(usize),
+}
+
+/// A rule that no run may break, still to be proved.
+struct Obligation<'p> {
     code: Code,
-    /// Moments in order of the text, each with the runs that break the rule there.
+    /// Moments in order of the text, each with the runs that would break the rule there.
     moments: Vec<(EventId, Formula)>,
     words: Box<dyn FnOnce(&Proof<'p>) -> Finding + 'p>,
 }
@@ -67,13 +87,13 @@ impl<'p> Proof<'p> {
     pub fn new(procedure: &'p Procedure) -> Self {
         let mut space = Space::new(procedure);
         let events = space.events();
-        let mut doubt = Vec::with_capacity(events.len());
         let mut so_far = Formula::NEVER;
-        for event in events.iter() {
-            doubt.push(so_far);
+        let doubt = IdMap::along(&events, |_, event| {
+            let before = so_far;
             let open = leaves_open(procedure, &mut space, event);
             so_far = space.either(so_far, open);
-        }
+            before
+        });
         Proof {
             procedure,
             space,
@@ -82,7 +102,7 @@ impl<'p> Proof<'p> {
             findings: Vec::new(),
             outside: Vec::new(),
             broken_limits: Vec::new(),
-            suspicions: Vec::new(),
+            obligations: Vec::new(),
             known: BTreeMap::new(),
             proved: Vec::new(),
         }
@@ -90,21 +110,21 @@ impl<'p> Proof<'p> {
 
     /// The runs in which an event happens and in which it is sure what happened before.
     pub fn sure(&mut self, event: &Event<'_>) -> Formula {
-        let doubt = self.doubt.get(event.id.index()).copied().unwrap_or(Formula::NEVER);
+        let doubt = self.doubt[event.id];
         self.space.both(event.guard, !doubt)
     }
 
-    /// Files a suspicion: `broken` says in which runs. The words are asked for only where there is such a run.
-    pub fn suspect(&mut self, key: Key, at: EventId, broken: Formula, words: impl FnOnce(&Proof<'p>) -> Finding + 'p) {
+    /// Files an obligation: that no run is one in which `broken` holds. The words are asked for only where there is one.
+    pub fn oblige(&mut self, key: Key, at: EventId, broken: Formula, words: impl FnOnce(&Proof<'p>) -> Finding + 'p) {
         if broken == Formula::NEVER {
             return;
         }
-        if let Some(suspicion) = self.known.get(&key).and_then(|at| self.suspicions.get_mut(*at)) {
-            suspicion.moments.push((at, broken));
+        if let Some(obligation) = self.known.get(&key).and_then(|at| self.obligations.get_mut(*at)) {
+            obligation.moments.push((at, broken));
             return;
         }
-        self.known.insert(key, self.suspicions.len());
-        self.suspicions.push(Suspicion { code: key.0, moments: vec![(at, broken)], words: Box::new(words) });
+        self.known.insert(key, self.obligations.len());
+        self.obligations.push(Obligation { code: key.0, moments: vec![(at, broken)], words: Box::new(words) });
     }
 
     /// Whether a pattern was already told to lie outside the range of its subject.
@@ -120,15 +140,15 @@ impl<'p> Proof<'p> {
         })
     }
 
-    /// Settles all suspicions; gives everything that there is to say.
+    /// Settles all obligations; gives everything that there is to say.
     pub fn settle(mut self) -> Vec<Finding> {
-        let suspicions = std::mem::take(&mut self.suspicions);
+        let obligations = std::mem::take(&mut self.obligations);
         let all: Vec<Formula> =
-            suspicions.iter().flat_map(|one| one.moments.iter().map(|(_, broken)| *broken)).collect();
+            obligations.iter().flat_map(|one| one.moments.iter().map(|(_, broken)| *broken)).collect();
         // Asked together, most are answered by a few runs; the single questions below then come from memory.
         drop(self.space.ask_each(&all));
-        for suspicion in suspicions {
-            self.settle_one(suspicion);
+        for obligation in obligations {
+            self.settle_one(obligation);
         }
         self.show_cases();
         self.findings
@@ -139,22 +159,22 @@ impl<'p> Proof<'p> {
         self.proved.push(proved);
     }
 
-    fn settle_one(&mut self, suspicion: Suspicion<'p>) {
+    fn settle_one(&mut self, obligation: Obligation<'p>) {
         let mut undecided = false;
-        for (at, fault) in suspicion.moments {
+        for (at, fault) in obligation.moments {
             match self.space.ask(fault) {
                 Answer::Impossible => {}
                 Answer::Undecided => undecided = true,
                 Answer::Possible(model) => {
-                    let finding = (suspicion.words)(self);
+                    let finding = (obligation.words)(self);
                     self.prove(Proved { finding, fault, at, model, outcome: None });
                     return;
                 }
             }
         }
         if undecided {
-            let finding = (suspicion.words)(self);
-            self.findings.push(not_decided(suspicion.code, &finding));
+            let finding = (obligation.words)(self);
+            self.findings.push(not_decided(obligation.code, &finding));
         }
     }
 

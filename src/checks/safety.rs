@@ -6,9 +6,9 @@
 
 use std::collections::BTreeMap;
 
-use super::proof::Proof;
+use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{HazardId, Id, Line, LineKind, Procedure, ProtectionId, SignalWord, StepId};
+use crate::model::{HazardId, Line, LineKind, Procedure, ProtectionId, SignalWord, StepId};
 use crate::source::Span;
 use crate::space::{Effect, Formula};
 
@@ -68,41 +68,37 @@ fn word(signal: SignalWord) -> &'static str {
 /// FW1101 and FW1102 on every path.
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    let hazards = procedure.hazards.len();
-    let (mut answered, mut spoiled) = (vec![Formula::NEVER; hazards], vec![Formula::NEVER; hazards]);
+    let mut answered = procedure.hazards.each(Formula::NEVER);
+    let mut poisoned = answered.clone();
     let events = proof.events.clone();
     let brought = brought_by_line(procedure);
     for event in events.iter() {
         match &event.effect {
             Effect::Section(_) => {
                 answered.fill(Formula::NEVER);
-                spoiled.fill(Formula::NEVER);
+                poisoned.fill(Formula::NEVER);
             }
             Effect::Message(message) => {
                 for hazard in procedure.hazards.ids().filter(|hazard| procedure.answers(message.hazard, *hazard)) {
-                    if let Some(slot) = answered.get_mut(hazard.index()) {
-                        *slot = proof.space.either(*slot, event.guard);
-                    }
+                    answered[hazard] = proof.space.either(answered[hazard], event.guard);
                 }
             }
             _ => {}
         }
         // Several events can come from one line; what the line brings is met at the first of them, and again costs nothing.
         let (Some(step), Some(hazards)) = (event.place.step, brought.get(&event.place.span)) else { continue };
-        for hazard in hazards.iter().filter(|hazard| !protected(procedure, step, event.place.span, **hazard)) {
-            let (Some(answer), Some(spoilt)) = (answered.get(hazard.index()).copied(), spoiled.get_mut(hazard.index()))
-            else {
-                continue;
-            };
+        let span = event.place.span;
+        for hazard in hazards.iter().copied().filter(|hazard| !protected(procedure, step, span, *hazard)) {
             let sure = proof.sure(event);
-            let broken = proof.space.all([sure, !answer, !*spoilt]);
-            *spoilt = proof.space.either(*spoilt, broken);
-            let (span, hazard) = (event.place.span, *hazard);
+            let broken = proof.space.all([sure, !answered[hazard], !poisoned[hazard]]);
+            poisoned[hazard] = proof.space.either(poisoned[hazard], broken);
             let late = late_message(procedure, step, span, hazard);
             let code = if late.is_some() { Code::FW1102 } else { Code::FW1101 };
-            proof.suspect((code, late.unwrap_or(span), hazard.index()), event.id, broken, move |proof| match late {
-                Some(message) => after_the_action(proof.procedure, hazard, message, span),
-                None => not_answered(proof.procedure, hazard, span),
+            proof.oblige((code, late.unwrap_or(span), Subject::Hazard(hazard)), event.id, broken, move |proof| {
+                match late {
+                    Some(message) => after_the_action(proof.procedure, hazard, message, span),
+                    None => not_answered(proof.procedure, hazard, span),
+                }
             });
         }
     }

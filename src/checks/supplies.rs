@@ -2,7 +2,7 @@
 
 use super::proof::{Proof, Proved, Steps, not_decided};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Id, LineKind, MentionTarget, Naming, Part, PartId, Procedure};
+use crate::model::{IdMap, LineKind, MentionTarget, Naming, Part, PartId, Procedure};
 use crate::source::Span;
 use crate::space::{Answer, Effect, Event, EventId, Extreme, Formula, Weighted};
 
@@ -17,16 +17,14 @@ struct Account {
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    let mut accounts = vec![Account::default(); procedure.parts.len()];
+    let mut accounts = procedure.parts.each(Account::default());
     let mut handover = Formula::NEVER;
     let mut handed_over = None;
     let events = proof.events.clone();
     for event in events.iter() {
         match event.effect {
             Effect::Supplied { part, count, .. } => {
-                if let Some(account) = accounts.get_mut(part.index()) {
-                    account.supplied.push((event.guard, count));
-                }
+                accounts[part].supplied.push((event.guard, count));
             }
             Effect::Take { part, count } => take(proof, event, part, count, &mut accounts),
             Effect::Place(joint) => {
@@ -43,7 +41,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             _ => {}
         }
     }
-    for (part, account) in procedure.parts.ids().zip(&accounts) {
+    for (part, account) in accounts.iter() {
         if account.taken.is_empty() && account.lines.is_empty() {
             never_used(proof, part);
         } else if !is_supplied(procedure, part) {
@@ -56,9 +54,9 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     tools_without_use(proof);
 }
 
-fn take(proof: &mut Proof<'_>, event: &Event<'_>, part: PartId, count: u32, accounts: &mut [Account]) {
+fn take(proof: &mut Proof<'_>, event: &Event<'_>, part: PartId, count: u32, accounts: &mut IdMap<PartId, Account>) {
     let sure = proof.sure(event);
-    let Some(account) = accounts.get_mut(part.index()) else { return };
+    let account = &mut accounts[part];
     account.lines.push((event.id, event.place.span, sure));
     account.taken.push((sure, count));
 }
@@ -224,20 +222,21 @@ fn tools_without_use(proof: &mut Proof<'_>) {
         return;
     }
     let procedure = proof.procedure;
-    let mut used = vec![None; procedure.tools.len()];
+    let mut used = procedure.tools.each(None);
     let events = proof.events.clone();
     for event in events.iter() {
         let Effect::Tools { tools, .. } = event.effect else { continue };
         for place in tools {
             for tool in &place.any_of {
-                let Some(slot) = used.get_mut(tool.index()) else { continue };
+                let slot = &mut used[*tool];
                 let (formula, span) = slot.unwrap_or((Formula::NEVER, place.span));
                 *slot = Some((proof.space.either(formula, event.guard), span));
             }
         }
     }
-    for (tool, used) in procedure.tools.rows().iter().zip(used) {
-        let Some((formula, span)) = used else { continue };
+    for (tool, used) in used.iter() {
+        let Some((formula, span)) = *used else { continue };
+        let tool = &procedure.tools[tool];
         if matches!(proof.space.ask(formula), Answer::Impossible) {
             proof.findings.push(
                 Finding::new(

@@ -7,7 +7,9 @@ use super::matching::matching;
 use super::proof::Proof;
 use super::words::{shown, shown_range};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Grip, Head, Id, Joint, Line, LineKind, NumberInput, Procedure, Tightness, Tool, ToolId, ToolUse};
+use crate::model::{
+    Grip, Head, IdMap, Joint, Line, LineKind, NumberInput, Procedure, Tightness, Tool, ToolId, ToolUse,
+};
 use crate::quantity::{Measure, Quantity};
 use crate::source::Span;
 use num_traits::{CheckedDiv, Zero};
@@ -274,12 +276,11 @@ fn span_in_words(procedure: &Procedure, low: Option<Quantity>, high: Option<Quan
 fn enough(procedure: &Procedure, tools: &[ToolUse]) -> Option<Finding> {
     // Each piece needed is a node on the left, each piece laid out one on the right; a tool without a count never lacks.
     let mut pieces: Vec<ToolId> = Vec::new();
-    let mut start_of: Vec<Option<(usize, usize)>> = vec![None; procedure.tools.len()];
+    let mut start_of: IdMap<ToolId, Option<(usize, usize)>> = procedure.tools.each(None);
     for tool in tools.iter().flat_map(|place| &place.any_of) {
-        let Some(slot) = start_of.get_mut(tool.index()).filter(|slot| slot.is_none()) else { continue };
-        if let Some(count) = procedure.tools[*tool].count {
+        if let (None, Some(count)) = (start_of[*tool], procedure.tools[*tool].count) {
             let count = count.min(64) as usize;
-            *slot = Some((pieces.len(), count));
+            start_of[*tool] = Some((pieces.len(), count));
             pieces.extend(std::iter::repeat_n(*tool, count));
         }
     }
@@ -293,7 +294,7 @@ fn enough(procedure: &Procedure, tools: &[ToolUse]) -> Option<Finding> {
         let fitting: Vec<usize> = place
             .any_of
             .iter()
-            .filter_map(|tool| start_of.get(tool.index()).copied().flatten())
+            .filter_map(|tool| start_of[*tool])
             .flat_map(|(start, count)| start..start + count)
             .collect();
         for _ in 0..place.count.min(64) {

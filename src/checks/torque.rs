@@ -4,7 +4,7 @@
 
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Id, Joint, JointId, LineKind, Procedure, ThreadCondition, Tightness};
+use crate::model::{IdMap, Joint, JointId, LineKind, Procedure, ThreadCondition, Tightness};
 use crate::quantity::Measure;
 use crate::source::Span;
 use crate::trade::fasteners::{LEAST_SHARE, PERMANENT_SHARE};
@@ -25,7 +25,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         let about_strength = worked.figures.as_ref().and_then(|figures| strength(&place, &worked, figures));
         proof.findings.extend(about_strength);
         // What is missing argues from absence, and what nobody turns needs no words about turning it.
-        if procedure.complete && turned.get(id.index()).copied().unwrap_or_default() {
+        if procedure.complete && turned[id] {
             proof.findings.extend(cannot_judge(&place, &assembly, &worked));
             proof.findings.extend(galling(&place, &assembly));
             proof.findings.extend(in_any_order(&place, &assembly));
@@ -34,12 +34,11 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 }
 
 /// Which joints some step tightens.
-fn tightened(procedure: &Procedure) -> Vec<bool> {
-    let mut turned = vec![false; procedure.joints.len()];
-    let mut mark = |joint: JointId| turned.get_mut(joint.index()).into_iter().for_each(|slot| *slot = true);
+fn tightened(procedure: &Procedure) -> IdMap<JointId, bool> {
+    let mut turned = procedure.joints.each(false);
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
         if let LineKind::Tighten(joint, _) = &line.kind {
-            mark(*joint);
+            turned[*joint] = true;
         }
     }
     turned

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::EmitError;
 use super::time::Time;
 use super::words::Words;
-use crate::model::{Node, Section, StepId};
+use crate::model::{Section, StepId, walk};
 
 #[derive(Serialize)]
 #[serde(rename_all = "camelCase")]
@@ -74,10 +74,8 @@ pub(super) fn how_to(words: Words<'_>, time: Option<&Time>) -> Result<String, Em
 }
 
 fn section_data<'a>(words: Words<'a>, section: &'a Section) -> HowToSection<'a> {
-    let mut steps = Vec::new();
-    collect(&section.body, &mut steps);
-    let step = |id: &StepId| {
-        let step = &words.procedure.steps[*id];
+    let step = |id: StepId| {
+        let step = &words.procedure.steps[id];
         HowToStep {
             kind: "HowToStep",
             position: step.number.clone(),
@@ -89,26 +87,6 @@ fn section_data<'a>(words: Words<'a>, section: &'a Section) -> HowToSection<'a> 
         kind: "HowToSection",
         position: section.number,
         name: &section.name.title,
-        item_list_element: steps.iter().map(step).collect(),
-    }
-}
-
-fn collect(body: &[Node], steps: &mut Vec<StepId>) {
-    for node in body {
-        match node {
-            Node::Step(id) => steps.push(*id),
-            Node::Check(check) => {
-                steps.push(check.step);
-                if let Some(repair) = &check.repair {
-                    collect(&repair.body, steps);
-                }
-            }
-            Node::Choose(choose) => choose.arms.iter().for_each(|arm| collect(&arm.body, steps)),
-            Node::When(when) => {
-                collect(&when.then, steps);
-                collect(&when.otherwise, steps);
-            }
-            Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
-        }
+        item_list_element: walk(&section.body).steps().map(step).collect(),
     }
 }

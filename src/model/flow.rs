@@ -429,19 +429,6 @@ pub enum HandoverLine {
     Prose(Prose),
 }
 
-/// A condition on the way to a step, and whether it must hold or fail.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Guard<'a> {
-    /// A `when` of a section, step or branch.
-    Holds(&'a Cond),
-    /// The `else` of a branch.
-    Fails(&'a Cond),
-    /// An arm of a `choose`.
-    Arm(&'a Choose, usize),
-    /// Inside the repair of a check.
-    Repairs(&'a Check),
-}
-
 impl LineKind {
     /// The kind of work that it asks for, where that may bring a hazard by itself.
     pub fn work(&self) -> Option<ActionKind> {
@@ -460,45 +447,4 @@ impl LineKind {
             _ => return None,
         })
     }
-}
-
-impl super::Procedure {
-    /// The conditions on the way to a step, outermost first: its section's, its branches' and its own. Stops passed
-    /// before it are not among them.
-    pub fn conditions_of(&self, step: StepId) -> Vec<Guard<'_>> {
-        for section in &self.sections {
-            let mut path: Vec<Guard<'_>> = section.when.iter().map(Guard::Holds).collect();
-            if find_step(&section.body, step, &mut path) {
-                path.extend(self.steps[step].when.iter().map(Guard::Holds));
-                return path;
-            }
-        }
-        Vec::new()
-    }
-}
-
-/// Depth-first search; leaves the guards on the way in `path` where it finds the step.
-fn find_step<'a>(body: &'a [Node], wanted: StepId, path: &mut Vec<Guard<'a>>) -> bool {
-    let mut inside = |guard: Guard<'a>, body: &'a [Node]| {
-        path.push(guard);
-        let found = find_step(body, wanted, path);
-        if !found {
-            path.pop();
-        }
-        found
-    };
-    body.iter().any(|node| match node {
-        Node::Step(id) => *id == wanted,
-        Node::Check(check) => {
-            check.step == wanted
-                || check.repair.as_ref().is_some_and(|repair| inside(Guard::Repairs(check), &repair.body))
-        }
-        Node::Choose(choose) => {
-            choose.arms.iter().enumerate().any(|(at, arm)| inside(Guard::Arm(choose, at), &arm.body))
-        }
-        Node::When(when) => {
-            inside(Guard::Holds(&when.cond), &when.then) || inside(Guard::Fails(&when.cond), &when.otherwise)
-        }
-        Node::Set(_) | Node::Stop(_) | Node::Handover(_) => false,
-    })
 }

@@ -3,7 +3,7 @@
 //! An id is made only by [`Table::push`], so an id of a procedure always has its row in that procedure.
 
 use std::marker::PhantomData;
-use std::ops::Index;
+use std::ops::{Index, IndexMut};
 
 /// A typed index into a [`Table`].
 pub trait Id: Copy {
@@ -68,11 +68,6 @@ impl<I: Id, T> Table<I, T> {
         I::from_index(self.rows.len() - 1)
     }
 
-    /// The row of an id, to be completed while the procedure is being made.
-    pub fn get_mut(&mut self, id: I) -> Option<&mut T> {
-        self.rows.get_mut(id.index())
-    }
-
     /// All rows with their ids, in order.
     pub fn iter(&self) -> impl DoubleEndedIterator<Item = (I, &T)> + ExactSizeIterator {
         self.rows.iter().enumerate().map(|(index, row)| (I::from_index(index), row))
@@ -109,5 +104,12 @@ impl<I: Id, T> Index<I> for Table<I, T> {
     type Output = T;
     fn index(&self, id: I) -> &T {
         &self.rows[id.index()]
+    }
+}
+
+/// To complete a row while the procedure is being made, or to change it while a smaller one is.
+impl<I: Id, T> IndexMut<I> for Table<I, T> {
+    fn index_mut(&mut self, id: I) -> &mut T {
+        &mut self.rows[id.index()]
     }
 }

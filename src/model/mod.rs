@@ -12,22 +12,26 @@ pub mod fasteners;
 pub mod flow;
 pub mod grips;
 pub mod hazards;
+pub mod id_map;
 pub mod ids;
 pub mod inputs;
 pub mod names;
 pub mod needs;
 pub mod tailored;
 pub mod things;
+pub mod walk;
 
 pub use cond::*;
 pub use fasteners::*;
 pub use flow::*;
 pub use grips::Grip;
+pub use id_map::IdMap;
 pub use ids::*;
 pub use inputs::*;
 pub use needs::{Place, ToolNeed};
 pub use tailored::*;
 pub use things::*;
+pub use walk::{Guard, walk, walk_mut};
 
 use std::collections::BTreeSet;
 

@@ -1,7 +1,7 @@
 //! The standard form of a fastener: `bolt M8 x 30 mm, class 8.8, hex head`.
 
 use super::Resolver;
-use super::tapping::hex_of;
+use super::rows::hex_of;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Drive, Fastener, FastenerKind, Grade, Head, Thread};
 use crate::parse::tree::{self, Name, Spec};

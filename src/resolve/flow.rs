@@ -128,11 +128,10 @@ impl<'t> Resolver<'t> {
     ) {
         let when = self.optional_cond(when).flatten();
         let (lines, takes) = self.lines(lines);
-        if let Some(row) = self.procedure.steps.get_mut(id) {
-            row.when = when;
-            row.lines = lines;
-            row.takes = takes;
-        }
+        let row = &mut self.procedure.steps[id];
+        row.when = when;
+        row.lines = lines;
+        row.takes = takes;
     }
 
     fn check(&mut self, check: &'t tree::Check) -> Option<Node> {

@@ -5,8 +5,8 @@
 
 use std::collections::BTreeMap;
 
+use super::builtin;
 use super::scope::Level;
-use super::standard;
 use crate::diagnostics::{Code, Finding};
 use crate::parse::{self, tree};
 use crate::source::{FileId, Sources, Span};
@@ -57,10 +57,10 @@ pub(super) fn load(root: &str, world: &dyn World, sources: &mut Sources) -> Load
             false
         }
     };
-    if root_read && !loader.done.contains_key(standard::HAZARDS) {
+    if root_read && !loader.done.contains_key(builtin::HAZARDS) {
         // What connecting a live circuit can do holds whether or not the writer asked for the list of hazards.
-        if let Ok(bytes) = loader.bytes(&with_ending(standard::HAZARDS)) {
-            loader.file(standard::HAZARDS, &bytes, false, false);
+        if let Ok(bytes) = loader.bytes(&with_ending(builtin::HAZARDS)) {
+            loader.file(builtin::HAZARDS, &bytes, false, false);
         }
     }
     Loaded { files: loader.files, findings: loader.findings, root_read }
@@ -79,7 +79,7 @@ struct Loader<'w> {
 
 impl Loader<'_> {
     fn bytes(&self, path: &str) -> Result<Vec<u8>, ReadFault> {
-        match path.strip_suffix(ENDING).and_then(standard::library) {
+        match path.strip_suffix(ENDING).and_then(builtin::library) {
             Some(text) => Ok(text.as_bytes().to_vec()),
             None => self.world.read(path),
         }
@@ -177,11 +177,11 @@ impl Loader<'_> {
 fn not_found(name: &tree::Name, key: &str, fault: ReadFault) -> Finding {
     let label = fault.to_string();
     let finding = Finding::new(Code::FW0206, format!("the library `{}` can't be used", name.text), name.span, label);
-    let nearest = crate::diagnostics::suggest::nearest(key, standard::names());
+    let nearest = crate::diagnostics::suggest::nearest(key, builtin::names());
     match (nearest, key.starts_with("std/")) {
         (Some(near), _) => finding.repair(format!("Write `use {near}`.")),
         (None, true) => {
-            let all: Vec<String> = standard::names().map(|name| format!("`{name}`")).collect();
+            let all: Vec<String> = builtin::names().map(|name| format!("`{name}`")).collect();
             finding.repair(format!("The standard library has {}.", all.join(", ")))
         }
         (None, false) => finding.repair(format!(

@@ -5,12 +5,12 @@
 //! ("never used") do not run on it. Things of libraries enter the model when something names them.
 
 mod attribute;
+mod builtin;
 mod circuits;
 mod conditions;
 mod fasteners;
 mod figures;
 mod flow;
-mod hardware;
 mod joints;
 mod lines;
 mod load;
@@ -18,18 +18,15 @@ mod names;
 mod plausible;
 mod prose;
 mod quantities;
+mod rows;
 mod scope;
-mod standard;
-mod standards;
 mod supplies;
-mod tapping;
 mod things;
 mod unused;
-mod wiring;
-mod worse;
+mod worst_case;
 
+pub use builtin::standard_libraries;
 pub use load::{ENDING, MOST_FILES};
-pub use standard::standard_libraries;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -38,8 +35,8 @@ use crate::model::{Accept, Procedure, StepId};
 use crate::parse::tree::{self, Decl, HeadKind};
 use crate::source::{Sources, Span};
 use crate::world::World;
+use rows::Standards;
 use scope::{Level, Scope};
-use standards::Standards;
 
 /// What resolving gives.
 pub struct Resolved {

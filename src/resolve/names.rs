@@ -2,7 +2,7 @@
 
 use super::load::LoadedFile;
 use super::scope::{Declared, Entry, Handle, Level, Target, Wanted};
-use super::{Resolver, standard};
+use super::{Resolver, builtin};
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{ChoiceKind, Naming, NumberKind, Revision};
 use crate::parse::tree::{self, Decl, Flow, Name, Text};
@@ -250,8 +250,8 @@ fn standard_home(text: &str, wanted: Wanted) -> Option<&'static str> {
         Wanted::Action => "action",
         _ => return None,
     };
-    standard::names().find(|library| {
-        standard::library(library).is_some_and(|source| {
+    builtin::names().find(|library| {
+        builtin::library(library).is_some_and(|source| {
             source.lines().any(|line| {
                 let mut words = line.split_whitespace();
                 words.next() == Some(word) && words.next() == Some(text)

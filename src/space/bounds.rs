@@ -8,7 +8,7 @@ use super::formula::Formula;
 use super::ids::Input;
 use super::terms::{Moment, Truth};
 use super::unroll::{Constraint, Walk};
-use crate::model::{ChoiceKind, Cond, Id, LimitId};
+use crate::model::{ChoiceKind, Cond, LimitId};
 
 impl<'p> Walk<'p, '_> {
     /// Takes the rules for true: all of them before the job (`None`), those that name the input when it is read.
@@ -44,8 +44,7 @@ impl<'p> Walk<'p, '_> {
             return;
         }
         for limit in self.terms.procedure.limits.ids() {
-            let concerned = self.limits.get(limit.index()).is_some_and(|w| w.inputs.iter().any(|i| fresh.contains(i)));
-            if concerned {
+            if self.limits[limit].inputs.iter().any(|input| fresh.contains(input)) {
                 self.decide_limit(limit);
             }
         }
@@ -53,8 +52,7 @@ impl<'p> Walk<'p, '_> {
 
     pub(super) fn decide_limit(&mut self, id: LimitId) {
         let limit = &self.terms.procedure.limits[id];
-        let Some(watch) = self.limits.get(id.index()) else { return };
-        let decided = watch.decided;
+        let decided = self.limits[id].decided;
         let moment = self.moment();
         let mut uses = Vec::new();
         let applies = match &limit.when {
@@ -70,9 +68,7 @@ impl<'p> Walk<'p, '_> {
             return;
         }
         let decided = self.terms.circuit.either(decided, now);
-        if let Some(watch) = self.limits.get_mut(id.index()) {
-            watch.decided = decided;
-        }
+        self.limits[id].decided = decided;
         if let Some(condition) = &limit.when {
             let effect = Effect::Judged { condition, role: Role::Limit(id), holds: applies.holds, uses };
             self.emit_under(now, condition.span, effect);

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use batsat::Lit;
 
 use super::event::Effect;
+use super::fewest::fewest;
 use super::formula::Formula;
 use super::ids::{EventId, Input};
 use super::inputs::{Atom, VarId};
@@ -186,27 +187,20 @@ impl Space<'_> {
     /// `None` where not even all of them do within the effort.
     fn smallest(&mut self, engine: &mut Engine, shown: Formula, fixing: Fixing) -> Option<Fixing> {
         let contrary = engine.literal(&self.terms.circuit, !shown);
-        let mut kept = self.implying(engine, contrary, fixing)?;
-        let mut at = kept.len();
-        for _ in 0..TRIES {
-            if at == 0 {
-                break;
-            }
-            at -= 1;
-            let mut rest = kept.clone();
-            rest.remove(at);
-            // A run that is known already may show that it can't be left out.
-            let formulas: Vec<Formula> = rest.iter().map(|(_, formula, _)| *formula).chain([!shown]).collect();
-            if self.witnesses.have(&self.terms.circuit, &formulas) {
-                continue;
-            }
-            if let Some(fewer) = self.implying(engine, contrary, rest) {
-                // What is left keeps its order, so those behind `at` are still needed or gone.
-                at = fewer.iter().filter(|(lit, ..)| kept.iter().take(at).any(|(before, ..)| before == lit)).count();
-                kept = fewer;
-            }
-        }
-        Some(kept)
+        let enough = self.implying(engine, contrary, fixing)?;
+        Some(fewest(
+            enough,
+            TRIES,
+            |(lit, ..)| *lit,
+            |rest| {
+                // A run that is known already may show that what was left out is needed.
+                let formulas: Vec<Formula> = rest.iter().map(|(_, formula, _)| *formula).chain([!shown]).collect();
+                if self.witnesses.have(&self.terms.circuit, &formulas) {
+                    return None;
+                }
+                self.implying(engine, contrary, rest)
+            },
+        ))
     }
 
     /// Those of the fixed inputs that the solver needs to contradict a literal; `None` where they don't.

@@ -6,6 +6,7 @@ use super::ids::EventId;
 use super::solver::{Engine, Solved};
 use super::unroll::Entry;
 use super::{Effect, Space};
+use crate::model::Id;
 use crate::source::Span;
 
 /// One thing that must be so for the event to happen, or that always is.

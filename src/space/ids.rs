@@ -1,14 +1,18 @@
 //! What is spoken of: events, inputs, and whatever has a value at each place.
 
-use crate::model::{ChoiceId, NumberId, Reading, StateId};
+use crate::model::{ChoiceId, Id, NumberId, Reading, StateId};
 
 /// An event, by its place in the order of the text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct EventId(pub(super) u32);
 
-impl EventId {
-    /// Its place in [`Space::events`](super::Space::events).
-    pub fn index(self) -> usize {
+/// Its number is its place in [`Space::events`](super::Space::events).
+impl Id for EventId {
+    fn from_index(index: usize) -> Self {
+        EventId(u32::try_from(index).unwrap_or(u32::MAX))
+    }
+
+    fn index(self) -> usize {
         self.0 as usize
     }
 }

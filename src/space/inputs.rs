@@ -11,7 +11,7 @@ use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Signed, Zero};
 use super::cells::Cells;
 use super::formula::{Circuit, Formula};
 use super::ids::{EventId, Input};
-use crate::model::{ArithmeticOp, CompareOp, Expr, Id, NumberId, Procedure};
+use crate::model::{ArithmeticOp, CompareOp, Expr, IdMap, NumberId, Procedure};
 use crate::quantity::Exact;
 
 /// A variable, by its number.
@@ -139,7 +139,7 @@ pub(super) struct Inputs {
     /// The variables, in the order in which they become known.
     pub variables: Vec<Variable>,
     /// The cells of each number, by its id; `None` where its range is empty or too large to be held.
-    pub cells: Vec<Option<Cells>>,
+    pub cells: IdMap<NumberId, Option<Cells>>,
     /// The comparisons with their atoms.
     pub comparisons: Vec<(Comparison, Formula)>,
     /// What each atom is.
@@ -160,7 +160,7 @@ pub(super) enum Atom {
 
 impl Inputs {
     /// No variable yet.
-    pub fn new(cells: Vec<Option<Cells>>) -> Inputs {
+    pub fn new(cells: IdMap<NumberId, Option<Cells>>) -> Inputs {
         Inputs { variables: Vec::new(), cells, comparisons: Vec::new(), atoms: Vec::new(), known: HashMap::new() }
     }
 
@@ -197,7 +197,7 @@ impl Inputs {
 
     /// The cells of a number.
     pub fn cells_of(&self, number: NumberId) -> Option<&Cells> {
-        self.cells.get(number.index()).and_then(Option::as_ref)
+        self.cells[number].as_ref()
     }
 
     /// The cells of a variable that is a number.

@@ -50,14 +50,15 @@ mod count;
 mod event;
 mod explain;
 mod extremes;
-mod forced;
+mod fewest;
 mod formula;
 mod ids;
 mod inputs;
 mod linear;
 mod numbers;
+mod propagate;
+mod seed;
 mod solver;
-mod sow;
 mod steps;
 mod terms;
 mod timeline;
@@ -80,7 +81,7 @@ pub use solver::Effort;
 pub use terms::Use;
 pub use witness::{Model, Truths, Weighted};
 
-use crate::model::{ChoiceId, Cond, Interval, NumberId, Procedure, StateId};
+use crate::model::{ChoiceId, Cond, Id, Interval, NumberId, Procedure, StateId};
 use ids::Subject;
 use solver::{Engine, Solved};
 use terms::{Moment, Terms};
@@ -111,7 +112,7 @@ pub struct Space<'p> {
     out: Unrolled<'p>,
     witnesses: Witnesses,
     impossible: HashSet<Formula>,
-    forced: forced::Forced,
+    forced: propagate::Forced,
     effort: Effort,
     /// Conflicts of all questions so far.
     spent: u64,
@@ -133,9 +134,9 @@ impl<'p> Space<'p> {
         let atoms = 0..u32::try_from(terms.inputs.atoms.len()).unwrap_or(u32::MAX);
         let has_unknown = atoms.into_iter().any(|atom| solver::is_unknown(&terms.inputs, atom));
         let (witnesses, impossible, spent) = (Witnesses::default(), HashSet::new(), 0);
-        let forced = forced::Forced::default();
+        let forced = propagate::Forced::default();
         let mut space = Space { terms, events, out, witnesses, impossible, forced, effort, spent, has_unknown };
-        space.sow();
+        space.seed();
         space
     }
 

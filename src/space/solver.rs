@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 
 use batsat::{Callbacks, ClauseKind, Lit, Solver, SolverInterface, SolverOpts, Var, lbool};
 
+use super::fewest::fewest;
 use super::formula::{Circuit, Formula, Node};
 use super::inputs::{Atom, Inputs, VarId};
 use super::numbers::{Settled, settle};
@@ -243,25 +244,19 @@ impl Engine {
         assumed: &[Lit],
         tries: usize,
     ) -> Result<Vec<Lit>, Solved> {
-        let mut core = match self.solve(circuit, inputs, assumed) {
+        let core = match self.solve(circuit, inputs, assumed) {
             Solved::Never(core) => core,
             other => return Err(other),
         };
-        let mut at = core.len();
-        for _ in 0..tries {
-            if at == 0 {
-                break;
-            }
-            at -= 1;
-            let mut rest = core.clone();
-            rest.remove(at);
-            if let Solved::Never(smaller) = self.solve(circuit, inputs, &rest) {
-                // What is left keeps its order, so those behind `at` are still needed or gone.
-                at = smaller.iter().filter(|lit| rest.iter().take(at).any(|before| before == *lit)).count();
-                core = smaller;
-            }
-        }
-        Ok(core)
+        Ok(fewest(
+            core,
+            tries,
+            |lit| *lit,
+            |rest| match self.solve(circuit, inputs, &rest) {
+                Solved::Never(smaller) => Some(smaller),
+                Solved::Run(_) | Solved::Undecided => None,
+            },
+        ))
     }
 }
 

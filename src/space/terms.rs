@@ -14,8 +14,8 @@ use super::ids::{BlockId, EventId, Input, Subject};
 use super::inputs::{Comparison, Inputs, VarId, linear};
 use super::timeline::{Asked, Reach, Source, Timelines};
 use crate::model::{
-    Arm, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison as Written, Cond, CondKind, Id, Interval, Node,
-    NumberId, Procedure,
+    Arm, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison as Written, Cond, CondKind, IdMap, Interval, Node,
+    NumberId, Procedure, walk,
 };
 use crate::quantity::Exact;
 use crate::source::Span;
@@ -68,14 +68,10 @@ const MOST_COMBINATIONS: usize = 512;
 impl<'p> Terms<'p> {
     /// Cuts the numbers at every constant that the procedure compares them with.
     pub fn new(procedure: &'p Procedure) -> Terms<'p> {
-        let mut cuts: Vec<Vec<Cut>> = vec![Vec::new(); procedure.numbers.len()];
-        collect_cuts(procedure, &mut |number, cut| {
-            if let Some(of_number) = cuts.get_mut(number.index()) {
-                of_number.push(cut);
-            }
-        });
-        let domains = procedure.numbers.rows().iter().map(Domain::of);
-        let cells = domains.zip(cuts).map(|(domain, cuts)| Some(Cells::new(domain?, cuts))).collect();
+        let mut cuts: IdMap<NumberId, Vec<Cut>> = procedure.numbers.each(Vec::new());
+        collect_cuts(procedure, &mut |number, cut| cuts[number].push(cut));
+        let cells =
+            procedure.numbers.map(|id, number| Some(Cells::new(Domain::of(number)?, std::mem::take(&mut cuts[id]))));
         Terms { procedure, circuit: Circuit::new(), inputs: Inputs::new(cells), timelines: Timelines::default() }
     }
 
@@ -397,27 +393,24 @@ fn collect_cuts(procedure: &Procedure, found: &mut impl FnMut(NumberId, Cut)) {
 }
 
 fn flow_cuts(body: &[Node], found: &mut impl FnMut(NumberId, Cut)) {
-    for node in body {
+    for node in walk(body) {
         match node {
-            Node::Check(check) => {
-                check.expects.iter().for_each(|cond| cond_cuts(cond, found));
-                check.repair.iter().for_each(|repair| flow_cuts(&repair.body, found));
-            }
+            Node::Check(check) => check.expects.iter().for_each(|cond| cond_cuts(cond, found)),
+            Node::When(when) => cond_cuts(&when.cond, found),
             Node::Choose(choose) => {
-                for arm in &choose.arms {
-                    if let (ArmPattern::In(interval, _), ChooseSubject::Number(number)) = (&arm.pattern, choose.subject)
-                    {
-                        interval_cuts(number, interval, found);
-                    }
-                    flow_cuts(&arm.body, found);
+                if let ChooseSubject::Number(number) = choose.subject {
+                    arm_cuts(number, &choose.arms, found);
                 }
             }
-            Node::When(when) => {
-                cond_cuts(&when.cond, found);
-                flow_cuts(&when.then, found);
-                flow_cuts(&when.otherwise, found);
-            }
-            Node::Step(_) | Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
+            _ => {}
+        }
+    }
+}
+
+fn arm_cuts(number: NumberId, arms: &[Arm], found: &mut impl FnMut(NumberId, Cut)) {
+    for arm in arms {
+        if let ArmPattern::In(interval, _) = &arm.pattern {
+            interval_cuts(number, interval, found);
         }
     }
 }

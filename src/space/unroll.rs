@@ -10,7 +10,9 @@ use super::ids::{BlockId, EventId, Input, Subject};
 use super::terms::{Moment, Terms, Truth};
 use super::timeline::{Source, Version};
 use super::watch::{LimitWatch, rule_inputs, watch_limits};
-use crate::model::{Arm, Check, CheckElse, ChoiceKind, Choose, ChooseSubject, Cond, Node, NumberKind, Procedure};
+use crate::model::{
+    Arm, Check, CheckElse, ChoiceKind, Choose, ChooseSubject, Cond, Id, IdMap, LimitId, Node, NumberKind, Procedure,
+};
 use crate::source::Span;
 
 /// The most events that a procedure may come to.
@@ -71,7 +73,7 @@ pub(super) struct Walk<'p, 't> {
     block: BlockId,
     depth: usize,
     pub(super) place: Place,
-    pub(super) limits: Vec<LimitWatch>,
+    pub(super) limits: IdMap<LimitId, LimitWatch>,
     pub(super) rules: Vec<Vec<Input>>,
     /// Inputs and results that got a value since limits were last looked at.
     pub(super) fresh: Vec<Input>,
@@ -86,7 +88,7 @@ pub(super) fn unroll<'p>(terms: &mut Terms<'p>) -> Unrolled<'p> {
     let (live, ends, fresh) = (Formula::ALWAYS, Vec::new(), Vec::new());
     let mut walk = Walk { terms, out, live, ends, block: 0, depth: 0, place, limits, rules, fresh };
     walk.open_block(Formula::ALWAYS, Entry::Whole);
-    walk.out.incomplete = walk.terms.inputs.cells.iter().any(Option::is_none);
+    walk.out.incomplete = walk.terms.inputs.cells.iter().any(|(_, cells)| cells.is_none());
     walk.before_the_job(procedure);
     for (at, section) in procedure.sections.iter().enumerate() {
         walk.place = Place { section: Some(at), step: None, round: 0, span: section.span };
@@ -102,7 +104,7 @@ pub(super) fn unroll<'p>(terms: &mut Terms<'p>) -> Unrolled<'p> {
 
 impl<'p> Walk<'p, '_> {
     pub(super) fn next_id(&self) -> EventId {
-        EventId(u32::try_from(self.out.events.len()).unwrap_or(u32::MAX))
+        EventId::from_index(self.out.events.len())
     }
 
     pub(super) fn moment(&self) -> Moment {

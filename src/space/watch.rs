@@ -3,7 +3,7 @@
 use super::formula::Formula;
 use super::ids::Input;
 use super::terms::{inputs_of, inputs_of_comparison};
-use crate::model::{Limit, Procedure, Rule};
+use crate::model::{IdMap, LimitId, Procedure, Rule};
 
 /// A limit that waits for its inputs.
 pub(super) struct LimitWatch {
@@ -11,14 +11,13 @@ pub(super) struct LimitWatch {
     pub(super) decided: Formula,
 }
 
-pub(super) fn watch_limits(procedure: &Procedure) -> Vec<LimitWatch> {
-    let of = |limit: &Limit| {
+pub(super) fn watch_limits(procedure: &Procedure) -> IdMap<LimitId, LimitWatch> {
+    procedure.limits.map(|_, limit| {
         let mut inputs = Vec::new();
         limit.when.iter().for_each(|cond| inputs_of(cond, &mut inputs));
         inputs_of_comparison(&limit.holds, &mut inputs);
         LimitWatch { inputs, decided: Formula::NEVER }
-    };
-    procedure.limits.rows().iter().map(of).collect()
+    })
 }
 
 pub(super) fn rule_inputs(procedure: &Procedure) -> Vec<Vec<Input>> {

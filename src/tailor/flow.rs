@@ -6,7 +6,7 @@ use super::reach::{Can, Reach, Simple, Simplify};
 use super::settled::Settled;
 use crate::model::{
     Arm, ArmPattern, Check, ChoiceId, Choose, ChooseSubject, Cond, CondKind, Node, Procedure, Repair, Section, StepId,
-    When,
+    When, walk_mut,
 };
 
 /// What is left of the flow.
@@ -85,11 +85,8 @@ impl Pruner<'_, '_, '_> {
             return false;
         }
         self.steps.insert(step);
-        let when = self.draft.steps.get_mut(step).and_then(|row| row.when.take());
-        let when = self.when(when);
-        if let Some(row) = self.draft.steps.get_mut(step) {
-            row.when = when;
-        }
+        let when = self.draft.steps[step].when.take();
+        self.draft.steps[step].when = self.when(when);
         true
     }
 
@@ -108,9 +105,7 @@ impl Pruner<'_, '_, '_> {
         }
         if expects.is_empty() && !self.reach.can(Can::Fail(check.step)) {
             // Nothing is left to be decided: its lines are a step like any other.
-            if let Some(row) = self.draft.steps.get_mut(check.step) {
-                row.is_check = false;
-            }
+            self.draft.steps[check.step].is_check = false;
             return vec![Node::Step(check.step)];
         }
         if expects.is_empty() {
@@ -179,29 +174,20 @@ impl Pruner<'_, '_, '_> {
 
 /// Takes values out of arms that the branch's subject can't have any more.
 pub(super) fn drop_values(sections: &mut [Section], gone: &dyn Fn(ChoiceId, usize) -> bool) {
-    sections.iter_mut().for_each(|section| drop_in(&mut section.body, gone));
+    for section in sections {
+        walk_mut(&mut section.body, |node| {
+            if let Node::Choose(Choose { subject: ChooseSubject::Choice(choice), arms, .. }) = node {
+                arms.iter_mut().for_each(|arm| drop_from(&mut arm.pattern, |value| gone(*choice, value)));
+            }
+        });
+    }
 }
 
-fn drop_in(body: &mut [Node], gone: &dyn Fn(ChoiceId, usize) -> bool) {
-    for node in body {
-        match node {
-            Node::Check(check) => check.repair.iter_mut().for_each(|repair| drop_in(&mut repair.body, gone)),
-            Node::When(when) => {
-                drop_in(&mut when.then, gone);
-                drop_in(&mut when.otherwise, gone);
-            }
-            Node::Choose(choose) => {
-                for arm in &mut choose.arms {
-                    if let (ArmPattern::Values(values), ChooseSubject::Choice(choice)) =
-                        (&mut arm.pattern, choose.subject)
-                        && !values.iter().all(|value| gone(choice, *value))
-                    {
-                        values.retain(|value| !gone(choice, *value));
-                    }
-                    drop_in(&mut arm.body, gone);
-                }
-            }
-            Node::Step(_) | Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
-        }
+/// Takes values out of what an arm covers, where others stay.
+fn drop_from(pattern: &mut ArmPattern, gone: impl Fn(usize) -> bool) {
+    if let ArmPattern::Values(values) = pattern
+        && !values.iter().all(|value| gone(*value))
+    {
+        values.retain(|value| !gone(*value));
     }
 }

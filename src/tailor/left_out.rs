@@ -3,15 +3,14 @@
 use std::collections::BTreeSet;
 
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Node, Procedure, Section, StepId};
+use crate::model::{Procedure, Section, StepId, walk};
 
 /// `section 4`, `step 2.3`, `steps 5.1 to 5.3`, in the order of the text.
 pub(super) fn words(full: &Procedure, sections: &[Section], kept: &BTreeSet<StepId>) -> Vec<String> {
     let labels = &ENGLISH.flow;
     let mut words = Vec::new();
     for section in &full.sections {
-        let mut steps = Vec::new();
-        collect(&section.body, &mut steps);
+        let steps: Vec<StepId> = walk(&section.body).steps().collect();
         // A section without a step left may still hand the vehicle over.
         if !sections.iter().any(|left| left.number == section.number) {
             words.push(fill(labels.section, &[("number", &section.number.to_string())]));
@@ -30,22 +29,4 @@ pub(super) fn words(full: &Procedure, sections: &[Section], kept: &BTreeSet<Step
         }
     }
     words
-}
-
-fn collect(body: &[Node], steps: &mut Vec<StepId>) {
-    for node in body {
-        match node {
-            Node::Step(step) => steps.push(*step),
-            Node::Check(check) => {
-                steps.push(check.step);
-                check.repair.iter().for_each(|repair| collect(&repair.body, steps));
-            }
-            Node::Choose(choose) => choose.arms.iter().for_each(|arm| collect(&arm.body, steps)),
-            Node::When(when) => {
-                collect(&when.then, steps);
-                collect(&when.otherwise, steps);
-            }
-            Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
-        }
-    }
 }

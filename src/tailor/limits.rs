@@ -26,9 +26,7 @@ pub(super) fn sort(
             Simple::Open(cond) => Some(cond),
             Simple::Always | Simple::Never => None,
         });
-        if let Some(limit) = draft.limits.get_mut(id) {
-            limit.when = when;
-        }
+        draft.limits[id].when = when;
         if reach.can(Can::Break(id)) {
             open.insert(id);
         } else {

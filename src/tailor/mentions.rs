@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::settled::Settled;
-use super::visit::Ids;
+use super::visitor::Ids;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Mention, MentionTarget, Procedure, Prose, Said, StepId};
 use crate::prose;

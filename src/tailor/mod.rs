@@ -19,16 +19,16 @@ mod limits;
 mod mentions;
 mod reach;
 mod refusal;
+mod renumber;
+mod selection;
 mod settled;
-mod thin;
 mod used;
-mod visit;
-mod wishes;
+mod visitor;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 pub use refusal::Refusal;
-pub use wishes::{Wish, knows};
+pub use selection::{Wish, knows};
 
 use crate::model::{
     ChoiceId, ChoiceKind, Cond, CondKind, Expr, Fact, FactId, KitGroup, LimitId, NumberId, Procedure, Rule, Said,
@@ -41,7 +41,7 @@ use flow::Left;
 use reach::{Can, Reach, Simple, Simplify};
 use settled::Settled;
 use used::Used;
-use visit::Ids;
+use visitor::Ids;
 
 /// The procedure for what the wishes ask for.
 ///
@@ -49,7 +49,7 @@ use visit::Ids;
 /// Where a wish names what can't be chosen, where the rules don't allow the wishes together, and where no job with them
 /// gets to its handover.
 pub fn tailor(full: &Procedure, wishes: &[Wish]) -> Result<Procedure, Refusal> {
-    let mut settled = wishes::settle(full, wishes)?;
+    let mut settled = selection::settle(full, wishes)?;
     let constrained = reach::constrained(full, &settled);
     let mut space = Space::new(&constrained);
     refuse_contradiction(full, &mut space, wishes)?;
@@ -186,7 +186,7 @@ fn cut(full: &Procedure, reach: &Reach, simplify: &mut Simplify<'_, '_>, rules: 
     draft.sections = sections;
     draft.tailored = Some(Tailored { chosen: settled.chosen(full), met, left_out });
     write_amounts(&mut draft, settled);
-    visit::everything(&mut draft, &mut mentions::Words { full, settled, steps: &steps });
+    visitor::everything(&mut draft, &mut mentions::Words { full, settled, steps: &steps });
     let all_limits: BTreeSet<LimitId> = full.limits.ids().collect();
     let of_full = Used::by(full, &all_limits);
     let mut used = Used::by(&draft, &open_limits).with_what_stands_alone(&draft, full, &of_full);
@@ -195,7 +195,7 @@ fn cut(full: &Procedure, reach: &Reach, simplify: &mut Simplify<'_, '_>, rules: 
     used.choices.retain(|id| !settled.choices.contains_key(id) || looked_at.choices.contains(id));
     used.numbers.retain(|id| !settled.numbers.contains_key(id) || looked_at.numbers.contains(id));
     let values = values_left(&draft, &used, settled, &gone);
-    thin::thin(draft, &used, values)
+    renumber::renumbered(draft, &used, values)
 }
 
 /// Kit groups, joints and circuits: those that can't be there go, the conditions of the others are simplified.
@@ -219,14 +219,10 @@ fn supplies(draft: &mut Procedure, reach: &Reach, simplify: &mut Simplify<'_, '_
     draft.kit = together(std::mem::take(&mut draft.kit));
     // Joints and circuits that can't be there go with what nothing refers to.
     for id in draft.joints.ids() {
-        draft.joints.get_mut(id).into_iter().for_each(|joint| {
-            left(&mut joint.when);
-        });
+        left(&mut draft.joints[id].when);
     }
     for id in draft.circuits.ids() {
-        draft.circuits.get_mut(id).into_iter().for_each(|circuit| {
-            left(&mut circuit.when);
-        });
+        left(&mut draft.circuits[id].when);
     }
 }
 
@@ -260,9 +256,9 @@ fn results_given(
 ) -> BTreeMap<ChoiceId, BTreeSet<usize>> {
     let mut flow = Procedure { sections: sections.to_vec(), steps: draft.steps.clone(), ..Procedure::empty() };
     let mut used = Used::default();
-    visit::whole(&mut flow, &mut used);
+    visitor::whole(&mut flow, &mut used);
     for step in steps {
-        flow.steps.get_mut(*step).into_iter().for_each(|row| visit::step(row, &mut used));
+        visitor::step(&mut flow.steps[*step], &mut used);
     }
     used.given
 }
@@ -291,7 +287,7 @@ fn write_amounts(draft: &mut Procedure, settled: &Settled) {
         let fact = Fact { name: row.name.clone(), value: Measure::Exact(*amount), value_span: row.range_span };
         facts.facts.insert(*number, draft.facts.push(fact));
     }
-    visit::everything(draft, &mut facts);
+    visitor::everything(draft, &mut facts);
 }
 
 struct Amounts<'a> {

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::visit::{self, Ids};
+use super::visitor::{self, Ids};
 use crate::model::{
     ActionId, ChoiceId, CircuitId, FactId, HazardId, Id, JointId, LimitId, NumberId, PartId, Procedure, ProtectionId,
     StateId, StepId, Table, ToolId,
@@ -82,8 +82,8 @@ impl Used {
     pub(super) fn by(procedure: &Procedure, limits: &BTreeSet<LimitId>) -> Used {
         let mut used = Used { limits: limits.clone(), ..Used::default() };
         let mut draft = procedure.clone();
-        visit::whole(&mut draft, &mut used);
-        draft.kit.iter_mut().filter_map(|group| group.when.as_mut()).for_each(|when| visit::cond(when, &mut used));
+        visitor::whole(&mut draft, &mut used);
+        draft.kit.iter_mut().filter_map(|group| group.when.as_mut()).for_each(|when| visitor::cond(when, &mut used));
         used.close(draft)
     }
 
@@ -111,14 +111,14 @@ impl Used {
                 let lines = draft.steps[*id].lines.iter();
                 self.hazards.extend(lines.flat_map(|line| draft.brought_by(line)));
             }
-            rows(&mut draft.steps, &before.steps, |row| visit::step(row, &mut self));
-            rows(&mut draft.limits, &before.limits, |row| visit::limit(row, &mut self));
-            rows(&mut draft.numbers, &before.numbers, |row| visit::number(row, &mut self));
-            rows(&mut draft.parts, &before.parts, |row| visit::part(row, &mut self));
-            rows(&mut draft.tools, &before.tools, |row| visit::tool(row, &mut self));
-            rows(&mut draft.actions, &before.actions, |row| visit::action(row, &mut self));
-            rows(&mut draft.joints, &before.joints, |row| visit::joint(row, &mut self));
-            rows(&mut draft.circuits, &before.circuits, |row| visit::circuit(row, &mut self));
+            rows(&mut draft.steps, &before.steps, |row| visitor::step(row, &mut self));
+            rows(&mut draft.limits, &before.limits, |row| visitor::limit(row, &mut self));
+            rows(&mut draft.numbers, &before.numbers, |row| visitor::number(row, &mut self));
+            rows(&mut draft.parts, &before.parts, |row| visitor::part(row, &mut self));
+            rows(&mut draft.tools, &before.tools, |row| visitor::tool(row, &mut self));
+            rows(&mut draft.actions, &before.actions, |row| visitor::action(row, &mut self));
+            rows(&mut draft.joints, &before.joints, |row| visitor::joint(row, &mut self));
+            rows(&mut draft.circuits, &before.circuits, |row| visitor::circuit(row, &mut self));
             if self == before {
                 return self;
             }
@@ -128,7 +128,7 @@ impl Used {
 
 fn rows<I: Id + Ord, T>(table: &mut Table<I, T>, wanted: &BTreeSet<I>, mut each: impl FnMut(&mut T)) {
     for id in wanted {
-        table.get_mut(*id).into_iter().for_each(&mut each);
+        each(&mut table[*id]);
     }
 }
 

@@ -5,9 +5,9 @@
 
 mod words;
 
-use super::proof::Proof;
+use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Circuit, CircuitId, Id, Procedure};
+use crate::model::{Circuit, CircuitId, IdMap, Procedure};
 use crate::source::Span;
 use crate::space::{Effect, EventId, Formula, Role};
 use crate::working::circuit::{AgainstLoad, AgainstWire, CircuitWorking, Distance, working};
@@ -41,25 +41,20 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         }
         match circuit.when {
             None => proof.findings.append(&mut findings),
-            Some(_) => {
-                let moments = exists.get(id.index()).cloned().unwrap_or_default();
-                file(proof, id, &moments, findings);
-            }
+            Some(_) => file(proof, id, &exists[id], findings),
         }
     }
 }
 
 /// When each circuit with a condition exists: the moments at which that is told, each with its runs.
-fn existence(proof: &mut Proof<'_>) -> Vec<Vec<(EventId, Formula)>> {
-    let mut moments: Vec<Vec<(EventId, Formula)>> = vec![Vec::new(); proof.procedure.circuits.len()];
+fn existence(proof: &mut Proof<'_>) -> IdMap<CircuitId, Vec<(EventId, Formula)>> {
+    let mut moments = proof.procedure.circuits.each(Vec::new());
     let events = proof.events.clone();
     for event in events.iter() {
         let Effect::Judged { role: Role::Circuit(circuit), holds, .. } = event.effect else { continue };
         let sure = proof.sure(event);
         let here = proof.space.both(sure, holds);
-        if let Some(of_circuit) = moments.get_mut(circuit.index()) {
-            of_circuit.push((event.id, here));
-        }
+        moments[circuit].push((event.id, here));
     }
     moments
 }
@@ -68,10 +63,10 @@ fn existence(proof: &mut Proof<'_>) -> Vec<Vec<(EventId, Formula)>> {
 fn file(proof: &mut Proof<'_>, id: CircuitId, moments: &[(EventId, Formula)], findings: Vec<Finding>) {
     for (number, finding) in findings.into_iter().enumerate() {
         let Some(span) = finding.span() else { continue };
-        let key = (finding.code, span, id.index() + number);
+        let key = (finding.code, span, Subject::Working(id, number));
         for (at, here) in moments {
             let told = finding.clone();
-            proof.suspect(key, *at, *here, move |_| told);
+            proof.oblige(key, *at, *here, move |_| told);
         }
     }
 }

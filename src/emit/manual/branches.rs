@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::words::listed;
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Check, ChoiceId, Node, Procedure};
+use crate::model::{ChoiceId, Guard, Node, Procedure, walk};
 use crate::source::Span;
 
 /// The numbers of the branch tables, and in which of them each result is decided.
@@ -17,30 +17,19 @@ impl Branches {
     pub(super) fn of(procedure: &Procedure) -> Self {
         let mut branches = Branches { numbers: BTreeMap::new(), results: BTreeMap::new() };
         for section in &procedure.sections {
-            branches.read(&section.body, None);
+            branches.read(&section.body);
         }
         branches
     }
 
-    fn read(&mut self, body: &[Node], inside: Option<u32>) {
-        for node in body {
-            match node {
-                Node::Choose(choose) => {
-                    let number = self.numbers.len() as u32 + 1;
-                    self.numbers.insert(choose.span, number);
-                    choose.arms.iter().for_each(|arm| self.read(&arm.body, Some(number)));
-                }
-                Node::When(when) => {
-                    self.read(&when.then, None);
-                    self.read(&when.otherwise, None);
-                }
-                Node::Check(Check { repair: Some(repair), .. }) => self.read(&repair.body, None),
-                Node::Set(set) => {
-                    if let Some(number) = inside {
-                        self.results.entry(set.result).or_default().insert(number);
-                    }
-                }
-                Node::Step(_) | Node::Check(_) | Node::Stop(_) | Node::Handover(_) => {}
+    fn read(&mut self, body: &[Node]) {
+        let mut nodes = walk(body);
+        while let Some(node) = nodes.next() {
+            if let Node::Choose(choose) = node {
+                self.numbers.insert(choose.span, self.numbers.len() as u32 + 1);
+            }
+            if let (Node::Set(set), Some(Guard::Arm(choose, _))) = (node, nodes.way().last()) {
+                self.results.entry(set.result).or_default().extend(self.numbers.get(&choose.span));
             }
         }
     }

@@ -18,7 +18,7 @@ use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{
     Arm, Check, CheckElse, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line, LineKind, Node,
-    Procedure, Record, Repair, Section, Step, StepId, Stop, Takes,
+    Procedure, Record, Repair, Section, Step, StepId, Stop, Takes, walk,
 };
 
 /// What the template prints next.
@@ -93,28 +93,12 @@ pub(in super::super) fn span_of_steps(procedure: &Procedure, body: &[Node]) -> O
 
 /// The text for one step, or that for several, with their numbers.
 fn steps_in(procedure: &Procedure, body: &[Node], of_one: &str, of_several: &str) -> Option<String> {
-    let mut numbers = Vec::new();
-    collect_steps(body, &mut numbers);
+    let numbers: Vec<StepId> = walk(body).without_repairs().steps().collect();
     let number = |id: &StepId| procedure.steps[*id].number.as_str();
     match numbers.as_slice() {
         [] => None,
         [one] => Some(fill(of_one, &[("number", number(one))])),
         [first, .., last] => Some(fill(of_several, &[("first", number(first)), ("last", number(last))])),
-    }
-}
-
-fn collect_steps(body: &[Node], steps: &mut Vec<StepId>) {
-    for node in body {
-        match node {
-            Node::Step(id) => steps.push(*id),
-            Node::Check(check) => steps.push(check.step),
-            Node::Choose(choose) => choose.arms.iter().for_each(|arm| collect_steps(&arm.body, steps)),
-            Node::When(when) => {
-                collect_steps(&when.then, steps);
-                collect_steps(&when.otherwise, steps);
-            }
-            Node::Set(_) | Node::Stop(_) | Node::Handover(_) => {}
-        }
     }
 }
 

@@ -1,7 +1,7 @@
 //! What fits what: a rating the load and the wire, a distance its rule, a terminal its wire and stud. Verdicts only.
 
 use super::conductor::Given;
-use crate::model::{Circuit, Id, PartId, Procedure, ProtectorRatings, Terminal};
+use crate::model::{Circuit, PartId, Procedure, ProtectorRatings, Terminal};
 use crate::quantity::{Exact, Kind, Measure, Quantity};
 use crate::trade::{base, wire};
 use num_traits::CheckedMul;
@@ -123,7 +123,7 @@ pub(super) fn terminals(procedure: &Procedure, circuit: &Circuit) -> Vec<Termina
     let points = circuit.points.iter().enumerate();
     let fits = points.filter_map(|(number, point)| {
         let part = point.terminal?;
-        let terminal = procedure.parts.rows().get(part.index())?.terminal.as_ref()?;
+        let terminal = procedure.parts[part].terminal.as_ref()?;
         let wire = circuit.wire.as_ref().map(|wire| takes(terminal, wire));
         let stud = point.stud.as_ref().map(|stud| terminal.studs.iter().any(|hole| same_hole(hole, stud)));
         Some(TerminalFit { point: number, part, wire, stud })

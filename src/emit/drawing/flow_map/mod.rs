@@ -18,7 +18,7 @@ use super::{Drawing, NARROW, only_when};
 use crate::emit::manual::{decided_after, span_of_steps};
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
-use crate::model::{LimitId, Node, Section, StepId};
+use crate::model::{LimitId, Node, Section, StepId, walk};
 use piece::{Lane, Piece};
 use sheet::Head;
 
@@ -147,13 +147,12 @@ impl<'a> Map<'a> {
 
 /// How deep branches and repairs lie inside each other.
 fn depth(body: &[Node]) -> usize {
-    let of = |node: &Node| match node {
-        Node::Step(_) | Node::Set(_) | Node::Stop(_) | Node::Handover(_) => 0,
-        Node::Check(check) => check.repair.as_ref().map_or(0, |repair| 1 + depth(&repair.body)),
-        Node::Choose(choose) => 1 + choose.arms.iter().map(|arm| depth(&arm.body)).max().unwrap_or(0),
-        Node::When(when) => 1 + depth(&when.then).max(depth(&when.otherwise)),
-    };
-    body.iter().map(of).max().unwrap_or(0)
+    let mut nodes = walk(body);
+    let mut deepest = 0;
+    while let Some(node) = nodes.next() {
+        deepest = deepest.max(nodes.way().len() + usize::from(node.has_inside()));
+    }
+    deepest
 }
 
 /// Whether work goes on after a body: not where each way through it ends at a STOP or the handover.

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::used::Used;
-use super::visit::{self, Ids};
+use super::visitor::{self, Ids};
 use crate::model::{
     ActionId, ChoiceId, CircuitId, Counted, FactId, HazardId, Id, JointId, NumberId, PartId, Procedure, ProtectionId,
     StateId, StepId, Table, ToolId, Value,
@@ -79,12 +79,11 @@ impl Ids for New {
 }
 
 /// Keeps the rows that are used, and of each choice the values that `values` lists (all where it lists none).
-pub(super) fn thin(mut procedure: Procedure, used: &Used, values: BTreeMap<ChoiceId, Vec<usize>>) -> Procedure {
+pub(super) fn renumbered(mut procedure: Procedure, used: &Used, values: BTreeMap<ChoiceId, Vec<usize>>) -> Procedure {
     let mut new = New::default();
     for (choice, kept) in &values {
-        if let Some(row) = procedure.choices.get_mut(*choice) {
-            row.values = kept.iter().filter_map(|value| row.values.get(*value).cloned()).collect::<Vec<Value>>();
-        }
+        let row = &mut procedure.choices[*choice];
+        row.values = kept.iter().filter_map(|value| row.values.get(*value).cloned()).collect::<Vec<Value>>();
     }
     new.values = values;
     keep(&mut procedure.choices, &used.choices, &mut new.choices);
@@ -105,8 +104,8 @@ pub(super) fn thin(mut procedure: Procedure, used: &Used, values: BTreeMap<Choic
     procedure.kit.retain(|group| !group.entries.is_empty());
     still_there(&mut procedure.vehicle);
     // What would answer a hazard is no use of it: what nobody wears any more is gone.
-    visit::each(&mut procedure.hazards, |row| row.answered_by.retain(|worn| used.protections.contains(worn)));
-    visit::everything(&mut procedure, &mut new);
+    visitor::each(&mut procedure.hazards, |row| row.answered_by.retain(|worn| used.protections.contains(worn)));
+    visitor::everything(&mut procedure, &mut new);
     procedure
 }
 

@@ -2,8 +2,8 @@
 //!
 //! A `source` of a row gives what stands before it, back to the source before; so each value keeps its own publication.
 
-use super::Resolver;
-use super::attribute::{has_form, word};
+use super::super::Resolver;
+use super::super::attribute::{has_form, word};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{ProtectorRatings, Reference, WireSize};
 use crate::parse::tree::{Attribute, Row};
@@ -15,7 +15,7 @@ const KNOWN: &[&str] = &["diameter", "area", "least-area", "resistance", "ampaci
 
 impl<'t> Resolver<'t> {
     /// What is known of a wire of this gauge, if a library of the compilation has it.
-    pub(super) fn wire_size(&mut self, gauge: &Quantity, metal: &str) -> Option<WireSize> {
+    pub(in crate::resolve) fn wire_size(&mut self, gauge: &Quantity, metal: &str) -> Option<WireSize> {
         let rows: Vec<&'t Row> = self.standards.wires.values().copied().collect();
         let row = rows.into_iter().find(|row| {
             let named = row_gauge(&row.name.text);
@@ -27,7 +27,7 @@ impl<'t> Resolver<'t> {
     }
 
     /// All sizes and ratings of the libraries, once a circuit asks for them: the compiler proposes the next that fits.
-    pub(super) fn sizes_for_circuits(&mut self) {
+    pub(in crate::resolve) fn sizes_for_circuits(&mut self) {
         if self.procedure.circuits.is_empty() {
             return;
         }
@@ -43,7 +43,7 @@ impl<'t> Resolver<'t> {
         self.procedure.ratings = ratings;
     }
 
-    pub(super) fn wire_row(&mut self, row: &'t Row) -> Option<WireSize> {
+    pub(in crate::resolve) fn wire_row(&mut self, row: &'t Row) -> Option<WireSize> {
         let Some(gauge) = row_gauge(&row.name.text) else {
             self.report(
                 Finding::new(
@@ -131,7 +131,7 @@ impl<'t> Resolver<'t> {
     }
 
     /// `fuse blade-fuse "Blade fuse" rated 10 A 15 A 20 A, source practice`
-    pub(super) fn protector_row(&mut self, row: &'t Row, fuse: bool) -> Option<ProtectorRatings> {
+    pub(in crate::resolve) fn protector_row(&mut self, row: &'t Row, fuse: bool) -> Option<ProtectorRatings> {
         let mut ratings = Vec::new();
         let mut sources = Vec::new();
         for attribute in &row.attributes {

@@ -3,10 +3,10 @@
 //! One walk serves twice: to note what is referred to, and to write the new ids once the tables have been thinned out.
 
 use crate::model::{
-    Action, ActionId, ArmPattern, Check, CheckElse, ChoiceId, ChooseSubject, Circuit, CircuitId, Comparison, Cond,
-    CondKind, Counted, Expr, FactId, HandoverLine, HazardId, Id, Joint, JointId, Limit, Line, LineKind, Mention,
+    Action, ActionId, ArmPattern, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Circuit, CircuitId, Comparison,
+    Cond, CondKind, Counted, Expr, FactId, HandoverLine, HazardId, Id, Joint, JointId, Limit, Line, LineKind, Mention,
     MentionTarget, Need, Node, NumberId, NumberInput, Part, PartId, Procedure, Prose, ProtectionId, Reading, Record,
-    Said, Section, SetResult, StateId, Step, StepId, Table, Tool, ToolId, ToolUse,
+    Said, Section, SetResult, StateId, Step, StepId, Table, Tool, ToolId, ToolUse, walk_mut,
 };
 use crate::source::Span;
 
@@ -61,7 +61,7 @@ pub(super) fn everything(procedure: &mut Procedure, ids: &mut dyn Ids) {
 /// Every row of a table.
 pub(super) fn each<I: Id, T>(table: &mut Table<I, T>, mut change: impl FnMut(&mut T)) {
     for id in table.ids() {
-        table.get_mut(id).into_iter().for_each(&mut change);
+        change(&mut table[id]);
     }
 }
 
@@ -85,47 +85,43 @@ fn section(section: &mut Section, ids: &mut dyn Ids) {
 }
 
 fn body(nodes: &mut [Node], ids: &mut dyn Ids) {
-    for node in nodes {
-        match node {
-            Node::Step(id) => ids.step(id),
-            Node::Check(one) => check(one, ids),
-            Node::Choose(choose) => {
-                for arm in &mut choose.arms {
-                    if let (ArmPattern::Values(values), ChooseSubject::Choice(choice)) =
-                        (&mut arm.pattern, choose.subject)
-                    {
-                        values.iter_mut().for_each(|value| ids.value(choice, value));
-                    }
-                    body(&mut arm.body, ids);
-                }
-                match &mut choose.subject {
-                    ChooseSubject::Choice(choice) => ids.choice(choice),
-                    ChooseSubject::Number(number) => ids.number(number),
+    walk_mut(nodes, |node| match node {
+        Node::Step(id) => ids.step(id),
+        Node::Check(one) => check(one, ids),
+        Node::Choose(one) => choose(one, ids),
+        Node::When(when) => cond(&mut when.cond, ids),
+        Node::Set(one) => set(one, ids),
+        Node::Stop(stop) => said(&mut stop.text, ids),
+        Node::Handover(handover) => handover.lines.iter_mut().for_each(|line| match line {
+            HandoverLine::Prose(one) => prose(one, ids),
+            HandoverLine::Show(text)
+            | HandoverLine::Keep(text)
+            | HandoverLine::Dispose(text)
+            | HandoverLine::Note(text) => said(text, ids),
+            HandoverLine::Sign(_) => {}
+        }),
+    });
+}
+
+/// What stands in its arms apart.
+fn choose(choose: &mut Choose, ids: &mut dyn Ids) {
+    match &mut choose.subject {
+        ChooseSubject::Number(number) => ids.number(number),
+        ChooseSubject::Choice(choice) => {
+            for arm in &mut choose.arms {
+                if let ArmPattern::Values(values) = &mut arm.pattern {
+                    values.iter_mut().for_each(|value| ids.value(*choice, value));
                 }
             }
-            Node::When(when) => {
-                cond(&mut when.cond, ids);
-                body(&mut when.then, ids);
-                body(&mut when.otherwise, ids);
-            }
-            Node::Set(one) => set(one, ids),
-            Node::Stop(stop) => said(&mut stop.text, ids),
-            Node::Handover(handover) => handover.lines.iter_mut().for_each(|line| match line {
-                HandoverLine::Prose(one) => prose(one, ids),
-                HandoverLine::Show(text)
-                | HandoverLine::Keep(text)
-                | HandoverLine::Dispose(text)
-                | HandoverLine::Note(text) => said(text, ids),
-                HandoverLine::Sign(_) => {}
-            }),
+            ids.choice(choice);
         }
     }
 }
 
+/// What stands in its repair apart.
 fn check(check: &mut Check, ids: &mut dyn Ids) {
     ids.step(&mut check.step);
     check.expects.iter_mut().for_each(|expect| cond(expect, ids));
-    check.repair.iter_mut().for_each(|repair| body(&mut repair.body, ids));
     match &mut check.otherwise {
         CheckElse::Stop(stop) => said(&mut stop.text, ids),
         CheckElse::GoOn(text, _) => said(text, ids),

@@ -1,7 +1,7 @@
 //! Washers and insert nuts: the rows of libraries that give their sizes.
 
-use super::Resolver;
-use super::attribute::word;
+use super::super::Resolver;
+use super::super::attribute::word;
 use crate::model::{Fastener, FastenerKind, InsertNut, Washer};
 use crate::parse::tree::Row;
 use crate::quantity::Kind;
@@ -9,7 +9,7 @@ use crate::quantity::Kind;
 impl<'t> Resolver<'t> {
     /// Adds what libraries say of a washer or an insert nut of this size. A size that no library has stays unknown: the
     /// maker may have made it.
-    pub(super) fn add_hardware(&mut self, fastener: &mut Fastener) {
+    pub(in crate::resolve) fn add_hardware(&mut self, fastener: &mut Fastener) {
         let Some(size) = size_of(fastener) else { return };
         match fastener.kind {
             FastenerKind::Washer => {
@@ -25,7 +25,7 @@ impl<'t> Resolver<'t> {
         }
     }
 
-    pub(super) fn washer_row(&mut self, row: &'t Row) -> Option<Washer> {
+    pub(in crate::resolve) fn washer_row(&mut self, row: &'t Row) -> Option<Washer> {
         let id = row.name.text.clone();
         let mut washer = Washer { id, inside: None, outside: None, thick: None, sources: Vec::new() };
         for attribute in &row.attributes {
@@ -41,7 +41,7 @@ impl<'t> Resolver<'t> {
         Some(washer)
     }
 
-    pub(super) fn insert_nut_row(&mut self, row: &'t Row) -> Option<InsertNut> {
+    pub(in crate::resolve) fn insert_nut_row(&mut self, row: &'t Row) -> Option<InsertNut> {
         let id = row.name.text.clone();
         let mut nut = InsertNut { id, height: None, prevails: None, sources: Vec::new() };
         for attribute in &row.attributes {

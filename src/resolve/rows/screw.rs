@@ -2,8 +2,8 @@
 //!
 //! A *mark* names a recess by its standard: `PH2`, `T20`.
 
-use super::Resolver;
-use super::attribute::word;
+use super::super::Resolver;
+use super::super::attribute::word;
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{Drive, Fastener, Head, Tapping};
 use crate::parse::tree::{Name, Row};
@@ -11,12 +11,12 @@ use crate::quantity::{Kind, Quantity};
 
 impl<'t> Resolver<'t> {
     /// Whether a name is that of a self-tapping size rather than of a machine thread.
-    pub(super) fn is_tapping(&self, name: &Name) -> bool {
+    pub(in crate::resolve) fn is_tapping(&self, name: &Name) -> bool {
         name.text.starts_with("ST") || self.standards.screws.contains_key(name.text.as_str())
     }
 
     /// A self-tapping size by its name.
-    pub(super) fn tapping(&mut self, name: &Name) -> Option<Tapping> {
+    pub(in crate::resolve) fn tapping(&mut self, name: &Name) -> Option<Tapping> {
         if let Some(row) = self.standards.screws.get(name.text.as_str()).copied() {
             return self.screw_row(row);
         }
@@ -41,7 +41,7 @@ impl<'t> Resolver<'t> {
     }
 
     /// `screw ST4.2 4.2 mm x 1.4 mm, cross-recess PH2, …`
-    pub(super) fn screw_row(&mut self, row: &'t Row) -> Option<Tapping> {
+    pub(in crate::resolve) fn screw_row(&mut self, row: &'t Row) -> Option<Tapping> {
         let size = row.attributes.first().filter(|attribute| attribute.word.is_none());
         let Some(size) = size else {
             self.report(
@@ -82,7 +82,12 @@ impl<'t> Resolver<'t> {
     }
 
     /// `cross recess`, `hexalobular` without a mark: the mark that the standard gives to the size.
-    pub(super) fn usual_recess(&mut self, fastener: &mut Fastener, drive: Drive, written: &Name) -> Option<()> {
+    pub(in crate::resolve) fn usual_recess(
+        &mut self,
+        fastener: &mut Fastener,
+        drive: Drive,
+        written: &Name,
+    ) -> Option<()> {
         let (machine, tapping) = (&fastener.thread, &fastener.tapping);
         let mark = match drive {
             Drive::CrossRecess => (machine.as_ref().and_then(|row| row.cross_recess.clone()))
@@ -111,6 +116,6 @@ impl<'t> Resolver<'t> {
 }
 
 /// The hexagon of a self-tapping screw.
-pub(super) fn hex_of(tapping: Option<&Tapping>) -> Vec<Quantity> {
+pub(in crate::resolve) fn hex_of(tapping: Option<&Tapping>) -> Vec<Quantity> {
     tapping.and_then(|tapping| tapping.hex_head).into_iter().collect()
 }

@@ -1,7 +1,7 @@
 //! Runs to begin with: allowed, and as different from each other as a few dozen can be.
 //!
-//! Most questions are about what happens in many runs. Each of these is answered by one of the runs sown here, and the
-//! solver is asked for the rest only. The numbers come from a fixed generator, so that every machine sows the same.
+//! Most questions are about what happens in many runs. Each of these is answered by one of the runs made here, and the
+//! solver is asked for the rest only. The numbers come from a fixed generator, so that every machine makes the same.
 
 use batsat::Lit;
 
@@ -10,7 +10,7 @@ use super::inputs::VarId;
 use super::solver::{Engine, Solved};
 use super::witness::Model;
 
-/// How many runs are sown.
+/// How many runs are made.
 const RUNS: usize = 64;
 /// How many values are given up, at most, until the rules allow what is left.
 const GIVEN_UP: usize = 40;
@@ -29,9 +29,9 @@ impl Numbers {
 }
 
 impl Space<'_> {
-    /// Sows the runs. Options and givens are mixed evenly. Readings mostly have their first value, and in each run by
+    /// Makes the runs. Options and givens are mixed evenly. Readings mostly have their first value, and in each run by
     /// another share: a job in which many a reading is bad stops early.
-    pub(super) fn sow(&mut self) {
+    pub(super) fn seed(&mut self) {
         if self.out.incomplete {
             return;
         }
