@@ -1,7 +1,7 @@
 //! What is proved: a family a file. Families don't know each other.
 //!
 //! A family walks the events of the unrolled procedure once and files *proof obligations*: a formula that says in which runs a
-//! rule is broken, and the words to use if there is one. [`proof`] settles them: no run breaks the rule, or one does and
+//! rule is broken, and the words to use if there is one. `proof` settles them: no run breaks the rule, or one does and
 //! becomes the finding's case, or it could not be decided and that is said.
 
 mod circuits;

@@ -1,6 +1,6 @@
 //! What the compiler says: structured findings, and the ways to print them.
 //!
-//! A *finding* has a code from the [catalogue](catalogue), one sentence that says what is wrong, places with labels,
+//! A *finding* has a code from the [catalogue], one sentence that says what is wrong, places with labels,
 //! the reason it matters in the workshop, the repair, and, where it happens on some paths only, a *case*: one concrete
 //! set of inputs and the steps passed through. Findings stay data until they are rendered.
 

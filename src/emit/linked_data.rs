@@ -1,4 +1,4 @@
-//! The manual's data for machines: a schema.org HowTo (https://schema.org/HowTo) as JSON-LD.
+//! The manual's data for machines: a schema.org HowTo (<https://schema.org/HowTo>) as JSON-LD.
 
 use serde::Serialize;
 
