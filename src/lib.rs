@@ -18,6 +18,7 @@ pub mod emit;
 pub mod labels;
 pub mod model;
 pub mod parse;
+pub mod plan;
 pub mod prose;
 pub mod quantity;
 pub mod record;

@@ -19,11 +19,12 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("resolve", &["source", "world", "diagnostics", "parse", "prose", "quantity", "model", "trade"]),
     ("space", &["source", "quantity", "model"]),
     ("working", &["source", "labels", "quantity", "model", "trade"]),
+    ("plan", &["model"]),
     ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade", "working"]),
     ("tailor", &["source", "prose", "diagnostics", "labels", "quantity", "model", "space"]),
     ("canonical", &[]),
     ("schema", &[]),
-    ("emit", &["source", "prose", "quantity", "model", "space", "working", "canonical", "schema", "labels"]),
+    ("emit", &["source", "prose", "quantity", "model", "space", "working", "plan", "canonical", "schema", "labels"]),
     // Reads the files as a stranger would: it knows no model and no compiler.
     ("record", &["source", "diagnostics", "quantity", "canonical", "schema", "labels"]),
     (

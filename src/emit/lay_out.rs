@@ -8,11 +8,11 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::fitting::Occurrence;
 use super::other_size::other_standard;
 use super::words::{Words, and_between, listed, or_between, own_range, own_unit, sentence_case};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Drive, DriveSize, Guard, LineKind, MentionTarget, ProtectionId, StepId, Tool, ToolId, ToolNeed};
+use crate::plan::occurrence::Occurrence;
 
 /// Of more conditions than this, a row names the first ones and counts the others.
 const MOST_CONDITIONS: usize = 4;

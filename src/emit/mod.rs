@@ -9,7 +9,6 @@ mod build;
 pub mod checklist;
 mod drawing;
 mod face;
-mod fitting;
 mod job;
 mod kit;
 mod lay_out;

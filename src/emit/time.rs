@@ -6,10 +6,10 @@
 use num_traits::{CheckedAdd, CheckedMul, Zero};
 use serde::Serialize;
 
-use super::fitting::{Fitting, fittings};
 use super::words::{counted, label, listed};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{ChoiceKind, Node, Procedure, StepId};
+use crate::plan::occurrence::{Fitting, fittings};
 use crate::quantity::Exact;
 
 /// Beyond this many steps without a time, their count stands for their numbers.

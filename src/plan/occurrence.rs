@@ -10,7 +10,7 @@ use crate::model::{ArmPattern, ChoiceId, ChoiceKind, ChooseSubject, Cond, CondKi
 const MOST: usize = 64;
 
 /// For each step, in which fittings it can happen and in which it surely does: a bit for each fitting.
-pub(super) struct Occurrence {
+pub(crate) struct Occurrence {
     possible: Vec<u64>,
     certain: Vec<u64>,
     every: u64,
@@ -18,7 +18,7 @@ pub(super) struct Occurrence {
 
 impl Occurrence {
     /// Works it out for all steps.
-    pub(super) fn of(procedure: &Procedure) -> Self {
+    pub(crate) fn of(procedure: &Procedure) -> Self {
         let fittings = fittings(procedure);
         let (mut possible, mut certain) = (Vec::new(), Vec::new());
         for step in procedure.steps.ids() {
@@ -35,27 +35,27 @@ impl Occurrence {
     }
 
     /// The fittings in which a step can happen.
-    pub(super) fn possible(&self, step: StepId) -> u64 {
+    pub(crate) fn possible(&self, step: StepId) -> u64 {
         self.possible.get(step.index()).copied().unwrap_or_default()
     }
 
     /// The fittings in which one of the steps surely happens.
-    pub(super) fn certain(&self, steps: &[StepId]) -> u64 {
+    pub(crate) fn certain(&self, steps: &[StepId]) -> u64 {
         steps.iter().fold(0, |bits, step| bits | self.certain.get(step.index()).copied().unwrap_or_default())
     }
 
     /// Whether one of the steps happens whatever the fitting and the readings.
-    pub(super) fn always(&self, steps: &[StepId]) -> bool {
+    pub(crate) fn always(&self, steps: &[StepId]) -> bool {
         self.certain(steps) == self.every
     }
 }
 
 /// The value of each option, by the number of the choice; `None` for what is open.
 #[derive(Clone)]
-pub(super) struct Fitting(Vec<Option<usize>>);
+pub(crate) struct Fitting(Vec<Option<usize>>);
 
 /// All fittings that the rules allow, in the order of the options' values. Never empty.
-pub(super) fn fittings(procedure: &Procedure) -> Vec<Fitting> {
+pub(crate) fn fittings(procedure: &Procedure) -> Vec<Fitting> {
     let open = Fitting(vec![None; procedure.choices.len()]);
     let mut all = vec![open.clone()];
     for (id, choice) in procedure.choices.iter().filter(|(_, choice)| choice.kind == ChoiceKind::Option) {
@@ -80,7 +80,7 @@ pub(super) fn fittings(procedure: &Procedure) -> Vec<Fitting> {
 
 impl Fitting {
     /// Its value of an option.
-    pub(super) fn value(&self, choice: ChoiceId) -> Option<usize> {
+    pub(crate) fn value(&self, choice: ChoiceId) -> Option<usize> {
         self.0.get(choice.index()).copied().flatten()
     }
 
@@ -92,7 +92,7 @@ impl Fitting {
     }
 
     /// Whether a condition holds; `None` while it is open.
-    pub(super) fn holds(&self, cond: &Cond) -> Option<bool> {
+    pub(crate) fn holds(&self, cond: &Cond) -> Option<bool> {
         match &cond.kind {
             CondKind::Any(parts) => one_that_is(true, parts.iter().map(|part| self.holds(part))),
             CondKind::All(parts) => one_that_is(false, parts.iter().map(|part| self.holds(part))),
@@ -103,7 +103,7 @@ impl Fitting {
     }
 
     /// Whether an arm is taken; `None` while it is open.
-    pub(super) fn takes(&self, choose: &crate::model::Choose, arm: usize) -> Option<bool> {
+    pub(crate) fn takes(&self, choose: &crate::model::Choose, arm: usize) -> Option<bool> {
         let ChooseSubject::Choice(choice) = choose.subject else { return None };
         let own = self.value(choice)?;
         let named = |pattern: &ArmPattern| matches!(pattern, ArmPattern::Values(values) if values.contains(&own));

@@ -1,0 +1,3 @@
+//! The facts of a resolved procedure that several readers need, each worked out in one place.
+
+pub(crate) mod occurrence;
