@@ -19,8 +19,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("resolve", &["source", "world", "diagnostics", "parse", "prose", "quantity", "model", "trade"]),
     ("space", &["source", "quantity", "model"]),
     ("working", &["source", "labels", "quantity", "model", "trade"]),
-    ("plan", &["model"]),
-    ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade", "working"]),
+    ("plan", &["model", "working"]),
+    ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade", "working", "plan"]),
     ("tailor", &["source", "prose", "diagnostics", "labels", "quantity", "model", "space"]),
     ("canonical", &[]),
     ("schema", &[]),
@@ -36,8 +36,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "quantity",
             "model",
             "resolve",
-            "space",
             "working",
+            "plan",
             "checks",
             "tailor",
             "emit",
@@ -204,6 +204,19 @@ fn each_engine_is_named_in_one_place() {
     }
     assert!(breaches.is_empty(), "{}", breaches.join("\n"));
     assert!(used.contains("miette") && used.contains("clap"), "the search finds nothing: {used:?}");
+}
+
+#[test]
+fn only_the_plan_has_a_joint_or_circuit_worked_out() {
+    // `joint::working(…)`, `working(…)` after an import; not a method of that name, and not where it is defined.
+    let calls = |code: &str| {
+        code.match_indices("working(").any(|(at, _)| {
+            let before = &code[..at];
+            !before.ends_with("fn ") && !before.ends_with(|c: char| c.is_alphanumeric() || c == '_' || c == '.')
+        })
+    };
+    let callers: Vec<String> = sources().into_iter().filter(|source| calls(&source.code)).map(|one| one.path).collect();
+    assert_eq!(callers, ["src/plan/workings.rs"], "take it from `Plan`, where it stands for all readers");
 }
 
 #[test]

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use super::words;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{LimitId, Procedure};
+use crate::plan::Plan;
 use crate::source::Span;
 use crate::space::{Answer, CaseAnswer, Effect, Event, EventId, Formula, Model, Space};
 
@@ -17,6 +18,7 @@ pub const MOST_CASES: usize = 100;
 
 /// Everything that the families share.
 pub(super) struct Proof<'p> {
+    pub plan: &'p Plan,
     pub procedure: &'p Procedure,
     pub space: Space<'p>,
     /// What happens, in order.
@@ -64,7 +66,8 @@ struct Suspicion<'p> {
 }
 
 impl<'p> Proof<'p> {
-    pub fn new(procedure: &'p Procedure) -> Self {
+    pub fn new(plan: &'p Plan) -> Self {
+        let procedure = plan.procedure();
         let mut space = Space::new(procedure);
         let events = space.events();
         let mut doubt = Vec::with_capacity(events.len());
@@ -75,6 +78,7 @@ impl<'p> Proof<'p> {
             so_far = space.either(so_far, open);
         }
         Proof {
+            plan,
             procedure,
             space,
             events,

@@ -12,6 +12,7 @@ use super::other_size::other_standard;
 use super::words::{Words, and_between, listed, or_between, own_range, own_unit, sentence_case};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Drive, DriveSize, Guard, LineKind, MentionTarget, ProtectionId, StepId, Tool, ToolId, ToolNeed};
+use crate::plan::Plan;
 use crate::plan::occurrence::Occurrence;
 
 /// Of more conditions than this, a row names the first ones and counts the others.
@@ -76,8 +77,9 @@ impl Demand {
 }
 
 /// The tools in the order of their declaration, optional ones last.
-pub(super) fn tools(words: Words<'_>) -> Vec<ToolRow> {
-    let procedure = words.procedure;
+pub(super) fn tools(plan: &Plan) -> Vec<ToolRow> {
+    let procedure = plan.procedure();
+    let words = Words::new(procedure);
     let needs = procedure.tool_needs();
     let mut single: BTreeMap<ToolId, Demand> = BTreeMap::new();
     for need in &needs {
@@ -85,7 +87,7 @@ pub(super) fn tools(words: Words<'_>) -> Vec<ToolRow> {
             single.entry(tool).or_default().add(count, need);
         }
     }
-    let occurrence = Occurrence::of(procedure);
+    let occurrence = plan.occurrence();
     let sure: BTreeMap<ToolId, u64> = single
         .iter()
         .filter(|(_, demand)| demand.needed)
@@ -100,7 +102,7 @@ pub(super) fn tools(words: Words<'_>) -> Vec<ToolRow> {
     let mut all: Vec<(Vec<ToolId>, Demand)> =
         single.into_iter().map(|(tool, demand)| (vec![tool], demand)).chain(several).collect();
     all.sort_by_key(|(tools, demand)| (!demand.needed, tools.clone()));
-    all.into_iter().map(|(tools, demand)| tool_row(words, &tools, demand, &occurrence)).collect()
+    all.into_iter().map(|(tools, demand)| tool_row(words, &tools, demand, occurrence)).collect()
 }
 
 /// The places of a line that one tool alone can fill, added up.
@@ -206,8 +208,9 @@ pub(super) fn drive_name(drive: Drive) -> &'static str {
 }
 
 /// Protective equipment: first what is worn throughout, then what single steps ask for.
-pub(super) fn protection(words: Words<'_>) -> Vec<WearRow> {
-    let procedure = words.procedure;
+pub(super) fn protection(plan: &Plan) -> Vec<WearRow> {
+    let procedure = plan.procedure();
+    let words = Words::new(procedure);
     let mut steps: BTreeMap<ProtectionId, Vec<StepId>> = BTreeMap::new();
     for (id, step) in procedure.steps.iter() {
         for line in &step.lines {
@@ -237,12 +240,12 @@ pub(super) fn protection(words: Words<'_>) -> Vec<WearRow> {
         WearRow { name, title, remark: Some(remark), when, steps: steps.to_vec() }
     };
     let throughout = procedure.about.wear.iter().map(|id| row(*id, ENGLISH.tool.throughout.to_owned(), None, &[]));
-    let occurrence = Occurrence::of(procedure);
+    let occurrence = plan.occurrence();
     let others = steps.iter().filter(|(id, _)| !procedure.about.wear.contains(id)).map(|(id, steps)| {
         let numbers = listed(steps.iter().map(|step| procedure.steps[*step].number.clone()), ENGLISH.word.and);
         let text = if steps.len() == 1 { ENGLISH.word.in_step } else { ENGLISH.word.in_steps };
         let remark = fill(text, &[("numbers", &numbers)]);
-        row(*id, remark, when(words, steps, &occurrence), steps)
+        row(*id, remark, when(words, steps, occurrence), steps)
     });
     throughout.chain(others).collect()
 }

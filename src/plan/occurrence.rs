@@ -10,6 +10,7 @@ use crate::model::{ArmPattern, ChoiceId, ChoiceKind, ChooseSubject, Cond, CondKi
 const MOST: usize = 64;
 
 /// For each step, in which fittings it can happen and in which it surely does: a bit for each fitting.
+#[derive(Debug)]
 pub(crate) struct Occurrence {
     possible: Vec<u64>,
     certain: Vec<u64>,

@@ -279,7 +279,7 @@ impl FlowWriter<'_> {
                 continue;
             }
             let joint = &words.procedure.joints[id];
-            if let Some(mut drawing) = drawing::joint_beside(words, id.index() + 1, joint) {
+            if let Some(mut drawing) = drawing::joint_beside(words, id.index() + 1, joint, self.writer.plan.joint(id)) {
                 drawing.caption = format!("{}. {}", joint.name.title, drawing.caption);
                 drawings.push((at, drawing));
             }

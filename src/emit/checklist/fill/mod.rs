@@ -21,10 +21,12 @@ use crate::emit::words::Words;
 use crate::emit::{COMPILER_VERSION, EmitError, tailored, time};
 use crate::labels::ENGLISH;
 use crate::model::{ChosenValue, LineKind, Procedure};
+use crate::plan::Plan;
 use crate::quantity::{Exact, Quantity, System, Unit, Written, display};
 
 /// Fills a checklist and notes on the way which units occur.
 struct Filler<'a> {
+    plan: &'a Plan,
     procedure: &'a Procedure,
     words: Words<'a>,
     leaving: Leaving,
@@ -37,12 +39,14 @@ struct Filler<'a> {
 
 /// The checklist of a procedure.
 pub(super) fn checklist(
-    procedure: &Procedure,
+    plan: &Plan,
     digest: &str,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
 ) -> Result<Checklist, EmitError> {
+    let procedure = plan.procedure();
     let words = Words::new(procedure);
     let mut fill = Filler {
+        plan,
         procedure,
         words,
         leaving: Leaving::of(procedure),

@@ -144,7 +144,7 @@ impl Filler<'_> {
     }
 
     pub(super) fn lay_out(&mut self) -> Vec<to::LaidOut> {
-        let rows = lay_out::tools(self.words).into_iter();
+        let rows = lay_out::tools(self.plan).into_iter();
         rows.map(|row| to::LaidOut {
             any_of: row.names,
             count: row.count,
@@ -161,7 +161,7 @@ impl Filler<'_> {
     }
 
     pub(super) fn wear(&mut self) -> Vec<to::WornIn> {
-        let rows = lay_out::protection(self.words).into_iter();
+        let rows = lay_out::protection(self.plan).into_iter();
         rows.map(|row| to::WornIn {
             protection: row.name,
             throughout: row.steps.is_empty(),
