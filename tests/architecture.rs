@@ -19,7 +19,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("resolve", &["source", "world", "diagnostics", "parse", "prose", "quantity", "model", "trade"]),
     ("space", &["source", "quantity", "model"]),
     ("working", &["source", "labels", "quantity", "model", "trade"]),
-    ("plan", &["model", "working"]),
+    ("plan", &["source", "model", "working"]),
     ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade", "working", "plan"]),
     ("tailor", &["source", "prose", "diagnostics", "labels", "quantity", "model", "space"]),
     ("canonical", &[]),

@@ -4,6 +4,7 @@
 //! on the files that `FITWRIGHT_SAMPLES=DIR cargo test --test all emit::samples` writes.
 
 mod joints;
+mod laid_out;
 mod maps;
 mod order;
 mod packing;

@@ -9,7 +9,8 @@ use serde::Serialize;
 use super::words::{counted, label, listed};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{ChoiceKind, Node, Procedure, StepId};
-use crate::plan::occurrence::{Fitting, fittings};
+use crate::plan::Plan;
+use crate::plan::occurrence::Fitting;
 use crate::quantity::Exact;
 
 /// Beyond this many steps without a time, their count stands for their numbers.
@@ -43,12 +44,13 @@ struct Span {
 }
 
 /// The times of a procedure; `None` where no step states one, or where the sum is too large to hold.
-pub(super) fn time(procedure: &Procedure) -> Option<Time> {
+pub(super) fn time(plan: &Plan) -> Option<Time> {
+    let procedure = plan.procedure();
     let timed = |step: &&crate::model::Step| step.takes.is_some();
     procedure.steps.rows().iter().find(timed)?;
     let sums = |repairs| -> Vec<(Fitting, Span)> {
         let sum = Sum { procedure, repairs };
-        fittings(procedure).into_iter().filter_map(|fitting| Some((fitting.clone(), sum.job(&fitting)?))).collect()
+        plan.occurrence().fittings().iter().filter_map(|fitting| Some((fitting.clone(), sum.job(fitting)?))).collect()
     };
     let plain = sums(false);
     let all = whole(plain.iter().map(|(_, span)| *span))?;

@@ -7,19 +7,25 @@
 
 pub(crate) mod occurrence;
 mod once;
+pub(crate) mod tools;
 mod workings;
+mod worn;
 
 use crate::model::{CircuitId, JointId, Procedure, Table};
 use crate::working::circuit::CircuitWorking;
 use crate::working::joint::JointWorking;
 use occurrence::Occurrence;
 use once::Once;
+use tools::LaidOut;
+use worn::Worn;
 
 /// A procedure with the facts that follow from it.
 #[derive(Debug)]
 pub struct Plan {
     procedure: Procedure,
     occurrence: Once<Occurrence>,
+    tools: Once<Vec<LaidOut>>,
+    worn: Once<Vec<Worn>>,
     joints: Once<Table<JointId, JointWorking>>,
     circuits: Once<Table<CircuitId, CircuitWorking>>,
 }
@@ -30,6 +36,8 @@ impl Plan {
         Plan {
             procedure,
             occurrence: Once::new("occurrence"),
+            tools: Once::new("tools"),
+            worn: Once::new("worn"),
             joints: Once::new("joints"),
             circuits: Once::new("circuits"),
         }

@@ -55,6 +55,6 @@ mod tests {
         let outputs = compile::build_with(&compiled, Extras { annex: true }).expect("a clean procedure");
         assert!(outputs.is_ok());
         let made: Vec<(&str, u32)> = MADE.take().into_iter().collect();
-        assert_eq!(made, [("circuits", 1), ("joints", 1), ("occurrence", 1)]);
+        assert_eq!(made, [("circuits", 1), ("joints", 1), ("occurrence", 1), ("tools", 1), ("worn", 1)]);
     }
 }

@@ -48,7 +48,7 @@ pub(super) fn manual(
 ) -> Result<Vec<u8>, EmitError> {
     let procedure = plan.procedure();
     let words = Words::new(procedure);
-    let time = time::time(procedure);
+    let time = time::time(plan);
     let linked = linked_data::how_to(words, time.as_ref())?;
     let branches = flow::Branches::of(procedure);
     let writer = rows::RowWriter { plan, words, branches: &branches, figures };

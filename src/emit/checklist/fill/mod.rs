@@ -110,7 +110,7 @@ impl Filler<'_> {
             skill: about.skill.clone(),
             licence: about.licence.clone(),
             local_codes: Some(ENGLISH.about.local_codes.to_owned()),
-            time: time::time(procedure).map(job_time),
+            time: time::time(self.plan).map(job_time),
         }
     }
 

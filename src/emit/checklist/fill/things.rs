@@ -8,6 +8,7 @@ use crate::model::{
     ActionKind, Counted, Drive, Fastener, FastenerKind, HazardId, KitGroup, KitKind, Need, PartId, SignalWord, StepId,
     Value,
 };
+use crate::plan::tools::Use;
 use crate::quantity::{Measure, Quantity};
 use crate::source::Span;
 
@@ -150,12 +151,12 @@ impl Filler<'_> {
             count: row.count,
             optional: row.optional,
             when_words: row.when.clone(),
-            needed_if: row.when.as_ref().and_then(|_| self.any_of_steps(&row.steps)),
+            needed_if: row.when.as_ref().and_then(|_| self.any_of(&row.uses)),
             when: row.when,
             title: Some(row.title),
             detail: said(row.detail),
             benefit: row.benefit,
-            steps: self.step_names(&row.steps),
+            steps: self.step_names(&row.uses),
         })
         .collect()
     }
@@ -164,16 +165,16 @@ impl Filler<'_> {
         let rows = lay_out::protection(self.plan).into_iter();
         rows.map(|row| to::WornIn {
             protection: row.name,
-            throughout: row.steps.is_empty(),
-            steps: self.step_names(&row.steps),
-            needed_if: row.when.as_ref().and_then(|_| self.any_of_steps(&row.steps)),
+            throughout: row.uses.is_empty(),
+            steps: self.step_names(&row.uses),
+            needed_if: row.when.as_ref().and_then(|_| self.any_of(&row.uses)),
             when_words: row.when,
         })
         .collect()
     }
 
-    fn step_names(&self, steps: &[StepId]) -> Vec<String> {
-        let mut steps = steps.to_vec();
+    fn step_names(&self, uses: &[Use]) -> Vec<String> {
+        let mut steps: Vec<StepId> = uses.iter().map(|one| one.step).collect();
         steps.sort_unstable();
         steps.iter().map(|step| self.procedure.steps[*step].name.id.clone()).collect()
     }
