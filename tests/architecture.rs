@@ -19,12 +19,12 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("resolve", &["source", "world", "diagnostics", "parse", "prose", "quantity", "model", "trade"]),
     ("space", &["source", "quantity", "model"]),
     ("working", &["source", "labels", "quantity", "model", "trade"]),
-    ("plan", &["source", "model", "working"]),
+    ("plan", &["source", "quantity", "model", "space", "working"]),
     ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade", "working", "plan"]),
     ("tailor", &["source", "prose", "diagnostics", "labels", "quantity", "model", "space"]),
     ("canonical", &[]),
     ("schema", &[]),
-    ("emit", &["source", "prose", "quantity", "model", "space", "working", "plan", "canonical", "schema", "labels"]),
+    ("emit", &["source", "prose", "quantity", "model", "working", "plan", "canonical", "schema", "labels"]),
     // Reads the files as a stranger would: it knows no model and no compiler.
     ("record", &["source", "diagnostics", "quantity", "canonical", "schema", "labels"]),
     (

@@ -12,7 +12,6 @@ mod face;
 mod job;
 mod kit;
 mod lay_out;
-mod leaving;
 mod linked_data;
 mod manual;
 mod other_size;

@@ -5,8 +5,10 @@
 //! worked out when it is first asked for. What stands here are ids, numbers and conditions: no words of an output, and no
 //! verdict.
 
+pub(crate) mod leave_as;
 pub(crate) mod occurrence;
 mod once;
+pub(crate) mod time;
 pub(crate) mod tools;
 mod workings;
 mod worn;
@@ -14,8 +16,10 @@ mod worn;
 use crate::model::{CircuitId, JointId, Procedure, Table};
 use crate::working::circuit::CircuitWorking;
 use crate::working::joint::JointWorking;
+use leave_as::Leaving;
 use occurrence::Occurrence;
 use once::Once;
+use time::{JobTime, People};
 use tools::LaidOut;
 use worn::Worn;
 
@@ -26,6 +30,9 @@ pub struct Plan {
     occurrence: Once<Occurrence>,
     tools: Once<Vec<LaidOut>>,
     worn: Once<Vec<Worn>>,
+    leaving: Once<Leaving>,
+    time: Once<Option<JobTime>>,
+    people: Once<People>,
     joints: Once<Table<JointId, JointWorking>>,
     circuits: Once<Table<CircuitId, CircuitWorking>>,
 }
@@ -38,6 +45,9 @@ impl Plan {
             occurrence: Once::new("occurrence"),
             tools: Once::new("tools"),
             worn: Once::new("worn"),
+            leaving: Once::new("leaving"),
+            time: Once::new("time"),
+            people: Once::new("people"),
             joints: Once::new("joints"),
             circuits: Once::new("circuits"),
         }

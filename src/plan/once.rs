@@ -55,6 +55,18 @@ mod tests {
         let outputs = compile::build_with(&compiled, Extras { annex: true }).expect("a clean procedure");
         assert!(outputs.is_ok());
         let made: Vec<(&str, u32)> = MADE.take().into_iter().collect();
-        assert_eq!(made, [("circuits", 1), ("joints", 1), ("occurrence", 1), ("tools", 1), ("worn", 1)]);
+        assert_eq!(
+            made,
+            [
+                ("circuits", 1),
+                ("joints", 1),
+                ("leaving", 1),
+                ("occurrence", 1),
+                ("people", 1),
+                ("time", 1),
+                ("tools", 1),
+                ("worn", 1)
+            ]
+        );
     }
 }

@@ -9,7 +9,6 @@ use serde::Serialize;
 
 use super::super::EmitError;
 use super::super::drawing::{self, Drawing};
-use super::super::leaving::Leaving;
 use super::super::time::clock;
 use super::super::words::{Words, counted, listed, sentence_case};
 use super::opening::{decided_after, leave_as};
@@ -100,7 +99,6 @@ pub(super) fn blocks(writer: &RowWriter<'_>) -> Result<Vec<Block>, EmitError> {
     let mut flow = FlowWriter {
         writer,
         blocks: Vec::new(),
-        leaving: Leaving::of(writer.words.procedure),
         repairs: None,
         limits: limits_by_step(writer.words),
         placed: BTreeSet::new(),
@@ -168,8 +166,6 @@ fn collect_steps(body: &[Node], steps: &mut Vec<StepId>) {
 struct FlowWriter<'a> {
     writer: &'a RowWriter<'a>,
     blocks: Vec<Block>,
-    /// The states to look after where the vehicle leaves.
-    leaving: Leaving,
     /// How often the repair that is being written can be done.
     repairs: Option<u32>,
     /// The limits that can be decided after each step.
@@ -228,7 +224,7 @@ impl FlowWriter<'_> {
 
     fn stop(&mut self, lead: Option<String>, stop: &Stop) {
         let words = self.writer.words;
-        let leave = leave_as(words, &self.leaving, stop.span);
+        let leave = leave_as(self.writer, stop.span);
         self.blocks.push(Block::Stop { lead, text: words.said(&stop.text), leave });
     }
 
@@ -313,7 +309,7 @@ impl FlowWriter<'_> {
                     let stop = format!("{}. {}", ENGLISH.check.stop.to_uppercase(), words.said(text));
                     runs.extend([plain(format!(". {}: ", ENGLISH.about.if_not)), strong(stop)]);
                 }
-                let leave = leave_as(words, &self.leaving, limit.span);
+                let leave = leave_as(self.writer, limit.span);
                 if !leave.is_empty() {
                     runs.push(plain(format!(" {}: {}.", ENGLISH.handover.leave_with, leave.join("; "))));
                 }
@@ -374,7 +370,7 @@ impl FlowWriter<'_> {
         for arm in &choose.arms {
             let own_block = arm.body.iter().any(|node| match node {
                 Node::Set(_) => false,
-                Node::Stop(stop) => self.leaving.at(stop.span).next().is_some(),
+                Node::Stop(stop) => self.writer.plan.leaving().at(stop.span).next().is_some(),
                 _ => true,
             });
             if own_block {
@@ -431,11 +427,7 @@ impl FlowWriter<'_> {
                 HandoverLine::Prose(prose) => rows.push(Row::prose(self.writer.prose(prose))),
             }
         }
-        self.blocks.push(Block::Handover {
-            leave: leave_as(self.writer.words, &self.leaving, handover.span),
-            rows,
-            signs,
-        });
+        self.blocks.push(Block::Handover { leave: leave_as(self.writer, handover.span), rows, signs });
     }
 }
 

@@ -15,7 +15,6 @@ use super::{
     About, Asset, Checklist, Chosen, Compiler, FORMAT_NAME, FORMAT_VERSION, Format, JobTime, MetLimit, Revision,
     TimeCase,
 };
-use crate::emit::leaving::Leaving;
 use crate::emit::text::{base64, media_type, sha256};
 use crate::emit::words::Words;
 use crate::emit::{COMPILER_VERSION, EmitError, tailored, time};
@@ -29,7 +28,6 @@ struct Filler<'a> {
     plan: &'a Plan,
     procedure: &'a Procedure,
     words: Words<'a>,
-    leaving: Leaving,
     units: BTreeSet<Unit>,
     /// How often each made-up name was given.
     names: BTreeMap<String, u32>,
@@ -45,15 +43,8 @@ pub(super) fn checklist(
 ) -> Result<Checklist, EmitError> {
     let procedure = plan.procedure();
     let words = Words::new(procedure);
-    let mut fill = Filler {
-        plan,
-        procedure,
-        words,
-        leaving: Leaving::of(procedure),
-        units: BTreeSet::new(),
-        names: BTreeMap::new(),
-        groups: Vec::new(),
-    };
+    let mut fill =
+        Filler { plan, procedure, words, units: BTreeSet::new(), names: BTreeMap::new(), groups: Vec::new() };
     fill.groups = fill.group_names();
     let flow = fill.sections();
     let mut checklist = Checklist {
