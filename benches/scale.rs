@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 
 use fitwright::diagnostics::Code;
 use fitwright::model::*;
+use fitwright::plan::Plan;
 use fitwright::quantity::{Exact, Measure, Quantity, Unit, Written};
 use fitwright::source::{FileId, Span};
 use fitwright::space::{Answer, Effect, EventId, Explanation, Extreme, Formula, Input, Space, Weighted};
@@ -431,8 +432,9 @@ fn parts(space: &mut Space<'_>, clock: &mut Clock) {
 
 /// Everything that the checks prove, cases and messages included.
 fn checked(procedure: &Procedure) -> (Duration, String) {
+    let plan = Plan::new(procedure.clone());
     let start = used();
-    let findings = fitwright::checks::check(procedure);
+    let findings = fitwright::checks::check(&plan);
     let time = used().saturating_sub(start);
     let with_case = findings.iter().filter(|finding| finding.case.is_some()).count();
     let undecided = findings.iter().filter(|finding| finding.code == Code::FW0419).count();

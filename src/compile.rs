@@ -9,10 +9,11 @@ use crate::checks;
 use crate::diagnostics::{Attribute, Code, Finding, Severity};
 use crate::emit::{self, EmitError, Extras, Outputs};
 use crate::model::{Accept, Procedure};
+use crate::plan::Plan;
 use crate::resolve;
 use crate::source::{FileId, Sources};
 use crate::tailor::{self, Refusal, Wish};
-use crate::working::{self, Working};
+use crate::working::Working;
 use crate::world::World;
 
 /// At most so many findings are kept a file. Nobody reads more, and a damaged file may raise one a line.
@@ -29,7 +30,7 @@ pub struct Compiled {
     errors: usize,
     /// What was found before anything was proved: of the text, names, quantities and files.
     of_the_text: Vec<Finding>,
-    procedure: Option<Procedure>,
+    plan: Option<Plan>,
     figures: BTreeMap<String, Vec<u8>>,
 }
 
@@ -56,17 +57,21 @@ impl Compiled {
 
     /// The procedure, where nothing is wrong with it. Only from here can outputs be made.
     pub fn clean(&self) -> Option<&Procedure> {
-        self.procedure.as_ref().filter(|_| self.errors == 0)
+        self.clean_plan().map(Plan::procedure)
+    }
+
+    fn clean_plan(&self) -> Option<&Plan> {
+        self.plan.as_ref().filter(|_| self.errors == 0)
     }
 
     /// The calculation behind a joint, by its name in the source, also where something else is wrong with the file.
-    pub fn working(&self, name: &str) -> Option<Working> {
-        working::of(self.procedure.as_ref()?, name)
+    pub fn working(&self, name: &str) -> Option<&Working> {
+        self.plan.as_ref()?.working(name)
     }
 
     /// The names that [`Compiled::working`] knows, in order of the text.
     pub fn worked_out(&self) -> Vec<&str> {
-        self.procedure.as_ref().map(working::names).unwrap_or_default()
+        self.plan.as_ref().map(Plan::worked_out).unwrap_or_default()
     }
 
     /// Whether the full procedure has errors, those left off included.
@@ -76,7 +81,7 @@ impl Compiled {
 
     /// The procedure as far as it could be resolved, to look things up in.
     pub fn procedure(&self) -> Option<&Procedure> {
-        self.procedure.as_ref()
+        self.plan.as_ref().map(Plan::procedure)
     }
 
     /// Whether the file that was asked for could be read at all; where not, a finding says why.
@@ -97,13 +102,13 @@ impl Compiled {
     /// # Errors
     /// Where the procedure can't be tailored so. Then nothing changes.
     pub fn narrow(&mut self, wishes: &[Wish]) -> Result<(), Refusal> {
-        let full = self.procedure.as_ref().filter(|procedure| procedure.complete && !wishes.is_empty());
+        let full = self.procedure().filter(|procedure| procedure.complete && !wishes.is_empty());
         let Some(full) = full else { return Ok(()) };
-        let procedure = tailor::tailor(full, wishes)?;
+        let plan = Plan::new(tailor::tailor(full, wishes)?);
         let is_asked = |finding: &Finding| !finding.code.is(Attribute::FullOnly);
         let mut findings = self.of_the_text.clone();
-        findings.extend(checks::check(&procedure).into_iter().filter(is_asked));
-        let mut settled = settle(findings, &procedure.accepts);
+        findings.extend(checks::check(&plan).into_iter().filter(is_asked));
+        let mut settled = settle(findings, &plan.procedure().accepts);
         // Once more, for what settling adds: what is accepted may be raised by another fitting.
         settled.findings.retain(is_asked);
         self.shown = settled;
@@ -118,7 +123,8 @@ pub fn check(path: &str, world: &dyn World) -> Compiled {
     let resolved = resolve::resolve(path, world, &mut sources);
     let of_the_text = resolved.findings;
     let mut findings = of_the_text.clone();
-    findings.extend(resolved.procedure.iter().flat_map(checks::check));
+    let plan = resolved.procedure.map(Plan::new);
+    findings.extend(plan.iter().flat_map(checks::check));
     let settled = settle(findings, &resolved.accepts);
     Compiled {
         sources,
@@ -126,7 +132,7 @@ pub fn check(path: &str, world: &dyn World) -> Compiled {
         shown: settled,
         is_library: resolved.is_library,
         of_the_text,
-        procedure: resolved.procedure,
+        plan,
         figures: resolved.figures,
     }
 }
@@ -144,8 +150,8 @@ pub fn build(compiled: &Compiled) -> Option<Result<Outputs, EmitError>> {
 /// # Errors
 /// As [`build`].
 pub fn build_with(compiled: &Compiled, extras: Extras) -> Option<Result<Outputs, EmitError>> {
-    let procedure = compiled.clean()?;
-    Some(emit::emit_with(procedure, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras))
+    let plan = compiled.clean_plan()?;
+    Some(emit::emit_with(plan, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras))
 }
 
 /// The same for the fittings that the wishes ask for, with the tailored procedure; `None` where there are errors, and for a
@@ -166,12 +172,12 @@ pub fn build_tailored_with(
     wishes: &[Wish],
     extras: Extras,
 ) -> Option<Result<TailoredBuild, Refusal>> {
-    let procedure = match tailor::tailor(compiled.clean()?, wishes) {
-        Ok(procedure) => procedure,
+    let plan = match tailor::tailor(compiled.clean()?, wishes) {
+        Ok(procedure) => Plan::new(procedure),
         Err(refusal) => return Some(Err(refusal)),
     };
-    let outputs = emit::emit_with(&procedure, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras);
-    Some(Ok(TailoredBuild { procedure, outputs }))
+    let outputs = emit::emit_with(&plan, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras);
+    Some(Ok(TailoredBuild { procedure: plan.into_procedure(), outputs }))
 }
 
 /// A build for some fittings.

@@ -105,6 +105,7 @@ pub mod emit;
 pub mod labels;
 pub mod model;
 pub mod parse;
+pub mod plan;
 mod prose;
 pub mod quantity;
 pub mod record;

@@ -19,14 +19,15 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("resolve", &["source", "world", "diagnostics", "parse", "prose", "quantity", "model", "trade"]),
     ("space", &["source", "quantity", "model"]),
     ("working", &["source", "labels", "quantity", "model", "trade"]),
-    ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade", "working"]),
+    ("plan", &["source", "quantity", "model", "space", "working"]),
+    ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade", "working", "plan"]),
     ("tailor", &["source", "prose", "diagnostics", "labels", "quantity", "model", "space"]),
     ("canonical", &[]),
     ("schema", &[]),
-    ("emit", &["source", "prose", "quantity", "model", "space", "working", "canonical", "schema", "labels"]),
+    ("emit", &["source", "prose", "quantity", "model", "working", "plan", "canonical", "schema", "labels"]),
     // Reads the files as a stranger would: it knows no model and no compiler.
     ("record", &["source", "diagnostics", "quantity", "canonical", "schema", "labels"]),
-    ("compile", &["source", "world", "diagnostics", "model", "resolve", "working", "checks", "tailor", "emit"]),
+    ("compile", &["source", "world", "diagnostics", "model", "resolve", "working", "plan", "checks", "tailor", "emit"]),
     ("audit", &["source", "parse", "resolve"]),
     ("cli", &["source", "world", "diagnostics", "canonical", "model", "compile", "tailor", "emit", "record", "audit"]),
     ("main", &[]),
@@ -197,6 +198,19 @@ fn each_engine_is_named_in_one_place() {
     }
     assert!(breaches.is_empty(), "{}", breaches.join("\n"));
     assert!(used.contains("miette") && used.contains("clap"), "the search finds nothing: {used:?}");
+}
+
+#[test]
+fn only_the_plan_has_a_joint_or_circuit_worked_out() {
+    // `joint::working(…)`, `working(…)` after an import; not a method of that name, and not where it is defined.
+    let calls = |code: &str| {
+        code.match_indices("working(").any(|(at, _)| {
+            let before = &code[..at];
+            !before.ends_with("fn ") && !before.ends_with(|c: char| c.is_alphanumeric() || c == '_' || c == '.')
+        })
+    };
+    let callers: Vec<String> = sources().into_iter().filter(|source| calls(&source.code)).map(|one| one.path).collect();
+    assert_eq!(callers, ["src/plan/workings.rs"], "take it from `Plan`, where it stands for all readers");
 }
 
 #[test]

@@ -4,6 +4,7 @@
 //! on the files that `FITWRIGHT_SAMPLES=DIR cargo test --test all emit::samples` writes.
 
 mod joints;
+mod laid_out;
 mod maps;
 mod order;
 mod packing;
@@ -14,6 +15,7 @@ use std::path::Path;
 
 use fitwright::emit::checklist::{self, Checklist};
 use fitwright::emit::{self, Extras, Outputs};
+use fitwright::plan::Plan;
 use fitwright::record;
 use fitwright::resolve::resolve;
 use fitwright::schema::For;
@@ -42,8 +44,8 @@ fn build_with(name: &str, text: &str, extras: Extras) -> (Outputs, Sources) {
         .map(|finding| finding.message.as_str())
         .collect();
     assert_eq!(errors, Vec::<&str>::new(), "{name} must be clean");
-    let procedure = resolved.procedure.expect("a procedure");
-    let outputs = emit::emit_with(&procedure, &sources, &|path| resolved.figures.get(path).cloned(), extras);
+    let plan = Plan::new(resolved.procedure.expect("a procedure"));
+    let outputs = emit::emit_with(&plan, &sources, &|path| resolved.figures.get(path).cloned(), extras);
     (outputs.expect("outputs"), sources)
 }
 

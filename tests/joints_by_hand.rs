@@ -5,10 +5,11 @@
 
 use fitwright::compile;
 use fitwright::model::Procedure;
+use fitwright::plan::Plan;
 use fitwright::resolve::resolve;
 use fitwright::source::Sources;
+use fitwright::working::Standing;
 use fitwright::working::joint::{JointWorking, working};
-use fitwright::working::{self, Standing};
 use fitwright::world::Memory;
 
 const NEWTONS_PER_LBF: f64 = 4.448_221_615_260_5;
@@ -301,11 +302,11 @@ fn no_number_without_a_source() {
     ];
     let mut published = 0;
     for (name, text) in demos {
-        let procedure = model(text);
-        let joints = working::names(&procedure);
+        let plan = Plan::new(model(text));
+        let joints = plan.worked_out();
         assert!(!joints.is_empty(), "{name}");
         for joint in joints {
-            let working = working::of(&procedure, joint).expect("its own names are known");
+            let working = plan.working(joint).expect("its own names are known");
             assert!(!working.lines.is_empty(), "{name} {joint}");
             for line in &working.lines {
                 let known = !line.sources.is_empty();

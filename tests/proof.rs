@@ -17,6 +17,7 @@ use std::collections::BTreeMap;
 use crate::oracle;
 use fitwright::diagnostics::{Code, Finding};
 use fitwright::model::Procedure;
+use fitwright::plan::Plan;
 use fitwright::source::Sources;
 use fitwright::world::Memory;
 use oracle::answers::{Answers, brute_force};
@@ -38,8 +39,9 @@ fn compile(text: &str) -> (Option<Procedure>, Vec<Finding>) {
     let resolved = fitwright::resolve::resolve("trial.fitw", &world, &mut sources);
     let Some(procedure) = resolved.procedure else { return (None, resolved.findings) };
     let mut findings = resolved.findings;
-    findings.extend(fitwright::checks::check(&procedure));
-    (Some(procedure), findings)
+    let plan = Plan::new(procedure);
+    findings.extend(fitwright::checks::check(&plan));
+    (Some(plan.into_procedure()), findings)
 }
 
 fn number_from(variable: &str, otherwise: u64) -> u64 {

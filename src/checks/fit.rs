@@ -4,14 +4,14 @@ use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Joint, Line, LineKind, Part, PartId, Procedure, TappedMetal, Thread};
 use crate::source::Span;
-use crate::working::joint::{self, Assembly, Bolt, Engagement, Length, NutClass, Piece, length_words};
+use crate::working::joint::{Assembly, Bolt, Engagement, JointWorking, Length, NutClass, Piece, length_words};
 use std::cmp::Ordering;
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let mut findings = Vec::new();
-    for joint in procedure.joints.rows() {
-        joint_fits(procedure, joint, &mut findings);
+    for (id, joint) in procedure.joints.iter() {
+        joint_fits(procedure, joint, proof.plan.joint(id), &mut findings);
     }
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
         insert_again(procedure, line, &mut findings);
@@ -19,13 +19,12 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     proof.findings.extend(findings);
 }
 
-fn joint_fits(procedure: &Procedure, joint: &Joint, findings: &mut Vec<Finding>) {
+fn joint_fits(procedure: &Procedure, joint: &Joint, worked: &JointWorking, findings: &mut Vec<Finding>) {
     let assembly = Assembly::of(procedure, joint);
     let Some(bolt) = &assembly.bolt else { return };
     let clashes = clashes(joint, &assembly, bolt);
     let is_one = clashes.is_empty();
     findings.extend(clashes);
-    let worked = joint::working(procedure, joint);
     // Nuts and washers of another size say nothing more of this bolt.
     if !is_one {
         return;

@@ -26,13 +26,14 @@ mod words;
 mod wrench;
 
 use crate::diagnostics::Finding;
-use crate::model::Procedure;
+use crate::plan::Plan;
 pub use proof::MOST_CASES;
 use proof::Proof;
 
 /// Checks a resolved procedure over all its configurations.
-pub fn check(procedure: &Procedure) -> Vec<Finding> {
-    let mut proof = Proof::new(procedure);
+pub fn check(plan: &Plan) -> Vec<Finding> {
+    let procedure = plan.procedure();
+    let mut proof = Proof::new(plan);
     // Local rules hold whether or not everything in the file could be resolved.
     tools::check(&mut proof);
     wrench::check(&mut proof);

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use super::words;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{CircuitId, HazardId, IdMap, JointId, LimitId, PartId, Procedure, StateId};
+use crate::plan::Plan;
 use crate::source::Span;
 use crate::space::{Answer, CaseAnswer, Effect, Event, EventId, Formula, Input, Model, Space};
 
@@ -17,6 +18,7 @@ pub const MOST_CASES: usize = 100;
 
 /// Everything that the families share.
 pub(super) struct Proof<'p> {
+    pub plan: &'p Plan,
     pub procedure: &'p Procedure,
     pub space: Space<'p>,
     /// What happens, in order.
@@ -84,7 +86,8 @@ struct Obligation<'p> {
 }
 
 impl<'p> Proof<'p> {
-    pub fn new(procedure: &'p Procedure) -> Self {
+    pub fn new(plan: &'p Plan) -> Self {
+        let procedure = plan.procedure();
         let mut space = Space::new(procedure);
         let events = space.events();
         let mut so_far = Formula::NEVER;
@@ -95,6 +98,7 @@ impl<'p> Proof<'p> {
             before
         });
         Proof {
+            plan,
             procedure,
             space,
             events,

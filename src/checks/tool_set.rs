@@ -1,104 +1,110 @@
 //! FW0512: where lines name alternatives, the smallest set of tools that serves them all.
 //!
-//! A tool that some line names alone is laid out in any case: it is *fixed*. What the tool list carries beyond those is a
-//! piece for each list of alternatives that no fixed tool serves. Whether fewer pieces would do is a set cover; it is small,
-//! so it is searched exactly, with one piece more at a time, up to [`EFFORT`] tries.
+//! It is asked of the list that is laid out (`plan::tools`), fitting by fitting. A tool that some line names alone lies there
+//! in any case: it is *fixed*. What the list carries beyond those are rows of alternatives, one for each sort of place that
+//! no fixed tool serves. Whether fewer pieces would do is a set cover; it is small, so it is searched exactly, with one piece
+//! more at a time, up to [`EFFORT`] tries.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::matching::matching;
 use super::proof::Proof;
-use crate::diagnostics::{Code, Finding};
-use crate::model::{Id, Place, Procedure, ToolId, ToolNeed};
+use crate::diagnostics::{Case, CaseInput, Code, Finding};
+use crate::model::{ChoiceId, Id, Place, ToolId, ToolNeed};
+use crate::plan::Plan;
+use crate::plan::occurrence::{Fittings, Occurrence};
+use crate::plan::tools::LaidOut;
+use crate::source::Span;
 
 /// Most sets that are tried.
 const EFFORT: u32 = 20_000;
 
 /// The note, where the tool list carries more than it must; none where it is the smallest, or no line names alternatives.
 pub(super) fn check(proof: &mut Proof<'_>) {
-    proof.findings.extend(smaller(proof.procedure));
+    proof.findings.extend(smaller(proof.plan));
 }
 
-fn smaller(procedure: &Procedure) -> Option<Finding> {
+/// What the list has for a fitting, and what it is for.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+struct Laid {
+    /// Pieces of each tool that lies there in any case.
+    fixed: Vec<u32>,
+    /// Pieces of rows of alternatives.
+    carried: u32,
+    /// What each line needs at once.
+    lines: Vec<Vec<Vec<ToolId>>>,
+}
+
+fn smaller(plan: &Plan) -> Option<Finding> {
+    let procedure = plan.procedure();
     let needs: Vec<ToolNeed<'_>> = procedure.tool_needs().into_iter().filter(|need| !need.optional).collect();
-    let fixed = fixed(procedure, &needs);
-    let mut lists: BTreeMap<Vec<ToolId>, u32> = BTreeMap::new();
-    let mut places: Vec<&Place> = Vec::new();
-    for need in &needs {
-        for (place, count) in unmet(need, &fixed) {
-            let mut key = place.any_of.clone();
-            key.sort_unstable();
-            key.dedup();
-            let most = lists.entry(key).or_default();
-            *most = (*most).max(count);
-            places.push(place);
-        }
+    // Without a choice there is nothing to ask, and no fitting to look at.
+    if !needs.iter().any(has_choice) {
+        return None;
     }
-    let carried: u32 = lists.values().sum();
-    let most = procedure.tools.rows().iter().map(|tool| tool.count).collect();
-    let mut search = Search { most, lines: lines(&needs), tries: 0 };
-    for more in 0..carried {
-        let mut have = fixed.clone();
-        let mut picked = Vec::new();
-        match search.serve(&mut have, more, &mut picked) {
-            Some(true) => return Some(fewer_do(procedure, &places, carried, &picked)),
-            Some(false) => {}
-            None => return Some(not_found(places.first()?)),
+    let mut fittings: BTreeMap<Laid, Fittings> = BTreeMap::new();
+    for fitting in Occurrence::each(plan.occurrence().every()) {
+        *fittings.entry(laid(plan, &needs, fitting)).or_default() |= fitting;
+    }
+    let most: Vec<Option<u32>> = procedure.tools.rows().iter().map(|tool| tool.count).collect();
+    let mut in_text: Vec<(Laid, Fittings)> = fittings.into_iter().collect();
+    in_text.sort_by_key(|(_, fittings)| fittings.trailing_zeros());
+    let mut tries = 0;
+    for (Laid { fixed, carried, lines }, own) in in_text {
+        let mut search = Search { most: most.clone(), lines, tries };
+        for more in 0..carried {
+            let mut picked = Vec::new();
+            match search.serve(&mut fixed.clone(), more, &mut picked) {
+                Some(true) => return Some(fewer_do(plan, own, carried, &picked)),
+                Some(false) => {}
+                None => return Some(not_found(places(plan, own).first()?.1)),
+            }
         }
+        tries = search.tries;
     }
     None
 }
 
-/// Pieces of each tool that lines name alone: as many as one line needs at once.
-fn fixed(procedure: &Procedure, needs: &[ToolNeed<'_>]) -> Vec<u32> {
-    let mut fixed = vec![0; procedure.tools.len()];
-    for need in needs {
-        let mut at_once: BTreeMap<ToolId, u32> = BTreeMap::new();
-        for place in &need.places {
-            if let [tool] = place.any_of.as_slice() {
-                *at_once.entry(*tool).or_default() += place.count;
-            }
-        }
-        for (tool, count) in at_once {
-            if let Some(slot) = fixed.get_mut(tool.index()) {
-                *slot = count.max(*slot);
-            }
-        }
-    }
-    fixed
+fn has_choice(need: &ToolNeed<'_>) -> bool {
+    need.places.iter().any(|place| place.any_of.len() > 1)
 }
 
-/// The places of a line for which the tool list gets a piece of its own, as the pick-list deals them out.
-fn unmet<'n>(need: &'n ToolNeed<'_>, fixed: &[u32]) -> Vec<(&'n Place, u32)> {
-    let mut left = fixed.to_vec();
-    for place in need.places.iter().filter(|place| place.any_of.len() == 1) {
-        for slot in place.any_of.iter().map(|tool| tool.index()) {
-            if let Some(left) = left.get_mut(slot) {
-                *left = left.saturating_sub(place.count);
-            }
+fn laid(plan: &Plan, needs: &[ToolNeed<'_>], fitting: Fittings) -> Laid {
+    let mut fixed = vec![0; plan.procedure().tools.len()];
+    for row in plan.tools().iter().filter(|row| !row.optional && row.certain & fitting != 0) {
+        if let [tool] = row.any_of.as_slice()
+            && let Some(slot) = fixed.get_mut(tool.index())
+        {
+            *slot = row.count;
         }
     }
-    let mut unmet = Vec::new();
-    for place in need.places.iter().filter(|place| place.any_of.len() > 1) {
-        let mut missing = place.count;
-        for tool in &place.any_of {
-            if let Some(left) = left.get_mut(tool.index()) {
-                let taken = missing.min(*left);
-                *left -= taken;
-                missing -= taken;
-            }
-        }
-        if missing > 0 {
-            unmet.push((place, missing));
-        }
+    let carried = rows_of_choices(plan, fitting).map(|row| row.count).fold(0, u32::saturating_add);
+    let there = needs.iter().filter(|need| plan.occurrence().possible(need.step) & fitting != 0);
+    Laid { fixed, carried, lines: lines(there) }
+}
+
+/// The rows of alternatives that are laid out in any of the fittings.
+fn rows_of_choices(plan: &Plan, fittings: Fittings) -> impl Iterator<Item = &LaidOut> {
+    let rows = plan.tools().iter().filter(|row| !row.optional && row.any_of.len() > 1);
+    rows.filter(move |row| row.possible & fittings != 0)
+}
+
+/// The places for which the list has those rows, in order of the text, each with its alternatives.
+fn places(plan: &Plan, fittings: Fittings) -> Vec<(&[ToolId], Span)> {
+    let rows = rows_of_choices(plan, fittings);
+    let mut places: Vec<(&[ToolId], Span)> = Vec::new();
+    for row in rows {
+        let here = row.places.iter().filter(|(_, own)| own & fittings != 0);
+        places.extend(here.map(|(place, _)| (row.any_of.as_slice(), *place)));
     }
-    unmet
+    places.sort_by_key(|(_, place)| *place);
+    places
 }
 
 /// What each line needs at once, a list of alternatives for each piece; lines that ask for the same stand once.
-fn lines(needs: &[ToolNeed<'_>]) -> Vec<Vec<Vec<ToolId>>> {
+fn lines<'n>(needs: impl Iterator<Item = &'n ToolNeed<'n>>) -> Vec<Vec<Vec<ToolId>>> {
     let pieces = |place: &Place| std::iter::repeat_n(place.any_of.clone(), place.count.min(8) as usize);
-    let with_choice = needs.iter().filter(|need| need.places.iter().any(|place| place.any_of.len() > 1));
+    let with_choice = needs.filter(|need| has_choice(need));
     let all: BTreeSet<Vec<Vec<ToolId>>> =
         with_choice.map(|need| need.places.iter().flat_map(pieces).take(32).collect()).collect();
     all.into_iter().collect()
@@ -162,7 +168,8 @@ fn served(line: &[Vec<ToolId>], have: &[u32]) -> bool {
     matching(&edges, pieces) == line.len()
 }
 
-fn fewer_do(procedure: &Procedure, places: &[&Place], carried: u32, picked: &[ToolId]) -> Finding {
+fn fewer_do(plan: &Plan, fittings: Fittings, carried: u32, picked: &[ToolId]) -> Finding {
+    let procedure = plan.procedure();
     let name = |tool: &ToolId| format!("`{}`", procedure.tools[*tool].name.id);
     let mut serve: Vec<ToolId> = picked.to_vec();
     serve.sort_unstable();
@@ -171,11 +178,12 @@ fn fewer_do(procedure: &Procedure, places: &[&Place], carried: u32, picked: &[To
         [only] => format!("{} serves all these lines", name(only)),
         all => format!("{} serve all these lines", all.iter().map(name).collect::<Vec<_>>().join(" and ")),
     };
+    let places = places(plan, fittings);
     let extra: BTreeSet<ToolId> =
-        places.iter().flat_map(|place| &place.any_of).copied().filter(|tool| !serve.contains(tool)).collect();
+        places.iter().flat_map(|(any_of, _)| *any_of).copied().filter(|tool| !serve.contains(tool)).collect();
     let extra = extra.iter().map(name).collect::<Vec<_>>().join(", ");
     let things = if carried == 1 { "one tool more".to_owned() } else { format!("{carried} tools") };
-    let spans: Vec<_> = places.iter().map(|place| place.span).collect();
+    let spans: Vec<Span> = places.iter().map(|(_, place)| *place).collect();
     let Some(first) = spans.first().copied() else { return Finding::without_place(Code::FW0512, enough) };
     let finding = Finding::new(
         Code::FW0512,
@@ -183,6 +191,10 @@ fn fewer_do(procedure: &Procedure, places: &[&Place], carried: u32, picked: &[To
         first,
         "one of these alternatives is enough",
     );
+    let finding = match case(plan, fittings) {
+        Some(case) => finding.case(case),
+        None => finding,
+    };
     let finding = spans
         .iter()
         .skip(1)
@@ -196,11 +208,26 @@ fn fewer_do(procedure: &Procedure, places: &[&Place], carried: u32, picked: &[To
         .repair("Name the tool that serves everywhere by itself, without `or`; or leave the choice to the workshop.")
 }
 
-fn not_found(place: &Place) -> Finding {
+/// The options with which it is so; `None` where it is so with all.
+fn case(plan: &Plan, fittings: Fittings) -> Option<Case> {
+    let others = plan.occurrence().every() & !fittings;
+    let first = Occurrence::each(fittings).next().filter(|_| others != 0)?;
+    let input = |(choice, value): (ChoiceId, usize)| {
+        let row = &plan.procedure().choices[choice];
+        let value = row.values.get(value)?.id.clone();
+        Some(CaseInput { name: row.name.id.clone(), value, occasion: 1 })
+    };
+    Some(Case {
+        inputs: plan.occurrence().telling(first, others).into_iter().filter_map(input).collect(),
+        ..Case::default()
+    })
+}
+
+fn not_found(place: Span) -> Finding {
     Finding::new(
         Code::FW0513,
         "the smallest set of tools was not found within the effort allowed",
-        place.span,
+        place,
         "the alternatives begin here",
     )
     .because("Many lines name alternatives; the tool list may ask for more tools than the work needs.")

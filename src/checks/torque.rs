@@ -1,6 +1,6 @@
 //! FW07: torques, judged by the working of each joint.
 //!
-//! Nothing is computed here: the numbers are those of [`joint::working`], which `explain` shows line by line.
+//! Nothing is computed here: the numbers are those of [`Plan::joint`](crate::plan::Plan::joint), which `explain` shows line by line.
 
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
@@ -8,7 +8,7 @@ use crate::model::{IdMap, Joint, JointId, LineKind, Procedure, ThreadCondition, 
 use crate::quantity::Measure;
 use crate::source::Span;
 use crate::trade::fasteners::{LEAST_SHARE, PERMANENT_SHARE};
-use crate::working::joint::{self, Assembly, Figures, JointWorking, Missing};
+use crate::working::joint::{Assembly, Figures, JointWorking, Missing};
 use std::cmp::Ordering;
 
 /// From so many fastenings on, the order of tightening matters. Common practice.
@@ -17,16 +17,16 @@ const MANY: u32 = 4;
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let turned = tightened(procedure);
-    for (id, joint) in procedure.joints.ids().zip(procedure.joints.rows()) {
+    for (id, joint) in procedure.joints.iter() {
         let Tightness::Torque(torque, said) = &joint.tightness else { continue };
-        let worked = joint::working(procedure, joint);
+        let worked = proof.plan.joint(id);
         let assembly = Assembly::of(procedure, joint);
         let place = Place { joint, said: *said, torque, bolt: assembly.bolt.as_ref().map(|bolt| bolt.span) };
-        let about_strength = worked.figures.as_ref().and_then(|figures| strength(&place, &worked, figures));
+        let about_strength = worked.figures.as_ref().and_then(|figures| strength(&place, worked, figures));
         proof.findings.extend(about_strength);
         // What is missing argues from absence, and what nobody turns needs no words about turning it.
         if procedure.complete && turned[id] {
-            proof.findings.extend(cannot_judge(&place, &assembly, &worked));
+            proof.findings.extend(cannot_judge(&place, &assembly, worked));
             proof.findings.extend(galling(&place, &assembly));
             proof.findings.extend(in_any_order(&place, &assembly));
         }

@@ -1,18 +1,15 @@
 //! What is laid out before the work: tools and protective equipment, how many, and for which fittings.
 //!
-//! A *need* is one place in a step's list of tools. As many of a tool are laid out as one line of the procedure needs
-//! at once. A place that names alternatives is met by any of them: it gets a row of its own only where no line's other
-//! tools can serve.
-
-use std::collections::BTreeMap;
+//! Which tools, and for which fittings, the plan says; here it gets its words.
 
 use serde::Serialize;
 
-use super::fitting::Occurrence;
 use super::other_size::other_standard;
 use super::words::{Words, and_between, listed, or_between, own_range, own_unit, sentence_case};
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Drive, DriveSize, Guard, LineKind, MentionTarget, ProtectionId, StepId, Tool, ToolId, ToolNeed};
+use crate::model::{Drive, DriveSize, Guard, ProtectionId, Tool, ToolId};
+use crate::plan::Plan;
+use crate::plan::tools::{LaidOut, Use};
 
 /// Of more conditions than this, a row names the first ones and counts the others.
 const MOST_CONDITIONS: usize = 4;
@@ -38,7 +35,7 @@ pub(super) struct ToolRow {
     pub(super) when: Option<String>,
     /// The steps that use it.
     #[serde(skip)]
-    pub(super) steps: Vec<StepId>,
+    pub(super) uses: Vec<Use>,
 }
 
 /// One row of protective equipment.
@@ -50,125 +47,37 @@ pub(super) struct WearRow {
     pub(super) when: Option<String>,
     /// The steps that ask for it; empty where it is worn throughout.
     #[serde(skip)]
-    pub(super) steps: Vec<StepId>,
-}
-
-/// How many at once, where, and what for.
-#[derive(Default)]
-struct Demand {
-    count: u32,
-    steps: Vec<StepId>,
-    needed: bool,
-    benefits: Vec<String>,
-}
-
-impl Demand {
-    fn add(&mut self, count: u32, need: &ToolNeed<'_>) {
-        self.count = self.count.max(count);
-        if !self.steps.contains(&need.step) {
-            self.steps.push(need.step);
-        }
-        self.needed |= !need.optional;
-        if let Some(benefit) = need.benefit.filter(|benefit| !self.benefits.iter().any(|own| own == benefit)) {
-            self.benefits.push(benefit.to_owned());
-        }
-    }
+    pub(super) uses: Vec<Use>,
 }
 
 /// The tools in the order of their declaration, optional ones last.
-pub(super) fn tools(words: Words<'_>) -> Vec<ToolRow> {
+pub(super) fn tools(plan: &Plan) -> Vec<ToolRow> {
+    let words = Words::new(plan.procedure());
+    plan.tools().iter().map(|row| tool_row(words, row)).collect()
+}
+
+fn tool_row(words: Words<'_>, row: &LaidOut) -> ToolRow {
     let procedure = words.procedure;
-    let needs = procedure.tool_needs();
-    let mut single: BTreeMap<ToolId, Demand> = BTreeMap::new();
-    for need in &needs {
-        for (tool, count) in singles(need) {
-            single.entry(tool).or_default().add(count, need);
-        }
-    }
-    let occurrence = Occurrence::of(procedure);
-    let sure: BTreeMap<ToolId, u64> = single
-        .iter()
-        .filter(|(_, demand)| demand.needed)
-        .map(|(tool, demand)| (*tool, occurrence.certain(&demand.steps)))
-        .collect();
-    let mut several: BTreeMap<Vec<ToolId>, Demand> = BTreeMap::new();
-    for need in &needs {
-        for (tools, count) in unmet(need, &single, &sure, occurrence.possible(need.step)) {
-            several.entry(tools).or_default().add(count, need);
-        }
-    }
-    let mut all: Vec<(Vec<ToolId>, Demand)> =
-        single.into_iter().map(|(tool, demand)| (vec![tool], demand)).chain(several).collect();
-    all.sort_by_key(|(tools, demand)| (!demand.needed, tools.clone()));
-    all.into_iter().map(|(tools, demand)| tool_row(words, &tools, demand, &occurrence)).collect()
-}
-
-/// The places of a line that one tool alone can fill, added up.
-fn singles(need: &ToolNeed<'_>) -> BTreeMap<ToolId, u32> {
-    let mut at_once = BTreeMap::new();
-    for place in &need.places {
-        if let [tool] = place.any_of.as_slice() {
-            *at_once.entry(*tool).or_default() += place.count;
-        }
-    }
-    at_once
-}
-
-/// The places with alternatives that the tools already laid out for other lines can't fill. `sure` has the fittings in
-/// which each of those lies there, `possible` those in which this line can happen.
-fn unmet(
-    need: &ToolNeed<'_>,
-    single: &BTreeMap<ToolId, Demand>,
-    sure: &BTreeMap<ToolId, u64>,
-    possible: u64,
-) -> Vec<(Vec<ToolId>, u32)> {
-    let mut in_use = singles(need);
-    let mut unmet: Vec<(Vec<ToolId>, u32)> = Vec::new();
-    for place in need.places.iter().filter(|place| place.any_of.len() > 1) {
-        let mut missing = place.count;
-        for tool in &place.any_of {
-            let lies_there = sure.get(tool).is_some_and(|sure| possible & !sure == 0);
-            let there = single.get(tool).filter(|_| lies_there);
-            let used = in_use.entry(*tool).or_default();
-            let spare = there.map_or(0, |demand| demand.count.saturating_sub(*used)).min(missing);
-            *used += spare;
-            missing -= spare;
-        }
-        if missing > 0 {
-            let mut key = place.any_of.clone();
-            key.sort();
-            key.dedup();
-            match unmet.iter_mut().find(|(tools, _)| *tools == key) {
-                Some((_, total)) => *total += missing,
-                None => unmet.push((key, missing)),
-            }
-        }
-    }
-    unmet
-}
-
-fn tool_row(words: Words<'_>, tools: &[ToolId], demand: Demand, occurrence: &Occurrence) -> ToolRow {
-    let procedure = words.procedure;
-    let rows: Vec<&Tool> = tools.iter().map(|tool| &procedure.tools[*tool]).collect();
-    let details = rows.iter().zip(tools).map(|(tool, id)| {
+    let tools: Vec<&Tool> = row.any_of.iter().map(|tool| &procedure.tools[*tool]).collect();
+    let details = tools.iter().zip(&row.any_of).map(|(tool, id)| {
         let detail = tool_detail(words, tool);
-        [Some(detail), other_standard(procedure, *id, tools)].into_iter().flatten().collect::<Vec<_>>().join(", ")
+        [Some(detail), other_standard(procedure, *id, &row.any_of)].into_iter().flatten().collect::<Vec<_>>().join(", ")
     });
     let mut details: Vec<String> = details.filter(|detail| !detail.is_empty()).collect();
     details.dedup();
-    let benefit = (!demand.benefits.is_empty()).then(|| demand.benefits.join("; "));
+    let benefit = (!row.benefits.is_empty()).then(|| row.benefits.join("; "));
     ToolRow {
-        names: rows.iter().map(|tool| tool.name.id.clone()).collect(),
-        ids: tools.to_vec(),
+        names: tools.iter().map(|tool| tool.name.id.clone()).collect(),
+        ids: row.any_of.clone(),
         // The detail beside it says what tells it from others of its title.
-        title: listed(rows.iter().map(|tool| tool.name.title.clone()), ENGLISH.word.or),
-        count: demand.count,
+        title: listed(tools.iter().map(|tool| tool.name.title.clone()), ENGLISH.word.or),
+        count: row.count,
         detail: details.join(&or_between()),
-        optional: !demand.needed,
-        remark: (!demand.needed).then(|| sentence_case(&done_without(benefit.as_deref()))),
-        benefit: benefit.filter(|_| !demand.needed),
-        when: when(words, &demand.steps, occurrence),
-        steps: demand.steps,
+        optional: row.optional,
+        remark: row.optional.then(|| sentence_case(&done_without(benefit.as_deref()))),
+        benefit: benefit.filter(|_| row.optional),
+        when: if row.always { None } else { when(words, &row.uses) },
+        uses: row.uses.clone(),
     }
 }
 
@@ -206,55 +115,37 @@ pub(super) fn drive_name(drive: Drive) -> &'static str {
 }
 
 /// Protective equipment: first what is worn throughout, then what single steps ask for.
-pub(super) fn protection(words: Words<'_>) -> Vec<WearRow> {
-    let procedure = words.procedure;
-    let mut steps: BTreeMap<ProtectionId, Vec<StepId>> = BTreeMap::new();
-    for (id, step) in procedure.steps.iter() {
-        for line in &step.lines {
-            let worn: Vec<ProtectionId> = match &line.kind {
-                LineKind::Wear(worn) => worn.clone(),
-                LineKind::Prose(prose) => prose
-                    .mentions
-                    .iter()
-                    .filter_map(|mention| match mention.target {
-                        MentionTarget::Protection(protection) => Some(protection),
-                        _ => None,
-                    })
-                    .collect(),
-                _ => continue,
-            };
-            for protection in worn {
-                let steps = steps.entry(protection).or_default();
-                if !steps.contains(&id) {
-                    steps.push(id);
-                }
-            }
-        }
-    }
-    let row = |id: ProtectionId, remark: String, when, steps: &[StepId]| {
+pub(super) fn protection(plan: &Plan) -> Vec<WearRow> {
+    let procedure = plan.procedure();
+    let words = Words::new(procedure);
+    let row = |id: ProtectionId, remark: String, when, uses: Vec<Use>| {
         let name = &procedure.protections[id].name;
-        let (name, title) = (name.id.clone(), name.title.clone());
-        WearRow { name, title, remark: Some(remark), when, steps: steps.to_vec() }
+        WearRow { name: name.id.clone(), title: name.title.clone(), remark: Some(remark), when, uses }
     };
-    let throughout = procedure.about.wear.iter().map(|id| row(*id, ENGLISH.tool.throughout.to_owned(), None, &[]));
-    let occurrence = Occurrence::of(procedure);
-    let others = steps.iter().filter(|(id, _)| !procedure.about.wear.contains(id)).map(|(id, steps)| {
-        let numbers = listed(steps.iter().map(|step| procedure.steps[*step].number.clone()), ENGLISH.word.and);
-        let text = if steps.len() == 1 { ENGLISH.word.in_step } else { ENGLISH.word.in_steps };
-        let remark = fill(text, &[("numbers", &numbers)]);
-        row(*id, remark, when(words, steps, &occurrence), steps)
-    });
-    throughout.chain(others).collect()
+    plan.worn()
+        .iter()
+        .map(|worn| match &worn.steps {
+            None => row(worn.what, ENGLISH.tool.throughout.to_owned(), None, Vec::new()),
+            Some(steps) => {
+                let numbers = listed(steps.iter().map(|step| procedure.steps[*step].number.clone()), ENGLISH.word.and);
+                let text = if steps.len() == 1 { ENGLISH.word.in_step } else { ENGLISH.word.in_steps };
+                let uses: Vec<Use> = steps.iter().map(|step| Use { step: *step, only: None }).collect();
+                let when = if plan.occurrence().always(steps) { None } else { when(words, &uses) };
+                row(worn.what, fill(text, &[("numbers", &numbers)]), when, uses)
+            }
+        })
+        .collect()
 }
 
-/// Under which condition any of the steps happens; `None` where one always does.
-fn when(words: Words<'_>, steps: &[StepId], occurrence: &Occurrence) -> Option<String> {
-    if occurrence.always(steps) {
-        return None;
-    }
-    let ways: Vec<Vec<Guard<'_>>> = steps.iter().map(|step| words.procedure.conditions_of(*step)).collect();
+/// Under which condition any of the steps happens and needs it.
+fn when(words: Words<'_>, uses: &[Use]) -> Option<String> {
+    let way = |one: &'_ Use| -> Vec<String> {
+        let mut guards = words.procedure.conditions_of(one.step);
+        guards.extend(one.only.iter().map(Guard::Holds));
+        words.guard_list(&guards)
+    };
     let mut lists: Vec<Vec<String>> = Vec::new();
-    for list in ways.iter().map(|way| words.guard_list(way)) {
+    for list in uses.iter().map(way) {
         if !lists.contains(&list) {
             lists.push(list);
         }

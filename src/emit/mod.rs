@@ -9,11 +9,9 @@ mod build;
 pub mod checklist;
 mod drawing;
 mod face;
-mod fitting;
 mod job;
 mod kit;
 mod lay_out;
-mod leaving;
 mod linked_data;
 mod manual;
 mod other_size;
@@ -32,7 +30,7 @@ pub use summary::record_summary;
 
 use std::fmt;
 
-use crate::model::Procedure;
+use crate::plan::Plan;
 use crate::source::Sources;
 
 /// The version of this compiler, as the outputs name it.
@@ -98,12 +96,8 @@ impl std::error::Error for EmitError {}
 ///
 /// # Errors
 /// Where a picture is missing or no picture, and where a template or a data type has a fault.
-pub fn emit(
-    procedure: &Procedure,
-    sources: &Sources,
-    figures: &dyn Fn(&str) -> Option<Vec<u8>>,
-) -> Result<Outputs, EmitError> {
-    emit_with(procedure, sources, figures, Extras::default())
+pub fn emit(plan: &Plan, sources: &Sources, figures: &dyn Fn(&str) -> Option<Vec<u8>>) -> Result<Outputs, EmitError> {
+    emit_with(plan, sources, figures, Extras::default())
 }
 
 /// The same with files that are made on demand.
@@ -111,20 +105,21 @@ pub fn emit(
 /// # Errors
 /// As [`emit`].
 pub fn emit_with(
-    procedure: &Procedure,
+    plan: &Plan,
     sources: &Sources,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
     extras: Extras,
 ) -> Result<Outputs, EmitError> {
+    let procedure = plan.procedure();
     let digest = build::source_digest(sources);
-    let checklist = checklist::checklist(procedure, &digest, figures)?;
-    let mut files = vec![("manual.html".to_owned(), manual::manual(procedure, &digest, figures)?)];
+    let checklist = checklist::checklist(plan, &digest, figures)?;
+    let mut files = vec![("manual.html".to_owned(), manual::manual(plan, &digest, figures)?)];
     if extras.annex {
-        files.push(("annex.html".to_owned(), manual::annex(procedure, &digest)?));
+        files.push(("annex.html".to_owned(), manual::annex(plan, &digest)?));
     }
     files.extend([
-        ("pick-list.html".to_owned(), pick_list::html(procedure, &digest)?),
-        ("pick-list.csv".to_owned(), pick_list::csv(procedure, &digest)),
+        ("pick-list.html".to_owned(), pick_list::html(plan, &digest)?),
+        ("pick-list.csv".to_owned(), pick_list::csv(plan, &digest)),
         ("packing-list.html".to_owned(), packing_list::html(procedure, &digest)?),
         ("packing-list.csv".to_owned(), packing_list::csv(procedure, &digest)),
         ("checklist.json".to_owned(), build::json(&checklist)?),

@@ -19,6 +19,7 @@ use super::templates::{PICK_LIST_STYLE, sheet};
 use super::text::csv_text;
 use super::words::{Words, or_between};
 use crate::model::{ChoiceKind, ChosenValue, Procedure};
+use crate::plan::Plan;
 
 /// The columns, in order.
 pub const COLUMNS: [&str; 10] =
@@ -42,7 +43,8 @@ struct OptionView {
 }
 
 /// `pick-list.html`.
-pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitError> {
+pub(super) fn html(plan: &Plan, digest: &str) -> Result<Vec<u8>, EmitError> {
+    let procedure = plan.procedure();
     let words = Words::new(procedure);
     let options = procedure.choices.rows().iter().filter(|choice| choice.kind == ChoiceKind::Option);
     let view = PickListView {
@@ -53,27 +55,28 @@ pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitE
                 values: choice.values.iter().map(|value| value.label.clone()).collect(),
             })
             .collect(),
-        wear: lay_out::protection(words),
-        tools_needed: lay_out::tools(words),
+        wear: lay_out::protection(plan),
+        tools_needed: lay_out::tools(plan),
         kit_groups: kit::groups(words),
     };
     sheet("pick-list.html", &view)
 }
 
 /// `pick-list.csv`.
-pub(super) fn csv(procedure: &Procedure, digest: &str) -> Vec<u8> {
+pub(super) fn csv(plan: &Plan, digest: &str) -> Vec<u8> {
+    let procedure = plan.procedure();
     let words = Words::new(procedure);
     let mut csv = String::from("\u{feff}");
     let origin = Origin::of(procedure, digest);
     origin.head(&mut csv, &COLUMNS);
-    for row in lay_out::tools(words) {
+    for row in lay_out::tools(plan) {
         let needed = if row.optional { "optional" } else { "yes" };
         let count = row.count.to_string();
         let name = row.names.join(&or_between());
         let cells = ["tool", "", &name, &row.title, &count, &row.detail, "", "", needed, or_empty(&row.when)];
         origin.line(&mut csv, &cells);
     }
-    for row in lay_out::protection(words) {
+    for row in lay_out::protection(plan) {
         let cells =
             ["protection", "", &row.name, &row.title, "", or_empty(&row.remark), "", "", "yes", or_empty(&row.when)];
         origin.line(&mut csv, &cells);

@@ -11,23 +11,8 @@ pub mod joint;
 mod print;
 mod report;
 
-use crate::model::{Procedure, Reference};
+use crate::model::Reference;
 use crate::trade::Source;
-
-/// The working of a joint or a circuit, by its name in the source; `None` where nothing of that name is worked out.
-pub fn of(procedure: &Procedure, name: &str) -> Option<Working> {
-    let joint = procedure.joints.rows().iter().find(|joint| joint.name.id == name);
-    let circuit = procedure.circuits.rows().iter().find(|circuit| circuit.name.id == name);
-    joint
-        .map(|joint| joint::working(procedure, joint).working)
-        .or_else(|| circuit.map(|circuit| circuit::working(procedure, circuit).working))
-}
-
-/// The names that [`of`] knows, in order of the text.
-pub fn names(procedure: &Procedure) -> Vec<&str> {
-    let joints = procedure.joints.rows().iter().map(|joint| joint.name.id.as_str());
-    joints.chain(procedure.circuits.rows().iter().map(|circuit| circuit.name.id.as_str())).collect()
-}
 
 /// A whole calculation.
 #[derive(Debug, Clone, PartialEq)]

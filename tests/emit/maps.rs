@@ -4,6 +4,7 @@
 use std::path::Path;
 
 use fitwright::model::{Check, CheckElse, Node, Procedure};
+use fitwright::plan::Plan;
 use fitwright::resolve::resolve;
 use fitwright::source::Sources;
 use fitwright::working::circuit;
@@ -27,12 +28,12 @@ fn manuals() -> Vec<(Procedure, String)> {
             .with("figures/kestrel-rail.svg", figure.as_slice());
         let mut sources = Sources::default();
         let resolved = resolve(&file, &world, &mut sources);
-        let procedure = resolved.procedure.expect("a procedure");
+        let plan = Plan::new(resolved.procedure.expect("a procedure"));
         let figures = |path: &str| resolved.figures.get(path).cloned();
         let extras = fitwright::emit::Extras { annex: true };
-        let outputs = fitwright::emit::emit_with(&procedure, &sources, &figures, extras).expect("outputs");
+        let outputs = fitwright::emit::emit_with(&plan, &sources, &figures, extras).expect("outputs");
         let pages = [super::file(&outputs, "manual.html"), super::file(&outputs, "annex.html")].concat();
-        (procedure, pages)
+        (plan.into_procedure(), pages)
     };
     names.into_iter().map(manual).collect()
 }

@@ -15,7 +15,7 @@ fn plain(outputs: &Outputs, name: &str) -> String {
 }
 
 /// Without marks either: what a person reads.
-fn read(outputs: &Outputs, name: &str) -> String {
+pub(super) fn read(outputs: &Outputs, name: &str) -> String {
     let html = plain(outputs, name);
     let body = html.split_once("</style>").map_or(html.as_str(), |(_, body)| body);
     let mut text = String::new();
@@ -51,7 +51,7 @@ fn checklist(outputs: &Outputs) -> serde_json::Value {
 }
 
 /// RFC 4180: rows by the names of their columns.
-fn table(outputs: &Outputs, name: &str) -> Vec<BTreeMap<String, String>> {
+pub(super) fn table(outputs: &Outputs, name: &str) -> Vec<BTreeMap<String, String>> {
     let csv = file(outputs, name).trim_start_matches('\u{feff}');
     let mut rows = csv.lines().map(super::packing::cells);
     let head = rows.next().expect("a header");

@@ -10,13 +10,13 @@ use crate::diagnostics::{Code, Finding};
 use crate::model::{Circuit, CircuitId, IdMap, Procedure};
 use crate::source::Span;
 use crate::space::{Effect, EventId, Formula, Role};
-use crate::working::circuit::{AgainstLoad, AgainstWire, CircuitWorking, Distance, working};
+use crate::working::circuit::{AgainstLoad, AgainstWire, CircuitWorking, Distance};
 
 /// A circuit and what was worked out for it.
 struct Judged<'p> {
     procedure: &'p Procedure,
     circuit: &'p Circuit,
-    made: CircuitWorking,
+    made: &'p CircuitWorking,
 }
 
 impl Judged<'_> {
@@ -29,8 +29,8 @@ impl Judged<'_> {
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let exists = existence(proof);
-    for (id, circuit) in procedure.circuits.ids().zip(procedure.circuits.rows()) {
-        let judged = Judged { procedure, circuit, made: working(procedure, circuit) };
+    for (id, circuit) in procedure.circuits.iter() {
+        let judged = Judged { procedure, circuit, made: proof.plan.circuit(id) };
         let mut findings = Vec::new();
         load(&judged, &mut findings);
         drop_of(&judged, &mut findings);

@@ -20,7 +20,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::EmitError;
-use crate::model::Procedure;
+use crate::plan::Plan;
 use crate::schema::{self, For};
 
 /// The name of the format.
@@ -219,11 +219,11 @@ pub struct Asset {
 /// # Errors
 /// Where a picture is missing or no picture.
 pub fn checklist(
-    procedure: &Procedure,
+    plan: &Plan,
     source_digest: &str,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
 ) -> Result<Checklist, EmitError> {
-    fill::checklist(procedure, source_digest, figures)
+    fill::checklist(plan, source_digest, figures)
 }
 
 /// The JSON Schema (2020-12) of the format, as it is published for writers or for readers.

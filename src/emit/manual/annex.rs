@@ -4,11 +4,12 @@ use serde::Serialize;
 
 use super::super::EmitError;
 use super::super::drawing::{self, Drawing};
+use super::super::lay_out;
 use super::super::sheet::Sheet;
 use super::super::templates::{ANNEX_STYLE, DRAWING_STYLE, sheet};
 use super::super::words::Words;
 use super::{circuits, index, joints};
-use crate::model::Procedure;
+use crate::plan::Plan;
 
 /// The members that `site/templates/annex.html` names.
 #[derive(Serialize)]
@@ -26,13 +27,14 @@ struct AnnexView {
 }
 
 /// `annex.html`.
-pub(in super::super) fn annex(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitError> {
+pub(in super::super) fn annex(plan: &Plan, digest: &str) -> Result<Vec<u8>, EmitError> {
+    let procedure = plan.procedure();
     let words = Words::new(procedure);
     let view = AnnexView {
         sheet: Sheet::of(procedure, digest, &[DRAWING_STYLE, ANNEX_STYLE]),
-        joints: joints::joints(words),
-        circuits: circuits::circuits(words),
-        bench: drawing::bench(words),
+        joints: joints::joints(plan),
+        circuits: circuits::circuits(plan),
+        bench: drawing::bench(words, &lay_out::tools(plan)),
         maps: drawing::flow_maps(words),
         index: index::index(words),
         full_digest: digest.to_owned(),

@@ -5,8 +5,9 @@ use serde::Serialize;
 use super::super::drawing::{self, Drawing};
 use super::super::words::{Words, or_between, own_unit};
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Circuit, Point, Return};
-use crate::working::circuit::{CircuitWorking, amperes, share, working};
+use crate::model::{Circuit, CircuitId, Point, Return};
+use crate::plan::Plan;
+use crate::working::circuit::{CircuitWorking, amperes, share};
 
 /// A circuit.
 #[derive(Serialize)]
@@ -25,13 +26,20 @@ struct CircuitRow {
 }
 
 /// Every circuit with all that is stated of it, and the drop and the current that follow.
-pub(super) fn circuits(words: Words<'_>) -> Vec<CircuitView> {
-    let there = |circuit: &&Circuit| !circuit.when.as_ref().is_some_and(Words::is_never);
-    words.procedure.circuits.rows().iter().filter(there).map(|circuit| circuit_view(words, circuit)).collect()
+pub(super) fn circuits(plan: &Plan) -> Vec<CircuitView> {
+    let words = Words::new(plan.procedure());
+    let there = |(_, circuit): &(CircuitId, &Circuit)| !circuit.when.as_ref().is_some_and(Words::is_never);
+    words
+        .procedure
+        .circuits
+        .iter()
+        .filter(there)
+        .map(|(id, circuit)| circuit_view(words, circuit, plan.circuit(id)))
+        .collect()
 }
 
-fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
-    let schematic = drawing::circuit(words, circuit);
+fn circuit_view(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> CircuitView {
+    let schematic = drawing::circuit(words, circuit, made);
     let labels = &ENGLISH.circuit;
     let mut rows = Vec::new();
     let mut add = |title, value: Option<String>| rows.extend(value.map(|value| CircuitRow { title, value }));
@@ -50,9 +58,8 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit) -> CircuitView {
         let at = at.map(|at| fill(labels.protected_at, &[("rating", &rating), ("distance", &at)]));
         add(if protection.fuse { labels.fuse } else { labels.breaker }, at.or(Some(rating)));
     }
-    let made = working(words.procedure, circuit);
-    add(labels.drop, drop_words(words, circuit, &made));
-    add(labels.carries, carries_words(&made));
+    add(labels.drop, drop_words(words, circuit, made));
+    add(labels.carries, carries_words(made));
     let points: Vec<String> = circuit.points.iter().map(|point| point_words(words, point)).collect();
     // The schematic has them, each on a line of its own.
     add(labels.points, Some(points.join(" → ")).filter(|_| schematic.is_none()));

@@ -9,7 +9,6 @@ use serde::Serialize;
 
 use super::super::EmitError;
 use super::super::drawing::{self, Drawing};
-use super::super::leaving::Leaving;
 use super::super::time::clock;
 use super::super::words::{Words, counted, listed, sentence_case};
 use super::opening::{decided_after, leave_as};
@@ -53,7 +52,6 @@ pub(super) fn blocks(writer: &RowWriter<'_>) -> Result<Vec<Block>, EmitError> {
     let mut flow = FlowWriter {
         writer,
         blocks: Vec::new(),
-        leaving: Leaving::of(writer.words.procedure),
         repairs: None,
         limits: limits_by_step(writer.words),
         placed: BTreeSet::new(),
@@ -105,8 +103,6 @@ fn steps_in(procedure: &Procedure, body: &[Node], of_one: &str, of_several: &str
 struct FlowWriter<'a> {
     writer: &'a RowWriter<'a>,
     blocks: Vec<Block>,
-    /// The states to look after where the vehicle leaves.
-    leaving: Leaving,
     /// How often the repair that is being written can be done.
     repairs: Option<u32>,
     /// The limits that can be decided after each step.
@@ -165,7 +161,7 @@ impl FlowWriter<'_> {
 
     fn stop(&mut self, lead: Option<String>, stop: &Stop) {
         let words = self.writer.words;
-        let leave = leave_as(words, &self.leaving, stop.span);
+        let leave = leave_as(self.writer, stop.span);
         self.blocks.push(Block::Stop { lead, text: words.said(&stop.text), leave });
     }
 
@@ -216,7 +212,7 @@ impl FlowWriter<'_> {
                 continue;
             }
             let joint = &words.procedure.joints[id];
-            if let Some(mut drawing) = drawing::joint_beside(words, id.index() + 1, joint) {
+            if let Some(mut drawing) = drawing::joint_beside(words, id.index() + 1, joint, self.writer.plan.joint(id)) {
                 drawing.caption = format!("{}. {}", joint.name.title, drawing.caption);
                 drawings.push((at, drawing));
             }
@@ -250,7 +246,7 @@ impl FlowWriter<'_> {
                     let stop = format!("{}. {}", ENGLISH.check.stop.to_uppercase(), words.said(text));
                     runs.extend([plain(format!(". {}: ", ENGLISH.about.if_not)), strong(stop)]);
                 }
-                let leave = leave_as(words, &self.leaving, limit.span);
+                let leave = leave_as(self.writer, limit.span);
                 if !leave.is_empty() {
                     runs.push(plain(format!(" {}: {}.", ENGLISH.handover.leave_with, leave.join("; "))));
                 }
@@ -311,7 +307,7 @@ impl FlowWriter<'_> {
         for arm in &choose.arms {
             let own_block = arm.body.iter().any(|node| match node {
                 Node::Set(_) => false,
-                Node::Stop(stop) => self.leaving.at(stop.span).next().is_some(),
+                Node::Stop(stop) => self.writer.plan.leaving().at(stop.span).next().is_some(),
                 _ => true,
             });
             if own_block {
@@ -368,11 +364,7 @@ impl FlowWriter<'_> {
                 HandoverLine::Prose(prose) => rows.push(Row::prose(self.writer.prose(prose))),
             }
         }
-        self.blocks.push(Block::Handover {
-            leave: leave_as(self.writer.words, &self.leaving, handover.span),
-            rows,
-            signs,
-        });
+        self.blocks.push(Block::Handover { leave: leave_as(self.writer, handover.span), rows, signs });
     }
 }
 

@@ -6,8 +6,9 @@ use super::super::drawing::{self, Drawing};
 use super::super::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Joint, JointId, LineKind, Step, TappedHole, TappedMetal, ThreadCondition, Tightness, ToolUse};
+use crate::plan::Plan;
 use crate::quantity::Measure;
-use crate::working::joint;
+use crate::working::joint::{self, JointWorking};
 
 /// A joint.
 #[derive(Serialize)]
@@ -54,13 +55,15 @@ pub(super) fn parts(words: Words<'_>, joint: &Joint, measure: &Measure) -> Parts
 }
 
 /// Every joint with what it must come to.
-pub(super) fn joints(words: Words<'_>) -> Vec<JointView> {
+pub(super) fn joints(plan: &Plan) -> Vec<JointView> {
+    let words = Words::new(plan.procedure());
     let there = words.procedure.joints.iter().filter(|(_, joint)| !joint.when.as_ref().is_some_and(Words::is_never));
     let joints = there.enumerate();
-    joints.map(|(at, (id, joint))| joint_view(words, at + 1, id, joint)).collect()
+    joints.map(|(at, (id, _))| joint_view(words, at + 1, id, plan.joint(id))).collect()
 }
 
-fn joint_view(words: Words<'_>, number: usize, id: JointId, joint: &Joint) -> JointView {
+fn joint_view(words: Words<'_>, number: usize, id: JointId, made: &JointWorking) -> JointView {
+    let joint = &words.procedure.joints[id];
     let (torque, seen) = match &joint.tightness {
         Tightness::Torque(measure, _) => (Some(parts(words, joint, measure)), None),
         Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
@@ -77,13 +80,13 @@ fn joint_view(words: Words<'_>, number: usize, id: JointId, joint: &Joint) -> Jo
         seen,
         wrench: wrench(words, &steps, id),
         steps: steps.iter().map(place).collect(),
-        facts: facts(words, joint),
-        drawing: drawing::joint(words, number, joint),
+        facts: facts(words, joint, made),
+        drawing: drawing::joint(words, number, joint, made),
     }
 }
 
 /// What stands in the table of a card.
-fn facts(words: Words<'_>, joint: &Joint) -> Vec<Fact> {
+fn facts(words: Words<'_>, joint: &Joint, made: &JointWorking) -> Vec<Fact> {
     let labels = &ENGLISH.joint;
     let mut facts = Vec::new();
     let mut add = |what, value: Option<String>| facts.extend(value.map(|value| Fact { what, value }));
@@ -94,7 +97,7 @@ fn facts(words: Words<'_>, joint: &Joint) -> Vec<Fact> {
     add(labels.into, joint.into.as_ref().map(|hole| hole_words(words, hole)));
     add(labels.onto, joint.onto.as_ref().map(|stud| fill(ENGLISH.kit.stud, &[("size", &stud.thread.id)])));
     add(labels.order, order(words, joint));
-    add(labels.clamps, clamping(words, joint));
+    add(labels.clamps, clamping(words, made));
     add(labels.before, joint.on_vehicle.then(|| labels.tight.to_owned()));
     facts
 }
@@ -120,8 +123,8 @@ pub(in super::super) fn order(words: Words<'_>, joint: &Joint) -> Option<String>
 }
 
 /// What the torque comes to, for whoever judges the joint.
-pub(in super::super) fn clamping(words: Words<'_>, joint: &Joint) -> Option<String> {
-    let figures = joint::working(words.procedure, joint).figures?;
+pub(in super::super) fn clamping(words: Words<'_>, made: &JointWorking) -> Option<String> {
+    let figures = made.figures.as_ref()?;
     let share = (figures.usual() * 100.0).round();
     let force = words.quantity(&figures.clamps?);
     Some(fill(ENGLISH.joint.clamping, &[("force", &force), ("share", &share.to_string())]))

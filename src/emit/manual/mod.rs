@@ -18,7 +18,7 @@ use super::templates::{DRAWING_STYLE, MANUAL_STYLE, sheet};
 use super::text::json_in_html;
 use super::words::Words;
 use super::{EmitError, linked_data, time};
-use crate::model::Procedure;
+use crate::plan::Plan;
 
 pub(super) use annex::annex;
 pub(super) use circuits::{carries_words, chassis_words, drop_words, isolated_words, point_detail, wire_words};
@@ -43,22 +43,23 @@ struct ManualView {
 
 /// `manual.html`.
 pub(super) fn manual(
-    procedure: &Procedure,
+    plan: &Plan,
     digest: &str,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
 ) -> Result<Vec<u8>, EmitError> {
+    let procedure = plan.procedure();
     let words = Words::new(procedure);
-    let time = time::time(procedure);
+    let time = time::time(plan);
     let linked = linked_data::how_to(words, time.as_ref())?;
     let branches = branches::Branches::of(procedure);
-    let writer = rows::RowWriter { words, branches: &branches, figures };
+    let writer = rows::RowWriter { plan, words, branches: &branches, figures };
     let view = ManualView {
         sheet: Sheet::of(procedure, digest, &[DRAWING_STYLE, MANUAL_STYLE]),
         linked_data: json_in_html(&linked),
         opening: opening::opening(&writer, time),
         flow: flow::blocks(&writer)?,
-        joints: joints::joints(words),
-        circuits: circuits::circuits(words),
+        joints: joints::joints(plan),
+        circuits: circuits::circuits(plan),
         full_digest: digest.to_owned(),
     };
     sheet("manual.html", &view)

@@ -4,7 +4,6 @@ use serde::Serialize;
 
 use super::super::kit::{self, GroupRow, PartRow};
 use super::super::lay_out::{self, ToolRow, WearRow};
-use super::super::leaving::Leaving;
 use super::super::tailored::{self, MetView};
 use super::super::time::Time;
 use super::super::words::{Words, with_label};
@@ -95,8 +94,8 @@ pub(super) fn opening(writer: &RowWriter<'_>, time: Option<Time>) -> Opening {
         rules: procedure.rules.iter().map(|rule| rule_view(words, rule)).collect(),
         options: options(words),
         givens: givens(words),
-        wear: lay_out::protection(words),
-        tools_needed: by_condition(lay_out::tools(words)),
+        wear: lay_out::protection(writer.plan),
+        tools_needed: by_condition(lay_out::tools(writer.plan)),
         kit_groups: kit::groups(words),
         vehicle: kit::on_vehicle(words),
         contents: contents(words),
@@ -198,8 +197,8 @@ fn contents(words: Words<'_>) -> Vec<Entry> {
 }
 
 /// How the vehicle must be when it leaves by this stop or handover.
-pub(super) fn leave_as(words: Words<'_>, leaving: &Leaving, place: Span) -> Vec<String> {
-    let states = leaving.at(place).map(|id| &words.procedure.states[id]);
+pub(super) fn leave_as(writer: &RowWriter<'_>, place: Span) -> Vec<String> {
+    let states = writer.plan.leaving().at(place).map(|id| &writer.words.procedure.states[id]);
     states
         .filter_map(|state| {
             let (value, _) = state.ends?;

@@ -15,6 +15,7 @@ use crate::model::{
     CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading, Record,
     Tightness, ToolUse,
 };
+use crate::plan::Plan;
 use crate::prose;
 use crate::working::joint::stage_torques;
 
@@ -90,6 +91,7 @@ impl Run {
 
 /// Makes rows.
 pub(super) struct RowWriter<'a> {
+    pub(super) plan: &'a Plan,
     pub(super) words: Words<'a>,
     pub(super) branches: &'a Branches,
     pub(super) figures: &'a dyn Fn(&str) -> Option<Vec<u8>>,

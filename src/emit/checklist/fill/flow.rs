@@ -147,7 +147,7 @@ impl Filler<'_> {
     }
 
     pub(super) fn leave_as(&self, place: Span) -> Vec<StateIs> {
-        let states = self.leaving.at(place);
+        let states = self.plan.leaving().at(place);
         states.filter_map(|id| Some(self.state_is(id, self.procedure.states[id].ends?.0))).collect()
     }
 

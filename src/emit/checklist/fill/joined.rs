@@ -5,16 +5,15 @@ use super::things::said;
 use crate::emit::checklist::joined;
 use crate::emit::manual;
 use crate::labels::ENGLISH;
-use crate::model::{Joint, PatternOrder, Return, Tightness};
+use crate::model::{CircuitId, Joint, PatternOrder, Return, Tightness};
 use crate::quantity::{Measure, Quantity};
-use crate::working::circuit::working;
 use crate::working::joint::stage_torques;
 
 impl Filler<'_> {
     pub(super) fn joints(&mut self) -> Vec<joined::Joint> {
-        let joints = self.procedure.joints.rows().iter();
+        let joints = self.procedure.joints.iter();
         joints
-            .map(|joint| {
+            .map(|(id, joint)| {
                 let (torque, tight) = match &joint.tightness {
                     Tightness::Torque(measure, _) => {
                         self.also_in_the_other_system(measure.stated());
@@ -43,7 +42,7 @@ impl Filler<'_> {
                     }),
                     pattern: self.pattern(joint),
                     on_vehicle: joint.on_vehicle,
-                    clamps_with: manual::clamping(self.words, joint),
+                    clamps_with: manual::clamping(self.words, self.plan.joint(id)),
                 }
             })
             .collect()
@@ -69,12 +68,13 @@ impl Filler<'_> {
     }
 
     pub(super) fn circuits(&mut self) -> Vec<joined::Circuit> {
-        let circuits = self.procedure.circuits.rows().iter();
+        let circuits = self.procedure.circuits.ids();
         circuits.map(|circuit| self.circuit(circuit)).collect()
     }
 
-    fn circuit(&mut self, circuit: &crate::model::Circuit) -> joined::Circuit {
+    fn circuit(&mut self, id: CircuitId) -> joined::Circuit {
         use joined::CircuitFactKind as Kind;
+        let (circuit, made) = (&self.procedure.circuits[id], self.plan.circuit(id));
         let single = |quantity: &Option<Quantity>| quantity.map(Measure::Exact);
         let protection = circuit.protection.as_ref();
         let rating = if protection.is_some_and(|p| p.fuse) { Kind::Fuse } else { Kind::Breaker };
@@ -101,7 +101,6 @@ impl Filler<'_> {
             stud: point.stud.clone(),
         };
         let points = circuit.points.iter().zip(numbers).map(point).collect();
-        let made = working(self.procedure, circuit);
         let resistance = match &circuit.returns {
             Return::Chassis(Some(resistance)) => Some(self.single(resistance)),
             _ => None,
@@ -125,8 +124,8 @@ impl Filler<'_> {
             bundle: circuit.bundle,
             sheathed: circuit.sheathed,
             starter_cable: circuit.starter_cable,
-            drop_words: manual::drop_words(self.words, circuit, &made),
-            carries_words: manual::carries_words(&made),
+            drop_words: manual::drop_words(self.words, circuit, made),
+            carries_words: manual::carries_words(made),
         }
     }
 }

@@ -14,19 +14,19 @@ use super::things as to;
 use super::{
     About, Asset, Checklist, Compiler, FORMAT_NAME, FORMAT_VERSION, Format, JobTime, MetLimit, Revision, TimeCase,
 };
-use crate::emit::leaving::Leaving;
 use crate::emit::text::{base64, media_type, sha256};
 use crate::emit::words::Words;
 use crate::emit::{COMPILER_VERSION, EmitError, tailored, time};
 use crate::labels::ENGLISH;
 use crate::model::{ChosenValue, LineKind, Procedure};
+use crate::plan::Plan;
 use crate::quantity::{Exact, Quantity, System, Unit, Written, display};
 
 /// Fills a checklist and notes on the way which units occur.
 struct Filler<'a> {
+    plan: &'a Plan,
     procedure: &'a Procedure,
     words: Words<'a>,
-    leaving: Leaving,
     units: BTreeSet<Unit>,
     /// How often each made-up name was given.
     names: BTreeMap<String, u32>,
@@ -36,19 +36,14 @@ struct Filler<'a> {
 
 /// The checklist of a procedure.
 pub(super) fn checklist(
-    procedure: &Procedure,
+    plan: &Plan,
     digest: &str,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
 ) -> Result<Checklist, EmitError> {
+    let procedure = plan.procedure();
     let words = Words::new(procedure);
-    let mut fill = Filler {
-        procedure,
-        words,
-        leaving: Leaving::of(procedure),
-        units: BTreeSet::new(),
-        names: BTreeMap::new(),
-        groups: Vec::new(),
-    };
+    let mut fill =
+        Filler { plan, procedure, words, units: BTreeSet::new(), names: BTreeMap::new(), groups: Vec::new() };
     fill.groups = fill.group_names();
     let flow = fill.sections();
     let mut checklist = Checklist {
@@ -105,7 +100,7 @@ impl Filler<'_> {
             skill: about.skill.clone(),
             licence: about.licence.clone(),
             local_codes: Some(ENGLISH.about.local_codes.to_owned()),
-            time: time::time(procedure).map(job_time),
+            time: time::time(self.plan).map(job_time),
         }
     }
 

@@ -6,8 +6,9 @@ use crate::emit::checklist::terms::{
 };
 use crate::model::{
     ArithmeticOp, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison, Cond, CondKind, End, Expr, Extreme, Guard,
-    Interval, StepId,
+    Interval,
 };
+use crate::plan::tools::Use;
 use crate::quantity::{Kind, Measure, Quantity};
 
 impl Filler<'_> {
@@ -70,9 +71,10 @@ impl Filler<'_> {
         }
     }
 
-    /// When any of the steps happens, as far as conditions on the way to it say that; `None` where one has no condition.
-    pub(super) fn any_of_steps(&mut self, steps: &[StepId]) -> Option<Condition> {
-        let ways: Vec<Vec<Condition>> = steps.iter().map(|step| self.way(*step)).collect();
+    /// When any of the uses comes about, as far as conditions on the way to its step say that; `None` where one has no
+    /// condition.
+    pub(super) fn any_of(&mut self, uses: &[Use]) -> Option<Condition> {
+        let ways: Vec<Vec<Condition>> = uses.iter().map(|one| self.way(one)).collect();
         if ways.iter().any(Vec::is_empty) {
             return None;
         }
@@ -88,9 +90,10 @@ impl Filler<'_> {
         (!wanted.is_empty()).then(|| one_or(wanted, |of| Condition::Any { of }))
     }
 
-    /// The conditions on the way to a step, each once.
-    fn way(&mut self, step: StepId) -> Vec<Condition> {
-        let guards = self.procedure.conditions_of(step);
+    /// The conditions on the way to a use, each once.
+    fn way(&mut self, one: &Use) -> Vec<Condition> {
+        let mut guards = self.procedure.conditions_of(one.step);
+        guards.extend(one.only.iter().map(Guard::Holds));
         let mut way: Vec<Condition> = Vec::new();
         for part in guards.iter().flat_map(|guard| self.guard(guard)) {
             if !way.contains(&part) {

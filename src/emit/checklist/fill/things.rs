@@ -9,6 +9,7 @@ use crate::model::{
     ActionKind, Counted, Drive, Fastener, FastenerKind, HazardId, KitGroup, KitKind, Need, PartId, SignalWord, StepId,
     Value,
 };
+use crate::plan::tools::Use;
 use crate::quantity::{Measure, Quantity};
 use crate::source::Span;
 
@@ -145,36 +146,36 @@ impl Filler<'_> {
     }
 
     pub(super) fn lay_out(&mut self) -> Vec<to::LaidOut> {
-        let rows = lay_out::tools(self.words).into_iter();
+        let rows = lay_out::tools(self.plan).into_iter();
         rows.map(|row| to::LaidOut {
             any_of: row.names,
             count: row.count,
             optional: row.optional,
             when_words: row.when.clone(),
-            needed_if: row.when.as_ref().and_then(|_| self.any_of_steps(&row.steps)),
+            needed_if: row.when.as_ref().and_then(|_| self.any_of(&row.uses)),
             when: row.when,
             title: Some(row.title),
             detail: said(row.detail),
             benefit: row.benefit,
-            steps: self.step_names(&row.steps),
+            steps: self.step_names(&row.uses),
         })
         .collect()
     }
 
     pub(super) fn wear(&mut self) -> Vec<to::WornIn> {
-        let rows = lay_out::protection(self.words).into_iter();
+        let rows = lay_out::protection(self.plan).into_iter();
         rows.map(|row| to::WornIn {
             protection: row.name,
-            throughout: row.steps.is_empty(),
-            steps: self.step_names(&row.steps),
-            needed_if: row.when.as_ref().and_then(|_| self.any_of_steps(&row.steps)),
+            throughout: row.uses.is_empty(),
+            steps: self.step_names(&row.uses),
+            needed_if: row.when.as_ref().and_then(|_| self.any_of(&row.uses)),
             when_words: row.when,
         })
         .collect()
     }
 
-    fn step_names(&self, steps: &[StepId]) -> Vec<String> {
-        let mut steps = steps.to_vec();
+    fn step_names(&self, uses: &[Use]) -> Vec<String> {
+        let mut steps: Vec<StepId> = uses.iter().map(|one| one.step).collect();
         steps.sort_unstable();
         steps.iter().map(|step| self.procedure.steps[*step].name.id.clone()).collect()
     }

@@ -11,7 +11,7 @@ use super::dimension::Bar;
 use super::fasteners::{Bolt, Nut, Ring, millimetres};
 use super::{Drawing, float, only_when};
 use crate::emit::kit::group_title;
-use crate::emit::lay_out::{self, ToolRow};
+use crate::emit::lay_out::ToolRow;
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Counted, KitGroup, PartId, Tool};
@@ -25,8 +25,8 @@ const MOST_TIPS: usize = 4;
 /// The trays in their order: tools that turn something, torque wrenches, other tools; then every group of the kit.
 /// Each is at most 150 mm wide and 190 mm high, and as narrow as its things allow; a tray with too many things is
 /// several drawings.
-pub(in super::super) fn bench(words: Words<'_>) -> Vec<Drawing> {
-    let mut trays = tools(words);
+pub(in super::super) fn bench(words: Words<'_>, rows: &[ToolRow]) -> Vec<Drawing> {
+    let mut trays = tools(words, rows);
     trays.extend(words.procedure.kit.iter().map(|group| kit_tray(words, group)));
     let numbered = trays.iter().filter(|tray| !tray.things.is_empty()).enumerate();
     let bar = Bar::long(words.procedure.units.first);
@@ -56,17 +56,16 @@ fn part(words: Words<'_>, entry: &Counted<PartId>) -> Thing {
     }
 }
 
-fn tools(words: Words<'_>) -> Vec<Tray> {
+fn tools(words: Words<'_>, rows: &[ToolRow]) -> Vec<Tray> {
     let tray = |title: &str| Tray { title: title.to_owned(), when: None, note: None, things: Vec::new() };
     let mut turning = tray(ENGLISH.bench.turning);
     let mut measuring = tray(ENGLISH.bench.measuring);
     let mut others = tray(ENGLISH.bench.others);
-    let rows = lay_out::tools(words);
     let highest = rows.iter().filter_map(|row| words.procedure.tools[*row.ids.first()?].torque);
     let highest =
         highest.filter_map(|(_, high)| Some((newton_metres(&high)?, high))).max_by(|a, b| a.0.total_cmp(&b.0));
     measuring.note = highest.map(|(_, high)| fill(ENGLISH.bench.bars, &[("highest", &words.quantity(&high))]));
-    for row in &rows {
+    for row in rows {
         let tools: Vec<&Tool> = row.ids.iter().map(|id| &words.procedure.tools[*id]).collect();
         let torque = tools.first().and_then(|tool| tool.torque);
         let range = torque.zip(highest).and_then(|((low, high), (highest, _))| {
@@ -111,9 +110,12 @@ fn tips(tools: &[&Tool]) -> Vec<Tip> {
 mod tests {
     use super::*;
     use crate::emit::drawing::tests::{DEMOS, resolved};
+    use crate::emit::lay_out;
+    use crate::plan::Plan;
 
     fn on_bench(text: &str) -> Vec<Drawing> {
-        bench(Words::new(&resolved(text)))
+        let plan = Plan::new(resolved(text));
+        bench(Words::new(plan.procedure()), &lay_out::tools(&plan))
     }
 
     fn of(parts: &str, kit: &str, steps: &str) -> Vec<Drawing> {
@@ -188,13 +190,13 @@ mod tests {
     #[test]
     fn everything_of_the_demos_is_on_the_bench_and_fits_a_page() {
         for text in DEMOS {
-            let procedure = resolved(text);
-            let words = Words::new(&procedure);
-            let drawn = bench(words);
+            let plan = Plan::new(resolved(text));
+            let procedure = plan.procedure();
+            let drawn = bench(Words::new(procedure), &lay_out::tools(&plan));
             let says: String = drawn.iter().map(|drawing| drawing.svg.as_str()).collect();
             let parts =
                 procedure.kit.iter().flat_map(|group| &group.entries).map(|entry| &procedure.parts[entry.what].name);
-            let tools = lay_out::tools(words).into_iter().map(|row| row.title);
+            let tools = lay_out::tools(&plan).into_iter().map(|row| row.title);
             for name in parts.map(|name| name.title.clone()).chain(tools) {
                 assert!(says.contains(crate::emit::text::html(&name).as_str()), "{name} is not on the bench");
             }

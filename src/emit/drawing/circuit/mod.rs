@@ -13,7 +13,7 @@ use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Circuit, CircuitProtection, Return};
 use crate::quantity::Quantity;
-use crate::working::circuit::{CircuitWorking, working};
+use crate::working::circuit::CircuitWorking;
 use words::protection_words;
 
 const WIDTH: f64 = 150.0;
@@ -31,14 +31,13 @@ const WIRE: (f64, f64) = (56.0, WIDTH - 56.0);
 const SCALE: (f64, f64) = (8.0, WIDTH - 8.0);
 
 /// The schematic of a circuit; `None` where too little is stated of it to draw a loop.
-pub(in super::super) fn circuit(words: Words<'_>, circuit: &Circuit) -> Option<Drawing> {
+pub(in super::super) fn circuit(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> Option<Drawing> {
     let stated = [&circuit.source, &circuit.load, &circuit.run, &circuit.wire];
     if stated.iter().filter(|one| one.is_some()).count() < 2 {
         return None;
     }
-    let made = working(words.procedure, circuit);
     let canvas = Canvas::new(format!("circuit-{}", circuit.name.id), WIDTH);
-    let mut sheet = Sheet { canvas, words, circuit, made: &made };
+    let mut sheet = Sheet { canvas, words, circuit, made };
     let below = sheet.the_loop();
     let below = sheet.wire_to_scale(below);
     let below = sheet.points(below);
@@ -277,13 +276,17 @@ mod tests {
     use crate::emit::drawing::tests::{DEMOS, resolved};
     use crate::emit::words::own_unit;
     use crate::model::Procedure;
-    use crate::working::circuit::{amperes, share, volts};
+    use crate::working::circuit::{amperes, share, volts, working};
 
     fn one(units: &str, lines: &str) -> Procedure {
         resolved(&format!(
             "procedure by-hand \"By hand\"\nunits {units}\nuse std/wiring\ncircuit feed \"Feed\" {{\n{lines}\n}}\n\
          section work \"Work\" {{\n handover {{ sign installer }}\n}}\n"
         ))
+    }
+
+    fn drawn(procedure: &Procedure, row: &Circuit) -> Option<Drawing> {
+        circuit(Words::new(procedure), row, &working(procedure, row))
     }
 
     /// The texts of a drawing without what breaks them into lines.
@@ -302,7 +305,7 @@ mod tests {
         let words = Words::new(procedure);
         let mut seen = 0;
         for row in procedure.circuits.rows() {
-            let drawing = circuit(words, row).expect("a schematic");
+            let drawing = drawn(procedure, row).expect("a schematic");
             let (texts, made) = (texts(&drawing), working(procedure, row));
             let mut wanted: Vec<String> = row.points.iter().map(|point| point.title.clone()).collect();
             wanted.extend([&row.source, &row.load, &row.run].into_iter().flatten().map(|q| words.quantity(q)));
@@ -344,7 +347,7 @@ mod tests {
          drop at most 5 %\npoint post \"Post\"\npoint motor \"Motor\"",
         );
         compare(&first);
-        let drawing = circuit(Words::new(&first), &first.circuits.rows()[0]).expect("a schematic");
+        let drawing = drawn(&first, &first.circuits.rows()[0]).expect("a schematic");
         for number in ["74.4A", "0.527V,4.39%", "0.588V,4.9%", "atmost5%", "Leftattheload:11.5V", "Breaker,30A"] {
             assert!(texts(&drawing).contains(number), "{number}: {}", texts(&drawing));
         }
@@ -353,7 +356,7 @@ mod tests {
             "source 24 V\nload 25 A\nrun 12 m\nwire 6 mm2 copper\ninsulation 90 degC\nambient 50 degC\nbundle of 4\nfuse 35 A at 100 mm",
         );
         compare(&second);
-        let drawing = circuit(Words::new(&second), &second.circuits.rows()[0]).expect("a schematic");
+        let drawing = drawn(&second, &second.circuits.rows()[0]).expect("a schematic");
         for number in
             ["27.1A", "2.48V,10.3%", "practiceallowsafeeder3%", "100mmalongthewirefromthesource", "Leftattheload:21.5V"]
         {
@@ -367,7 +370,7 @@ mod tests {
             let lines = format!("source 24 V\nload 25 A\nrun 12 m\nwire 6 mm2 copper\nfuse 35 A at {at}");
             let made = one("metric, inch", &lines);
             let row = &made.circuits.rows()[0];
-            let drawing = circuit(Words::new(&made), row).expect("a schematic");
+            let drawing = drawn(&made, row).expect("a schematic");
             let at = row.protection.as_ref().and_then(|guard| guard.at.as_ref()).expect("a distance");
             let text = format!("Fuse, 35 A, {} along the wire from the source", Words::new(&made).quantity(at));
             assert!(texts(&drawing).contains(&squeezed(&text)), "{text} is missing in {}", texts(&drawing));
@@ -377,9 +380,9 @@ mod tests {
     #[test]
     fn what_is_not_stated_is_not_drawn() {
         let none = one("metric", "source 12 V");
-        assert!(circuit(Words::new(&none), &none.circuits.rows()[0]).is_none());
+        assert!(drawn(&none, &none.circuits.rows()[0]).is_none());
         let little = one("metric", "source 12 V\nwire 8 AWG copper\nfuse 30 A");
-        let drawing = circuit(Words::new(&little), &little.circuits.rows()[0]).expect("a schematic");
+        let drawing = drawn(&little, &little.circuits.rows()[0]).expect("a schematic");
         let says = texts(&drawing);
         assert!(
             !says.contains("Voltagedrop")
@@ -391,7 +394,7 @@ mod tests {
         // Without the resistance of the chassis nobody knows what is left at the load.
         let chassis = "source 12 V\nload 18 A\nrun 6.5 m\nwire 8 AWG copper\ninsulation 105 degC\nambient 40 degC\nchassis return";
         let open = one("metric", chassis);
-        let drawing = circuit(Words::new(&open), &open.circuits.rows()[0]).expect("a schematic");
+        let drawing = drawn(&open, &open.circuits.rows()[0]).expect("a schematic");
         let says = texts(&drawing);
         assert!(says.contains("Voltagedropinthewirealone") && !says.contains("Leftattheload"), "{says}");
     }

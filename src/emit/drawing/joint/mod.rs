@@ -14,7 +14,7 @@ use super::{Anchor, Canvas, Drawing, Face};
 use crate::emit::words::{Words, sentence_case};
 use crate::labels::{ENGLISH, fill};
 use crate::model::Joint;
-use crate::working::joint as working;
+use crate::working::joint::{self as working, JointWorking};
 use stack::{Form, Held, Stack};
 
 /// The scales of ISO 5455 that are used, largest first, with their words.
@@ -34,18 +34,22 @@ const OPEN_PART: f64 = 5.0;
 const HOLE: f64 = 1.12;
 
 /// The drawing; `None` where a size that it needs is not known. `number` tells the drawings of a page apart.
-pub(in super::super) fn joint(words: Words<'_>, number: usize, joint: &Joint) -> Option<Drawing> {
-    drawn(words, number, joint, MOST)
+pub(in super::super) fn joint(words: Words<'_>, number: usize, joint: &Joint, made: &JointWorking) -> Option<Drawing> {
+    drawn(words, number, (joint, made), MOST)
 }
 
 /// The same, small enough to stand beside the lines of a step.
-pub(in super::super) fn joint_beside(words: Words<'_>, number: usize, joint: &Joint) -> Option<Drawing> {
-    drawn(words, number, joint, MOST_BESIDE)
+pub(in super::super) fn joint_beside(
+    words: Words<'_>,
+    number: usize,
+    joint: &Joint,
+    made: &JointWorking,
+) -> Option<Drawing> {
+    drawn(words, number, (joint, made), MOST_BESIDE)
 }
 
-fn drawn(words: Words<'_>, number: usize, joint: &Joint, most: (f64, f64)) -> Option<Drawing> {
-    let made = working::working(words.procedure, joint);
-    let stack = Stack::of(words, joint, &made)?;
+fn drawn(words: Words<'_>, number: usize, (joint, made): (&Joint, &JointWorking), most: (f64, f64)) -> Option<Drawing> {
+    let stack = Stack::of(words, joint, made)?;
     let (scale, scale_words) = SCALES.iter().find(|(scale, _)| stack.fits(*scale, most)).copied()?;
     let sheet = Sheet::of(&stack, scale);
     let mut canvas = Canvas::new(format!("fastening-{number}"), sheet.width());

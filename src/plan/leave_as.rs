@@ -6,13 +6,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::Plan;
 use crate::model::{Procedure, StateId};
 use crate::source::Span;
 use crate::space::{Answer, Effect, Formula, Space, StopCause};
 
 /// The states to look after, by the place of the stop, limit or handover.
-#[derive(Default)]
-pub(super) struct Leaving(BTreeMap<Span, BTreeSet<StateId>>);
+#[derive(Debug, Default)]
+pub(crate) struct Leaving(BTreeMap<Span, BTreeSet<StateId>>);
 
 /// What is true of a state so far, in which runs.
 struct Course {
@@ -81,7 +82,14 @@ impl Leaving {
     }
 
     /// The states to look after at a stop, where a limit breaks, or at a handover, in order of declaration.
-    pub(super) fn at(&self, place: Span) -> impl Iterator<Item = StateId> + '_ {
+    pub(crate) fn at(&self, place: Span) -> impl Iterator<Item = StateId> + '_ {
         self.0.get(&place).into_iter().flatten().copied()
+    }
+}
+
+impl Plan {
+    /// The states to look after where the vehicle leaves.
+    pub(crate) fn leaving(&self) -> &Leaving {
+        self.leaving.get(|| Leaving::of(&self.procedure))
     }
 }

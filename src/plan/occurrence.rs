@@ -3,22 +3,31 @@
 //! A *fitting* is one combination of option values that the rules allow. Everything else (readings, results, givens) is
 //! open, so that a condition holds, fails, or is open.
 
-use crate::model::{ArmPattern, ChoiceId, ChoiceKind, ChooseSubject, Cond, CondKind, Guard, Id, Procedure, StepId};
+use crate::model::{
+    ArmPattern, Choice, ChoiceId, ChoiceKind, ChooseSubject, Cond, CondKind, Guard, Id, Procedure, StepId,
+};
+use crate::source::Span;
 
 /// Most fittings that are looked at one by one. Beyond it, one fitting with every option open stands for all.
-/// A set of fittings is a `u64`.
 const MOST: usize = 64;
 
-/// For each step, in which fittings it can happen and in which it surely does: a bit for each fitting.
-pub(super) struct Occurrence {
-    possible: Vec<u64>,
-    certain: Vec<u64>,
-    every: u64,
+/// A set of fittings: a bit for each.
+pub(crate) type Fittings = u64;
+
+/// For each step, in which fittings it can happen and in which it surely does.
+#[derive(Debug)]
+pub(crate) struct Occurrence {
+    fittings: Vec<Fitting>,
+    possible: Vec<Fittings>,
+    certain: Vec<Fittings>,
+    every: Fittings,
+    /// How many values each choice has, where it is an option.
+    values: Vec<usize>,
 }
 
 impl Occurrence {
     /// Works it out for all steps.
-    pub(super) fn of(procedure: &Procedure) -> Self {
+    pub(crate) fn of(procedure: &Procedure) -> Self {
         let fittings = fittings(procedure);
         let (mut possible, mut certain) = (Vec::new(), Vec::new());
         for step in procedure.steps.ids() {
@@ -31,31 +40,109 @@ impl Occurrence {
             certain.push(bits(&|passes| passes == Some(true)));
         }
         let every = fittings.iter().enumerate().fold(0, |bits, (at, _)| bits | 1 << at);
-        Occurrence { possible, certain, every }
+        let values = |choice: &Choice| if choice.kind == ChoiceKind::Option { choice.values.len() } else { 0 };
+        let values = procedure.choices.rows().iter().map(values).collect();
+        Occurrence { fittings, possible, certain, every, values }
+    }
+
+    /// Every fitting, one by one.
+    pub(crate) fn fittings(&self) -> &[Fitting] {
+        &self.fittings
+    }
+
+    /// The set of all fittings.
+    pub(crate) fn every(&self) -> Fittings {
+        self.every
+    }
+
+    /// The fittings of a set, each as a set of its own.
+    pub(crate) fn each(fittings: Fittings) -> impl Iterator<Item = Fittings> {
+        (0..Fittings::BITS).map(|at| 1 << at).filter(move |one| fittings & one != 0)
     }
 
     /// The fittings in which a step can happen.
-    pub(super) fn possible(&self, step: StepId) -> u64 {
+    pub(crate) fn possible(&self, step: StepId) -> Fittings {
         self.possible.get(step.index()).copied().unwrap_or_default()
     }
 
     /// The fittings in which one of the steps surely happens.
-    pub(super) fn certain(&self, steps: &[StepId]) -> u64 {
+    pub(crate) fn certain(&self, steps: &[StepId]) -> Fittings {
         steps.iter().fold(0, |bits, step| bits | self.certain.get(step.index()).copied().unwrap_or_default())
     }
 
     /// Whether one of the steps happens whatever the fitting and the readings.
-    pub(super) fn always(&self, steps: &[StepId]) -> bool {
+    pub(crate) fn always(&self, steps: &[StepId]) -> bool {
         self.certain(steps) == self.every
+    }
+
+    /// A condition on the options that holds in all fittings of one set and in none of the other, in few words; of the
+    /// fittings in neither it may say what it likes.
+    pub(crate) fn condition(&self, inside: Fittings, outside: Fittings, span: Span) -> Cond {
+        let is = |(choice, value)| Cond { kind: CondKind::Is(choice, value), span };
+        let mut left = inside;
+        let mut ways: Vec<Cond> = Vec::new();
+        while let Some(fitting) = Occurrence::each(left).next() {
+            let values = self.telling(fitting, outside);
+            left &= !(self.having(&values) | fitting);
+            ways.push(one_or(values.into_iter().map(is).collect(), span, CondKind::All));
+        }
+        // Of many values, the one that is left out says it shorter.
+        match self.left_out(inside, outside).filter(|_| ways.len() > 1) {
+            Some(value) => Cond { kind: CondKind::Not(Box::new(is(value))), span },
+            None => one_or(ways, span, CondKind::Any),
+        }
+    }
+
+    /// The values of options that tell a fitting from all of a set; none of them can be left out.
+    pub(crate) fn telling(&self, fitting: Fittings, others: Fittings) -> Vec<(ChoiceId, usize)> {
+        let own = usize::try_from(fitting.trailing_zeros()).ok().and_then(|at| self.fittings.get(at));
+        let choices = (0..self.values.len()).map(ChoiceId::from_index);
+        let mut values: Vec<(ChoiceId, usize)> =
+            choices.filter_map(|choice| Some((choice, own?.value(choice)?))).collect();
+        for at in (0..values.len()).rev() {
+            let mut fewer = values.clone();
+            fewer.remove(at);
+            if self.having(&fewer) & others == 0 {
+                values = fewer;
+            }
+        }
+        values
+    }
+
+    /// The one value that an option has nowhere in a set, and everywhere in another.
+    fn left_out(&self, inside: Fittings, outside: Fittings) -> Option<(ChoiceId, usize)> {
+        let all = self.values.iter().enumerate();
+        let mut values = all.flat_map(|(at, count)| (0..*count).map(move |value| (ChoiceId::from_index(at), value)));
+        values.find(|value| {
+            let having = self.having(&[*value]);
+            having & inside == 0 && outside & !having == 0
+        })
+    }
+
+    /// The fittings that have all these values.
+    fn having(&self, values: &[(ChoiceId, usize)]) -> Fittings {
+        let has = |fitting: &Fitting| values.iter().all(|(choice, value)| fitting.value(*choice) == Some(*value));
+        self.fittings.iter().enumerate().fold(0, |bits, (at, fitting)| bits | Fittings::from(has(fitting)) << at)
+    }
+}
+
+/// The only part, or all of them in one condition.
+fn one_or(mut parts: Vec<Cond>, span: Span, of: fn(Vec<Cond>) -> CondKind) -> Cond {
+    match parts.pop() {
+        Some(only) if parts.is_empty() => only,
+        last => {
+            parts.extend(last);
+            Cond { kind: of(parts), span }
+        }
     }
 }
 
 /// The value of each option, by the number of the choice; `None` for what is open.
-#[derive(Clone)]
-pub(super) struct Fitting(Vec<Option<usize>>);
+#[derive(Debug, Clone)]
+pub(crate) struct Fitting(Vec<Option<usize>>);
 
 /// All fittings that the rules allow, in the order of the options' values. Never empty.
-pub(super) fn fittings(procedure: &Procedure) -> Vec<Fitting> {
+fn fittings(procedure: &Procedure) -> Vec<Fitting> {
     let open = Fitting(vec![None; procedure.choices.len()]);
     let mut all = vec![open.clone()];
     for (id, choice) in procedure.choices.iter().filter(|(_, choice)| choice.kind == ChoiceKind::Option) {
@@ -80,7 +167,7 @@ pub(super) fn fittings(procedure: &Procedure) -> Vec<Fitting> {
 
 impl Fitting {
     /// Its value of an option.
-    pub(super) fn value(&self, choice: ChoiceId) -> Option<usize> {
+    pub(crate) fn value(&self, choice: ChoiceId) -> Option<usize> {
         self.0.get(choice.index()).copied().flatten()
     }
 
@@ -92,7 +179,7 @@ impl Fitting {
     }
 
     /// Whether a condition holds; `None` while it is open.
-    pub(super) fn holds(&self, cond: &Cond) -> Option<bool> {
+    pub(crate) fn holds(&self, cond: &Cond) -> Option<bool> {
         match &cond.kind {
             CondKind::Any(parts) => one_that_is(true, parts.iter().map(|part| self.holds(part))),
             CondKind::All(parts) => one_that_is(false, parts.iter().map(|part| self.holds(part))),
@@ -103,7 +190,7 @@ impl Fitting {
     }
 
     /// Whether an arm is taken; `None` while it is open.
-    pub(super) fn takes(&self, choose: &crate::model::Choose, arm: usize) -> Option<bool> {
+    pub(crate) fn takes(&self, choose: &crate::model::Choose, arm: usize) -> Option<bool> {
         let ChooseSubject::Choice(choice) = choose.subject else { return None };
         let own = self.value(choice)?;
         let named = |pattern: &ArmPattern| matches!(pattern, ArmPattern::Values(values) if values.contains(&own));
