@@ -8,9 +8,10 @@ import { stepsAhead } from "./progress.js";
 
 // The tools that this job needs by its answers, and those that it may need, with their condition.
 const toolsFor = (app) => {
-  const { list, wording } = app;
+  const { list, wording, job } = app;
   const ahead = stepsAhead(app).flatMap(({ step, sure }) => list.placesOf(step).map((place) => ({ place, sure })));
   return list.lay_out
+    .filter((one) => !one.needed_if || evaluate(one.needed_if, job.known, list.units) !== false)
     .map((one) => {
       const places = ahead.filter(({ place }) => place.some((id) => one.any_of.includes(id)));
       const sure = !one.when || places.some(({ place, sure }) => sure && place.length === one.any_of.length);
