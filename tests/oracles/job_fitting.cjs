@@ -2,6 +2,7 @@
 // is, at the start, in the menu and on the record, and asks for nothing that is settled. Before the work, the page of the whole
 // procedure lays out what the page that was tailored to the same answers lays out: the compiler worked that one out by itself.
 const fs = require("fs");
+const os = require("os");
 const path = require("path");
 const { browser } = require("./_samples.cjs");
 const job = require("./_job.cjs");
@@ -71,9 +72,34 @@ async function undecided(open) {
   await page.context().close();
 }
 
+// Where a socket lies there for a powered arm, no second tool is laid out for a nut that it turns too; for a strut, either serves.
+const ONE_SERVES = `procedure hook "Hook"
+use std/hand-tools
+option arm "Arm" { strut "Strut"  powered "Powered" }
+section work "Work" {
+  step a "A" when arm is powered { use socket-13 }
+  step b "B" { use socket-13 or spanner-13 }
+  handover { sign installer }
+}
+`;
+
+async function oneServes(open) {
+  const folder = fs.mkdtempSync(path.join(os.tmpdir(), "one-serves-"));
+  fs.writeFileSync(path.join(folder, "hook.fitw"), ONE_SERVES);
+  job.build(path.join(folder, "built"), path.join(folder, "hook.fitw"));
+  for (const [arm, tool] of [["powered", /^Socket, 13 mm(?!.* or )/], ["strut", /^Socket, 13 mm or Spanner, 13 mm/]]) {
+    const page = await job.open(open, path.join(folder, "built", "hook", "job.html"), { faults });
+    await job.start(page, { options: { arm }, numbers: {} });
+    const { Tools } = await rows(page);
+    expect(Tools?.length === 1 && tool.test(Tools[0]), `for the ${arm} arm are laid out: ${Tools?.join("; ")}`);
+    await page.context().close();
+  }
+  fs.rmSync(folder, { recursive: true });
+}
+
 (async () => {
   const open = await browser();
-  const counts = await Promise.all([...PAIRS.map((one) => pair(open, one)), undecided(open)]);
+  const counts = await Promise.all([...PAIRS.map((one) => pair(open, one)), undecided(open), oneServes(open)]);
   await open.close();
   job.report("fittings", faults, `${counts.filter(Boolean).join(", ")} tools`);
 })().catch((e) => { console.log([...faults, e.stack].join("\n")); process.exit(1); });
