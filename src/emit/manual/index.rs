@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::Serialize;
 
 use super::super::words::Words;
-use crate::model::{Counted, Id, LineKind, MentionTarget, PartId, Procedure, Step, StepId};
+use crate::model::{Counted, LineKind, MentionTarget, PartId, Procedure, Step, StepId};
 
 /// Both lists.
 #[derive(Serialize)]
@@ -26,7 +26,7 @@ struct Place {
     anchor: String,
 }
 
-type Steps = BTreeSet<usize>;
+type Steps = BTreeSet<StepId>;
 
 /// Collects it, in the order of the alphabet. Things of one title are one thing to whoever looks for it, unless something tells
 /// them apart.
@@ -35,13 +35,13 @@ pub(super) fn index(words: Words<'_>) -> Index {
     let mut tools: BTreeMap<String, Steps> = BTreeMap::new();
     for need in procedure.tool_needs() {
         for tool in need.places.iter().flat_map(|place| &place.any_of) {
-            tools.entry(words.tool(*tool)).or_default().insert(need.step.index());
+            tools.entry(words.tool(*tool)).or_default().insert(need.step);
         }
     }
     let mut parts: BTreeMap<String, Steps> = BTreeMap::new();
     for (id, step) in procedure.steps.iter() {
         for part in parts_of(procedure, step) {
-            parts.entry(words.part(part)).or_default().insert(id.index());
+            parts.entry(words.part(part)).or_default().insert(id);
         }
     }
     Index { tools: sorted(procedure, tools), parts: sorted(procedure, parts) }
@@ -58,7 +58,7 @@ fn entry(procedure: &Procedure, title: &str, steps: &Steps) -> Entry {
         let step = &procedure.steps[id];
         Place { number: step.number.clone(), anchor: format!("step-{}", step.name.id) }
     };
-    let steps = procedure.steps.ids().filter(|id| steps.contains(&id.index())).map(place).collect();
+    let steps = steps.iter().copied().map(place).collect();
     Entry { title: title.to_owned(), steps }
 }
 
