@@ -306,7 +306,7 @@ const BY_HAND: &[(&str, &str)] = &[
     ("src/space/unroll.rs", "unrolls it into events"),
     ("src/checks/reach.rs", "goes in only where a run comes by"),
     ("src/tailor/flow.rs", "prunes it"),
-    ("src/emit/time.rs", "adds up along the ways"),
+    ("src/plan/time.rs", "adds up along the ways"),
     ("src/emit/manual/flow.rs", "sets it out as blocks"),
     ("src/emit/drawing/flow_map/mod.rs", "draws it"),
     ("src/emit/checklist/fill/flow.rs", "writes it as data"),

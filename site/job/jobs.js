@@ -52,7 +52,7 @@ const keptJob = (app, job, kept) => {
       "div.pair",
       whole && ours && button(closed ? WORDS.showRecord : WORDS.carryOn, show, { class: !closed && "main" }),
       other && button(carryOn(list, events), () => app.go({ view: revisionView, job, events }), { class: "main" }),
-      // A job that this page cannot carry on.
+      // A job that this page cannot carry on is saved for another.
       !(whole && ours) && button(WORDS.saveRecord, () => saveLines(app, job, kept, events)),
       !(ours && !closed && whole) && button(WORDS.forget, () => app.go({ view: forgetView, job, events })),
     ),

@@ -1,11 +1,10 @@
 // The rows of one occasion of a step in the report: what was written down, its value, what was asked for, whether it is so, and what
 // it was read with.
 
-import { h, paragraph, strong, sentence } from "./dom.js";
+import { h, paragraph } from "./dom.js";
 import WORDS from "./words.js";
 import { titleOf } from "./asking.js";
-import { torqueMark } from "./remedy.js";
-import { titled, valueOf } from "./told.js";
+import { titled, valueWords } from "./told.js";
 import { inputsOf } from "./parts.js";
 import { evaluate, base } from "./conditions.js";
 
@@ -49,13 +48,6 @@ const torque = ({ list }, some) => {
   return [wanted?.shown, wanted && some.every((event) => list.accepts(event, line))];
 };
 
-const value = ({ wording }, event, i) => [
-  i > 0 && "; ",
-  strong(valueOf({ wording }, event)),
-  torqueMark(event),
-  event.typed && ` (${sentence(WORDS.typedAs, { typed: wording.amount(event.typed) })})`,
-];
-
 // Good torques of one joint stand in one row; each that was done again has its own.
 const together = (events, event) =>
   event.type !== "torque" || event.remedy ? [event] : events.filter((one) => one.line === event.line && !one.remedy);
@@ -76,7 +68,7 @@ export const occasionRows = (app, { check, step, occasion, given: all }) => {
     const [wanted, passed] =
       event.type === "reading" ? asked(app, event, expects, holds) : event.type === "torque" ? torque(app, some) : [];
     const what = some.length > 1 ? titleOf(app, event) : titled(app, event);
-    return [[what, some.map((one, i) => value(app, one, i)), wanted, passed, marks(some)]];
+    return [[what, some.map((one, i) => [i > 0 && "; ", valueWords(app, one)]), wanted, passed, marks(some)]];
   });
   const apart = expects.filter(({ inputs }) => !read.some(({ input }) => inputs.includes(input)));
   return [...rows, ...apart.map((one) => [step.title, "", one.words, holds(one.of), ""])].map(

@@ -30,12 +30,17 @@ export const eventWords = (app, event) => {
   return `${WORDS.events[event.type]}: ${of}`;
 };
 
-// What was written down, with how it was.
-export const written = (app, event) => [
-  titled(app, event),
-  " ",
+// The value, with how it was come by.
+export const valueWords = (app, event) => [
   strong(valueOf(app, event)),
   torqueMark(event),
   event.typed && ` (${sentence(WORDS.typedAs, { typed: app.wording.amount(event.typed) })})`,
+];
+
+// What was written down, of what, and with what it was read.
+export const written = (app, event) => [
+  titled(app, event),
+  " ",
+  valueWords(app, event),
   event.instrument && ` [${event.instrument}]`,
 ];
