@@ -10,9 +10,11 @@
 //!                   │                                                   │
 //!     trade       model      the resolved procedure                     │
 //!       │         │ │ │                                                 │
-//!    working      │ │ └──── tailor   a smaller model, for one fitting   │
-//!       │         │ │         │                                         │
-//!       └── checks ─┘       emit ──▶ manual, lists, job page,           │
+//!       │         │ │ └──── tailor   a smaller model, for one fitting   │
+//!    working      │ │         │                                         │
+//!       └──────── plan        │      facts of it, each worked out once  │
+//!                 │ └─────────┤                                         │
+//!              checks       emit ──▶ manual, lists, job page,           │
 //!            │ space                 build record, checklist ──────▶ record
 //!            ▼                                                          │
 //!     findings: what is wrong, as data                    judged by that checklist
