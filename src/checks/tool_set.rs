@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::matching::matching;
 use super::proof::Proof;
 use crate::diagnostics::{Case, CaseInput, Code, Finding};
-use crate::model::{ChoiceId, Id, Place, ToolId, ToolNeed};
+use crate::model::{ChoiceId, IdMap, Place, ToolId, ToolNeed};
 use crate::plan::Plan;
 use crate::plan::occurrence::{Fittings, Occurrence};
 use crate::plan::tools::LaidOut;
@@ -28,7 +28,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 #[derive(PartialEq, Eq, PartialOrd, Ord)]
 struct Laid {
     /// Pieces of each tool that lies there in any case.
-    fixed: Vec<u32>,
+    fixed: IdMap<ToolId, u32>,
     /// Pieces of rows of alternatives.
     carried: u32,
     /// What each line needs at once.
@@ -46,7 +46,7 @@ fn smaller(plan: &Plan) -> Option<Finding> {
     for fitting in Occurrence::each(plan.occurrence().every()) {
         *fittings.entry(laid(plan, &needs, fitting)).or_default() |= fitting;
     }
-    let most: Vec<Option<u32>> = procedure.tools.rows().iter().map(|tool| tool.count).collect();
+    let most = procedure.tools.map(|_, tool| tool.count);
     let mut in_text: Vec<(Laid, Fittings)> = fittings.into_iter().collect();
     in_text.sort_by_key(|(_, fittings)| fittings.trailing_zeros());
     let mut tries = 0;
@@ -70,12 +70,10 @@ fn has_choice(need: &ToolNeed<'_>) -> bool {
 }
 
 fn laid(plan: &Plan, needs: &[ToolNeed<'_>], fitting: Fittings) -> Laid {
-    let mut fixed = vec![0; plan.procedure().tools.len()];
+    let mut fixed = plan.procedure().tools.each(0);
     for row in plan.tools().iter().filter(|row| !row.optional && row.certain & fitting != 0) {
-        if let [tool] = row.any_of.as_slice()
-            && let Some(slot) = fixed.get_mut(tool.index())
-        {
-            *slot = row.count;
+        if let [tool] = row.any_of.as_slice() {
+            fixed[*tool] = row.count;
         }
     }
     let carried = rows_of_choices(plan, fitting).map(|row| row.count).fold(0, u32::saturating_add);
@@ -112,14 +110,14 @@ fn lines<'n>(needs: impl Iterator<Item = &'n ToolNeed<'n>>) -> Vec<Vec<Vec<ToolI
 
 struct Search {
     /// How many of each tool there are, where they are few.
-    most: Vec<Option<u32>>,
+    most: IdMap<ToolId, Option<u32>>,
     lines: Vec<Vec<Vec<ToolId>>>,
     tries: u32,
 }
 
 impl Search {
     /// Whether `more` pieces can be added so that every line is served; `None` where the effort is spent.
-    fn serve(&mut self, have: &mut [u32], more: u32, picked: &mut Vec<ToolId>) -> Option<bool> {
+    fn serve(&mut self, have: &mut IdMap<ToolId, u32>, more: u32, picked: &mut Vec<ToolId>) -> Option<bool> {
         self.tries += 1;
         if self.tries > EFFORT {
             return None;
@@ -131,30 +129,27 @@ impl Search {
         // Whatever set serves this line holds one more piece of some tool that the line names.
         let named: BTreeSet<ToolId> = line.iter().flatten().copied().collect();
         for tool in named {
-            let Some(slot) = have.get_mut(tool.index()) else { continue };
-            if self.most.get(tool.index()).copied().flatten().is_some_and(|most| *slot >= most) {
+            if self.most[tool].is_some_and(|most| have[tool] >= most) {
                 continue;
             }
-            *slot += 1;
+            have[tool] += 1;
             picked.push(tool);
             if self.serve(have, more - 1, picked)? {
                 return Some(true);
             }
             picked.pop();
-            if let Some(slot) = have.get_mut(tool.index()) {
-                *slot -= 1;
-            }
+            have[tool] -= 1;
         }
         Some(false)
     }
 }
 
 /// Whether the pieces can be dealt out so that each place of a line has its own.
-fn served(line: &[Vec<ToolId>], have: &[u32]) -> bool {
+fn served(line: &[Vec<ToolId>], have: &IdMap<ToolId, u32>) -> bool {
     let mut first_of: BTreeMap<ToolId, (usize, usize)> = BTreeMap::new();
     let mut pieces = 0;
     for tool in line.iter().flatten() {
-        let count = have.get(tool.index()).copied().unwrap_or_default().min(32) as usize;
+        let count = have[*tool].min(32) as usize;
         first_of.entry(*tool).or_insert_with(|| {
             pieces += count;
             (pieces - count, count)
@@ -237,18 +232,23 @@ fn not_found(place: Span) -> Finding {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::model::Id;
 
     fn tool(number: usize) -> ToolId {
         ToolId::from_index(number)
     }
 
+    fn pieces(counts: &[u32]) -> IdMap<ToolId, u32> {
+        IdMap::along(counts, |_, count| *count)
+    }
+
     #[test]
     fn a_line_is_served_when_each_place_has_a_piece_of_its_own() {
         let line = [vec![tool(0)], vec![tool(0), tool(1)]];
-        assert!(served(&line, &[1, 1]));
-        assert!(served(&line, &[2, 0]));
-        assert!(!served(&line, &[1, 0]));
-        assert!(!served(&line, &[0, 2]));
+        assert!(served(&line, &pieces(&[1, 1])));
+        assert!(served(&line, &pieces(&[2, 0])));
+        assert!(!served(&line, &pieces(&[1, 0])));
+        assert!(!served(&line, &pieces(&[0, 2])));
     }
 
     /// The fewest pieces, by trying every number of every tool.
@@ -256,7 +256,7 @@ mod tests {
         let sets = (most + 1).pow(tools as u32);
         let dealt = (0..sets)
             .map(|set| (0..tools as u32).map(|tool| set / (most + 1).pow(tool) % (most + 1)).collect::<Vec<u32>>());
-        dealt.filter(|have| lines.iter().all(|line| served(line, have))).map(|have| have.iter().sum()).min()
+        dealt.filter(|have| lines.iter().all(|line| served(line, &pieces(have)))).map(|have| have.iter().sum()).min()
     }
 
     #[test]
@@ -272,8 +272,8 @@ mod tests {
                 .map(|_| (0..1 + next(2)).map(|_| (0..1 + next(3)).map(|_| tool(next(4))).collect()).collect())
                 .collect();
             let wanted = by_trying_all(&lines, 4, 2).unwrap();
-            let mut search = Search { most: vec![Some(2); 4], lines, tries: 0 };
-            let found = (0..=8).find(|more| search.serve(&mut [0; 4], *more, &mut Vec::new()) == Some(true));
+            let mut search = Search { most: IdMap::along(&[Some(2); 4], |_, most| *most), lines, tries: 0 };
+            let found = (0..=8).find(|more| search.serve(&mut pieces(&[0; 4]), *more, &mut Vec::new()) == Some(true));
             assert_eq!(found, Some(wanted), "{:?}", search.lines);
         }
     }

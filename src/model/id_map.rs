@@ -9,7 +9,7 @@ use std::ops::{Index, IndexMut};
 use super::ids::{Id, Table};
 
 /// A value for every id of a [`Table`], in the order of its rows. It can be changed, and neither grows nor shrinks.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct IdMap<I, T> {
     values: Vec<T>,
     id: PhantomData<I>,

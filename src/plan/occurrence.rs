@@ -3,9 +3,7 @@
 //! A *fitting* is one combination of option values that the rules allow. Everything else (readings, results, givens) is
 //! open, so that a condition holds, fails, or is open.
 
-use crate::model::{
-    ArmPattern, Choice, ChoiceId, ChoiceKind, ChooseSubject, Cond, CondKind, Guard, Id, Procedure, StepId,
-};
+use crate::model::{ArmPattern, ChoiceId, ChoiceKind, ChooseSubject, Cond, CondKind, Guard, IdMap, Procedure, StepId};
 use crate::source::Span;
 
 /// Most fittings that are looked at one by one. Beyond it, one fitting with every option open stands for all.
@@ -18,30 +16,31 @@ pub(crate) type Fittings = u64;
 #[derive(Debug)]
 pub(crate) struct Occurrence {
     fittings: Vec<Fitting>,
-    possible: Vec<Fittings>,
-    certain: Vec<Fittings>,
+    possible: IdMap<StepId, Fittings>,
+    certain: IdMap<StepId, Fittings>,
     every: Fittings,
-    /// How many values each choice has, where it is an option.
-    values: Vec<usize>,
+    /// How many values each choice has; none where it is no option.
+    values: IdMap<ChoiceId, usize>,
 }
 
 impl Occurrence {
     /// Works it out for all steps.
     pub(crate) fn of(procedure: &Procedure) -> Self {
         let fittings = fittings(procedure);
-        let (mut possible, mut certain) = (Vec::new(), Vec::new());
-        for step in procedure.steps.ids() {
+        let passes = procedure.steps.map(|step, _| {
             let way = procedure.conditions_of(step);
-            let bits = |wanted: &dyn Fn(Option<bool>) -> bool| {
-                let passes = fittings.iter().map(|fitting| wanted(fitting.passes(procedure, &way)));
-                passes.enumerate().fold(0, |bits, (at, yes)| bits | u64::from(yes) << at)
-            };
-            possible.push(bits(&|passes| passes != Some(false)));
-            certain.push(bits(&|passes| passes == Some(true)));
-        }
+            fittings.iter().map(|fitting| fitting.passes(procedure, &way)).collect::<Vec<_>>()
+        });
+        let those = |wanted: &dyn Fn(Option<bool>) -> bool| {
+            procedure.steps.map(|step, _| {
+                let all = passes[step].iter().enumerate();
+                all.fold(0, |bits, (at, passes)| bits | Fittings::from(wanted(*passes)) << at)
+            })
+        };
+        let (possible, certain) = (those(&|passes| passes != Some(false)), those(&|passes| passes == Some(true)));
         let every = fittings.iter().enumerate().fold(0, |bits, (at, _)| bits | 1 << at);
-        let values = |choice: &Choice| if choice.kind == ChoiceKind::Option { choice.values.len() } else { 0 };
-        let values = procedure.choices.rows().iter().map(values).collect();
+        let values =
+            procedure.choices.map(|_, choice| if choice.kind == ChoiceKind::Option { choice.values.len() } else { 0 });
         Occurrence { fittings, possible, certain, every, values }
     }
 
@@ -62,12 +61,12 @@ impl Occurrence {
 
     /// The fittings in which a step can happen.
     pub(crate) fn possible(&self, step: StepId) -> Fittings {
-        self.possible.get(step.index()).copied().unwrap_or_default()
+        self.possible[step]
     }
 
     /// The fittings in which one of the steps surely happens.
     pub(crate) fn certain(&self, steps: &[StepId]) -> Fittings {
-        steps.iter().fold(0, |bits, step| bits | self.certain.get(step.index()).copied().unwrap_or_default())
+        steps.iter().fold(0, |bits, step| bits | self.certain[*step])
     }
 
     /// Whether one of the steps happens whatever the fitting and the readings.
@@ -96,7 +95,7 @@ impl Occurrence {
     /// The values of options that tell a fitting from all of a set; none of them can be left out.
     pub(crate) fn telling(&self, fitting: Fittings, others: Fittings) -> Vec<(ChoiceId, usize)> {
         let own = usize::try_from(fitting.trailing_zeros()).ok().and_then(|at| self.fittings.get(at));
-        let choices = (0..self.values.len()).map(ChoiceId::from_index);
+        let choices = self.values.iter().map(|(choice, _)| choice);
         let mut values: Vec<(ChoiceId, usize)> =
             choices.filter_map(|choice| Some((choice, own?.value(choice)?))).collect();
         for at in (0..values.len()).rev() {
@@ -111,8 +110,7 @@ impl Occurrence {
 
     /// The one value that an option has nowhere in a set, and everywhere in another.
     fn left_out(&self, inside: Fittings, outside: Fittings) -> Option<(ChoiceId, usize)> {
-        let all = self.values.iter().enumerate();
-        let mut values = all.flat_map(|(at, count)| (0..*count).map(move |value| (ChoiceId::from_index(at), value)));
+        let mut values = self.values.iter().flat_map(|(choice, count)| (0..*count).map(move |value| (choice, value)));
         values.find(|value| {
             let having = self.having(&[*value]);
             having & inside == 0 && outside & !having == 0
@@ -137,13 +135,13 @@ fn one_or(mut parts: Vec<Cond>, span: Span, of: fn(Vec<Cond>) -> CondKind) -> Co
     }
 }
 
-/// The value of each option, by the number of the choice; `None` for what is open.
+/// The value of each option; `None` for what is open.
 #[derive(Debug, Clone)]
-pub(crate) struct Fitting(Vec<Option<usize>>);
+pub(crate) struct Fitting(IdMap<ChoiceId, Option<usize>>);
 
 /// All fittings that the rules allow, in the order of the options' values. Never empty.
 fn fittings(procedure: &Procedure) -> Vec<Fitting> {
-    let open = Fitting(vec![None; procedure.choices.len()]);
+    let open = Fitting(procedure.choices.each(None));
     let mut all = vec![open.clone()];
     for (id, choice) in procedure.choices.iter().filter(|(_, choice)| choice.kind == ChoiceKind::Option) {
         if all.len().saturating_mul(choice.values.len()) > MOST {
@@ -151,9 +149,7 @@ fn fittings(procedure: &Procedure) -> Vec<Fitting> {
         }
         let with = |fitting: &Fitting, value| {
             let mut fitting = fitting.clone();
-            if let Some(slot) = fitting.0.get_mut(id.index()) {
-                *slot = Some(value);
-            }
+            fitting.0[id] = Some(value);
             fitting
         };
         all = all
@@ -168,7 +164,7 @@ fn fittings(procedure: &Procedure) -> Vec<Fitting> {
 impl Fitting {
     /// Its value of an option.
     pub(crate) fn value(&self, choice: ChoiceId) -> Option<usize> {
-        self.0.get(choice.index()).copied().flatten()
+        self.0[choice]
     }
 
     fn allowed(&self, procedure: &Procedure) -> bool {
