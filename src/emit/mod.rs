@@ -16,6 +16,7 @@ mod linked_data;
 mod manual;
 mod other_size;
 mod packing_list;
+mod phrase;
 mod pick_list;
 mod sheet;
 mod summary;

@@ -3,11 +3,14 @@
 use serde::Serialize;
 
 use super::super::drawing::{self, Drawing};
-use super::super::words::{Words, or_between, own_unit};
+use super::super::phrase::circuit::{
+    carries_words, chassis_words, drop_words, isolated_words, point_words, wire_words,
+};
+use super::super::words::Words;
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Circuit, CircuitId, Point, Return};
+use crate::model::{Circuit, CircuitId};
 use crate::plan::Plan;
-use crate::working::circuit::{CircuitWorking, amperes, share};
+use crate::working::circuit::CircuitWorking;
 
 /// A circuit.
 #[derive(Serialize)]
@@ -71,52 +74,4 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> C
         schematic,
         rows,
     }
-}
-
-/// `Battery isolator: off and locked`: the states in which a circuit is isolated; `None` where none is stated.
-pub(in super::super) fn isolated_words(words: Words<'_>, circuit: &Circuit) -> Option<String> {
-    let states: Vec<String> = circuit.isolated_by.iter().map(|need| words.state(need.state, need.value)).collect();
-    (!states.is_empty()).then(|| states.join(&or_between()))
-}
-
-/// `8 AWG copper`
-pub(in super::super) fn wire_words(circuit: &Circuit) -> Option<String> {
-    circuit.wire.as_ref().map(|wire| format!("{} {}", own_unit(wire), circuit.metal))
-}
-
-/// `Through the chassis, 5 mΩ`; `None` where a wire leads back.
-pub(in super::super) fn chassis_words(words: Words<'_>, circuit: &Circuit) -> Option<String> {
-    match &circuit.returns {
-        Return::Wire => None,
-        Return::Chassis(None) => Some(ENGLISH.circuit.chassis.to_owned()),
-        Return::Chassis(Some(stated)) => {
-            Some(fill(ENGLISH.circuit.chassis_of, &[("resistance", &words.quantity(stated))]))
-        }
-    }
-}
-
-/// `74.4 A, by a table for boats`
-pub(in super::super) fn carries_words(made: &CircuitWorking) -> Option<String> {
-    made.ampacity_a.map(|carries| fill(ENGLISH.circuit.by_table, &[("current", &amperes(carries))]))
-}
-
-/// `4.39 %, at most 5 %`
-pub(in super::super) fn drop_words(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> Option<String> {
-    let worked_out = made.drop.as_ref().map(|drop| share(drop.share));
-    let allowed = circuit.drop.as_ref().map(|allowed| words.measure(allowed));
-    let both: Vec<String> = worked_out.into_iter().chain(allowed).collect();
-    (!both.is_empty()).then(|| both.join(", "))
-}
-
-/// `Ring, red, M8; stud M8`: what is at a point; empty where nothing is stated.
-pub(in super::super) fn point_detail(words: Words<'_>, point: &Point) -> String {
-    let terminal = point.terminal.map(|part| words.part(part));
-    let stud = point.stud.as_ref().map(|stud| fill(ENGLISH.kit.stud, &[("size", stud)]));
-    terminal.into_iter().chain(stud).collect::<Vec<_>>().join("; ")
-}
-
-/// `Battery positive post (Ring, red, M8; stud M8)`
-pub(super) fn point_words(words: Words<'_>, point: &Point) -> String {
-    let detail = point_detail(words, point);
-    if detail.is_empty() { point.title.clone() } else { format!("{} ({detail})", point.title) }
 }

@@ -9,15 +9,15 @@ use serde::Serialize;
 
 use super::super::EmitError;
 use super::super::drawing::{self, Drawing};
-use super::super::time::clock;
-use super::super::words::{Words, counted, listed, sentence_case};
-use super::opening::{decided_after, leave_as};
-use super::rows::{Occasions, Row, RowWriter, Run, plain, strong, times};
+use super::super::phrase::flow::{decided_after, steps_in, still_fails, takes_words, times};
+use super::super::words::{Words, listed, sentence_case};
+use super::opening::leave_as;
+use super::rows::{Occasions, Row, RowWriter, Run, plain, strong};
 use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{
     Arm, Check, CheckElse, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line, LineKind, Node,
-    Procedure, Record, Repair, Section, Step, StepId, Stop, Takes, walk,
+    Record, Section, Step, StepId, Stop,
 };
 
 /// What the template prints next.
@@ -70,34 +70,6 @@ fn limits_by_step(words: Words<'_>) -> BTreeMap<StepId, Vec<LimitId>> {
         }
     }
     limits
-}
-
-/// `If check 3.2 still fails after 2 repairs:`, what stands before what follows then.
-pub(in super::super) fn still_fails(check: &str, repair: Option<&Repair>) -> String {
-    let flow = &ENGLISH.flow;
-    let text = match repair.map(|repair| repair.times) {
-        None => flow.fails,
-        Some(1) => flow.fails_after_repair,
-        Some(_) => flow.fails_after_repairs,
-    };
-    let times = repair.map_or_else(String::new, |repair| repair.times.to_string());
-    fill(text, &[("check", check), ("n", &times)])
-}
-
-/// `Steps 1.1 to 1.4`: the steps of a body without those of repairs.
-pub(in super::super) fn span_of_steps(procedure: &Procedure, body: &[Node]) -> Option<String> {
-    steps_in(procedure, body, ENGLISH.flow.of_step, ENGLISH.flow.of_steps)
-}
-
-/// The text for one step, or that for several, with their numbers.
-fn steps_in(procedure: &Procedure, body: &[Node], of_one: &str, of_several: &str) -> Option<String> {
-    let numbers: Vec<StepId> = walk(body).without_repairs().steps().collect();
-    let number = |id: &StepId| procedure.steps[*id].number.as_str();
-    match numbers.as_slice() {
-        [] => None,
-        [one] => Some(fill(of_one, &[("number", number(one))])),
-        [first, .., last] => Some(fill(of_several, &[("first", number(first)), ("last", number(last))])),
-    }
 }
 
 struct FlowWriter<'a> {
@@ -378,22 +350,5 @@ fn ticks(occasions: Occasions) -> Vec<u32> {
     match occasions {
         Occasions::InRepairs(times) => (1..=times).collect(),
         Occasions::Once | Occasions::AndAfterRepairs(_) => vec![1],
-    }
-}
-
-/// `10 min, 2 people`
-pub(in super::super) fn takes_words(takes: &Takes) -> String {
-    let low = takes.time.low().and_then(|q| q.base());
-    let high = takes.time.high().and_then(|q| q.base()).or_else(|| takes.time.stated().base());
-    let time = match (low.map(clock), high.map(clock)) {
-        (Some(low), Some(high)) if low != high => fill(ENGLISH.measure.range, &[("low", &low), ("high", &high)]),
-        (_, Some(high)) => high,
-        (Some(low), None) => low,
-        (None, None) => String::new(),
-    };
-    if takes.people > 1 {
-        format!("{time}, {}", counted(takes.people, ENGLISH.count.person, ENGLISH.count.people))
-    } else {
-        time
     }
 }

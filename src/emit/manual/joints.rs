@@ -3,12 +3,13 @@
 use serde::Serialize;
 
 use super::super::drawing::{self, Drawing};
+use super::super::phrase::joint::{clamping, hole_words, order, thread_words};
 use super::super::words::Words;
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Joint, JointId, LineKind, Step, TappedHole, TappedMetal, ThreadCondition, Tightness, ToolUse};
+use crate::model::{Joint, JointId, LineKind, Step, Tightness, ToolUse};
 use crate::plan::Plan;
 use crate::quantity::Measure;
-use crate::working::joint::{self, JointWorking};
+use crate::working::joint::JointWorking;
 
 /// A joint.
 #[derive(Serialize)]
@@ -102,49 +103,6 @@ fn facts(words: Words<'_>, joint: &Joint, made: &JointWorking) -> Vec<Fact> {
     facts
 }
 
-/// `crosswise in 2 stages, first to 11 N·m (8 lbf·ft)`: how several fastenings are tightened.
-pub(in super::super) fn order(words: Words<'_>, joint: &Joint) -> Option<String> {
-    let pattern = joint.pattern.as_ref()?;
-    let order = joint::order_words(pattern.order);
-    let early: Vec<String> = joint::stage_torques(joint)
-        .iter()
-        .map(|torque| words.torque(joint, &Measure::Exact(*torque)).to_string())
-        .collect();
-    let labels = &ENGLISH.joint;
-    Some(match (pattern.stages, early.as_slice()) {
-        (1, _) => order.to_owned(),
-        (stages, []) => fill(labels.in_stages, &[("order", order), ("n", &stages.to_string())]),
-        (stages, [first, later @ ..]) => {
-            let later = later.iter().map(|torque| fill(labels.then_to, &[("torque", torque)]));
-            let torques = std::iter::once(first.clone()).chain(later).collect::<Vec<_>>().join(", ");
-            fill(labels.in_stages_first, &[("order", order), ("n", &stages.to_string()), ("torques", &torques)])
-        }
-    })
-}
-
-/// What the torque comes to, for whoever judges the joint.
-pub(in super::super) fn clamping(words: Words<'_>, made: &JointWorking) -> Option<String> {
-    let figures = made.figures.as_ref()?;
-    let share = (figures.usual() * 100.0).round();
-    let force = words.quantity(&figures.clamps?);
-    Some(fill(ENGLISH.joint.clamping, &[("force", &force), ("share", &share.to_string())]))
-}
-
-/// `aluminium, 12 mm of thread`
-pub(in super::super) fn hole_words(words: Words<'_>, hole: &TappedHole) -> String {
-    let depth = words.quantity(&hole.depth);
-    fill(ENGLISH.joint.hole, &[("metal", metal_words(hole.metal)), ("depth", &depth)])
-}
-
-/// A metal in words.
-pub(in super::super) fn metal_words(metal: TappedMetal) -> &'static str {
-    match metal {
-        TappedMetal::Steel => ENGLISH.metal.steel,
-        TappedMetal::CastIron => ENGLISH.metal.cast_iron,
-        TappedMetal::Aluminium => ENGLISH.metal.aluminium,
-    }
-}
-
 /// The tools of each line of a step that tightens a joint.
 fn tightening(step: &Step, joint: JointId) -> impl Iterator<Item = &Vec<ToolUse>> {
     step.lines.iter().filter_map(move |line| match &line.kind {
@@ -163,16 +121,4 @@ fn wrench(words: Words<'_>, steps: &[&Step], joint: JointId) -> Option<String> {
         }
     }
     (!titles.is_empty()).then(|| titles.join("; "))
-}
-
-/// The condition of a thread in words.
-pub(in super::super) fn thread_words(thread: ThreadCondition) -> &'static str {
-    match thread {
-        ThreadCondition::Dry => ENGLISH.metal.dry,
-        ThreadCondition::Plated => ENGLISH.metal.plated,
-        ThreadCondition::Oiled => ENGLISH.metal.oiled,
-        ThreadCondition::Waxed => ENGLISH.metal.waxed,
-        ThreadCondition::AntiSeize => ENGLISH.metal.anti_seize,
-        ThreadCondition::ThreadLocker => ENGLISH.metal.thread_locker,
-    }
 }

@@ -21,11 +21,6 @@ use super::{EmitError, linked_data, time};
 use crate::plan::Plan;
 
 pub(super) use annex::annex;
-pub(super) use circuits::{carries_words, chassis_words, drop_words, isolated_words, point_detail, wire_words};
-pub(super) use flow::{span_of_steps, still_fails, takes_words};
-pub(super) use joints::{clamping, hole_words, metal_words, order, thread_words};
-pub(super) use opening::{decided_after, rule_words};
-pub(super) use rows::times;
 
 /// The whole page.
 #[derive(Serialize)]

@@ -4,13 +4,14 @@ use serde::Serialize;
 
 use super::super::kit::{self, GroupRow, PartRow};
 use super::super::lay_out::{self, ToolRow, WearRow};
+use super::super::phrase::flow::{decided_after, rule_words};
 use super::super::tailored::{self, MetView};
 use super::super::time::Time;
 use super::super::words::{Words, with_label};
 use super::rows::RowWriter;
 use super::sums::{Piece, sum};
 use crate::labels::{ENGLISH, fill};
-use crate::model::{ChoiceKind, Limit, LineKind, NumberId, NumberKind, Reading, Rule, StepId};
+use crate::model::{ChoiceKind, Limit, NumberKind, Rule};
 use crate::source::Span;
 
 /// What stands before the steps.
@@ -130,34 +131,8 @@ fn limit_view(words: Words<'_>, limit: &Limit) -> LimitView {
     }
 }
 
-/// The step after which a limit over readings can be decided; `None` where it is known before the job.
-pub(in super::super) fn decided_after(words: Words<'_>, limit: &Limit) -> Option<StepId> {
-    let procedure = words.procedure;
-    let mut numbers: Vec<NumberId> = Vec::new();
-    let mut note = |number: NumberId, _| numbers.push(number);
-    limit.holds.left.each_number(&mut note);
-    limit.holds.right.each_number(&mut note);
-    let reads = |id: StepId, number: NumberId| {
-        procedure.steps[id]
-            .lines
-            .iter()
-            .any(|line| matches!(&line.kind, LineKind::Read(all) if all.contains(&Reading::Number(number))))
-    };
-    let measured = numbers.into_iter().filter(|number| procedure.numbers[*number].kind == NumberKind::Measure);
-    measured.filter_map(|number| procedure.steps.ids().find(|id| reads(*id, number))).max()
-}
-
 fn rule_view(words: Words<'_>, rule: &Rule) -> RuleView {
     RuleView { words: rule_words(words, rule), reason: rule.reason.clone() }
-}
-
-/// `Arm: powered arm, 12 V goes only with Loading side: kerb side.`
-pub(in super::super) fn rule_words(words: Words<'_>, rule: &Rule) -> String {
-    let holds = words.cond(&rule.holds);
-    match &rule.when {
-        Some(when) => fill(ENGLISH.front.goes_only_with, &[("this", &words.cond(when)), ("that", &holds)]),
-        None => fill(ENGLISH.front.fits_only, &[("what", &holds)]),
-    }
 }
 
 fn options(words: Words<'_>) -> Vec<OptionView> {

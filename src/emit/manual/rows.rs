@@ -5,11 +5,12 @@ use serde::Serialize;
 use super::super::EmitError;
 use super::super::kit::supplied_in;
 use super::super::lay_out::done_without;
+use super::super::phrase::circuit::point_words;
+use super::super::phrase::joint::{order, thread_words};
 use super::super::text::{data_address, html, media_type};
-use super::super::words::{Words, counted, label, listed, own_unit, with_label};
+use super::super::words::{Words, label, listed, own_unit, with_label};
 use super::branches::Branches;
-use super::circuits::point_words;
-use super::joints::{order, parts, thread_words};
+use super::joints::parts;
 use crate::labels::{Check, ENGLISH, Piece, Row as RowLabels, fill, pieces};
 use crate::model::{
     CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading, Record,
@@ -465,9 +466,4 @@ fn prose_html(prose: &Prose, mention: &mut dyn FnMut(&MentionTarget) -> String) 
     prose::to_html(&prose.markdown, &mut |text| {
         prose.mentions.iter().find(|known| known.text == text).map(|known| mention(&known.target))
     })
-}
-
-/// `2 times`, for repairs.
-pub(in super::super) fn times(count: u32) -> String {
-    counted(count, ENGLISH.count.once, ENGLISH.count.times)
 }

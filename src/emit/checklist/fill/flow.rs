@@ -4,7 +4,7 @@ use super::Filler;
 use super::things::value_name;
 use crate::emit::checklist::flow as to;
 use crate::emit::checklist::terms::StateIs;
-use crate::emit::manual;
+use crate::emit::phrase;
 use crate::emit::words::listed;
 use crate::labels::ENGLISH;
 use crate::model::{
@@ -63,7 +63,7 @@ impl Filler<'_> {
             takes: step.takes.as_ref().map(|takes| to::Takes {
                 time: self.stated(&takes.time),
                 people: takes.people.max(1),
-                words: Some(manual::takes_words(takes)),
+                words: Some(phrase::flow::takes_words(takes)),
             }),
             qualified: qualified(self.procedure.licensed_work(id)),
             content_digest: String::new(),

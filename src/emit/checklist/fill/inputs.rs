@@ -2,7 +2,7 @@
 
 use super::Filler;
 use crate::emit::checklist::inputs;
-use crate::emit::manual;
+use crate::emit::phrase;
 use crate::emit::words::own_unit;
 use crate::model::{ChoiceKind, NumberKind, Value};
 
@@ -67,7 +67,7 @@ impl Filler<'_> {
                 holds: self.condition(&rule.holds),
                 when: rule.when.as_ref().map(|when| self.condition(when)),
                 reason: rule.reason.clone(),
-                words: Some(manual::rule_words(self.words, rule)),
+                words: Some(phrase::flow::rule_words(self.words, rule)),
             })
             .collect()
     }
@@ -83,7 +83,8 @@ impl Filler<'_> {
                 when_words: limit.when.as_ref().map(|when| self.words.cond(when)),
                 holds: self.comparison(&limit.holds),
                 words: self.words.comparison(&limit.holds, true),
-                after_step: manual::decided_after(self.words, limit).map(|step| procedure.steps[step].name.id.clone()),
+                after_step: phrase::flow::decided_after(self.words, limit)
+                    .map(|step| procedure.steps[step].name.id.clone()),
                 stop: limit.otherwise.as_ref().map(|text| self.words.said(text)),
                 leave_as: self.leave_as(limit.span),
             })

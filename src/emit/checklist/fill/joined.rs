@@ -3,7 +3,7 @@
 use super::Filler;
 use super::things::said;
 use crate::emit::checklist::joined;
-use crate::emit::manual;
+use crate::emit::phrase;
 use crate::labels::ENGLISH;
 use crate::model::{CircuitId, Joint, PatternOrder, Return, Tightness};
 use crate::quantity::{Measure, Quantity};
@@ -30,10 +30,10 @@ impl Filler<'_> {
                     count: joint.count,
                     torque,
                     tight,
-                    thread: joint.thread.map(|thread| manual::thread_words(thread).to_owned()),
+                    thread: joint.thread.map(|thread| phrase::joint::thread_words(thread).to_owned()),
                     grip: joint.grip.as_ref().map(|grip| self.single(grip)),
                     into: joint.into.as_ref().map(|hole| joined::TappedHole {
-                        metal: manual::metal_words(hole.metal).to_owned(),
+                        metal: phrase::joint::metal_words(hole.metal).to_owned(),
                         depth: self.single(&hole.depth),
                     }),
                     onto: joint.onto.as_ref().map(|stud| joined::Stud {
@@ -42,7 +42,7 @@ impl Filler<'_> {
                     }),
                     pattern: self.pattern(joint),
                     on_vehicle: joint.on_vehicle,
-                    clamps_with: manual::clamping(self.words, self.plan.joint(id)),
+                    clamps_with: phrase::joint::clamping(self.words, self.plan.joint(id)),
                 }
             })
             .collect()
@@ -63,7 +63,7 @@ impl Filler<'_> {
             },
             stages: pattern.stages,
             early: stage_torques(joint).iter().map(|torque| self.torque(joint, &Measure::Exact(*torque))).collect(),
-            words: manual::order(self.words, joint)?,
+            words: phrase::joint::order(self.words, joint)?,
         })
     }
 
@@ -94,7 +94,7 @@ impl Filler<'_> {
         let numbers = self.procedure.numbers_of_points(circuit);
         let point = |(point, number): (&crate::model::Point, u32)| joined::Point {
             order: Some(number),
-            detail: said(manual::point_detail(self.words, point)),
+            detail: said(phrase::circuit::point_detail(self.words, point)),
             id: point.id.clone(),
             title: point.title.clone(),
             terminal: point.terminal.map(|part| self.procedure.parts[part].name.id.clone()),
@@ -105,7 +105,7 @@ impl Filler<'_> {
             Return::Chassis(Some(resistance)) => Some(self.single(resistance)),
             _ => None,
         };
-        let back = manual::chassis_words(self.words, circuit);
+        let back = phrase::circuit::chassis_words(self.words, circuit);
         joined::Circuit {
             id: circuit.name.id.clone(),
             title: circuit.name.title.clone(),
@@ -115,7 +115,7 @@ impl Filler<'_> {
             metal: circuit.metal.clone(),
             points,
             isolated_by: circuit.isolated_by.iter().map(|need| self.need(need)).collect(),
-            wire_words: manual::wire_words(circuit),
+            wire_words: phrase::circuit::wire_words(circuit),
             way_back: Some(joined::WayBack {
                 chassis: back.is_some(),
                 resistance,
@@ -124,8 +124,8 @@ impl Filler<'_> {
             bundle: circuit.bundle,
             sheathed: circuit.sheathed,
             starter_cable: circuit.starter_cable,
-            drop_words: manual::drop_words(self.words, circuit, made),
-            carries_words: manual::carries_words(made),
+            drop_words: phrase::circuit::drop_words(self.words, circuit, made),
+            carries_words: phrase::circuit::carries_words(made),
         }
     }
 }

@@ -8,7 +8,7 @@
 mod words;
 
 use super::{Anchor, Canvas, Drawing, Face, float, n, width, wrap};
-use crate::emit::manual::{isolated_words, point_detail};
+use crate::emit::phrase::circuit::{isolated_words, point_detail};
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Circuit, CircuitProtection, Return};

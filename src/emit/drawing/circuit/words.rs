@@ -2,7 +2,7 @@
 
 use super::super::{Face, wrap};
 use super::{INSIDE, Sheet, base_of};
-use crate::emit::manual::{carries_words, chassis_words, wire_words};
+use crate::emit::phrase::circuit::{carries_words, chassis_words, wire_words};
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{CircuitProtection, Return};

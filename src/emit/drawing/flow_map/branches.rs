@@ -4,7 +4,7 @@ use super::super::{Anchor, Face};
 use super::piece::{Lane, Piece};
 use super::stops::TEXT;
 use super::{Deferred, MOST_DEEP, Map};
-use crate::emit::manual::{still_fails, times};
+use crate::emit::phrase::flow::{still_fails, times};
 use crate::emit::words::sentence_case;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Check, CheckElse, Choose, Node, When};

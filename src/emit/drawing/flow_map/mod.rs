@@ -15,7 +15,7 @@ mod stops;
 use std::collections::BTreeMap;
 
 use super::{Drawing, NARROW, only_when};
-use crate::emit::manual::{decided_after, span_of_steps};
+use crate::emit::phrase::flow::{decided_after, span_of_steps};
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{LimitId, Node, Section, StepId, walk};

@@ -2,7 +2,7 @@
 
 use super::stack::{Held, Stack};
 use crate::emit::kit::grade_words;
-use crate::emit::manual::hole_words;
+use crate::emit::phrase::joint::hole_words;
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::Joint;

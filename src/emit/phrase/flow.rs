@@ -1,0 +1,89 @@
+//! What is said of steps, repairs, limits and rules.
+
+use super::super::time::clock;
+use super::super::words::{Words, counted};
+use crate::labels::{ENGLISH, fill};
+use crate::model::{
+    Limit, LineKind, Node, NumberId, NumberKind, Procedure, Reading, Repair, Rule, StepId, Takes, walk,
+};
+
+/// `If check 3.2 still fails after 2 repairs:`, what stands before what follows then.
+pub(in crate::emit) fn still_fails(check: &str, repair: Option<&Repair>) -> String {
+    let flow = &ENGLISH.flow;
+    let text = match repair.map(|repair| repair.times) {
+        None => flow.fails,
+        Some(1) => flow.fails_after_repair,
+        Some(_) => flow.fails_after_repairs,
+    };
+    let times = repair.map_or_else(String::new, |repair| repair.times.to_string());
+    fill(text, &[("check", check), ("n", &times)])
+}
+
+/// `Steps 1.1 to 1.4`: the steps of a body without those of repairs.
+pub(in crate::emit) fn span_of_steps(procedure: &Procedure, body: &[Node]) -> Option<String> {
+    steps_in(procedure, body, ENGLISH.flow.of_step, ENGLISH.flow.of_steps)
+}
+
+/// The text for one step, or that for several, with their numbers.
+pub(in crate::emit) fn steps_in(
+    procedure: &Procedure,
+    body: &[Node],
+    of_one: &str,
+    of_several: &str,
+) -> Option<String> {
+    let numbers: Vec<StepId> = walk(body).without_repairs().steps().collect();
+    let number = |id: &StepId| procedure.steps[*id].number.as_str();
+    match numbers.as_slice() {
+        [] => None,
+        [one] => Some(fill(of_one, &[("number", number(one))])),
+        [first, .., last] => Some(fill(of_several, &[("first", number(first)), ("last", number(last))])),
+    }
+}
+
+/// `10 min, 2 people`
+pub(in crate::emit) fn takes_words(takes: &Takes) -> String {
+    let low = takes.time.low().and_then(|q| q.base());
+    let high = takes.time.high().and_then(|q| q.base()).or_else(|| takes.time.stated().base());
+    let time = match (low.map(clock), high.map(clock)) {
+        (Some(low), Some(high)) if low != high => fill(ENGLISH.measure.range, &[("low", &low), ("high", &high)]),
+        (_, Some(high)) => high,
+        (Some(low), None) => low,
+        (None, None) => String::new(),
+    };
+    if takes.people > 1 {
+        format!("{time}, {}", counted(takes.people, ENGLISH.count.person, ENGLISH.count.people))
+    } else {
+        time
+    }
+}
+
+/// `2 times`, for repairs.
+pub(in crate::emit) fn times(count: u32) -> String {
+    counted(count, ENGLISH.count.once, ENGLISH.count.times)
+}
+
+/// The step after which a limit over readings can be decided; `None` where it is known before the job.
+pub(in crate::emit) fn decided_after(words: Words<'_>, limit: &Limit) -> Option<StepId> {
+    let procedure = words.procedure;
+    let mut numbers: Vec<NumberId> = Vec::new();
+    let mut note = |number: NumberId, _| numbers.push(number);
+    limit.holds.left.each_number(&mut note);
+    limit.holds.right.each_number(&mut note);
+    let reads = |id: StepId, number: NumberId| {
+        procedure.steps[id]
+            .lines
+            .iter()
+            .any(|line| matches!(&line.kind, LineKind::Read(all) if all.contains(&Reading::Number(number))))
+    };
+    let measured = numbers.into_iter().filter(|number| procedure.numbers[*number].kind == NumberKind::Measure);
+    measured.filter_map(|number| procedure.steps.ids().find(|id| reads(*id, number))).max()
+}
+
+/// `Arm: powered arm, 12 V goes only with Loading side: kerb side.`
+pub(in crate::emit) fn rule_words(words: Words<'_>, rule: &Rule) -> String {
+    let holds = words.cond(&rule.holds);
+    match &rule.when {
+        Some(when) => fill(ENGLISH.front.goes_only_with, &[("this", &words.cond(when)), ("that", &holds)]),
+        None => fill(ENGLISH.front.fits_only, &[("what", &holds)]),
+    }
+}
