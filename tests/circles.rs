@@ -1,5 +1,5 @@
 //! No file of `src` needs, over whatever way round, a file that needs it; nor does a module of the job page. A folder's `mod.rs`
-//! is its door: it may use the files of its folder, and they what stands in the doors above them.
+//! is its door, and whoever names it needs all that is behind it. Only the files behind a door may use what stands in it.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -52,10 +52,11 @@ fn module(path: &str) -> Names {
     path.split('/').map(str::to_owned).collect()
 }
 
-/// All that a file names of ours.
-fn named(own: &[String], code: &str, children: &BTreeSet<String>) -> Vec<Named> {
+/// All that a file names of ours. `modules` are what stands in a path before `::` by itself: the modules of its folder, and
+/// those that it imports, each with its names from the top.
+fn named(own: &[String], code: &str, modules: &BTreeMap<String, Names>) -> Vec<Named> {
     let mut all = Vec::new();
-    let starts = ["crate", "self", "super"].into_iter().chain(children.iter().map(String::as_str));
+    let starts = ["crate", "self", "super"].into_iter().chain(modules.keys().map(String::as_str));
     for start in starts {
         for (at, _) in code.match_indices(&format!("{start}::")) {
             let before = &code[..at];
@@ -66,7 +67,11 @@ fn named(own: &[String], code: &str, children: &BTreeSet<String>) -> Vec<Named> 
             let passed_on = line.starts_with("pub") && line.ends_with("use");
             let mut found = Vec::new();
             tree(&code[at..], &[], &mut found);
-            all.extend(found.into_iter().map(|names| Named { names: from_the_top(own, &names), passed_on }));
+            let whole = |names: Names| match modules.get(start) {
+                Some(module) => [module.as_slice(), &names[1..]].concat(),
+                None => from_the_top(own, &names),
+            };
+            all.extend(found.into_iter().map(|names| Named { names: whole(names), passed_on }));
         }
     }
     all
@@ -91,15 +96,27 @@ fn from_the_top(own: &[String], names: &[String]) -> Names {
     at
 }
 
-/// The files that each file uses, by their modules' names.
+/// The files that each file uses, by their modules' names. A door uses the files behind it: whoever goes in by a door may
+/// come to any of them.
 fn uses(files: &[(Names, String)]) -> BTreeMap<Names, BTreeSet<Names>> {
     let modules: BTreeSet<&Names> = files.iter().map(|(module, _)| module).collect();
+    let mut uses: BTreeMap<Names, BTreeSet<Names>> = BTreeMap::new();
     let mut passed: BTreeMap<Names, Names> = BTreeMap::new();
     let mut all: Vec<(&Names, Names)> = Vec::new();
     for (module, code) in files {
         let inside = |other: &&&Names| other.len() == module.len() + 1 && other.starts_with(module);
-        let children = modules.iter().filter(inside).filter_map(|child| child.last().cloned()).collect();
-        for one in named(module, code, &children) {
+        let children: Vec<&Names> = modules.iter().copied().filter(|other| inside(&other)).collect();
+        uses.entry(module.clone()).or_default().extend(children.iter().copied().cloned());
+        let mut known: BTreeMap<String, Names> =
+            children.into_iter().filter_map(|child| Some((child.last()?.clone(), child.clone()))).collect();
+        for one in named(module, code, &known) {
+            let mut names = one.names;
+            names.pop_if(|last| last == "self");
+            if let (true, Some(last)) = (modules.contains(&names), names.last()) {
+                known.insert(last.clone(), names);
+            }
+        }
+        for one in named(module, code, &known) {
             if let (true, Some(last)) = (one.passed_on, one.names.last()) {
                 passed.insert(module.iter().cloned().chain([last.clone()]).collect(), one.names.clone());
             } else {
@@ -107,7 +124,6 @@ fn uses(files: &[(Names, String)]) -> BTreeMap<Names, BTreeSet<Names>> {
             }
         }
     }
-    let mut uses: BTreeMap<Names, BTreeSet<Names>> = BTreeMap::new();
     for (module, mut names) in all {
         // What a door passes on belongs to the file behind it.
         for _ in 0..8 {
@@ -181,4 +197,12 @@ fn the_search_finds_a_circle() {
     let round =
         [door, file("src/a/b.rs", "use super::{super::x, F as G};"), file("src/a/c.rs", "fn f(x: crate::a::b::B) {}")];
     assert_eq!(circle(&uses(&round)).map(|way| way.len()), Some(2));
+    // By a door, and by a module that was imported.
+    let by_door = [
+        file("src/a/mod.rs", "pub mod b;"),
+        file("src/a/b.rs", "use crate::x::{self, Y};\nfn f() { x::g() }"),
+        file("src/x/mod.rs", "mod z;\npub use z::g;"),
+        file("src/x/z.rs", "use crate::a::b::B;"),
+    ];
+    assert_eq!(circle(&uses(&by_door)).map(|way| way.len()), Some(3));
 }
