@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::checklist::inputs::Chosen;
-use super::{COMPILER_VERSION, EmitError, tailored, text::sha256};
+use super::{COMPILER_VERSION, EmitError, text::sha256};
 use crate::model::{Procedure, Table};
 use crate::source::Sources;
 
@@ -14,7 +14,7 @@ struct BuildRecord<'a> {
     compiler: Compiler,
     procedure: ProcedureName<'a>,
     /// What it was tailored to; empty for the full procedure.
-    effectivity: Vec<Chosen>,
+    effectivity: &'a [Chosen],
     source_digest: &'a str,
     sources: Vec<FileDigest<'a>>,
     outputs: Vec<FileDigest<'a>>,
@@ -86,6 +86,7 @@ pub(super) fn record(
     procedure: &Procedure,
     sources: &Sources,
     digest: &str,
+    effectivity: &[Chosen],
     files: &[(String, Vec<u8>)],
 ) -> Result<Vec<u8>, EmitError> {
     let record = BuildRecord {
@@ -97,7 +98,7 @@ pub(super) fn record(
             revision: procedure.revision.as_ref().map(|revision| revision.mark.as_str()),
             date: procedure.revision.as_ref().map(|revision| revision.date.as_str()),
         },
-        effectivity: tailored::chosen(procedure),
+        effectivity,
         source_digest: digest,
         sources: sources.iter().map(|(_, file)| file_digest(&file.name, file.text.as_bytes())).collect(),
         outputs: files.iter().map(|(name, bytes)| file_digest(name, bytes)).collect(),

@@ -126,7 +126,7 @@ pub fn emit_with(
         ("checklist.json".to_owned(), build::json(&checklist)?),
         ("job.html".to_owned(), job::page(&checklist)?),
     ]);
-    let record = build::record(procedure, sources, &digest, &files)?;
+    let record = build::record(procedure, sources, &digest, &checklist.effectivity, &files)?;
     files.push(("build.json".to_owned(), record));
     Ok(Outputs { files })
 }

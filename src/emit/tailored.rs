@@ -2,11 +2,9 @@
 
 use serde::Serialize;
 
-use super::checklist::inputs::Chosen;
-use super::checklist::terms::{Amount, Number};
 use super::words::{Words, with_label};
 use crate::labels::{ENGLISH, fill};
-use crate::model::{ChosenValue, MetLimit, Procedure};
+use crate::model::{Chosen, ChosenValue, MetLimit, Procedure};
 use crate::quantity::Measure;
 
 /// The block under the title.
@@ -39,39 +37,38 @@ pub(super) struct MetView {
 /// Whom it is for; `None` for the full procedure.
 pub(super) fn block(procedure: &Procedure) -> Option<ForView> {
     let tailored = procedure.tailored.as_ref()?;
-    let view = |one: Chosen| ChosenView { title: one.title, words: one.words, follows: one.follows };
+    let words = Words::new(procedure);
+    let view = |one: &Chosen| ChosenView {
+        title: one.name.title.clone(),
+        words: value_words(words, one),
+        follows: one.follows,
+    };
     let left_out = (!tailored.left_out.is_empty()).then(|| {
         let parts = tailored.left_out.join("; ");
         fill(ENGLISH.about.not_here, &[("parts", &parts)])
     });
-    Some(ForView { chosen: chosen(procedure).into_iter().map(view).collect(), left_out })
+    Some(ForView { chosen: chosen(procedure).map(view).collect(), left_out })
 }
 
 /// In one line, for running headers: `For: Arm: powered arm, 12 V; Loading side: kerb side`.
 pub(super) fn line(procedure: &Procedure) -> Option<String> {
     procedure.tailored.as_ref()?;
-    let words = |one: Chosen| with_label(&one.title, &procedure.in_sentence(&one.words));
-    let words: Vec<String> = chosen(procedure).into_iter().map(words).collect();
+    let value = |one: &Chosen| procedure.in_sentence(&value_words(Words::new(procedure), one));
+    let words = |one: &Chosen| with_label(&one.name.title, &value(one));
+    let words: Vec<String> = chosen(procedure).map(words).collect();
     Some(format!("{}: {}", ENGLISH.list.whom, words.join("; ")))
 }
 
-/// What is settled, as data.
-pub(super) fn chosen(procedure: &Procedure) -> Vec<Chosen> {
-    let words = Words::new(procedure);
-    let chosen = procedure.tailored.iter().flat_map(|tailored| &tailored.chosen);
-    chosen
-        .map(|one| {
-            let (value, amount, said) = match &one.value {
-                ChosenValue::Value(value) => (Some(value.id.clone()), None, value.label.clone()),
-                ChosenValue::Amount(amount) => {
-                    let unit = amount.unit.ucum().to_owned();
-                    (None, Some(Amount { value: Number(amount.decimal()), unit }), words.quantity(amount))
-                }
-            };
-            let (id, title) = (one.name.id.clone(), one.name.title.clone());
-            Chosen { id, title, value, amount, words: said, follows: one.follows }
-        })
-        .collect()
+/// The value of what is settled, as it stands on paper.
+pub(super) fn value_words(words: Words<'_>, one: &Chosen) -> String {
+    match &one.value {
+        ChosenValue::Value(value) => value.label.clone(),
+        ChosenValue::Amount(amount) => words.quantity(amount),
+    }
+}
+
+fn chosen(procedure: &Procedure) -> impl Iterator<Item = &Chosen> {
+    procedure.tailored.iter().flat_map(|tailored| &tailored.chosen)
 }
 
 /// The limits that are met.

@@ -18,7 +18,7 @@ use crate::emit::text::{base64, media_type, sha256};
 use crate::emit::words::Words;
 use crate::emit::{COMPILER_VERSION, EmitError, tailored, time};
 use crate::labels::ENGLISH;
-use crate::model::{ChosenValue, LineKind, Procedure};
+use crate::model::{LineKind, Procedure};
 use crate::plan::Plan;
 use crate::quantity::{Exact, Quantity, System, Unit, Written, display};
 
@@ -114,16 +114,6 @@ impl Filler<'_> {
             numbers: met.numbers,
         })
         .collect()
-    }
-
-    fn effectivity(&mut self) -> Vec<crate::emit::checklist::inputs::Chosen> {
-        let chosen = self.procedure.tailored.iter().flat_map(|tailored| &tailored.chosen);
-        let amounts = chosen.filter_map(|one| match &one.value {
-            ChosenValue::Amount(amount) => Some(amount.unit),
-            ChosenValue::Value(_) => None,
-        });
-        self.units.extend(amounts);
-        tailored::chosen(self.procedure)
     }
 
     /// Notes the unit of the other system that the trade reads a quantity in, so that an answer can be given in it.
