@@ -303,7 +303,7 @@ const BY_HAND: &[(&str, &str)] = &[
     ("src/checks/reach.rs", "goes in only where a run comes by"),
     ("src/tailor/flow.rs", "prunes it"),
     ("src/plan/time.rs", "adds up along the ways"),
-    ("src/emit/manual/flow.rs", "sets it out as blocks"),
+    ("src/emit/sheets/manual/flow.rs", "sets it out as blocks"),
     ("src/emit/drawing/flow_map/mod.rs", "draws it"),
     ("src/emit/checklist/fill/flow.rs", "writes it as data"),
     ("src/emit/checklist/fill/content.rs", "goes through the checklist's flow, which is a type of its own"),

@@ -10,29 +10,19 @@ pub mod checklist;
 mod drawing;
 mod face;
 mod job;
-mod kit;
-mod lay_out;
-mod linked_data;
-mod manual;
-mod other_size;
-mod packing_list;
 mod phrase;
-mod pick_list;
-mod sheet;
-mod summary;
-mod tailored;
+mod sheets;
 mod templates;
 mod text;
-mod time;
-mod titles;
 mod words;
 
-pub use summary::record_summary;
+pub use sheets::record_summary::record_summary;
 
 use std::fmt;
 
 use crate::plan::Plan;
 use crate::source::Sources;
+use sheets::{manual, packing_list, pick_list};
 
 /// The version of this compiler, as the outputs name it.
 pub const COMPILER_VERSION: &str = env!("CARGO_PKG_VERSION");

@@ -3,8 +3,8 @@
 use super::Filler;
 use crate::emit::checklist::inputs;
 use crate::emit::checklist::terms::{Amount, Number};
+use crate::emit::phrase::{self, fitting};
 use crate::emit::words::own_unit;
-use crate::emit::{phrase, tailored};
 use crate::model::{ChoiceKind, Chosen, ChosenValue, NumberKind, Value};
 
 impl Filler<'_> {
@@ -29,7 +29,7 @@ impl Filler<'_> {
             title: one.name.title.clone(),
             value,
             amount,
-            words: tailored::value_words(self.words, one),
+            words: fitting::value_words(self.words, one),
             follows: one.follows,
         }
     }

@@ -14,9 +14,10 @@ use super::things as to;
 use super::{
     About, Asset, Checklist, Compiler, FORMAT_NAME, FORMAT_VERSION, Format, JobTime, MetLimit, Revision, TimeCase,
 };
+use crate::emit::phrase::{fitting, time};
 use crate::emit::text::{base64, media_type, sha256};
 use crate::emit::words::Words;
-use crate::emit::{COMPILER_VERSION, EmitError, tailored, time};
+use crate::emit::{COMPILER_VERSION, EmitError};
 use crate::labels::ENGLISH;
 use crate::model::{LineKind, Procedure};
 use crate::plan::Plan;
@@ -105,7 +106,7 @@ impl Filler<'_> {
     }
 
     fn met(&self) -> Vec<MetLimit> {
-        let met = tailored::met(self.words).into_iter();
+        let met = fitting::met(self.words).into_iter();
         met.map(|met| MetLimit {
             id: met.id,
             title: met.title,

@@ -12,12 +12,13 @@
 use num_traits::{CheckedAdd, CheckedMul};
 use serde::Serialize;
 
-use super::kit::{self, PartRow};
-use super::pick_list::{Origin, or_empty};
-use super::sheet::Sheet;
-use super::templates::{PACKING_LIST_STYLE, sheet};
-use super::words::{Words, counted};
-use super::{EmitError, tailored};
+use crate::emit::EmitError;
+use crate::emit::phrase::fitting;
+use crate::emit::phrase::kit::{self, PartRow};
+use crate::emit::sheets::frame::Sheet;
+use crate::emit::sheets::pick_list::{Origin, or_empty};
+use crate::emit::templates::{PACKING_LIST_STYLE, sheet};
+use crate::emit::words::{Words, counted};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Counted, KitGroup, KitKind, PartId, Procedure, exact_count};
 use crate::quantity::{Exact, Quantity};
@@ -80,13 +81,13 @@ struct Weight {
 }
 
 /// `packing-list.html`.
-pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitError> {
+pub(in crate::emit) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitError> {
     let words = Words::new(procedure);
     let packs = packs(words);
     let weights: Vec<Weight> = packs.iter().flat_map(|pack| &pack.rows).map(|row| row.weight.clone()).collect();
     let view = PackingListView {
         sheet: Sheet::of(procedure, digest, &[PACKING_LIST_STYLE]),
-        for_line: tailored::line(procedure),
+        for_line: fitting::line(procedure),
         conditional: weights.iter().any(|weight| weight.when.is_some()),
         numbered: packs.iter().flat_map(|pack| &pack.rows).any(|row| row.part.number.is_some()),
         weighed: packs.iter().flat_map(|pack| &pack.rows).any(|row| row.part.mass.is_some()),
@@ -97,7 +98,7 @@ pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitE
 }
 
 /// `packing-list.csv`.
-pub(super) fn csv(procedure: &Procedure, digest: &str) -> Vec<u8> {
+pub(in crate::emit) fn csv(procedure: &Procedure, digest: &str) -> Vec<u8> {
     let mut csv = String::from("\u{feff}");
     let origin = Origin::of(procedure, digest);
     origin.head(&mut csv, &COLUMNS);

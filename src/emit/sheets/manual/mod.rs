@@ -6,6 +6,7 @@ mod circuits;
 mod flow;
 mod index;
 mod joints;
+mod linked_data;
 mod opening;
 mod rows;
 mod step;
@@ -13,14 +14,15 @@ mod sums;
 
 use serde::Serialize;
 
-use super::sheet::Sheet;
-use super::templates::{DRAWING_STYLE, MANUAL_STYLE, sheet};
-use super::text::json_in_html;
-use super::words::Words;
-use super::{EmitError, linked_data, time};
+use crate::emit::EmitError;
+use crate::emit::phrase::time;
+use crate::emit::sheets::frame::Sheet;
+use crate::emit::templates::{DRAWING_STYLE, MANUAL_STYLE, sheet};
+use crate::emit::text::json_in_html;
+use crate::emit::words::Words;
 use crate::plan::Plan;
 
-pub(super) use annex::annex;
+pub(in crate::emit) use annex::annex;
 
 /// The whole page.
 #[derive(Serialize)]
@@ -37,7 +39,7 @@ struct ManualView {
 }
 
 /// `manual.html`.
-pub(super) fn manual(
+pub(in crate::emit) fn manual(
     plan: &Plan,
     digest: &str,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,

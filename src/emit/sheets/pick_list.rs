@@ -11,13 +11,13 @@
 
 use serde::Serialize;
 
-use super::EmitError;
-use super::kit::{self, GroupRow};
-use super::lay_out::{self, ToolRow, WearRow};
-use super::sheet::Sheet;
-use super::templates::{PICK_LIST_STYLE, sheet};
-use super::text::csv_text;
-use super::words::{Words, or_between};
+use crate::emit::EmitError;
+use crate::emit::phrase::kit::{self, GroupRow};
+use crate::emit::phrase::lay_out::{self, ToolRow, WearRow};
+use crate::emit::sheets::frame::Sheet;
+use crate::emit::templates::{PICK_LIST_STYLE, sheet};
+use crate::emit::text::csv_text;
+use crate::emit::words::{Words, or_between};
 use crate::model::{ChoiceKind, ChosenValue, Procedure};
 use crate::plan::Plan;
 
@@ -43,7 +43,7 @@ struct OptionView {
 }
 
 /// `pick-list.html`.
-pub(super) fn html(plan: &Plan, digest: &str) -> Result<Vec<u8>, EmitError> {
+pub(in crate::emit) fn html(plan: &Plan, digest: &str) -> Result<Vec<u8>, EmitError> {
     let procedure = plan.procedure();
     let words = Words::new(procedure);
     let options = procedure.choices.rows().iter().filter(|choice| choice.kind == ChoiceKind::Option);
@@ -63,7 +63,7 @@ pub(super) fn html(plan: &Plan, digest: &str) -> Result<Vec<u8>, EmitError> {
 }
 
 /// `pick-list.csv`.
-pub(super) fn csv(plan: &Plan, digest: &str) -> Vec<u8> {
+pub(in crate::emit) fn csv(plan: &Plan, digest: &str) -> Vec<u8> {
     let procedure = plan.procedure();
     let words = Words::new(procedure);
     let mut csv = String::from("\u{feff}");
@@ -103,7 +103,7 @@ pub(super) fn csv(plan: &Plan, digest: &str) -> Vec<u8> {
     csv.into_bytes()
 }
 
-pub(super) fn or_empty(text: &Option<String>) -> &str {
+pub(in crate::emit) fn or_empty(text: &Option<String>) -> &str {
     text.as_deref().unwrap_or("")
 }
 
@@ -111,21 +111,21 @@ pub(super) fn or_empty(text: &Option<String>) -> &str {
 const ORIGIN: [&str; 4] = ["procedure", "revision", "digest", "fitting"];
 
 /// What a file for the store belongs to, as the last cells of each row.
-pub(super) struct Origin([String; ORIGIN.len()]);
+pub(in crate::emit) struct Origin([String; ORIGIN.len()]);
 
 impl Origin {
-    pub(super) fn of(procedure: &Procedure, digest: &str) -> Origin {
+    pub(in crate::emit) fn of(procedure: &Procedure, digest: &str) -> Origin {
         let revision = procedure.revision.as_ref().map(|revision| revision.mark.clone());
         Origin([procedure.name.id.clone(), revision.unwrap_or_default(), digest.to_owned(), fitting(procedure)])
     }
 
     /// The header row.
-    pub(super) fn head(&self, csv: &mut String, columns: &[&str]) {
+    pub(in crate::emit) fn head(&self, csv: &mut String, columns: &[&str]) {
         line(csv, columns.iter().chain(&ORIGIN).map(|name| (*name).to_owned()));
     }
 
     /// A row, made safe.
-    pub(super) fn line(&self, csv: &mut String, cells: &[&str]) {
+    pub(in crate::emit) fn line(&self, csv: &mut String, cells: &[&str]) {
         line(csv, cells.iter().copied().chain(self.0.iter().map(String::as_str)).map(csv_text));
     }
 }

@@ -2,15 +2,15 @@
 
 use serde::Serialize;
 
-use super::super::EmitError;
-use super::super::kit::supplied_in;
-use super::super::lay_out::done_without;
-use super::super::phrase::circuit::point_words;
-use super::super::phrase::joint::{order, thread_words};
-use super::super::text::{data_address, html, media_type};
-use super::super::words::{Words, label, listed, own_unit, with_label};
 use super::branches::Branches;
 use super::joints::parts;
+use crate::emit::EmitError;
+use crate::emit::phrase::circuit::point_words;
+use crate::emit::phrase::joint::{order, thread_words};
+use crate::emit::phrase::kit::supplied_in;
+use crate::emit::phrase::lay_out::done_without;
+use crate::emit::text::{data_address, html, media_type};
+use crate::emit::words::{Words, label, listed, own_unit, with_label};
 use crate::labels::{Check, ENGLISH, Piece, Row as RowLabels, fill, pieces};
 use crate::model::{
     CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading, Record,

@@ -2,11 +2,9 @@
 
 use serde::Serialize;
 
-use super::super::drawing::{self, Drawing};
-use super::super::phrase::circuit::{
-    carries_words, chassis_words, drop_words, isolated_words, point_words, wire_words,
-};
-use super::super::words::Words;
+use crate::emit::drawing::{self, Drawing};
+use crate::emit::phrase::circuit::{carries_words, chassis_words, drop_words, isolated_words, point_words, wire_words};
+use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Circuit, CircuitId};
 use crate::plan::Plan;

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
-use super::super::words::Words;
+use crate::emit::words::Words;
 use crate::model::{Counted, LineKind, MentionTarget, PartId, Procedure, Step, StepId};
 
 /// Both lists.

@@ -5,7 +5,7 @@
 use serde::Serialize;
 
 use super::other_size::other_standard;
-use super::words::{Words, and_between, listed, or_between, own_range, own_unit, sentence_case};
+use crate::emit::words::{Words, and_between, listed, or_between, own_range, own_unit, sentence_case};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Drive, DriveSize, Guard, ProtectionId, Tool, ToolId};
 use crate::plan::Plan;
@@ -16,42 +16,42 @@ const MOST_CONDITIONS: usize = 4;
 
 /// One row of the tool list.
 #[derive(Serialize)]
-pub(super) struct ToolRow {
+pub(in crate::emit) struct ToolRow {
     /// Names in the source, one for each alternative.
-    pub(super) names: Vec<String>,
+    pub(in crate::emit) names: Vec<String>,
     /// The same tools in the model.
     #[serde(skip)]
-    pub(super) ids: Vec<ToolId>,
-    pub(super) title: String,
-    pub(super) count: u32,
+    pub(in crate::emit) ids: Vec<ToolId>,
+    pub(in crate::emit) title: String,
+    pub(in crate::emit) count: u32,
     /// Size, range and smallest reading in words.
-    pub(super) detail: String,
+    pub(in crate::emit) detail: String,
     /// Whether the work can be done without.
-    pub(super) optional: bool,
-    pub(super) remark: Option<String>,
+    pub(in crate::emit) optional: bool,
+    pub(in crate::emit) remark: Option<String>,
     /// What an optional tool is good for.
     #[serde(skip)]
-    pub(super) benefit: Option<String>,
-    pub(super) when: Option<String>,
+    pub(in crate::emit) benefit: Option<String>,
+    pub(in crate::emit) when: Option<String>,
     /// The steps that use it.
     #[serde(skip)]
-    pub(super) uses: Vec<Use>,
+    pub(in crate::emit) uses: Vec<Use>,
 }
 
 /// One row of protective equipment.
 #[derive(Serialize)]
-pub(super) struct WearRow {
-    pub(super) name: String,
-    pub(super) title: String,
-    pub(super) remark: Option<String>,
-    pub(super) when: Option<String>,
+pub(in crate::emit) struct WearRow {
+    pub(in crate::emit) name: String,
+    pub(in crate::emit) title: String,
+    pub(in crate::emit) remark: Option<String>,
+    pub(in crate::emit) when: Option<String>,
     /// The steps that ask for it; empty where it is worn throughout.
     #[serde(skip)]
-    pub(super) uses: Vec<Use>,
+    pub(in crate::emit) uses: Vec<Use>,
 }
 
 /// The tools in the order of their declaration, optional ones last.
-pub(super) fn tools(plan: &Plan) -> Vec<ToolRow> {
+pub(in crate::emit) fn tools(plan: &Plan) -> Vec<ToolRow> {
     let words = Words::new(plan.procedure());
     plan.tools().iter().map(|row| tool_row(words, row)).collect()
 }
@@ -82,12 +82,12 @@ fn tool_row(words: Words<'_>, row: &LaidOut) -> ToolRow {
 }
 
 /// `can be done without; saves an hour`: of a tool that is no must.
-pub(super) fn done_without(benefit: Option<&str>) -> String {
+pub(in crate::emit) fn done_without(benefit: Option<&str>) -> String {
     std::iter::once(ENGLISH.tell.without).chain(benefit).collect::<Vec<_>>().join("; ")
 }
 
 /// What it turns, its range and its smallest reading.
-pub(super) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
+pub(in crate::emit) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
     let mut parts: Vec<String> = tool.turns.iter().map(drive_words).collect();
     parts.extend(tool.torque.map(|(low, high)| words.range(&low, &high)));
     // An instrument has one scale; its other system would be a scale that nobody finds on it.
@@ -97,14 +97,14 @@ pub(super) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
 }
 
 /// `hex 13 mm`, `cross recess PH2`
-pub(super) fn drive_words(turns: &DriveSize) -> String {
+pub(in crate::emit) fn drive_words(turns: &DriveSize) -> String {
     let drive = drive_name(turns.drive);
     let size = turns.size.as_ref().map(own_unit);
     [Some(drive.to_owned()), size, turns.mark.clone()].into_iter().flatten().collect::<Vec<_>>().join(" ")
 }
 
 /// A drive in words.
-pub(super) fn drive_name(drive: Drive) -> &'static str {
+pub(in crate::emit) fn drive_name(drive: Drive) -> &'static str {
     match drive {
         Drive::Hex => ENGLISH.tool.hex,
         Drive::HexSocket => ENGLISH.tool.hex_socket,
@@ -115,7 +115,7 @@ pub(super) fn drive_name(drive: Drive) -> &'static str {
 }
 
 /// Protective equipment: first what is worn throughout, then what single steps ask for.
-pub(super) fn protection(plan: &Plan) -> Vec<WearRow> {
+pub(in crate::emit) fn protection(plan: &Plan) -> Vec<WearRow> {
     let procedure = plan.procedure();
     let words = Words::new(procedure);
     let row = |id: ProtectionId, remark: String, when, uses: Vec<Use>| {

@@ -2,14 +2,14 @@
 
 use serde::Serialize;
 
-use super::words::{Words, with_label};
+use crate::emit::words::{Words, with_label};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Chosen, ChosenValue, MetLimit, Procedure};
 use crate::quantity::Measure;
 
 /// The block under the title.
 #[derive(Serialize)]
-pub(super) struct ForView {
+pub(in crate::emit) struct ForView {
     chosen: Vec<ChosenView>,
     left_out: Option<String>,
 }
@@ -23,19 +23,19 @@ struct ChosenView {
 
 /// A limit that holds whatever is still open.
 #[derive(Serialize)]
-pub(super) struct MetView {
+pub(in crate::emit) struct MetView {
     /// Name of the limit.
     #[serde(skip)]
-    pub(super) id: String,
-    pub(super) title: String,
-    pub(super) when: Option<String>,
-    pub(super) words: String,
+    pub(in crate::emit) id: String,
+    pub(in crate::emit) title: String,
+    pub(in crate::emit) when: Option<String>,
+    pub(in crate::emit) words: String,
     /// What its sides come to: `98 kg ≤ 150 kg`.
-    pub(super) numbers: Option<String>,
+    pub(in crate::emit) numbers: Option<String>,
 }
 
 /// Whom it is for; `None` for the full procedure.
-pub(super) fn block(procedure: &Procedure) -> Option<ForView> {
+pub(in crate::emit) fn block(procedure: &Procedure) -> Option<ForView> {
     let tailored = procedure.tailored.as_ref()?;
     let words = Words::new(procedure);
     let view = |one: &Chosen| ChosenView {
@@ -51,7 +51,7 @@ pub(super) fn block(procedure: &Procedure) -> Option<ForView> {
 }
 
 /// In one line, for running headers: `For: Arm: powered arm, 12 V; Loading side: kerb side`.
-pub(super) fn line(procedure: &Procedure) -> Option<String> {
+pub(in crate::emit) fn line(procedure: &Procedure) -> Option<String> {
     procedure.tailored.as_ref()?;
     let value = |one: &Chosen| procedure.in_sentence(&value_words(Words::new(procedure), one));
     let words = |one: &Chosen| with_label(&one.name.title, &value(one));
@@ -60,7 +60,7 @@ pub(super) fn line(procedure: &Procedure) -> Option<String> {
 }
 
 /// The value of what is settled, as it stands on paper.
-pub(super) fn value_words(words: Words<'_>, one: &Chosen) -> String {
+pub(in crate::emit) fn value_words(words: Words<'_>, one: &Chosen) -> String {
     match &one.value {
         ChosenValue::Value(value) => value.label.clone(),
         ChosenValue::Amount(amount) => words.quantity(amount),
@@ -72,7 +72,7 @@ fn chosen(procedure: &Procedure) -> impl Iterator<Item = &Chosen> {
 }
 
 /// The limits that are met.
-pub(super) fn met(words: Words<'_>) -> Vec<MetView> {
+pub(in crate::emit) fn met(words: Words<'_>) -> Vec<MetView> {
     let met = words.procedure.tailored.iter().flat_map(|tailored| &tailored.met);
     met.map(|met| met_view(words, met)).collect()
 }
