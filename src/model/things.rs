@@ -1,6 +1,6 @@
 //! Parts, tools, hazards, joints, circuits, states.
 
-use super::{Cond, Drive, Fastener, Grade, HazardId, Naming, PartId, ProtectionId, StateId, Thread};
+use super::{Cond, Drive, Fastener, Grade, HazardId, Naming, PartId, PointId, ProtectionId, StateId, Table, Thread};
 use crate::quantity::{Exact, Measure, Quantity};
 use crate::source::Span;
 
@@ -332,13 +332,20 @@ pub struct Circuit {
     /// Largest voltage drop.
     pub drop: Option<Measure>,
     /// Points in order; the first is the source. Never empty: a circuit that lists none has `source` and `load`.
-    pub points: Vec<Point>,
+    pub points: Table<PointId, Point>,
     /// While one of these holds, the source is isolated and the order of connection is free.
     pub isolated_by: Vec<Need>,
     /// Where its lines stand.
     pub places: CircuitPlaces,
     /// The declaration.
     pub span: Span,
+}
+
+impl Circuit {
+    /// Whether a point is the source: the first one.
+    pub fn is_source(&self, point: PointId) -> bool {
+        self.points.ids().next() == Some(point)
+    }
 }
 
 /// How the current of a circuit flows back to its source.

@@ -370,7 +370,7 @@ impl Sheet<'_> {
 
     fn terminals(&mut self, made: &CircuitWorking) {
         for fit in &made.terminals {
-            let Some(point) = self.circuit.points.get(fit.point) else { continue };
+            let point = &self.circuit.points[fit.point];
             let part = &self.procedure.parts[fit.part];
             let Some(terminal) = &part.terminal else { continue };
             let barrel = terminal.wires.iter().map(|wires| wires.source_form().replace("mm2", "mm²"));

@@ -61,7 +61,7 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> C
     }
     add(labels.drop, drop_words(words, circuit, made));
     add(labels.carries, carries_words(made));
-    let points: Vec<String> = circuit.points.iter().map(|point| point_words(words, point)).collect();
+    let points: Vec<String> = circuit.points.iter().map(|(_, point)| point_words(words, point)).collect();
     // The schematic has them, each on a line of its own.
     add(labels.points, Some(points.join(" → ")).filter(|_| schematic.is_none()));
     add(labels.isolated, isolated_words(words, circuit));
