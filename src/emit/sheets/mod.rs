@@ -6,3 +6,4 @@ pub(super) mod manual;
 pub(super) mod packing_list;
 pub(super) mod pick_list;
 pub(super) mod record_summary;
+mod store_table;

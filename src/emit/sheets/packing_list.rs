@@ -12,11 +12,11 @@
 use num_traits::{CheckedAdd, CheckedMul};
 use serde::Serialize;
 
+use super::frame::Sheet;
+use super::store_table::{Origin, or_empty};
 use crate::emit::EmitError;
 use crate::emit::phrase::fitting;
 use crate::emit::phrase::kit::{self, PartRow};
-use crate::emit::sheets::frame::Sheet;
-use crate::emit::sheets::pick_list::{Origin, or_empty};
 use crate::emit::templates::{PACKING_LIST_STYLE, sheet};
 use crate::emit::words::{Words, counted};
 use crate::labels::{ENGLISH, fill};
