@@ -226,24 +226,6 @@ fn the_library_does_not_panic_by_design() {
     assert!(breaches.is_empty(), "{}", breaches.join("\n"));
 }
 
-#[test]
-fn families_of_checks_do_not_know_each_other() {
-    let checks: Vec<Source> = sources().into_iter().filter(|source| source.path.starts_with("src/checks/")).collect();
-    let families: Vec<&str> = checks
-        .iter()
-        .filter(|source| source.code.contains("fn check(") && !source.path.ends_with("/mod.rs"))
-        .filter_map(|source| source.path.strip_prefix("src/checks/")?.strip_suffix(".rs"))
-        .collect();
-    assert!(!families.is_empty(), "no family found");
-    for source in checks.iter().filter(|source| !source.path.ends_with("/mod.rs")) {
-        for family in &families {
-            for way in [format!("super::{family}::"), format!("checks::{family}::")] {
-                assert!(!source.code.contains(&way), "{} uses the family {family}", source.path);
-            }
-        }
-    }
-}
-
 /// What in a family of checks could lose a finding without a word: an id that is asked for its number, to look up a row
 /// that may not be there or to be packed into a key with something else; a row by number that is passed over where it is
 /// missing. A map by id has every row, a key is a tuple or an enum. An `else` after another sort of `Option`, or after a

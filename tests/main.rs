@@ -30,5 +30,6 @@ mod space;
 mod std_plausible;
 mod std_resolves;
 mod std_rows;
+mod storeys;
 mod tailor;
 mod trade;
