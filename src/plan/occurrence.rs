@@ -27,10 +27,10 @@ impl Occurrence {
     /// Works it out for all steps.
     pub(crate) fn of(procedure: &Procedure) -> Self {
         let fittings = fittings(procedure);
-        let passes = procedure.steps.map(|step, _| {
-            let way = procedure.conditions_of(step);
-            fittings.iter().map(|fitting| fitting.passes(procedure, &way)).collect::<Vec<_>>()
-        });
+        let ways = procedure.ways();
+        let passes = procedure
+            .steps
+            .map(|step, _| fittings.iter().map(|fitting| fitting.passes(procedure, &ways[step])).collect::<Vec<_>>());
         let those = |wanted: &dyn Fn(Option<bool>) -> bool| {
             procedure.steps.map(|step, _| {
                 let all = passes[step].iter().enumerate();

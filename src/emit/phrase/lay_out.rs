@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::other_size::other_standard;
 use crate::emit::words::{Words, and_between, listed, or_between, own_range, own_unit, sentence_case};
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Drive, DriveSize, Guard, ProtectionId, Tool, ToolId};
+use crate::model::{Drive, DriveSize, Guard, ProtectionId, Tool, ToolId, Ways};
 use crate::plan::Plan;
 use crate::plan::tools::{LaidOut, Use};
 
@@ -53,10 +53,11 @@ pub(in crate::emit) struct WearRow {
 /// The tools in the order of their declaration, optional ones last.
 pub(in crate::emit) fn tools(plan: &Plan) -> Vec<ToolRow> {
     let words = Words::new(plan.procedure());
-    plan.tools().iter().map(|row| tool_row(words, row)).collect()
+    let ways = words.procedure.ways();
+    plan.tools().iter().map(|row| tool_row(words, &ways, row)).collect()
 }
 
-fn tool_row(words: Words<'_>, row: &LaidOut) -> ToolRow {
+fn tool_row(words: Words<'_>, ways: &Ways<'_>, row: &LaidOut) -> ToolRow {
     let procedure = words.procedure;
     let tools: Vec<&Tool> = row.any_of.iter().map(|tool| &procedure.tools[*tool]).collect();
     let details = tools.iter().zip(&row.any_of).map(|(tool, id)| {
@@ -76,7 +77,7 @@ fn tool_row(words: Words<'_>, row: &LaidOut) -> ToolRow {
         optional: row.optional,
         remark: row.optional.then(|| sentence_case(&done_without(benefit.as_deref()))),
         benefit: benefit.filter(|_| row.optional),
-        when: if row.always { None } else { when(words, &row.uses) },
+        when: if row.always { None } else { when(words, ways, &row.uses) },
         uses: row.uses.clone(),
     }
 }
@@ -118,6 +119,7 @@ pub(in crate::emit) fn drive_name(drive: Drive) -> &'static str {
 pub(in crate::emit) fn protection(plan: &Plan) -> Vec<WearRow> {
     let procedure = plan.procedure();
     let words = Words::new(procedure);
+    let ways = procedure.ways();
     let row = |id: ProtectionId, remark: String, when, uses: Vec<Use>| {
         let name = &procedure.protections[id].name;
         WearRow { name: name.id.clone(), title: name.title.clone(), remark: Some(remark), when, uses }
@@ -130,7 +132,7 @@ pub(in crate::emit) fn protection(plan: &Plan) -> Vec<WearRow> {
                 let numbers = listed(steps.iter().map(|step| procedure.steps[*step].number.clone()), ENGLISH.word.and);
                 let text = if steps.len() == 1 { ENGLISH.word.in_step } else { ENGLISH.word.in_steps };
                 let uses: Vec<Use> = steps.iter().map(|step| Use { step: *step, only: None }).collect();
-                let when = if plan.occurrence().always(steps) { None } else { when(words, &uses) };
+                let when = if plan.occurrence().always(steps) { None } else { when(words, &ways, &uses) };
                 row(worn.what, fill(text, &[("numbers", &numbers)]), when, uses)
             }
         })
@@ -138,9 +140,9 @@ pub(in crate::emit) fn protection(plan: &Plan) -> Vec<WearRow> {
 }
 
 /// Under which condition any of the steps happens and needs it.
-fn when(words: Words<'_>, uses: &[Use]) -> Option<String> {
+fn when(words: Words<'_>, ways: &Ways<'_>, uses: &[Use]) -> Option<String> {
     let way = |one: &'_ Use| -> Vec<String> {
-        let mut guards = words.procedure.conditions_of(one.step);
+        let mut guards = ways[one.step].clone();
         guards.extend(one.only.iter().map(Guard::Holds));
         words.guard_list(&guards)
     };

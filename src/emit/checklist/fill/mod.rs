@@ -19,7 +19,7 @@ use crate::emit::text::{base64, media_type, sha256};
 use crate::emit::words::Words;
 use crate::emit::{COMPILER_VERSION, EmitError};
 use crate::labels::ENGLISH;
-use crate::model::{LineKind, Procedure};
+use crate::model::{LineKind, Procedure, Ways};
 use crate::plan::Plan;
 use crate::quantity::{Exact, Quantity, System, Unit, Written, display};
 
@@ -28,6 +28,8 @@ struct Filler<'a> {
     plan: &'a Plan,
     procedure: &'a Procedure,
     words: Words<'a>,
+    /// The conditions on the way to each step.
+    ways: Ways<'a>,
     units: BTreeSet<Unit>,
     /// How often each made-up name was given.
     names: BTreeMap<String, u32>,
@@ -43,8 +45,15 @@ pub(super) fn checklist(
 ) -> Result<Checklist, EmitError> {
     let procedure = plan.procedure();
     let words = Words::new(procedure);
-    let mut fill =
-        Filler { plan, procedure, words, units: BTreeSet::new(), names: BTreeMap::new(), groups: Vec::new() };
+    let mut fill = Filler {
+        plan,
+        procedure,
+        words,
+        ways: procedure.ways(),
+        units: BTreeSet::new(),
+        names: BTreeMap::new(),
+        groups: Vec::new(),
+    };
     fill.groups = fill.group_names();
     let flow = fill.sections();
     let mut checklist = Checklist {
