@@ -16,13 +16,12 @@ mod templates;
 mod text;
 mod words;
 
-pub use sheets::record_summary::record_summary;
+pub use sheets::record_summary;
 
 use std::fmt;
 
 use crate::plan::Plan;
 use crate::source::Sources;
-use sheets::{manual, packing_list, pick_list};
 
 /// The version of this compiler, as the outputs name it.
 pub const COMPILER_VERSION: &str = env!("CARGO_PKG_VERSION");
@@ -37,8 +36,8 @@ pub struct Extras {
 /// The files of one build.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Outputs {
-    /// Name (without a folder) and content, always in the same order: `manual.html`, `annex.html` where it is asked for,
-    /// `pick-list.html`, `pick-list.csv`, `packing-list.html`, `packing-list.csv`, `checklist.json`, `job.html`, `build.json`.
+    /// Name (without a folder) and content, always in the same order: the sheets, `manual.html` first, then `checklist.json`,
+    /// `job.html` and `build.json`.
     pub files: Vec<(String, Vec<u8>)>,
 }
 
@@ -101,22 +100,12 @@ pub fn emit_with(
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
     extras: Extras,
 ) -> Result<Outputs, EmitError> {
-    let procedure = plan.procedure();
     let digest = build::source_digest(sources);
     let checklist = checklist::checklist(plan, &digest, figures)?;
-    let mut files = vec![("manual.html".to_owned(), manual::manual(plan, &digest, figures)?)];
-    if extras.annex {
-        files.push(("annex.html".to_owned(), manual::annex(plan, &digest)?));
-    }
-    files.extend([
-        ("pick-list.html".to_owned(), pick_list::html(plan, &digest)?),
-        ("pick-list.csv".to_owned(), pick_list::csv(plan, &digest)),
-        ("packing-list.html".to_owned(), packing_list::html(procedure, &digest)?),
-        ("packing-list.csv".to_owned(), packing_list::csv(procedure, &digest)),
-        ("checklist.json".to_owned(), build::json(&checklist)?),
-        ("job.html".to_owned(), job::page(&checklist)?),
-    ]);
-    let record = build::record(procedure, sources, &digest, &checklist.effectivity, &files)?;
+    let mut files = sheets::sheets(plan, &digest, figures, extras)?;
+    files.push(("checklist.json".to_owned(), build::json(&checklist)?));
+    files.push(("job.html".to_owned(), job::page(&checklist)?));
+    let record = build::record(plan.procedure(), sources, &digest, &checklist.effectivity, &files)?;
     files.push(("build.json".to_owned(), record));
     Ok(Outputs { files })
 }

@@ -17,7 +17,7 @@ const SHORT_LINE: usize = 110;
 
 /// The members that `site/templates/parts/sheet.html` names.
 #[derive(Serialize)]
-pub(in crate::emit) struct Sheet {
+pub(super) struct Sheet {
     title: String,
     id: String,
     revision: Option<RevisionView>,
@@ -36,7 +36,7 @@ struct RevisionView {
 
 impl Sheet {
     /// For a procedure whose sources have that digest. `styles` come after the style of all sheets.
-    pub(in crate::emit) fn of(procedure: &Procedure, digest: &str, styles: &[&str]) -> Self {
+    pub(super) fn of(procedure: &Procedure, digest: &str, styles: &[&str]) -> Self {
         let revision = procedure.revision.as_ref();
         let pages = page_style(procedure, digest);
         Sheet {

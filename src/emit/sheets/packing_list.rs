@@ -81,7 +81,7 @@ struct Weight {
 }
 
 /// `packing-list.html`.
-pub(in crate::emit) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitError> {
+pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitError> {
     let words = Words::new(procedure);
     let packs = packs(words);
     let weights: Vec<Weight> = packs.iter().flat_map(|pack| &pack.rows).map(|row| row.weight.clone()).collect();
@@ -98,7 +98,7 @@ pub(in crate::emit) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u
 }
 
 /// `packing-list.csv`.
-pub(in crate::emit) fn csv(procedure: &Procedure, digest: &str) -> Vec<u8> {
+pub(super) fn csv(procedure: &Procedure, digest: &str) -> Vec<u8> {
     let mut csv = String::from("\u{feff}");
     let origin = Origin::of(procedure, digest);
     origin.head(&mut csv, &COLUMNS);

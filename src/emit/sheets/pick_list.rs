@@ -43,7 +43,7 @@ struct OptionView {
 }
 
 /// `pick-list.html`.
-pub(in crate::emit) fn html(plan: &Plan, digest: &str) -> Result<Vec<u8>, EmitError> {
+pub(super) fn html(plan: &Plan, digest: &str) -> Result<Vec<u8>, EmitError> {
     let procedure = plan.procedure();
     let words = Words::new(procedure);
     let options = procedure.choices.rows().iter().filter(|choice| choice.kind == ChoiceKind::Option);
@@ -63,7 +63,7 @@ pub(in crate::emit) fn html(plan: &Plan, digest: &str) -> Result<Vec<u8>, EmitEr
 }
 
 /// `pick-list.csv`.
-pub(in crate::emit) fn csv(plan: &Plan, digest: &str) -> Vec<u8> {
+pub(super) fn csv(plan: &Plan, digest: &str) -> Vec<u8> {
     let procedure = plan.procedure();
     let words = Words::new(procedure);
     let mut csv = String::from("\u{feff}");

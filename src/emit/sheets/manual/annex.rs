@@ -27,7 +27,7 @@ struct AnnexView {
 }
 
 /// `annex.html`.
-pub(in crate::emit) fn annex(plan: &Plan, digest: &str) -> Result<Vec<u8>, EmitError> {
+pub(in crate::emit::sheets) fn annex(plan: &Plan, digest: &str) -> Result<Vec<u8>, EmitError> {
     let procedure = plan.procedure();
     let words = Words::new(procedure);
     let view = AnnexView {

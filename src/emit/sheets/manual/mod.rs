@@ -22,7 +22,7 @@ use crate::emit::text::json_in_html;
 use crate::emit::words::Words;
 use crate::plan::Plan;
 
-pub(in crate::emit) use annex::annex;
+pub(super) use annex::annex;
 
 /// The whole page.
 #[derive(Serialize)]
@@ -39,7 +39,7 @@ struct ManualView {
 }
 
 /// `manual.html`.
-pub(in crate::emit) fn manual(
+pub(super) fn manual(
     plan: &Plan,
     digest: &str,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
