@@ -37,7 +37,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
 const ENGINES: &[(&str, &str)] = &[
     ("miette", "src/diagnostics/render.rs"),
     ("pest", "src/parse/"),
-    ("pest_derive", "src/parse/"),
+    ("fitwright_grammar", "src/parse/"),
     ("minijinja", "src/emit/"),
     ("pulldown_cmark", "src/prose.rs"),
     ("batsat", "src/space/"),

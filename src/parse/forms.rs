@@ -5,8 +5,8 @@
 
 mod table;
 
-use super::grammar::Rule;
 use crate::diagnostics::suggest;
+use fitwright_grammar::Rule;
 use std::collections::HashMap;
 use std::sync::LazyLock;
 pub use table::FORMS;
@@ -233,7 +233,7 @@ pub fn nearest(block: Block, word: &str) -> Option<&'static Form> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::parse::grammar::Grammar;
+    use fitwright_grammar::Grammar;
     use pest::Parser;
     use std::collections::BTreeSet;
 

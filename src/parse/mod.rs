@@ -3,12 +3,12 @@
 //! [`parse`] never fails: it gives the tree of what could be read, and findings for the rest. Reading happens in three
 //! stages. `scan` finds statements, prose lines and braces; `blocks` puts them into each other whatever braces are lost;
 //! `read` gives each statement to the grammar (pest, `grammar/fitwright.pest`) and builds the tree. A *form* is the shape
-//! of one statement; `forms` lists all of them. Only this module names pest.
+//! of one statement; `forms` lists all of them. Only this module names pest; what pest makes of the grammar is a package of its
+//! own in `grammar`, which is compiled when the grammar changes.
 
 mod blocks;
 mod characters;
 pub mod forms;
-mod grammar;
 pub mod limits;
 mod phrases;
 mod read;
@@ -20,8 +20,8 @@ mod wanted;
 use crate::diagnostics::{Code, Finding};
 use crate::source::{FileId, Span};
 use blocks::Statement;
+use fitwright_grammar::{Grammar, Rule};
 use forms::Block;
-use grammar::{Grammar, Rule};
 use pest::Parser;
 use read::{Origin, Reader};
 use report::Findings;

@@ -1,6 +1,6 @@
 //! The rules of the grammar in a writer's words.
 
-use super::grammar::Rule;
+use fitwright_grammar::Rule;
 
 /// Rules that may stand at many places and that a message names only where nothing else fits.
 pub(super) fn optional(rule: Rule) -> bool {

@@ -5,10 +5,10 @@
 
 use super::blocks::Statement;
 use super::forms::{Block, Form};
-use super::grammar::Rule;
 use super::phrases::{keyword, optional, want, wants_quantity};
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::source::{FileId, Span};
+use fitwright_grammar::Rule;
 
 /// The place at which a statement breaks.
 struct Break<'t> {

@@ -1,7 +1,7 @@
 //! Every statement, block by block, in the order in which the lines of a block are usually written.
 
 use super::{Block, Body, Form};
-use crate::parse::grammar::Rule;
+use fitwright_grammar::Rule;
 
 const fn form(
     home: Block,

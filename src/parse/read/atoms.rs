@@ -1,8 +1,8 @@
 //! The smallest things that are read: places, names, texts, amounts and measures.
 
-use crate::parse::grammar::Rule;
 use crate::parse::tree;
 use crate::source::{FileId, Span};
+use fitwright_grammar::Rule;
 use pest::iterators::Pair;
 
 /// Where the text that was read stands in its file.

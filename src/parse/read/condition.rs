@@ -5,10 +5,10 @@
 
 use super::atoms::{Origin, amount, measure};
 use crate::diagnostics::{Code, Finding};
-use crate::parse::grammar::Rule;
 use crate::parse::limits;
 use crate::parse::tree::{ArithmeticOp, CompareOp, Comparison, Cond, Expr};
 use crate::source::Span;
+use fitwright_grammar::Rule;
 use pest::iterators::Pair;
 
 /// A condition, from the rule `cond`.

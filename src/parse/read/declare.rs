@@ -5,12 +5,12 @@ use super::parts::Parts;
 use super::{Form, Line, Lines, Reader};
 use crate::diagnostics::{Code, Finding};
 use crate::parse::forms::Block;
-use crate::parse::grammar::Rule;
 use crate::parse::tree::{
     AboutLine, Choice, CountedName, Decl, File, Head, HeadKind, Item, Limit, NumberInput, Part, Prose, Row, Section,
     State,
 };
 use crate::source::Span;
+use fitwright_grammar::Rule;
 
 /// A statement outside all blocks.
 pub(in crate::parse) enum TopLine {

@@ -7,10 +7,10 @@ use super::{Failed, Reader, fault};
 use crate::diagnostics::{Code, Finding};
 use crate::parse::blocks::{Statement, word_at};
 use crate::parse::forms::{self, Block, Form};
-use crate::parse::grammar::Rule;
 use crate::parse::tree::Accept;
 use crate::parse::wanted;
 use crate::source::Span;
+use fitwright_grammar::Rule;
 
 /// Explains why a statement could not be read.
 pub(super) fn explain(reader: &Reader<'_>, block: Block, statement: &Statement, failed: &Failed) -> Finding {

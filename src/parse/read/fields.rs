@@ -4,9 +4,9 @@ use super::parts::Parts;
 use super::{Form, Line, Lines, Reader};
 use crate::diagnostics::{Code, Finding};
 use crate::parse::forms;
-use crate::parse::grammar::Rule;
 use crate::parse::tree::{Comparison, CountedName, Item, Measure, Name, Text, Value};
 use crate::source::Span;
+use fitwright_grammar::Rule;
 
 /// A line of `given` or `measure`.
 pub(super) enum NumberLine {

@@ -4,13 +4,13 @@ use super::fields::MessageLine;
 use super::{Form, Line, Lines, Reader, faults};
 use crate::parse::blocks::Statement;
 use crate::parse::forms::Block;
-use crate::parse::grammar::Rule;
 use crate::parse::limits;
 use crate::parse::tree::{
     Accept, Arm, ArmPattern, Body, Check, CheckElse, Cond, Flow, HandoverLine, Item, Message, Prose, Record, Repair,
     Step, StepLine,
 };
 use crate::source::Span;
+use fitwright_grammar::Rule;
 
 /// A statement of a body before each `else` has found its `when`.
 pub(super) enum FlowLine {

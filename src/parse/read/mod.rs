@@ -16,13 +16,13 @@ mod things;
 use super::blocks::{Braces, Statement, word_at};
 use super::characters::{is_dash, plain_word};
 use super::forms::{self, Block, Body};
-use super::grammar::{Grammar, Rule};
 use super::report::Findings;
 use super::tree;
 use crate::diagnostics::{Code, Finding};
 use crate::source::{FileId, Span};
 pub(super) use atoms::{Origin, measure};
 pub(super) use declare::TopLine;
+use fitwright_grammar::{Grammar, Rule};
 use pest::Parser;
 use pest::iterators::Pair;
 

@@ -3,8 +3,8 @@
 use super::atoms::{Origin, measure};
 use super::condition;
 use crate::diagnostics::Finding;
-use crate::parse::grammar::Rule;
 use crate::parse::tree;
+use fitwright_grammar::Rule;
 use pest::iterators::Pair;
 use std::collections::VecDeque;
 

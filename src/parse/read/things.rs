@@ -2,10 +2,10 @@
 
 use super::{Form, Line, Reader};
 use crate::parse::forms::Block;
-use crate::parse::grammar::Rule;
 use crate::parse::tree::{
     ActionLine, CircuitLine, Declared, HazardLine, Item, JointLine, KitGroup, Name, PartLine, ToolLine,
 };
+use fitwright_grammar::Rule;
 
 impl Line for PartLine {
     fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
