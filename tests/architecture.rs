@@ -151,6 +151,25 @@ fn modules_use_only_what_the_table_allows() {
 }
 
 #[test]
+fn developers_are_shown_the_table() {
+    let page = include_str!("../DEVELOPERS.md");
+    let mut shown: Vec<(&str, Vec<&str>)> = Vec::new();
+    let (_, table) = page.split_once("| module |").expect("the table");
+    for line in table.lines().skip(2).take_while(|line| line.starts_with('|')) {
+        let cells: Vec<&str> = line.trim_matches('|').split('|').map(str::trim).collect();
+        let [module, _, _, may] = cells[..] else { panic!("{line}") };
+        let may = if may == "nothing of ours" { Vec::new() } else { may.split(", ").collect() };
+        shown.push((module.trim_matches('`'), may));
+    }
+    let allowed = MAY_USE.iter().filter(|(module, _)| *module != "main").map(|(module, may)| (*module, may.to_vec()));
+    let by_name = |mut rows: Vec<(&'static str, Vec<&'static str>)>| {
+        rows.sort_unstable();
+        rows
+    };
+    assert_eq!(by_name(shown), by_name(allowed.collect()));
+}
+
+#[test]
 fn every_permission_of_the_table_is_used() {
     let mut used: BTreeSet<(String, String)> = BTreeSet::new();
     for source in sources() {
