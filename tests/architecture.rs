@@ -247,12 +247,16 @@ fn the_library_does_not_panic_by_design() {
 
 /// What in a family of checks could lose a finding without a word: an id that is asked for its number, to look up a row
 /// that may not be there or to be packed into a key with something else; a row by number that is passed over where it is
-/// missing. A map by id has every row, a key is a tuple or an enum. An `else` after another sort of `Option`, or after a
+/// missing, or read as what no run does. A map by id has every row, a key is a tuple or an enum. An `else` after another sort of `Option`, or after a
 /// look-up by a place (`get(&span)`), is not meant: there "none" says something.
 fn loses_rows(code: &str) -> Vec<String> {
     let mut found: Vec<String> = code
         .lines()
-        .filter(|line| line.contains(".index()") || line.contains("from_index(") || line.contains("1 << 32"))
+        .filter(|line| {
+            let read_as_never = line.contains("unwrap_or(Formula::NEVER)")
+                && (line.contains(".first()") || line.split(".get(").skip(1).any(|key| !key.starts_with('&')));
+            read_as_never || [".index()", "from_index(", "1 << 32"].iter().any(|sign| line.contains(sign))
+        })
         .map(|line| line.trim().to_owned())
         .collect();
     for statement in code.split("let ").skip(1) {
@@ -284,12 +288,15 @@ fn no_finding_is_lost_with_a_missing_row() {
         "let (Some(a), Some(b)) = (arms.get(first), arms.get(second)) else { continue };",
         "let key = part.index() + JOINTS;",
         "const JOINTS: usize = 1 << 32;",
+        "let here = connected.get(point).copied().unwrap_or(Formula::NEVER);",
+        "let source = connected.first().copied().unwrap_or(Formula::NEVER);",
     ] {
         assert!(!loses_rows(lost).is_empty(), "{lost}");
     }
     for kept in [
         "let Some(bolt) = &assembly.bolt else { return };",
         "let Some(place) = places.get(&when.span) else { return };",
+        "let before = next.get(&number).copied().unwrap_or(Formula::NEVER);",
         "let row = rows.get(number); if let Some(row) = row { a } else { return }",
     ] {
         assert!(loses_rows(kept).is_empty(), "{kept}");
