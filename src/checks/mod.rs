@@ -4,11 +4,14 @@
 //! rule is broken, and the words to use if there is one. `proof` settles them: no run breaks the rule, or one does and
 //! becomes the finding's case, or it could not be decided and that is said.
 
+mod carried;
 mod circuits;
+mod divisors;
 mod fit;
 mod flow;
 mod gaps;
 mod joints;
+mod lacking;
 mod limits;
 mod matching;
 mod order;
@@ -18,6 +21,7 @@ mod reach;
 mod safety;
 mod supplies;
 mod titles;
+mod told;
 mod tool_set;
 mod tools;
 mod torque;
@@ -53,6 +57,9 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
     limits::check(&mut proof);
     reach::check(&mut proof);
     flow::check(&mut proof);
+    divisors::check(&mut proof);
+    lacking::check(&mut proof);
+    told::check(&mut proof);
     supplies::check(&mut proof);
     parts::check(&mut proof);
     joints::check(&mut proof);

@@ -156,6 +156,8 @@ impl Walk {
                 }
             }
             Effect::Handover(_) => self.handed_over(proof, event),
+            // A vehicle that is turned away before the first step is as it came.
+            Effect::Stop(_) if event.place.section.is_some() => self.stopped(proof, event),
             _ => {}
         }
     }
@@ -406,6 +408,32 @@ impl Walk {
                     .repair(format!("Write `refit` or `discard` for `{}` on every path to the handover.", name.id))
                 });
             }
+        }
+    }
+
+    /// FW0805: the job stops while parts of the vehicle are in hand.
+    fn stopped<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>) {
+        let sure = proof.sure(event);
+        let span = event.place.span;
+        for (part, course) in self.parts.iter() {
+            let Some(last) = course.removed.last().map(|(span, _)| *span) else { continue };
+            let none = course.in_hand.below(proof, 1);
+            let broken = proof.space.all([sure, !none, !course.poisoned]);
+            proof.oblige((Code::FW0805, span, Subject::Part(part)), event.id, broken, move |proof| {
+                let name = &proof.procedure.parts[part].name;
+                Finding::new(
+                    Code::FW0805,
+                    format!("at this stop `{}` can be left off the vehicle", name.id),
+                    span,
+                    "the job stops here",
+                )
+                .also(last, "taken off here")
+                .because("The vehicle stands without it, and nobody who reads the stop knows that it came off.")
+                .repair(format!(
+                    "Put it back before the stop: `refit {0}`. Or say in the stop what is off, and accept it: `accept FW0805 \"the stop says so\"`.",
+                    name.id
+                ))
+            });
         }
     }
 

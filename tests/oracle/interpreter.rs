@@ -48,6 +48,8 @@ pub(super) struct Job<'p, 'w> {
     /// Limits that are not decided yet.
     open_limits: BTreeSet<LimitId>,
     pub(super) states: Vec<usize>,
+    /// Whether the lines of a step are being done.
+    pub(super) in_step: bool,
     pub(super) trace: Walk,
     /// What each subject already went wrong with.
     spoiled: BTreeSet<Subject>,
@@ -70,6 +72,7 @@ impl<'p, 'w> Job<'p, 'w> {
             occasions: BTreeMap::new(),
             open_limits: procedure.limits.ids().collect(),
             states: procedure.states.rows().iter().map(|state| state.starts).collect(),
+            in_step: false,
             trace: Walk {
                 answers: Vec::new(),
                 steps: Vec::new(),
@@ -86,6 +89,7 @@ impl<'p, 'w> Job<'p, 'w> {
                 parts: vec![PartCount::default(); procedure.parts.len()],
                 joints: vec![JointLife::default(); procedure.joints.len()],
                 points: points.collect(),
+                isolation_ended: vec![false; procedure.circuits.len()],
                 in_force: BTreeSet::new(),
                 told: BTreeSet::new(),
                 doubtful: false,
@@ -208,6 +212,20 @@ impl<'p, 'w> Job<'p, 'w> {
         }
     }
 
+    /// At the handover: no limit that applies is left undecided.
+    ///
+    /// **Decision.** Where nothing tells whether a limit applies, it may not.
+    pub(super) fn leave_limits(&mut self) {
+        for limit in self.open_limits.clone() {
+            let row = &self.procedure.limits[limit];
+            let applies = row.when.as_ref().map_or(Some(true), |when| self.known.truth(when));
+            if applies != Some(false) {
+                let certain = applies == Some(true);
+                self.fault_if(certain, Code::FW1004, row.span, Subject::Limit(limit), vec![row.name.span]);
+            }
+        }
+    }
+
     /// Whether a limit names a reading.
     fn waits_for_the_job(&self, limit: LimitId) -> bool {
         let row = &self.procedure.limits[limit];
@@ -258,6 +276,7 @@ impl<'p, 'w> Job<'p, 'w> {
             }
             Node::Stop(stop) => {
                 self.reach(Place::Stop(stop.span));
+                self.read_said(&stop.text);
                 Err(self.stop(&stop.text.text, stop.span))
             }
             Node::Handover(handover) => {
@@ -307,10 +326,12 @@ impl<'p, 'w> Job<'p, 'w> {
         match &check.otherwise {
             CheckElse::Stop(stop) => {
                 self.reach(Place::Fails(stop.span));
+                self.read_said(&stop.text);
                 Err(self.stop(&stop.text.text, stop.span))
             }
-            CheckElse::GoOn(_, span) => {
+            CheckElse::GoOn(text, span) => {
                 self.reach(Place::Fails(*span));
+                self.read_said(text);
                 Ok(())
             }
         }
@@ -468,6 +489,11 @@ impl<'p, 'w> Job<'p, 'w> {
         }
         let after_steps = self.trace.steps.len();
         self.trace.faults.push(Fault { code, at, subject, or: Vec::new(), also, certain, after_steps });
+    }
+
+    /// Whether a subject already went wrong on this walk.
+    pub(super) fn is_spoiled(&self, subject: Subject) -> bool {
+        self.spoiled.contains(&subject)
     }
 
     /// Whether a condition of the kit, a joint or a circuit holds in this configuration.

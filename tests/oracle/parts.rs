@@ -156,6 +156,15 @@ impl<'p> Job<'p, '_> {
         }
     }
 
+    /// At a stop: what is still in hand.
+    pub(super) fn stop_with_parts(&mut self, stop: Span) {
+        for part in self.procedure.parts.ids() {
+            if self.trace.parts[part.index()].in_hand > 0 {
+                self.fault(Code::FW0805, stop, Subject::Part(part), self.places_of(part));
+            }
+        }
+    }
+
     /// At the end, however it came: what was taken and not there.
     ///
     /// **Decision.** Stops count too: a technician who is one bolt short on the way to a stop is one bolt short. A part

@@ -101,6 +101,8 @@ pub struct JointLife {
     pub in_place: bool,
     pub snug: bool,
     pub tight: bool,
+    /// Tightened by this job, and neither loosened nor taken apart since.
+    pub set: bool,
     /// Taken apart, and since then neither refitted nor placed.
     pub apart: bool,
     /// Why it is not tight: loosened after a torque, rather than new in its place.
@@ -182,6 +184,8 @@ pub struct Walk {
     pub joints: Vec<JointLife>,
     /// Points of circuits, by index.
     pub points: Vec<Vec<PointLife>>,
+    /// Circuits, by index, whose isolation was brought about and ended again.
+    pub isolation_ended: Vec<bool>,
     /// Hazards answered by a message in the section where the walk ended.
     pub in_force: BTreeSet<HazardId>,
     /// Inputs whose value prose or a record carried to a reader.
