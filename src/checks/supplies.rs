@@ -234,6 +234,10 @@ fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: F
     };
     match proof.space.most(&counts, handover) {
         Extreme::Exact { value, model } if value > 0 => {
+            if let Some(least) = least_left(proof, account, handover) {
+                proof.findings.push(always_left(&name, least, span));
+                return;
+            }
             let left = proof.space.at_least_as_in(&counts, &model);
             let fault = proof.space.both(left, handover);
             let truths = proof.space.truths(&model);
@@ -250,6 +254,24 @@ fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: F
         }
         _ => {}
     }
+}
+
+/// How many are left at every handover, where that is at least one.
+fn least_left(proof: &mut Proof<'_>, account: &Account, handover: Formula) -> Option<i64> {
+    let counts: Vec<Weighted> = weighted(&account.taken, 1).chain(weighted(&account.supplied, -1)).collect();
+    match proof.space.most(&counts, handover) {
+        Extreme::Exact { value, .. } if value < 0 => Some(-value),
+        _ => None,
+    }
+}
+
+/// FW0610
+fn always_left(name: &Naming, least: i64, span: Span) -> Finding {
+    let message =
+        format!("at least {least} `{}` {} left over in every fitting", name.id, if least == 1 { "is" } else { "are" });
+    Finding::new(Code::FW0610, message, span, "supplied here")
+        .because("A technician who is left with a part asks what was forgotten; left over every time, either the count or a step is wrong.")
+        .repair("Supply as many as the work takes, or write the line that takes the rest. Accept it where these are spares.")
 }
 
 /// FW0503: tools that only steps name which no configuration reaches. Where such a step was told itself, that is the

@@ -174,6 +174,9 @@ catalogue! {
         FW0419 Error "not decided within the effort allowed"
         FW0420 Error "something done to what this fitting does not have"
         FW0421 Error "a torque written down that nobody has set"
+        FW0422 Warning [FullOnly] "a rule that never forbids anything"
+        FW0423 Warning [FullOnly] "a repair that cannot help"
+        FW0424 Warning [FullOnly] "a step that repeats the one before it"
     }
     Tools FW05 "Tools" {
         FW0501 Error "a tool that no list names"
@@ -201,6 +204,7 @@ catalogue! {
         FW0607 Error "a single-use part fitted again"
         FW0608 Error "a part mentioned before it is taken"
         FW0609 Error "more removed than the vehicle has"
+        FW0610 Warning [FullOnly] "parts left over in every fitting"
     }
     Joints FW07 "Joints" {
         FW0701 Error "tightened, run on or loosened before it is placed"
@@ -227,6 +231,7 @@ catalogue! {
         FW0804 Warning [FullOnly] "a state that nothing reads"
         FW0805 Warning "work left open at a stop"
         FW0806 Warning "a source connected after its isolation was ended"
+        FW0807 Warning [FullOnly] "a state made that holds already"
     }
     Circuits FW09 "Circuits" {
         FW0901 Error "the source connected before the rest"

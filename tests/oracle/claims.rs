@@ -42,12 +42,14 @@ pub const DECIDED: &[Code] = &[
     Code::FW0412,
     Code::FW0420,
     Code::FW0421,
+    Code::FW0423,
     Code::FW0603,
     Code::FW0605,
     Code::FW0606,
     Code::FW0607,
     Code::FW0608,
     Code::FW0609,
+    Code::FW0610,
     Code::FW0701,
     Code::FW0702,
     Code::FW0703,
@@ -57,6 +59,7 @@ pub const DECIDED: &[Code] = &[
     Code::FW0803,
     Code::FW0805,
     Code::FW0806,
+    Code::FW0807,
     Code::FW0901,
     Code::FW0902,
     Code::FW0903,
@@ -92,7 +95,42 @@ pub fn claims(procedure: &Procedure, answers: &Answers) -> Vec<Claim> {
     unreachable(procedure, answers, &mut claims);
     always(procedure, answers, &mut claims);
     inert(procedure, answers, &mut claims);
+    for_nothing(answers, &mut claims);
+    left_over(procedure, answers, &mut claims);
     claims
+}
+
+/// Repairs after which nothing that had failed ever holds, and states that are made what they are.
+fn for_nothing(answers: &Answers, claims: &mut Vec<Claim>) {
+    for (span, outcomes) in &answers.again {
+        if outcomes.failed_certain && !outcomes.held_certain {
+            let certain = !outcomes.held && !answers.doubtful;
+            claims.push(Claim { places: vec![*span], ..claim(Code::FW0423, Subject::Path, certain) });
+        }
+    }
+    for (span, outcomes) in &answers.makes {
+        if outcomes.held && !outcomes.failed_certain {
+            let certain = outcomes.held_certain && !outcomes.failed && !answers.doubtful;
+            claims.push(Claim { places: vec![*span], ..claim(Code::FW0807, Subject::Path, certain) });
+        }
+    }
+}
+
+/// Parts of which some are left at every handover. Where no job takes any, that they are supplied at all is the message.
+fn left_over(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
+    for (part, row) in procedure.parts.iter().filter(|(_, row)| !row.consumable) {
+        let balance = answers.part(part);
+        if balance.left.is_some_and(|(_, most)| most >= 1) {
+            let least = balance.left.map_or(0, |(least, _)| least);
+            let entries = procedure.kit.iter().flat_map(|group| &group.entries);
+            let mut places: Vec<Span> = entries.filter(|entry| entry.what == part).map(|entry| entry.span).collect();
+            places.push(row.name.span);
+            let certain = least >= 1 && balance.taken && !answers.doubtful;
+            if least >= 1 || answers.doubtful {
+                claims.push(Claim { places, ..claim(Code::FW0610, Subject::Part(part), certain) });
+            }
+        }
+    }
 }
 
 /// **Decision.** A reading that is not taken is one cause, however many conditions use it: one finding will do. A path that

@@ -81,6 +81,8 @@ impl<'p, 'w> Job<'p, 'w> {
                 arrived: BTreeSet::new(),
                 reached: BTreeMap::new(),
                 verdicts: Vec::new(),
+                again: Vec::new(),
+                makes: Vec::new(),
                 limits: Vec::new(),
                 arms: Vec::new(),
                 sets: Vec::new(),
@@ -311,16 +313,18 @@ impl<'p, 'w> Job<'p, 'w> {
         let mut good = self.expected(check);
         if let Some(repair) = &check.repair {
             for _ in 0..repair.times {
-                if good {
+                if good.iter().all(|held| *held) {
                     break;
                 }
                 self.reach(Place::Repair(repair.span));
                 self.body(&repair.body)?;
                 self.do_lines(check.step)?;
+                let before = good;
                 good = self.expected(check);
+                self.look_again(check, &before, &good);
             }
         }
-        if good {
+        if good.iter().all(|held| *held) {
             return Ok(());
         }
         match &check.otherwise {
@@ -337,10 +341,17 @@ impl<'p, 'w> Job<'p, 'w> {
         }
     }
 
-    fn expected(&mut self, check: &'p Check) -> bool {
-        // No short cut: each expectation is looked at, so that each one's missing readings show.
-        let verdicts: Vec<bool> = check.expects.iter().map(|cond| self.decide(cond, false)).collect();
-        verdicts.into_iter().all(|held| held)
+    /// No short cut: each expectation is looked at, so that each one's missing readings show.
+    fn expected(&mut self, check: &'p Check) -> Vec<bool> {
+        check.expects.iter().map(|cond| self.decide(cond, false)).collect()
+    }
+
+    /// Notes what became of expectations that had failed before the repair.
+    fn look_again(&mut self, check: &Check, before: &[bool], now: &[bool]) {
+        let certain = !self.trace.doubtful;
+        for ((cond, _), held) in check.expects.iter().zip(before).zip(now).filter(|((_, before), _)| !**before) {
+            self.trace.again.push(Verdict { at: cond.span, held: *held, certain, guards: false });
+        }
     }
 
     fn branch(&mut self, when: &'p When) -> Going {

@@ -5,7 +5,7 @@ use fitwright::model::{ActionId, LineKind, MentionTarget, Need, Prose, Reading, 
 use fitwright::source::Span;
 
 use super::interpreter::{Going, Job};
-use super::trace::{StateChange, Subject};
+use super::trace::{StateChange, Subject, Verdict};
 
 impl<'p> Job<'p, '_> {
     /// Does the lines of a step or check, then decides the limits that its readings complete.
@@ -71,6 +71,8 @@ impl<'p> Job<'p, '_> {
 
     fn make(&mut self, state: StateId, value: usize, at: Span) {
         let isolated: Vec<bool> = self.procedure.circuits.rows().iter().map(|row| self.isolated(row)).collect();
+        let (held, certain) = (self.states[state_row(state)] == value, !self.trace.doubtful);
+        self.trace.makes.push(Verdict { at, held, certain, guards: false });
         self.states[state_row(state)] = value;
         let after_steps = self.trace.steps.len();
         self.trace.states.push(StateChange { after_steps, state, value });

@@ -168,6 +168,10 @@ pub struct Walk {
     pub reached: BTreeMap<Place, bool>,
     /// Conditions in the order in which they were decided.
     pub verdicts: Vec<Verdict>,
+    /// What a check expects and had failed, looked at again after a repair.
+    pub again: Vec<Verdict>,
+    /// Each `make`, and whether the state was so already.
+    pub makes: Vec<Verdict>,
     /// Limits in the order in which they were decided; those that do not apply are not here.
     pub limits: Vec<LimitVerdict>,
     /// Each branch with how many of its arms fitted.
