@@ -6,6 +6,19 @@ use crate::space::{Effect, Event, Input, StopCause};
 
 /// What an event tells, each value with its place, and whether it is written down rather than told.
 pub(super) fn carried(procedure: &Procedure, event: &Event<'_>) -> Vec<(Input, Span, bool)> {
+    if let Effect::Record(Record::Reading(reading)) = event.effect {
+        return vec![(Input::from(*reading), event.place.span, true)];
+    }
+    let value = |mention: &Mention| match mention.target {
+        MentionTarget::Choice(id) => Some((Input::Choice(id), mention.span, false)),
+        MentionTarget::Number(id) => Some((Input::Number(id), mention.span, false)),
+        _ => None,
+    };
+    mentions(procedure, event).into_iter().filter_map(value).collect()
+}
+
+/// What the texts of an event speak of.
+pub(super) fn mentions<'p>(procedure: &'p Procedure, event: &Event<'p>) -> Vec<&'p Mention> {
     let texts: Vec<&[Mention]> = match &event.effect {
         Effect::Prose(prose) => vec![&prose.mentions],
         Effect::Note(said) => vec![&said.mentions],
@@ -16,15 +29,9 @@ pub(super) fn carried(procedure: &Procedure, event: &Event<'_>) -> Vec<(Input, S
         }
         Effect::GoOn(Check { otherwise: CheckElse::GoOn(said, _), .. }) => vec![&said.mentions],
         Effect::Handover(handover) => handover.lines.iter().map(in_handover).collect(),
-        Effect::Record(Record::Reading(reading)) => return vec![(Input::from(*reading), event.place.span, true)],
-        _ => return Vec::new(),
+        _ => Vec::new(),
     };
-    let value = |mention: &Mention| match mention.target {
-        MentionTarget::Choice(id) => Some((Input::Choice(id), mention.span, false)),
-        MentionTarget::Number(id) => Some((Input::Number(id), mention.span, false)),
-        _ => None,
-    };
-    texts.into_iter().flatten().filter_map(value).collect()
+    texts.into_iter().flatten().collect()
 }
 
 fn in_handover(line: &HandoverLine) -> &[Mention] {

@@ -10,7 +10,7 @@ use super::words::contradiction;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{ArmPattern, ChoiceKind, Choose, ChooseSubject, Cond, CondKind, Node, NumberKind, Procedure, walk};
 use crate::source::Span;
-use crate::space::{Answer, Effect, Event, Formula, Input, Role, Use};
+use crate::space::{Answer, Effect, Event, Formula, Input, Use};
 
 /// FW0403: branches wholly outside the range, whatever the configuration.
 pub(super) fn branches(proof: &mut Proof<'_>) {
@@ -228,10 +228,7 @@ fn always(proof: &mut Proof<'_>) {
     let mut known: BTreeMap<Span, usize> = BTreeMap::new();
     let events = proof.events.clone();
     for event in events.iter() {
-        let Effect::Judged { condition, role, holds, .. } = &event.effect else { continue };
-        if matches!(role, Role::Expect(_)) {
-            continue;
-        }
+        let Effect::Judged { condition, holds, .. } = &event.effect else { continue };
         let (kept, failed) = (proof.space.both(event.guard, *holds), proof.space.both(event.guard, !*holds));
         let at = *known.entry(condition.span).or_insert(conditions.len());
         match conditions.get_mut(at) {

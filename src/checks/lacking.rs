@@ -2,9 +2,10 @@
 //!
 //! The other families look at a joint or circuit only where it exists, so this is the one message of such a run.
 
+use super::carried::mentions;
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Naming, Record};
+use crate::model::{MentionTarget, Naming, Record};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
 
@@ -23,6 +24,8 @@ struct Worked<'p> {
     name: &'p Naming,
     /// The condition under which there is one.
     when: Option<Span>,
+    /// Where a text speaks of it, rather than a line work on it.
+    told: Option<Span>,
 }
 
 pub(super) fn check(proof: &mut Proof<'_>) {
@@ -44,31 +47,50 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             | Effect::Record(&Record::Torque(joint)) => {
                 let row = &procedure.joints[joint];
                 let when = row.when.as_ref().map(|when| when.span);
-                let worked = Worked { subject: Subject::Joint(joint), sort: "joint", name: &row.name, when };
-                worked_on(proof, event, &mut joints[joint], worked);
+                let worked =
+                    Worked { subject: Subject::Joint(joint), sort: "joint", name: &row.name, when, told: None };
+                acted_on(proof, event, &mut joints[joint], worked);
             }
             Effect::Connect { circuit, .. } | Effect::Disconnect { circuit, .. } => {
                 let row = &procedure.circuits[circuit];
                 let when = row.when.as_ref().map(|when| when.span);
-                let worked = Worked { subject: Subject::Circuit(circuit), sort: "circuit", name: &row.name, when };
-                worked_on(proof, event, &mut circuits[circuit], worked);
+                let worked =
+                    Worked { subject: Subject::Circuit(circuit), sort: "circuit", name: &row.name, when, told: None };
+                acted_on(proof, event, &mut circuits[circuit], worked);
             }
-            _ => {}
+            _ => {
+                for mention in mentions(procedure, event) {
+                    let (subject, sort, name, when, thing) = match mention.target {
+                        MentionTarget::Joint(id) => {
+                            let row = &procedure.joints[id];
+                            (Subject::Joint(id), "joint", &row.name, &row.when, &mut joints[id])
+                        }
+                        MentionTarget::Circuit(id) => {
+                            let row = &procedure.circuits[id];
+                            (Subject::Circuit(id), "circuit", &row.name, &row.when, &mut circuits[id])
+                        }
+                        _ => continue,
+                    };
+                    let when = when.as_ref().map(|when| when.span);
+                    acted_on(proof, event, thing, Worked { subject, sort, name, when, told: Some(mention.span) });
+                }
+            }
         }
     }
 }
 
-fn worked_on<'p>(proof: &mut Proof<'p>, event: &Event<'p>, thing: &mut Thing, worked: Worked<'p>) {
+fn acted_on<'p>(proof: &mut Proof<'p>, event: &Event<'p>, thing: &mut Thing, worked: Worked<'p>) {
     let Some(when) = worked.when else { return };
     let sure = proof.sure(event);
     let broken = proof.space.all([sure, !thing.exists, !thing.told]);
     thing.told = proof.space.either(thing.told, broken);
-    let span = event.place.span;
+    let span = worked.told.unwrap_or(event.place.span);
     proof.oblige((Code::FW0420, span, worked.subject), event.id, broken, move |_| {
-        let Worked { sort, name, .. } = worked;
+        let Worked { sort, name, told, .. } = worked;
+        let done = if told.is_some() { "spoken of" } else { "worked on" };
         Finding::new(
             Code::FW0420,
-            format!("`{}` is worked on in a fitting that does not have it", name.id),
+            format!("`{}` is {done} in a fitting that does not have it", name.id),
             span,
             format!("this {sort} need not be there"),
         )

@@ -2,7 +2,7 @@
 
 use super::proof::{Proof, Subject, not_decided};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{ChoiceKind, Cond, CondKind, LimitId, NumberId, NumberKind, Procedure};
+use crate::model::{ChoiceKind, Cond, CondKind, Limit, LimitId, NumberId, NumberKind, Procedure};
 use crate::source::Span;
 use crate::space::{Answer, Effect, Event, EventId, Formula, Input, Role};
 
@@ -11,12 +11,15 @@ use crate::space::{Answer, Effect, Event, EventId, Formula, Input, Role};
 struct Outcome {
     holds: Formula,
     breaks: Formula,
+    /// As `breaks`, in doubt too.
+    may_break: Formula,
     moments: Vec<(EventId, Formula)>,
 }
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    let never = Outcome { holds: Formula::NEVER, breaks: Formula::NEVER, moments: Vec::new() };
+    let never =
+        Outcome { holds: Formula::NEVER, breaks: Formula::NEVER, may_break: Formula::NEVER, moments: Vec::new() };
     let mut outcomes = procedure.limits.each(never);
     let mut decided = procedure.limits.each(Formula::NEVER);
     let events = proof.events.clone();
@@ -37,6 +40,8 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         let sure = proof.sure(event);
         let (kept, broken) = (proof.space.both(event.guard, holds), proof.space.both(sure, !holds));
         outcome.holds = proof.space.either(outcome.holds, kept);
+        let may_break = proof.space.both(event.guard, !holds);
+        outcome.may_break = proof.space.either(outcome.may_break, may_break);
         outcome.breaks = proof.space.either(outcome.breaks, broken);
         outcome.moments.push((event.id, broken));
     }
@@ -100,6 +105,10 @@ fn decide(proof: &mut Proof<'_>, id: LimitId, outcome: &Outcome) {
             return;
         }
     };
+    if !everywhere && names_an_input(limit) && matches!(proof.space.ask(outcome.may_break), Answer::Impossible) {
+        proof.findings.push(never_broken(limit));
+        return;
+    }
     let code = match (everywhere, &limit.otherwise) {
         (true, _) => Code::FW1001,
         (false, Some(_)) => return,
@@ -115,6 +124,27 @@ fn decide(proof: &mut Proof<'_>, id: LimitId, outcome: &Outcome) {
             _ => nothing_to_do(proof.procedure, id, code),
         });
     }
+}
+
+/// Whether it depends on anything; one of facts alone states that the writer's own numbers agree.
+fn names_an_input(limit: &Limit) -> bool {
+    let mut names = false;
+    for side in [&limit.holds.left, &limit.holds.right] {
+        side.each_number(&mut |_, _| names = true);
+    }
+    names
+}
+
+/// FW1005
+fn never_broken(limit: &Limit) -> Finding {
+    Finding::new(
+        Code::FW1005,
+        format!("nothing can break the limit `{}`", limit.name.id),
+        limit.holds.span,
+        "holds for every value that can be given or read",
+    )
+    .because("Whoever wrote it meant to turn some vehicles away, and none is.")
+    .repair("Compare its bound with the ranges, and which side of the comparison each number stands on; mend it, or remove it.")
 }
 
 /// Whether only the job decides the limit: it names a reading, or something that is decided on the job.

@@ -298,6 +298,15 @@ fn tools_without_use(proof: &mut Proof<'_>) {
         let Some((formula, span)) = *used else { continue };
         let tool = &procedure.tools[tool];
         if matches!(proof.space.ask(formula), Answer::Impossible) {
+            // The check that can't fail is why: one message.
+            let checks = procedure.steps.rows().iter().filter(|step| step.is_check).map(|step| step.span);
+            let checks = checks.filter(|check| within(span, *check));
+            if let Some(check) = checks.min_by_key(|check| check.end - check.start) {
+                let same = |finding: &Finding| {
+                    finding.code == Code::FW0410 && finding.span().is_some_and(|at| within(at, check))
+                };
+                proof.findings.retain(|finding| !same(finding));
+            }
             proof.findings.push(
                 Finding::new(
                     Code::FW0503,
@@ -310,4 +319,8 @@ fn tools_without_use(proof: &mut Proof<'_>) {
             );
         }
     }
+}
+
+fn within(inner: Span, outer: Span) -> bool {
+    inner.file == outer.file && outer.start <= inner.start && inner.end <= outer.end
 }

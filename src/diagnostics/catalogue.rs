@@ -259,6 +259,7 @@ catalogue! {
         FW1002 Error "a limit broken in some configuration, with nothing to do then"
         FW1003 Error "a limit that only the job decides, with nothing to do when it breaks"
         FW1004 Error "a limit that a job can leave undecided"
+        FW1005 Warning [FullOnly] "a limit that nothing can break"
     }
     Safety FW11 "Safety" {
         FW1101 Error "a hazard not answered before its step"

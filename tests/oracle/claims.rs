@@ -68,6 +68,7 @@ pub const DECIDED: &[Code] = &[
     Code::FW1002,
     Code::FW1003,
     Code::FW1004,
+    Code::FW1005,
     Code::FW1101,
     Code::FW1102,
 ];
@@ -170,6 +171,15 @@ fn limits(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
     for (limit, outcomes) in &answers.limits {
         let row = &procedure.limits[*limit];
         // Verdicts that came after another limit had turned the vehicle away are not certain.
+        if outcomes.held && !outcomes.failed_certain {
+            // A limit of facts alone states that the writer's numbers agree.
+            let mut numbers = BTreeSet::new();
+            super::knowledge::numbers_of(&row.holds.left, &mut numbers);
+            super::knowledge::numbers_of(&row.holds.right, &mut numbers);
+            let certain = !numbers.is_empty() && !outcomes.failed && outcomes.held_certain && !answers.doubtful;
+            let places = vec![row.span, row.name.span, row.holds.span];
+            claims.push(Claim { places, ..claim(Code::FW1005, Subject::Limit(*limit), certain) });
+        }
         if outcomes.held_certain || !outcomes.failed_certain {
             continue;
         }
@@ -239,8 +249,8 @@ fn is_own_cause(list: &[Standing], standing: &Standing, answers: &Answers) -> bo
 
 /// Conditions that hold whenever they are looked at.
 ///
-/// **Decision.** Looked at where they stand, under everything around them. What a check expects, and what a rule says,
-/// may always hold.
+/// **Decision.** Looked at where they stand, under everything around them, what a check expects too. What a rule says may
+/// always hold (FW0422 says so).
 fn always(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
     for (span, outcomes) in &answers.conds {
         let started = answers.conds_of_started.get(span);
@@ -248,8 +258,15 @@ fn always(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
         if !may || !outcomes.held {
             continue;
         }
-        let certain = !outcomes.failed && outcomes.guards && outcomes.held_certain && !answers.doubtful;
-        claims.push(Claim { places: vec![*span], ..claim(Code::FW0410, Subject::Path, certain) });
+        let certain = !outcomes.failed && outcomes.held_certain && !answers.doubtful;
+        let (mut codes, mut places) = (vec![Code::FW0410], vec![*span]);
+        if !outcomes.guards {
+            // That nothing uses the tools of its repair may be what is told of a check that can't fail.
+            let checks = procedure.steps.rows().iter().filter(|step| step.is_check);
+            codes.push(Code::FW0503);
+            places.extend(checks.map(|step| step.span).filter(|check| check.range().contains(&span.range().start)));
+        }
+        claims.push(Claim { codes, places, ..claim(Code::FW0410, Subject::Path, certain) });
     }
     for rule in &procedure.rules {
         let places = vec![rule.holds.span, rule.span];

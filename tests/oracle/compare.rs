@@ -199,5 +199,6 @@ fn is_shown_by_walks(code: Code) -> bool {
             | Code::FW0610
             | Code::FW0807
             | Code::FW1001
+            | Code::FW1005
     )
 }
