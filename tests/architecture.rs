@@ -340,6 +340,7 @@ const BY_HAND: &[(&str, &str)] = &[
     ("src/resolve/flow.rs", "makes the flow"),
     ("src/space/unroll.rs", "unrolls it into events"),
     ("src/checks/reach.rs", "goes in only where a run comes by"),
+    ("src/checks/repeats.rs", "asks which steps stand right behind each other"),
     ("src/tailor/flow.rs", "prunes it"),
     ("src/plan/time.rs", "adds up along the ways"),
     ("src/emit/sheets/manual/flow.rs", "sets it out as blocks"),

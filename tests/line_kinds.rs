@@ -134,10 +134,7 @@ const PLACES: &[Place] = &[
         path: "src/checks/",
         within: None,
         texts: |kind| Texts::Any(vec![format!("LineKind::{}", kind.model), format!("Effect::{}", kind.model)]),
-        not: (
-            &["Note", "Figure", "Do"],
-            "a note and a figure do nothing; what an action needs is proved of the states that it names",
-        ),
+        not: (&["Figure", "Do"], "a figure does nothing; what an action needs is proved of the states that it names"),
     },
     Place {
         what: "whether it may bring a hazard",

@@ -27,6 +27,7 @@ mod procedures;
 mod proof;
 mod quantity;
 mod record;
+mod silence;
 mod space;
 mod std_plausible;
 mod std_resolves;

@@ -5,7 +5,7 @@
 
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Circuit, CircuitId, IdMap, PointId, Procedure};
+use crate::model::{Circuit, CircuitId, IdMap, PointId, Procedure, StateId};
 use crate::source::Span;
 use crate::space::{Effect, Event, EventId, Formula, Role};
 
@@ -16,6 +16,8 @@ struct Course {
     connected: IdMap<PointId, Formula>,
     /// It was connected at some time.
     ever: IdMap<PointId, Formula>,
+    /// Its isolation was brought about and ended again.
+    ended: Formula,
     poisoned: Formula,
 }
 
@@ -25,6 +27,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         exists: Formula::ALWAYS,
         connected: circuit.points.each(Formula::NEVER),
         ever: circuit.points.each(Formula::NEVER),
+        ended: Formula::NEVER,
         poisoned: Formula::NEVER,
     });
     let events = proof.events.clone();
@@ -38,6 +41,17 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             Effect::Disconnect { circuit, point } => {
                 let isolated = isolated(proof, event.id, circuit);
                 disconnect(proof, event, circuit, point, isolated, &mut courses[circuit]);
+            }
+            Effect::Make { state, value } => {
+                for (circuit, course) in courses.iter_mut() {
+                    made(proof, event, circuit, (state, value), course);
+                }
+            }
+            // A vehicle that is turned away before the first step is as it came.
+            Effect::Stop(_) if event.place.section.is_some() => {
+                for (circuit, course) in courses.iter() {
+                    stopped(proof, event, circuit, course);
+                }
             }
             Effect::Handover(_) => {
                 for (circuit, course) in courses.iter_mut() {
@@ -56,6 +70,125 @@ fn isolated(proof: &mut Proof<'_>, at: EventId, circuit: CircuitId) -> Formula {
     proof.space.any(holds)
 }
 
+/// In which runs the source is on and another point off.
+fn loose_end(proof: &mut Proof<'_>, row: &Circuit, course: &Course) -> Formula {
+    let source = source_on(proof, row, course);
+    let others = all_others(proof, row, course);
+    proof.space.all([source, !others, course.exists, !course.poisoned])
+}
+
+/// In which runs every point but the source is connected.
+fn all_others(proof: &mut Proof<'_>, row: &Circuit, course: &Course) -> Formula {
+    let others = course.connected.iter().filter(|(point, _)| !row.is_source(*point));
+    proof.space.all(others.map(|(_, connected)| *connected))
+}
+
+/// FW0901 where a state ends the isolation while an end is loose; and what is known of the isolation from then on.
+fn made<'p>(
+    proof: &mut Proof<'p>,
+    event: &Event<'p>,
+    circuit: CircuitId,
+    (state, value): (StateId, usize),
+    course: &mut Course,
+) {
+    let needs = &proof.procedure.circuits[circuit].isolated_by;
+    if !needs.iter().any(|need| need.state == state) {
+        return;
+    }
+    let before = isolated(proof, event.id, circuit);
+    let mut after = Formula::NEVER;
+    for need in needs {
+        let holds = match need.state == state {
+            true if need.value == value => Formula::ALWAYS,
+            true => Formula::NEVER,
+            false => proof.space.state_is(event.id, need.state, need.value),
+        };
+        after = proof.space.either(after, holds);
+    }
+    let ends = proof.space.all([event.guard, before, !after]);
+    let loose = loose_end(proof, &proof.procedure.circuits[circuit], course);
+    let sure = proof.sure(event);
+    let broken = proof.space.all([sure, ends, loose]);
+    course.poisoned = proof.space.either(course.poisoned, broken);
+    let again = proof.space.both(event.guard, after);
+    let kept = proof.space.both(course.ended, !again);
+    course.ended = proof.space.either(kept, ends);
+    let off = first_off(&proof.procedure.circuits[circuit], course);
+    let span = event.place.span;
+    proof.oblige((Code::FW0901, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
+        let row = &proof.procedure.circuits[circuit];
+        let source = row.points.rows().first();
+        let off = off.map_or("", |off| row.points[off].id.as_str());
+        Finding::new(
+            Code::FW0901,
+            format!("`{}` becomes live here while `{}` need not be connected", row.name.id, off),
+            span,
+            "the isolation ends here",
+        )
+        .also(source.map_or(row.name.span, |point| point.span), "its source is connected")
+        .because("A loose end of a live wire burns, sparks at the battery, or starts a fire.")
+        .repair(format!(
+            "Connect all points of `{0}` before this line, or take its source off first: `disconnect {0} at {1}`.",
+            row.name.id,
+            source.map_or("", |source| source.id.as_str())
+        ))
+    });
+}
+
+/// The first point but the source that can be off.
+fn first_off(row: &Circuit, course: &Course) -> Option<PointId> {
+    let mut others = course.connected.iter().filter(|(point, _)| !row.is_source(*point));
+    others.find(|(_, connected)| **connected != Formula::ALWAYS).map(|(point, _)| point)
+}
+
+/// FW0805: the job stops while the source is on and another point off.
+fn stopped<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, course: &Course) {
+    let loose = loose_end(proof, &proof.procedure.circuits[circuit], course);
+    let sure = proof.sure(event);
+    let broken = proof.space.both(sure, loose);
+    let span = event.place.span;
+    proof.oblige((Code::FW0805, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
+        let row = &proof.procedure.circuits[circuit];
+        Finding::new(
+            Code::FW0805,
+            format!("at this stop `{}` can be left with its source connected and an end loose", row.name.id),
+            span,
+            "the job stops here",
+        )
+        .also(row.name.span, "the circuit")
+        .because("A loose end of a wire that is connected to the battery burns as soon as it touches the body.")
+        .repair(format!(
+            "Write `disconnect {0}` before the stop. Or say in the stop what must be taken off, and accept it: `accept FW0805 \"the stop says so\"`.",
+            row.name.id
+        ))
+    });
+}
+
+/// FW0806: the source is connected after the isolation was ended: the one that isolates comes back on last.
+fn too_late<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, isolated: Formula, course: &Course) {
+    let sure = proof.sure(event);
+    let broken = proof.space.all([sure, course.ended, !isolated, course.exists, !course.poisoned]);
+    let span = event.place.span;
+    proof.oblige((Code::FW0806, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
+        let row = &proof.procedure.circuits[circuit];
+        let source = row.points.rows().first();
+        let finding = Finding::new(
+            Code::FW0806,
+            format!(
+                "the source `{}` of `{}` is connected after its isolation was ended",
+                source.map_or("", |point| &point.id),
+                row.name.id
+            ),
+            span,
+            "live under the spanner",
+        );
+        let finding = row.isolated_by.iter().fold(finding, |finding, need| finding.also(need.span, "isolated by this"));
+        finding
+            .because("What isolates goes back on last, as the negative lead of a battery does: a spanner that slips then meets nothing live.")
+            .repair("Connect the source before the line that ends the isolation.")
+    });
+}
+
 /// FW0904 and FW0901.
 fn connect<'p>(
     proof: &mut Proof<'p>,
@@ -68,12 +201,8 @@ fn connect<'p>(
     let row = &proof.procedure.circuits[circuit];
     let here = course.connected[point];
     twice(proof, event, circuit, point, here, course, true);
-    let out_of_turn = if row.is_source(point) {
-        let others = course.connected.iter().filter(|(other, _)| !row.is_source(*other));
-        !proof.space.all(others.map(|(_, connected)| *connected))
-    } else {
-        source_on(proof, row, course)
-    };
+    let out_of_turn =
+        if row.is_source(point) { !all_others(proof, row, course) } else { source_on(proof, row, course) };
     let sure = proof.sure(event);
     let broken = proof.space.all([sure, !here, out_of_turn, !isolated, course.exists, !course.poisoned]);
     course.poisoned = proof.space.either(course.poisoned, broken);
@@ -81,6 +210,9 @@ fn connect<'p>(
     proof.oblige((Code::FW0901, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         out_of_order(proof.procedure, circuit, point, span, true)
     });
+    if row.is_source(point) {
+        too_late(proof, event, circuit, isolated, course);
+    }
     for so_far in [&mut course.connected[point], &mut course.ever[point]] {
         *so_far = proof.space.either(*so_far, event.guard);
     }

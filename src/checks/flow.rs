@@ -3,16 +3,14 @@
 
 use std::collections::BTreeMap;
 
+use super::carried::carried;
 use super::gaps;
 use super::proof::{Proof, Subject, not_decided};
 use super::words::contradiction;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{
-    ArmPattern, ChoiceKind, Choose, ChooseSubject, Cond, CondKind, LineKind, MentionTarget, Node, NumberKind,
-    Procedure, Record, walk,
-};
+use crate::model::{ArmPattern, ChoiceKind, Choose, ChooseSubject, Cond, CondKind, Node, NumberKind, Procedure, walk};
 use crate::source::Span;
-use crate::space::{Answer, Effect, Event, Formula, Input, Role, Use};
+use crate::space::{Answer, Effect, Event, Formula, Input, Use};
 
 /// FW0403: branches wholly outside the range, whatever the configuration.
 pub(super) fn branches(proof: &mut Proof<'_>) {
@@ -230,10 +228,7 @@ fn always(proof: &mut Proof<'_>) {
     let mut known: BTreeMap<Span, usize> = BTreeMap::new();
     let events = proof.events.clone();
     for event in events.iter() {
-        let Effect::Judged { condition, role, holds, .. } = &event.effect else { continue };
-        if matches!(role, Role::Expect(_)) {
-            continue;
-        }
+        let Effect::Judged { condition, holds, .. } = &event.effect else { continue };
         let (kept, failed) = (proof.space.both(event.guard, *holds), proof.space.both(event.guard, !*holds));
         let at = *known.entry(condition.span).or_insert(conditions.len());
         match conditions.get_mut(at) {
@@ -285,7 +280,7 @@ fn inert(proof: &mut Proof<'_>) {
             })
         });
     }
-    let (told, read) = told_and_read(procedure);
+    let (told, read) = told_and_read(proof);
     let choices = procedure.choices.iter().filter(|(_, row)| row.kind != ChoiceKind::Result);
     let choices = choices.map(|(id, row)| (Input::Choice(id), &row.name, row.kind == ChoiceKind::Option));
     let numbers =
@@ -360,20 +355,14 @@ fn named_in(cond: &Cond, found: &mut dyn FnMut(Input)) {
     }
 }
 
-/// Inputs that prose or a record carries to a reader, and those that are read.
-fn told_and_read(procedure: &Procedure) -> (Vec<Input>, Vec<Input>) {
+/// Inputs that a text or a record carries to a reader, and those that are read.
+fn told_and_read(proof: &Proof<'_>) -> (Vec<Input>, Vec<Input>) {
     let (mut told, mut read) = (Vec::new(), Vec::new());
-    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
-        match &line.kind {
-            LineKind::Read(readings) => read.extend(readings.iter().copied().map(Input::from)),
-            LineKind::Record(Record::Reading(reading)) => told.push(Input::from(*reading)),
-            LineKind::Prose(prose) => told.extend(prose.mentions.iter().filter_map(|mention| match mention.target {
-                MentionTarget::Choice(id) => Some(Input::Choice(id)),
-                MentionTarget::Number(id) => Some(Input::Number(id)),
-                _ => None,
-            })),
-            _ => {}
+    for event in proof.events.iter() {
+        if let Effect::Read(reading) = event.effect {
+            read.push(Input::from(reading));
         }
+        told.extend(carried(proof.procedure, event).into_iter().map(|(input, ..)| input));
     }
     (told, read)
 }

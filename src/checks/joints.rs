@@ -2,7 +2,7 @@
 
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{IdMap, JointId, Tightness};
+use crate::model::{IdMap, JointId, Line, LineKind, Record, Tightness};
 use crate::source::Span;
 use crate::space::{Effect, Event, EventId, Formula, Role};
 
@@ -12,6 +12,8 @@ struct Life {
     exists: Formula,
     in_place: Formula,
     tight: Formula,
+    /// Tightened by this job, and not loosened or taken apart since.
+    set: Formula,
     /// Not tight because it was loosened after a torque, rather than because it is new in its place.
     loosened: Formula,
     /// Something was already said of it.
@@ -30,6 +32,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             exists: Formula::ALWAYS,
             in_place: at_first,
             tight: at_first,
+            set: Formula::NEVER,
             loosened: Formula::NEVER,
             poisoned: Formula::NEVER,
             placed: Vec::new(),
@@ -52,6 +55,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                 needs_place(proof, event, joint, &mut lives, "tightened");
                 let life = &mut lives[joint];
                 life.tight = proof.space.either(life.tight, event.guard);
+                life.set = proof.space.either(life.set, event.guard);
                 life.loosened = proof.space.both(life.loosened, !event.guard);
             }
             Effect::Loosen(joint) => loosened(proof, event, joint, &mut lives),
@@ -59,7 +63,15 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                 let life = &mut lives[joint];
                 life.in_place = proof.space.both(life.in_place, !event.guard);
                 life.tight = proof.space.both(life.tight, !event.guard);
+                life.set = proof.space.both(life.set, !event.guard);
                 life.loosened = proof.space.both(life.loosened, !event.guard);
+            }
+            Effect::Record(&Record::Torque(joint)) => written_down(proof, event, joint, &mut lives[joint]),
+            // A vehicle that is turned away before the first step is as it came.
+            Effect::Stop(_) if event.place.section.is_some() => {
+                for (joint, life) in lives.iter() {
+                    stopped(proof, event, joint, life);
+                }
             }
             Effect::Handover(_) => {
                 for (joint, life) in lives.iter_mut() {
@@ -99,6 +111,7 @@ fn placed(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut 
     let guard = event.guard;
     life.in_place = proof.space.either(life.in_place, guard);
     life.tight = proof.space.both(life.tight, !guard);
+    life.set = proof.space.both(life.set, !guard);
     life.loosened = proof.space.both(life.loosened, !guard);
     life.placed.push((event.place.span, guard));
 }
@@ -131,7 +144,68 @@ fn loosened(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mu
     let was_tight = proof.space.both(event.guard, life.tight);
     life.loosened = proof.space.either(life.loosened, was_tight);
     life.tight = proof.space.both(life.tight, !event.guard);
+    life.set = proof.space.both(life.set, !event.guard);
     life.loosenings.push((event.place.span, event.guard));
+}
+
+/// FW0421: the torque is written down where no line has set one. A line of the same step serves.
+fn written_down<'p>(proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId, life: &mut Life) {
+    let row = &proof.procedure.joints[joint];
+    let has_torque = matches!(row.tightness, Tightness::Torque(..));
+    let lines = event.place.step.map_or(&[] as &[Line], |step| &proof.procedure.steps[step].lines);
+    let here = lines.iter().any(|line| matches!(line.kind, LineKind::Tighten(other, _) if other == joint));
+    let set = match (has_torque, here) {
+        (false, _) => Formula::NEVER,
+        (true, true) => Formula::ALWAYS,
+        (true, false) => life.set,
+    };
+    let sure = proof.sure(event);
+    let broken = proof.space.all([sure, !set, life.exists, !life.poisoned]);
+    life.poisoned = proof.space.either(life.poisoned, broken);
+    let span = event.place.span;
+    proof.oblige((Code::FW0421, span, Subject::Joint(joint)), event.id, broken, move |proof| {
+        let name = &proof.procedure.joints[joint].name;
+        let (goal, said) = goal(proof, joint);
+        let (message, repair) = if has_torque {
+            (
+                format!("the torque of `{}` is written down where nobody has set it", name.id),
+                format!("Write `tighten {} with …` on every path before this line.", name.id),
+            )
+        } else {
+            (
+                format!("the torque of `{}` is written down, and it has none", name.id),
+                format!("Give it one with `torque …` in the joint, or write `record \"…\"` with what is to be seen."),
+            )
+        };
+        Finding::new(Code::FW0421, message, span, "nothing to write down")
+            .also(said, format!("its goal is {goal}"))
+            .because("The record asks for a value that nobody has; whoever fills it in makes one up.")
+            .repair(repair)
+    });
+}
+
+/// FW0805: the job stops while a joint is in place and not tight.
+fn stopped<'p>(proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId, life: &Life) {
+    let sure = proof.sure(event);
+    let loose = proof.space.all([sure, life.in_place, !life.tight, life.exists, !life.poisoned]);
+    let span = event.place.span;
+    let last = life.loosenings.iter().chain(&life.placed).map(|(span, _)| *span).max();
+    proof.oblige((Code::FW0805, span, Subject::Joint(joint)), event.id, loose, move |proof| {
+        let name = &proof.procedure.joints[joint].name;
+        let finding = Finding::new(
+            Code::FW0805,
+            format!("at this stop `{}` can be left in place and not tight", name.id),
+            span,
+            "the job stops here",
+        );
+        let finding = match last {
+            Some(last) => finding.also(last, "not tight from here on"),
+            None => finding.also(name.span, "the joint"),
+        };
+        finding
+            .because("Whoever drives the vehicle away believes that what hangs on these bolts is fast.")
+            .repair("Tighten it, or take it off, before the stop. Or say in the stop what must be done before the vehicle moves, and accept it: `accept FW0805 \"the stop says so\"`.")
+    });
 }
 
 /// FW0702 and FW0703: what is in place at the handover must be tight. The finding stands at the line that made it so.

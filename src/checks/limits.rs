@@ -2,34 +2,97 @@
 
 use super::proof::{Proof, Subject, not_decided};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{ChoiceKind, Cond, CondKind, LimitId, NumberKind, Procedure};
-use crate::space::{Answer, Effect, EventId, Formula};
+use crate::model::{ChoiceKind, Cond, CondKind, Limit, LimitId, NumberId, NumberKind, Procedure};
+use crate::source::Span;
+use crate::space::{Answer, Effect, Event, EventId, Formula, Input, Role};
 
 /// When a limit holds and when it breaks.
 #[derive(Clone)]
 struct Outcome {
     holds: Formula,
     breaks: Formula,
+    /// As `breaks`, in doubt too.
+    may_break: Formula,
     moments: Vec<(EventId, Formula)>,
 }
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    let never = Outcome { holds: Formula::NEVER, breaks: Formula::NEVER, moments: Vec::new() };
+    let never =
+        Outcome { holds: Formula::NEVER, breaks: Formula::NEVER, may_break: Formula::NEVER, moments: Vec::new() };
     let mut outcomes = procedure.limits.each(never);
+    let mut decided = procedure.limits.each(Formula::NEVER);
     let events = proof.events.clone();
     for event in events.iter() {
+        match event.effect {
+            Effect::Judged { role: Role::Limit(limit), .. } | Effect::Limit { limit, .. } => {
+                decided[limit] = proof.space.either(decided[limit], event.guard);
+            }
+            Effect::Handover(_) => {
+                for (limit, decided) in decided.iter_mut() {
+                    left_open(proof, event, limit, decided);
+                }
+            }
+            _ => {}
+        }
         let Effect::Limit { limit, holds } = event.effect else { continue };
         let outcome = &mut outcomes[limit];
         let sure = proof.sure(event);
         let (kept, broken) = (proof.space.both(event.guard, holds), proof.space.both(sure, !holds));
         outcome.holds = proof.space.either(outcome.holds, kept);
+        let may_break = proof.space.both(event.guard, !holds);
+        outcome.may_break = proof.space.either(outcome.may_break, may_break);
         outcome.breaks = proof.space.either(outcome.breaks, broken);
         outcome.moments.push((event.id, broken));
     }
     for (limit, outcome) in outcomes.iter() {
         decide(proof, limit, outcome);
     }
+}
+
+/// FW1004: the job ends well and nothing has decided the limit, though it applies. Where nothing tells whether it applies,
+/// it may not, unless no job ever decides it.
+fn left_open<'p>(proof: &mut Proof<'p>, event: &Event<'p>, id: LimitId, decided: &mut Formula) {
+    let limit = &proof.procedure.limits[id];
+    let applies = match &limit.when {
+        Some(when) if *decided != Formula::NEVER => proof.space.told(event.id, when).0,
+        Some(when) => !proof.space.told(event.id, when).1,
+        None => Formula::ALWAYS,
+    };
+    let sure = proof.sure(event);
+    let broken = proof.space.all([sure, applies, !*decided]);
+    let mut missing: Vec<NumberId> = Vec::new();
+    for side in [&limit.holds.left, &limit.holds.right] {
+        side.each_number(&mut |number, _| {
+            if !missing.contains(&number) {
+                missing.push(number);
+            }
+        });
+    }
+    missing.retain(|number| proof.space.is_known(event.id, Input::Number(*number)) != Formula::ALWAYS);
+    let end = event.place.span;
+    *decided = proof.space.either(*decided, broken);
+    proof.oblige((Code::FW1004, limit.span, Subject::Limit(id)), event.id, broken, move |proof| {
+        undecided(proof.procedure, id, &missing, end)
+    });
+}
+
+fn undecided(procedure: &Procedure, id: LimitId, missing: &[NumberId], end: Span) -> Finding {
+    let limit = &procedure.limits[id];
+    let names: Vec<String> = missing.iter().map(|number| format!("`{}`", procedure.numbers[*number].name.id)).collect();
+    let names = if names.is_empty() { "what it asks for".to_owned() } else { names.join(" and ") };
+    Finding::new(
+        Code::FW1004,
+        format!("a job can end well without the limit `{}` being decided", limit.name.id),
+        limit.holds.span,
+        format!("{names} need not have been read"),
+    )
+    .also(end, "handed over here")
+    .because("The record looks complete, and nobody ever held the vehicle against this limit.")
+    .repair(format!(
+        "Read {names} in a step that every path takes, or say when the limit applies: `limit {} \"…\" when … {{ … }}`.",
+        limit.name.id
+    ))
 }
 
 fn decide(proof: &mut Proof<'_>, id: LimitId, outcome: &Outcome) {
@@ -42,6 +105,10 @@ fn decide(proof: &mut Proof<'_>, id: LimitId, outcome: &Outcome) {
             return;
         }
     };
+    if !everywhere && names_an_input(limit) && matches!(proof.space.ask(outcome.may_break), Answer::Impossible) {
+        proof.findings.push(never_broken(limit));
+        return;
+    }
     let code = match (everywhere, &limit.otherwise) {
         (true, _) => Code::FW1001,
         (false, Some(_)) => return,
@@ -57,6 +124,27 @@ fn decide(proof: &mut Proof<'_>, id: LimitId, outcome: &Outcome) {
             _ => nothing_to_do(proof.procedure, id, code),
         });
     }
+}
+
+/// Whether it depends on anything; one of facts alone states that the writer's own numbers agree.
+fn names_an_input(limit: &Limit) -> bool {
+    let mut names = false;
+    for side in [&limit.holds.left, &limit.holds.right] {
+        side.each_number(&mut |_, _| names = true);
+    }
+    names
+}
+
+/// FW1005
+fn never_broken(limit: &Limit) -> Finding {
+    Finding::new(
+        Code::FW1005,
+        format!("nothing can break the limit `{}`", limit.name.id),
+        limit.holds.span,
+        "holds for every value that can be given or read",
+    )
+    .because("Whoever wrote it meant to turn some vehicles away, and none is.")
+    .repair("Compare its bound with the ranges, and which side of the comparison each number stands on; mend it, or remove it.")
 }
 
 /// Whether only the job decides the limit: it names a reading, or something that is decided on the job.

@@ -4,20 +4,28 @@
 //! rule is broken, and the words to use if there is one. `proof` settles them: no run breaks the rule, or one does and
 //! becomes the finding's case, or it could not be decided and that is said.
 
+mod alternatives;
+mod carried;
 mod circuits;
+mod divisors;
 mod fit;
 mod flow;
 mod gaps;
 mod joints;
+mod lacking;
 mod limits;
 mod matching;
 mod order;
 mod parts;
 mod proof;
 mod reach;
+mod repairs;
+mod repeats;
+mod rules;
 mod safety;
 mod supplies;
 mod titles;
+mod told;
 mod tool_set;
 mod tools;
 mod torque;
@@ -36,6 +44,7 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
     let mut proof = Proof::new(plan);
     // Local rules hold whether or not everything in the file could be resolved.
     tools::check(&mut proof);
+    alternatives::check(&mut proof);
     wrench::check(&mut proof);
     torque::check(&mut proof);
     fit::check(&mut proof);
@@ -53,6 +62,12 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
     limits::check(&mut proof);
     reach::check(&mut proof);
     flow::check(&mut proof);
+    rules::check(&mut proof);
+    repairs::check(&mut proof);
+    repeats::check(&mut proof);
+    divisors::check(&mut proof);
+    lacking::check(&mut proof);
+    told::check(&mut proof);
     supplies::check(&mut proof);
     parts::check(&mut proof);
     joints::check(&mut proof);

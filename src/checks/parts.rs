@@ -64,6 +64,8 @@ struct Course {
     in_hand: Heap,
     /// Taken, or on the vehicle.
     met: Formula,
+    /// All of it was thrown away at some time.
+    thrown: Formula,
     poisoned: Formula,
     /// Lines that remove it, each with the runs in which none has removed it since.
     removed: Vec<(Span, Formula)>,
@@ -98,6 +100,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         loose: Heap::empty(),
         in_hand: Heap::empty(),
         met: Formula::NEVER,
+        thrown: Formula::NEVER,
         poisoned: Formula::NEVER,
         removed: Vec::new(),
     };
@@ -147,15 +150,23 @@ impl Walk {
                 let course = &mut self.parts[*part];
                 course.loose.change(proof, guard, |number| number.saturating_add(*count));
             }
-            Effect::Discard { part, count } => self.back(proof, event, *part, *count, "discarded"),
+            Effect::Discard { part, count } => {
+                self.back(proof, event, *part, *count, "discarded");
+                self.gone(proof, event.guard, *part);
+            }
             Effect::Prose(prose) => {
                 for mention in &prose.mentions {
                     if let MentionTarget::Part(part) = mention.target {
-                        self.mentioned(proof, event, part, mention.span);
+                        // Prose of the step that throws it away speaks of it.
+                        if !event.place.step.is_some_and(|step| discards(proof.procedure, step, part)) {
+                            self.mentioned(proof, event, part, mention.span);
+                        }
                     }
                 }
             }
             Effect::Handover(_) => self.handed_over(proof, event),
+            // A vehicle that is turned away before the first step is as it came.
+            Effect::Stop(_) if event.place.section.is_some() => self.stopped(proof, event),
             _ => {}
         }
     }
@@ -329,6 +340,20 @@ impl Walk {
         });
     }
 
+    /// Of what was thrown away, nothing is left where none is in hand, on the vehicle, or a joint's.
+    fn gone(&mut self, proof: &mut Proof<'_>, guard: Formula, part: PartId) {
+        let of_a_joint =
+            proof.procedure.joints.rows().iter().any(|joint| joint.each.iter().any(|entry| entry.what == part));
+        if of_a_joint || !self.comes_off[part] {
+            return;
+        }
+        let course = &mut self.parts[part];
+        let (none_loose, none_in_hand) = (course.loose.below(proof, 1), course.in_hand.below(proof, 1));
+        let gone = proof.space.all([guard, none_loose, none_in_hand]);
+        course.thrown = proof.space.either(course.thrown, gone);
+        course.met = proof.space.both(course.met, !gone);
+    }
+
     /// FW0607
     fn once_only<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId, count: u32) {
         if !proof.procedure.parts[part].single_use {
@@ -366,6 +391,20 @@ impl Walk {
         let sure = proof.sure(event);
         let broken = proof.space.all([sure, !course.met, !course.poisoned]);
         course.poisoned = proof.space.either(course.poisoned, broken);
+        let thrown = proof.space.both(broken, course.thrown);
+        let broken = proof.space.both(broken, !course.thrown);
+        proof.oblige((Code::FW0608, span, Subject::Part(part)), event.id, thrown, move |proof| {
+            let name = &proof.procedure.parts[part].name;
+            Finding::new(
+                Code::FW0608,
+                format!("`{}` is mentioned after all of it was thrown away", name.id),
+                span,
+                "in the bin by now",
+            )
+            .also(name.span, "the part")
+            .because("The technician looks for a part that an earlier step threw away.")
+            .repair(format!("Take a new one first (`take {}`), or leave the mention out.", name.id))
+        });
         proof.oblige((Code::FW0608, span, Subject::Part(part)), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
             Finding::new(
@@ -409,6 +448,32 @@ impl Walk {
         }
     }
 
+    /// FW0805: the job stops while parts of the vehicle are in hand.
+    fn stopped<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>) {
+        let sure = proof.sure(event);
+        let span = event.place.span;
+        for (part, course) in self.parts.iter() {
+            let Some(last) = course.removed.last().map(|(span, _)| *span) else { continue };
+            let none = course.in_hand.below(proof, 1);
+            let broken = proof.space.all([sure, !none, !course.poisoned]);
+            proof.oblige((Code::FW0805, span, Subject::Part(part)), event.id, broken, move |proof| {
+                let name = &proof.procedure.parts[part].name;
+                Finding::new(
+                    Code::FW0805,
+                    format!("at this stop `{}` can be left off the vehicle", name.id),
+                    span,
+                    "the job stops here",
+                )
+                .also(last, "taken off here")
+                .because("The vehicle stands without it, and nobody who reads the stop knows that it came off.")
+                .repair(format!(
+                    "Put it back before the stop: `refit {0}`. Or say in the stop what is off, and accept it: `accept FW0805 \"the stop says so\"`.",
+                    name.id
+                ))
+            });
+        }
+    }
+
     fn undecided(&self, proof: &mut Proof<'_>) {
         for (part, course) in self.parts.iter() {
             let row = &proof.procedure.parts[part];
@@ -430,6 +495,14 @@ fn parts_of(procedure: &Procedure, joint: JointId) -> impl Iterator<Item = (Part
     let row = &procedure.joints[joint];
     let counted = row.each.iter().filter(|entry| !procedure.parts[entry.what].consumable);
     counted.map(|entry| (entry.what, entry.count.saturating_mul(row.count)))
+}
+
+/// Whether a line of the step throws the part away.
+fn discards(procedure: &Procedure, step: StepId, part: PartId) -> bool {
+    let lines = &procedure.steps[step].lines;
+    lines
+        .iter()
+        .any(|line| matches!(&line.kind, LineKind::Discard(list) if list.iter().any(|entry| entry.what == part)))
 }
 
 /// For each part, whether some line removes it by itself.

@@ -1,10 +1,10 @@
 //! FW06, what is supplied against what is taken: never supplied, never used, too few, left over. Also FW0503.
 
-use super::proof::{Proof, Proved, Steps, not_decided};
+use super::proof::{Proof, Proved, Steps, Subject, not_decided};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{IdMap, LineKind, MentionTarget, Naming, Part, PartId, Procedure};
 use crate::source::Span;
-use crate::space::{Answer, Effect, Event, EventId, Extreme, Formula, Weighted};
+use crate::space::{Answer, Effect, Event, EventId, Extreme, Formula, Role, Weighted};
 
 /// What is supplied and taken of a part: how many, in which runs.
 #[derive(Clone, Default)]
@@ -18,6 +18,8 @@ struct Account {
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let mut accounts = procedure.parts.each(Account::default());
+    // What is placed where there is no such joint was told, and takes nothing.
+    let mut exists = procedure.joints.each(Formula::ALWAYS);
     let mut handover = Formula::NEVER;
     let mut handed_over = None;
     let events = proof.events.clone();
@@ -26,11 +28,13 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             Effect::Supplied { part, count, .. } => {
                 accounts[part].supplied.push((event.guard, count));
             }
-            Effect::Take { part, count } => take(proof, event, part, count, &mut accounts),
+            Effect::Judged { role: Role::Joint(joint), holds, .. } => exists[joint] = holds,
+            Effect::Take { part, count } => take(proof, event, part, count, &mut accounts, Formula::ALWAYS),
             Effect::Place(joint) => {
                 let row = &procedure.joints[joint];
                 for entry in &row.each {
-                    take(proof, event, entry.what, entry.count.saturating_mul(row.count), &mut accounts);
+                    let count = entry.count.saturating_mul(row.count);
+                    take(proof, event, entry.what, count, &mut accounts, exists[joint]);
                 }
             }
             Effect::Handover(_) => {
@@ -46,7 +50,9 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             never_used(proof, part);
         } else if !is_supplied(procedure, part) {
             never_supplied(proof, part, account);
-        } else if !procedure.parts[part].consumable {
+        } else if procedure.parts[part].consumable {
+            lacking(proof, part, account);
+        } else {
             too_few(proof, part, account);
             left_over(proof, part, account, handover, handed_over);
         }
@@ -54,8 +60,16 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     tools_without_use(proof);
 }
 
-fn take(proof: &mut Proof<'_>, event: &Event<'_>, part: PartId, count: u32, accounts: &mut IdMap<PartId, Account>) {
+fn take(
+    proof: &mut Proof<'_>,
+    event: &Event<'_>,
+    part: PartId,
+    count: u32,
+    accounts: &mut IdMap<PartId, Account>,
+    exists: Formula,
+) {
     let sure = proof.sure(event);
+    let sure = proof.space.both(sure, exists);
     let account = &mut accounts[part];
     account.lines.push((event.id, event.place.span, sure));
     account.taken.push((sure, count));
@@ -110,6 +124,30 @@ fn never_supplied(proof: &mut Proof<'_>, part: PartId, account: &Account) {
             .because("The pick-list would not name it, and the job stands still when it is missed.")
             .repair(format!("Add it to the kit: `{group} {{ {} }}`.", counted(most, row))),
     );
+}
+
+/// FW0601 for a consumable, which has no count: taken in a run in which no group of the kit supplies it.
+fn lacking(proof: &mut Proof<'_>, part: PartId, account: &Account) {
+    let supplied = proof.space.any(account.supplied.iter().map(|(when, _)| *when));
+    let mut told = Formula::NEVER;
+    for (at, span, taken) in account.lines.iter().copied() {
+        let broken = proof.space.all([taken, !supplied, !told]);
+        told = proof.space.either(told, broken);
+        proof.oblige((Code::FW0601, span, Subject::Part(part)), at, broken, move |proof| {
+            let row = &proof.procedure.parts[part];
+            let message = format!("nothing supplies `{}` in a fitting that takes it", row.name.id);
+            let finding = Finding::new(Code::FW0601, message, span, "taken here");
+            let groups = proof.procedure.kit.iter().flat_map(|group| &group.entries);
+            groups
+                .filter(|entry| entry.what == part)
+                .fold(finding, |finding, entry| finding.also(entry.span, "supplied in other fittings"))
+                .because("The pick-list of this fitting does not name it, and the job stands still when it is missed.")
+                .repair(format!(
+                    "Supply it without a condition, or under the one of this step: `shop {{ {} }}`.",
+                    row.name.id
+                ))
+        });
+    }
 }
 
 /// A part with its count, as a list has it; a consumable has none.
@@ -196,6 +234,10 @@ fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: F
     };
     match proof.space.most(&counts, handover) {
         Extreme::Exact { value, model } if value > 0 => {
+            if let Some(least) = least_left(proof, account, handover) {
+                proof.findings.push(always_left(&name, least, span));
+                return;
+            }
             let left = proof.space.at_least_as_in(&counts, &model);
             let fault = proof.space.both(left, handover);
             let truths = proof.space.truths(&model);
@@ -212,6 +254,24 @@ fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: F
         }
         _ => {}
     }
+}
+
+/// How many are left at every handover, where that is at least one.
+fn least_left(proof: &mut Proof<'_>, account: &Account, handover: Formula) -> Option<i64> {
+    let counts: Vec<Weighted> = weighted(&account.taken, 1).chain(weighted(&account.supplied, -1)).collect();
+    match proof.space.most(&counts, handover) {
+        Extreme::Exact { value, .. } if value < 0 => Some(-value),
+        _ => None,
+    }
+}
+
+/// FW0610
+fn always_left(name: &Naming, least: i64, span: Span) -> Finding {
+    let message =
+        format!("at least {least} `{}` {} left over in every fitting", name.id, if least == 1 { "is" } else { "are" });
+    Finding::new(Code::FW0610, message, span, "supplied here")
+        .because("A technician who is left with a part asks what was forgotten; left over every time, either the count or a step is wrong.")
+        .repair("Supply as many as the work takes, or write the line that takes the rest. Accept it where these are spares.")
 }
 
 /// FW0503: tools that only steps name which no configuration reaches. Where such a step was told itself, that is the
@@ -238,6 +298,15 @@ fn tools_without_use(proof: &mut Proof<'_>) {
         let Some((formula, span)) = *used else { continue };
         let tool = &procedure.tools[tool];
         if matches!(proof.space.ask(formula), Answer::Impossible) {
+            // The check that can't fail is why: one message.
+            let checks = procedure.steps.rows().iter().filter(|step| step.is_check).map(|step| step.span);
+            let checks = checks.filter(|check| within(span, *check));
+            if let Some(check) = checks.min_by_key(|check| check.end - check.start) {
+                let same = |finding: &Finding| {
+                    finding.code == Code::FW0410 && finding.span().is_some_and(|at| within(at, check))
+                };
+                proof.findings.retain(|finding| !same(finding));
+            }
             proof.findings.push(
                 Finding::new(
                     Code::FW0503,
@@ -250,4 +319,8 @@ fn tools_without_use(proof: &mut Proof<'_>) {
             );
         }
     }
+}
+
+fn within(inner: Span, outer: Span) -> bool {
+    inner.file == outer.file && outer.start <= inner.start && inner.end <= outer.end
 }

@@ -156,6 +156,7 @@ catalogue! {
         FW0309 Error "a number that cannot be"
         FW0310 Error "arithmetic on quantities that do not match"
         FW0311 Error "a library's row that cannot be true"
+        FW0312 Error "a division by something that can be nothing"
     }
     Flow FW04 "The order of steps and branches" {
         FW0401 Error "readings that no branch takes"
@@ -171,6 +172,11 @@ catalogue! {
         FW0411 Error "a result used before it is set"
         FW0412 Error "a path that ends without handover or stop"
         FW0419 Error "not decided within the effort allowed"
+        FW0420 Error "something done to what this fitting does not have"
+        FW0421 Error "a torque written down that nobody has set"
+        FW0422 Warning [FullOnly] "a rule that never forbids anything"
+        FW0423 Warning [FullOnly] "a repair that cannot help"
+        FW0424 Warning [FullOnly] "a step that repeats the one before it"
     }
     Tools FW05 "Tools" {
         FW0501 Error "a tool that no list names"
@@ -198,6 +204,7 @@ catalogue! {
         FW0607 Error "a single-use part fitted again"
         FW0608 Error "a part mentioned before it is taken"
         FW0609 Error "more removed than the vehicle has"
+        FW0610 Warning [FullOnly] "parts left over in every fitting"
     }
     Joints FW07 "Joints" {
         FW0701 Error "tightened, run on or loosened before it is placed"
@@ -222,6 +229,9 @@ catalogue! {
         FW0802 Error "a state not restored at the end"
         FW0803 Warning "a state not restored at a stop"
         FW0804 Warning [FullOnly] "a state that nothing reads"
+        FW0805 Warning "work left open at a stop"
+        FW0806 Warning "a source connected after its isolation was ended"
+        FW0807 Warning [FullOnly] "a state made that holds already"
     }
     Circuits FW09 "Circuits" {
         FW0901 Error "the source connected before the rest"
@@ -248,6 +258,8 @@ catalogue! {
         FW1001 Error [FullOnly] "a limit broken in every configuration"
         FW1002 Error "a limit broken in some configuration, with nothing to do then"
         FW1003 Error "a limit that only the job decides, with nothing to do when it breaks"
+        FW1004 Error "a limit that a job can leave undecided"
+        FW1005 Warning [FullOnly] "a limit that nothing can break"
     }
     Safety FW11 "Safety" {
         FW1101 Error "a hazard not answered before its step"

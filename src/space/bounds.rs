@@ -22,10 +22,17 @@ impl<'p> Walk<'p, '_> {
             }
             let applies = self.truth(rule.when.as_ref(), moment);
             let holds = self.terms.condition(&rule.holds, moment, &mut Vec::new());
-            let formula = !self.terms.circuit.all([self.live, applies.holds, holds.fails]);
-            if formula != Formula::ALWAYS {
-                self.out.constraints.push(Constraint { formula, rule: at });
+            let spared = self.terms.circuit.both(self.live, applies.fails);
+            let applies = self.terms.circuit.both(self.live, applies.holds);
+            let formula = !self.terms.circuit.both(applies, holds.fails);
+            let decided = self.terms.circuit.either(holds.holds, holds.fails);
+            let decided = self.terms.circuit.both(applies, decided);
+            let told = self.terms.circuit.either(spared, decided);
+            if told == Formula::NEVER {
+                continue;
             }
+            // One that forbids nothing is kept too, so that this can be told.
+            self.out.constraints.push(Constraint { formula, rule: at, applies });
         }
     }
 

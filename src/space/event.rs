@@ -5,7 +5,7 @@ use super::ids::{BlockId, EventId};
 use super::terms::Use;
 use crate::model::{
     ActionId, Check, Choose, CircuitId, Cond, Handover, JointId, LimitId, Message, Need, PartId, PointId, Prose,
-    ProtectionId, Reading, Record, SetResult, StateId, StepId, Stop, ToolUse,
+    ProtectionId, Reading, Record, Said, SetResult, StateId, StepId, Stop, ToolUse,
 };
 use crate::source::Span;
 
@@ -168,6 +168,7 @@ pub enum Effect<'p> {
     /// A safety message is given.
     Message(&'p Message),
     Prose(&'p Prose),
+    Note(&'p Said),
     Record(&'p Record),
     /// The lines of a check are done; `passes` says whether all that it expects holds.
     Verdict {

@@ -268,6 +268,37 @@ impl<'p> Space<'p> {
         answers
     }
 
+    /// Whether a rule applies in some run, and whether it forbids one, were there only the rules that `with` lets stand
+    /// (itself is never among them). `None` where nothing that it asks for becomes known.
+    pub fn ask_rule(&mut self, rule: usize, with: impl Fn(usize) -> bool) -> Option<(Answer, Answer)> {
+        let own = |constraint: &&unroll::Constraint| constraint.rule == rule;
+        let own: Vec<unroll::Constraint> = self.out.constraints.iter().filter(own).copied().collect();
+        if own.is_empty() || self.out.incomplete {
+            return None;
+        }
+        let applies = self.any(own.iter().map(|constraint| constraint.applies));
+        let forbids = self.any(own.iter().map(|constraint| !constraint.formula));
+        let left = self.effort.all_conflicts.saturating_sub(self.spent);
+        let mut engine = Engine::new(Effort { all_conflicts: left, ..self.effort });
+        for constraint in self.out.constraints.iter().filter(|one| one.rule != rule && with(one.rule)) {
+            engine.require(&self.terms.circuit, constraint.formula);
+        }
+        // Nothing is remembered of these: the runs are not those of the procedure.
+        let mut ask = |space: &mut Self, formula: Formula| {
+            if formula == Formula::NEVER {
+                return Answer::Impossible;
+            }
+            let lit = engine.literal(&space.terms.circuit, formula);
+            match space.solve(&mut engine, &[lit]) {
+                Solved::Run(model) => Answer::Possible(Arc::new(model)),
+                Solved::Never(_) => Answer::Impossible,
+                Solved::Undecided => Answer::Undecided,
+            }
+        };
+        let applies = ask(self, applies);
+        Some((applies, ask(self, forbids)))
+    }
+
     fn ask_engine(&mut self, engine: &mut Engine, formula: Formula) -> Answer {
         let lit = engine.literal(&self.terms.circuit, formula);
         match self.solve(engine, &[lit]) {

@@ -45,7 +45,10 @@ impl<'p> Walk<'p, '_> {
     fn line(&mut self, line: &'p Line) {
         let span = line.span;
         match &line.kind {
-            LineKind::Note(_) | LineKind::Figure(_) => {}
+            LineKind::Figure(_) => {}
+            LineKind::Note(note) => {
+                self.emit(span, Effect::Note(note));
+            }
             LineKind::Prose(prose) => {
                 self.emit(span, Effect::Prose(prose));
             }

@@ -51,6 +51,8 @@ pub(super) struct Constraint {
     pub formula: Formula,
     /// The rule that says so, by its place in the procedure.
     pub rule: usize,
+    /// In which runs the rule applies there.
+    pub applies: Formula,
 }
 
 /// The unrolled procedure.

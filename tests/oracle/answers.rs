@@ -31,11 +31,13 @@ pub struct Balance {
     pub worst: i64,
     /// Fewest and most left over at the handover, where some job gets there.
     pub left: Option<(i64, i64)>,
+    /// Whether some job takes it.
+    pub taken: bool,
 }
 
 impl Default for Balance {
     fn default() -> Self {
-        Balance { worst_certain: i64::MIN, worst: i64::MIN, left: None }
+        Balance { worst_certain: i64::MIN, worst: i64::MIN, left: None, taken: false }
     }
 }
 
@@ -77,6 +79,10 @@ pub struct Answers {
     pub conds: BTreeMap<Span, Outcomes>,
     /// The same without jobs that end before the first step.
     pub conds_of_started: BTreeMap<Span, Outcomes>,
+    /// What checks expect and had failed, after a repair.
+    pub again: BTreeMap<Span, Outcomes>,
+    /// Each `make`, and whether the state was so already.
+    pub makes: BTreeMap<Span, Outcomes>,
     pub limits: BTreeMap<LimitId, Outcomes>,
     pub handover_certain: bool,
     pub handover: bool,
@@ -127,6 +133,11 @@ impl Answers {
                 note(&mut self.conds_of_started);
             }
         }
+        for (verdicts, all) in [(&walk.again, &mut self.again), (&walk.makes, &mut self.makes)] {
+            for verdict in verdicts {
+                all.entry(verdict.at).or_default().add(verdict.held, verdict.certain);
+            }
+        }
         for verdict in &walk.limits {
             self.limits.entry(verdict.limit).or_default().add(verdict.holds, verdict.certain);
         }
@@ -153,6 +164,7 @@ impl Answers {
     fn balance(&mut self, walk: &Walk) {
         for (total, part) in self.parts.iter_mut().zip(&walk.parts) {
             let over = |taken: u32| i64::from(taken) - i64::from(part.supplied);
+            total.taken |= part.taken > 0;
             total.worst = total.worst.max(over(part.taken));
             total.worst_certain = total.worst_certain.max(over(part.taken_certain));
             if walk.handed_over() {

@@ -3,9 +3,9 @@
 //! A circuit is live while its source is connected and not isolated. Only the source's turn is fixed: last on, first off.
 //!
 //! **Decisions.** No point is connected before the job. Connecting any other point while the circuit is live is FW0901
-//! too: that is the same order from the other end. A point that was connected at some time is not "never connected",
-//! though a reader may be told of one that was taken off again for good. Ending the isolation while the source is on and
-//! another point is not may be told of at that line already.
+//! too: that is the same order from the other end. So is ending the isolation while the source is on and another point is
+//! not. A point that was connected at some time is not "never connected", though a reader may be told of one that was taken
+//! off again for good. A circuit whose `when` does not hold must not be worked on (FW0420).
 
 use fitwright::diagnostics::Code;
 use fitwright::model::{Circuit, CircuitId, Id, PointId};
@@ -15,7 +15,7 @@ use super::interpreter::Job;
 use super::trace::Subject;
 
 impl Job<'_, '_> {
-    fn isolated(&self, circuit: &Circuit) -> bool {
+    pub(super) fn isolated(&self, circuit: &Circuit) -> bool {
         circuit.isolated_by.iter().any(|need| self.states[need.state.index()] == need.value)
     }
 
@@ -34,7 +34,16 @@ impl Job<'_, '_> {
         self.fault_if(certain && exists, code, at, Subject::Circuit(circuit), also);
     }
 
+    /// Where the circuit surely is not there, working on it is a fault.
+    fn circuit_is_there(&mut self, circuit: CircuitId, at: Span) {
+        let row = &self.procedure.circuits[circuit];
+        if let Some(when) = row.when.as_ref().filter(|when| self.known.truth(when) == Some(false)) {
+            self.fault(Code::FW0420, at, Subject::Circuit(circuit), vec![when.span, row.name.span, row.span]);
+        }
+    }
+
     pub(super) fn connect(&mut self, circuit: CircuitId, points: &[PointId], at: Span) {
+        self.circuit_is_there(circuit, at);
         for point in points.iter().map(|point| point.index()) {
             let isolated = self.isolated(&self.procedure.circuits[circuit]);
             if self.connected(circuit, point) {
@@ -45,6 +54,21 @@ impl Job<'_, '_> {
             if out_of_turn && !isolated {
                 self.circuit_fault(true, Code::FW0901, circuit, at);
             }
+            // Told beside another fault of the circuit, it says nothing that spoils what follows.
+            if point == 0 && self.trace.isolation_ended[circuit.index()] && !isolated {
+                let row = &self.procedure.circuits[circuit];
+                let exists = row.when.as_ref().is_none_or(|when| self.known.truth(when) == Some(true));
+                let sound = exists && !self.trace.doubtful && !self.is_spoiled(Subject::Circuit(circuit));
+                self.trace.faults.push(super::trace::Fault {
+                    code: Code::FW0806,
+                    at,
+                    subject: Subject::Circuit(circuit),
+                    or: Vec::new(),
+                    also: vec![row.name.span, row.span],
+                    certain: sound,
+                    after_steps: self.trace.steps.len(),
+                });
+            }
             if let Some(life) = self.trace.points[circuit.index()].get_mut(point) {
                 (life.connected, life.ever) = (true, true);
             }
@@ -52,6 +76,7 @@ impl Job<'_, '_> {
     }
 
     pub(super) fn disconnect(&mut self, circuit: CircuitId, points: &[PointId], at: Span) {
+        self.circuit_is_there(circuit, at);
         for point in points.iter().map(|point| point.index()) {
             let isolated = self.isolated(&self.procedure.circuits[circuit]);
             if !self.connected(circuit, point) {
@@ -68,21 +93,25 @@ impl Job<'_, '_> {
     }
 
     /// A state changed: a circuit may be live now that was not, with a point missing.
-    pub(super) fn isolation_may_have_ended(&mut self, at: Span) {
+    pub(super) fn isolation_may_have_ended(&mut self, at: Span, isolated: &[bool]) {
         for (circuit, row) in self.procedure.circuits.iter() {
-            let live = self.connected(circuit, 0) && !self.isolated(row);
-            if live && !row.isolated_by.is_empty() && !self.others_connected(circuit) {
-                let row_also = vec![row.name.span, row.span];
-                // Not through `circuit_fault`: it must not make a later, certain fault of the circuit a mere possibility.
-                self.trace.faults.push(super::trace::Fault {
-                    code: Code::FW0901,
-                    at,
-                    subject: Subject::Circuit(circuit),
-                    or: Vec::new(),
-                    also: row_also,
-                    certain: false,
-                    after_steps: self.trace.steps.len(),
-                });
+            let (before, after) = (isolated[circuit.index()], self.isolated(row));
+            if after {
+                self.trace.isolation_ended[circuit.index()] = false;
+            } else if before {
+                self.trace.isolation_ended[circuit.index()] = true;
+                if self.connected(circuit, 0) && !self.others_connected(circuit) {
+                    self.circuit_fault(true, Code::FW0901, circuit, at);
+                }
+            }
+        }
+    }
+
+    /// At a stop: no source is on while another point is off.
+    pub(super) fn stop_with_circuits(&mut self, stop: Span) {
+        for circuit in self.procedure.circuits.ids() {
+            if self.connected(circuit, 0) && !self.others_connected(circuit) {
+                self.circuit_fault(true, Code::FW0805, circuit, stop);
             }
         }
     }

@@ -40,12 +40,16 @@ pub const DECIDED: &[Code] = &[
     Code::FW0410,
     Code::FW0411,
     Code::FW0412,
+    Code::FW0420,
+    Code::FW0421,
+    Code::FW0423,
     Code::FW0603,
     Code::FW0605,
     Code::FW0606,
     Code::FW0607,
     Code::FW0608,
     Code::FW0609,
+    Code::FW0610,
     Code::FW0701,
     Code::FW0702,
     Code::FW0703,
@@ -53,6 +57,9 @@ pub const DECIDED: &[Code] = &[
     Code::FW0801,
     Code::FW0802,
     Code::FW0803,
+    Code::FW0805,
+    Code::FW0806,
+    Code::FW0807,
     Code::FW0901,
     Code::FW0902,
     Code::FW0903,
@@ -60,6 +67,8 @@ pub const DECIDED: &[Code] = &[
     Code::FW1001,
     Code::FW1002,
     Code::FW1003,
+    Code::FW1004,
+    Code::FW1005,
     Code::FW1101,
     Code::FW1102,
 ];
@@ -87,7 +96,42 @@ pub fn claims(procedure: &Procedure, answers: &Answers) -> Vec<Claim> {
     unreachable(procedure, answers, &mut claims);
     always(procedure, answers, &mut claims);
     inert(procedure, answers, &mut claims);
+    for_nothing(answers, &mut claims);
+    left_over(procedure, answers, &mut claims);
     claims
+}
+
+/// Repairs after which nothing that had failed ever holds, and states that are made what they are.
+fn for_nothing(answers: &Answers, claims: &mut Vec<Claim>) {
+    for (span, outcomes) in &answers.again {
+        if outcomes.failed_certain && !outcomes.held_certain {
+            let certain = !outcomes.held && !answers.doubtful;
+            claims.push(Claim { places: vec![*span], ..claim(Code::FW0423, Subject::Path, certain) });
+        }
+    }
+    for (span, outcomes) in &answers.makes {
+        if outcomes.held && !outcomes.failed_certain {
+            let certain = outcomes.held_certain && !outcomes.failed && !answers.doubtful;
+            claims.push(Claim { places: vec![*span], ..claim(Code::FW0807, Subject::Path, certain) });
+        }
+    }
+}
+
+/// Parts of which some are left at every handover. Where no job takes any, that they are supplied at all is the message.
+fn left_over(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
+    for (part, row) in procedure.parts.iter().filter(|(_, row)| !row.consumable) {
+        let balance = answers.part(part);
+        if balance.left.is_some_and(|(_, most)| most >= 1) {
+            let least = balance.left.map_or(0, |(least, _)| least);
+            let entries = procedure.kit.iter().flat_map(|group| &group.entries);
+            let mut places: Vec<Span> = entries.filter(|entry| entry.what == part).map(|entry| entry.span).collect();
+            places.push(row.name.span);
+            let certain = least >= 1 && balance.taken && !answers.doubtful;
+            if least >= 1 || answers.doubtful {
+                claims.push(Claim { places, ..claim(Code::FW0610, Subject::Part(part), certain) });
+            }
+        }
+    }
 }
 
 /// **Decision.** A reading that is not taken is one cause, however many conditions use it: one finding will do. A path that
@@ -127,6 +171,15 @@ fn limits(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
     for (limit, outcomes) in &answers.limits {
         let row = &procedure.limits[*limit];
         // Verdicts that came after another limit had turned the vehicle away are not certain.
+        if outcomes.held && !outcomes.failed_certain {
+            // A limit of facts alone states that the writer's numbers agree.
+            let mut numbers = BTreeSet::new();
+            super::knowledge::numbers_of(&row.holds.left, &mut numbers);
+            super::knowledge::numbers_of(&row.holds.right, &mut numbers);
+            let certain = !numbers.is_empty() && !outcomes.failed && outcomes.held_certain && !answers.doubtful;
+            let places = vec![row.span, row.name.span, row.holds.span];
+            claims.push(Claim { places, ..claim(Code::FW1005, Subject::Limit(*limit), certain) });
+        }
         if outcomes.held_certain || !outcomes.failed_certain {
             continue;
         }
@@ -196,8 +249,8 @@ fn is_own_cause(list: &[Standing], standing: &Standing, answers: &Answers) -> bo
 
 /// Conditions that hold whenever they are looked at.
 ///
-/// **Decision.** Looked at where they stand, under everything around them. What a check expects, and what a rule says,
-/// may always hold.
+/// **Decision.** Looked at where they stand, under everything around them, what a check expects too. What a rule says may
+/// always hold (FW0422 says so).
 fn always(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
     for (span, outcomes) in &answers.conds {
         let started = answers.conds_of_started.get(span);
@@ -205,8 +258,15 @@ fn always(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
         if !may || !outcomes.held {
             continue;
         }
-        let certain = !outcomes.failed && outcomes.guards && outcomes.held_certain && !answers.doubtful;
-        claims.push(Claim { places: vec![*span], ..claim(Code::FW0410, Subject::Path, certain) });
+        let certain = !outcomes.failed && outcomes.held_certain && !answers.doubtful;
+        let (mut codes, mut places) = (vec![Code::FW0410], vec![*span]);
+        if !outcomes.guards {
+            // That nothing uses the tools of its repair may be what is told of a check that can't fail.
+            let checks = procedure.steps.rows().iter().filter(|step| step.is_check);
+            codes.push(Code::FW0503);
+            places.extend(checks.map(|step| step.span).filter(|check| check.range().contains(&span.range().start)));
+        }
+        claims.push(Claim { codes, places, ..claim(Code::FW0410, Subject::Path, certain) });
     }
     for rule in &procedure.rules {
         let places = vec![rule.holds.span, rule.span];

@@ -189,6 +189,16 @@ pub fn answers_in_words(procedure: &Procedure, answers: &[Answer]) -> String {
 fn is_shown_by_walks(code: Code) -> bool {
     !matches!(
         code,
-        Code::FW0404 | Code::FW0405 | Code::FW0407 | Code::FW0408 | Code::FW0409 | Code::FW0410 | Code::FW1001
+        Code::FW0404
+            | Code::FW0405
+            | Code::FW0407
+            | Code::FW0408
+            | Code::FW0409
+            | Code::FW0410
+            | Code::FW0423
+            | Code::FW0610
+            | Code::FW0807
+            | Code::FW1001
+            | Code::FW1005
     )
 }

@@ -11,13 +11,19 @@ impl Job<'_, '_> {
     /// The job ends well, if everything is as it must be.
     pub(super) fn hand_over(&mut self, handover: &Handover) {
         for line in &handover.lines {
-            if let HandoverLine::Prose(prose) = line {
-                self.read_prose(prose);
+            match line {
+                HandoverLine::Prose(prose) => self.read_prose(prose),
+                HandoverLine::Show(said)
+                | HandoverLine::Keep(said)
+                | HandoverLine::Dispose(said)
+                | HandoverLine::Note(said) => self.read_said(said),
+                HandoverLine::Sign(_) => {}
             }
         }
         self.leave_joints(handover.span);
         self.leave_parts(handover.span);
         self.leave_circuits(handover.span);
+        self.leave_limits();
         self.compare_states(Code::FW0802, handover.span, true);
     }
 
@@ -27,7 +33,12 @@ impl Job<'_, '_> {
     /// is not the one that `ends` asks for: only possible. So is a vehicle that a limit turns away before the first step.
     pub(super) fn leave_states(&mut self, ending: &Ending) {
         match ending {
-            Ending::Stop { at, .. } => self.compare_states(Code::FW0803, *at, true),
+            Ending::Stop { at, .. } => {
+                self.compare_states(Code::FW0803, *at, true);
+                self.stop_with_joints(*at);
+                self.stop_with_parts(*at);
+                self.stop_with_circuits(*at);
+            }
             Ending::TurnedAway { at, .. } => self.compare_states(Code::FW0803, *at, false),
             Ending::Handover(_) | Ending::RanOut | Ending::Refused { .. } => {}
         }

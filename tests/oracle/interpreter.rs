@@ -48,6 +48,8 @@ pub(super) struct Job<'p, 'w> {
     /// Limits that are not decided yet.
     open_limits: BTreeSet<LimitId>,
     pub(super) states: Vec<usize>,
+    /// Whether the lines of a step are being done.
+    pub(super) in_step: bool,
     pub(super) trace: Walk,
     /// What each subject already went wrong with.
     spoiled: BTreeSet<Subject>,
@@ -70,6 +72,7 @@ impl<'p, 'w> Job<'p, 'w> {
             occasions: BTreeMap::new(),
             open_limits: procedure.limits.ids().collect(),
             states: procedure.states.rows().iter().map(|state| state.starts).collect(),
+            in_step: false,
             trace: Walk {
                 answers: Vec::new(),
                 steps: Vec::new(),
@@ -78,6 +81,8 @@ impl<'p, 'w> Job<'p, 'w> {
                 arrived: BTreeSet::new(),
                 reached: BTreeMap::new(),
                 verdicts: Vec::new(),
+                again: Vec::new(),
+                makes: Vec::new(),
                 limits: Vec::new(),
                 arms: Vec::new(),
                 sets: Vec::new(),
@@ -86,6 +91,7 @@ impl<'p, 'w> Job<'p, 'w> {
                 parts: vec![PartCount::default(); procedure.parts.len()],
                 joints: vec![JointLife::default(); procedure.joints.len()],
                 points: points.collect(),
+                isolation_ended: vec![false; procedure.circuits.len()],
                 in_force: BTreeSet::new(),
                 told: BTreeSet::new(),
                 doubtful: false,
@@ -208,6 +214,20 @@ impl<'p, 'w> Job<'p, 'w> {
         }
     }
 
+    /// At the handover: no limit that applies is left undecided.
+    ///
+    /// **Decision.** Where nothing tells whether a limit applies, it may not.
+    pub(super) fn leave_limits(&mut self) {
+        for limit in self.open_limits.clone() {
+            let row = &self.procedure.limits[limit];
+            let applies = row.when.as_ref().map_or(Some(true), |when| self.known.truth(when));
+            if applies != Some(false) {
+                let certain = applies == Some(true);
+                self.fault_if(certain, Code::FW1004, row.span, Subject::Limit(limit), vec![row.name.span]);
+            }
+        }
+    }
+
     /// Whether a limit names a reading.
     fn waits_for_the_job(&self, limit: LimitId) -> bool {
         let row = &self.procedure.limits[limit];
@@ -258,6 +278,7 @@ impl<'p, 'w> Job<'p, 'w> {
             }
             Node::Stop(stop) => {
                 self.reach(Place::Stop(stop.span));
+                self.read_said(&stop.text);
                 Err(self.stop(&stop.text.text, stop.span))
             }
             Node::Handover(handover) => {
@@ -292,34 +313,45 @@ impl<'p, 'w> Job<'p, 'w> {
         let mut good = self.expected(check);
         if let Some(repair) = &check.repair {
             for _ in 0..repair.times {
-                if good {
+                if good.iter().all(|held| *held) {
                     break;
                 }
                 self.reach(Place::Repair(repair.span));
                 self.body(&repair.body)?;
                 self.do_lines(check.step)?;
+                let before = good;
                 good = self.expected(check);
+                self.look_again(check, &before, &good);
             }
         }
-        if good {
+        if good.iter().all(|held| *held) {
             return Ok(());
         }
         match &check.otherwise {
             CheckElse::Stop(stop) => {
                 self.reach(Place::Fails(stop.span));
+                self.read_said(&stop.text);
                 Err(self.stop(&stop.text.text, stop.span))
             }
-            CheckElse::GoOn(_, span) => {
+            CheckElse::GoOn(text, span) => {
                 self.reach(Place::Fails(*span));
+                self.read_said(text);
                 Ok(())
             }
         }
     }
 
-    fn expected(&mut self, check: &'p Check) -> bool {
-        // No short cut: each expectation is looked at, so that each one's missing readings show.
-        let verdicts: Vec<bool> = check.expects.iter().map(|cond| self.decide(cond, false)).collect();
-        verdicts.into_iter().all(|held| held)
+    /// No short cut: each expectation is looked at, so that each one's missing readings show.
+    fn expected(&mut self, check: &'p Check) -> Vec<bool> {
+        check.expects.iter().map(|cond| self.decide(cond, false)).collect()
+    }
+
+    /// Notes what became of expectations that had failed before the repair.
+    fn look_again(&mut self, check: &Check, before: &[bool], now: &[bool]) {
+        let certain = !self.trace.doubtful;
+        for ((cond, _), held) in check.expects.iter().zip(before).zip(now).filter(|((_, before), _)| !**before) {
+            self.trace.again.push(Verdict { at: cond.span, held: *held, certain, guards: false });
+        }
     }
 
     fn branch(&mut self, when: &'p When) -> Going {
@@ -468,6 +500,11 @@ impl<'p, 'w> Job<'p, 'w> {
         }
         let after_steps = self.trace.steps.len();
         self.trace.faults.push(Fault { code, at, subject, or: Vec::new(), also, certain, after_steps });
+    }
+
+    /// Whether a subject already went wrong on this walk.
+    pub(super) fn is_spoiled(&self, subject: Subject) -> bool {
+        self.spoiled.contains(&subject)
     }
 
     /// Whether a condition of the kit, a joint or a circuit holds in this configuration.

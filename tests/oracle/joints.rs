@@ -2,10 +2,11 @@
 //!
 //! **Decisions.** A joint that is not in place and is taken apart shows as FW0609, like a part that is not there. Putting
 //! together with its own parts a joint that was not taken apart is FW0606, also while it is in place. Snug says nothing
-//! about the torque. A joint whose `when` does not hold is worked on as the lines say, yet its faults are only possible.
+//! about the torque. A joint whose `when` does not hold must not be worked on (FW0420); what is placed there takes nothing, and
+//! its further faults are only possible. A line of the same step serves where a torque is written down.
 
 use fitwright::diagnostics::Code;
-use fitwright::model::{Id, Joint, JointId, PartId};
+use fitwright::model::{Id, Joint, JointId, LineKind, PartId, Tightness};
 use fitwright::source::Span;
 
 use super::interpreter::Job;
@@ -25,6 +26,40 @@ impl<'p> Job<'p, '_> {
         self.fault_if(exists, code, at, Subject::Joint(joint), also);
     }
 
+    /// Whether the joint is there to be worked on; where it surely is not, that is a fault.
+    fn is_there(&mut self, joint: JointId, at: Span) -> bool {
+        let row = &self.procedure.joints[joint];
+        let Some(when) = row.when.as_ref().filter(|when| self.known.truth(when) == Some(false)) else { return true };
+        self.fault(Code::FW0420, at, Subject::Joint(joint), vec![when.span, row.name.span, row.span]);
+        false
+    }
+
+    /// The torque is written down: some line must have set it.
+    pub(super) fn write_torque(&mut self, joint: JointId, at: Span) {
+        if !self.is_there(joint, at) {
+            return;
+        }
+        let row = &self.procedure.joints[joint];
+        let step = self.trace.steps.last().map(|step| &self.procedure.steps[*step]);
+        let here = step.is_some_and(|step| {
+            step.lines.iter().any(|line| matches!(&line.kind, LineKind::Tighten(other, _) if *other == joint))
+        });
+        let set = matches!(row.tightness, Tightness::Torque(..)) && (here || self.life(joint).set);
+        if !set {
+            self.joint_fault(Code::FW0421, joint, at);
+        }
+    }
+
+    /// At a stop: what is in place must be tight.
+    pub(super) fn stop_with_joints(&mut self, stop: Span) {
+        for joint in self.procedure.joints.ids() {
+            let life = self.life(joint);
+            if life.in_place && !life.tight {
+                self.joint_fault(Code::FW0805, joint, stop);
+            }
+        }
+    }
+
     /// The counted parts of all its fastenings.
     fn parts_of(joint: &'p Joint) -> impl Iterator<Item = (PartId, u32)> + 'p {
         joint.each.iter().map(move |entry| (entry.what, entry.count * joint.count))
@@ -35,7 +70,8 @@ impl<'p> Job<'p, '_> {
         if self.life(joint).in_place {
             self.joint_fault(Code::FW0704, joint, at);
         }
-        for (part, count) in Self::parts_of(&self.procedure.joints[joint]) {
+        let there = self.is_there(joint, at);
+        for (part, count) in Self::parts_of(&self.procedure.joints[joint]).filter(|_| there) {
             self.take(part, count, at);
             // They belong to the joint from now on, and come off only with it.
             let row = &mut self.trace.parts[part.index()];
@@ -45,22 +81,25 @@ impl<'p> Job<'p, '_> {
     }
 
     pub(super) fn snug(&mut self, joint: JointId, at: Span) {
+        self.is_there(joint, at);
         self.needs_place(joint, at);
         self.life(joint).snug = true;
     }
 
     pub(super) fn tighten(&mut self, joint: JointId, at: Span) {
+        self.is_there(joint, at);
         self.needs_place(joint, at);
         let life = self.life(joint);
-        (life.tight, life.loosened) = (true, false);
+        (life.tight, life.set, life.loosened) = (true, true, false);
     }
 
     pub(super) fn loosen(&mut self, joint: JointId, at: Span) {
+        self.is_there(joint, at);
         self.needs_place(joint, at);
         let life = self.life(joint);
         // Loosened before any torque, it is still one that was placed and never torqued.
         life.loosened |= life.tight;
-        (life.tight, life.snug, life.loosened_at) = (false, false, Some(at));
+        (life.tight, life.set, life.snug, life.loosened_at) = (false, false, false, Some(at));
     }
 
     fn needs_place(&mut self, joint: JointId, at: Span) {
@@ -71,6 +110,7 @@ impl<'p> Job<'p, '_> {
 
     /// Taken apart; its parts are in hand.
     pub(super) fn remove_joint(&mut self, joint: JointId, at: Span) {
+        self.is_there(joint, at);
         if !self.life(joint).in_place {
             self.joint_fault(Code::FW0609, joint, at);
             return;
@@ -88,6 +128,7 @@ impl<'p> Job<'p, '_> {
 
     /// Put together with the parts that came off it.
     pub(super) fn refit_joint(&mut self, joint: JointId, at: Span) {
+        self.is_there(joint, at);
         let row = &self.procedure.joints[joint];
         let parts = &self.trace.parts;
         let short = Self::parts_of(row)

@@ -1,11 +1,11 @@
 //! What the lines of a step do, in their order.
 
 use fitwright::diagnostics::Code;
-use fitwright::model::{ActionId, LineKind, MentionTarget, Need, Prose, Reading, Record, StateId, StepId};
+use fitwright::model::{ActionId, LineKind, MentionTarget, Need, Prose, Reading, Record, Said, StateId, StepId};
 use fitwright::source::Span;
 
 use super::interpreter::{Going, Job};
-use super::trace::{StateChange, Subject};
+use super::trace::{StateChange, Subject, Verdict};
 
 impl<'p> Job<'p, '_> {
     /// Does the lines of a step or check, then decides the limits that its readings complete.
@@ -16,10 +16,12 @@ impl<'p> Job<'p, '_> {
         let row = &self.procedure.steps[step];
         self.trace.steps.push(step);
         self.meet_parts_of(&row.lines);
+        self.in_step = true;
         for (at, line) in row.lines.iter().enumerate() {
             self.meet_hazards(step, at);
             self.line(&line.kind, line.span)?;
         }
+        self.in_step = false;
         self.decide_limits(Some(step))
     }
 
@@ -43,15 +45,14 @@ impl<'p> Job<'p, '_> {
             LineKind::Set(set) => self.set(set),
             LineKind::Do(action) => self.act(*action, at),
             LineKind::Record(Record::Reading(reading)) => self.tell(*reading, at),
+            LineKind::Record(Record::Torque(joint)) => self.write_torque(*joint, at),
             LineKind::Prose(prose) => self.read_prose(prose),
+            LineKind::Note(said) => self.read_said(said),
             LineKind::Message(message) => {
+                message.texts().into_iter().for_each(|text| self.read_said(text));
                 self.trace.in_force.insert(message.hazard);
             }
-            LineKind::Record(_)
-            | LineKind::Note(_)
-            | LineKind::Use { .. }
-            | LineKind::Wear(_)
-            | LineKind::Figure(_) => {}
+            LineKind::Record(_) | LineKind::Use { .. } | LineKind::Wear(_) | LineKind::Figure(_) => {}
         }
         Ok(())
     }
@@ -69,10 +70,13 @@ impl<'p> Job<'p, '_> {
     }
 
     fn make(&mut self, state: StateId, value: usize, at: Span) {
+        let isolated: Vec<bool> = self.procedure.circuits.rows().iter().map(|row| self.isolated(row)).collect();
+        let (held, certain) = (self.states[state_row(state)] == value, !self.trace.doubtful);
+        self.trace.makes.push(Verdict { at, held, certain, guards: false });
         self.states[state_row(state)] = value;
         let after_steps = self.trace.steps.len();
         self.trace.states.push(StateChange { after_steps, state, value });
-        self.isolation_may_have_ended(at);
+        self.isolation_may_have_ended(at, &isolated);
     }
 
     /// Prose carries parts and values to a reader.
@@ -87,12 +91,33 @@ impl<'p> Job<'p, '_> {
         }
     }
 
-    /// A value is told to a reader, or written down.
+    /// A text carries values to a reader; parts that it names need not be at hand.
+    pub(super) fn read_said(&mut self, said: &Said) {
+        for mention in &said.mentions {
+            match mention.target {
+                MentionTarget::Choice(choice) => self.tell(Reading::Choice(choice), mention.span),
+                MentionTarget::Number(number) => self.tell(Reading::Number(number), mention.span),
+                _ => {}
+            }
+        }
+    }
+
+    /// A value is told to a reader, or written down: something must have brought it about.
     ///
-    /// **Decision.** To tell a reading or result that no earlier line brought about may be called a use of it; the
-    /// language does not say so, hence the fault is only possible.
+    /// **Decision.** A line of the same step serves, wherever it stands in the step: prose stands above what it speaks of.
     fn tell(&mut self, reading: Reading, at: Span) {
         self.trace.told.insert(reading);
+        let step = self.trace.steps.last().map(|step| &self.procedure.steps[*step]).filter(|_| self.in_step);
+        let here = step.is_some_and(|step| {
+            step.lines.iter().any(|line| match &line.kind {
+                LineKind::Read(readings) => readings.contains(&reading),
+                LineKind::Set(set) => Reading::Choice(set.result) == reading,
+                _ => false,
+            })
+        });
+        if here {
+            return;
+        }
         let unknown = match reading {
             Reading::Choice(choice) => self.known.choice(choice).is_none(),
             Reading::Number(number) => self.known.number(number).is_none(),
@@ -106,7 +131,7 @@ impl<'p> Job<'p, '_> {
                 }
                 _ => (Code::FW0406, Subject::Reading(reading)),
             };
-            self.fault_if(false, code, at, subject, Vec::new());
+            self.fault(code, at, subject, Vec::new());
         }
     }
 }

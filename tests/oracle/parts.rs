@@ -118,6 +118,12 @@ impl<'p> Job<'p, '_> {
         let row = &mut self.trace.parts[part.index()];
         row.in_hand = row.in_hand.saturating_sub(count);
         row.discarded += count;
+        // Of what is no joint's, nothing is left to speak of.
+        let of_a_joint = self.procedure.joints.rows().iter().any(|row| row.each.iter().any(|entry| entry.what == part));
+        let row = &mut self.trace.parts[part.index()];
+        if !of_a_joint && row.in_hand == 0 && row.loose == 0 {
+            row.met = false;
+        }
     }
 
     /// Parts that a step's own lines bring: prose of the step may mention them, wherever the lines stand.
@@ -138,7 +144,14 @@ impl<'p> Job<'p, '_> {
 
     /// Prose names a part.
     pub(super) fn mention_part(&mut self, part: PartId, at: Span) {
-        if !self.trace.parts[part.index()].met {
+        let step = self.trace.steps.last().map(|step| &self.procedure.steps[*step]).filter(|_| self.in_step);
+        let thrown_here = step.is_some_and(|step| {
+            step.lines.iter().any(|line| match &line.kind {
+                LineKind::Discard(list) => list.iter().any(|entry| entry.what == part),
+                _ => false,
+            })
+        });
+        if !self.trace.parts[part.index()].met && !thrown_here {
             self.fault(Code::FW0608, at, Subject::Part(part), self.places_of(part));
         }
     }
@@ -152,6 +165,15 @@ impl<'p> Job<'p, '_> {
                 let at = also.first().copied().unwrap_or(handover);
                 also.push(handover);
                 self.fault(Code::FW0605, at, Subject::Part(part), also);
+            }
+        }
+    }
+
+    /// At a stop: what is still in hand.
+    pub(super) fn stop_with_parts(&mut self, stop: Span) {
+        for part in self.procedure.parts.ids() {
+            if self.trace.parts[part.index()].in_hand > 0 {
+                self.fault(Code::FW0805, stop, Subject::Part(part), self.places_of(part));
             }
         }
     }

@@ -101,6 +101,8 @@ pub struct JointLife {
     pub in_place: bool,
     pub snug: bool,
     pub tight: bool,
+    /// Tightened by this job, and neither loosened nor taken apart since.
+    pub set: bool,
     /// Taken apart, and since then neither refitted nor placed.
     pub apart: bool,
     /// Why it is not tight: loosened after a torque, rather than new in its place.
@@ -166,6 +168,10 @@ pub struct Walk {
     pub reached: BTreeMap<Place, bool>,
     /// Conditions in the order in which they were decided.
     pub verdicts: Vec<Verdict>,
+    /// What a check expects and had failed, looked at again after a repair.
+    pub again: Vec<Verdict>,
+    /// Each `make`, and whether the state was so already.
+    pub makes: Vec<Verdict>,
     /// Limits in the order in which they were decided; those that do not apply are not here.
     pub limits: Vec<LimitVerdict>,
     /// Each branch with how many of its arms fitted.
@@ -182,6 +188,8 @@ pub struct Walk {
     pub joints: Vec<JointLife>,
     /// Points of circuits, by index.
     pub points: Vec<Vec<PointLife>>,
+    /// Circuits, by index, whose isolation was brought about and ended again.
+    pub isolation_ended: Vec<bool>,
     /// Hazards answered by a message in the section where the walk ended.
     pub in_force: BTreeSet<HazardId>,
     /// Inputs whose value prose or a record carried to a reader.

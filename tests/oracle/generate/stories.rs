@@ -142,7 +142,7 @@ impl Teller<'_, '_> {
         let refit = format!("refit {name}");
         let discard = format!("discard {} {bolt}", 2 * count);
         let snug = format!("snug {name} {with}");
-        let events = match plot % 11 {
+        let mut events = match plot % 11 {
             0..=2 => vec![place, tighten],
             3 => vec![place, snug, tighten],
             4 => vec![place, tighten.clone(), loosen, tighten],
@@ -153,6 +153,10 @@ impl Teller<'_, '_> {
             9 => vec![remove, discard, place, tighten],
             _ => vec![remove, place, tighten, discard],
         };
+        // Written down where it may not be tight yet, or has no torque.
+        if plot.is_multiple_of(3) {
+            events.insert(usize::from(plot / 3) % (events.len() + 1), format!("record {name} torque"));
+        }
         let places = events
             .iter()
             .enumerate()

@@ -1,0 +1,61 @@
+//! FW0423: a check whose repair changes nothing that the check expects.
+//!
+//! An expectation that failed is looked at again after the repair. Where it then never holds, in whatever run, the repair is
+//! done for nothing: what it asks for is not read again.
+
+use std::collections::BTreeMap;
+
+use super::proof::Proof;
+use crate::diagnostics::{Code, Finding};
+use crate::model::Cond;
+use crate::source::Span;
+use crate::space::{Answer, Effect, Formula, Role};
+
+/// An expectation over all rounds.
+struct Hope<'p> {
+    condition: &'p Cond,
+    check: Span,
+    /// The last round that was looked at, and in which runs it held then.
+    last: (u32, Formula),
+    /// It had failed when it was looked at again.
+    again: Formula,
+    /// And it held.
+    mended: Formula,
+}
+
+pub(super) fn check(proof: &mut Proof<'_>) {
+    let mut hopes: BTreeMap<Span, Hope<'_>> = BTreeMap::new();
+    let events = proof.events.clone();
+    for event in events.iter() {
+        let Effect::Judged { condition, role: Role::Expect(step), holds, .. } = &event.effect else { continue };
+        let (round, check) = (event.place.round, proof.procedure.steps[*step].name.span);
+        let first = || Hope { condition, check, last: (round, *holds), again: Formula::NEVER, mended: Formula::NEVER };
+        let hope = hopes.entry(condition.span).or_insert_with(first);
+        if round > 0 && hope.last.0 + 1 == round {
+            let sure = proof.sure(event);
+            let failed = proof.space.both(sure, !hope.last.1);
+            let mended = proof.space.both(failed, *holds);
+            hope.again = proof.space.either(hope.again, failed);
+            hope.mended = proof.space.either(hope.mended, mended);
+        }
+        hope.last = (round, *holds);
+    }
+    for hope in hopes.values() {
+        let done = matches!(proof.space.ask(hope.again), Answer::Possible(_));
+        if done && matches!(proof.space.ask(hope.mended), Answer::Impossible) {
+            proof.findings.push(finding(hope));
+        }
+    }
+}
+
+fn finding(hope: &Hope<'_>) -> Finding {
+    Finding::new(
+        Code::FW0423,
+        "no repair can make this hold",
+        hope.condition.span,
+        "once it failed, it fails every time",
+    )
+    .also(hope.check, "the check")
+    .because("The technician repairs as often as the text says, and the check looks at the old reading each time.")
+    .repair("Read again, in the lines of the check, what it expects; or take the repair away.")
+}
