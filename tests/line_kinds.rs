@@ -134,10 +134,7 @@ const PLACES: &[Place] = &[
         path: "src/checks/",
         within: None,
         texts: |kind| Texts::Any(vec![format!("LineKind::{}", kind.model), format!("Effect::{}", kind.model)]),
-        not: (
-            &["Note", "Figure", "Do"],
-            "a note and a figure do nothing; what an action needs is proved of the states that it names",
-        ),
+        not: (&["Figure", "Do"], "a figure does nothing; what an action needs is proved of the states that it names"),
     },
     Place {
         what: "whether it may bring a hazard",
@@ -146,7 +143,8 @@ const PLACES: &[Place] = &[
         texts: |kind| Texts::Any(vec![format!("ActionKind::{}", kind.tree)]),
         not: (
             &["Prose", "Note", "Message", "Read", "Wear", "Need", "Make", "Set", "Do", "Record", "Figure"],
-            "it asks for no work with a tool or part; an action names its hazards itself",
+            "it asks for no work with a part; an action names its hazards itself, and a tool that prose mentions or a reading is taken \
+             with is used (`model/hazards.rs`)",
         ),
     },
     Place {
