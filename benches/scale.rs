@@ -198,7 +198,7 @@ impl Maker {
         let (when, kinds) = (self.literal(near), self.lines());
         let body = vec![Node::Step(self.step(Some(when), kinds, false))];
         let span = self.span();
-        let otherwise = CheckElse::Stop(Stop { text: Said { text: "stop".to_owned(), mentions: Vec::new() }, span });
+        let otherwise = CheckElse::Stop(Stop { text: Said { text: "stop".to_owned(), ..Said::default() }, span });
         Node::Check(Check { step, expects, repair: Some(Repair { times: 2, body, span }), otherwise })
     }
 
@@ -261,7 +261,7 @@ impl Maker {
         }
         let span = maker.span();
         maker.p.complete = true;
-        let body = vec![Node::Handover(Handover { lines: Vec::new(), span })];
+        let body = vec![Node::Handover(Handover { lines: Vec::new(), signed: Vec::new(), span })];
         let name = maker.p.steps.rows()[0].name.clone();
         maker.p.sections.push(Section { name, number: section as u32 + 1, when: None, body, span });
         maker.p

@@ -344,9 +344,82 @@ fn new_line(out: &mut String) {
     }
 }
 
+/// Stands for a mention in the text of a [`Passage`]: U+FFFC, the object replacement character.
+pub const MENTION: char = '\u{FFFC}';
+
+/// A paragraph or an entry of a list, as it is read: without marks, with a sign for each mention.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Passage {
+    /// Its words; each mention is one [`MENTION`].
+    pub text: String,
+    /// Where pieces of the text come from: the byte of the text and that of the Markdown, in order.
+    from: Vec<(usize, usize)>,
+}
+
+impl Passage {
+    /// The byte of the Markdown from which a byte of the text comes.
+    pub fn origin(&self, byte: usize) -> usize {
+        let at = self.from.partition_point(|(start, _)| *start <= byte);
+        at.checked_sub(1).and_then(|at| self.from.get(at)).map_or(0, |(start, origin)| origin + (byte - start))
+    }
+
+    fn push(&mut self, words: &str, origin: usize) {
+        self.from.push((self.text.len(), origin));
+        self.text.push_str(words);
+    }
+}
+
+/// The paragraphs and entries of lists of some Markdown, in the order of the text; empty ones are left out. The mentions among
+/// them are those of [`mentions`], in the same order.
+pub fn passages(markdown: &str) -> Vec<Passage> {
+    let mut callback = |link: BrokenLink<'_>| (link.link_type == LinkType::Shortcut).then(unknown);
+    let parser = Parser::new_with_broken_link_callback(markdown, Options::empty(), Some(&mut callback));
+    let mut all = vec![Passage::default()];
+    let mut hidden = 0_usize;
+    for (event, range) in parser.into_offset_iter() {
+        let block = matches!(
+            event,
+            Event::Start(Tag::Paragraph | Tag::Item | Tag::List(_) | Tag::Heading { .. } | Tag::BlockQuote(_))
+                | Event::End(TagEnd::Paragraph | TagEnd::Item | TagEnd::Heading(_))
+        );
+        if block {
+            all.push(Passage::default());
+        }
+        let Some(last) = all.last_mut() else { continue };
+        match event {
+            Event::Start(_) if hidden > 0 => hidden += 1,
+            Event::End(_) if hidden > 0 => hidden -= 1,
+            _ if hidden > 0 => {}
+            Event::Start(Tag::Link { link_type: LinkType::ShortcutUnknown, .. }) => {
+                last.push(MENTION.encode_utf8(&mut [0; 4]), range.start);
+                hidden = 1;
+            }
+            Event::Text(words) | Event::InlineHtml(words) | Event::Html(words) => last.push(&words, range.start),
+            Event::Code(words) => last.push(&words, range.start + 1),
+            Event::SoftBreak | Event::HardBreak => last.push(" ", range.start),
+            _ => {}
+        }
+    }
+    all.retain(|passage| !passage.text.trim().is_empty());
+    all
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_passage_knows_where_its_words_come_from() {
+        let markdown = "Set *one* [a-b], [4 mm]\nfar.\n\n- Do \\[it\\].\n- Go.";
+        let found = passages(markdown);
+        let texts: Vec<&str> = found.iter().map(|passage| passage.text.as_str()).collect();
+        assert_eq!(texts, ["Set one \u{FFFC}, \u{FFFC} far.", "Do [it].", "Go."]);
+        for (passage, word) in [(0, "one"), (0, "far"), (1, "it"), (2, "Go")] {
+            let at = found[passage].text.find(word).expect("it is there");
+            let origin = found[passage].origin(at);
+            assert_eq!(&markdown[origin..origin + word.len()], word);
+        }
+    }
 
     #[test]
     fn a_plain_text_is_spoken_with_its_mentions_and_keeps_other_brackets() {

@@ -20,7 +20,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("space", &["source", "quantity", "model"]),
     ("working", &["source", "labels", "quantity", "model", "trade"]),
     ("plan", &["source", "quantity", "model", "space", "working"]),
-    ("checks", &["source", "diagnostics", "quantity", "model", "space", "trade", "working", "plan"]),
+    ("checks", &["source", "diagnostics", "prose", "quantity", "model", "space", "trade", "working", "plan"]),
     ("tailor", &["source", "prose", "diagnostics", "labels", "quantity", "model", "space"]),
     ("account", &["source", "diagnostics", "labels", "model", "working", "plan"]),
     ("canonical", &[]),

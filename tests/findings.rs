@@ -209,6 +209,7 @@ families! {
     pages_of_circuits Circuits
     pages_of_limits Limits
     pages_of_safety Safety
+    pages_of_words Words
     pages_of_files Files
     pages_of_records Records
 }

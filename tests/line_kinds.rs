@@ -143,7 +143,8 @@ const PLACES: &[Place] = &[
         texts: |kind| Texts::Any(vec![format!("ActionKind::{}", kind.tree)]),
         not: (
             &["Prose", "Note", "Message", "Read", "Wear", "Need", "Make", "Set", "Do", "Record", "Figure"],
-            "it asks for no work with a tool or part; an action names its hazards itself",
+            "it asks for no work with a part; an action names its hazards itself, and a tool that prose mentions or a reading is taken \
+             with is used (`model/hazards.rs`)",
         ),
     },
     Place {

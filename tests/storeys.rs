@@ -67,8 +67,8 @@ const HOUSES: &[(&str, &[Storey])] = &[
             Together(&["proof"]),
             // The families, which don't know each other.
             Apart(&[
-                "circuits", "fit", "flow", "joints", "limits", "order", "parts", "reach", "safety", "supplies",
-                "titles", "tool_set", "tools", "torque", "wiring", "wrench",
+                "circuits", "fit", "flow", "handover", "joints", "lifting", "limits", "order", "parts", "prose",
+                "reach", "safety", "supplies", "titles", "tool_set", "tools", "torque", "wiring", "wrench",
             ]),
         ],
     ),

@@ -85,7 +85,7 @@ section id:t number:w title:t when?:condition when_words?:t body:[node
 format name:t version:t
 maker name:t version:t
 revision mark:t date:t
-about id:t title:t revision?:revision text:[prose fits:[t skill:[t licence:[t local_codes?:t time?:spans
+about id:t title:t language?:t revision?:revision text:[prose fits:[t skill:[t licence:[t local_codes?:t time?:spans
 spans total:t longest:t cases:[span remarks:[t people:t people_remark?:t
 span when_words:t time:t
 unit code:t symbol:t quantity:t base:t factor:n offset:n

@@ -191,6 +191,10 @@ fn hazard_row(hazard: &tree::Declared<HazardLine>) -> Row<'_> {
     for line in &hazard.lines {
         let (column, value) = match &line.node {
             HazardLine::Signal(word) => ("Signal word", word.text.clone()),
+            HazardLine::LeastPeople { people, unless } if unless.is_empty() => ("People", people.text.clone()),
+            HazardLine::LeastPeople { people, unless } => {
+                ("People", format!("{}, unless {}", people.text, listed(unless)))
+            }
             HazardLine::From(words) => ("Comes from", listed(words)),
             HazardLine::AnsweredBy(names) => ("Answered by", listed(names)),
             HazardLine::Licensed(work) => ("Licensed", work.value.clone()),

@@ -11,13 +11,16 @@ mod divisors;
 mod fit;
 mod flow;
 mod gaps;
+mod handover;
 mod joints;
 mod lacking;
+mod lifting;
 mod limits;
 mod matching;
 mod order;
 mod parts;
 mod proof;
+mod prose;
 mod reach;
 mod repairs;
 mod repeats;
@@ -58,6 +61,9 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
     if flow::contradictory(&mut proof) {
         return proof.settle();
     }
+    prose::check(&mut proof);
+    handover::check(&mut proof);
+    lifting::check(&mut proof);
     // In this order: what turns every job away, and what no job reaches, are causes of what the later ones would say.
     limits::check(&mut proof);
     reach::check(&mut proof);

@@ -6,22 +6,40 @@
 
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
-use crate::model::Naming;
+use crate::model::names::spoken;
+use crate::model::{Naming, Part, Protection, Tool};
 
 /// One finding for each thing that looks like one before it.
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let tools = procedure.tools.rows();
     for (at, tool) in tools.iter().enumerate() {
-        let before = tools.iter().take(at).find(|other| other.looks_like(tool));
+        let taken_for = |other: &&Tool| other.looks_like(tool) || nearly(&other.name, &tool.name);
+        let before = tools.iter().take(at).find(taken_for);
         proof.findings.extend(before.map(|other| alike(&tool.name, &other.name, "tool", "size, range")));
     }
     let parts = procedure.parts.rows();
     for (at, part) in parts.iter().enumerate() {
-        let alike_but_another = |other: &&crate::model::Part| other.looks_like(part) && !other.same_article(part);
-        let before = parts.iter().take(at).find(alike_but_another);
+        let taken_for =
+            |other: &&Part| (other.looks_like(part) && !other.same_article(part)) || nearly(&other.name, &part.name);
+        let before = parts.iter().take(at).find(taken_for);
         proof.findings.extend(before.map(|other| alike(&part.name, &other.name, "part", "number, standard form")));
     }
+    let worn = procedure.protections.rows();
+    for (at, one) in worn.iter().enumerate() {
+        // A procedure's own may hide a library's of the same name; then they are one.
+        let taken_for = |other: &&Protection| {
+            other.called != one.called && (other.name.title == one.name.title || nearly(&other.name, &one.name))
+        };
+        let before = worn.iter().take(at).find(taken_for);
+        proof.findings.extend(before.map(|other| alike(&one.name, &other.name, "thing to wear", "title")));
+    }
+}
+
+/// Whether two titles differ only in what nobody sees: capitals, blanks, commas. Lists take them for two titles, and then say nothing
+/// of what else differs.
+fn nearly(one: &Naming, other: &Naming) -> bool {
+    one.title != other.title && spoken(&one.title) == spoken(&other.title)
 }
 
 fn alike(own: &Naming, other: &Naming, what: &str, differs: &str) -> Finding {
@@ -29,7 +47,11 @@ fn alike(own: &Naming, other: &Naming, what: &str, differs: &str) -> Finding {
     let (own, other) = if own.from_library && !other.from_library { (other, own) } else { (own, other) };
     Finding::new(
         Code::FW0514,
-        format!("`{}` and `{}` are both called \"{}\", and nothing tells them apart", own.id, other.id, own.title),
+        if own.title == other.title {
+            format!("`{}` and `{}` are both called \"{}\", and nothing tells them apart", own.id, other.id, own.title)
+        } else {
+            format!("nobody tells `{}`, \"{}\", from `{}`, \"{}\"", own.id, own.title, other.id, other.title)
+        },
         own.span,
         format!("a {what} of the same title"),
     )

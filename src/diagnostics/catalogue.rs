@@ -177,6 +177,8 @@ catalogue! {
         FW0422 Warning [FullOnly] "a rule that never forbids anything"
         FW0423 Warning [FullOnly] "a repair that cannot help"
         FW0424 Warning [FullOnly] "a step that repeats the one before it"
+        FW0440 Warning "a handover that nobody signs"
+        FW0441 Warning "a signer that looks misspelt"
     }
     Tools FW05 "Tools" {
         FW0501 Error "a tool that no list names"
@@ -205,6 +207,7 @@ catalogue! {
         FW0608 Error "a part mentioned before it is taken"
         FW0609 Error "more removed than the vehicle has"
         FW0610 Warning [FullOnly] "parts left over in every fitting"
+        FW0630 Warning "a mass that the parts contradict"
     }
     Joints FW07 "Joints" {
         FW0701 Error "tightened, run on or loosened before it is placed"
@@ -267,8 +270,20 @@ catalogue! {
         FW1103 Error "a safety message that lacks a part"
         FW1104 Error "a signal word below the hazard's"
         FW1105 Error "licensed work without its deference to local codes"
+        FW1125 Warning "fewer people than the hazard asks for"
+        FW1126 Warning "more lifted than people should"
     }
-    // FW12 is kept for the wording of texts; it has no rule yet.
+    Words FW12 "What the words say" {
+        FW1201 Note [FullOnly] "a number with its unit outside brackets"
+        FW1202 Warning "a torque in words that is not the joint's"
+        FW1203 Warning "words that contradict what is stated of a thing"
+        FW1204 Warning "a hyphen that may stand for a fraction"
+        FW1205 Warning [FullOnly] "tight, in words that nobody can check"
+        FW1206 Note [FullOnly] "a word that nobody can check"
+        FW1207 Note [FullOnly] "more than one instruction in a sentence"
+        FW1208 Note [FullOnly] "a sentence that is too long"
+        FW1209 Note [FullOnly] "a sentence of a step without an instruction"
+    }
     Files FW13 "Figures and files" {
         FW1301 Error "a figure that cannot be found"
         FW1302 Error "a figure without words for those who cannot see it"

@@ -63,6 +63,11 @@ impl Shape {
     }
 }
 
+/// How many letters are dropped, added, changed or swapped with their neighbour between two words.
+pub fn letters_apart(one: &str, other: &str) -> usize {
+    strsim::osa_distance(one, other)
+}
+
 /// `torque-wrench` where `torque-wrench-40` is the only name that goes on from it.
 fn only_continuation<'a>(word: &str, known: &[&'a str]) -> Option<&'a str> {
     if word.chars().count() < 3 {

@@ -6,6 +6,7 @@ use super::{
 };
 use crate::quantity::Measure;
 use crate::source::Span;
+use std::ops::Range;
 
 /// A section.
 #[derive(Debug, Clone, PartialEq)]
@@ -247,6 +248,18 @@ pub struct Said {
     pub text: String,
     /// What each bracketed text means, in the order of the text.
     pub mentions: Vec<Mention>,
+    /// Where it stands, without its quotes where each of its bytes is one of the file; `None` where nothing is said.
+    pub place: Option<Span>,
+}
+
+impl Said {
+    /// The place of a range of its bytes; that of the whole text where it is written with escapes.
+    pub fn place_of(&self, range: Range<usize>) -> Option<Span> {
+        let whole = self.place?;
+        let exact = whole.range().len() == self.text.len() && range.end <= self.text.len();
+        let from = whole.start as usize;
+        Some(if exact { Span::new(whole.file, from + range.start, from + range.end) } else { whole })
+    }
 }
 
 /// Prose with its mentions.
@@ -256,6 +269,8 @@ pub struct Prose {
     pub markdown: String,
     /// What each bracketed text means, in the order of the text.
     pub mentions: Vec<Mention>,
+    /// Where each of its lines stands.
+    pub lines: Vec<Span>,
 }
 
 /// A bracketed text of a prose.
@@ -408,6 +423,8 @@ pub struct Stop {
 pub struct Handover {
     /// Its lines, in order.
     pub lines: Vec<HandoverLine>,
+    /// Where the names of those who sign stand, in their order.
+    pub signed: Vec<Span>,
     /// The whole of it.
     pub span: Span,
 }

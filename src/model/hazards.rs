@@ -1,10 +1,14 @@
 //! Which hazards a line of a step brings, and what answers them.
 
-use super::{ActionKind, Counted, HazardId, Line, LineKind, PartId, Procedure, ProtectionId, StepId, ToolUse};
+use super::{
+    ActionKind, Counted, HazardId, Line, LineKind, MentionTarget, PartId, Procedure, Prose, ProtectionId, Reading,
+    StepId, ToolId, ToolUse,
+};
 
 impl Procedure {
     /// The hazards that a line brings, each once: those of its tools and parts, of its action, and of its kind of work.
-    /// Of tools that are alternatives, each brings its own, because each may be picked.
+    /// Of tools that are alternatives, each brings its own, because each may be picked. A tool that prose mentions, or with which
+    /// a reading is taken, is laid out and used like any other.
     pub fn brought_by(&self, line: &Line) -> Vec<HazardId> {
         let of_joint = |joint| self.joints[joint].each.iter().map(|entry| entry.what).collect::<Vec<PartId>>();
         let of_list = |list: &[Counted<PartId>]| list.iter().map(|entry| entry.what).collect::<Vec<PartId>>();
@@ -22,6 +26,8 @@ impl Procedure {
             LineKind::Loosen(_, tools) => (ActionKind::Loosen, tools, Vec::new()),
             LineKind::Connect(_, _, tools) => (ActionKind::Connect, tools, Vec::new()),
             LineKind::Disconnect(_, _, tools) => (ActionKind::Disconnect, tools, Vec::new()),
+            LineKind::Prose(prose) => return self.brought_by_use(&tools_in(prose)),
+            LineKind::Read(readings) => return self.brought_by_use(&self.instruments(readings)),
             LineKind::Do(action) => return self.actions[*action].brings.iter().map(|(hazard, _)| *hazard).collect(),
             _ => return Vec::new(),
         };
@@ -33,6 +39,25 @@ impl Procedure {
         found.sort_unstable();
         found.dedup();
         found
+    }
+
+    /// What using some tools brings, where there are any.
+    fn brought_by_use(&self, tools: &[ToolId]) -> Vec<HazardId> {
+        let own = tools.iter().flat_map(|tool| &self.tools[*tool].brings).map(|(hazard, _)| *hazard);
+        let of_use = |row: &super::Hazard| !tools.is_empty() && row.from.contains(&ActionKind::Use);
+        let mut found: Vec<HazardId> =
+            own.chain(self.hazards.iter().filter(|(_, row)| of_use(row)).map(|(id, _)| id)).collect();
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+
+    fn instruments(&self, readings: &[Reading]) -> Vec<ToolId> {
+        let numbers = readings.iter().filter_map(|reading| match reading {
+            Reading::Number(number) => self.numbers[*number].with,
+            Reading::Choice(_) => None,
+        });
+        numbers.collect()
     }
 
     /// Whether a message under the name of one hazard answers another: the same, or one that it hides.
@@ -54,4 +79,13 @@ impl Procedure {
         work.dedup();
         work
     }
+}
+
+/// The tools that prose mentions.
+fn tools_in(prose: &Prose) -> Vec<ToolId> {
+    let tools = prose.mentions.iter().filter_map(|mention| match mention.target {
+        MentionTarget::Tool(tool) => Some(tool),
+        _ => None,
+    });
+    tools.collect()
 }

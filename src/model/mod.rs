@@ -47,6 +47,8 @@ pub struct Procedure {
     pub name: Naming,
     /// The revision, if the file states one.
     pub revision: Option<Revision>,
+    /// The language of its texts, if the file states one.
+    pub language: Option<Language>,
     /// Unit systems.
     pub units: UnitPreference,
     /// What it is for, who may do it.
@@ -125,6 +127,15 @@ pub struct Revision {
     pub span: Span,
 }
 
+/// `language "de"`
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Language {
+    /// A tag of RFC 5646 (BCP 47): `de`, `en-GB`.
+    pub tag: String,
+    /// Where.
+    pub span: Span,
+}
+
 /// What the procedure is about.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct About {
@@ -154,12 +165,20 @@ pub struct Accept {
 }
 
 impl Procedure {
+    /// Whether its texts are English: the file says so, or says nothing.
+    pub fn is_english(&self) -> bool {
+        self.language.as_ref().is_none_or(|language| {
+            language.tag.split('-').next().is_some_and(|primary| primary.eq_ignore_ascii_case("en"))
+        })
+    }
+
     /// A procedure that says nothing yet; `resolve` fills it.
     pub fn empty() -> Self {
         let nowhere = Span::new(crate::source::FileId(0), 0, 0);
         Procedure {
             name: Naming { id: String::new(), title: String::new(), span: nowhere, from_library: false },
             revision: None,
+            language: None,
             units: UnitPreference { first: crate::quantity::System::Metric, second: None },
             about: About::default(),
             choices: Table::default(),

@@ -87,6 +87,14 @@ fn note(text: &str, names: &mut BTreeSet<String>) {
     }
 }
 
+/// A title as the ear has it: without capitals, blanks and stops, in which nobody sees a difference.
+pub fn spoken(title: &str) -> String {
+    let words = title.split(|c: char| !c.is_alphanumeric() && !matches!(c, '.' | '/' | '-' | '+' | '±' | '°' | '%'));
+    let words: Vec<String> =
+        words.map(|word| word.trim_matches('.').to_lowercase()).filter(|word| !word.is_empty()).collect();
+    words.join(" ")
+}
+
 impl Tool {
     /// Whether nothing that a list says tells the two apart.
     pub fn looks_like(&self, other: &Tool) -> bool {

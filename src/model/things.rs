@@ -130,6 +130,10 @@ pub struct Hazard {
     pub called: String,
     /// The least signal word that answers it.
     pub signal: SignalWord,
+    /// How many people lift what brings it; 1 where the table asks for no more.
+    pub people: u32,
+    /// Hazards of tools that lift instead of people, by their names as declared: where a step brings one, fewer will do.
+    pub people_unless: Vec<String>,
     /// The kinds of step line that bring it whatever tool or part is used.
     pub from: Vec<ActionKind>,
     /// Protective equipment that answers it where it is worn, without a message; any one of these.

@@ -261,6 +261,11 @@ impl<'t> Resolver<'t> {
                 tree::HandoverLine::Prose(prose) => self.prose(prose).map(HandoverLine::Prose),
             });
         }
-        Handover { lines: lowered, span }
+        let names = lines.iter().filter_map(|item| match &item.node {
+            tree::HandoverLine::Sign(names) => Some(names),
+            _ => None,
+        });
+        let signed = names.flatten().map(|name| name.span).collect();
+        Handover { lines: lowered, signed, span }
     }
 }

@@ -88,7 +88,7 @@ impl<'t> Resolver<'t> {
     }
 
     /// `two people`, `3 people`
-    fn people(&mut self, words: &Name) -> Option<u32> {
+    pub(super) fn people(&mut self, words: &Name) -> Option<u32> {
         let joined = words.text.split_whitespace().collect::<Vec<_>>().join("-");
         let named = PEOPLE.iter().find(|(known, _)| *known == joined).map(|(_, people)| *people);
         let counted = || {

@@ -4,7 +4,7 @@ use super::load::LoadedFile;
 use super::scope::{Declared, Entry, Handle, Level, Target, Wanted};
 use super::{Resolver, builtin};
 use crate::diagnostics::{Code, Finding, suggest};
-use crate::model::{ChoiceKind, Naming, NumberKind, Revision};
+use crate::model::{ChoiceKind, Language, Naming, NumberKind, Revision};
 use crate::parse::tree::{self, Decl, Flow, Name, Text};
 use crate::quantity::{System, UnitPreference};
 use crate::source::Span;
@@ -96,7 +96,7 @@ impl<'t> Resolver<'t> {
         }
     }
 
-    /// `revision`, `units`: said once for the whole file.
+    /// `revision`, `units`, `language`: said once for the whole file.
     pub(super) fn single(&mut self, decl: &Decl, span: Span) {
         match decl {
             Decl::Revision { mark, date } => {
@@ -110,8 +110,22 @@ impl<'t> Resolver<'t> {
                 self.procedure.revision = Some(Revision { mark: mark.text.clone(), date: date.text.clone(), span });
             }
             Decl::Units(names) => self.units(names),
+            Decl::Language(text) => self.language(text),
             _ => {}
         }
+    }
+
+    fn language(&mut self, text: &Text) {
+        let tag = text.value.trim();
+        if is_language_tag(tag) {
+            self.procedure.language = Some(Language { tag: tag.to_owned(), span: text.span });
+            return;
+        }
+        self.report(
+            Finding::new(Code::FW0208, format!("`{tag}` is not a language tag"), text.span, "not known")
+                .because("Screen readers speak a manual, and browsers hyphenate it, by this tag (BCP 47, RFC 5646).")
+                .repair("Write the tag of the language of the texts: `language \"en\"`, `language \"de\"`, `language \"pt-BR\"`."),
+        );
     }
 
     fn units(&mut self, names: &[Name]) {
@@ -313,6 +327,17 @@ pub(super) fn sentence_case(name: &str) -> String {
     let words = name.replace('-', " ");
     let mut letters = words.chars();
     letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
+
+/// Whether a text has the form of a language tag of RFC 5646, section 2.1: a language of two or three letters, then parts of
+/// one to eight letters or digits. Whether the parts are registered is not looked up.
+fn is_language_tag(tag: &str) -> bool {
+    let mut parts = tag.split('-');
+    let primary = parts.next().unwrap_or_default();
+    let letters = primary.chars().all(|c| c.is_ascii_alphabetic());
+    letters
+        && (2..=3).contains(&primary.len())
+        && parts.all(|part| (1..=8).contains(&part.len()) && part.chars().all(|c| c.is_ascii_alphanumeric()))
 }
 
 /// Whether a text is a date of the calendar in the form year-month-day (ISO 8601).

@@ -31,7 +31,7 @@ impl Resolver<'_> {
             let target = self.mention(&mention.text, at);
             mentions.extend(target.map(|target| Mention { text: mention.text, target, span: at }));
         }
-        Some(Prose { markdown, mentions })
+        Some(Prose { markdown, mentions, lines: written.lines.iter().map(|line| line.span).collect() })
     }
 
     /// The mentions of a quoted text. The places are those of its own characters, after the opening quote.
@@ -49,7 +49,14 @@ impl Resolver<'_> {
 
     /// A quoted text that somebody reads.
     pub(super) fn said(&mut self, text: &tree::Text) -> Said {
-        Said { text: text.value.trim().to_owned(), mentions: self.quoted_mentions(text) }
+        let said = text.value.trim();
+        let (from, to) = (text.span.start as usize + 1, (text.span.end as usize).saturating_sub(1));
+        // Blanks around it are cut off; escapes make the file's bytes others than the text's.
+        let plain = to.saturating_sub(from) == text.value.len();
+        let from = from + if plain { text.value.len() - text.value.trim_start().len() } else { 0 };
+        let to = if plain { from + said.len() } else { to };
+        let place = Some(Span::new(text.span.file, from, to));
+        Said { text: said.to_owned(), mentions: self.quoted_mentions(text), place }
     }
 
     fn mention(&mut self, text: &str, at: Span) -> Option<MentionTarget> {

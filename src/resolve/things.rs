@@ -218,6 +218,8 @@ impl<'t> Resolver<'t> {
             name,
             called: hazard.name.text.clone(),
             signal: SignalWord::Warning,
+            people: 1,
+            people_unless: Vec::new(),
             from: Vec::new(),
             answered_by: Vec::new(),
             licensed: None,
@@ -226,6 +228,10 @@ impl<'t> Resolver<'t> {
             self.accepts_unless(library, item);
             match &item.node {
                 HazardLine::Signal(word) => row.signal = self.signal(word).unwrap_or(row.signal),
+                HazardLine::LeastPeople { people, unless } => {
+                    row.people = self.people(people).unwrap_or(row.people);
+                    row.people_unless.extend(unless.iter().filter_map(|name| self.hazard_called(name)));
+                }
                 HazardLine::From(words) => {
                     for word in words {
                         row.from.extend(self.action_kind(word));
@@ -243,6 +249,18 @@ impl<'t> Resolver<'t> {
             }
         }
         Some(Target::Hazard(self.procedure.hazards.push(row)))
+    }
+
+    /// The name of a hazard that is only spoken of: it doesn't enter the model by that.
+    fn hazard_called(&mut self, name: &Name) -> Option<String> {
+        let handle = self.scope.see(&name.text, name.span.file);
+        let entry = handle.and_then(|handle| self.scope.entry(handle));
+        if entry.is_some_and(|entry| matches!(entry.declared, Declared::Hazard(_))) {
+            handle.into_iter().for_each(|handle| self.scope.mark_used(handle));
+            return Some(name.text.clone());
+        }
+        // Says what is wrong with it.
+        self.find(name, Wanted::Hazard).map(|_| name.text.clone())
     }
 
     /// A signal word.

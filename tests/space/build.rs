@@ -18,7 +18,7 @@ pub fn amount(value: i64, unit: &str) -> Quantity {
 
 /// A text without mentions.
 pub fn said(text: &str) -> Said {
-    Said { text: text.to_owned(), mentions: Vec::new() }
+    Said { text: text.to_owned(), mentions: Vec::new(), place: None }
 }
 
 pub fn base(value: i64, unit: &str) -> Exact {
@@ -221,7 +221,7 @@ impl Build {
     }
 
     pub fn handover(&mut self) -> Node {
-        Node::Handover(Handover { lines: Vec::new(), span: self.span() })
+        Node::Handover(Handover { lines: Vec::new(), signed: Vec::new(), span: self.span() })
     }
 
     pub fn check(

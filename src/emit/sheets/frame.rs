@@ -19,6 +19,8 @@ const SHORT_LINE: usize = 110;
 #[derive(Serialize)]
 pub(super) struct Sheet {
     title: String,
+    /// Of the writer's texts, which are most of a sheet.
+    language: String,
     id: String,
     revision: Option<RevisionView>,
     digest: String,
@@ -41,6 +43,7 @@ impl Sheet {
         let pages = page_style(procedure, digest);
         Sheet {
             title: procedure.name.title.clone(),
+            language: procedure.language.as_ref().map_or("en", |language| &language.tag).to_owned(),
             id: procedure.name.id.clone(),
             revision: revision.map(|at| RevisionView { mark: at.mark.clone(), date: at.date.clone() }),
             digest: short(digest),

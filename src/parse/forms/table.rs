@@ -29,6 +29,7 @@ pub const FORMS: &[Form] = &{
             "library our-tools \"Tools of our workshop\""),
         form(File, "revision", Rule::revision, None, "revision MARK DATE", "revision C 2026-11-02"),
         form(File, "units", Rule::units, None, "units FIRST, SECOND", "units metric, inch"),
+        form(File, "language", Rule::language, None, "language \"TAG\"", "language \"de\""),
         form(File, "use", Rule::use_library, None, "use LIBRARY", "use std/fasteners"),
         form(File, "about", Rule::about, Must(About), "about { … }", "about { skill \"One trained installer\" }"),
         form(File, "option", Rule::option, Must(Values), "option NAME \"Title\" { VALUE \"Label\" … }",
@@ -131,6 +132,7 @@ pub const FORMS: &[Form] = &{
         form(Tool, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 
         form(Hazard, "signal", Rule::signal_least, None, "signal WORD", "signal warning"),
+        form(Hazard, "at", Rule::least_people, None, "at least N people unless HAZARD, …", "at least two people"),
         form(Hazard, "from", Rule::from_lines, None, "from LINE, …", "from connect, disconnect"),
         form(Hazard, "answered", Rule::answered_by, None, "answered by PROTECTION, …", "answered by safety-glasses, face-shield"),
         form(Hazard, "licensed", Rule::licensed, None, "licensed \"WORK\"", "licensed \"Electrical work\""),

@@ -123,6 +123,7 @@ impl Reader<'_> {
         self.once(&mut items, |decl| match decl {
             Decl::Revision { .. } => Some("revision"),
             Decl::Units(_) => Some("units"),
+            Decl::Language(_) => Some("language"),
             Decl::About(_) => Some("about"),
             Decl::Kit(_) => Some("kit"),
             Decl::Vehicle(_) => Some("vehicle"),
@@ -164,6 +165,7 @@ impl Reader<'_> {
         Some(match rule {
             Rule::revision => Decl::Revision { mark: parts.name()?, date: parts.name()? },
             Rule::units => Decl::Units(parts.names()),
+            Rule::language => Decl::Language(parts.text()?),
             Rule::use_library => Decl::Use(parts.name()?),
             Rule::require => Decl::Require { holds: parts.cond()?, when: parts.when(), reason: parts.text() },
             Rule::fact => {

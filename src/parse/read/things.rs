@@ -55,6 +55,7 @@ impl Line for HazardLine {
         let mut parts = reader.parts(form);
         Some(match rule {
             Rule::signal_least => HazardLine::Signal(parts.name()?),
+            Rule::least_people => HazardLine::LeastPeople { people: parts.name()?, unless: parts.names() },
             Rule::from_lines => HazardLine::From(parts.names()),
             Rule::answered_by => HazardLine::AnsweredBy(parts.names()),
             Rule::licensed => HazardLine::Licensed(parts.text()?),
@@ -204,6 +205,7 @@ impl Reader<'_> {
         self.once(&mut lines.items, |line| match line {
             HazardLine::Signal(_) => Some("signal"),
             HazardLine::Licensed(_) => Some("licensed"),
+            HazardLine::LeastPeople { .. } => Some("at least … people"),
             HazardLine::From(_) | HazardLine::AnsweredBy(_) | HazardLine::Source(_) => None,
         });
         let signal = lines.items.iter().any(|item| matches!(item.node, HazardLine::Signal(_)));

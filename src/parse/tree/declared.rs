@@ -208,6 +208,9 @@ pub enum ToolLine {
 pub enum HazardLine {
     /// `signal warning`: the least signal word that answers it
     Signal(Name),
+    /// `at least two people unless HAZARD, …`: how many lift what brings it, where no tool with one of these hazards lifts
+    #[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
+    LeastPeople { people: Name, unless: Vec<Name> },
     /// `from connect, remove`: the step lines that bring it
     From(Vec<Name>),
     /// `answered by PROTECTION, …`: any of these, worn, answers it without a message

@@ -158,6 +158,8 @@ pub enum Decl {
     Revision { mark: Name, date: Name },
     /// `units metric, inch`
     Units(Vec<Name>),
+    /// `language "de"`
+    Language(Text),
     /// `use std/fasteners`
     Use(Name),
     /// `about { … }`

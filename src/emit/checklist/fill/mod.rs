@@ -104,6 +104,7 @@ impl Filler<'_> {
         About {
             id: procedure.name.id.clone(),
             title: procedure.name.title.clone(),
+            language: procedure.language.as_ref().map(|language| language.tag.clone()),
             revision: procedure.revision.as_ref().map(|r| Revision { mark: r.mark.clone(), date: r.date.clone() }),
             text: about.prose.iter().map(|prose| self.prose(prose)).collect(),
             fits: about.fits.clone(),

@@ -1,0 +1,82 @@
+//! FW12: what the words say, against what is stated, and as somebody reads them who has a tool in hand.
+//!
+//! A rule a file; `text` cuts what people read into tokens with their places, `amounts` finds numbers with units, `verbs` has the
+//! words of English that the rules look for. What depends on English words is asked of English texts only.
+
+mod amounts;
+mod hyphens;
+mod outside;
+mod ratings;
+mod sentences;
+mod sizes;
+mod text;
+mod torques;
+mod vague;
+mod verbs;
+
+use super::proof::Proof;
+use crate::diagnostics::{Code, Finding};
+use crate::model::{Naming, Procedure};
+use crate::source::{FileId, Span};
+use std::collections::BTreeMap;
+
+/// What the rules share.
+struct Words<'p> {
+    procedure: &'p Procedure,
+    /// Whether rules on English words are asked.
+    english: bool,
+    findings: Vec<Finding>,
+    /// Places of which was told that they contradict something, by where they begin: where they end.
+    told: BTreeMap<(FileId, u32), u32>,
+}
+
+impl Words<'_> {
+    fn tell(&mut self, finding: Finding) {
+        if let (Code::FW1202 | Code::FW1203 | Code::FW1204, Some(place)) = (finding.code, finding.span()) {
+            self.told.insert((place.file, place.start), place.end);
+        }
+        self.findings.push(finding);
+    }
+
+    /// Whether something else was told of a place or part of it: one fault, one message.
+    fn is_told(&self, place: Span) -> bool {
+        let before = self.told.range(..(place.file, place.end)).next_back();
+        before.is_some_and(|((file, _), end)| *file == place.file && *end > place.start)
+    }
+}
+
+/// Checks all texts of a procedure. In one that was tailored, the words of what is settled stand where a mention was; only what they
+/// say against the statements is asked of it again.
+pub(super) fn check(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    let tailored = procedure.tailored.is_some();
+    let mut words = Words { procedure, english: procedure.is_english(), findings: Vec::new(), told: BTreeMap::new() };
+    sizes::titles(&mut words);
+    ratings::titles(&mut words);
+    hyphens::titles(&mut words);
+    for text in &text::all(procedure) {
+        torques::check(&mut words, text);
+        sizes::check(&mut words, text);
+        ratings::check(&mut words, text);
+        hyphens::check(&mut words, text);
+        if !tailored {
+            outside::check(&mut words, text);
+            vague::check(&mut words, text);
+            sentences::check(&mut words, text);
+        }
+    }
+    proof.findings.extend(words.findings);
+}
+
+/// FW1203 of a title.
+fn contradicts(name: &Naming, said: &str, own: &str, stated: Span) -> Finding {
+    Finding::new(
+        Code::FW1203,
+        format!("`{}` is called \"{}\", and {own}", name.id, name.title),
+        name.span,
+        format!("its title says {said}"),
+    )
+    .also(stated, own)
+    .because("The title is all that a technician reads of it: what is picked and fitted goes by it.")
+    .repair("Let the title say what is stated, or correct the statement if the title is right.")
+}
