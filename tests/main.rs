@@ -33,3 +33,4 @@ mod std_rows;
 mod storeys;
 mod tailor;
 mod trade;
+mod words;
