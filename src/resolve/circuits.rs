@@ -3,7 +3,7 @@
 use super::Resolver;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Circuit, CircuitId, CircuitPlaces, CircuitProtection, Point, PointId, Return, Table};
+use crate::model::{Circuit, CircuitId, CircuitPlaces, CircuitProtection, Point, PointId, Return, Table, UnknownValue};
 use crate::parse::tree::{self, CircuitLine, Name};
 use crate::quantity::Kind;
 use crate::source::Span;
@@ -36,6 +36,7 @@ impl<'t> Resolver<'t> {
             drop: None,
             points: Table::default(),
             isolated_by: Vec::new(),
+            unknown: Vec::new(),
             places: CircuitPlaces::default(),
             span,
         };
@@ -105,6 +106,13 @@ impl<'t> Resolver<'t> {
                 if let Some(point) = point {
                     row.points.push(point);
                 }
+            }
+            CircuitLine::Unknown { what, why } => {
+                let unknown = self.unknown_value(what, why, span);
+                if unknown.as_ref().is_some_and(|unknown| unknown.what == UnknownValue::Chassis) {
+                    row.returns = Return::Chassis(None);
+                }
+                row.unknown.extend(unknown);
             }
             CircuitLine::IsolatedBy { state, value } => row.isolated_by.extend(self.need(state, value, span)),
         }
