@@ -19,6 +19,7 @@ mod order;
 mod parts;
 mod proof;
 mod reach;
+mod references;
 mod repairs;
 mod repeats;
 mod rules;
@@ -68,6 +69,7 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
     divisors::check(&mut proof);
     lacking::check(&mut proof);
     told::check(&mut proof);
+    references::check(&mut proof);
     supplies::check(&mut proof);
     parts::check(&mut proof);
     joints::check(&mut proof);

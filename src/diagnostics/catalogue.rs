@@ -177,6 +177,7 @@ catalogue! {
         FW0422 Warning [FullOnly] "a rule that never forbids anything"
         FW0423 Warning [FullOnly] "a repair that cannot help"
         FW0424 Warning [FullOnly] "a step that repeats the one before it"
+        FW0425 Warning "a step spoken of that this fitting does not do"
     }
     Tools FW05 "Tools" {
         FW0501 Error "a tool that no list names"
@@ -260,6 +261,7 @@ catalogue! {
         FW1003 Error "a limit that only the job decides, with nothing to do when it breaks"
         FW1004 Error "a limit that a job can leave undecided"
         FW1005 Warning [FullOnly] "a limit that nothing can break"
+        FW1006 Warning "a limit that a later reading can break unseen"
     }
     Safety FW11 "Safety" {
         FW1101 Error "a hazard not answered before its step"
