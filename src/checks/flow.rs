@@ -310,7 +310,7 @@ fn named_where_told(proof: &Proof<'_>) -> Vec<Input> {
     let told: Vec<Span> = proof
         .findings
         .iter()
-        .filter(|finding| matches!(finding.code, Code::FW0403 | Code::FW0404 | Code::FW0410))
+        .filter(|finding| matches!(finding.code, Code::FW0403 | Code::FW0404 | Code::FW0410 | Code::FW1005))
         .filter_map(Finding::span)
         .collect();
     let mut named = Vec::new();
@@ -330,8 +330,9 @@ fn named_where_told(proof: &Proof<'_>) -> Vec<Input> {
             _ => {}
         }
     }
-    // A limit that always breaks turns vehicles away before the other limits are looked at.
-    let limits = procedure.limits.rows().iter().filter(|_| !proof.broken_limits.is_empty());
+    // A limit that always breaks turns vehicles away before the other limits are looked at; one that nothing breaks was told.
+    let any = !proof.broken_limits.is_empty();
+    let limits = procedure.limits.rows().iter().filter(|limit| any || told.contains(&limit.holds.span));
     for limit in limits {
         limit.when.iter().for_each(|cond| named_in(cond, &mut |input| named.push(input)));
         for side in [&limit.holds.left, &limit.holds.right] {

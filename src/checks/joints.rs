@@ -14,6 +14,8 @@ struct Life {
     tight: Formula,
     /// Tightened by this job, and not loosened or taken apart since.
     set: Formula,
+    /// It was tight at some time, before the job or by it.
+    was_tight: Formula,
     /// Not tight because it was loosened after a torque, rather than because it is new in its place.
     loosened: Formula,
     /// Something was already said of it.
@@ -33,6 +35,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             in_place: at_first,
             tight: at_first,
             set: Formula::NEVER,
+            was_tight: at_first,
             loosened: Formula::NEVER,
             poisoned: Formula::NEVER,
             placed: Vec::new(),
@@ -46,7 +49,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                 let life = &mut lives[joint];
                 life.exists = holds;
                 if procedure.joints[joint].on_vehicle {
-                    (life.in_place, life.tight) = (holds, holds);
+                    (life.in_place, life.tight, life.was_tight) = (holds, holds, holds);
                 }
             }
             Effect::Place(joint) | Effect::RefitJoint(joint) => placed(proof, event, joint, &mut lives),
@@ -56,6 +59,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                 let life = &mut lives[joint];
                 life.tight = proof.space.either(life.tight, event.guard);
                 life.set = proof.space.either(life.set, event.guard);
+                life.was_tight = proof.space.either(life.was_tight, event.guard);
                 life.loosened = proof.space.both(life.loosened, !event.guard);
             }
             Effect::Loosen(joint) => loosened(proof, event, joint, &mut lives),
@@ -184,17 +188,18 @@ fn written_down<'p>(proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId, li
     });
 }
 
-/// FW0805: the job stops while a joint is in place and not tight.
+/// FW0805: the job stops while a joint that was tight is not. What this job was about to fit is another matter: whoever
+/// stops knows that it is not done.
 fn stopped<'p>(proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId, life: &Life) {
     let sure = proof.sure(event);
-    let loose = proof.space.all([sure, life.in_place, !life.tight, life.exists, !life.poisoned]);
+    let loose = proof.space.all([sure, life.in_place, !life.tight, life.was_tight, life.exists, !life.poisoned]);
     let span = event.place.span;
     let last = life.loosenings.iter().chain(&life.placed).map(|(span, _)| *span).max();
     proof.oblige((Code::FW0805, span, Subject::Joint(joint)), event.id, loose, move |proof| {
         let name = &proof.procedure.joints[joint].name;
         let finding = Finding::new(
             Code::FW0805,
-            format!("at this stop `{}` can be left in place and not tight", name.id),
+            format!("at this stop `{}`, which was tight, can be left loose", name.id),
             span,
             "the job stops here",
         );

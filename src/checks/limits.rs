@@ -30,6 +30,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             }
             Effect::Handover(_) => {
                 for (limit, decided) in decided.iter_mut() {
+                    read_again(proof, event, limit, *decided);
                     left_open(proof, event, limit, decided);
                 }
             }
@@ -74,6 +75,32 @@ fn left_open<'p>(proof: &mut Proof<'p>, event: &Event<'p>, id: LimitId, decided:
     *decided = proof.space.either(*decided, broken);
     proof.oblige((Code::FW1004, limit.span, Subject::Limit(id)), event.id, broken, move |proof| {
         undecided(proof.procedure, id, &missing, end)
+    });
+}
+
+/// FW1006: the limit was decided and held; what was read last breaks it, and nobody looked again.
+fn read_again<'p>(proof: &mut Proof<'p>, event: &Event<'p>, id: LimitId, decided: Formula) {
+    let limit = &proof.procedure.limits[id];
+    if decided == Formula::NEVER || limit.otherwise.is_none() {
+        return;
+    }
+    let applies = limit.when.as_ref().map_or(Formula::ALWAYS, |when| proof.space.told(event.id, when).0);
+    let now = Cond { kind: CondKind::Compares(limit.holds.clone()), span: limit.holds.span };
+    let (_, fails) = proof.space.told(event.id, &now);
+    let sure = proof.sure(event);
+    let broken = proof.space.all([sure, decided, applies, fails]);
+    let end = event.place.span;
+    proof.oblige((Code::FW1006, limit.span, Subject::Limit(id)), event.id, broken, move |proof| {
+        let limit = &proof.procedure.limits[id];
+        Finding::new(
+            Code::FW1006,
+            format!("what is read last can break the limit `{}`, and nobody looks", limit.name.id),
+            limit.holds.span,
+            "decided once, by the first readings",
+        )
+        .also(end, "handed over here")
+        .because("A limit is decided as soon as its numbers are known. A later reading of the same thing is not held against it, and the vehicle leaves beyond it.")
+        .repair("Let the check that reads again expect it too, or measure the second time under another name with a limit of its own.")
     });
 }
 

@@ -22,6 +22,7 @@ mod parts;
 mod proof;
 mod prose;
 mod reach;
+mod references;
 mod repairs;
 mod repeats;
 mod rules;
@@ -74,6 +75,7 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
     divisors::check(&mut proof);
     lacking::check(&mut proof);
     told::check(&mut proof);
+    references::check(&mut proof);
     supplies::check(&mut proof);
     parts::check(&mut proof);
     joints::check(&mut proof);

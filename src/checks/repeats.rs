@@ -22,7 +22,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     proof.findings.extend(findings);
 }
 
-/// Steps of a section that stand right behind each other in one body.
+/// Steps of a section, or checks, that stand right behind each other in one body.
 fn neighbours(section: &Section) -> Vec<(crate::model::StepId, crate::model::StepId)> {
     let mut bodies: Vec<&[Node]> = vec![&section.body];
     for node in walk(&section.body) {
@@ -37,6 +37,7 @@ fn neighbours(section: &Section) -> Vec<(crate::model::StepId, crate::model::Ste
     pairs
         .filter_map(|pair| match pair {
             [Node::Step(first), Node::Step(second)] => Some((*first, *second)),
+            [Node::Check(first), Node::Check(second)] => Some((first.step, second.step)),
             _ => None,
         })
         .collect()

@@ -179,6 +179,7 @@ catalogue! {
         FW0424 Warning [FullOnly] "a step that repeats the one before it"
         FW0440 Warning "a handover that nobody signs"
         FW0441 Warning "a signer that looks misspelt"
+        FW0425 Warning "a step spoken of that this fitting does not do"
     }
     Tools FW05 "Tools" {
         FW0501 Error "a tool that no list names"
@@ -263,6 +264,7 @@ catalogue! {
         FW1003 Error "a limit that only the job decides, with nothing to do when it breaks"
         FW1004 Error "a limit that a job can leave undecided"
         FW1005 Warning [FullOnly] "a limit that nothing can break"
+        FW1006 Warning "a limit that a later reading can break unseen"
     }
     Safety FW11 "Safety" {
         FW1101 Error "a hazard not answered before its step"

@@ -69,6 +69,7 @@ pub const DECIDED: &[Code] = &[
     Code::FW1003,
     Code::FW1004,
     Code::FW1005,
+    Code::FW1006,
     Code::FW1101,
     Code::FW1102,
 ];

@@ -214,7 +214,7 @@ impl<'p, 'w> Job<'p, 'w> {
         }
     }
 
-    /// At the handover: no limit that applies is left undecided.
+    /// At the handover: no limit that applies is left undecided, and none is broken by what was read last.
     ///
     /// **Decision.** Where nothing tells whether a limit applies, it may not.
     pub(super) fn leave_limits(&mut self) {
@@ -224,6 +224,13 @@ impl<'p, 'w> Job<'p, 'w> {
             if applies != Some(false) {
                 let certain = applies == Some(true);
                 self.fault_if(certain, Code::FW1004, row.span, Subject::Limit(limit), vec![row.name.span]);
+            }
+        }
+        for (limit, row) in self.procedure.limits.iter() {
+            let applies = row.when.as_ref().map_or(Some(true), |when| self.known.truth(when)) == Some(true);
+            let broken = applies && self.known.compares(&row.holds) == Some(false);
+            if broken && row.otherwise.is_some() && !self.open_limits.contains(&limit) {
+                self.fault(Code::FW1006, row.span, Subject::Limit(limit), vec![row.name.span]);
             }
         }
     }

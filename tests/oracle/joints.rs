@@ -50,11 +50,13 @@ impl<'p> Job<'p, '_> {
         }
     }
 
-    /// At a stop: what is in place must be tight.
+    /// At a stop: what was tight must be tight.
+    ///
+    /// **Decision.** What the job was about to fit need not be: whoever stops knows that it is not done.
     pub(super) fn stop_with_joints(&mut self, stop: Span) {
         for joint in self.procedure.joints.ids() {
             let life = self.life(joint);
-            if life.in_place && !life.tight {
+            if life.in_place && !life.tight && life.was_tight {
                 self.joint_fault(Code::FW0805, joint, stop);
             }
         }
@@ -77,7 +79,8 @@ impl<'p> Job<'p, '_> {
             let row = &mut self.trace.parts[part.index()];
             row.loose = row.loose.saturating_sub(count);
         }
-        *self.life(joint) = JointLife { in_place: true, placed_at: Some(at), ..JointLife::default() };
+        let was_tight = self.life(joint).was_tight;
+        *self.life(joint) = JointLife { in_place: true, was_tight, placed_at: Some(at), ..JointLife::default() };
     }
 
     pub(super) fn snug(&mut self, joint: JointId, at: Span) {
@@ -91,6 +94,7 @@ impl<'p> Job<'p, '_> {
         self.needs_place(joint, at);
         let life = self.life(joint);
         (life.tight, life.set, life.loosened) = (true, true, false);
+        life.was_tight = true;
     }
 
     pub(super) fn loosen(&mut self, joint: JointId, at: Span) {
@@ -123,7 +127,8 @@ impl<'p> Job<'p, '_> {
                 self.removes[part.index()].push(at);
             }
         }
-        *self.life(joint) = JointLife { apart: true, ..JointLife::default() };
+        let was_tight = self.life(joint).was_tight;
+        *self.life(joint) = JointLife { apart: true, was_tight, ..JointLife::default() };
     }
 
     /// Put together with the parts that came off it.
@@ -148,7 +153,8 @@ impl<'p> Job<'p, '_> {
             heap.in_hand = heap.in_hand.saturating_sub(count);
             heap.refitted += count;
         }
-        *self.life(joint) = JointLife { in_place: true, placed_at: Some(at), ..JointLife::default() };
+        let was_tight = self.life(joint).was_tight;
+        *self.life(joint) = JointLife { in_place: true, was_tight, placed_at: Some(at), ..JointLife::default() };
     }
 
     /// At the handover: what is in place must be tight.

@@ -32,7 +32,7 @@ impl<'p> Job<'p, '_> {
         for (joint, row) in procedure.joints.iter() {
             if self.exists(row.when.as_ref()) && row.on_vehicle {
                 let life = &mut self.trace.joints[joint.index()];
-                (life.in_place, life.tight) = (true, true);
+                (life.in_place, life.tight, life.was_tight) = (true, true, true);
                 row.each.iter().for_each(|entry| self.trace.parts[entry.what.index()].met = true);
             }
         }

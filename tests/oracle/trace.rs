@@ -103,6 +103,8 @@ pub struct JointLife {
     pub tight: bool,
     /// Tightened by this job, and neither loosened nor taken apart since.
     pub set: bool,
+    /// Tight at some time, before the job or by it.
+    pub was_tight: bool,
     /// Taken apart, and since then neither refitted nor placed.
     pub apart: bool,
     /// Why it is not tight: loosened after a torque, rather than new in its place.

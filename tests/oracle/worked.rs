@@ -197,7 +197,7 @@ fn limits_over_two_real_numbers_find_the_corner() {
         )
     };
     assert_eq!(certain(&body("< 100 kg", "")), set(&["FW1002 roof"]));
-    assert_eq!(certain(&body("<= 100 kg", "")), set(&[]));
+    assert_eq!(certain(&body("<= 100 kg", "")), set(&["FW1005 roof"]));
     assert_eq!(certain(&body("< 100 kg", "\nelse stop \"No.\"")), set(&[]));
     let broken = certain(&body("< 10 kg", "\nelse stop \"No.\""));
     // That nothing gets to the handover then has the same cause, and is not claimed beside it.
