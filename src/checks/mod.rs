@@ -4,14 +4,17 @@
 //! rule is broken, and the words to use if there is one. `proof` settles them: no run breaks the rule, or one does and
 //! becomes the finding's case, or it could not be decided and that is said.
 
+mod advice;
 mod circuits;
 mod fit;
 mod flow;
 mod gaps;
+mod heads;
 mod joints;
 mod limits;
 mod matching;
 mod order;
+mod other_lines;
 mod parts;
 mod proof;
 mod reach;
@@ -36,6 +39,7 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
     let mut proof = Proof::new(plan);
     // Local rules hold whether or not everything in the file could be resolved.
     tools::check(&mut proof);
+    other_lines::check(&mut proof);
     wrench::check(&mut proof);
     torque::check(&mut proof);
     fit::check(&mut proof);
