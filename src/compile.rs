@@ -7,6 +7,7 @@ mod acceptance;
 
 use std::collections::BTreeMap;
 
+use crate::account::{Accepted, Account};
 use crate::checks;
 use crate::diagnostics::{Attribute, Finding, Severity};
 use crate::emit::{self, EmitError, Extras, Outputs};
@@ -34,6 +35,7 @@ pub struct Compiled {
     /// What was found before anything was proved: of the text, names, quantities and files.
     of_the_text: Vec<Finding>,
     plan: Option<Plan>,
+    account: Account,
     figures: BTreeMap<String, Vec<u8>>,
 }
 
@@ -46,6 +48,12 @@ impl Compiled {
     /// How many findings of a file were left off because it had more than [`MOST_FINDINGS`]; files in order.
     pub fn left_off(&self) -> &[(FileId, usize)] {
         &self.shown.left_off
+    }
+
+    /// What was judged and what was not: of the full procedure, or of some fittings once it was narrowed. Empty for a library
+    /// and for what could not be understood.
+    pub fn account(&self) -> &Account {
+        &self.account
     }
 
     /// Every text that was read; the file that was asked for is the first.
@@ -114,6 +122,7 @@ impl Compiled {
         let mut settled = settle(findings, &plan.procedure().accepts);
         // Once more, for what settling adds: what is accepted may be raised by another fitting.
         settled.findings.retain(is_asked);
+        self.account = Account::of(&plan, &settled.findings, settled.accepted.clone());
         self.shown = settled;
         Ok(())
     }
@@ -129,7 +138,9 @@ pub fn check(path: &str, world: &dyn World) -> Compiled {
     let plan = resolved.procedure.map(Plan::new);
     findings.extend(plan.iter().flat_map(checks::check));
     let settled = settle(findings, &resolved.accepts);
+    let account = plan.as_ref().map(|plan| Account::of(plan, &settled.findings, settled.accepted.clone()));
     Compiled {
+        account: account.unwrap_or_default(),
         sources,
         errors: settled.errors,
         shown: settled,
@@ -154,7 +165,13 @@ pub fn build(compiled: &Compiled) -> Option<Result<Outputs, EmitError>> {
 /// As [`build`].
 pub fn build_with(compiled: &Compiled, extras: Extras) -> Option<Result<Outputs, EmitError>> {
     let plan = compiled.clean_plan()?;
-    Some(emit::emit_with(plan, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras))
+    Some(emit::emit_with(
+        plan,
+        &compiled.account,
+        &compiled.sources,
+        &|path| compiled.figures.get(path).cloned(),
+        extras,
+    ))
 }
 
 /// The same for the fittings that the wishes ask for, with the tailored procedure; `None` where there are errors, and for a
@@ -179,7 +196,11 @@ pub fn build_tailored_with(
         Ok(procedure) => Plan::new(procedure),
         Err(refusal) => return Some(Err(refusal)),
     };
-    let outputs = emit::emit_with(&plan, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras);
+    let stays = |one: &&Accepted| plan.procedure().accepts.iter().any(|accept| accept.span == one.place);
+    let accepted = compiled.account.accepted.iter().filter(stays).cloned().collect();
+    let account = Account::of(&plan, compiled.findings(), accepted);
+    let outputs =
+        emit::emit_with(&plan, &account, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras);
     Some(Ok(TailoredBuild { procedure: plan.into_procedure(), outputs }))
 }
 
@@ -200,26 +221,37 @@ struct Settled {
     left_off: Vec<(FileId, usize)>,
     /// How many errors there are, those left off included.
     errors: usize,
+    /// What was accepted, in order of the text.
+    accepted: Vec<Accepted>,
 }
 
 /// Takes out what is accepted, says what cannot be accepted, sorts, and bounds the count.
 fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
     let mut kept = findings;
     let mut idle: Vec<Finding> = Vec::new();
-    let mut refused: Vec<Finding> = Vec::new();
+    let (mut refused, mut accepted): (Vec<Finding>, Vec<Accepted>) = (Vec::new(), Vec::new());
     for accept in accepts {
         match acceptance::acceptable(accept) {
             Ok(code) => {
-                let meant: Vec<&Finding> =
-                    kept.iter().filter(|finding| finding.code == code && covers(accept, finding)).collect();
-                let answer = acceptance::answer(accept, &meant);
-                match answer {
-                    Answer::Accepts => kept.retain(|finding| {
-                        !(finding.code == code && covers(accept, finding) && acceptance::names(accept, finding))
-                    }),
+                let is_meant = |finding: &Finding| finding.code == code && covers(accept, finding);
+                let meant: Vec<&Finding> = kept.iter().filter(|finding| is_meant(finding)).collect();
+                let mut taken: Vec<Finding> = Vec::new();
+                match acceptance::answer(accept, &meant) {
+                    Answer::Accepts => {
+                        let named = |finding: &Finding| is_meant(finding) && acceptance::names(accept, finding);
+                        let others;
+                        (taken, others) = kept.into_iter().partition(named);
+                        kept = others;
+                    }
                     Answer::Refused(finding) => refused.push(finding),
                     Answer::Idle(finding) => idle.push(finding),
                 }
+                accepted.extend(taken.into_iter().map(|finding| Accepted {
+                    code,
+                    message: finding.message,
+                    reason: accept.reason.clone(),
+                    place: accept.span,
+                }));
             }
             Err(finding) => refused.push(*finding),
         }
@@ -233,7 +265,9 @@ fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
     kept.sort_by(|a, b| a.head().cmp(&b.head()));
     kept.dedup_by(|a, b| a.head() == b.head());
     let left_off = bound(&mut kept);
-    Settled { findings: kept, left_off, errors }
+    accepted.sort_by_key(|one| (one.place, one.code));
+    accepted.dedup();
+    Settled { findings: kept, left_off, errors, accepted }
 }
 
 fn covers(accept: &Accept, finding: &Finding) -> bool {

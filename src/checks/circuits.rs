@@ -5,16 +5,17 @@
 
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{CircuitId, Procedure};
+use crate::model::{Circuit, CircuitId, IdMap, PointId, Procedure};
 use crate::source::Span;
 use crate::space::{Effect, Event, EventId, Formula, Role};
 
 /// What is true of a circuit, in which runs.
 struct Course {
     exists: Formula,
-    connected: Vec<Formula>,
+    /// Each point is connected.
+    connected: IdMap<PointId, Formula>,
     /// It was connected at some time.
-    ever: Vec<Formula>,
+    ever: IdMap<PointId, Formula>,
     poisoned: Formula,
 }
 
@@ -22,8 +23,8 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let mut courses = procedure.circuits.map(|_, circuit| Course {
         exists: Formula::ALWAYS,
-        connected: vec![Formula::NEVER; circuit.points.len()],
-        ever: vec![Formula::NEVER; circuit.points.len()],
+        connected: circuit.points.each(Formula::NEVER),
+        ever: circuit.points.each(Formula::NEVER),
         poisoned: Formula::NEVER,
     });
     let events = proof.events.clone();
@@ -60,15 +61,19 @@ fn connect<'p>(
     proof: &mut Proof<'p>,
     event: &Event<'p>,
     circuit: CircuitId,
-    point: usize,
+    point: PointId,
     isolated: Formula,
     course: &mut Course,
 ) {
-    let here = course.connected.get(point).copied().unwrap_or(Formula::NEVER);
+    let row = &proof.procedure.circuits[circuit];
+    let here = course.connected[point];
     twice(proof, event, circuit, point, here, course, true);
-    let others: Vec<Formula> = course.connected.iter().skip(1).copied().collect();
-    let source_on = course.connected.first().copied().unwrap_or(Formula::NEVER);
-    let out_of_turn = if point == 0 { !proof.space.all(others) } else { source_on };
+    let out_of_turn = if row.is_source(point) {
+        let others = course.connected.iter().filter(|(other, _)| !row.is_source(*other));
+        !proof.space.all(others.map(|(_, connected)| *connected))
+    } else {
+        source_on(proof, row, course)
+    };
     let sure = proof.sure(event);
     let broken = proof.space.all([sure, !here, out_of_turn, !isolated, course.exists, !course.poisoned]);
     course.poisoned = proof.space.either(course.poisoned, broken);
@@ -76,11 +81,15 @@ fn connect<'p>(
     proof.oblige((Code::FW0901, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         out_of_order(proof.procedure, circuit, point, span, true)
     });
-    for row in [&mut course.connected, &mut course.ever] {
-        if let Some(slot) = row.get_mut(point) {
-            *slot = proof.space.either(*slot, event.guard);
-        }
+    for so_far in [&mut course.connected[point], &mut course.ever[point]] {
+        *so_far = proof.space.either(*so_far, event.guard);
     }
+}
+
+/// In which runs the source is connected.
+fn source_on(proof: &mut Proof<'_>, row: &Circuit, course: &Course) -> Formula {
+    let source = course.connected.iter().filter(|(point, _)| row.is_source(*point));
+    proof.space.any(source.map(|(_, connected)| *connected))
 }
 
 /// FW0904 and FW0902.
@@ -88,14 +97,13 @@ fn disconnect<'p>(
     proof: &mut Proof<'p>,
     event: &Event<'p>,
     circuit: CircuitId,
-    point: usize,
+    point: PointId,
     isolated: Formula,
     course: &mut Course,
 ) {
-    let here = course.connected.get(point).copied().unwrap_or(Formula::NEVER);
+    let (row, here) = (&proof.procedure.circuits[circuit], course.connected[point]);
     twice(proof, event, circuit, point, !here, course, false);
-    let source_on = course.connected.first().copied().unwrap_or(Formula::NEVER);
-    let out_of_turn = if point == 0 { Formula::NEVER } else { source_on };
+    let out_of_turn = if row.is_source(point) { Formula::NEVER } else { source_on(proof, row, course) };
     let sure = proof.sure(event);
     let broken = proof.space.all([sure, here, out_of_turn, !isolated, course.exists, !course.poisoned]);
     course.poisoned = proof.space.either(course.poisoned, broken);
@@ -103,9 +111,7 @@ fn disconnect<'p>(
     proof.oblige((Code::FW0902, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         out_of_order(proof.procedure, circuit, point, span, false)
     });
-    if let Some(slot) = course.connected.get_mut(point) {
-        *slot = proof.space.both(*slot, !event.guard);
-    }
+    course.connected[point] = proof.space.both(here, !event.guard);
 }
 
 /// FW0904: connected while connected, or taken off while off.
@@ -113,7 +119,7 @@ fn twice<'p>(
     proof: &mut Proof<'p>,
     event: &Event<'p>,
     circuit: CircuitId,
-    point: usize,
+    point: PointId,
     already: Formula,
     course: &mut Course,
     on: bool,
@@ -124,7 +130,7 @@ fn twice<'p>(
     let span = event.place.span;
     proof.oblige((Code::FW0904, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         let row = &proof.procedure.circuits[circuit];
-        let title = row.points.get(point).map_or("", |point| point.id.as_str());
+        let title = &row.points[point].id;
         let (message, label) = if on {
             (format!("`{title}` of `{}` is connected while it is already connected", row.name.id), "connected again")
         } else {
@@ -140,30 +146,23 @@ fn twice<'p>(
     });
 }
 
-fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: usize, span: Span, on: bool) -> Finding {
+fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: PointId, span: Span, on: bool) -> Finding {
     let row = &procedure.circuits[circuit];
-    let id = |point: usize| row.points.get(point).map_or("", |point| point.id.as_str());
+    let here = &row.points[point].id;
+    let first = row.points.rows().first();
+    let (source, declared) = first.map_or(("", row.name.span), |first| (first.id.as_str(), first.span));
     let (code, message, label) = if !on {
-        (
-            Code::FW0902,
-            format!("`{}` is disconnected while `{}` of `{}` is live", id(point), id(0), row.name.id),
-            "live here",
-        )
-    } else if point == 0 {
+        (Code::FW0902, format!("`{here}` is disconnected while `{source}` of `{}` is live", row.name.id), "live here")
+    } else if row.is_source(point) {
         (
             Code::FW0901,
-            format!("the source `{}` of `{}` is connected before the rest", id(0), row.name.id),
+            format!("the source `{source}` of `{}` is connected before the rest", row.name.id),
             "live from here on",
         )
     } else {
-        (
-            Code::FW0901,
-            format!("`{}` is connected while `{}` of `{}` is live", id(point), id(0), row.name.id),
-            "live here",
-        )
+        (Code::FW0901, format!("`{here}` is connected while `{source}` of `{}` is live", row.name.id), "live here")
     };
-    let source = row.points.first().map_or(row.name.span, |point| point.span);
-    let finding = Finding::new(code, message, span, label).also(source, "the source");
+    let finding = Finding::new(code, message, span, label).also(declared, "the source");
     let finding = finding.because("A loose end of a live wire burns, sparks at the battery, or starts a fire.");
     if on {
         finding.repair(format!(
@@ -171,7 +170,7 @@ fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: usize, span: S
             row.name.id
         ))
     } else {
-        finding.repair(format!("Disconnect the source first: `disconnect {} at {}`.", row.name.id, id(0)))
+        finding.repair(format!("Disconnect the source first: `disconnect {} at {source}`.", row.name.id))
     }
 }
 
@@ -179,11 +178,10 @@ fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: usize, span: S
 fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, course: &mut Course) {
     let sure = proof.sure(event);
     let mut earlier = course.poisoned;
-    let points = proof.procedure.circuits[circuit].points.iter().enumerate();
-    for ((point, row), (connected, ever)) in points.zip(course.connected.iter().zip(&course.ever)) {
-        let broken = proof.space.all([sure, course.exists, !*connected, !earlier]);
+    for (point, row) in proof.procedure.circuits[circuit].points.iter() {
+        let broken = proof.space.all([sure, course.exists, !course.connected[point], !earlier]);
         earlier = proof.space.either(earlier, broken);
-        let (span, end, ever) = (row.span, event.place.span, *ever != Formula::NEVER);
+        let (span, end, ever) = (row.span, event.place.span, course.ever[point] != Formula::NEVER);
         proof.oblige((Code::FW0903, span, Subject::Point(circuit, point)), event.id, broken, move |proof| {
             left_off(proof.procedure, circuit, point, ever, end)
         });
@@ -191,10 +189,10 @@ fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, course
     course.poisoned = earlier;
 }
 
-fn left_off(procedure: &Procedure, circuit: CircuitId, point: usize, ever: bool, end: Span) -> Finding {
+fn left_off(procedure: &Procedure, circuit: CircuitId, point: PointId, ever: bool, end: Span) -> Finding {
     let row = &procedure.circuits[circuit];
     let name = &row.name.id;
-    let (id, span) = row.points.get(point).map_or(("", row.name.span), |point| (point.id.as_str(), point.span));
+    let (id, span) = (&row.points[point].id, row.points[point].span);
     let (message, label) = if ever {
         (format!("`{id}` of `{name}` can be left unconnected"), "not connected at the end of some path")
     } else {

@@ -5,7 +5,8 @@ use super::proof::Proof;
 use super::words::listed_sizes;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
-    CircuitId, Counted, Drive, FastenerKind, Grip, Head, Line, LineKind, PartId, Procedure, Step, Tool, ToolId, ToolUse,
+    CircuitId, Counted, Drive, FastenerKind, Grip, Head, Line, LineKind, PartId, PointId, Procedure, Step, Tool,
+    ToolId, ToolUse,
 };
 use crate::quantity::Quantity;
 use std::cmp::Ordering;
@@ -74,12 +75,12 @@ fn each_tool<'p>(procedure: &'p Procedure, tools: &'p [ToolUse]) -> impl Iterato
 fn at_points(
     procedure: &Procedure,
     circuit: CircuitId,
-    points: &[usize],
+    points: &[PointId],
     tools: &[ToolUse],
     findings: &mut Vec<Finding>,
 ) {
     let row = &procedure.circuits[circuit];
-    let named: Vec<_> = points.iter().filter_map(|at| row.points.get(*at)).collect();
+    let named: Vec<_> = points.iter().map(|at| &row.points[*at]).collect();
     if named.iter().any(|point| point.stud_flats.is_empty()) {
         return;
     }

@@ -38,7 +38,7 @@ impl<'t> Resolver<'t> {
         let name = self.naming(&joint.name, joint.title.as_ref(), library);
         let (mut each, mut count, mut tightness, mut thread, mut grip) = (Vec::new(), Some(1), None, None, None);
         let (mut into, mut pilot, mut onto, mut pattern) = (None, None, None, None);
-        let (mut on_vehicle, mut backed_off, mut tightness_written) = (false, false, false);
+        let (mut on_vehicle, mut backed_off, mut tightness_written, mut unknown) = (false, false, false, Vec::new());
         for item in &joint.lines {
             self.accepts_unless(library, item);
             match &item.node {
@@ -69,6 +69,7 @@ impl<'t> Resolver<'t> {
                 }
                 JointLine::OnVehicle => on_vehicle = true,
                 JointLine::BackedOff => backed_off = true,
+                JointLine::Unknown { what, why } => unknown.extend(self.unknown_value(what, why, item.span)),
             }
         }
         self.one_bolt(&each, onto.as_ref());
@@ -91,6 +92,7 @@ impl<'t> Resolver<'t> {
             pattern,
             on_vehicle,
             backed_off,
+            unknown,
             span,
         };
         Some(Target::Joint(self.procedure.joints.push(row)))

@@ -8,7 +8,7 @@
 //! another point is not may be told of at that line already.
 
 use fitwright::diagnostics::Code;
-use fitwright::model::{Circuit, CircuitId, Id};
+use fitwright::model::{Circuit, CircuitId, Id, PointId};
 use fitwright::source::Span;
 
 use super::interpreter::Job;
@@ -34,8 +34,8 @@ impl Job<'_, '_> {
         self.fault_if(certain && exists, code, at, Subject::Circuit(circuit), also);
     }
 
-    pub(super) fn connect(&mut self, circuit: CircuitId, points: &[usize], at: Span) {
-        for point in points.iter().copied() {
+    pub(super) fn connect(&mut self, circuit: CircuitId, points: &[PointId], at: Span) {
+        for point in points.iter().map(|point| point.index()) {
             let isolated = self.isolated(&self.procedure.circuits[circuit]);
             if self.connected(circuit, point) {
                 self.circuit_fault(true, Code::FW0904, circuit, at);
@@ -51,8 +51,8 @@ impl Job<'_, '_> {
         }
     }
 
-    pub(super) fn disconnect(&mut self, circuit: CircuitId, points: &[usize], at: Span) {
-        for point in points.iter().copied() {
+    pub(super) fn disconnect(&mut self, circuit: CircuitId, points: &[PointId], at: Span) {
+        for point in points.iter().map(|point| point.index()) {
             let isolated = self.isolated(&self.procedure.circuits[circuit]);
             if !self.connected(circuit, point) {
                 self.circuit_fault(true, Code::FW0904, circuit, at);
@@ -95,7 +95,7 @@ impl Job<'_, '_> {
                 continue;
             }
             let points = self.trace.points[circuit.index()].clone();
-            let also = |at: usize| row.points.get(at).map(|point| point.span);
+            let also = |at: usize| row.points.rows().get(at).map(|point| point.span);
             if let Some(never) = points.iter().position(|point| !point.ever) {
                 self.circuit_fault(true, Code::FW0903, circuit, also(never).unwrap_or(handover));
             } else if let Some(off) = points.iter().position(|point| !point.connected) {

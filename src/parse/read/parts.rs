@@ -29,6 +29,8 @@ pub(in crate::parse) struct Parts {
     pub by_hand: bool,
     /// `optional`, with its reason.
     pub optional: Option<Option<tree::Text>>,
+    /// `unknown`, with its reason.
+    pub unknown: Option<tree::Text>,
     /// Faults in conditions.
     pub findings: Vec<Finding>,
 }
@@ -56,6 +58,10 @@ impl Parts {
             Rule::optional => {
                 let reason = pair.into_inner().find(|inner| inner.as_rule() == Rule::text);
                 self.optional = Some(reason.map(|text| origin.text(&text)));
+            }
+            Rule::unknown => {
+                let reason = pair.into_inner().find(|inner| inner.as_rule() == Rule::text);
+                self.unknown = reason.map(|text| origin.text(&text));
             }
             Rule::cond => {
                 let cond = condition::condition(origin, pair, &mut self.findings);

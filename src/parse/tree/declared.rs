@@ -131,6 +131,7 @@ pub struct Spec {
 }
 
 /// A line in a part's braces.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum PartLine {
     /// `mass 6.4 kg`
@@ -145,6 +146,8 @@ pub enum PartLine {
     PartNumber(Text),
     /// `source …` (libraries)
     Source(Vec<Name>),
+    /// `mass unknown "…"`, `class unknown "…"`: which value, and why
+    Unknown { what: &'static str, why: Text },
 }
 
 /// A group of the kit.
@@ -259,6 +262,8 @@ pub enum JointLine {
     OnVehicle,
     /// `backed off`: loosened again after its torque, and left so
     BackedOff,
+    /// `grip unknown "…"`, `thread unknown "…"`, `class unknown "…"`
+    Unknown { what: &'static str, why: Text },
 }
 
 /// A line of a circuit.
@@ -293,6 +298,8 @@ pub enum CircuitLine {
     Point { name: Name, title: Option<Text>, terminal: Option<Name>, stud: Option<Name> },
     /// `isolated by negative-lead off`: while it holds, the order of connection is free
     IsolatedBy { state: Name, value: Name },
+    /// `insulation unknown "…"`, in the place of whatever value
+    Unknown { what: &'static str, why: Text },
 }
 
 /// A `state`.
