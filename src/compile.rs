@@ -3,11 +3,13 @@
 //! Each phase gives a value and findings, so that one mistake does not hide the next. Afterwards the findings are
 //! *settled*: what the writer accepted is taken out, the rest is sorted, said once, and bounded.
 
+mod acceptance;
+
 use std::collections::BTreeMap;
 
 use crate::account::{Accepted, Account};
 use crate::checks;
-use crate::diagnostics::{Attribute, Code, Finding, Severity};
+use crate::diagnostics::{Attribute, Finding, Severity};
 use crate::emit::{self, EmitError, Extras, Outputs};
 use crate::model::{Accept, Procedure};
 use crate::plan::Plan;
@@ -16,6 +18,7 @@ use crate::source::{FileId, Sources};
 use crate::tailor::{self, Refusal, Wish};
 use crate::working::Working;
 use crate::world::World;
+use acceptance::Answer;
 
 /// At most so many findings are kept a file. Nobody reads more, and a damaged file may raise one a line.
 pub const MOST_FINDINGS: usize = checks::MOST_CASES;
@@ -225,16 +228,23 @@ struct Settled {
 /// Takes out what is accepted, says what cannot be accepted, sorts, and bounds the count.
 fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
     let mut kept = findings;
-    let mut idle: Vec<(&Accept, Code)> = Vec::new();
+    let mut idle: Vec<Finding> = Vec::new();
     let (mut refused, mut accepted): (Vec<Finding>, Vec<Accepted>) = (Vec::new(), Vec::new());
     for accept in accepts {
-        match acceptable(accept) {
+        match acceptance::acceptable(accept) {
             Ok(code) => {
-                let (taken, others): (Vec<Finding>, Vec<Finding>) =
-                    kept.into_iter().partition(|finding| finding.code == code && covers(accept, finding));
-                kept = others;
-                if taken.is_empty() {
-                    idle.push((accept, code));
+                let is_meant = |finding: &Finding| finding.code == code && covers(accept, finding);
+                let meant: Vec<&Finding> = kept.iter().filter(|finding| is_meant(finding)).collect();
+                let mut taken: Vec<Finding> = Vec::new();
+                match acceptance::answer(accept, &meant) {
+                    Answer::Accepts => {
+                        let named = |finding: &Finding| is_meant(finding) && acceptance::names(accept, finding);
+                        let others;
+                        (taken, others) = kept.into_iter().partition(named);
+                        kept = others;
+                    }
+                    Answer::Refused(finding) => refused.push(finding),
+                    Answer::Idle(finding) => idle.push(finding),
                 }
                 accepted.extend(taken.into_iter().map(|finding| Accepted {
                     code,
@@ -249,7 +259,7 @@ fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
     kept.extend(refused);
     // While there are errors, some rules have not looked; that an acceptance is idle is known only afterwards.
     if kept.iter().all(|finding| finding.severity() != Severity::Error) {
-        kept.extend(idle.into_iter().map(|(accept, code)| accepts_nothing(accept, code)));
+        kept.extend(idle);
     }
     let errors = kept.iter().filter(|finding| finding.severity() == Severity::Error).count();
     kept.sort_by(|a, b| a.head().cmp(&b.head()));
@@ -262,43 +272,6 @@ fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
 
 fn covers(accept: &Accept, finding: &Finding) -> bool {
     finding.span().is_some_and(|span| accept.covers.contains(span))
-}
-
-/// The code that an `accept` line accepts, or why it cannot.
-fn acceptable(accept: &Accept) -> Result<Code, Box<Finding>> {
-    let refuse = |finding: Finding| Err(Box::new(finding));
-    let Some(code) = Code::parse(&accept.code) else {
-        let message = format!("{} is not the code of a finding", accept.code);
-        return refuse(
-            Finding::new(Code::FW0115, message, accept.span, "no such code")
-                .because("A line that accepts nothing looks like a decision that somebody made.")
-                .repair("Write the code as the finding shows it, for example FW0502."),
-        );
-    };
-    if code.severity() == Severity::Error {
-        let message = format!("{code} is an error, and an error cannot be accepted");
-        return refuse(
-            Finding::new(Code::FW0115, message, accept.span, "only warnings and notes can be accepted")
-                .because("An error means that somebody who follows the procedure to the letter goes wrong.")
-                .repair("Correct what the error points to, and take this line out."),
-        );
-    }
-    if accept.reason.trim().is_empty() {
-        let message = format!("{code} is accepted without a reason");
-        return refuse(
-            Finding::new(Code::FW0115, message, accept.span, "say why")
-                .because("Whoever changes the procedure next must know why this is right here.")
-                .repair(format!("Write the reason after the code: accept {code} \"why it is right here\"")),
-        );
-    }
-    Ok(code)
-}
-
-fn accepts_nothing(accept: &Accept, code: Code) -> Finding {
-    let message = format!("{code} is accepted here, but the next statement does not raise it");
-    Finding::new(Code::FW0116, message, accept.span, "accepts nothing")
-        .because("Left in place, this line would silence the finding on the day when it is raised again.")
-        .repair("Take this line out.")
 }
 
 /// Keeps the gravest and earliest findings of each file, and says how many others there were.
@@ -332,6 +305,7 @@ fn bound(findings: &mut Vec<Finding>) -> Vec<(FileId, usize)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::diagnostics::Code;
     use crate::source::Span;
 
     fn span(start: usize, end: usize) -> Span {
@@ -339,7 +313,15 @@ mod tests {
     }
 
     fn accept(code: &str, reason: &str) -> Accept {
-        Accept { code: code.into(), reason: reason.into(), covers: span(20, 60), span: span(10, 19) }
+        Accept {
+            code: code.into(),
+            reason: reason.into(),
+            subjects: Vec::new(),
+            at: None,
+            is_wide: false,
+            covers: span(20, 60),
+            span: span(10, 19),
+        }
     }
 
     fn codes(settled: &Settled) -> Vec<Code> {

@@ -172,11 +172,11 @@ fn eight_m6_class_10_9_waxed() {
     // 13 N.m is below the 14 to 17 N.m that makers print for dry threads. Waxed (vendors' pages: K 0.10 to 0.14) it comes
     // to 13 / (0.12 x 0.006) = 18 056 N, more than the 16 700 N of ISO 898-1; 13 / (0.14 x 0.006) = 15 476 N is less.
     let parts = "part b bolt M6 x 30 mm, class 10.9, hex head\npart n nut M6, class 10";
-    let dry = judged(parts, "each b, n\ntorque 13 N.m\nthread dry", false);
+    let dry = judged(parts, "each b, n\ntorque 13 N.m +- 0.8 N.m\nthread dry", false);
     assert!(dry.1.is_empty(), "{:?}", dry.1);
     let (worked, codes, _) = judged(parts, "each b, n\ntorque 13 N.m\nthread waxed", false);
     compare(&worked, &ByHand { area: 20.1, proof: 16_700.0, usual: 18_056.0, shares: [108.1, 92.7, 129.7] }, false);
-    assert_eq!(codes, ["FW0706"]);
+    assert_eq!(codes, ["FW0705"]);
 }
 
 #[test]
@@ -212,7 +212,7 @@ fn eleven_a_tapped_hole_in_soft_metal() {
     // An engine maker's manual and TM 9-6115-604-34 (public): 2 diameters in aluminium, 16 mm for M8. The trade: 1
     // diameter in steel. 30 - 12 - 1.8 = 16.2 mm are offered; a hole of 14 mm takes 14.
     let parts = "part b bolt M8 x 30 mm, class 8.8, hex head\npart w washer M8";
-    let joint = |into: &str| format!("each b, w\ntorque 22 N.m +- 2 N.m\nthread dry\ngrip 12 mm\ninto {into}");
+    let joint = |into: &str| format!("each b, w\ntorque 22 N.m +- 2 N.m\nthread dry\ngrip 12 mm\ninto {into} through");
     let (worked, codes, _) = judged(parts, &joint("aluminium 14 mm"), false);
     let engaged = worked.engagement.expect("an engagement");
     assert!((engaged.engaged_mm - 14.0).abs() < 1e-9 && (engaged.least_mm - 16.0).abs() < 1e-9);

@@ -130,8 +130,9 @@ fn a_recess_without_a_mark_is_the_one_of_the_standard() {
         ("screw M6 x 20 mm, pan head, hexalobular", "screwdriver-t30"),
         ("screw ST5.5 x 25 mm, hex head", "socket-8"),
     ] {
+        let into = if form.contains("screw M") { "steel 10 mm through" } else { "hole 3.5 mm" };
         let declared = format!(
-            "part hook {form}\nkit {{ bag A {{ 1 hook }} }}\njoint hold-it \"Hook\" {{ each hook  tight \"head flat\" }}"
+            "part hook {form}\nkit {{ bag A {{ 1 hook }} }}\njoint hold-it \"Hook\" {{ each hook  tight \"head flat\"  into {into} }}"
         );
         raises(&job(&declared, &format!("> Set it.\nplace hold-it\ntighten hold-it with {driver}")), &[]);
         let wrong = if driver == "socket-8" { "socket-10" } else { "screwdriver-ph1" };

@@ -13,6 +13,7 @@ mod circuits_by_hand;
 mod cli;
 mod conformance;
 mod emit;
+mod fastening_traps;
 mod findings;
 mod format_page;
 mod joints_by_hand;

@@ -120,7 +120,10 @@ fn tools_bring_hazards_that_exist_and_there_is_a_tool_for_every_head() {
         }
     }
     let turned: BTreeSet<_> = lines(tools)
-        .filter_map(|line| line.split_once("{ turns ").map(|(_, rest)| rest.trim_end_matches(" }")))
+        .filter_map(|line| {
+            line.split_once("{ turns ")
+                .map(|(_, rest)| rest.trim_end_matches(" }").split("  ").next().unwrap_or_default())
+        })
         .collect();
     let mut heads = 0;
     for row in lines(LIBRARIES[0].1).filter(|line| ["thread", "screw"].contains(&word(line, 0))) {

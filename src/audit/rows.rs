@@ -174,6 +174,8 @@ fn tool_row<'t>(tool: &'t tree::Declared<ToolLine>, text: &str) -> Row<'t> {
                 continue;
             }
             ToolLine::Turns { .. } => (Some("Tools that turn or hold"), "Turns"),
+            ToolLine::Drives(_) => (None, "Drives"),
+            ToolLine::Driven(_) => (None, "Driven by"),
             ToolLine::Torque(_) => (Some("Torque wrenches"), "Range"),
             ToolLine::Measures(_) => (Some("Instruments"), "Range"),
             ToolLine::Reads(_) => (None, "Reads"),

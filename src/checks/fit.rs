@@ -2,39 +2,63 @@
 
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Joint, Line, LineKind, Part, PartId, Procedure, TappedMetal, Thread};
-use crate::source::Span;
+use crate::model::{Counted, FastenerKind, HoleEnd, Joint, PartId, Procedure, TappedMetal, Thread, Tightness};
+use crate::quantity::Exact;
 use crate::working::joint::{Assembly, Bolt, Engagement, JointWorking, Length, NutClass, Piece, length_words};
+use num_traits::CheckedDiv;
 use std::cmp::Ordering;
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let mut findings = Vec::new();
     for (id, joint) in procedure.joints.iter() {
-        joint_fits(procedure, joint, proof.plan.joint(id), &mut findings);
-    }
-    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
-        insert_again(procedure, line, &mut findings);
+        let worked = proof.plan.joint(id);
+        let each = std::iter::once(worked).chain(&worked.others);
+        for (assembly, worked) in Assembly::each(procedure, joint).iter().zip(each) {
+            joint_fits(procedure, joint, assembly, worked, &mut findings);
+            findings.extend(unsaid(procedure, joint, assembly));
+        }
+        for entry in &joint.each {
+            findings.extend(pilot(procedure, joint, entry));
+        }
     }
     proof.findings.extend(findings);
 }
 
-fn joint_fits(procedure: &Procedure, joint: &Joint, worked: &JointWorking, findings: &mut Vec<Finding>) {
-    let assembly = Assembly::of(procedure, joint);
+fn joint_fits(
+    procedure: &Procedure,
+    joint: &Joint,
+    assembly: &Assembly<'_>,
+    worked: &JointWorking,
+    findings: &mut Vec<Finding>,
+) {
     let Some(bolt) = &assembly.bolt else { return };
-    let clashes = clashes(joint, &assembly, bolt);
+    findings.extend(loose_washers(joint, assembly, bolt));
+    let clashes = clashes(joint, assembly, bolt);
     let is_one = clashes.is_empty();
     findings.extend(clashes);
     // Nuts and washers of another size say nothing more of this bolt.
     if !is_one {
         return;
     }
-    findings.extend(worked.nut_class.as_ref().and_then(|class| weak_nut(joint, &assembly, bolt, class)));
+    findings.extend(worked.nut_class.as_ref().and_then(|class| weak_nut(joint, assembly, bolt, class)));
     // Where a part of the joint could not be read, the bolt would seem too long.
     if let Some(length) = worked.length.as_ref().filter(|_| procedure.complete) {
         findings.extend(length_of(procedure, joint, bolt, length));
     }
-    findings.extend(worked.engagement.as_ref().and_then(|engaged| shallow(procedure, joint, bolt, engaged)));
+    if let Some(length) = worked.length_without_grip.as_ref().filter(|_| procedure.complete) {
+        findings.extend(too_short(procedure, joint, bolt, length, "washers and nut alone"));
+    }
+    findings.extend(worked.engagement.as_ref().and_then(|engaged| bottoms(procedure, joint, bolt, engaged)));
+    // Of a bolt that is too short altogether, the thread that engages needs no words.
+    let reaches = worked
+        .length
+        .as_ref()
+        .or(worked.length_without_grip.as_ref())
+        .is_none_or(|length| length.left_mm() >= -NOTHING_MM);
+    findings.extend(
+        worked.engagement.as_ref().filter(|_| reaches).and_then(|engaged| shallow(procedure, joint, bolt, engaged)),
+    );
 }
 
 /// FW0713: nuts with another thread, washers whose hole is too small.
@@ -90,21 +114,166 @@ fn weak_nut(joint: &Joint, assembly: &Assembly<'_>, bolt: &Bolt<'_>, class: &Nut
 /// A hundredth of a millimetre is less than anything here is made to.
 const NOTHING_MM: f64 = 0.01;
 
+/// FW0710
+fn too_short(procedure: &Procedure, joint: &Joint, bolt: &Bolt<'_>, length: &Length, parts: &str) -> Option<Finding> {
+    if length.left_mm() >= -NOTHING_MM {
+        return None;
+    }
+    let shown = |mm: f64| length_words(procedure, mm);
+    let (name, has, needed) = (&joint.name.id, shown(length.bolt_mm), shown(length.needed_mm));
+    let longer = shown(length.needed_mm + length.least_out_mm);
+    let what = if joint.grip.is_some() { "or correct the `grip`" } else { "and write the `grip`" };
+    let message = format!("the {} of `{name}` is too short", bolt.word);
+    Some(
+        Finding::new(Code::FW0710, message, bolt.span, format!("{has} long; {parts} take up {needed}"))
+            .also(joint.name.span, "the joint")
+            .because("The thread that is missing is what should hold the joint.")
+            .repair(format!(
+                "Name one that is longer than {longer}, {what}. `fitwright explain FILE {name}` shows the sum."
+            )),
+    )
+}
+
+/// FW0718: a bolt without a nut and a hole, and a nut without a bolt and a stud. What is on the vehicle stays in what it
+/// came out of; what a torque lacks is FW0708's.
+fn unsaid(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> Option<Finding> {
+    if !procedure.complete || joint.on_vehicle {
+        return None;
+    }
+    let bolt = assembly.bolt.as_ref().filter(|bolt| bolt.is_part && bolt.word != "stud");
+    if let Some(bolt) = bolt.filter(|_| assembly.nuts.is_empty() && joint.into.is_none()) {
+        return Some(
+            Finding::new(
+                Code::FW0718,
+                format!("nothing says what the {} of `{}` goes into", bolt.word, joint.name.id),
+                bolt.span,
+                "no nut, and no tapped hole",
+            )
+            .also(joint.name.span, "the joint")
+            .because("Whether it is long enough, and whether its thread holds, can't be told.")
+            .repair("Write `into steel 12 mm through` (or `blind`) in the joint, or list its nut in `each`."),
+        );
+    }
+    let nut = assembly.nuts.first().filter(|_| assembly.bolt.is_none() && !assembly.tapping)?;
+    let by_torque = matches!(joint.tightness, Tightness::Torque(..));
+    // A part that is no fastener may be what the nut goes onto: a hook stud, a clamp.
+    let all_known = joint.each.iter().all(|entry| procedure.parts[entry.what].fastener.is_some());
+    (!by_torque && all_known && joint.onto.is_none()).then(|| {
+        Finding::new(
+            Code::FW0718,
+            format!("nothing says what the nut of `{}` goes onto", joint.name.id),
+            nut.span,
+            "no bolt, and no stud",
+        )
+        .also(joint.name.span, "the joint")
+        .because("Whether the nut fits can't be told.")
+        .repair("Write `onto stud M8, class 8.8` in the joint, or list its bolt in `each`.")
+    })
+}
+
+/// FW0721 and FW0722: the hole of a self-tapping screw. One that is on the vehicle has its hole; one that drills makes it.
+fn pilot(procedure: &Procedure, joint: &Joint, entry: &Counted<PartId>) -> Option<Finding> {
+    let part = &procedure.parts[entry.what];
+    let screw = part.fastener.as_ref().filter(|screw| screw.kind == FastenerKind::Screw && screw.thread.is_none())?;
+    let drills = screw.words.iter().any(|word| word == "self-drilling");
+    let diameter = screw.diameter.filter(|_| !drills && !joint.on_vehicle && procedure.complete)?;
+    let Some((hole, at)) = &joint.pilot else {
+        return Some(
+            Finding::new(
+                Code::FW0721,
+                format!("nothing says in what hole the screw of `{}` turns", joint.name.id),
+                entry.span,
+                format!("{diameter}, and no hole for it"),
+            )
+            .also(joint.name.span, "the joint")
+            .because("Without its hole a tapping screw walks over the sheet; in a wrong one it holds nothing, or breaks.")
+            .repair(
+                "Write the hole that is there or that a step drills, `into hole 3.5 mm`, or `self-drilling` in the part. The \
+                 maker of the screw states the hole for each thickness.",
+            ),
+        );
+    };
+    if hole.compare(&diameter) == Some(Ordering::Less) {
+        return None;
+    }
+    Some(
+        Finding::new(
+            Code::FW0722,
+            format!("the screw of `{}` finds no hold in its hole", joint.name.id),
+            *at,
+            format!("the thread is {diameter} wide"),
+        )
+        .also(entry.span, "the screw")
+        .because("It falls through, or turns without end.")
+        .repair("Write a hole that is smaller than the thread; the maker of the screw states it for each thickness."),
+    )
+}
+
+/// FW0719 and FW0718: a bolt that reaches beyond the full thread of its hole.
+fn bottoms(procedure: &Procedure, joint: &Joint, bolt: &Bolt<'_>, engaged: &Engagement) -> Option<Finding> {
+    let hole = joint.into.as_ref().filter(|hole| hole.end != Some(HoleEnd::Through))?;
+    let offered = engaged.offered_mm.filter(|offered| *offered > engaged.depth_mm + NOTHING_MM)?;
+    let shown = |mm: f64| length_words(procedure, mm);
+    let label =
+        format!("{} of the {} reaches in; its thread is {} deep", shown(offered), bolt.word, shown(engaged.depth_mm));
+    let name = &joint.name.id;
+    let finding = if hole.end == Some(HoleEnd::Blind) {
+        let message = format!("the {} of `{name}` stops at the end of its hole", bolt.word);
+        Finding::new(Code::FW0719, message, hole.span, label)
+            .because("The bolt jams in the last thread: the torque is reached, and nothing is clamped.")
+            .repair(format!(
+                "Name one that is shorter by {}, or more. `fitwright explain FILE {name}` shows the sum.",
+                shown(offered - engaged.depth_mm)
+            ))
+    } else {
+        let message = format!("nothing says whether the {} of `{name}` stops at the end of its hole", bolt.word);
+        Finding::new(Code::FW0718, message, hole.span, label)
+            .because(
+                "In a hole that is closed it jams in the last thread: the torque is reached, and nothing is clamped.",
+            )
+            .repair("Write `through` at the end of this line where the hole is open, `blind` where it is closed.")
+    };
+    Some(finding.also(bolt.span, format!("the {}", bolt.word)))
+}
+
+/// FW0720: washers whose hole is too wide: made for a larger thread of the same system, or by more than a fifth wider than
+/// the bolt (ISO 273, coarse clearance holes, are up to a fourth wider for the smallest sizes and a fifth for most; from memory).
+fn loose_washers(joint: &Joint, assembly: &Assembly<'_>, bolt: &Bolt<'_>) -> Vec<Finding> {
+    let loose = assembly.washers.iter().filter_map(|washer| {
+        let hole = washer.fastener.washer.as_ref().and_then(|row| row.inside);
+        let made_for = washer.fastener.thread.as_ref().map(|thread| thread.diameter);
+        let larger = made_for.filter(|size| size.compare(&bolt.thread.diameter) == Some(Ordering::Greater))?;
+        let same_system = larger.unit.system() == bolt.thread.diameter.unit.system();
+        let wide =
+            hole.and_then(|hole| Some(hole.base()?.checked_div(&bolt.thread.diameter.base()?)? > Exact::new(6, 5)));
+        if !same_system && wide != Some(true) {
+            return None;
+        }
+        let size = hole.map_or_else(|| larger.to_string(), |hole| format!("{hole} wide"));
+        Some(
+            Finding::new(
+                Code::FW0720,
+                format!("the washer of `{}` is too large for its {}", joint.name.id, bolt.word),
+                washer.span,
+                format!("its hole is {size}; the {} is {}", bolt.word, bolt.thread.id),
+            )
+            .also(bolt.span, format!("the {}", bolt.word))
+            .also(washer.part.span, "declared here")
+            .because("It lies off centre, and the head or nut presses on its rim and sinks in.")
+            .repair(format!("Name a washer {}, or accept this with the reason.", bolt.thread.id)),
+        )
+    });
+    loose.collect()
+}
+
 /// FW0710 and FW0711.
 fn length_of(procedure: &Procedure, joint: &Joint, bolt: &Bolt<'_>, length: &Length) -> Option<Finding> {
     let shown = |mm: f64| length_words(procedure, mm);
     let parts = if length.with_nuts { "grip, washers and nut" } else { "grip and washers" };
     let (name, has, needed) = (&joint.name.id, shown(length.bolt_mm), shown(length.needed_mm));
     let see = format!("`fitwright explain FILE {name}` shows the sum.");
-    if length.left_mm() < -NOTHING_MM {
-        let message = format!("the {} of `{name}` is too short", bolt.word);
-        let longer = shown(length.needed_mm + length.least_out_mm);
-        return Some(
-            Finding::new(Code::FW0710, message, bolt.span, format!("{has} long; {parts} take up {needed}"))
-                .also(joint.name.span, "the joint")
-                .because("The thread that is missing is what should hold the joint.")
-                .repair(format!("Name one that is longer than {longer}, or correct the `grip`. {see}")),
-        );
+    if let Some(short) = too_short(procedure, joint, bolt, length, parts) {
+        return Some(short);
     }
     let (message, why, repair) = stands_out(procedure, name, bolt, length)?;
     let label = format!("{has} long, and {} stands out", shown(length.left_mm()));
@@ -112,7 +281,8 @@ fn length_of(procedure: &Procedure, joint: &Joint, bolt: &Bolt<'_>, length: &Len
         Finding::new(Code::FW0711, message, bolt.span, label)
             .also(joint.name.span, format!("{parts} take up {needed}"))
             .because(why)
-            .repair(format!("{repair} {see}")),
+            .repair(format!("{repair} {see}"))
+            .holding(shown(length.left_mm())),
     )
 }
 
@@ -167,45 +337,7 @@ fn shallow(procedure: &Procedure, joint: &Joint, bolt: &Bolt<'_>, engaged: &Enga
             "Name a longer {}, or deepen the thread; where the maker of the part allows less, accept this with the reason. \
              `fitwright explain FILE {}` shows the calculation.",
             bolt.word, joint.name.id
-        )),
+        ))
+        .holding(shown(engaged.engaged_mm)),
     )
-}
-
-/// FW0716: a nylon insert that is run onto a thread for the second time.
-fn insert_again(procedure: &Procedure, line: &Line, findings: &mut Vec<Finding>) {
-    let again = |part: PartId| {
-        let part = &procedure.parts[part];
-        // A part declared `single use` is FW0607's.
-        part.fastener.as_ref().is_some_and(|fastener| fastener.has_insert() && !part.single_use).then_some(part)
-    };
-    match &line.kind {
-        LineKind::RefitJoint(joint) => {
-            let nut = procedure.joints[*joint].each.iter().find_map(|entry| again(entry.what));
-            findings.extend(nut.map(|nut| used_again(nut, line.span)));
-        }
-        LineKind::Refit(parts) => {
-            let nuts = parts.iter().filter_map(|entry| Some((again(entry.what)?, entry.span)));
-            findings.extend(nuts.map(|(nut, span)| used_again(nut, span)));
-        }
-        _ => {}
-    }
-}
-
-fn used_again(nut: &Part, at: Span) -> Finding {
-    Finding::new(
-        Code::FW0716,
-        format!("`{}` has a nylon insert and is used again", nut.name.id),
-        at,
-        "its insert has gripped a thread before",
-    )
-    .also(nut.name.span, "the nut")
-    .because(
-        "The insert grips less each time. Practice differs: FAA AC 43.13-1B lets it be used again while it cannot be turned \
-         by hand, others ask for a new one wherever a life depends on it.",
-    )
-    .repair(format!(
-        "Supply new nuts and `place` the joint; or accept this with the reason, and tell the technician to check that no \
-         `{}` turns by hand.",
-        nut.name.id
-    ))
 }

@@ -18,12 +18,16 @@ struct Life {
     was_tight: Formula,
     /// Not tight because it was loosened after a torque, rather than because it is new in its place.
     loosened: Formula,
+    /// Some line has tightened it.
+    touched: Formula,
     /// Something was already said of it.
     poisoned: Formula,
     /// Where it was put in place, newest last.
     placed: Vec<(Span, Formula)>,
     /// Where it was loosened, newest last.
     loosenings: Vec<(Span, Formula)>,
+    /// Where it was tightened, newest last.
+    tightenings: Vec<(Span, Formula)>,
 }
 
 pub(super) fn check(proof: &mut Proof<'_>) {
@@ -37,9 +41,11 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             set: Formula::NEVER,
             was_tight: at_first,
             loosened: Formula::NEVER,
+            touched: Formula::NEVER,
             poisoned: Formula::NEVER,
             placed: Vec::new(),
             loosenings: Vec::new(),
+            tightenings: Vec::new(),
         }
     });
     let events = proof.events.clone();
@@ -56,11 +62,14 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             Effect::Snug(joint) => needs_place(proof, event, joint, &mut lives, "run on"),
             Effect::Tighten(joint) => {
                 needs_place(proof, event, joint, &mut lives, "tightened");
+                tightened_again(proof, event, joint, &mut lives);
                 let life = &mut lives[joint];
                 life.tight = proof.space.either(life.tight, event.guard);
                 life.set = proof.space.either(life.set, event.guard);
                 life.was_tight = proof.space.either(life.was_tight, event.guard);
+                life.touched = proof.space.either(life.touched, event.guard);
                 life.loosened = proof.space.both(life.loosened, !event.guard);
+                life.tightenings.push((event.place.span, event.guard));
             }
             Effect::Loosen(joint) => loosened(proof, event, joint, &mut lives),
             Effect::RemoveJoint(joint) => {
@@ -142,6 +151,38 @@ fn needs_place(
     });
 }
 
+/// FW0607: what serves only once is tightened, loosened, and tightened again.
+fn tightened_again(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut IdMap<JointId, Life>) {
+    let once = proof.procedure.joints[joint].each.iter().map(|entry| entry.what);
+    let Some(part) = once.into_iter().find(|part| proof.procedure.parts[*part].single_use) else { return };
+    let life = &mut lives[joint];
+    let sure = proof.sure(event);
+    let broken = proof.space.all([sure, life.in_place, life.loosened, life.exists, !life.poisoned]);
+    life.poisoned = proof.space.either(life.poisoned, broken);
+    let span = event.place.span;
+    let last = life.loosenings.last().map(|(span, _)| *span);
+    proof.oblige((Code::FW0607, span, Subject::Part(part)), event.id, broken, move |proof| {
+        let (name, joint) = (&proof.procedure.parts[part].name, &proof.procedure.joints[joint].name);
+        let finding = Finding::new(
+            Code::FW0607,
+            format!("`{}` serves only once, and is tightened again", name.id),
+            span,
+            "tightened again here",
+        )
+        .also(name.span, "declared `single use`");
+        let finding = match last {
+            Some(last) => finding.also(last, "loosened here"),
+            None => finding,
+        };
+        finding
+            .because("What was stretched or deformed once no longer holds as it did.")
+            .repair(format!(
+                "Write `remove {0} with …`, `discard` for the old ones and `take` for new ones, and `refit {0}` before this line.",
+                joint.id
+            ))
+    });
+}
+
 fn loosened(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut IdMap<JointId, Life>) {
     needs_place(proof, event, joint, lives, "loosened");
     let life = &mut lives[joint];
@@ -213,18 +254,30 @@ fn stopped<'p>(proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId, life: &
     });
 }
 
-/// FW0702 and FW0703: what is in place at the handover must be tight. The finding stands at the line that made it so.
+/// FW0702, FW0703 and FW0717: what is in place at the handover must be tight, or backed off where it says so. The finding
+/// stands at the line that made it so.
 fn left(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, life: &mut Life) {
     let sure = proof.sure(event);
     let loose = proof.space.all([sure, life.in_place, !life.tight, life.exists, !life.poisoned]);
     life.poisoned = proof.space.either(life.poisoned, loose);
     let never = proof.space.both(loose, !life.loosened);
     let again = proof.space.both(loose, life.loosened);
+    if proof.procedure.joints[joint].backed_off {
+        let tight = proof.space.all([sure, life.in_place, life.tight, life.touched, life.exists, !life.poisoned]);
+        life.poisoned = proof.space.either(life.poisoned, tight);
+        by_last(proof, event.id, tight, &life.tightenings, |proof, at, broken, span| {
+            proof.oblige((Code::FW0717, span, Subject::Joint(joint)), at, broken, move |proof| {
+                left_tight(proof, joint, span)
+            });
+        });
+    }
     by_last(proof, event.id, never, &life.placed, |proof, at, broken, span| {
         proof.oblige((Code::FW0702, span, Subject::Joint(joint)), at, broken, move |proof| {
             never_torqued(proof, joint, span)
         });
     });
+    // To be loose at the end is what it is there for.
+    let again = if proof.procedure.joints[joint].backed_off { Formula::NEVER } else { again };
     by_last(proof, event.id, again, &life.loosenings, |proof, at, broken, span| {
         proof.oblige((Code::FW0703, span, Subject::Joint(joint)), at, broken, move |proof| {
             loosened_last(proof, joint, span)
@@ -281,5 +334,27 @@ fn loosened_last(proof: &Proof<'_>, joint: JointId, span: Span) -> Finding {
     Finding::new(Code::FW0703, format!("`{}` is loosened and not tightened again", name.id), span, "loosened here")
         .also(said, format!("its goal is {goal}"))
         .because("Everyone believes it tight, because it was torqued before.")
-        .repair(format!("Write `tighten {} with …` after it, on every path to the handover.", name.id))
+        .repair(format!(
+            "Write `tighten {} with …` after it, on every path to the handover. Where it is meant to stay so, as the nut of a \
+             bearing is, write `backed off` in the joint.",
+            name.id
+        ))
+}
+
+fn left_tight(proof: &Proof<'_>, joint: JointId, span: Span) -> Finding {
+    let name = &proof.procedure.joints[joint].name;
+    let (goal, said) = goal(proof, joint);
+    Finding::new(
+        Code::FW0717,
+        format!("`{}` is left at its torque and not backed off", name.id),
+        span,
+        "tightened here",
+    )
+    .also(said, format!("it seats at {goal}"))
+    .also(name.span, "`backed off`")
+    .because("The torque seats the bearing; left at it, the bearing runs hot, seizes, and can cost the wheel.")
+    .repair(format!(
+        "Write `loosen {} with …` after it, on every path to the handover, and say in prose how far.",
+        name.id
+    ))
 }

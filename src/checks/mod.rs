@@ -4,6 +4,7 @@
 //! rule is broken, and the words to use if there is one. `proof` settles them: no run breaks the rule, or one does and
 //! becomes the finding's case, or it could not be decided and that is said.
 
+mod advice;
 mod alternatives;
 mod carried;
 mod circuits;
@@ -12,12 +13,14 @@ mod fit;
 mod flow;
 mod gaps;
 mod handover;
+mod heads;
 mod joints;
 mod lacking;
 mod lifting;
 mod limits;
 mod matching;
 mod order;
+mod other_lines;
 mod parts;
 mod proof;
 mod prose;
@@ -49,6 +52,7 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
     // Local rules hold whether or not everything in the file could be resolved.
     tools::check(&mut proof);
     alternatives::check(&mut proof);
+    other_lines::check(&mut proof);
     wrench::check(&mut proof);
     torque::check(&mut proof);
     fit::check(&mut proof);

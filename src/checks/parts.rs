@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use super::proof::{Proof, Subject, not_decided};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{IdMap, JointId, LineKind, MentionTarget, PartId, Procedure, StepId};
+use crate::model::{Fastener, IdMap, JointId, LineKind, MentionTarget, Part, PartId, Procedure, StepId};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
 
@@ -62,6 +62,8 @@ struct Course {
     loose: Heap,
     /// Taken off and neither refitted nor discarded.
     in_hand: Heap,
+    /// Taken out of the kit, for a joint that is put together again.
+    fresh: Heap,
     /// Taken, or on the vehicle.
     met: Formula,
     /// All of it was thrown away at some time.
@@ -72,6 +74,17 @@ struct Course {
 }
 
 impl Course {
+    /// In which runs there are fewer than so many to put together again, old and new.
+    fn too_few(&self, proof: &mut Proof<'_>, count: u32) -> Formula {
+        let mut short = Formula::NEVER;
+        for (number, formula) in self.in_hand.of.range(..count) {
+            let fewer = self.fresh.below(proof, count - number);
+            let here = proof.space.both(*formula, fewer);
+            short = proof.space.either(short, here);
+        }
+        short
+    }
+
     /// A line removes it.
     fn removed_by(&mut self, proof: &mut Proof<'_>, span: Span, guard: Formula) {
         for (_, last) in &mut self.removed {
@@ -99,6 +112,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let course = Course {
         loose: Heap::empty(),
         in_hand: Heap::empty(),
+        fresh: Heap::empty(),
         met: Formula::NEVER,
         thrown: Formula::NEVER,
         poisoned: Formula::NEVER,
@@ -110,7 +124,12 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         apart: Formula::NEVER,
         poisoned: Formula::NEVER,
     });
-    let mut walk = Walk { parts: procedure.parts.each(course), joints, comes_off: comes_off(procedure) };
+    let mut walk = Walk {
+        parts: procedure.parts.each(course),
+        joints,
+        comes_off: comes_off(procedure),
+        goes_back: goes_back(procedure),
+    };
     let events = proof.events.clone();
     for event in events.iter() {
         walk.event(proof, event);
@@ -123,6 +142,8 @@ struct Walk {
     joints: IdMap<JointId, Assembly>,
     /// Parts that some line removes by themselves.
     comes_off: IdMap<PartId, bool>,
+    /// Parts of joints that some line puts together again.
+    goes_back: IdMap<PartId, bool>,
 }
 
 impl Walk {
@@ -145,7 +166,7 @@ impl Walk {
             Effect::Remove { part, count } => self.remove(proof, event, *part, *count),
             Effect::Refit { part, count } => {
                 self.back(proof, event, *part, *count, "refitted");
-                self.once_only(proof, event, *part, *count);
+                self.once_only(proof, event, *part, *count, Formula::ALWAYS);
                 let guard = event.guard;
                 let course = &mut self.parts[*part];
                 course.loose.change(proof, guard, |number| number.saturating_add(*count));
@@ -208,6 +229,9 @@ impl Walk {
         if counted && self.comes_off[part] {
             course.loose.change(proof, event.guard, |number| number.saturating_add(count));
         }
+        if counted && self.goes_back[part] {
+            course.fresh.change(proof, event.guard, |number| number.saturating_add(count));
+        }
     }
 
     fn place(&mut self, proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId) {
@@ -253,12 +277,13 @@ impl Walk {
         self.in_place(proof, done, joint, false);
     }
 
-    /// A joint is put together with its own parts: FW0606 where it was not taken apart or they are no longer in hand.
+    /// A joint is put together with its own parts, or with new ones in the place of those that were thrown away: FW0606
+    /// where it was not taken apart or there are too few.
     fn refit_joint<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId) {
         let parts: Vec<(PartId, u32)> = parts_of(proof.procedure, joint).collect();
         let mut short = Formula::NEVER;
         for (part, count) in &parts {
-            let fewer = self.parts[*part].in_hand.below(proof, *count);
+            let fewer = self.parts[*part].too_few(proof, *count);
             short = proof.space.either(short, fewer);
         }
         let row = &mut self.joints[joint];
@@ -276,14 +301,39 @@ impl Walk {
                 "its parts are not in hand",
             )
             .also(name.span, "the joint")
-            .because("`refit` uses the parts that came off; here there are none.")
-            .repair(format!("Write `remove {} with …` before it, or `place {}` with new parts.", name.id, name.id))
+            .because("`refit` uses the parts that came off, and new ones for those that were discarded; here too few are there.")
+            .repair(format!(
+                "Write `remove {0} with …` before it, `take` new parts for those that were discarded, or `place {0}` with new \
+                 parts only.",
+                name.id
+            ))
         });
         for (part, count) in parts {
-            self.once_only(proof, event, part, count);
-            self.parts[part].in_hand.change(proof, event.guard, |number| number.saturating_sub(count));
+            self.put_back(proof, event, part, count, short);
         }
         self.in_place(proof, event.guard, joint, true);
+    }
+
+    /// So many of a part go back into their joint. New ones come first where old ones should not serve again.
+    fn put_back<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId, count: u32, short: Formula) {
+        let row = &proof.procedure.parts[part];
+        let new_first = row.single_use || row.fastener.as_ref().is_some_and(Fastener::has_insert);
+        let course = &self.parts[part];
+        let (first, second) =
+            if new_first { (course.fresh.clone(), &course.in_hand) } else { (course.in_hand.clone(), &course.fresh) };
+        let mut second = second.clone();
+        for (number, formula) in first.of.range(..count) {
+            let here = proof.space.both(event.guard, *formula);
+            second.change(proof, here, |there| there.saturating_sub(count - number));
+        }
+        let lacks_new = course.fresh.clone().below(proof, count);
+        let mut first = first;
+        first.change(proof, event.guard, |there| there.saturating_sub(count));
+        let course = &mut self.parts[part];
+        (course.fresh, course.in_hand) = if new_first { (first, second) } else { (second, first) };
+        // Where too few are there at all, that is the message.
+        let old = proof.space.both(lacks_new, !short);
+        self.once_only(proof, event, part, count, old);
     }
 
     /// FW0609
@@ -354,16 +404,22 @@ impl Walk {
         course.met = proof.space.both(course.met, !gone);
     }
 
-    /// FW0607
-    fn once_only<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId, count: u32) {
-        if !proof.procedure.parts[part].single_use {
-            return;
-        }
+    /// FW0607 and FW0716, in the runs in which old parts are used.
+    fn once_only<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId, count: u32, old: Formula) {
+        let row = &proof.procedure.parts[part];
         let course = &mut self.parts[part];
         let sure = proof.sure(event);
-        let broken = proof.space.both(sure, !course.poisoned);
-        course.poisoned = proof.space.either(course.poisoned, broken);
+        let broken = proof.space.all([sure, old, !course.poisoned]);
         let span = event.place.span;
+        if !row.single_use {
+            if row.fastener.as_ref().is_some_and(Fastener::has_insert) {
+                proof.oblige((Code::FW0716, span, Subject::Part(part)), event.id, broken, move |proof| {
+                    insert_again(&proof.procedure.parts[part], span)
+                });
+            }
+            return;
+        }
+        course.poisoned = proof.space.either(course.poisoned, broken);
         proof.oblige((Code::FW0607, span, Subject::Part(part)), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
             Finding::new(
@@ -477,7 +533,7 @@ impl Walk {
     fn undecided(&self, proof: &mut Proof<'_>) {
         for (part, course) in self.parts.iter() {
             let row = &proof.procedure.parts[part];
-            if course.loose.too_many || course.in_hand.too_many {
+            if course.loose.too_many || course.in_hand.too_many || course.fresh.too_many {
                 let finding = Finding::new(
                     Code::FW0605,
                     format!("all `{}` that are removed go back or are discarded", row.name.id),
@@ -515,4 +571,36 @@ fn comes_off(procedure: &Procedure) -> IdMap<PartId, bool> {
         }
     }
     found
+}
+
+/// For each part, whether it belongs to a joint that some line puts together again.
+fn goes_back(procedure: &Procedure) -> IdMap<PartId, bool> {
+    let mut found = procedure.parts.each(false);
+    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
+        let LineKind::RefitJoint(joint) = &line.kind else { continue };
+        for entry in &procedure.joints[*joint].each {
+            found[entry.what] = true;
+        }
+    }
+    found
+}
+
+/// FW0716: a nylon insert that is run onto a thread for the second time.
+fn insert_again(nut: &Part, at: Span) -> Finding {
+    Finding::new(
+        Code::FW0716,
+        format!("`{}` has a nylon insert and is used again", nut.name.id),
+        at,
+        "its insert has gripped a thread before",
+    )
+    .also(nut.name.span, "the nut")
+    .because(
+        "The insert grips less each time. Practice differs: FAA AC 43.13-1B lets it be used again while it cannot be turned \
+         by hand, others ask for a new one wherever a life depends on it.",
+    )
+    .repair(format!(
+        "Write `discard` for the old ones and `take` for new ones before this line; or accept this with the reason, and tell \
+         the technician to check that no `{}` turns by hand.",
+        nut.name.id
+    ))
 }

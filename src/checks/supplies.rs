@@ -2,7 +2,7 @@
 
 use super::proof::{Proof, Proved, Steps, Subject, not_decided};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{IdMap, LineKind, MentionTarget, Naming, Part, PartId, Procedure};
+use crate::model::{IdMap, Line, LineKind, MentionTarget, Naming, Part, PartId, Procedure};
 use crate::source::Span;
 use crate::space::{Answer, Effect, Event, EventId, Extreme, Formula, Role, Weighted};
 
@@ -83,7 +83,7 @@ fn is_supplied(procedure: &Procedure, part: PartId) -> bool {
 fn never_used(proof: &mut Proof<'_>, part: PartId) {
     let row = &proof.procedure.parts[part];
     // Prose that mentions it says where it was meant to be taken; that is the message.
-    if is_mentioned(proof.procedure, part) {
+    if is_mentioned(proof.procedure, part) || is_of_a_joint_never_placed(proof.procedure, part) {
         return;
     }
     let mut entries = proof.procedure.kit.iter().flat_map(|group| &group.entries);
@@ -323,4 +323,17 @@ fn tools_without_use(proof: &mut Proof<'_>) {
 
 fn within(inner: Span, outer: Span) -> bool {
     inner.file == outer.file && outer.start <= inner.start && inner.end <= outer.end
+}
+
+/// Whether it belongs to a joint that lines work on and none puts in place: FW0701 says that, once for all its parts.
+fn is_of_a_joint_never_placed(procedure: &Procedure, part: PartId) -> bool {
+    let lines = || procedure.steps.rows().iter().flat_map(|step| &step.lines);
+    procedure.joints.iter().any(|(id, joint)| {
+        let puts =
+            |line: &Line| matches!(line.kind, LineKind::Place(joint) | LineKind::RefitJoint(joint) if joint == id);
+        joint.each.iter().any(|entry| entry.what == part)
+            && !joint.on_vehicle
+            && lines().any(|line| line.kind.joint() == Some(id))
+            && !lines().any(puts)
+    })
 }

@@ -3,14 +3,13 @@
 //! A *grip* is what a tool turns or holds (`model::grips`). A *place* is one entry of a list of tools, with its
 //! alternatives.
 
+use super::heads::{does_not_fit, nothing_fits, place_fits, sizes_in_words, usual_tool};
 use super::matching::matching;
 use super::proof::Proof;
 use super::words::{shown, shown_range};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{
-    Grip, Head, IdMap, Joint, Line, LineKind, NumberInput, Procedure, Tightness, Tool, ToolId, ToolUse,
-};
-use crate::quantity::{Measure, Quantity};
+use crate::model::{Grip, IdMap, Joint, Line, LineKind, NumberInput, Procedure, Tool, ToolId, ToolUse};
+use crate::quantity::Measure;
 use crate::source::Span;
 use num_traits::{CheckedDiv, Zero};
 use std::cmp::Ordering;
@@ -32,10 +31,10 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 
 fn check_line(procedure: &Procedure, line: &Line, findings: &mut Vec<Finding>) {
     let (joint, tools, turned) = match &line.kind {
-        LineKind::Tighten(joint, tools) => (Some(*joint), tools, true),
-        LineKind::Loosen(joint, tools) | LineKind::RemoveJoint(joint, tools) => (Some(*joint), tools, true),
-        // A joint may be run up by fingers alone.
-        LineKind::Snug(joint, tools) => (Some(*joint), tools, !tools.is_empty()),
+        LineKind::Tighten(joint, tools)
+        | LineKind::Loosen(joint, tools)
+        | LineKind::RemoveJoint(joint, tools)
+        | LineKind::Snug(joint, tools) => (Some(*joint), tools, !line.by_hand),
         LineKind::Use { tools, .. } => (None, tools, false),
         LineKind::Remove(_, tools) | LineKind::Connect(_, _, tools) | LineKind::Disconnect(_, _, tools) => {
             (None, tools, false)
@@ -46,9 +45,6 @@ fn check_line(procedure: &Procedure, line: &Line, findings: &mut Vec<Finding>) {
     let Some(joint) = joint.map(|joint| &procedure.joints[joint]) else { return };
     if turned {
         fits(procedure, joint, tools, line.span, findings);
-    }
-    if let (LineKind::Tighten(..), Tightness::Torque(torque, said)) = (&line.kind, &joint.tightness) {
-        torque_wrench(procedure, joint, torque, *said, tools, line.span, findings);
     }
 }
 
@@ -62,10 +58,17 @@ fn fits(procedure: &Procedure, joint: &Joint, tools: &[ToolUse], line: Span, fin
     for place in tools {
         for tool in place.any_of.iter().map(|tool| &procedure.tools[*tool]) {
             let turns_something = !tool.turns.is_empty();
-            if turns_something && !grips.iter().any(|grip| tool.fits(grip.head)) {
-                findings.push(does_not_fit(procedure, joint, &grips, tool, place.span));
-                misfit = true;
+            if !turns_something || grips.iter().any(|grip| tool.fits(grip.head)) {
+                continue;
             }
+            let another =
+                grips.iter().find(|grip| place_fits(procedure, place, grip.head) && tool.nearly_fits(grip.head));
+            if let Some(grip) = another {
+                findings.push(near(joint, grip, tool, place.span));
+                continue;
+            }
+            findings.push(does_not_fit(procedure, &joint.name, &grips, tool, place.span));
+            misfit = true;
         }
     }
     if misfit {
@@ -74,7 +77,7 @@ fn fits(procedure: &Procedure, joint: &Joint, tools: &[ToolUse], line: Span, fin
     let fitting = |grip: &Grip<'_>| tools.iter().filter(|place| place_fits(procedure, place, grip.head)).count();
     if let Some(grip) = grips.iter().find(|grip| fitting(grip) == 0) {
         let held = grips.iter().any(|grip| fitting(grip) > 0);
-        findings.push(if held { nothing_holds(joint, grip, line) } else { nothing_fits(joint, grip, line) });
+        findings.push(if held { nothing_holds(joint, grip, line) } else { nothing_fits(&joint.name, grip, line) });
         return;
     }
     if grips.len() >= 2
@@ -101,93 +104,20 @@ fn covers_all(procedure: &Procedure, grips: &[Grip<'_>], tools: &[ToolUse]) -> b
     matching(&edges, places.len()) == grips.len()
 }
 
-fn place_fits(procedure: &Procedure, place: &ToolUse, head: &Head) -> bool {
-    place.any_of.iter().any(|tool| procedure.tools[*tool].fits(head))
-}
-
-fn sizes_in_words(head: &Head) -> String {
-    use crate::model::Drive;
-    let drive = match head.drive {
-        Drive::Hex => "hex",
-        Drive::HexSocket => "hex socket",
-        Drive::CrossRecess => "cross recess",
-        Drive::Slot => "slot",
-        Drive::Hexalobular => "hexalobular",
-    };
-    let mut sizes: Vec<String> = head.sizes.iter().map(Quantity::to_string).collect();
-    sizes.extend(head.mark.clone());
-    sizes.dedup();
-    match sizes.as_slice() {
-        [] => drive.to_owned(),
-        [size] => format!("{drive} {size}"),
-        [size, older, ..] => format!("{drive} {size} (older standard {older})"),
-    }
-}
-
-fn does_not_fit(procedure: &Procedure, joint: &Joint, grips: &[Grip<'_>], tool: &Tool, at: Span) -> Finding {
-    let wanted: Vec<String> =
-        grips.iter().map(|grip| format!("{} is {}", grip.what(), sizes_in_words(grip.head))).collect();
-    let finding = Finding::new(
-        Code::FW0504,
-        format!("`{}` fits nothing in `{}`", tool.name.id, joint.name.id),
-        at,
-        format!("here the {}", wanted.join(", the ")),
-    )
-    .also(joint.name.span, "the joint")
-    .because("The technician stands under the vehicle with a tool that does not go on.");
-    let fitting = grips.iter().find_map(|grip| same_sort(procedure, tool, grip.head));
-    match (fitting, grips.first().and_then(|grip| usual_tool(&sort_of(tool), grip.head))) {
-        (Some(name), _) => finding.repair(format!("Use `{name}`.")),
-        (None, Some(usual)) => finding.repair(format!("Name a tool of that size, such as `{usual}`.")),
-        (None, None) => {
-            finding.repair("Name a tool of that size; the standard library `std/hand-tools` has the usual ones.")
-        }
-    }
-}
-
-/// The first word of a tool's name says what sort of tool it is.
-fn sort_of(tool: &Tool) -> String {
-    tool.name.id.split('-').next().unwrap_or_default().to_owned()
-}
-
-/// The name that `std/hand-tools` gives to a tool of a sort for a head: `socket-13`, `spanner-9-16-inch`, `hex-key-6`.
-fn usual_tool(sort: &str, head: &Head) -> Option<String> {
-    use crate::model::Drive;
-    let sort = match (head.drive, sort) {
-        (Drive::Hex, "socket") => "socket",
-        (Drive::Hex, _) => "spanner",
-        (Drive::HexSocket, _) => "hex-key",
-        _ => return None,
-    };
-    let size = head.sizes.first()?.to_string();
-    let (number, unit) = size.rsplit_once(' ')?;
-    let number = number.replace(['.', ' ', '/'], "-");
-    match unit {
-        "mm" => Some(format!("{sort}-{number}")),
-        "in" => Some(format!("{sort}-{number}-inch")),
-        _ => None,
-    }
-}
-
-/// A tool of the procedure that fits; the name's first word decides what sort it is (socket for socket).
-fn same_sort<'p>(procedure: &'p Procedure, tool: &Tool, head: &Head) -> Option<&'p str> {
-    let mut fitting = procedure.tools.rows().iter().filter(|known| known.fits(head));
-    fitting.find(|known| sort_of(known) == sort_of(tool)).map(|known| known.name.id.as_str())
-}
-
-fn nothing_fits(joint: &Joint, grip: &Grip<'_>, line: Span) -> Finding {
+/// FW0521
+fn near(joint: &Joint, grip: &Grip<'_>, tool: &Tool, at: Span) -> Finding {
     Finding::new(
-        Code::FW0504,
-        format!("no tool in this line fits the {} of `{}`", grip.what(), joint.name.id),
-        line,
-        format!("needs a tool for {}", sizes_in_words(grip.head)),
+        Code::FW0521,
+        format!("`{}` is of a near size only for the {} of `{}`", tool.name.id, grip.what(), joint.name.id),
+        at,
+        format!("the {} is {}", grip.what(), sizes_in_words(grip.head)),
     )
     .also(joint.name.span, "the joint")
-    .because("A tool that no line names is not laid out.")
-    .repair(match usual_tool("", grip.head) {
-        Some(usual) => format!("Add the tool after `with`, such as `{usual}`."),
-        None => "Add the tool after `with`.".to_owned(),
-    })
+    .because(
+        "A tool of a near size goes on tightly, or with play, and then it rounds the corners under load. Workshops do use \
+         some pairs; that the head allows it is yours to say.",
+    )
+    .repair("Take it out of the alternatives, or accept this with the reason.")
 }
 
 fn nothing_holds(joint: &Joint, grip: &Grip<'_>, line: Span) -> Finding {
@@ -203,73 +133,6 @@ fn nothing_holds(joint: &Joint, grip: &Grip<'_>, line: Span) -> Finding {
         Some(usual) => format!("Add a second tool: `hold with {usual}`."),
         None => format!("Add a second tool for {} after `hold with`.", sizes_in_words(grip.head)),
     })
-}
-
-/// FW0507 and FW0506.
-fn torque_wrench(
-    procedure: &Procedure,
-    joint: &Joint,
-    torque: &Measure,
-    said: Span,
-    tools: &[ToolUse],
-    line: Span,
-    findings: &mut Vec<Finding>,
-) {
-    let wrenches: Vec<(&ToolUse, &Tool, Quantity, Quantity)> = tools
-        .iter()
-        .flat_map(|place| place.any_of.iter().map(move |tool| (place, &procedure.tools[*tool])))
-        .filter_map(|(place, tool)| tool.torque.map(|(low, high)| (place, tool, low, high)))
-        .collect();
-    // `at most` and `at least` bound one side only; the wrench is set to the value named.
-    let low = torque.low().or_else(|| torque.high());
-    let high = torque.high().or_else(|| torque.low());
-    if wrenches.is_empty() {
-        findings.push(
-            Finding::new(
-                Code::FW0507,
-                format!("`{}` has a torque, and no torque wrench is named", joint.name.id),
-                line,
-                "no torque wrench here",
-            )
-            .also(said, "the torque")
-            .because("A torque that nobody can measure is a guess.")
-            .repair(format!(
-                "Name a torque wrench after `with`, one whose range holds {}.",
-                span_in_words(procedure, low, high)
-            )),
-        );
-        return;
-    }
-    for (place, tool, from, to) in wrenches {
-        let too_low = low.is_some_and(|low| low.compare(&from) == Some(Ordering::Less));
-        let too_high = high.is_some_and(|high| high.compare(&to) == Some(Ordering::Greater));
-        if too_low || too_high {
-            let side = if too_high { "stronger" } else { "finer" };
-            findings.push(
-                Finding::new(
-                    Code::FW0506,
-                    format!("`{}` can't be set to the torque of `{}`", tool.name.id, joint.name.id),
-                    place.span,
-                    format!("its range is {}", shown_range(procedure, from, to)),
-                )
-                .also(said, format!("the torque is {}", shown(procedure, torque)))
-                .because("Outside its range a torque wrench is not accurate, and may not click at all.")
-                .repair(format!(
-                    "Name a {side} torque wrench, one whose range holds {}.",
-                    span_in_words(procedure, low, high)
-                )),
-            );
-        }
-    }
-}
-
-/// `65 N.m to 75 N.m`; one value where both are the same.
-fn span_in_words(procedure: &Procedure, low: Option<Quantity>, high: Option<Quantity>) -> String {
-    match (low, high) {
-        (Some(low), Some(high)) => shown_range(procedure, low, high),
-        (Some(only), _) | (None, Some(only)) => shown(procedure, &Measure::Exact(only)),
-        (None, None) => "the torque".to_owned(),
-    }
 }
 
 /// FW0508: more of a tool in one line than are laid out.

@@ -2,6 +2,7 @@
 //!
 //! Nothing is computed here: the numbers are those of [`Plan::joint`](crate::plan::Plan::joint), which `explain` shows line by line.
 
+use super::advice;
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{IdMap, Joint, JointId, LineKind, Procedure, ThreadCondition, Tightness};
@@ -20,15 +21,17 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     for (id, joint) in procedure.joints.iter() {
         let Tightness::Torque(torque, said) = &joint.tightness else { continue };
         let worked = proof.plan.joint(id);
-        let assembly = Assembly::of(procedure, joint);
-        let place = Place { joint, said: *said, torque, bolt: assembly.bolt.as_ref().map(|bolt| bolt.span) };
-        let about_strength = worked.figures.as_ref().and_then(|figures| strength(&place, worked, figures));
-        proof.findings.extend(about_strength);
-        // What is missing argues from absence, and what nobody turns needs no words about turning it.
-        if procedure.complete && turned[id] {
-            proof.findings.extend(cannot_judge(&place, &assembly, worked));
-            proof.findings.extend(galling(&place, &assembly));
-            proof.findings.extend(in_any_order(&place, &assembly));
+        let each = std::iter::once(worked).chain(&worked.others);
+        for (assembly, worked) in Assembly::each(procedure, joint).iter().zip(each) {
+            let place = Place { joint, said: *said, torque, bolt: assembly.bolt.as_ref().map(|bolt| bolt.span) };
+            let about_strength = worked.figures.as_ref().and_then(|figures| strength(&place, worked, figures));
+            proof.findings.extend(about_strength);
+            // What is missing argues from absence, and what nobody turns needs no words about turning it.
+            if procedure.complete && turned[id] {
+                proof.findings.extend(cannot_judge(&place, assembly, worked));
+                proof.findings.extend(galling(&place, assembly));
+                proof.findings.extend(in_any_order(&place, assembly));
+            }
         }
     }
 }
@@ -58,7 +61,7 @@ impl Place<'_> {
     }
 
     fn finding(&self, code: Code, message: String, label: impl Into<String>) -> Finding {
-        Finding::new(code, message, self.said, label)
+        Finding::new(code, message, self.said, label).holding(self.torque.source_form())
     }
 
     /// Adds where the bolt is named.
@@ -79,27 +82,35 @@ fn shown(joint: &Joint) -> String {
 fn strength(place: &Place<'_>, worked: &JointWorking, figures: &Figures) -> Option<Finding> {
     let name = place.name();
     let (low, high) = (place.torque.low()?, place.torque.high()?);
-    let about = figures.suggested.as_ref().map_or_else(String::new, |torque| format!("about {torque}"));
-    let (least, most) = figures.doubted.map_or_else(Default::default, |(a, b)| (a.to_string(), b.to_string()));
-    let none_serves = figures.doubted.is_some_and(|(least, most)| least.compare(&most) == Some(Ordering::Greater));
+    let share = (figures.usual_high() * 100.0).round();
+    // No publication gives the friction of a thread with locker: what is only assumed makes no error.
+    let is_assumed = place.joint.thread == Some(ThreadCondition::ThreadLocker);
     let verdict = if figures.kindest() > 1.0 {
         Verdict {
             code: Code::FW0705,
             message: format!("the torque of `{name}` is above what its bolt bears"),
             label: format!("{high} is too much even on the roughest thread"),
             why: "Beyond the proof load a bolt stretches for good; it breaks at once, or later on the road.",
-            repair: format!("Write a torque of {about}, or name a stronger bolt."),
+            repair: "or name a stronger bolt",
         }
     } else if place.joint.thread.is_none() {
         // Friction is not stated, so the usual one means nothing; FW0708 says that.
         return None;
+    } else if figures.usual_high() > 1.0 && !is_assumed {
+        Verdict {
+            code: Code::FW0705,
+            message: format!("the torque of `{name}` is above what its bolt bears"),
+            label: format!("{high} brings it to {share} % of proof at the usual friction"),
+            why: "Beyond the proof load a bolt stretches for good; it breaks at once, or later on the road.",
+            repair: "or name a stronger bolt",
+        }
     } else if figures.usual_high() > PERMANENT_SHARE {
         Verdict {
             code: Code::FW0706,
-            message: format!("the torque of `{name}` brings its bolt near its limit"),
+            message: format!("the torque of `{name}` brings its bolt to {share} % of its proof load"),
             label: format!("{high} is above 90 % of proof at the usual friction"),
             why: "A thread that is smoother than usual takes it beyond.",
-            repair: format!("Write a torque of {about}, or at most {most}."),
+            repair: "or name a stronger bolt",
         }
     } else if figures.usual_low() < LEAST_SHARE {
         Verdict {
@@ -107,18 +118,26 @@ fn strength(place: &Place<'_>, worked: &JointWorking, figures: &Figures) -> Opti
             message: format!("the torque of `{name}` hardly stretches its bolt"),
             label: format!("{low} is below 30 % of proof at the usual friction"),
             why: "A bolt that is hardly stretched works loose on the road.",
-            repair: format!(
-                "Write a torque of {about}, at least {least}, or name a thinner or weaker bolt. Where the parts bear no \
-                 more, accept this with the reason."
-            ),
+            repair: "or name a thinner or weaker bolt; where the parts bear no more, accept this with the reason",
         }
     } else {
         return None;
     };
-    let no_torque = "No torque serves this bolt with a new insert and with a worn one: name a stronger bolt, or a nut \
-                     without an insert.";
-    let repair = if none_serves { no_torque.to_owned() } else { verdict.repair };
-    Some(Verdict { repair, ..verdict }.finding(place, worked))
+    Some(verdict.finding(place, worked, figures))
+}
+
+/// What to write instead: a torque of which no rule here has a word to say.
+fn advised(place: &Place<'_>, figures: &Figures, or_else: &str) -> String {
+    let none_serves = figures.doubted.is_some_and(|(least, most)| least.compare(&most) == Some(Ordering::Greater));
+    if none_serves {
+        return "No torque serves this bolt with a new insert and with a worn one: name a stronger bolt, or a nut without an \
+                insert."
+            .to_owned();
+    }
+    match advice::torque(place.torque, figures) {
+        Some(torque) => format!("Write `torque {torque}`, {or_else}."),
+        None => format!("Write a torque with a narrower tolerance, {or_else}."),
+    }
 }
 
 /// What is said of a share.
@@ -127,16 +146,18 @@ struct Verdict {
     message: String,
     label: String,
     why: &'static str,
-    repair: String,
+    /// What else may be done.
+    repair: &'static str,
 }
 
 impl Verdict {
-    fn finding(self, place: &Place<'_>, worked: &JointWorking) -> Finding {
+    fn finding(self, place: &Place<'_>, worked: &JointWorking, figures: &Figures) -> Finding {
+        let advice = advised(place, figures, self.repair);
         let finding = place.finding(self.code, self.message, self.label);
         place
             .with_bolt(finding, "this is what it turns")
             .because(format!("{} {}", worked.summary, self.why))
-            .repair(format!("{} {}", self.repair, shown(place.joint)))
+            .repair(format!("{advice} {}", shown(place.joint)))
     }
 }
 

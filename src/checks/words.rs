@@ -82,6 +82,11 @@ pub(super) fn shown(procedure: &Procedure, measure: &Measure) -> String {
     }
 }
 
+/// `1/4 in or 3/8 in`
+pub(super) fn listed_sizes(sizes: &[Quantity]) -> String {
+    sizes.iter().map(Quantity::to_string).collect::<Vec<_>>().join(" or ")
+}
+
 /// As [`shown`], from one value to another.
 pub(super) fn shown_range(procedure: &Procedure, low: Quantity, high: Quantity) -> String {
     if low == high { shown(procedure, &Measure::Exact(low)) } else { shown(procedure, &Measure::Range { low, high }) }

@@ -5,8 +5,9 @@
 //! common practice, which follows from those points.
 
 use super::proof::Proof;
+use super::words::{shown, shown_range};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Joint, LineKind, Procedure, Tightness, Tool, ToolUse};
+use crate::model::{Joint, Line, LineKind, Procedure, Tightness, Tool, ToolUse};
 use crate::quantity::{Exact, Measure, Quantity};
 use crate::source::Span;
 use crate::working::joint::stage_torques;
@@ -21,24 +22,138 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let mut findings: Vec<Finding> = procedure.joints.rows().iter().filter_map(too_fine).collect();
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
         let LineKind::Tighten(joint, tools) = &line.kind else { continue };
-        wrenches(procedure, &procedure.joints[*joint], tools, &mut findings);
+        let joint = &procedure.joints[*joint];
+        reaches(procedure, joint, tools, line, &mut findings);
+        wrenches(procedure, joint, tools, &mut findings);
     }
     proof.findings.extend(findings);
+}
+
+/// The ends of the torques to which a wrench may be set. `at most` and `at least` bound one side only; the wrench is set
+/// to the value named.
+fn ends(torque: &Measure) -> Option<(Quantity, Quantity)> {
+    let low = torque.low().or_else(|| torque.high())?;
+    Some((low, torque.high().unwrap_or(low)))
+}
+
+/// FW0507, FW0506 and FW0520: whether the wrenches of a line can be set to the torque.
+fn reaches(procedure: &Procedure, joint: &Joint, tools: &[ToolUse], line: &Line, findings: &mut Vec<Finding>) {
+    let Tightness::Torque(torque, said) = &joint.tightness else { return };
+    let Some((low, high)) = ends(torque) else { return };
+    let named = tools.iter().flat_map(|place| place.any_of.iter().map(move |tool| (place, &procedure.tools[*tool])));
+    let mut measured = false;
+    for (place, tool) in named.clone() {
+        let Some((from, to)) = tool.torque else { continue };
+        measured = true;
+        let is = |left: &Quantity, right: &Quantity, order| left.compare(right) == Some(order);
+        let above = is(&high, &to, Ordering::Greater);
+        if is(&high, &from, Ordering::Less) || is(&low, &to, Ordering::Greater) {
+            findings.push(out_of_reach(procedure, joint, tool, place.span, *said));
+        } else if above || is(&low, &from, Ordering::Less) {
+            let part = (if is(&low, &from, Ordering::Less) { from } else { low }, if above { to } else { high });
+            findings.push(part_only(procedure, joint, tool, place.span, *said, part));
+        }
+    }
+    if !measured {
+        let unranged = named.map(|(_, tool)| tool).find(|tool| is_called_torque(tool));
+        findings.push(no_wrench(procedure, joint, unranged, line, *said));
+    }
+}
+
+/// Whether a tool without a range is called a torque tool all the same.
+fn is_called_torque(tool: &Tool) -> bool {
+    tool.name.id.contains("torque") || tool.name.title.to_lowercase().contains("torque")
+}
+
+/// FW0507
+fn no_wrench(procedure: &Procedure, joint: &Joint, unranged: Option<&Tool>, line: &Line, said: Span) -> Finding {
+    let torque = torque_words(procedure, joint);
+    let (message, label) = match unranged {
+        Some(tool) => (
+            format!(
+                "`{}` has a torque, and `{}` does not say to which torques it can be set",
+                joint.name.id, tool.name.id
+            ),
+            "its range is not known",
+        ),
+        None if line.by_hand => {
+            (format!("`{}` has a torque, and is tightened by hand", joint.name.id), "no torque wrench here")
+        }
+        None => (format!("`{}` has a torque, and no torque wrench is named", joint.name.id), "no torque wrench here"),
+    };
+    let finding = Finding::new(Code::FW0507, message, line.span, label)
+        .also(said, "the torque")
+        .because("A torque that nobody can measure is a guess.");
+    match unranged {
+        Some(tool) => finding
+            .also(tool.name.span, "declared here")
+            .repair(format!("Write its range in the tool, `torque LOW to HIGH`; it must reach {torque}.")),
+        None => finding.repair(format!("Name a torque wrench after `with`, one whose range holds {torque}.")),
+    }
+}
+
+fn torque_words(procedure: &Procedure, joint: &Joint) -> String {
+    let ends = match &joint.tightness {
+        Tightness::Torque(torque, _) => ends(torque),
+        Tightness::Seen(..) => None,
+    };
+    ends.map_or_else(|| "the torque".to_owned(), |(low, high)| shown_range(procedure, low, high))
+}
+
+/// FW0506
+fn out_of_reach(procedure: &Procedure, joint: &Joint, tool: &Tool, at: Span, said: Span) -> Finding {
+    let range = tool.torque.map(|(from, to)| shown_range(procedure, from, to)).unwrap_or_default();
+    let Tightness::Torque(torque, _) = &joint.tightness else { return Finding::new(Code::FW0506, range, at, "") };
+    let too_high =
+        tool.torque.zip(ends(torque)).is_some_and(|((_, to), (low, _))| low.compare(&to) == Some(Ordering::Greater));
+    let side = if too_high { "stronger" } else { "finer" };
+    Finding::new(
+        Code::FW0506,
+        format!("`{}` can't be set to the torque of `{}`", tool.name.id, joint.name.id),
+        at,
+        format!("its range is {range}"),
+    )
+    .also(said, format!("the torque is {}", shown(procedure, torque)))
+    .because("Outside its range a torque wrench is not accurate, and may not click at all.")
+    .repair(format!("Name a {side} torque wrench, one whose range holds {}.", torque_words(procedure, joint)))
+}
+
+/// FW0520
+fn part_only(
+    procedure: &Procedure,
+    joint: &Joint,
+    tool: &Tool,
+    at: Span,
+    said: Span,
+    (low, high): (Quantity, Quantity),
+) -> Finding {
+    let part = shown_range(procedure, low, high);
+    let range = tool.torque.map(|(from, to)| shown_range(procedure, from, to)).unwrap_or_default();
+    Finding::new(
+        Code::FW0520,
+        format!("`{}` can be set to {part} of the torque of `{}` only", tool.name.id, joint.name.id),
+        at,
+        format!("its range is {range}"),
+    )
+    .also(said, "the torque")
+    .because("Set to the other part, it is not accurate, and may not click at all.")
+    .repair(format!("Tell the technician to set it to {part}, or name a wrench that reaches all of the torque."))
 }
 
 /// FW0510: each torque wrench of a line.
 fn wrenches(procedure: &Procedure, joint: &Joint, tools: &[ToolUse], findings: &mut Vec<Finding>) {
     let Tightness::Torque(torque, said) = &joint.tightness else { return };
     let Some(low) = torque.low().or_else(|| torque.high()) else { return };
+    let held = |finding: Finding| finding.holding(torque.source_form());
     for place in tools {
         for tool in place.any_of.iter().map(|tool| &procedure.tools[*tool]) {
             let Some((from, to)) = tool.torque else { continue };
-            // Outside its range is FW0506's.
+            // Outside its range is FW0506's and FW0520's.
             if low.compare(&from) == Some(Ordering::Less) {
                 continue;
             }
-            findings.extend(below_a_fifth(tool, place.span, &low, &to, *said));
-            findings.extend(first_stage(joint, tool, place.span, &from, *said));
+            findings.extend(below_a_fifth(tool, place.span, &low, &to, *said).map(&held));
+            findings.extend(first_stage(joint, tool, place.span, &from, *said).map(&held));
         }
     }
 }
@@ -85,9 +200,6 @@ fn first_stage(joint: &Joint, tool: &Tool, at: Span, from: &Quantity, said: Span
 /// FW0511: a tolerance that a torque wrench cannot keep.
 fn too_fine(joint: &Joint) -> Option<Finding> {
     let Tightness::Torque(torque, said) = &joint.tightness else { return None };
-    if matches!(torque, Measure::Exact(_)) {
-        return None;
-    }
     let (low, high) = (torque.low()?.base()?, torque.high()?.base()?);
     let two = Exact::from_integer(2);
     let middle = low.checked_add(&high)?.checked_div(&two)?;
@@ -101,13 +213,18 @@ fn too_fine(joint: &Joint) -> Option<Finding> {
             Code::FW0511,
             format!("the tolerance of `{}` is finer than a torque wrench holds", joint.name.id),
             *said,
-            format!("less than {per_cent} % either way"),
+            if half == Exact::from_integer(0) {
+                "it has no tolerance".to_owned()
+            } else {
+                format!("less than {per_cent} % either way")
+            },
         )
         .also(joint.name.span, "the joint")
         .because(format!(
             "A hand torque wrench may itself be off by {per_cent} % at this torque (ISO 6789), so a fastening that clicks \
              may lie outside."
         ))
-        .repair(format!("Write at least `+- {per_cent} %`, or say in the step how the torque is checked and accept this.")),
+        .repair(format!("Write at least `+- {per_cent} %`, or say in the step how the torque is checked and accept this."))
+        .holding(torque.source_form()),
     )
 }

@@ -196,6 +196,9 @@ catalogue! {
         FW0512 Note "more tools laid out than the work needs"
         FW0513 Note "the smallest set of tools was not found"
         FW0514 Warning "two things under one title that nothing tells apart"
+        FW0520 Note "a torque of which the wrench reaches a part only"
+        FW0521 Warning "a tool of a near size as an alternative"
+        FW0522 Error "a socket that does not go onto its handle"
     }
     Parts FW06 "Parts" {
         FW0601 Error "a part that nothing supplies"
@@ -227,6 +230,12 @@ catalogue! {
         FW0714 Warning "stainless threads that may gall"
         FW0715 Note "several fastenings without an order of tightening"
         FW0716 Warning "a nut with a nylon insert used again"
+        FW0717 Error "left at its torque and not backed off"
+        FW0718 Warning "a bolt of which is not said what it goes into"
+        FW0719 Error "a bolt that stops at the end of its hole"
+        FW0720 Warning "a washer too large for its bolt"
+        FW0721 Warning "a tapping screw of which is not said in what hole it turns"
+        FW0722 Error "a hole in which a tapping screw finds no hold"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"

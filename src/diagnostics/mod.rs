@@ -36,6 +36,8 @@ pub struct Finding {
     pub repair: Option<String>,
     /// One concrete case, where the fault depends on the configuration.
     pub case: Option<Case>,
+    /// The value on which it rests, as it would be written in the source; `None` where it rests on none that changes.
+    pub holds: Option<String>,
 }
 
 /// A place with words of its own.
@@ -92,12 +94,21 @@ impl Finding {
             reason: None,
             repair: None,
             case: None,
+            holds: None,
         }
     }
 
     /// A finding that belongs to no place in a text (a file that could not be read).
     pub fn without_place(code: Code, message: impl Into<String>) -> Self {
-        Finding { code, message: message.into(), labels: Vec::new(), reason: None, repair: None, case: None }
+        Finding {
+            code,
+            message: message.into(),
+            labels: Vec::new(),
+            reason: None,
+            repair: None,
+            case: None,
+            holds: None,
+        }
     }
 
     /// Adds another place that contributed.
@@ -126,6 +137,18 @@ impl Finding {
     pub fn case(mut self, case: Case) -> Self {
         self.case = Some(case);
         self
+    }
+
+    /// Says on which value it rests: an acceptance must name it, and lapses when it changes.
+    #[must_use]
+    pub fn holding(mut self, value: impl Into<String>) -> Self {
+        self.holds = Some(value.into());
+        self
+    }
+
+    /// The name of what it speaks of: the first name in its message.
+    pub fn subject(&self) -> Option<&str> {
+        self.message.split('`').nth(1)
     }
 
     /// The place to go to.

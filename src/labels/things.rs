@@ -77,6 +77,8 @@ labels! {
         clamping: "about {force}, {share} % of what the bolt bears",
         before: "Before the job",
         tight: "on the vehicle, tight",
+        in_the_end: "In the end",
+        backed_off: "loosened again, and left so",
         in_stages: "{order} in {n} stages",
         in_stages_first: "{order} in {n} stages, first to {torques}",
         then_to: "then to {torque}",

@@ -77,6 +77,8 @@ pub struct Takes {
 pub struct Line {
     /// What it says.
     pub kind: LineKind,
+    /// Whether it says `by hand` in the place of its tools.
+    pub by_hand: bool,
     /// Where.
     pub span: Span,
 }

@@ -158,6 +158,12 @@ pub struct Accept {
     pub code: String,
     /// Why.
     pub reason: String,
+    /// What it is accepted of, by its names; empty where the statement has one subject.
+    pub subjects: Vec<String>,
+    /// The value that is accepted, as [`Measure::source_form`](crate::quantity::Measure::source_form) writes it.
+    pub at: Option<String>,
+    /// Whether the statement holds many things, as a bag or a section does.
+    pub is_wide: bool,
     /// The statement that it stands before.
     pub covers: Span,
     /// The `accept` line itself.

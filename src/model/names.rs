@@ -100,6 +100,8 @@ impl Tool {
     pub fn looks_like(&self, other: &Tool) -> bool {
         self.name.title == other.name.title
             && self.turns == other.turns
+            && self.drives == other.drives
+            && self.driven_by == other.driven_by
             && self.torque == other.torque
             && self.measures == other.measures
             && self.reads == other.reads

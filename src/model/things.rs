@@ -86,6 +86,10 @@ pub struct Tool {
     pub name: Naming,
     /// What it turns or holds.
     pub turns: Vec<DriveSize>,
+    /// The squares that it puts into sockets and bits.
+    pub drives: Vec<Quantity>,
+    /// The squares that drive it.
+    pub driven_by: Vec<Quantity>,
     /// The range of a torque wrench.
     pub torque: Option<(Quantity, Quantity)>,
     /// The range of an instrument.
@@ -213,12 +217,16 @@ pub struct Joint {
     pub grip: Option<Quantity>,
     /// The tapped hole that the bolt goes into.
     pub into: Option<TappedHole>,
+    /// The plain hole that a self-tapping screw turns into.
+    pub pilot: Option<(Quantity, Span)>,
     /// The stud that is there already and takes the nut.
     pub onto: Option<Stud>,
     /// In which order the fastenings are tightened, and in how many stages.
     pub pattern: Option<Pattern>,
     /// Made and torqued before the job.
     pub on_vehicle: bool,
+    /// Loosened again after its torque and left so, as the nut of a bearing is.
+    pub backed_off: bool,
     /// Values that nobody knows.
     pub unknown: Vec<Unknown>,
     /// The declaration.
@@ -241,8 +249,19 @@ pub struct TappedHole {
     pub metal: TappedMetal,
     /// Depth of its full thread.
     pub depth: Quantity,
+    /// Whether it ends: `None` where the writer does not say.
+    pub end: Option<HoleEnd>,
     /// Where it is said.
     pub span: Span,
+}
+
+/// How a tapped hole ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum HoleEnd {
+    /// Open on the other side: a longer bolt stands out.
+    Through,
+    /// Closed: a longer bolt stops at the end of the thread and clamps nothing.
+    Blind,
 }
 
 /// Metals of tapped holes.
@@ -406,6 +425,8 @@ pub struct Point {
     pub terminal: Option<PartId>,
     /// The stud's thread.
     pub stud: Option<String>,
+    /// Widths across flats of what is turned on a stud of that thread; empty where no stud is named.
+    pub stud_flats: Vec<Quantity>,
     /// Where.
     pub span: Span,
 }

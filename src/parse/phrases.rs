@@ -23,6 +23,10 @@ pub(super) fn optional(rule: Rule) -> bool {
             | Rule::w_on
             | Rule::w_optional
             | Rule::with_tools
+            | Rule::by_hand
+            | Rule::accept_for
+            | Rule::accept_at
+            | Rule::hole_end
             | Rule::optional
             | Rule::terminal_name
             | Rule::accept
@@ -82,6 +86,7 @@ fn things(rule: Rule) -> Option<&'static str> {
         Rule::new_name => "a name",
         Rule::joint_name => "the name of a joint",
         Rule::part_name | Rule::counted => "the name of a part",
+        Rule::accepted_name => "the name of what it is accepted of",
         Rule::tool_name | Rule::tool_use => "the name of a tool",
         Rule::state_name => "the name of a state",
         Rule::value_name => "a value",
@@ -148,7 +153,7 @@ fn signs(rule: Rule) -> Option<&'static str> {
 pub(super) fn keyword(rule: Rule) -> Option<&'static str> {
     Some(match rule {
         Rule::w_with | Rule::with_tools | Rule::with_part => "with",
-        Rule::w_at | Rule::at_points | Rule::at_distance => "at",
+        Rule::w_at | Rule::at_points | Rule::at_distance | Rule::accept_at => "at",
         Rule::w_least => "least",
         Rule::w_most => "most",
         Rule::w_of => "of",
@@ -156,6 +161,10 @@ pub(super) fn keyword(rule: Rule) -> Option<&'static str> {
         Rule::w_cable => "cable",
         Rule::w_greatest | Rule::extreme => "greatest",
         Rule::w_by => "by",
+        Rule::by_hand => "by hand",
+        Rule::w_for | Rule::accept_for => "for",
+        Rule::w_off => "off",
+        Rule::hole_end => "through` or `blind",
         Rule::w_is => "is",
         Rule::w_times => "times",
         Rule::w_people => "people",

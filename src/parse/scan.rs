@@ -113,6 +113,7 @@ impl Scanner<'_> {
                     at += 1;
                 }
                 b'#' if !is_numbered_name(&bytes[at..end]) => {
+                    self.number_after_hash(&mut line, at, end);
                     self.words(&mut line, at);
                     self.characters(at, end, Place::Comment);
                     return;
@@ -133,6 +134,26 @@ impl Scanner<'_> {
             }
         }
         self.words(&mut line, end);
+    }
+
+    /// `#10` in a statement would be lost as a comment, and with it the size of a screw.
+    fn number_after_hash(&mut self, line: &mut Line, at: usize, end: usize) {
+        let digits = self.text[at + 1..end].bytes().take_while(u8::is_ascii_digit).count();
+        if digits == 0 || self.text[line.from..at].trim().is_empty() {
+            return;
+        }
+        line.faulty = true;
+        let number = &self.text[at..=at + digits];
+        self.out.findings.push(
+            Finding::new(
+                Code::FW0101,
+                format!("`{number}` in a statement is a size that lacks its threads per inch, or a comment"),
+                self.span(at, at + 1 + digits),
+                "all from here on would be read as a comment",
+            )
+            .because("A `#` begins a comment; the size of the screw would be lost with it.")
+            .repair(format!("Write the whole thread, such as `{number}-24`; a comment has a blank after its `#`.")),
+        );
     }
 
     /// Ends the words that began at `line.from`.

@@ -142,8 +142,11 @@ impl<'t> Resolver<'t> {
             Some(Target::Part(part)) => Some(part),
             _ => None,
         });
+        let mut stud_flats = Vec::new();
         if let Some(stud) = stud {
-            self.thread(stud);
+            let thread = self.thread(stud);
+            let flats = |row: crate::model::Thread| [row.hex_nut, row.old_hex_nut, row.hex_bolt, row.old_hex_bolt];
+            stud_flats.extend(thread.map(flats).into_iter().flatten().flatten());
         }
         let naming = self.naming(name, title, false);
         Some(Point {
@@ -151,6 +154,7 @@ impl<'t> Resolver<'t> {
             title: naming.title,
             terminal,
             stud: stud.map(|stud| stud.text.clone()),
+            stud_flats,
             span: name.span,
         })
     }
@@ -206,5 +210,12 @@ fn note_place(places: &mut CircuitPlaces, line: &CircuitLine, span: Span) {
 }
 
 fn implied_point(id: &str, span: Span) -> Point {
-    Point { id: id.to_owned(), title: super::names::sentence_case(id), terminal: None, stud: None, span }
+    Point {
+        id: id.to_owned(),
+        title: super::names::sentence_case(id),
+        terminal: None,
+        stud: None,
+        stud_flats: Vec::new(),
+        span,
+    }
 }

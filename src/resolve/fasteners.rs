@@ -2,7 +2,7 @@
 
 use super::Resolver;
 use super::rows::hex_of;
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{Drive, Fastener, FastenerKind, Grade, Head, Thread};
 use crate::parse::tree::{self, Name, Spec};
 use crate::quantity::{Kind, Measure, Quantity, display};
@@ -11,6 +11,65 @@ use crate::source::Span;
 /// The forms of a head that can be written, for repairs.
 const HEADS: &str = "`hex head`, `socket head`, or a head with its drive: `pan head, cross recess PH2`, \
                      `countersunk head, hex socket 5 mm`, `pan head, hexalobular T30`, `pan head, slot 5.5 mm`";
+
+/// Forms of a head that say nothing of the drive.
+const FORMS: &[&str] = &[
+    "pan head",
+    "countersunk head",
+    "raised countersunk head",
+    "button head",
+    "cheese head",
+    "cup head",
+    "round head",
+    "mushroom head",
+    "truss head",
+    "oval head",
+    "flat head",
+    "wafer head",
+    "fillister head",
+    "low head",
+];
+
+/// Further words that mean something of a fastener: what holds it, its thread, its finish, its shape.
+const WORDS: &[&str] = &[
+    "nylon insert",
+    "square neck",
+    "zinc plated",
+    "captive",
+    "weld",
+    "wing",
+    "knurled",
+    "all-metal lock",
+    "thin",
+    "castle",
+    "domed",
+    "flange",
+    "serrated flange",
+    "fully threaded",
+    "left-hand thread",
+    "self-drilling",
+    "thread-forming",
+    "galvanised",
+    "hot-dip galvanised",
+    "zinc flake coated",
+    "nickel plated",
+    "phosphated",
+    "black",
+    "plain",
+    "large",
+    "small",
+    "thick",
+    "spring",
+    "tooth lock",
+    "wedge lock",
+    "conical",
+    "sealing",
+    "brass",
+    "copper",
+    "aluminium",
+    "nylon",
+    "rubber",
+];
 
 impl Resolver<'_> {
     /// Lowers the form of a fastener.
@@ -66,6 +125,7 @@ impl Resolver<'_> {
         for attribute in &spec.attributes {
             self.attribute(&mut fastener, attribute)?;
         }
+        self.one_head(spec, &fastener)?;
         self.default_head(&mut fastener, spec.span)?;
         self.add_hardware(&mut fastener);
         Some(fastener)
@@ -113,9 +173,51 @@ impl Resolver<'_> {
                     Some(Head { drive: Drive::Hexalobular, sizes: Vec::new(), mark: Some(mark.to_owned()) });
                 fastener.words.push(text.to_owned());
             }
-            _ => fastener.words.push(text.to_owned()),
+            _ if self.is_known(fastener, text) => fastener.words.push(text.to_owned()),
+            _ => {
+                self.report(unknown_word(fastener.kind, attribute));
+                return None;
+            }
         }
         Some(())
+    }
+
+    /// Whether a word means something of a fastener: nothing is swallowed, since a slip such as `nylon inset` would lose
+    /// what the compiler works out from it.
+    fn is_known(&self, fastener: &Fastener, word: &str) -> bool {
+        let of_a_row = || {
+            let rows = self.standards.washers.keys();
+            fastener.kind == FastenerKind::Washer && rows.into_iter().any(|row| row.ends_with(&format!("-{word}")))
+        };
+        FORMS.contains(&word) || WORDS.contains(&word) || of_a_row()
+    }
+
+    /// A fastener has one head: of `countersunk head, socket head` the second would decide the key, and decide it wrongly.
+    fn one_head(&mut self, spec: &Spec, fastener: &Fastener) -> Option<()> {
+        let is_head = |word: &&Name| {
+            FORMS.contains(&word.text.as_str()) || matches!(word.text.as_str(), "hex head" | "socket head")
+        };
+        let heads: Vec<&Name> = spec.attributes.iter().filter(is_head).collect();
+        let [first, second, ..] = heads.as_slice() else { return Some(()) };
+        let form = heads.iter().find(|word| FORMS.contains(&word.text.as_str()));
+        let is_socket = heads.iter().any(|word| word.text == "socket head");
+        let key = fastener.thread.as_ref().and_then(|thread| low_key(thread));
+        let finding = Finding::new(
+            Code::FW0113,
+            format!("`{}` and `{}` are two heads", first.text, second.text),
+            second.span,
+            "a fastener has one",
+        )
+        .also(first.span, "the other")
+        .because("`socket head` is the tall cylinder head of ISO 4762; flatter heads have a smaller key.");
+        self.report(match (form, key.filter(|_| is_socket)) {
+            (Some(form), Some(key)) => {
+                finding.repair(format!("Write `{}, hex socket {key}` (ISO 10642 and ISO 7380).", form.text))
+            }
+            (Some(form), None) if is_socket => finding.repair(format!("Write `{}, hex socket SIZE`.", form.text)),
+            _ => finding.repair("Take one of the two out."),
+        });
+        None
     }
 
     fn size_in(&mut self, text: &str, at: Span) -> Option<Quantity> {
@@ -136,34 +238,82 @@ impl Resolver<'_> {
         if kind == FastenerKind::Nut { self.grade(&format!("nut-{word}-{grade}"), at) } else { self.grade(grade, at) }
     }
 
-    /// Nuts are hexagonal unless they say otherwise; bolts and screws must say their head.
+    /// Nuts are hexagonal unless they say otherwise; bolts and screws must say their head; a stud has none.
     fn default_head(&mut self, fastener: &mut Fastener, span: Span) -> Option<()> {
         // A square neck holds the bolt in its hole; its round head takes no tool.
-        let holds_itself = fastener.words.iter().any(|word| word == "square neck");
+        let holds_itself =
+            fastener.words.iter().any(|word| matches!(word.as_str(), "square neck" | "wing" | "knurled"));
         if fastener.head.is_some() || holds_itself || fastener.kind == FastenerKind::Washer {
             return Some(());
         }
         match fastener.kind {
-            FastenerKind::Nut | FastenerKind::Stud => {
+            FastenerKind::Nut => {
                 let sizes = nut_sizes(fastener.thread.as_ref());
                 fastener.head = Some(Head { drive: Drive::Hex, sizes, mark: None });
                 Some(())
             }
+            FastenerKind::Stud => Some(()),
             _ => {
-                self.report(
-                    Finding::new(
-                        Code::FW0114,
-                        "this fastener does not say how it is turned",
-                        span,
-                        "its head is missing",
-                    )
-                    .because("Without the head, nobody can say which tool fits.")
-                    .repair(format!("Add {HEADS}.")),
-                );
+                let form = fastener.words.iter().find(|word| FORMS.contains(&word.as_str()));
+                let label = if form.is_some() { "its drive is missing" } else { "its head is missing" };
+                let finding = Finding::new(Code::FW0114, "this fastener does not say how it is turned", span, label)
+                    .because("Without the drive, nobody can say which tool fits.");
+                self.report(match form {
+                    Some(form) => finding.repair(format!(
+                        "Add the drive after `{form}`: `cross recess PH2`, `hex socket 5 mm`, `hexalobular T30` or `slot 5.5 mm`."
+                    )),
+                    None => finding.repair(format!("Add {HEADS}.")),
+                });
                 None
             }
         }
     }
+}
+
+/// What is said of a word that nothing is known of.
+fn unknown_word(kind: FastenerKind, word: &Name) -> Finding {
+    let what = match kind {
+        FastenerKind::Bolt => "bolt",
+        FastenerKind::Screw => "screw",
+        FastenerKind::Stud => "stud",
+        FastenerKind::Nut => "nut",
+        FastenerKind::Washer => "washer",
+    };
+    let drives = ["hex head", "socket head", "cross recess", "hexalobular"];
+    let near = suggest::nearest(&word.text, WORDS.iter().chain(FORMS).copied().chain(drives));
+    let finding = Finding::new(
+        Code::FW0208,
+        format!("nothing is known of a {what} with `{}`", word.text),
+        word.span,
+        "not a word of fasteners",
+    )
+    .because("A word that is not understood would be passed over, and with it what follows from it: a tool, a torque, a size.");
+    match near {
+        Some(near) => {
+            finding.repair(format!("Write `{near}`, or put the word in quotes where nothing here depends on it."))
+        }
+        None => finding.repair(format!(
+            "Put it in quotes where nothing here depends on it: `\"{}\"`. Known are, among others, {}.",
+            word.text,
+            WORDS.iter().take(6).map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ")
+        )),
+    }
+}
+
+/// The key of countersunk (ISO 10642) and button (ISO 7380) heads with a hexagon socket, from M3 to M12 the same for both;
+/// from memory.
+fn low_key(thread: &Thread) -> Option<&'static str> {
+    const KEYS: &[(&str, &str)] = &[
+        ("M3", "2 mm"),
+        ("M4", "2.5 mm"),
+        ("M5", "3 mm"),
+        ("M6", "4 mm"),
+        ("M8", "5 mm"),
+        ("M10", "6 mm"),
+        ("M12", "8 mm"),
+    ];
+    let size = thread.id.split('x').next()?;
+    KEYS.iter().find(|(known, _)| *known == size).map(|(_, key)| *key)
 }
 
 fn bolt_sizes(thread: Option<&Thread>) -> Vec<Quantity> {
@@ -202,6 +352,10 @@ pub(super) fn standard_title(spec: &Spec, fastener: &Fastener) -> String {
             title.push(' ');
             title.push_str(mark);
         }
+    }
+    for remark in &spec.remarks {
+        title.push_str(", ");
+        title.push_str(&remark.value);
     }
     title
 }

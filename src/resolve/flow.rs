@@ -143,6 +143,9 @@ impl<'t> Resolver<'t> {
             expects.extend(self.cond(&item.node));
         }
         let repair = check.repair.as_ref().and_then(|repair| self.repair(repair));
+        if let Some(otherwise) = &check.otherwise {
+            self.accepts_for(&otherwise.accepts, otherwise.span, false);
+        }
         let Some(otherwise) = &check.otherwise else {
             self.missing(
                 format!("the check `{}` does not say what happens when it fails", check.name.text),

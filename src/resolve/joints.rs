@@ -5,8 +5,8 @@ use super::names::nearest_value;
 use super::scope::Target;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
-    Counted, FastenerKind, Joint, PartId, Pattern, PatternOrder, Stud, TappedHole, TappedMetal, ThreadCondition,
-    Tightness,
+    Counted, FastenerKind, HoleEnd, Joint, PartId, Pattern, PatternOrder, Stud, TappedHole, TappedMetal,
+    ThreadCondition, Tightness,
 };
 use crate::parse::tree::{self, JointLine, Name};
 use crate::quantity::Kind;
@@ -37,8 +37,8 @@ impl<'t> Resolver<'t> {
     pub(super) fn joint(&mut self, joint: &'t tree::Declared<JointLine>, library: bool, span: Span) -> Option<Target> {
         let name = self.naming(&joint.name, joint.title.as_ref(), library);
         let (mut each, mut count, mut tightness, mut thread, mut grip) = (Vec::new(), Some(1), None, None, None);
-        let (mut into, mut onto, mut pattern) = (None, None, None);
-        let (mut on_vehicle, mut tightness_written, mut unknown) = (false, false, Vec::new());
+        let (mut into, mut pilot, mut onto, mut pattern) = (None, None, None, None);
+        let (mut on_vehicle, mut backed_off, mut tightness_written, mut unknown) = (false, false, false, Vec::new());
         for item in &joint.lines {
             self.accepts_unless(library, item);
             match &item.node {
@@ -56,12 +56,19 @@ impl<'t> Resolver<'t> {
                 }
                 JointLine::Thread(word) => thread = self.thread_condition(word).or(thread),
                 JointLine::Grip(measure) => grip = self.single_quantity(measure, &[Kind::Length]).or(grip),
-                JointLine::Into { metal, depth } => into = self.tapped_hole(metal, depth, item.span).or(into),
+                JointLine::Into { metal, depth, .. } if metal.text == "hole" => {
+                    let hole = self.single_quantity(depth, &[Kind::Length]);
+                    pilot = hole.map(|hole| (hole, item.span)).or(pilot);
+                }
+                JointLine::Into { metal, depth, end } => {
+                    into = self.tapped_hole(metal, depth, end.as_ref(), item.span).or(into);
+                }
                 JointLine::Onto { thread, grade } => onto = self.stud(thread, grade.as_ref(), item.span).or(onto),
                 JointLine::Pattern { order, stages } => {
                     pattern = self.tightening_order(order, stages.as_ref(), item.span).or(pattern);
                 }
                 JointLine::OnVehicle => on_vehicle = true,
+                JointLine::BackedOff => backed_off = true,
                 JointLine::Unknown { what, why } => unknown.extend(self.unknown_value(what, why, item.span)),
             }
         }
@@ -80,9 +87,11 @@ impl<'t> Resolver<'t> {
             thread,
             grip,
             into,
+            pilot,
             onto,
             pattern,
             on_vehicle,
+            backed_off,
             unknown,
             span,
         };
@@ -114,10 +123,17 @@ impl<'t> Resolver<'t> {
         self.one_of(word, CONDITIONS, "a condition of a thread", "thread", why)
     }
 
-    fn tapped_hole(&mut self, metal: &Name, depth: &tree::Measure, span: Span) -> Option<TappedHole> {
+    fn tapped_hole(
+        &mut self,
+        metal: &Name,
+        depth: &tree::Measure,
+        end: Option<&Name>,
+        span: Span,
+    ) -> Option<TappedHole> {
         let why = "Soft metal needs more thread to hold the same bolt.";
         let metal = self.one_of(metal, METALS, "a metal that tapped holes are known for", "into", why)?;
-        Some(TappedHole { metal, depth: self.single_quantity(depth, &[Kind::Length])?, span })
+        let end = end.map(|end| if end.text == "blind" { HoleEnd::Blind } else { HoleEnd::Through });
+        Some(TappedHole { metal, depth: self.single_quantity(depth, &[Kind::Length])?, end, span })
     }
 
     fn stud(&mut self, thread: &Name, grade: Option<&Name>, span: Span) -> Option<Stud> {

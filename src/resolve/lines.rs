@@ -29,7 +29,8 @@ impl<'t> Resolver<'t> {
                 takes = self.takes(time, people.as_ref(), item.span).or(takes);
                 continue;
             }
-            lowered.extend(self.line(&item.node, item.span).map(|kind| Line { kind, span: item.span }));
+            let by_hand = is_by_hand(&item.node);
+            lowered.extend(self.line(&item.node, item.span).map(|kind| Line { kind, by_hand, span: item.span }));
         }
         (lowered, takes)
     }
@@ -51,7 +52,7 @@ impl<'t> Resolver<'t> {
             StepLine::Snug { joint, tools } => LineKind::Snug(self.joint_named(joint)?, self.tool_uses(tools)?),
             StepLine::Tighten { joint, tools } => LineKind::Tighten(self.joint_named(joint)?, self.tool_uses(tools)?),
             StepLine::Loosen { joint, tools } => LineKind::Loosen(self.joint_named(joint)?, self.tool_uses(tools)?),
-            StepLine::Remove { what, tools } => self.remove(what, tools, span)?,
+            StepLine::Remove { what, tools, .. } => self.remove(what, tools, span)?,
             StepLine::Refit(what) => self.refit(what, span)?,
             StepLine::Discard(what) => LineKind::Discard(self.counted_parts(what)),
             StepLine::Connect { circuit, points, tools } => {
@@ -224,5 +225,16 @@ impl<'t> Resolver<'t> {
             tree::Record::Text(text) => Record::Text(text.value.clone()),
             tree::Record::Photo(text) => Record::Photo(text.value.clone()),
         })
+    }
+}
+
+/// Whether a line says `by hand`. Lines that need tools otherwise have none then.
+fn is_by_hand(line: &StepLine) -> bool {
+    match line {
+        StepLine::Snug { tools, .. } | StepLine::Tighten { tools, .. } | StepLine::Loosen { tools, .. } => {
+            tools.is_empty()
+        }
+        StepLine::Remove { by_hand, .. } => *by_hand,
+        _ => false,
     }
 }

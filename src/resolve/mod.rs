@@ -33,6 +33,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::diagnostics::{Attribute, Code, Finding, Severity};
 use crate::model::{Accept, Procedure, StepId};
 use crate::parse::tree::{self, Decl, HeadKind};
+use crate::quantity::Kind;
 use crate::source::{Sources, Span};
 use crate::world::World;
 use rows::Standards;
@@ -161,11 +162,21 @@ impl<'t> Resolver<'t> {
 
     /// Keeps the `accept` lines before a statement.
     fn accepts<N>(&mut self, item: &tree::Item<N>) {
-        for accept in &item.accepts {
+        self.accepts_for(&item.accepts, item.span, false);
+    }
+
+    /// The same for a statement at a place; a wide one holds many things, as a bag does.
+    fn accepts_for(&mut self, accepts: &[tree::Accept], covers: Span, is_wide: bool) {
+        for accept in accepts {
+            let subjects = accept.subjects.iter().map(|name| name.text.clone()).collect();
+            let at = accept.at.as_ref().and_then(|at| self.measure(at, &Kind::ALL)).map(|at| at.source_form());
             self.procedure.accepts.push(Accept {
                 code: accept.code.text.clone(),
+                subjects,
+                at,
+                is_wide,
                 reason: accept.reason.as_ref().map(|reason| reason.value.clone()).unwrap_or_default(),
-                covers: item.span,
+                covers,
                 span: accept.span,
             });
         }
@@ -174,7 +185,8 @@ impl<'t> Resolver<'t> {
     /// Lowers the root file: what is declared first, then the flow that refers to it.
     fn declarations(&mut self, items: &'t [tree::Item<Decl>], kind: HeadKind) {
         for item in items {
-            self.accepts(item);
+            let is_wide = matches!(item.node, Decl::Section(_) | Decl::Kit(_));
+            self.accepts_for(&item.accepts, item.span, is_wide);
             self.single(&item.node, item.span);
         }
         if kind == HeadKind::Procedure {

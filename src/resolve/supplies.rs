@@ -99,7 +99,7 @@ impl<'t> Resolver<'t> {
 
     pub(super) fn kit(&mut self, groups: &'t [tree::Item<tree::KitGroup>]) {
         for item in groups {
-            self.accepts(item);
+            self.accepts_for(&item.accepts, item.span, true);
             let group = &item.node;
             let kind = match group.kind.text.as_str() {
                 "bag" => KitKind::Bag,

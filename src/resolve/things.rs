@@ -9,7 +9,7 @@ use crate::model::{
     Protection, SignalWord, State, StateId, Tool, Value,
 };
 use crate::parse::tree::{self, ActionLine, HazardLine, Name, ToolLine};
-use crate::quantity::{Kind, Measure, number};
+use crate::quantity::{Kind, Measure, Quantity, number};
 use crate::source::Span;
 use num_traits::Signed;
 
@@ -151,6 +151,8 @@ impl<'t> Resolver<'t> {
         let mut row = Tool {
             name,
             turns: Vec::new(),
+            drives: Vec::new(),
+            driven_by: Vec::new(),
             torque: None,
             measures: None,
             reads: None,
@@ -164,6 +166,8 @@ impl<'t> Resolver<'t> {
                 ToolLine::Turns { drive, size, mark } => {
                     row.turns.extend(self.drive_size(drive, size.as_ref(), mark.as_ref()))
                 }
+                ToolLine::Drives(squares) => row.drives.extend(self.squares(squares)),
+                ToolLine::Driven(squares) => row.driven_by.extend(self.squares(squares)),
                 ToolLine::Torque(range) => row.torque = self.range_of(range, &[Kind::Torque]).or(row.torque),
                 ToolLine::Measures(range) => row.measures = self.range_of(range, &Kind::ALL).or(row.measures),
                 ToolLine::Reads(step) => row.reads = self.single_quantity(step, &Kind::ALL).or(row.reads),
@@ -173,6 +177,11 @@ impl<'t> Resolver<'t> {
             }
         }
         Some(Target::Tool(self.procedure.tools.push(row)))
+    }
+
+    /// The sizes of squares.
+    fn squares(&mut self, written: &[tree::Measure]) -> Vec<Quantity> {
+        written.iter().filter_map(|size| self.single_quantity(size, &[Kind::Length])).collect()
     }
 
     fn drive_size(&mut self, drive: &Name, size: Option<&tree::Measure>, mark: Option<&Name>) -> Option<DriveSize> {

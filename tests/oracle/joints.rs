@@ -1,9 +1,11 @@
 //! Joints: placed, snug, torqued, loosened, taken apart, refitted.
 //!
 //! **Decisions.** A joint that is not in place and is taken apart shows as FW0609, like a part that is not there. Putting
-//! together with its own parts a joint that was not taken apart is FW0606, also while it is in place. Snug says nothing
-//! about the torque. A joint whose `when` does not hold must not be worked on (FW0420); what is placed there takes nothing, and
-//! its further faults are only possible. A line of the same step serves where a torque is written down.
+//! together with its own parts a joint that was not taken apart is FW0606, also while it is in place. What was taken out of
+//! the kit serves in the place of parts that were thrown away, and before the old ones where these serve only once; where too
+//! few are there at all, that alone is said. Snug says nothing about the torque. A joint whose `when` does not hold must not be
+//! worked on (FW0420); what is placed there takes nothing, and its further faults are only possible. A line of the same step
+//! serves where a torque is written down.
 
 use fitwright::diagnostics::Code;
 use fitwright::model::{Id, Joint, JointId, LineKind, PartId, Tightness};
@@ -78,6 +80,7 @@ impl<'p> Job<'p, '_> {
             // They belong to the joint from now on, and come off only with it.
             let row = &mut self.trace.parts[part.index()];
             row.loose = row.loose.saturating_sub(count);
+            row.fresh = row.fresh.saturating_sub(count);
         }
         let was_tight = self.life(joint).was_tight;
         *self.life(joint) = JointLife { in_place: true, was_tight, placed_at: Some(at), ..JointLife::default() };
@@ -92,6 +95,14 @@ impl<'p> Job<'p, '_> {
     pub(super) fn tighten(&mut self, joint: JointId, at: Span) {
         self.is_there(joint, at);
         self.needs_place(joint, at);
+        let row = &self.procedure.joints[joint];
+        let once = row.each.iter().map(|entry| entry.what).find(|part| self.procedure.parts[*part].single_use);
+        let life = self.life(joint);
+        if let Some(part) = once.filter(|_| life.in_place && life.loosened) {
+            let also = vec![self.procedure.parts[part].name.span, row.name.span];
+            let exists = row.when.as_ref().is_none_or(|when| self.known.truth(when) == Some(true));
+            self.fault_if(exists, Code::FW0607, at, Subject::Part(part), also);
+        }
         let life = self.life(joint);
         (life.tight, life.set, life.loosened) = (true, true, false);
         life.was_tight = true;
@@ -136,8 +147,10 @@ impl<'p> Job<'p, '_> {
         self.is_there(joint, at);
         let row = &self.procedure.joints[joint];
         let parts = &self.trace.parts;
-        let short = Self::parts_of(row)
-            .any(|(part, count)| !self.procedure.parts[part].consumable && parts[part.index()].in_hand < count);
+        let short = Self::parts_of(row).any(|(part, count)| {
+            let heap = &parts[part.index()];
+            !self.procedure.parts[part].consumable && heap.in_hand + heap.fresh < count
+        });
         if !self.life(joint).apart || short {
             self.joint_fault(Code::FW0606, joint, at);
         }
@@ -145,12 +158,21 @@ impl<'p> Job<'p, '_> {
             if self.procedure.parts[part].consumable {
                 continue;
             }
-            if self.procedure.parts[part].single_use {
+            let single_use = self.procedure.parts[part].single_use;
+            if single_use && !short && self.trace.parts[part.index()].fresh < count {
                 let also = vec![self.procedure.parts[part].name.span, row.name.span];
                 self.fault(Code::FW0607, at, Subject::Part(part), also);
             }
             let heap = &mut self.trace.parts[part.index()];
-            heap.in_hand = heap.in_hand.saturating_sub(count);
+            let insert = self.procedure.parts[part].fastener.as_ref().is_some_and(|nut| nut.has_insert());
+            let (first, second) = if single_use || insert {
+                (&mut heap.fresh, &mut heap.in_hand)
+            } else {
+                (&mut heap.in_hand, &mut heap.fresh)
+            };
+            let of_first = count.min(*first);
+            *first -= of_first;
+            *second = second.saturating_sub(count - of_first);
             heap.refitted += count;
         }
         let was_tight = self.life(joint).was_tight;

@@ -62,6 +62,7 @@ impl<'p> Job<'p, '_> {
         if counted {
             row.taken += count;
             row.loose += count;
+            row.fresh += count;
             if !doubtful {
                 row.taken_certain += count;
             }

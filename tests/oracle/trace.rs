@@ -88,6 +88,8 @@ pub struct PartCount {
     pub own: u32,
     /// Taken off and neither refitted nor thrown away yet.
     pub in_hand: u32,
+    /// Taken out of the kit and not yet in a joint.
+    pub fresh: u32,
     pub removed: u32,
     pub refitted: u32,
     pub discarded: u32,

@@ -175,7 +175,7 @@ impl Build {
     // Flow.
 
     pub fn lines(&mut self, kinds: Vec<LineKind>) -> Vec<Line> {
-        kinds.into_iter().map(|kind| Line { kind, span: self.span() }).collect()
+        kinds.into_iter().map(|kind| Line { kind, by_hand: false, span: self.span() }).collect()
     }
 
     pub fn step_row(&mut self, when: Option<Cond>, kinds: Vec<LineKind>, is_check: bool) -> StepId {

@@ -123,6 +123,8 @@ pub const FORMS: &[Form] = &{
         form(Kit, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 
         form(Tool, "turns", Rule::turns, None, "turns DRIVE SIZE", "turns hex 13 mm"),
+        form(Tool, "drives", Rule::drives, None, "drives SIZE, …", "drives 1/2 in"),
+        form(Tool, "driven", Rule::driven, None, "driven by SIZE, …", "driven by 1/4 in, 3/8 in"),
         form(Tool, "torque", Rule::torque, None, "torque LOW to HIGH", "torque 8 N.m to 40 N.m"),
         form(Tool, "measures", Rule::measures, None, "measures LOW to HIGH", "measures 0 mm to 300 mm"),
         form(Tool, "reads", Rule::reads, None, "reads STEP", "reads 1 mm"),
@@ -153,10 +155,11 @@ pub const FORMS: &[Form] = &{
         form(Joint, "class", Rule::strength_unknown, None, "class unknown \"WHY\"", "class unknown \"The stud is the vehicle's own.\""),
         form(Joint, "grade", Rule::strength_unknown, None, "grade unknown \"WHY\"", "grade unknown \"The stud is the vehicle's own.\""),
         form(Joint, "grip", Rule::grip, None, "grip LENGTH", "grip 14 mm"),
-        form(Joint, "into", Rule::into, None, "into METAL DEPTH", "into steel 12 mm"),
+        form(Joint, "into", Rule::into, None, "into METAL DEPTH through", "into steel 12 mm through"),
         form(Joint, "onto", Rule::onto, None, "onto stud THREAD, class CLASS", "onto stud M8, class 8.8"),
         form(Joint, "pattern", Rule::pattern, None, "pattern ORDER in N stages", "pattern cross in 2 stages"),
         form(Joint, "on", Rule::on_vehicle, None, "on vehicle", "on vehicle"),
+        form(Joint, "backed", Rule::backed_off, None, "backed off", "backed off"),
         form(Joint, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 
         form(Circuit, "source", Rule::source, None, "source VOLTAGE", "source 12 V"),

@@ -7,7 +7,7 @@ use crate::diagnostics::{Code, Finding};
 use crate::parse::forms::Block;
 use crate::parse::tree::{
     AboutLine, Choice, CountedName, Decl, File, Head, HeadKind, Item, Limit, NumberInput, Part, Prose, Row, Section,
-    State,
+    Spec, State,
 };
 use crate::source::Span;
 use fitwright_grammar::Rule;
@@ -288,10 +288,17 @@ impl Reader<'_> {
 
     fn part(&mut self, form: Form<'_>) -> Option<Part> {
         let lines = self.part_lines(&form);
+        let torn = form.torn;
         let mut parts = self.parts(form);
         let name = parts.name()?;
         self.new_name(&name);
         let title = parts.text();
+        let is_bare = |spec: &Spec| spec.thread.is_none() && spec.diameter.is_none() && spec.attributes.is_empty();
+        // A fastener of which only the kind could be read, as before `#10`: what lacks of it has been said.
+        if torn && parts.spec.as_ref().is_some_and(is_bare) {
+            self.unread.push(name);
+            return None;
+        }
         Some(Part { name, title, spec: parts.spec, lines })
     }
 

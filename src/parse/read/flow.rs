@@ -99,7 +99,7 @@ impl Line for StepLine {
             Rule::snug => StepLine::Snug { joint: parts.name()?, tools: parts.tools },
             Rule::tighten => StepLine::Tighten { joint: parts.name()?, tools: parts.tools },
             Rule::loosen => StepLine::Loosen { joint: parts.name()?, tools: parts.tools },
-            Rule::remove => StepLine::Remove { what: parts.counted, tools: parts.tools },
+            Rule::remove => StepLine::Remove { what: parts.counted, tools: parts.tools, by_hand: parts.by_hand },
             Rule::refit => StepLine::Refit(parts.counted),
             Rule::discard => StepLine::Discard(parts.counted),
             Rule::connect => StepLine::Connect { circuit: parts.name()?, points: parts.names(), tools: parts.tools },
@@ -147,7 +147,7 @@ impl Line for CheckLine {
             rule @ (Rule::else_stop | Rule::else_go_on) => {
                 let span = form.span;
                 let text = reader.parts(form).text()?;
-                Some(CheckLine::Else(CheckElse { stop: rule == Rule::else_stop, text, span }))
+                Some(CheckLine::Else(CheckElse { stop: rule == Rule::else_stop, text, accepts: Vec::new(), span }))
             }
             _ => Some(CheckLine::Line(StepLine::read(reader, form)?)),
         }
@@ -274,8 +274,7 @@ impl Reader<'_> {
                     made.repair = Some(repair);
                 }
                 CheckLine::Else(otherwise) => {
-                    self.no_accepts(&accepts, "else");
-                    made.otherwise = Some(otherwise);
+                    made.otherwise = Some(CheckElse { accepts, ..otherwise });
                 }
             }
         }

@@ -25,6 +25,8 @@ pub(in crate::parse) struct Parts {
     pub attributes: Vec<tree::Attribute>,
     /// The standard form of a fastener.
     pub spec: Option<tree::Spec>,
+    /// `by hand` in the place of tools.
+    pub by_hand: bool,
     /// `optional`, with its reason.
     pub optional: Option<Option<tree::Text>>,
     /// `unknown`, with its reason.
@@ -52,6 +54,7 @@ impl Parts {
             Rule::tool_use => self.tools.extend(tool_use(origin, pair)),
             Rule::attribute => self.attributes.push(attribute(origin, pair)),
             Rule::spec => self.spec = spec(origin, pair),
+            Rule::by_hand => self.by_hand = true,
             Rule::optional => {
                 let reason = pair.into_inner().find(|inner| inner.as_rule() == Rule::text);
                 self.optional = Some(reason.map(|text| origin.text(&text)));
@@ -71,6 +74,8 @@ impl Parts {
             }
             rule if is_name(rule) => self.names.push_back(origin.name(&pair)),
             Rule::with_tools
+            | Rule::accept_for
+            | Rule::accept_at
             | Rule::at_points
             | Rule::confirmed
             | Rule::at_distance
@@ -102,6 +107,11 @@ impl Parts {
 
     pub fn measure(&mut self) -> Option<tree::Measure> {
         self.measures.pop_front()
+    }
+
+    /// All quantities that are left.
+    pub fn measures(&mut self) -> Vec<tree::Measure> {
+        std::mem::take(&mut self.measures).into()
     }
 
     pub fn number(&mut self) -> Option<tree::Number> {
@@ -142,6 +152,8 @@ fn is_name(rule: Rule) -> bool {
             | Rule::drive_mark
             | Rule::condition_word
             | Rule::tapped_metal
+            | Rule::hole_end
+            | Rule::accepted_name
             | Rule::pattern_word
             | Rule::grade_kind
             | Rule::grade_name
@@ -166,7 +178,8 @@ fn is_name(rule: Rule) -> bool {
 pub(super) fn accept(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Accept> {
     let span = origin.span(&pair);
     let mut parts = Parts::of(origin, pair);
-    Some(tree::Accept { code: parts.name()?, reason: parts.text(), span })
+    let code = parts.name()?;
+    Some(tree::Accept { code, subjects: parts.names(), at: parts.measure(), reason: parts.text(), span })
 }
 
 pub(super) fn counted(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::CountedName> {
@@ -206,6 +219,7 @@ fn spec(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Spec> {
     let span = origin.span(&pair);
     let mut kind = None;
     let mut made = (None, None, None, Vec::new());
+    let mut remarks = Vec::new();
     for part in pair.into_inner() {
         match part.as_rule() {
             Rule::spec_kind => kind = Some(origin.name(&part)),
@@ -215,6 +229,7 @@ fn spec(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Spec> {
             // `screw no-8`: the size of an inch self-tapping screw.
             Rule::terminal_name if part.as_str().starts_with("no-") => made.0 = Some(origin.name(&part)),
             Rule::terminal_name => made.3.push(origin.name(&part)),
+            Rule::text => remarks.push(origin.text(&part)),
             Rule::spec_words => {
                 let span = origin.span(&part);
                 let text = part.as_str().split_whitespace().collect::<Vec<_>>().join(" ");
@@ -223,7 +238,15 @@ fn spec(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Spec> {
             _ => {}
         }
     }
-    Some(tree::Spec { kind: kind?, thread: made.0, diameter: made.1, length: made.2, attributes: made.3, span })
+    Some(tree::Spec {
+        kind: kind?,
+        thread: made.0,
+        diameter: made.1,
+        length: made.2,
+        attributes: made.3,
+        remarks,
+        span,
+    })
 }
 
 fn inner_measure(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Measure> {

@@ -39,6 +39,8 @@ impl Line for ToolLine {
         let mut parts = reader.parts(form);
         Some(match rule {
             Rule::turns => ToolLine::Turns { drive: parts.name()?, size: parts.measure(), mark: parts.name() },
+            Rule::drives => ToolLine::Drives(parts.measures()),
+            Rule::driven => ToolLine::Driven(parts.measures()),
             Rule::torque => ToolLine::Torque(parts.measure()?),
             Rule::measures => ToolLine::Measures(parts.measure()?),
             Rule::reads => ToolLine::Reads(parts.measure()?),
@@ -90,13 +92,14 @@ impl Line for JointLine {
             Rule::tight => JointLine::Tight(parts.text()?),
             Rule::thread_condition => JointLine::Thread(parts.name()?),
             Rule::grip => JointLine::Grip(parts.measure()?),
-            Rule::into => JointLine::Into { metal: parts.name()?, depth: parts.measure()? },
+            Rule::into => JointLine::Into { metal: parts.name()?, depth: parts.measure()?, end: parts.name() },
             Rule::onto => {
                 let thread = parts.name()?;
                 // The word before it, `class` or `grade`, only tells which system names it.
                 JointLine::Onto { thread, grade: parts.names().pop() }
             }
             Rule::pattern => JointLine::Pattern { order: parts.name()?, stages: parts.number() },
+            Rule::backed_off => JointLine::BackedOff,
             _ => JointLine::OnVehicle,
         })
     }
@@ -195,6 +198,8 @@ impl Reader<'_> {
             ToolLine::Measures(_) => Some("measures"),
             ToolLine::Reads(_) => Some("reads"),
             ToolLine::Count(_) => Some("count"),
+            ToolLine::Drives(_) => Some("drives"),
+            ToolLine::Driven(_) => Some("driven"),
             ToolLine::Turns { .. } | ToolLine::Brings(_) | ToolLine::Source(_) => None,
         });
         self.declared(form, lines.items)
@@ -242,6 +247,7 @@ impl Reader<'_> {
                 JointLine::Onto { .. } => "onto",
                 JointLine::Pattern { .. } => "pattern",
                 JointLine::OnVehicle => "on vehicle",
+                JointLine::BackedOff => "backed off",
                 JointLine::Unknown { what, .. } => what,
             })
         });

@@ -124,6 +124,8 @@ pub struct Spec {
     /// `class 8.8` · `grade 5` · `hex head` · `nylon insert` · `zinc plated`: words with single blanks between. Of a
     /// `terminal`, the first is the name of its row: `terminal ring-8-m8`.
     pub attributes: Vec<Name>,
+    /// `"flake coated"`: what the maker says and nothing here depends on.
+    pub remarks: Vec<Text>,
     /// All of it.
     pub span: Span,
 }
@@ -189,6 +191,10 @@ pub struct Declared<L> {
 pub enum ToolLine {
     /// `turns hex 13 mm` · `turns hex-socket 6 mm` · `turns cross-recess PH2`; the drive, and its size.
     Turns { drive: Name, size: Option<Measure>, mark: Option<Name> },
+    /// `drives 1/2 in, 3/8 in`: the squares that it puts into sockets
+    Drives(Vec<Measure>),
+    /// `driven by 1/2 in`: the squares that drive it
+    Driven(Vec<Measure>),
     /// `torque 8 N.m to 40 N.m`: a torque wrench and its range
     Torque(Measure),
     /// `measures 0 mm to 300 mm`: an instrument and its range
@@ -249,14 +255,16 @@ pub enum JointLine {
     Thread(Name),
     /// `grip 14 mm`: what the bolt clamps
     Grip(Measure),
-    /// `into steel 12 mm`: the tapped metal, and its depth of full thread
-    Into { metal: Name, depth: Measure },
+    /// `into steel 12 mm blind`: the tapped metal, its depth of full thread, and how it ends: `through` or `blind`
+    Into { metal: Name, depth: Measure, end: Option<Name> },
     /// `onto stud M8, class 8.8`: a stud that is there already, with `class` or `grade` and its name where it is known
     Onto { thread: Name, grade: Option<Name> },
     /// `pattern cross in 2 stages`: in which order all fastenings are tightened, and in how many stages
     Pattern { order: Name, stages: Option<Number> },
     /// `on vehicle`: made, and torqued, before the job starts
     OnVehicle,
+    /// `backed off`: loosened again after its torque, and left so
+    BackedOff,
     /// `grip unknown "…"`, `thread unknown "…"`, `class unknown "…"`
     Unknown { what: &'static str, why: Text },
 }

@@ -1,6 +1,6 @@
 //! Sections, steps and their lines.
 
-use super::{Cond, CountedName, Item, Measure, Name, Number, Prose, Text};
+use super::{Accept, Cond, CountedName, Item, Measure, Name, Number, Prose, Text};
 use crate::source::Span;
 
 /// A `section`.
@@ -113,6 +113,8 @@ pub struct CheckElse {
     pub stop: bool,
     /// What the technician is told.
     pub text: Text,
+    /// `accept` lines right before it.
+    pub accepts: Vec<Accept>,
     /// The line.
     pub span: Span,
 }
@@ -137,14 +139,14 @@ pub enum StepLine {
     Take(Vec<CountedName>),
     /// `place JOINT`
     Place(Vec<Name>),
-    /// `snug JOINT with TOOLS`
+    /// `snug JOINT with TOOLS` · `snug JOINT by hand`, which has no tools
     Snug { joint: Name, tools: Vec<ToolUse> },
-    /// `tighten JOINT with TOOLS`
+    /// `tighten JOINT with TOOLS` · `tighten JOINT by hand`
     Tighten { joint: Name, tools: Vec<ToolUse> },
-    /// `loosen JOINT with TOOLS`
+    /// `loosen JOINT with TOOLS` · `loosen JOINT by hand`
     Loosen { joint: Name, tools: Vec<ToolUse> },
-    /// `remove 4 trim-screw` · `remove JOINT with TOOLS`: off the vehicle
-    Remove { what: Vec<CountedName>, tools: Vec<ToolUse> },
+    /// `remove 4 trim-screw` · `remove JOINT with TOOLS` · `remove 4 wing-nut by hand`: off the vehicle
+    Remove { what: Vec<CountedName>, tools: Vec<ToolUse>, by_hand: bool },
     /// `refit 4 trim-screw` · `refit JOINT`: back on
     Refit(Vec<CountedName>),
     /// `discard 4 trim-screw`

@@ -94,11 +94,16 @@ pub enum MeasureForm {
     Below(Amount),
 }
 
-/// `accept FW0504 "reason"` on the line before a statement of the same block.
+/// `accept FW0504 "reason"`, `accept FW0604 for pad "reason"` or `accept FW0706 at 31 N.m "reason"` on the line before a
+/// statement of the same block.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Accept {
     /// The code.
     pub code: Name,
+    /// `for pad-thick, pad-thin`: what it is accepted of.
+    pub subjects: Vec<Name>,
+    /// `at 31 N.m`: the value that is accepted.
+    pub at: Option<Measure>,
     /// Why it is right here.
     pub reason: Option<Text>,
     /// The whole line.

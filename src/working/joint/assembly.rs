@@ -5,6 +5,7 @@ use crate::quantity::Quantity;
 use crate::source::Span;
 
 /// The parts of one fastening, by what they do.
+#[derive(Clone)]
 pub struct Assembly<'p> {
     /// What carries the load: a bolt, screw or stud with a machine thread, or the stud that is there already.
     pub bolt: Option<Bolt<'p>>,
@@ -17,6 +18,7 @@ pub struct Assembly<'p> {
 }
 
 /// What carries the load.
+#[derive(Clone)]
 pub struct Bolt<'p> {
     /// `bolt`, `screw` or `stud`.
     pub word: &'static str,
@@ -35,6 +37,7 @@ pub struct Bolt<'p> {
 }
 
 /// A part of the fastening with its count.
+#[derive(Clone)]
 pub struct Piece<'p> {
     /// How many.
     pub count: u32,
@@ -47,13 +50,42 @@ pub struct Piece<'p> {
 }
 
 impl<'p> Assembly<'p> {
-    /// The parts of a joint.
+    /// The parts of a joint, with the first of its bolts.
     pub fn of(procedure: &'p Procedure, joint: &'p Joint) -> Assembly<'p> {
+        let (found, others) = Self::with_others(procedure, joint);
+        match others.is_empty() {
+            true => found,
+            false => found.with_its_nuts(),
+        }
+    }
+
+    /// The parts of a joint once for each bolt that it lists, in order of the text; each with the nuts that go onto it.
+    pub fn each(procedure: &'p Procedure, joint: &'p Joint) -> Vec<Assembly<'p>> {
+        let (found, others) = Self::with_others(procedure, joint);
+        if others.is_empty() {
+            return vec![found];
+        }
+        let more = others.into_iter().map(|bolt| Assembly { bolt: Some(bolt), ..found.clone() }.with_its_nuts());
+        std::iter::once(found.clone().with_its_nuts()).chain(more).collect()
+    }
+
+    /// Without the nuts of another thread, where some have the bolt's.
+    fn with_its_nuts(mut self) -> Assembly<'p> {
+        let Some(bolt) = &self.bolt else { return self };
+        let fits = |nut: &Piece<'_>| nut.fastener.thread.as_ref().is_some_and(|thread| thread.id == bolt.thread.id);
+        if self.nuts.iter().any(fits) {
+            self.nuts.retain(fits);
+        }
+        self
+    }
+
+    fn with_others(procedure: &'p Procedure, joint: &'p Joint) -> (Assembly<'p>, Vec<Bolt<'p>>) {
+        let mut others = Vec::new();
         let mut found = Assembly { bolt: None, tapping: false, nuts: Vec::new(), washers: Vec::new() };
         for entry in &joint.each {
             let part = &procedure.parts[entry.what];
             if let Some(fastener) = &part.fastener {
-                found.add(entry, part, fastener);
+                others.extend(found.add(entry, part, fastener));
             }
         }
         if let (None, Some(stud)) = (&found.bolt, &joint.onto) {
@@ -68,10 +100,11 @@ impl<'p> Assembly<'p> {
                 is_part: false,
             });
         }
-        found
+        (found, others)
     }
 
-    fn add(&mut self, entry: &Counted<PartId>, part: &'p Part, fastener: &'p Fastener) {
+    /// Adds a part; gives it back where it is a further bolt.
+    fn add(&mut self, entry: &Counted<PartId>, part: &'p Part, fastener: &'p Fastener) -> Option<Bolt<'p>> {
         let piece = Piece { count: entry.count, part, fastener, span: entry.span };
         match fastener.kind {
             FastenerKind::Nut => self.nuts.push(piece),
@@ -79,13 +112,10 @@ impl<'p> Assembly<'p> {
             FastenerKind::Bolt | FastenerKind::Screw | FastenerKind::Stud => {
                 let Some(thread) = &fastener.thread else {
                     self.tapping = true;
-                    return;
+                    return None;
                 };
-                if self.bolt.is_some() {
-                    return;
-                }
                 let is_stud = fastener.kind == FastenerKind::Stud;
-                self.bolt = Some(Bolt {
+                let bolt = Bolt {
                     word: match fastener.kind {
                         FastenerKind::Screw => "screw",
                         FastenerKind::Stud => "stud",
@@ -97,9 +127,14 @@ impl<'p> Assembly<'p> {
                     title: part.name.title.clone(),
                     span: entry.span,
                     is_part: true,
-                });
+                };
+                if self.bolt.is_some() {
+                    return Some(bolt);
+                }
+                self.bolt = Some(bolt);
             }
         }
+        None
     }
 
     /// The thread of the fastening: the bolt's, else that of its nut.

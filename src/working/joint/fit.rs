@@ -4,7 +4,7 @@ use super::super::print::Printer;
 use super::super::{Line, reference};
 use super::assembly::{Assembly, Piece, class_words};
 use super::torque::{about, pitch_mm};
-use crate::model::{FastenerKind, Grade, Joint, Reference, TappedMetal};
+use crate::model::{FastenerKind, Grade, HoleEnd, Joint, Reference, TappedMetal};
 use crate::quantity::{Kind, Quantity};
 use crate::trade::engagement::{
     LEAST_THREADS_OUT, STANDING_OUT_SOURCE, Tapped, engagement_source, least_engagement, most_standing_out_mm,
@@ -54,6 +54,10 @@ impl Length {
 pub struct Engagement {
     /// How much engages; where the grip is not stated, how much can engage at most.
     pub engaged_mm: f64,
+    /// How much of the bolt is offered to the hole, where the grip is stated.
+    pub offered_mm: Option<f64>,
+    /// The depth of full thread.
+    pub depth_mm: f64,
     /// How much must.
     pub least_mm: f64,
     /// The metal.
@@ -135,6 +139,21 @@ pub(super) fn length(
     Some(length)
 }
 
+/// The bolt against washers and nuts alone, where the joint does not state its grip: what the bolt clamps takes up more.
+pub(super) fn without_grip(joint: &Joint, assembly: &Assembly<'_>) -> Option<Length> {
+    let bolt = assembly.bolt.as_ref().filter(|bolt| bolt.is_part && bolt.word != "stud" && joint.grip.is_none())?;
+    let all = |pieces: &[Piece<'_>]| -> Option<f64> {
+        pieces.iter().map(|piece| Some(f64::from(piece.count) * piece.takes_up_mm()?)).sum()
+    };
+    Some(Length {
+        bolt_mm: millimetres(&bolt.length?)?,
+        needed_mm: all(&assembly.washers)? + all(&assembly.nuts)?,
+        with_nuts: !assembly.nuts.is_empty(),
+        least_out_mm: LEAST_THREADS_OUT * pitch_mm(bolt.thread),
+        most_out_mm: most_standing_out_mm(millimetres(&bolt.thread.diameter)?),
+    })
+}
+
 fn left_words(printer: Printer, left_mm: f64) -> String {
     let amount = printer.or_dash(printer.length(left_mm.abs()));
     if left_mm < 0.0 { format!("none; {amount} is missing") } else { amount }
@@ -211,14 +230,24 @@ pub(super) fn engagement(
         TappedMetal::CastIron => ("cast iron", Tapped::CastIron),
         TappedMetal::Aluminium => ("aluminium", Tapped::Aluminium),
     };
-    lines.push(Line::stated("Tapped hole", format!("{words}, {} of full thread", printer.whole(&hole.depth))));
+    let end = match hole.end {
+        Some(HoleEnd::Through) => ", open on the other side",
+        Some(HoleEnd::Blind) => ", closed at its end",
+        None => "",
+    };
+    lines.push(Line::stated("Tapped hole", format!("{words}, {} of full thread{end}", printer.whole(&hole.depth))));
     let depth_mm = millimetres(&hole.depth)?;
     let offered_mm = length.filter(|length| !length.with_nuts).map(Length::left_mm);
     let engaged_mm = offered_mm.map_or(depth_mm, |offered| offered.clamp(0.0, depth_mm));
     let engaged = printer.or_dash(printer.length(engaged_mm));
-    let (formula, result) = match offered_mm {
-        Some(_) => ("the smaller of what is offered and the depth", engaged),
-        None => ("the depth; the grip, or the length of the bolt, is not stated", format!("at most {engaged}")),
+    let offered_known = offered_mm.filter(|_| joint.grip.is_some());
+    let (formula, result) = match (offered_known, offered_mm) {
+        (Some(_), _) => ("the smaller of what is offered and the depth", engaged),
+        (None, Some(_)) => (
+            "the smaller of the bolt without its washers and the depth; the grip is not stated",
+            format!("at most {engaged}"),
+        ),
+        (None, None) => ("the depth; the grip, or the length of the bolt, is not stated", format!("at most {engaged}")),
     };
     lines.push(Line::computed("Thread engaged", formula, result));
     let diameters = least_engagement(metal);
@@ -227,7 +256,7 @@ pub(super) fn engagement(
     let least = printer.or_dash(printer.length(least_mm));
     let sources = vec![reference(&engagement_source(metal))];
     lines.push(Line::published(format!("Thread that {words} asks for"), formula, least, sources).by_practice());
-    Some(Engagement { engaged_mm, least_mm, metal: hole.metal })
+    Some(Engagement { engaged_mm, offered_mm: offered_known, depth_mm, least_mm, metal: hole.metal })
 }
 
 fn millimetres(length: &Quantity) -> Option<f64> {

@@ -35,8 +35,12 @@ pub struct JointWorking {
     pub nut_class: Option<NutClass>,
     /// Length of the bolt against what it must reach through.
     pub length: Option<Length>,
+    /// The same where nobody states the grip: against washers and nuts alone.
+    pub length_without_grip: Option<Length>,
     /// Thread that engages in a tapped hole.
     pub engagement: Option<Engagement>,
+    /// The same for each further bolt that the joint lists; their lines stand in [`Self::working`] too.
+    pub others: Vec<JointWorking>,
 }
 
 /// What is needed to judge a torque.
@@ -83,26 +87,34 @@ pub(crate) fn length_words(procedure: &Procedure, millimetres: f64) -> String {
     length.map_or_else(|| format!("{millimetres:.1} mm"), |length| length.to_string())
 }
 
-/// Works a joint out.
+/// Works a joint out, for each bolt that it lists.
 pub fn working(procedure: &Procedure, joint: &Joint) -> JointWorking {
+    let mut each = Assembly::each(procedure, joint).into_iter().map(|assembly| of_bolt(procedure, joint, &assembly));
+    let Some(mut first) = each.next() else { return of_bolt(procedure, joint, &Assembly::of(procedure, joint)) };
+    first.others = each.collect();
+    let further: Vec<Line> = first.others.iter().flat_map(|other| other.working.lines.clone()).collect();
+    first.working.lines.extend(further);
+    first
+}
+
+fn of_bolt(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> JointWorking {
     let printer = Printer(procedure.units);
-    let assembly = Assembly::of(procedure, joint);
     let mut lines = Vec::new();
     let mut missing = Vec::new();
     let mut worked = torque::Worked::default();
     match &joint.tightness {
         Tightness::Torque(measure, _) => {
-            worked = torque::lines(printer, joint, &assembly, measure, &mut lines);
+            worked = torque::lines(printer, joint, assembly, measure, &mut lines);
             missing.append(&mut worked.missing);
             stages::lines(printer, joint, measure, &mut lines);
         }
         Tightness::Seen(seen, _) => {
-            torque::part_lines(printer, &assembly, &mut lines);
+            torque::part_lines(printer, assembly, &mut lines);
             lines.push(Line::stated("Tight when", seen.clone()));
         }
     }
     let has_torque = matches!(joint.tightness, Tightness::Torque(..));
-    let nut_class = fit::nut_class(&assembly, &mut lines);
+    let nut_class = fit::nut_class(assembly, &mut lines);
     if has_torque && assembly.bolt.is_some() && assembly.nuts.iter().any(|nut| nut.fastener.grade.is_none()) {
         missing.push(Missing::NutGrade);
     }
@@ -111,8 +123,10 @@ pub fn working(procedure: &Procedure, joint: &Joint) -> JointWorking {
     for unknown in joint.unknown_values(procedure) {
         lines.push(Line::unknown(unknown));
     }
-    let length = fit::length(printer, joint, &assembly, &mut lines);
-    let engagement = fit::engagement(printer, joint, &assembly, length.as_ref(), &mut lines);
+    let length = fit::length(printer, joint, assembly, &mut lines);
+    let without_grip = fit::without_grip(joint, assembly);
+    let known = length.as_ref().or(without_grip.as_ref());
+    let engagement = fit::engagement(printer, joint, assembly, known, &mut lines);
     JointWorking {
         working: Working { title: format!("{} ({})", joint.name.title, joint.name.id), lines },
         figures: worked.figures,
@@ -120,6 +134,8 @@ pub fn working(procedure: &Procedure, joint: &Joint) -> JointWorking {
         missing,
         nut_class,
         length,
+        length_without_grip: without_grip,
         engagement,
+        others: Vec::new(),
     }
 }

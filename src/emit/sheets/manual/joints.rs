@@ -99,6 +99,7 @@ fn facts(words: Words<'_>, joint: &Joint, made: &JointWorking) -> Vec<Fact> {
     add(labels.onto, joint.onto.as_ref().map(|stud| fill(ENGLISH.kit.stud, &[("size", &stud.thread.id)])));
     add(labels.order, order(words, joint));
     add(labels.clamps, clamping(words, made));
+    add(labels.in_the_end, joint.backed_off.then(|| labels.backed_off.to_owned()));
     add(labels.before, joint.on_vehicle.then(|| labels.tight.to_owned()));
     facts
 }

@@ -1,0 +1,105 @@
+//! What an `accept` line accepts: a finding of its code in its statement, of what it names, at the value that it holds.
+
+use crate::diagnostics::{Code, Finding, Severity};
+use crate::model::Accept;
+
+/// What becomes of an acceptance.
+pub(super) enum Answer {
+    /// It takes out what it names.
+    Accepts,
+    /// It can't be so; this is said at once.
+    Refused(Finding),
+    /// It accepts nothing; this is said once there are no errors.
+    Idle(Finding),
+}
+
+/// Judges an acceptance by the findings of its code in its statement.
+pub(super) fn answer(accept: &Accept, meant: &[&Finding]) -> Answer {
+    let Some(first) = meant.first() else { return Answer::Idle(accepts_nothing(accept)) };
+    if accept.is_wide && accept.subjects.is_empty() {
+        return Answer::Refused(names_nothing(accept, meant));
+    }
+    if meant.iter().any(|finding| names(accept, finding)) {
+        return Answer::Accepts;
+    }
+    match meant.iter().find(|finding| is_subject(accept, finding)) {
+        None => Answer::Idle(accepts_nothing(accept)),
+        Some(other) if accept.at.is_none() => Answer::Refused(holds_nothing(accept, other)),
+        Some(other) => {
+            Answer::Idle(lapsed(accept, other.holds.as_deref().or(first.holds.as_deref()).unwrap_or_default()))
+        }
+    }
+}
+
+/// Whether an acceptance names what a finding speaks of, at its value.
+pub(super) fn names(accept: &Accept, finding: &Finding) -> bool {
+    is_subject(accept, finding) && (finding.holds.is_none() || finding.holds == accept.at)
+}
+
+fn is_subject(accept: &Accept, finding: &Finding) -> bool {
+    let subject = finding.subject().unwrap_or_default();
+    accept.subjects.is_empty() || accept.subjects.iter().any(|named| named == subject)
+}
+
+fn names_nothing(accept: &Accept, meant: &[&Finding]) -> Finding {
+    let mut named: Vec<&str> = meant.iter().filter_map(|finding| finding.subject()).collect();
+    named.sort_unstable();
+    named.dedup();
+    let message = format!("{} is accepted for all that stands here", accept.code);
+    Finding::new(Code::FW0115, message, accept.span, "of what?")
+        .because("What is added here later would be accepted with it, unseen.")
+        .repair(format!("Name what it is accepted of: `accept {} for {} \"…\"`.", accept.code, named.join(", ")))
+}
+
+fn holds_nothing(accept: &Accept, finding: &Finding) -> Finding {
+    let value = finding.holds.as_deref().unwrap_or_default();
+    let message = format!("{} is accepted here whatever the value", accept.code);
+    Finding::new(Code::FW0115, message, accept.span, format!("it is {value} now"))
+        .because("Whoever changes the value later would have accepted that too, unseen.")
+        .repair(format!("Write the value that is accepted: `accept {} at {value} \"…\"`.", accept.code))
+}
+
+fn lapsed(accept: &Accept, now: &str) -> Finding {
+    let was = accept.at.as_deref().unwrap_or_default();
+    let message = format!("{} was accepted at {was}, and it is {now} now", accept.code);
+    Finding::new(Code::FW0116, message, accept.span, "has lapsed")
+        .because("The reason was given for another value.")
+        .repair(format!("Look whether the reason still stands; then write `at {now}`, or take this line out."))
+}
+
+fn accepts_nothing(accept: &Accept) -> Finding {
+    let message = format!("{} is accepted here, but the next statement does not raise it", accept.code);
+    Finding::new(Code::FW0116, message, accept.span, "accepts nothing")
+        .because("Left in place, this line would silence the finding on the day when it is raised again.")
+        .repair("Take this line out.")
+}
+
+/// The code that an `accept` line accepts, or why it cannot.
+pub(super) fn acceptable(accept: &Accept) -> Result<Code, Box<Finding>> {
+    let refuse = |finding: Finding| Err(Box::new(finding));
+    let Some(code) = Code::parse(&accept.code) else {
+        let message = format!("{} is not the code of a finding", accept.code);
+        return refuse(
+            Finding::new(Code::FW0115, message, accept.span, "no such code")
+                .because("A line that accepts nothing looks like a decision that somebody made.")
+                .repair("Write the code as the finding shows it, for example FW0502."),
+        );
+    };
+    if code.severity() == Severity::Error {
+        let message = format!("{code} is an error, and an error cannot be accepted");
+        return refuse(
+            Finding::new(Code::FW0115, message, accept.span, "only warnings and notes can be accepted")
+                .because("An error means that somebody who follows the procedure to the letter goes wrong.")
+                .repair("Correct what the error points to, and take this line out."),
+        );
+    }
+    if accept.reason.trim().is_empty() {
+        let message = format!("{code} is accepted without a reason");
+        return refuse(
+            Finding::new(Code::FW0115, message, accept.span, "say why")
+                .because("Whoever changes the procedure next must know why this is right here.")
+                .repair(format!("Write the reason after the code: accept {code} \"why it is right here\"")),
+        );
+    }
+    Ok(code)
+}
