@@ -216,6 +216,8 @@ catalogue! {
         FW0714 Warning "stainless threads that may gall"
         FW0715 Note "several fastenings without an order of tightening"
         FW0716 Warning "a nut with a nylon insert used again"
+        FW0730 Error "a joint put together without a part that it joins"
+        FW0731 Error "a part removed while a joint clamps it"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"
@@ -243,6 +245,11 @@ catalogue! {
         FW0917 Note "a rating that is not made"
         FW0918 Warning "a circuit that can't be judged whole"
         FW0919 Warning "a voltage drop above its limit with the thinnest wire of the size"
+        FW0920 Error "a joint worked on while its point is live"
+        FW0921 Error "a lug under a joint that is not tightened after it"
+        FW0922 Warning "fewer terminals than points that are made with them"
+        FW0923 Error "a breaker or fuse farther along than the wire is long"
+        FW0924 Note "a point where nothing is judged"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"

@@ -124,6 +124,7 @@ labels! {
         wires: "{n} wires that carry current",
         fuse: "Fuse",
         breaker: "Breaker",
+        upstream: "Protected upstream",
         protected_at: "{rating}, {distance} along the wire from the source",
         drop: "Voltage drop",
         carries: "Wire carries here",

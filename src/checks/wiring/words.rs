@@ -2,7 +2,7 @@
 
 use super::Judged;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{CircuitProtection, Part, Terminal};
+use crate::model::{CircuitProtection, Part, PartId, Point, Protector, Terminal};
 use crate::working::circuit::{Drop, TerminalFit, amperes, inches, listed_near, own, share, volts};
 
 /// FW0914.
@@ -176,6 +176,43 @@ pub(super) fn too_far(judged: &Judged<'_>, stated: &CircuitProtection, code: Cod
         .repair(repair)
 }
 
+/// FW0923.
+pub(super) fn beyond_run(judged: &Judged<'_>, stated: &CircuitProtection) -> Finding {
+    let circuit = judged.circuit;
+    let sort = sort(stated);
+    let at = stated.at.as_ref().map_or_else(String::new, own);
+    let run = circuit.run.as_ref().map_or_else(String::new, own);
+    let message = format!("the {sort} of `{}` is {at} along a wire of {run}", circuit.name.id);
+    let finding = Finding::new(Code::FW0923, message, judged.at(circuit.places.protection), "past the end of the wire");
+    let finding = match circuit.places.run {
+        Some(place) => finding.also(place, "the wire, one way"),
+        None => finding,
+    };
+    finding
+        .because("One of the two lengths is wrong: the drop, or the stretch that nothing protects, is not what the vehicle gets.")
+        .repair(format!("Measure both: `run` is the wire from the source to the load, the {sort}'s distance a part of it."))
+}
+
+/// FW0924, of a point that names neither terminal nor stud.
+pub(super) fn bare_point(judged: &Judged<'_>, point: &Point) -> Finding {
+    let circuit = judged.circuit;
+    let message = format!("nothing is said of what is crimped or bolted at `{}` of `{}`", point.id, circuit.name.id);
+    Finding::new(Code::FW0924, message, point.span, "neither terminal nor stud")
+        .because("Whether terminal, wire and stud fit each other is not judged here.")
+        .repair("Name what is there, `with ring-8-m8 on M8`, or write `plug` after the point where it is a plug and nothing is crimped or bolted.")
+}
+
+/// FW0924, of a ring whose stud is not named.
+pub(super) fn no_stud(judged: &Judged<'_>, point: &Point, part: PartId) -> Finding {
+    let circuit = judged.circuit;
+    let message = format!("nothing is said of the stud at `{}` of `{}`", point.id, circuit.name.id);
+    let ring = &judged.procedure.parts[part];
+    let stud = ring.terminal.as_ref().and_then(|terminal| terminal.studs.first()).map_or("M8", String::as_str);
+    Finding::new(Code::FW0924, message, point.span, format!("`{}` goes on a stud", ring.name.id))
+        .because("Whether the ring's hole fits its stud is not judged here.")
+        .repair(format!("Measure the stud and write its thread after the terminal: `on {stud}`."))
+}
+
 /// FW0917.
 pub(super) fn no_standard_rating(judged: &Judged<'_>, stated: &CircuitProtection) -> Finding {
     let circuit = judged.circuit;
@@ -260,7 +297,11 @@ fn at_point<'j>(
 }
 
 fn sort(stated: &CircuitProtection) -> &'static str {
-    if stated.fuse { "fuse" } else { "breaker" }
+    match stated.sort {
+        Protector::Fuse => "fuse",
+        Protector::Breaker => "breaker",
+        Protector::Upstream => "protection upstream",
+    }
 }
 
 /// `a, b and c`
