@@ -65,6 +65,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
         &[
             Apart(&["gaps", "matching", "words"]),
             Together(&["proof"]),
+            Apart(&["heap"]),
             // The families, which don't know each other.
             Apart(&[
                 "circuits",

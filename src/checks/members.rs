@@ -1,5 +1,6 @@
 //! FW07, what joints join: the parts that a joint clamps are there when it is put together, and stay while it holds them.
 
+use super::heap::Heap;
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{IdMap, JointId, LineKind, PartId, Procedure, StepId};
@@ -16,8 +17,10 @@ struct Life {
 }
 
 struct Walk {
-    /// In which runs a part is at hand or on the vehicle.
-    there: IdMap<PartId, Formula>,
+    /// How many of a part are at hand or on the vehicle.
+    there: IdMap<PartId, Heap>,
+    /// Whether a joint joins the part; others aren't counted.
+    joined: IdMap<PartId, bool>,
     lives: IdMap<JointId, Life>,
 }
 
@@ -27,7 +30,10 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         return;
     }
     let mut walk = Walk {
-        there: procedure.parts.each(Formula::NEVER),
+        there: procedure.parts.each(Heap::empty()),
+        joined: procedure.parts.map(|part, _| {
+            procedure.joints.rows().iter().any(|row| row.joins.iter().any(|(member, _)| *member == part))
+        }),
         lives: procedure.joints.map(|_, joint| Life {
             exists: Formula::ALWAYS,
             holds: if joint.on_vehicle { Formula::ALWAYS } else { Formula::NEVER },
@@ -52,16 +58,16 @@ impl Walk {
                 }
             }
             Effect::Step(step) => self.read(proof, guard, step),
-            Effect::OnVehicle { part, .. } | Effect::Take { part, .. } | Effect::Refit { part, .. } => {
-                self.come(proof, guard, part);
+            Effect::OnVehicle { part, count, .. } | Effect::Refit { part, count } => {
+                self.come(proof, guard, part, count)
             }
             Effect::Remove { part, count } => {
                 self.clamped(proof, event, part);
                 self.go(proof, guard, part, count);
             }
             Effect::Place(joint) | Effect::RefitJoint(joint) => {
-                for (part, _) in parts_of(proof.procedure, joint) {
-                    self.come(proof, guard, part);
+                for (part, count) in parts_of(proof.procedure, joint) {
+                    self.come(proof, guard, part, count);
                 }
                 self.put_together(proof, event, joint, "put together");
                 self.hold(proof, guard, joint, true);
@@ -86,19 +92,21 @@ impl Walk {
     fn read(&mut self, proof: &mut Proof<'_>, guard: Formula, step: StepId) {
         for line in &proof.procedure.steps[step].lines {
             if let LineKind::Take(entries) = &line.kind {
-                entries.iter().for_each(|entry| self.come(proof, guard, entry.what));
+                // A consumable has no count, and is there once it was taken.
+                entries.iter().for_each(|entry| self.come(proof, guard, entry.what, entry.count.max(1)));
             }
         }
     }
 
-    fn come(&mut self, proof: &mut Proof<'_>, guard: Formula, part: PartId) {
-        self.there[part] = proof.space.either(self.there[part], guard);
+    fn come(&mut self, proof: &mut Proof<'_>, guard: Formula, part: PartId, count: u32) {
+        if self.joined[part] {
+            self.there[part].change(proof, guard, |number| number.saturating_add(count));
+        }
     }
 
-    /// Some are removed. While others stay, the part is still there.
     fn go(&mut self, proof: &mut Proof<'_>, guard: Formula, part: PartId, count: u32) {
-        if count >= all_of(proof.procedure, part) {
-            self.there[part] = proof.space.both(self.there[part], !guard);
+        if self.joined[part] {
+            self.there[part].change(proof, guard, |number| number.saturating_sub(count));
         }
     }
 
@@ -110,9 +118,10 @@ impl Walk {
     /// FW0730
     fn put_together<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId, done: &'static str) {
         for (part, said) in &proof.procedure.joints[joint].joins {
+            let missing = self.there[*part].below(proof, 1);
             let life = &mut self.lives[joint];
             let sure = proof.sure(event);
-            let broken = proof.space.all([sure, !self.there[*part], life.exists, !life.poisoned]);
+            let broken = proof.space.all([sure, missing, life.exists, !life.poisoned]);
             life.poisoned = proof.space.either(life.poisoned, broken);
             let (part, said, span) = (*part, *said, event.place.span);
             proof.oblige((Code::FW0730, said, Subject::Joint(joint)), event.id, broken, move |proof| {
@@ -125,9 +134,10 @@ impl Walk {
     fn clamped<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId) {
         for (joint, row) in proof.procedure.joints.iter() {
             let Some((_, said)) = row.joins.iter().find(|(member, _)| *member == part) else { continue };
+            let missing = self.there[part].below(proof, 1);
             let life = &mut self.lives[joint];
             let sure = proof.sure(event);
-            let broken = proof.space.all([sure, self.there[part], life.holds, life.exists, !life.poisoned]);
+            let broken = proof.space.all([sure, !missing, life.holds, life.exists, !life.poisoned]);
             life.poisoned = proof.space.either(life.poisoned, broken);
             let (said, span) = (*said, event.place.span);
             proof.oblige((Code::FW0731, span, Subject::Joint(joint)), event.id, broken, move |proof| {
@@ -141,15 +151,6 @@ impl Walk {
 fn parts_of(procedure: &Procedure, joint: JointId) -> impl Iterator<Item = (PartId, u32)> + '_ {
     let row = &procedure.joints[joint];
     row.each.iter().map(|entry| (entry.what, entry.count.saturating_mul(row.count)))
-}
-
-/// How many of a part there can be at most.
-fn all_of(procedure: &Procedure, part: PartId) -> u32 {
-    let kit = procedure.kit.iter().flat_map(|group| &group.entries).chain(&procedure.vehicle);
-    let loose = kit.filter(|entry| entry.what == part).map(|entry| entry.count);
-    let fitted = procedure.joints.iter().filter(|(_, row)| row.on_vehicle);
-    let fitted = fitted.flat_map(|(joint, _)| parts_of(procedure, joint)).filter(|(of, _)| *of == part);
-    loose.chain(fitted.map(|(_, count)| count)).fold(0, u32::saturating_add)
 }
 
 fn not_there(procedure: &Procedure, joint: JointId, (part, said): (PartId, Span), span: Span, done: &str) -> Finding {

@@ -8,6 +8,7 @@ mod circuits;
 mod fit;
 mod flow;
 mod gaps;
+mod heap;
 mod joints;
 mod limits;
 mod lugs;

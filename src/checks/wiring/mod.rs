@@ -7,7 +7,7 @@ mod words;
 
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Circuit, CircuitId, IdMap, PartId, Procedure};
+use crate::model::{Circuit, CircuitId, IdMap, PartId, Point, Procedure};
 use crate::source::Span;
 use crate::space::{Effect, EventId, Formula, Role};
 use crate::working::circuit::{AgainstLoad, AgainstWire, CircuitWorking, Distance};
@@ -135,12 +135,10 @@ fn bare_points(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let is_ring = |part: PartId| {
         judged.procedure.parts[part].terminal.as_ref().is_some_and(|terminal| !terminal.studs.is_empty())
     };
-    for point in judged.circuit.points.rows().iter().filter(|point| !point.plug && !point.implied) {
-        match (point.terminal, &point.stud) {
-            (None, None) => findings.push(words::bare_point(judged, point)),
-            (Some(part), None) if is_ring(part) => findings.push(words::no_stud(judged, point, part)),
-            _ => {}
-        }
+    let points = judged.circuit.points.rows().iter().filter(|point| !point.plug && !point.implied);
+    let bare: Vec<&Point> = points.filter(|point| point.stud.is_none() && point.terminal.is_none_or(is_ring)).collect();
+    if !bare.is_empty() {
+        findings.push(words::bare_points(judged, &bare));
     }
 }
 

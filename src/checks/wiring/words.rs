@@ -2,7 +2,7 @@
 
 use super::Judged;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{CircuitProtection, Part, PartId, Point, Protector, Terminal};
+use crate::model::{CircuitProtection, Part, Point, Protector, Terminal};
 use crate::working::circuit::{Drop, TerminalFit, amperes, inches, listed_near, own, share, volts};
 
 /// FW0914.
@@ -193,24 +193,25 @@ pub(super) fn beyond_run(judged: &Judged<'_>, stated: &CircuitProtection) -> Fin
         .repair(format!("Measure both: `run` is the wire from the source to the load, the {sort}'s distance a part of it."))
 }
 
-/// FW0924, of a point that names neither terminal nor stud.
-pub(super) fn bare_point(judged: &Judged<'_>, point: &Point) -> Finding {
+/// FW0924, of points that name no stud, and no terminal that needs none.
+pub(super) fn bare_points(judged: &Judged<'_>, bare: &[&Point]) -> Finding {
     let circuit = judged.circuit;
-    let message = format!("nothing is said of what is crimped or bolted at `{}` of `{}`", point.id, circuit.name.id);
-    Finding::new(Code::FW0924, message, point.span, "neither terminal nor stud")
-        .because("Whether terminal, wire and stud fit each other is not judged here.")
-        .repair("Name what is there, `with ring-8-m8 on M8`, or write `plug` after the point where it is a plug and nothing is crimped or bolted.")
-}
-
-/// FW0924, of a ring whose stud is not named.
-pub(super) fn no_stud(judged: &Judged<'_>, point: &Point, part: PartId) -> Finding {
-    let circuit = judged.circuit;
-    let message = format!("nothing is said of the stud at `{}` of `{}`", point.id, circuit.name.id);
-    let ring = &judged.procedure.parts[part];
-    let stud = ring.terminal.as_ref().and_then(|terminal| terminal.studs.first()).map_or("M8", String::as_str);
-    Finding::new(Code::FW0924, message, point.span, format!("`{}` goes on a stud", ring.name.id))
-        .because("Whether the ring's hole fits its stud is not judged here.")
-        .repair(format!("Measure the stud and write its thread after the terminal: `on {stud}`."))
+    let names: Vec<String> = bare.iter().map(|point| format!("`{}`", point.id)).collect();
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    let message = format!(
+        "nothing is judged of what is crimped or bolted at {} of `{}`",
+        in_a_row(&names, "and"),
+        circuit.name.id
+    );
+    let finding = Finding::new(Code::FW0924, message, circuit.name.span, "not all of its points say what is there");
+    let lacks = |point: &&Point| match point.terminal {
+        None => (point.span, "neither terminal nor stud"),
+        Some(_) => (point.span, "a ring, and no stud that it goes on"),
+    };
+    let finding = bare.iter().map(lacks).fold(finding, |finding, (span, label)| finding.also(span, label));
+    finding
+        .because("Whether terminal, wire and stud fit each other is not known here.")
+        .repair("Name what is there, with your own sizes: `with ring-8-m8 on M8`. After a point where nothing is crimped or bolted, write `plug`.")
 }
 
 /// FW0917.
