@@ -32,4 +32,5 @@ mod std_resolves;
 mod std_rows;
 mod storeys;
 mod tailor;
+mod ties;
 mod trade;

@@ -13,6 +13,8 @@ use crate::space::{Effect, Event, Formula, Role};
 struct Course {
     exists: Formula,
     connected: IdMap<PointId, Formula>,
+    /// It became live out of turn, which has a message of its own.
+    told: Formula,
     /// The newest line that connects each point.
     lines: IdMap<PointId, Option<Span>>,
 }
@@ -44,6 +46,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         courses: procedure.circuits.map(|_, circuit| Course {
             exists: Formula::ALWAYS,
             connected: circuit.points.each(at_first(circuit.on_vehicle)),
+            told: Formula::NEVER,
             lines: circuit.points.each(None),
         }),
         lives: procedure.joints.map(|_, joint| Life {
@@ -72,12 +75,14 @@ impl Walk {
             }
             Effect::Judged { role: Role::Circuit(circuit), holds, .. } => self.courses[circuit].exists = holds,
             Effect::Connect { circuit, point } => {
+                self.in_turn(proof, event, circuit, point, true);
                 let course = &mut self.courses[circuit];
                 course.connected[point] = proof.space.either(course.connected[point], event.guard);
                 course.lines[point] = Some(event.place.span);
                 self.lug(proof, event.guard, circuit, point, true);
             }
             Effect::Disconnect { circuit, point } => {
+                self.in_turn(proof, event, circuit, point, false);
                 let course = &mut self.courses[circuit];
                 course.connected[point] = proof.space.both(course.connected[point], !event.guard);
                 self.lug(proof, event.guard, circuit, point, false);
@@ -95,6 +100,23 @@ impl Walk {
             }
             _ => {}
         }
+    }
+
+    /// A point is connected or disconnected while its circuit is live, or the source before the rest.
+    fn in_turn(&mut self, proof: &mut Proof<'_>, event: &Event<'_>, circuit: CircuitId, point: PointId, on: bool) {
+        let Some(source) = proof.procedure.circuits[circuit].source_point() else { return };
+        let isolated = proof.isolated(event.id, circuit);
+        let course = &mut self.courses[circuit];
+        let early = match (source == point, on) {
+            (false, _) => course.connected[source],
+            (true, false) => Formula::NEVER,
+            (true, true) => {
+                let others = course.connected.iter().filter(|(other, _)| *other != source);
+                !proof.space.all(others.map(|(_, connected)| *connected))
+            }
+        };
+        let here = proof.space.all([event.guard, early, !isolated]);
+        course.told = proof.space.either(course.told, here);
     }
 
     /// A lug goes on or comes off: what holds it is due to be tightened, or is not any more.
@@ -155,7 +177,7 @@ impl Walk {
             Some(source) if source != at.point => course.connected[source],
             _ => Formula::ALWAYS,
         };
-        proof.space.all([course.exists, fed, !isolated])
+        proof.space.all([course.exists, fed, !isolated, !course.told])
     }
 
     /// FW0921: at the handover, what holds a lug was tightened after the lug went on. A joint that is in place and not

@@ -124,7 +124,7 @@ impl Walk {
             let broken = proof.space.all([sure, missing, life.exists, !life.poisoned]);
             life.poisoned = proof.space.either(life.poisoned, broken);
             let (part, said, span) = (*part, *said, event.place.span);
-            proof.oblige((Code::FW0730, said, Subject::Joint(joint)), event.id, broken, move |proof| {
+            proof.oblige((Code::FW0730, span, Subject::Part(part)), event.id, broken, move |proof| {
                 not_there(proof.procedure, joint, (part, said), span, done)
             });
         }

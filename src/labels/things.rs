@@ -69,6 +69,8 @@ labels! {
         into: "Into",
         hole: "{metal}, {depth} of thread",
         onto: "Onto",
+        at: "Holds the lug at",
+        joins: "Joins",
         order: "Order",
         crosswise: "crosswise",
         middle_outwards: "from the middle outwards",

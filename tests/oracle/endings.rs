@@ -18,6 +18,7 @@ impl Job<'_, '_> {
         self.leave_joints(handover.span);
         self.leave_parts(handover.span);
         self.leave_circuits(handover.span);
+        self.leave_ties();
         self.compare_states(Code::FW0802, handover.span, true);
     }
 

@@ -16,8 +16,10 @@ impl<'p> Job<'p, '_> {
         let row = &self.procedure.steps[step];
         self.trace.steps.push(step);
         self.meet_parts_of(&row.lines);
+        self.lay_out_taken(&row.lines);
         for (at, line) in row.lines.iter().enumerate() {
             self.meet_hazards(step, at);
+            self.tied(&line.kind, line.span);
             self.line(&line.kind, line.span)?;
         }
         self.decide_limits(Some(step))
