@@ -79,6 +79,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "parts",
                 "reach",
                 "safety",
+                "studs",
                 "supplies",
                 "terminals",
                 "titles",

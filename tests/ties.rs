@@ -279,6 +279,32 @@ fn a_lug_goes_under_a_nut_that_is_tightened_after_it() {
 }
 
 #[test]
+fn a_nut_says_whose_lug_it_holds_and_fits_the_stud() {
+    says(&[("  at     post, earth of feed\n", "")], &[Code::FW0925]);
+    says(&[("  at     post, earth of feed\n", "  at     lamp of feed\n")], &[]);
+    says(&[("  at     switch-in, switch-out of switched\n", "")], &[Code::FW0925]);
+    says(
+        &[
+            ("  at     post, earth of feed\n", ""),
+            (
+                "    remove     post-joint with socket-13\n",
+                "    remove     post-joint with socket-13\n    make       lead on\n    make       lead off\n",
+            ),
+        ],
+        &[Code::FW0925],
+    );
+    says(
+        &[(
+            "with small on M6\n  point switch-out",
+            "with small on M6\n  point switch-out-2 \"Other side\" with small on M6\n  point switch-out",
+        )],
+        &[Code::FW0903],
+    );
+    says(&[("\"Earth stud\" with ring on M8", "\"Earth stud\" with small on M6")], &[Code::FW0922, Code::FW0926]);
+    says(&[("  at     switch-in, switch-out of switched\n", "  at     post of feed\n")], &[Code::FW0926]);
+}
+
+#[test]
 fn a_lug_serves_one_point() {
     says(&[("2 ring }", "1 ring }"), ("take    2 ring", "take    1 ring")], &[Code::FW0922]);
     says(&[("    take    2 small\n", "    take    1 small\n"), ("2 small,", "1 small,")], &[Code::FW0922]);

@@ -184,11 +184,11 @@ impl Walk {
     /// tight has its own message.
     fn left<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId) {
         let sure = proof.sure(event);
-        for (number, at) in proof.procedure.joints[joint].at.iter().enumerate() {
+        let due = self.lives[joint].due.clone();
+        for (at, due) in proof.procedure.joints[joint].at.iter().zip(due) {
             let course = &self.courses[at.circuit];
             let line = course.lines[at.point];
             let life = &mut self.lives[joint];
-            let Some(due) = life.due.get(number).copied() else { continue };
             let loose = proof.space.both(life.in_place, !life.tight);
             let broken = proof.space.all([sure, due, course.exists, life.exists, !loose, !life.poisoned]);
             life.poisoned = proof.space.either(life.poisoned, broken);

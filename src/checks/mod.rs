@@ -19,6 +19,7 @@ mod parts;
 mod proof;
 mod reach;
 mod safety;
+mod studs;
 mod supplies;
 mod terminals;
 mod titles;
@@ -63,6 +64,7 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
     members::check(&mut proof);
     order::check(&mut proof);
     circuits::check(&mut proof);
+    studs::check(&mut proof);
     lugs::check(&mut proof);
     terminals::check(&mut proof);
     wiring::check(&mut proof);

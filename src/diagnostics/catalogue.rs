@@ -250,6 +250,8 @@ catalogue! {
         FW0922 Warning "fewer terminals than points that are made with them"
         FW0923 Error "a breaker or fuse farther along than the wire is long"
         FW0924 Note "a point where nothing is judged"
+        FW0925 Warning "a nut that may hold a lug and does not say so"
+        FW0926 Error "a nut that does not fit the stud of its point"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"
