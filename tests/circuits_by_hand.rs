@@ -74,7 +74,7 @@ fn twelve_volts_and_8_awg_pass() {
     let (made, codes) = worked(
         "metric, inch",
         "source 12 V\nload 18 A\nrun 6.5 m\nwire 8 AWG copper\ninsulation 105 degC\nambient 40 degC\nbreaker 30 A at 150 mm\n\
-         drop at most 5 %\npoint post \"Post\" with ring-8-m8 on M8\npoint motor \"Motor\"",
+         drop at most 5 %\npoint post \"Post\" with ring-8-m8 on M8\npoint motor \"Motor\" plug",
     );
     near(made.ampacity_a.unwrap(), 74.4);
     let drop = made.drop.unwrap();

@@ -35,5 +35,6 @@ mod std_resolves;
 mod std_rows;
 mod storeys;
 mod tailor;
+mod ties;
 mod trade;
 mod words;

@@ -7,7 +7,7 @@ use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Circuit, CircuitId, IdMap, PointId, Procedure, StateId};
 use crate::source::Span;
-use crate::space::{Effect, Event, EventId, Formula, Role};
+use crate::space::{Effect, Event, Formula, Role};
 
 /// What is true of a circuit, in which runs.
 struct Course {
@@ -23,23 +23,26 @@ struct Course {
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    let mut courses = procedure.circuits.map(|_, circuit| Course {
-        exists: Formula::ALWAYS,
-        connected: circuit.points.each(Formula::NEVER),
-        ever: circuit.points.each(Formula::NEVER),
-        ended: Formula::NEVER,
-        poisoned: Formula::NEVER,
+    let mut courses = procedure.circuits.map(|_, circuit| {
+        let at_first = if circuit.on_vehicle { Formula::ALWAYS } else { Formula::NEVER };
+        Course {
+            exists: Formula::ALWAYS,
+            connected: circuit.points.each(at_first),
+            ever: circuit.points.each(at_first),
+            ended: Formula::NEVER,
+            poisoned: Formula::NEVER,
+        }
     });
     let events = proof.events.clone();
     for event in events.iter() {
         match event.effect {
             Effect::Judged { role: Role::Circuit(circuit), holds, .. } => courses[circuit].exists = holds,
             Effect::Connect { circuit, point } => {
-                let isolated = isolated(proof, event.id, circuit);
+                let isolated = proof.isolated(event.id, circuit);
                 connect(proof, event, circuit, point, isolated, &mut courses[circuit]);
             }
             Effect::Disconnect { circuit, point } => {
-                let isolated = isolated(proof, event.id, circuit);
+                let isolated = proof.isolated(event.id, circuit);
                 disconnect(proof, event, circuit, point, isolated, &mut courses[circuit]);
             }
             Effect::Make { state, value } => {
@@ -61,13 +64,6 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             _ => {}
         }
     }
-}
-
-/// In which runs a circuit is isolated right before an event.
-fn isolated(proof: &mut Proof<'_>, at: EventId, circuit: CircuitId) -> Formula {
-    let needs = &proof.procedure.circuits[circuit].isolated_by;
-    let holds: Vec<Formula> = needs.iter().map(|need| proof.space.state_is(at, need.state, need.value)).collect();
-    proof.space.any(holds)
 }
 
 /// In which runs the source is on and another point off.
@@ -95,7 +91,7 @@ fn made<'p>(
     if !needs.iter().any(|need| need.state == state) {
         return;
     }
-    let before = isolated(proof, event.id, circuit);
+    let before = proof.isolated(event.id, circuit);
     let mut after = Formula::NEVER;
     for need in needs {
         let holds = match need.state == state {

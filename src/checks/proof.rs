@@ -118,6 +118,13 @@ impl<'p> Proof<'p> {
         self.space.both(event.guard, !doubt)
     }
 
+    /// The runs in which a circuit is isolated right before an event.
+    pub fn isolated(&mut self, at: EventId, circuit: CircuitId) -> Formula {
+        let needs = &self.procedure.circuits[circuit].isolated_by;
+        let holds: Vec<Formula> = needs.iter().map(|need| self.space.state_is(at, need.state, need.value)).collect();
+        self.space.any(holds)
+    }
+
     /// Files an obligation: that no run is one in which `broken` holds. The words are asked for only where there is one.
     pub fn oblige(&mut self, key: Key, at: EventId, broken: Formula, words: impl FnOnce(&Proof<'p>) -> Finding + 'p) {
         if broken == Formula::NEVER {

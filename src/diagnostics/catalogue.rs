@@ -236,6 +236,8 @@ catalogue! {
         FW0720 Warning "a washer too large for its bolt"
         FW0721 Warning "a tapping screw of which is not said in what hole it turns"
         FW0722 Error "a hole in which a tapping screw finds no hold"
+        FW0730 Error "a joint put together without a part that it joins"
+        FW0731 Error "a part removed while a joint clamps it"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"
@@ -266,6 +268,13 @@ catalogue! {
         FW0917 Note "a rating that is not made"
         FW0918 Warning "a circuit that can't be judged whole"
         FW0919 Warning "a voltage drop above its limit with the thinnest wire of the size"
+        FW0920 Error "a joint worked on while its point is live"
+        FW0921 Error "a lug under a joint that is not tightened after it"
+        FW0922 Warning "fewer terminals than points that are made with them"
+        FW0923 Error "a breaker or fuse farther along than the wire is long"
+        FW0924 Note "a point where nothing is judged"
+        FW0925 Warning "a nut that may hold a lug and does not say so"
+        FW0926 Error "a nut that does not fit the stud of its point"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"

@@ -1,7 +1,8 @@
 //! Parts, tools, hazards, joints, circuits, states.
 
 use super::{
-    Cond, Drive, Fastener, Grade, HazardId, Naming, PartId, PointId, ProtectionId, StateId, Table, Thread, Unknown,
+    CircuitId, Cond, Drive, Fastener, Grade, HazardId, Naming, PartId, PointId, ProtectionId, StateId, Table, Thread,
+    Unknown,
 };
 use crate::quantity::{Exact, Measure, Quantity};
 use crate::source::Span;
@@ -229,7 +230,22 @@ pub struct Joint {
     pub backed_off: bool,
     /// Values that nobody knows.
     pub unknown: Vec<Unknown>,
+    /// The points of circuits whose lugs its fastenings hold.
+    pub at: Vec<AtPoint>,
+    /// The parts that it clamps together, each with the place where that is said.
+    pub joins: Vec<(PartId, Span)>,
     /// The declaration.
+    pub span: Span,
+}
+
+/// A point of a circuit whose lug a joint holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct AtPoint {
+    /// The circuit.
+    pub circuit: CircuitId,
+    /// Which of its points.
+    pub point: PointId,
+    /// Where it is said.
     pub span: Span,
 }
 
@@ -356,6 +372,10 @@ pub struct Circuit {
     pub returns: Return,
     /// From the battery to the starter motor, which no fuse could carry.
     pub starter_cable: bool,
+    /// All its points are connected before the job.
+    pub on_vehicle: bool,
+    /// Its wire comes with its terminals on.
+    pub ready_made: bool,
     /// Breaker or fuse.
     pub protection: Option<CircuitProtection>,
     /// Largest voltage drop.
@@ -375,7 +395,12 @@ pub struct Circuit {
 impl Circuit {
     /// Whether a point is the source: the first one.
     pub fn is_source(&self, point: PointId) -> bool {
-        self.points.ids().next() == Some(point)
+        self.source_point() == Some(point)
+    }
+
+    /// The source: the first point.
+    pub fn source_point(&self) -> Option<PointId> {
+        self.points.ids().next()
     }
 }
 
@@ -406,12 +431,23 @@ pub struct CircuitPlaces {
 /// Breaker or fuse.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CircuitProtection {
-    /// Whether it is a fuse rather than a breaker.
-    pub fuse: bool,
+    /// What it is.
+    pub sort: Protector,
     /// Its rating.
     pub rating: Quantity,
     /// Distance along the wire from the source.
     pub at: Option<Quantity>,
+}
+
+/// What protects the wire of a circuit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Protector {
+    /// A fuse on the run.
+    Fuse,
+    /// A breaker on the run.
+    Breaker,
+    /// A breaker, fuse or electronic limit that is there already, before the source.
+    Upstream,
 }
 
 /// A point of a circuit.
@@ -427,6 +463,10 @@ pub struct Point {
     pub stud: Option<String>,
     /// Widths across flats of what is turned on a stud of that thread; empty where no stud is named.
     pub stud_flats: Vec<Quantity>,
+    /// A plug: nothing is crimped or bolted there.
+    pub plug: bool,
+    /// The circuit lists no points, and this is one of the two that it has all the same.
+    pub implied: bool,
     /// Where.
     pub span: Span,
 }

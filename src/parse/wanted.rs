@@ -288,6 +288,7 @@ impl Break<'_> {
             (Rule::w_at, "repair") => ("at most", "a number of times"),
             (Rule::w_at, "connect" | "disconnect") => (word, "its points"),
             (Rule::w_at, _) => (word, "a quantity"),
+            (Rule::w_of, "at") => (word, "the circuit"),
             (Rule::w_with, "remove" | "connect" | "disconnect" | "snug" | "tighten" | "loosen") => (word, "its tools"),
             (Rule::w_by, _) => (word, "a state and its value"),
             (Rule::equals, _) => (word, "the quantity"),

@@ -3,7 +3,9 @@
 use super::Resolver;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Circuit, CircuitId, CircuitPlaces, CircuitProtection, Point, PointId, Return, Table, UnknownValue};
+use crate::model::{
+    Circuit, CircuitId, CircuitPlaces, CircuitProtection, Point, PointId, Protector, Return, Table, UnknownValue,
+};
 use crate::parse::tree::{self, CircuitLine, Name};
 use crate::quantity::Kind;
 use crate::source::Span;
@@ -32,6 +34,8 @@ impl<'t> Resolver<'t> {
             sheathed: false,
             returns: Return::Wire,
             starter_cable: false,
+            on_vehicle: false,
+            ready_made: false,
             protection: None,
             drop: None,
             points: Table::default(),
@@ -98,13 +102,21 @@ impl<'t> Resolver<'t> {
             CircuitLine::Protection { kind, rating, at } => {
                 let rating = self.single_quantity(rating, &[Kind::Current]);
                 let at = at.as_ref().and_then(|at| self.single_quantity(at, &[Kind::Length]));
-                row.protection = rating.map(|rating| CircuitProtection { fuse: kind.text == "fuse", rating, at });
+                let sort = if kind.text == "fuse" { Protector::Fuse } else { Protector::Breaker };
+                row.protection = rating.map(|rating| CircuitProtection { sort, rating, at }).or(row.protection.take());
             }
+            CircuitLine::Upstream(rating) => {
+                let rating = self.single_quantity(rating, &[Kind::Current]);
+                let stated = rating.map(|rating| CircuitProtection { sort: Protector::Upstream, rating, at: None });
+                row.protection = stated.or(row.protection.take());
+            }
+            CircuitLine::ReadyMade => row.ready_made = true,
+            CircuitLine::OnVehicle => row.on_vehicle = true,
             CircuitLine::Drop(measure) => row.drop = self.measure(measure, &[Kind::Share, Kind::Voltage]).or(row.drop),
-            CircuitLine::Point { name, title, terminal, stud } => {
+            CircuitLine::Point { name, title, terminal, stud, plug } => {
                 let point = self.point(row, name, title.as_ref(), terminal.as_ref(), stud.as_ref());
                 if let Some(point) = point {
-                    row.points.push(point);
+                    row.points.push(Point { plug: *plug, ..point });
                 }
             }
             CircuitLine::Unknown { what, why } => {
@@ -155,6 +167,8 @@ impl<'t> Resolver<'t> {
             terminal,
             stud: stud.map(|stud| stud.text.clone()),
             stud_flats,
+            plug: false,
+            implied: false,
             span: name.span,
         })
     }
@@ -202,7 +216,7 @@ fn note_place(places: &mut CircuitPlaces, line: &CircuitLine, span: Span) {
         CircuitLine::Insulation(_) => &mut places.insulation,
         CircuitLine::Ambient(_) => &mut places.ambient,
         CircuitLine::ChassisReturn(_) => &mut places.chassis,
-        CircuitLine::Protection { .. } => &mut places.protection,
+        CircuitLine::Protection { .. } | CircuitLine::Upstream(_) => &mut places.protection,
         CircuitLine::Drop(_) => &mut places.drop,
         _ => return,
     };
@@ -216,6 +230,8 @@ fn implied_point(id: &str, span: Span) -> Point {
         terminal: None,
         stud: None,
         stud_flats: Vec::new(),
+        plug: false,
+        implied: true,
         span,
     }
 }

@@ -2,10 +2,10 @@
 
 use super::Resolver;
 use super::names::nearest_value;
-use super::scope::Target;
+use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
-    Counted, FastenerKind, HoleEnd, Joint, PartId, Pattern, PatternOrder, Stud, TappedHole, TappedMetal,
+    AtPoint, Counted, FastenerKind, HoleEnd, Joint, PartId, Pattern, PatternOrder, Stud, TappedHole, TappedMetal,
     ThreadCondition, Tightness,
 };
 use crate::parse::tree::{self, JointLine, Name};
@@ -39,6 +39,7 @@ impl<'t> Resolver<'t> {
         let (mut each, mut count, mut tightness, mut thread, mut grip) = (Vec::new(), Some(1), None, None, None);
         let (mut into, mut pilot, mut onto, mut pattern) = (None, None, None, None);
         let (mut on_vehicle, mut backed_off, mut tightness_written, mut unknown) = (false, false, false, Vec::new());
+        let (mut at, mut joins) = (Vec::new(), Vec::new());
         for item in &joint.lines {
             self.accepts_unless(library, item);
             match &item.node {
@@ -70,6 +71,8 @@ impl<'t> Resolver<'t> {
                 JointLine::OnVehicle => on_vehicle = true,
                 JointLine::BackedOff => backed_off = true,
                 JointLine::Unknown { what, why } => unknown.extend(self.unknown_value(what, why, item.span)),
+                JointLine::At { points, circuit } => at.extend(self.points_held(points, circuit, item.span)),
+                JointLine::Joins(names) => joins.extend(self.joined(names)),
             }
         }
         self.one_bolt(&each, onto.as_ref());
@@ -93,9 +96,27 @@ impl<'t> Resolver<'t> {
             on_vehicle,
             backed_off,
             unknown,
+            at,
+            joins,
             span,
         };
         Some(Target::Joint(self.procedure.joints.push(row)))
+    }
+
+    /// The points whose lugs a joint holds.
+    fn points_held(&mut self, points: &'t [Name], circuit: &'t Name, span: Span) -> Vec<AtPoint> {
+        let Some(Target::Circuit(circuit)) = self.find(circuit, Wanted::Circuit) else { return Vec::new() };
+        let points = self.points(circuit, points, true).unwrap_or_default();
+        points.into_iter().map(|point| AtPoint { circuit, point, span }).collect()
+    }
+
+    /// The parts that a joint clamps together.
+    fn joined(&mut self, names: &'t [Name]) -> Vec<(PartId, Span)> {
+        let part = |name: &'t Name| match self.find(name, Wanted::Part) {
+            Some(Target::Part(part)) => Some((part, name.span)),
+            _ => None,
+        };
+        names.iter().filter_map(part).collect()
     }
 
     /// A nut goes onto a bolt of the joint, or onto a stud that is there already.

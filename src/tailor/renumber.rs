@@ -105,6 +105,11 @@ pub(super) fn renumbered(mut procedure: Procedure, used: &Used, values: BTreeMap
     still_there(&mut procedure.vehicle);
     // What would answer a hazard is no use of it: what nobody wears any more is gone.
     visitor::each(&mut procedure.hazards, |row| row.answered_by.retain(|worn| used.protections.contains(worn)));
+    // Nor is it a use of a circuit or part that a joint would hold it.
+    visitor::each(&mut procedure.joints, |row| {
+        row.at.retain(|at| used.circuits.contains(&at.circuit));
+        row.joins.retain(|(part, _)| used.parts.contains(part));
+    });
     visitor::everything(&mut procedure, &mut new);
     procedure
 }

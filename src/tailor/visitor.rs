@@ -55,6 +55,7 @@ pub(super) fn everything(procedure: &mut Procedure, ids: &mut dyn Ids) {
     each(&mut procedure.hazards, |row| row.answered_by.iter_mut().for_each(|worn| ids.protection(worn)));
     each(&mut procedure.actions, |row| action(row, ids));
     each(&mut procedure.joints, |row| joint(row, ids));
+    each(&mut procedure.joints, |row| tied(row, ids));
     each(&mut procedure.circuits, |row| circuit(row, ids));
 }
 
@@ -295,6 +296,12 @@ pub(super) fn action(action: &mut Action, ids: &mut dyn Ids) {
 pub(super) fn joint(joint: &mut Joint, ids: &mut dyn Ids) {
     joint.when.iter_mut().for_each(|when| cond(when, ids));
     counted(&mut joint.each, ids);
+}
+
+/// What a joint is tied to, which is no use of it: a joint may hold lugs that this fitting has not.
+fn tied(joint: &mut Joint, ids: &mut dyn Ids) {
+    joint.at.iter_mut().for_each(|at| ids.circuit(&mut at.circuit));
+    joint.joins.iter_mut().for_each(|(part, _)| ids.part(part));
 }
 
 /// The row of a circuit.

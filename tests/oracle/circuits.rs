@@ -2,7 +2,7 @@
 //!
 //! A circuit is live while its source is connected and not isolated. Only the source's turn is fixed: last on, first off.
 //!
-//! **Decisions.** No point is connected before the job. Connecting any other point while the circuit is live is FW0901
+//! **Decisions.** No point is connected before the job, unless its circuit is on the vehicle. Connecting any other point while the circuit is live is FW0901
 //! too: that is the same order from the other end. So is ending the isolation while the source is on and another point is
 //! not. A point that was connected at some time is not "never connected", though a reader may be told of one that was taken
 //! off again for good. A circuit whose `when` does not hold must not be worked on (FW0420).

@@ -70,7 +70,7 @@ fn subject_words(procedure: &Procedure, subject: Subject) -> Vec<String> {
         Subject::Reading(Reading::Choice(choice)) | Subject::Result(choice) => &procedure.choices[choice].name,
         Subject::Reading(Reading::Number(number)) => &procedure.numbers[number].name,
         Subject::Part(part) => &procedure.parts[part].name,
-        Subject::Joint(joint) => &procedure.joints[joint].name,
+        Subject::Joint(joint) | Subject::Lug(joint) | Subject::Member(joint) => &procedure.joints[joint].name,
         Subject::State(state) => &procedure.states[state].name,
         Subject::Circuit(circuit) => &procedure.circuits[circuit].name,
         Subject::Limit(limit) => &procedure.limits[limit].name,
@@ -82,7 +82,7 @@ fn subject_words(procedure: &Procedure, subject: Subject) -> Vec<String> {
 fn declaration(procedure: &Procedure, subject: Subject) -> Option<Span> {
     match subject {
         Subject::Part(part) => Some(procedure.parts[part].span),
-        Subject::Joint(joint) => Some(procedure.joints[joint].span),
+        Subject::Joint(joint) | Subject::Lug(joint) | Subject::Member(joint) => Some(procedure.joints[joint].span),
         Subject::State(state) => Some(procedure.states[state].span),
         Subject::Circuit(circuit) => Some(procedure.circuits[circuit].span),
         Subject::Limit(limit) => Some(procedure.limits[limit].span),

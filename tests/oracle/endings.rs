@@ -24,6 +24,7 @@ impl Job<'_, '_> {
         self.leave_parts(handover.span);
         self.leave_circuits(handover.span);
         self.leave_limits();
+        self.leave_ties();
         self.compare_states(Code::FW0802, handover.span, true);
     }
 

@@ -14,6 +14,7 @@ use fitwright::source::Span;
 
 use super::knowledge::Known;
 use super::places::Place;
+use super::ties::Ties;
 use super::trace::{Answer, Ending, Fault, JointLife, LimitVerdict, PartCount, PointLife, Subject, Verdict, Walk};
 
 /// The world that a job meets: what the customer ordered, what the instruments show.
@@ -57,6 +58,7 @@ pub(super) struct Job<'p, 'w> {
     pub(super) takes: Vec<Vec<Span>>,
     /// Lines that removed parts.
     pub(super) removes: Vec<Vec<Span>>,
+    pub(super) ties: Ties,
 }
 
 /// Goes on, or the job has ended.
@@ -64,7 +66,10 @@ pub(super) type Going = Result<(), Ending>;
 
 impl<'p, 'w> Job<'p, 'w> {
     fn new(procedure: &'p Procedure, world: &'w mut dyn World) -> Self {
-        let points = procedure.circuits.rows().iter().map(|circuit| vec![PointLife::default(); circuit.points.len()]);
+        let points = procedure.circuits.rows().iter().map(|circuit| {
+            let there = PointLife { connected: circuit.on_vehicle, ever: circuit.on_vehicle };
+            vec![there; circuit.points.len()]
+        });
         Job {
             procedure,
             world,
@@ -99,12 +104,14 @@ impl<'p, 'w> Job<'p, 'w> {
             spoiled: BTreeSet::new(),
             takes: vec![Vec::new(); procedure.parts.len()],
             removes: vec![Vec::new(); procedure.parts.len()],
+            ties: Ties::nothing(procedure),
         }
     }
 
     fn run(&mut self) -> Going {
         self.learn_before_the_job()?;
         self.lay_out_parts();
+        self.lay_out_ties();
         self.decide_limits(None)?;
         for (index, section) in self.procedure.sections.iter().enumerate() {
             self.section(index, section)?;
@@ -493,6 +500,11 @@ impl<'p, 'w> Job<'p, 'w> {
         self.fault_if(true, code, at, subject, also);
     }
 
+    /// Whether something went wrong with a subject already.
+    pub(super) fn is_spoiled(&self, subject: Subject) -> bool {
+        self.spoiled.contains(&subject)
+    }
+
     /// A fault that is certain only if `certain` holds too.
     pub(super) fn fault_if(&mut self, certain: bool, code: Code, at: Span, subject: Subject, also: Vec<Span>) {
         let certain = certain && !self.trace.doubtful && !self.spoiled.contains(&subject);
@@ -500,18 +512,19 @@ impl<'p, 'w> Job<'p, 'w> {
         // says they are. A hazard is looked at again in the next section, a mention does no harm.
         let stays = matches!(
             subject,
-            Subject::Joint(_) | Subject::Circuit(_) | Subject::Part(_) | Subject::State(_) | Subject::Hazard(_)
+            Subject::Joint(_)
+                | Subject::Lug(_)
+                | Subject::Member(_)
+                | Subject::Circuit(_)
+                | Subject::Part(_)
+                | Subject::State(_)
+                | Subject::Hazard(_)
         );
         if stays && code != Code::FW0608 {
             self.spoiled.insert(subject);
         }
         let after_steps = self.trace.steps.len();
         self.trace.faults.push(Fault { code, at, subject, or: Vec::new(), also, certain, after_steps });
-    }
-
-    /// Whether a subject already went wrong on this walk.
-    pub(super) fn is_spoiled(&self, subject: Subject) -> bool {
-        self.spoiled.contains(&subject)
     }
 
     /// Whether a condition of the kit, a joint or a circuit holds in this configuration.

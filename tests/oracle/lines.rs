@@ -17,8 +17,10 @@ impl<'p> Job<'p, '_> {
         self.trace.steps.push(step);
         self.meet_parts_of(&row.lines);
         self.in_step = true;
+        self.lay_out_taken(&row.lines);
         for (at, line) in row.lines.iter().enumerate() {
             self.meet_hazards(step, at);
+            self.tied(&line.kind, line.span);
             self.line(&line.kind, line.span)?;
         }
         self.in_step = false;

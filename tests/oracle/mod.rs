@@ -28,4 +28,5 @@ pub mod parts;
 pub mod places;
 pub mod replay;
 pub mod safety;
+pub mod ties;
 pub mod trace;

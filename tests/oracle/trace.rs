@@ -20,6 +20,10 @@ pub enum Subject {
     Result(ChoiceId),
     Part(PartId),
     Joint(JointId),
+    /// The lugs that a joint holds.
+    Lug(JointId),
+    /// The parts that a joint joins.
+    Member(JointId),
     State(StateId),
     Circuit(CircuitId),
     Limit(LimitId),

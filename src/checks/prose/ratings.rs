@@ -5,7 +5,7 @@ use super::amounts::{self, Amount};
 use super::text::{Sort, Text, TokenKind, plain};
 use super::{Words, contradicts};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Circuit, LineKind, Part, Procedure, StepId};
+use crate::model::{Circuit, LineKind, Part, Procedure, Protector, StepId};
 use crate::quantity::{Kind, Quantity};
 use crate::source::Span;
 use num_traits::CheckedMul;
@@ -53,7 +53,7 @@ fn points(words: &mut Words<'_>, circuit: &Circuit) {
     for point in circuit.points.rows() {
         let text = plain(&point.title, Sort::Title, None, point.span);
         let Some((fuse, rating)) = rating(&text, true) else { continue };
-        if fuse == protection.fuse && !amounts::same(&rating, &protection.rating) {
+        if protection.sort == sort_of(fuse) && !amounts::same(&rating, &protection.rating) {
             let sort = if fuse { "fuse" } else { "breaker" };
             words.tell(other(
                 format!(
@@ -67,12 +67,16 @@ fn points(words: &mut Words<'_>, circuit: &Circuit) {
     }
 }
 
+fn sort_of(fuse: bool) -> Protector {
+    if fuse { Protector::Fuse } else { Protector::Breaker }
+}
+
 /// The circuits that a fuse, or a breaker, protects.
 fn protections(procedure: &Procedure, fuse: bool) -> Vec<(&Circuit, &Quantity)> {
     let circuits = procedure.circuits.rows().iter();
     circuits
         .filter_map(|circuit| Some((circuit, circuit.protection.as_ref()?)))
-        .filter(|(_, protection)| protection.fuse == fuse)
+        .filter(|(_, protection)| protection.sort == sort_of(fuse))
         .map(|(circuit, protection)| (circuit, &protection.rating))
         .collect()
 }

@@ -1,4 +1,4 @@
-//! FW09, the part of the arithmetic: what a wire carries and loses, what protects it, and what is crimped to it.
+//! FW09, the part of the arithmetic: what a wire carries and loses, what protects it, what is crimped to it, and what is not said.
 //!
 //! Every number is taken from the circuit's working, so that `explain` and the manual show what was judged. A circuit
 //! with a condition is judged where it exists, and its findings say in which case that is.
@@ -7,7 +7,7 @@ mod words;
 
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Circuit, CircuitId, IdMap, Procedure};
+use crate::model::{Circuit, CircuitId, IdMap, PartId, Point, Procedure};
 use crate::source::Span;
 use crate::space::{Effect, EventId, Formula, Role};
 use crate::working::circuit::{AgainstLoad, AgainstWire, CircuitWorking, Distance};
@@ -36,7 +36,9 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         drop_of(&judged, &mut findings);
         protection(&judged, &mut findings);
         terminals(&judged, &mut findings);
-        if !judged.made.missing.is_empty() {
+        bare_points(&judged, &mut findings);
+        // What is on the vehicle already, its maker has judged; what is stated of it is judged here all the same.
+        if !judged.made.missing.is_empty() && !circuit.on_vehicle {
             findings.push(words::not_stated(&judged));
         }
         match circuit.when {
@@ -84,7 +86,9 @@ fn drop_of(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     match (drop.allowed_is_stated, drop.is_above(), drop.is_above_when_thin()) {
         (true, true, _) => findings.push(words::drop_above(judged, drop)),
         (true, false, true) => findings.push(words::drop_above_when_thin(judged, drop)),
-        (false, true, _) | (false, _, true) => findings.push(words::drop_unlimited(judged, drop)),
+        (false, true, _) | (false, _, true) if !judged.circuit.on_vehicle => {
+            findings.push(words::drop_unlimited(judged, drop));
+        }
         _ => {}
     }
 }
@@ -92,7 +96,7 @@ fn drop_of(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 /// FW0907 to FW0913, FW0917.
 fn protection(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let (Some(stated), Some(verdict)) = (&judged.circuit.protection, &judged.made.protection) else {
-        if !judged.circuit.starter_cable {
+        if !judged.circuit.starter_cable && !judged.circuit.on_vehicle {
             findings.push(words::unprotected(judged));
         }
         return;
@@ -109,6 +113,7 @@ fn protection(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         _ => {}
     }
     match verdict.distance {
+        _ if verdict.beyond_run => findings.push(words::beyond_run(judged, stated)),
         Some(Distance::BeyondAll) if !judged.circuit.starter_cable => {
             findings.push(words::too_far(judged, stated, Code::FW0912));
         }
@@ -119,6 +124,21 @@ fn protection(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     }
     if verdict.standard == Some(false) {
         findings.push(words::no_standard_rating(judged, stated));
+    }
+}
+
+/// FW0924. A circuit that lists no points says nothing of its ends; one that is there already has been made.
+fn bare_points(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    if judged.circuit.on_vehicle {
+        return;
+    }
+    let is_ring = |part: PartId| {
+        judged.procedure.parts[part].terminal.as_ref().is_some_and(|terminal| !terminal.studs.is_empty())
+    };
+    let points = judged.circuit.points.rows().iter().filter(|point| !point.plug && !point.implied);
+    let bare: Vec<&Point> = points.filter(|point| point.stud.is_none() && point.terminal.is_none_or(is_ring)).collect();
+    if !bare.is_empty() {
+        findings.push(words::bare_points(judged, &bare));
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::Judged;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{CircuitProtection, Part, Terminal};
+use crate::model::{CircuitProtection, Part, Point, Protector, Terminal};
 use crate::working::circuit::{Drop, TerminalFit, amperes, inches, listed_near, own, share, volts};
 
 /// FW0914.
@@ -176,6 +176,44 @@ pub(super) fn too_far(judged: &Judged<'_>, stated: &CircuitProtection, code: Cod
         .repair(repair)
 }
 
+/// FW0923.
+pub(super) fn beyond_run(judged: &Judged<'_>, stated: &CircuitProtection) -> Finding {
+    let circuit = judged.circuit;
+    let sort = sort(stated);
+    let at = stated.at.as_ref().map_or_else(String::new, own);
+    let run = circuit.run.as_ref().map_or_else(String::new, own);
+    let message = format!("the {sort} of `{}` is {at} along a wire of {run}", circuit.name.id);
+    let finding = Finding::new(Code::FW0923, message, judged.at(circuit.places.protection), "past the end of the wire");
+    let finding = match circuit.places.run {
+        Some(place) => finding.also(place, "the wire, one way"),
+        None => finding,
+    };
+    finding
+        .because("One of the two lengths is wrong: the drop, or the stretch that nothing protects, is not what the vehicle gets.")
+        .repair(format!("Measure both: `run` is the wire from the source to the load, the {sort}'s distance a part of it."))
+}
+
+/// FW0924, of points that name no stud, and no terminal that needs none.
+pub(super) fn bare_points(judged: &Judged<'_>, bare: &[&Point]) -> Finding {
+    let circuit = judged.circuit;
+    let names: Vec<String> = bare.iter().map(|point| format!("`{}`", point.id)).collect();
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    let message = format!(
+        "nothing is judged of what is crimped or bolted at {} of `{}`",
+        in_a_row(&names, "and"),
+        circuit.name.id
+    );
+    let finding = Finding::new(Code::FW0924, message, circuit.name.span, "not all of its points say what is there");
+    let lacks = |point: &&Point| match point.terminal {
+        None => (point.span, "neither terminal nor stud"),
+        Some(_) => (point.span, "a ring, and no stud that it goes on"),
+    };
+    let finding = bare.iter().map(lacks).fold(finding, |finding, (span, label)| finding.also(span, label));
+    finding
+        .because("Whether terminal, wire and stud fit each other is not known here.")
+        .repair("Name what is there, with your own sizes: `with ring-8-m8 on M8`. After a point where nothing is crimped or bolted, write `plug`.")
+}
+
 /// FW0917.
 pub(super) fn no_standard_rating(judged: &Judged<'_>, stated: &CircuitProtection) -> Finding {
     let circuit = judged.circuit;
@@ -260,7 +298,11 @@ fn at_point<'j>(
 }
 
 fn sort(stated: &CircuitProtection) -> &'static str {
-    if stated.fuse { "fuse" } else { "breaker" }
+    match stated.sort {
+        Protector::Fuse => "fuse",
+        Protector::Breaker => "breaker",
+        Protector::Upstream => "protection upstream",
+    }
 }
 
 /// `a, b and c`

@@ -181,6 +181,8 @@ pub enum CircuitFactKind {
     Breaker,
     /// Rating of the fuse.
     Fuse,
+    /// Rating of what protects the wire before its source.
+    Upstream,
     /// Distance of breaker or fuse along the wire from the source.
     ProtectionAt,
     /// Largest voltage drop.

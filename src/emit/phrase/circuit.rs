@@ -2,13 +2,22 @@
 
 use super::super::words::{Words, or_between, own_unit};
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Circuit, Point, Return};
+use crate::model::{Circuit, Point, Protector, Return};
 use crate::working::circuit::{CircuitWorking, amperes, share};
 
 /// `Battery isolator: off and locked`: the states in which a circuit is isolated; `None` where none is stated.
 pub(in crate::emit) fn isolated_words(words: Words<'_>, circuit: &Circuit) -> Option<String> {
     let states: Vec<String> = circuit.isolated_by.iter().map(|need| words.state(need.state, need.value)).collect();
     (!states.is_empty()).then(|| states.join(&or_between()))
+}
+
+/// `Breaker`: what protects a wire.
+pub(in crate::emit) fn protector(sort: Protector) -> &'static str {
+    match sort {
+        Protector::Fuse => ENGLISH.circuit.fuse,
+        Protector::Breaker => ENGLISH.circuit.breaker,
+        Protector::Upstream => ENGLISH.circuit.upstream,
+    }
 }
 
 /// `8 AWG copper`

@@ -160,6 +160,8 @@ pub const FORMS: &[Form] = &{
         form(Joint, "pattern", Rule::pattern, None, "pattern ORDER in N stages", "pattern cross in 2 stages"),
         form(Joint, "on", Rule::on_vehicle, None, "on vehicle", "on vehicle"),
         form(Joint, "backed", Rule::backed_off, None, "backed off", "backed off"),
+        form(Joint, "at", Rule::at_circuit, None, "at POINT, … of CIRCUIT", "at post of feed"),
+        form(Joint, "joins", Rule::joins, None, "joins PART, …", "joins rail-bracket, cross-beam"),
         form(Joint, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 
         form(Circuit, "source", Rule::source, None, "source VOLTAGE", "source 12 V"),
@@ -174,6 +176,9 @@ pub const FORMS: &[Form] = &{
         form(Circuit, "starter", Rule::starter_cable, None, "starter cable", "starter cable"),
         form(Circuit, "breaker", Rule::protected, None, "breaker CURRENT at LENGTH", "breaker 30 A at 150 mm"),
         form(Circuit, "fuse", Rule::protected, None, "fuse CURRENT at LENGTH", "fuse 30 A at 150 mm"),
+        form(Circuit, "protected", Rule::upstream, None, "protected CURRENT upstream", "protected 15 A upstream"),
+        form(Circuit, "ready", Rule::ready_made, None, "ready made", "ready made"),
+        form(Circuit, "on", Rule::on_vehicle, None, "on vehicle", "on vehicle"),
         form(Circuit, "drop", Rule::drop, None, "drop at most SHARE", "drop at most 5 %"),
         form(Circuit, "point", Rule::point, None, "point NAME \"Title\" with TERMINAL on THREAD",
             "point post \"Battery post\" with ring-8-m8 on M8"),

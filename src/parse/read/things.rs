@@ -100,6 +100,11 @@ impl Line for JointLine {
             }
             Rule::pattern => JointLine::Pattern { order: parts.name()?, stages: parts.number() },
             Rule::backed_off => JointLine::BackedOff,
+            Rule::at_circuit => {
+                let mut points = parts.names();
+                JointLine::At { circuit: points.pop()?, points }
+            }
+            Rule::joins => JointLine::Joins(parts.names()),
             _ => JointLine::OnVehicle,
         })
     }
@@ -129,6 +134,9 @@ impl Line for CircuitLine {
             Rule::protected => {
                 CircuitLine::Protection { kind: parts.name()?, rating: parts.measure()?, at: parts.measure() }
             }
+            Rule::upstream => CircuitLine::Upstream(parts.measure()?),
+            Rule::ready_made => CircuitLine::ReadyMade,
+            Rule::on_vehicle => CircuitLine::OnVehicle,
             Rule::drop => CircuitLine::Drop(parts.measure()?),
             _ => CircuitLine::IsolatedBy { state: parts.name()?, value: parts.name()? },
         })
@@ -144,10 +152,11 @@ fn point(reader: &mut Reader<'_>, form: Form<'_>) -> Option<CircuitLine> {
         Some(origin.name(&name))
     };
     let (terminal, stud): (Option<Name>, Option<Name>) = (within(Rule::with_part), within(Rule::on_stud));
+    let plug = form.pair.clone().into_inner().any(|part| part.as_rule() == Rule::plugged);
     let mut parts = reader.parts(form);
     let name = parts.name()?;
     reader.new_name(&name);
-    Some(CircuitLine::Point { name, title: parts.text(), terminal, stud })
+    Some(CircuitLine::Point { name, title: parts.text(), terminal, stud, plug })
 }
 
 /// The word of the value that a line says to be unknown.
@@ -237,6 +246,9 @@ impl Reader<'_> {
         let mut lines = self.body_lines::<JointLine>(Block::Joint, &form);
         self.once(&mut lines.items, |line| {
             Some(match line {
+                // Its fastenings may hold lugs of several circuits.
+                JointLine::At { .. } => return None,
+                JointLine::Joins(_) => "joins",
                 JointLine::Each(_) => "each",
                 JointLine::Count(_) => "count",
                 JointLine::Torque(_) => "torque",
@@ -290,7 +302,9 @@ impl Reader<'_> {
             CircuitLine::Sheathed => Some("sheathed"),
             CircuitLine::ChassisReturn(_) => Some("chassis return"),
             CircuitLine::StarterCable => Some("starter cable"),
-            CircuitLine::Protection { .. } => Some("breaker or fuse"),
+            CircuitLine::Protection { .. } | CircuitLine::Upstream(_) => Some("breaker or fuse"),
+            CircuitLine::ReadyMade => Some("ready made"),
+            CircuitLine::OnVehicle => Some("on vehicle"),
             CircuitLine::Drop(_) => Some("drop"),
             CircuitLine::Unknown { what, .. } => Some(what),
             CircuitLine::Point { .. } | CircuitLine::IsolatedBy { .. } => None,

@@ -267,6 +267,10 @@ pub enum JointLine {
     BackedOff,
     /// `grip unknown "…"`, `thread unknown "…"`, `class unknown "…"`
     Unknown { what: &'static str, why: Text },
+    /// `at post, earth-stud of feed`: the points of a circuit whose lugs its fastenings hold
+    At { points: Vec<Name>, circuit: Name },
+    /// `joins rail-bracket, cross-beam`: the parts that it clamps together
+    Joins(Vec<Name>),
 }
 
 /// A line of a circuit.
@@ -295,10 +299,16 @@ pub enum CircuitLine {
     StarterCable,
     /// `breaker 30 A [at 150 mm]` / `fuse 30 A [at 7 in]`: the distance along the wire from the source
     Protection { kind: Name, rating: Measure, at: Option<Measure> },
+    /// `protected 15 A upstream`: the breaker or fuse is there already, before the source
+    Upstream(Measure),
+    /// `ready made`: its wire comes with its terminals on
+    ReadyMade,
+    /// `on vehicle`: all its points are connected before the job starts
+    OnVehicle,
     /// `drop at most 5 %`
     Drop(Measure),
-    /// `point post "Battery positive post" [with ring-8-m8] [on M8]`; the first is the source
-    Point { name: Name, title: Option<Text>, terminal: Option<Name>, stud: Option<Name> },
+    /// `point post "Battery positive post" [with ring-8-m8] [on M8]`, or `point lamp "Lamp" plug`; the first is the source
+    Point { name: Name, title: Option<Text>, terminal: Option<Name>, stud: Option<Name>, plug: bool },
     /// `isolated by negative-lead off`: while it holds, the order of connection is free
     IsolatedBy { state: Name, value: Name },
     /// `insulation unknown "…"`, in the place of whatever value

@@ -1,7 +1,7 @@
 //! What fits what: a rating the load and the wire, a distance its rule, a terminal its wire and stud. Verdicts only.
 
 use super::conductor::Given;
-use crate::model::{Circuit, PartId, PointId, Procedure, ProtectorRatings, Terminal};
+use crate::model::{Circuit, PartId, PointId, Procedure, Protector, ProtectorRatings, Terminal};
 use crate::quantity::{Exact, Kind, Measure, Quantity};
 use crate::trade::{base, wire};
 use num_traits::CheckedMul;
@@ -74,7 +74,8 @@ pub(super) fn against_wire(
 ) -> AgainstWire {
     let most = wire::MOST_PROTECTION_SHARE * ampacity_a;
     let higher = given.volts.is_some_and(|volts| volts >= wire::HIGHER_VOLTAGE);
-    let next = is_fuse(circuit).and_then(|fuse| listed(ratings, fuse).find(|listed| *listed >= ampacity_a - SLACK));
+    let sort = circuit.protection.as_ref().map(|protection| protection.sort);
+    let next = sort.and_then(|sort| listed(ratings, sort).find(|listed| *listed >= ampacity_a - SLACK));
     match () {
         () if rating_a <= ampacity_a + SLACK => AgainstWire::Within,
         () if rating_a > most + SLACK => AgainstWire::Beyond,
@@ -86,13 +87,18 @@ pub(super) fn against_wire(
 /// What the last bit of a product may be off by, in amperes.
 const SLACK: f64 = 1e-9;
 
-fn is_fuse(circuit: &Circuit) -> Option<bool> {
-    circuit.protection.as_ref().map(|protection| protection.fuse)
+/// Whether a row lists ratings of that sort. What is upstream may be of either.
+pub(super) fn is_of(row: &ProtectorRatings, sort: Protector) -> bool {
+    match sort {
+        Protector::Fuse => row.fuse,
+        Protector::Breaker => !row.fuse,
+        Protector::Upstream => true,
+    }
 }
 
-/// The listed ratings of fuses or of breakers, ascending, in amperes.
-pub(super) fn listed(ratings: &[ProtectorRatings], fuse: bool) -> impl Iterator<Item = f64> {
-    let of_sort = ratings.iter().filter(|row| row.fuse == fuse).flat_map(|row| &row.ratings);
+/// The listed ratings of fuses, of breakers or of both, ascending, in amperes.
+pub(super) fn listed(ratings: &[ProtectorRatings], sort: Protector) -> impl Iterator<Item = f64> {
+    let of_sort = ratings.iter().filter(|row| is_of(row, sort)).flat_map(|row| &row.ratings);
     let mut all: Vec<f64> = of_sort.filter_map(|rating| base(rating, Kind::Current)).collect();
     all.sort_by(f64::total_cmp);
     all.dedup();
@@ -100,8 +106,8 @@ pub(super) fn listed(ratings: &[ProtectorRatings], fuse: bool) -> impl Iterator<
 }
 
 /// The least standard rating that bears 125 % of the load and is no more than the wire carries.
-pub(super) fn next_rating(ratings: &[ProtectorRatings], fuse: bool, load_a: f64, ampacity_a: f64) -> Option<f64> {
-    listed(ratings, fuse)
+pub(super) fn next_rating(ratings: &[ProtectorRatings], sort: Protector, load_a: f64, ampacity_a: f64) -> Option<f64> {
+    listed(ratings, sort)
         .find(|rating| *rating >= wire::LEAST_RATING_SHARE * load_a - SLACK)
         .filter(|rating| *rating <= ampacity_a + SLACK)
 }

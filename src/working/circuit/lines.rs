@@ -1,9 +1,10 @@
 //! The lines of a circuit's working, in the order in which a person would work them out.
 
 use super::conductor::{Conductor, Given, LOWEST_INSULATION_C};
+use super::fits::is_of;
 use super::print::{Print, amperes, digits, own, share};
 use super::{AgainstLoad, AgainstWire, CircuitWorking, Distance, Drop, sources};
-use crate::model::{Circuit, Procedure, Reference, Return, UnknownValue, WireSize, unknown};
+use crate::model::{Circuit, Procedure, Protector, Reference, Return, UnknownValue, WireSize, unknown};
 use crate::quantity::Kind;
 use crate::trade::{base, wire};
 use crate::working::{Line, Standing};
@@ -298,7 +299,11 @@ impl Sheet<'_> {
             }
             return;
         };
-        let name = if stated.fuse { "Fuse" } else { "Breaker" };
+        let name = match stated.sort {
+            Protector::Fuse => "Fuse",
+            Protector::Breaker => "Breaker",
+            Protector::Upstream => "Protection upstream",
+        };
         self.says(name, self.print.stated(&stated.rating));
         if let (Some(load), Some(against)) = (self.given.load_a, verdict.load) {
             let words = match against {
@@ -314,7 +319,7 @@ impl Sheet<'_> {
             self.against_wire(name, verdict.rating_a, ampacity, against);
         }
         self.distance(name, verdict.distance);
-        self.standard_rating(name, stated.fuse, verdict.standard, made);
+        self.standard_rating(name, stated.sort, verdict.standard, made);
     }
 
     fn against_wire(&mut self, name: &str, rating: f64, ampacity: f64, against: AgainstWire) {
@@ -352,11 +357,11 @@ impl Sheet<'_> {
         self.add(format!("{name} against the distance"), formula, words, Standing::Published, sources);
     }
 
-    fn standard_rating(&mut self, name: &str, fuse: bool, standard: Option<bool>, made: &CircuitWorking) {
+    fn standard_rating(&mut self, name: &str, sort: Protector, standard: Option<bool>, made: &CircuitWorking) {
         let (Some(standard), Some(verdict)) = (standard, &made.protection) else { return };
         let mut sources: Vec<Reference> = Vec::new();
         let mut kinds: Vec<&str> = Vec::new();
-        for row in self.procedure.ratings.iter().filter(|row| row.fuse == fuse) {
+        for row in self.procedure.ratings.iter().filter(|row| is_of(row, sort)) {
             let here = |rating: &crate::quantity::Quantity| {
                 base(rating, Kind::Current).is_some_and(|rating| (rating - verdict.rating_a).abs() < 1e-6)
             };
@@ -375,7 +380,7 @@ impl Sheet<'_> {
         let (Some(least), Some(load)) = (made.suggested_rating_a, made.load_a) else { return };
         let formula = format!("The least listed from {} on", amperes(wire::LEAST_RATING_SHARE * load));
         let mut sources: Vec<Reference> = Vec::new();
-        for row in self.procedure.ratings.iter().filter(|row| row.fuse == fuse) {
+        for row in self.procedure.ratings.iter().filter(|row| is_of(row, sort)) {
             if row.ratings.iter().any(|one| base(one, Kind::Current) == Some(least)) {
                 let new: Vec<_> = row.sources.iter().filter(|source| !sources.contains(source)).cloned().collect();
                 sources.extend(new);

@@ -16,7 +16,7 @@ pub use fits::{AgainstLoad, AgainstWire, Distance, TerminalFit};
 pub use print::{amperes, inches, own, share, two_figures, volts};
 
 use super::Working;
-use crate::model::{Circuit, CircuitProtection, Procedure, Return, UnknownValue, WireSize, unknown};
+use crate::model::{Circuit, CircuitProtection, Procedure, Protector, Return, UnknownValue, WireSize, unknown};
 use crate::quantity::{Kind, Measure};
 use crate::trade::{base, wire};
 use conductor::{Conductor, Given};
@@ -111,6 +111,8 @@ pub struct ProtectionVerdict {
     pub wire: Option<AgainstWire>,
     /// Against the rule of distance, where the distance is stated.
     pub distance: Option<Distance>,
+    /// Whether it would stand farther along the wire than the wire is long.
+    pub beyond_run: bool,
     /// Whether a row of a library lists the rating; `None` where no library lists any.
     pub standard: Option<bool>,
 }
@@ -118,7 +120,7 @@ pub struct ProtectionVerdict {
 /// The listed ratings of the same sort next below and next above a rating, in amperes.
 pub(crate) fn listed_near(procedure: &Procedure, protection: &CircuitProtection) -> Vec<f64> {
     let Some(rating) = base(&protection.rating, Kind::Current) else { return Vec::new() };
-    let listed: Vec<f64> = fits::listed(&procedure.ratings, protection.fuse).collect();
+    let listed: Vec<f64> = fits::listed(&procedure.ratings, protection.sort).collect();
     let below = listed.iter().rev().find(|one| **one < rating);
     let above = listed.iter().find(|one| **one > rating);
     below.into_iter().chain(above).copied().collect()
@@ -137,8 +139,8 @@ pub fn working(procedure: &Procedure, circuit: &Circuit) -> CircuitWorking {
         || drop.is_some_and(|drop| drop.is_above() || drop.is_above_when_thin())
         || protection.is_some_and(|p| matches!(p.wire, Some(AgainstWire::Above | AgainstWire::Beyond)));
     let suggested_rating_a = given.load_a.zip(ampacity_a).and_then(|(load, ampacity)| {
-        let fuse = circuit.protection.as_ref().is_none_or(|protection| protection.fuse);
-        fits::next_rating(&procedure.ratings, fuse, load, ampacity)
+        let sort = circuit.protection.as_ref().map_or(Protector::Fuse, |protection| protection.sort);
+        fits::next_rating(&procedure.ratings, sort, load, ampacity)
     });
     let mut made = CircuitWorking {
         working: Working { title: format!("{} ({})", circuit.name.title, circuit.name.id), lines: Vec::new() },
@@ -192,13 +194,16 @@ fn protection(
 ) -> Option<ProtectionVerdict> {
     let stated = circuit.protection.as_ref()?;
     let rating_a = base(&stated.rating, Kind::Current)?;
-    let listed: Vec<f64> = fits::listed(&procedure.ratings, stated.fuse).collect();
+    // What is upstream is not ours to buy, and need not be a fuse or breaker at all.
+    let upstream = stated.sort == Protector::Upstream;
+    let listed: Vec<f64> = fits::listed(&procedure.ratings, stated.sort).filter(|_| !upstream).collect();
     let near = |one: &f64| (one - rating_a).abs() < 1e-6;
     Some(ProtectionVerdict {
         rating_a,
         load: circuit.load.as_ref().and_then(|load| fits::against_load(&stated.rating, load)),
         wire: ampacity_a.map(|ampacity| fits::against_wire(rating_a, ampacity, given, circuit, &procedure.ratings)),
         distance: stated.at.as_ref().and_then(|at| fits::distance(at, circuit.sheathed)),
+        beyond_run: stated.at.zip(circuit.run).is_some_and(|(at, run)| at.base() > run.base()),
         standard: (!listed.is_empty()).then(|| listed.iter().any(near)),
     })
 }
@@ -256,8 +261,10 @@ fn missing(circuit: &Circuit, given: &Given, conductor: Option<&Conductor>) -> V
         "chassis return 4 mOhm",
     );
     if let Some(protection) = &circuit.protection {
-        let write = format!("{} {} at 150 mm", if protection.fuse { "fuse" } else { "breaker" }, protection.rating);
-        let lacks_distance = protection.at.is_none() && !circuit.starter_cable;
+        let upstream = protection.sort == Protector::Upstream;
+        let sort = if protection.sort == Protector::Fuse { "fuse" } else { "breaker" };
+        let write = format!("{sort} {} at 150 mm", protection.rating);
+        let lacks_distance = protection.at.is_none() && !circuit.starter_cable && !upstream;
         lacks(lacks_distance, None, "how far from its source the wire is protected", &write);
     }
     missing

@@ -172,10 +172,32 @@ impl Teller<'_, '_> {
             brings: Vec::new(),
         });
         let vehicle = if on_vehicle { "\n  on vehicle" } else { "" };
+        let ties = self.ties(plot);
         let tight = if plot.is_multiple_of(2) { "torque 10 N.m +- 1 N.m" } else { "tight \"head flat on its seat\"" };
         self.declared.joints.push(format!(
-            "joint {name} \"{title}\"{when} {{\n  each   2 {bolt}\n  count  {count}\n  {tight}{vehicle}\n}}"
+            "joint {name} \"{title}\"{when} {{\n  each   2 {bolt}\n  count  {count}\n  {tight}{vehicle}{ties}\n}}"
         ));
+    }
+
+    /// Whose lug a joint holds, and what it joins, where stories tell of a circuit, of loose parts, of parts that are taken.
+    fn ties(&self, plot: u8) -> String {
+        let has = |wanted: fn(&Story) -> bool| self.sketch.stories.iter().any(wanted);
+        let mut ties = String::new();
+        if plot % 4 < 2 && has(|story| matches!(story, Story::Circuit { .. })) {
+            let point = if plot.is_multiple_of(4) { "load" } else { "post" };
+            ties.push_str(&format!("\n  at     {point} of {}", CIRCUITS[0].0));
+        }
+        let taken = self.sketch.stories.iter().find_map(|story| match story {
+            Story::Take { part, .. } => pick(&PARTS, *part).map(|(name, _)| *name),
+            _ => None,
+        });
+        let joined = match plot % 3 {
+            0 => taken,
+            1 if has(|story| matches!(story, Story::Loose { .. })) => Some(TRIM[0].0),
+            _ => None,
+        };
+        ties.extend(joined.map(|name| format!("\n  joins  {name}")));
+        ties
     }
 
     fn part(&mut self, name: &str, title: &str) -> &mut PartText {
@@ -258,9 +280,11 @@ impl Teller<'_, '_> {
         // Isolation needs a state; the first one will do, where a story told of it.
         let isolated = isolated && self.numbers[1] > 0;
         let by = if isolated { "\n  isolated by lead off" } else { "" };
+        let there = (plot / 8) % 4 == 3;
+        let there_words = if there { "\n  on vehicle" } else { "" };
         let middle = if points > 2 { "\n  point joint \"Joint in the sill\"" } else { "" };
         self.declared.circuits.push(format!(
-            "circuit {name} \"{title}\"{when} {{\n  point post \"Battery post\"{middle}\n  point load \"Load\"{by}\n}}"
+            "circuit {name} \"{title}\"{when} {{\n  point post \"Battery post\"{middle}\n  point load \"Load\"{by}{there_words}\n}}"
         ));
         if !self.declared.hazards.iter().any(|(name, _)| *name == LIVE) {
             // The library's own hazard: every connection brings it.
@@ -272,6 +296,8 @@ impl Teller<'_, '_> {
         let (source, others) = (format!("connect {name} at post"), format!("connect {name} at {rest}"));
         let (off_source, off_others) = (format!("disconnect {name} at post"), format!("disconnect {name} at {rest}"));
         let events = match plot % 8 {
+            0..=3 if there => vec![off_source, off_others, all],
+            4 | 5 if there => vec![format!("disconnect {name}"), all],
             0 | 1 => vec![all],
             2 | 3 => vec![others, source],
             4 => vec![source, others],

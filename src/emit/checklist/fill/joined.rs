@@ -5,7 +5,7 @@ use super::things::said;
 use crate::emit::checklist::joined;
 use crate::emit::phrase;
 use crate::labels::ENGLISH;
-use crate::model::{CircuitId, Joint, PatternOrder, Point, PointId, Return, Tightness};
+use crate::model::{CircuitId, Joint, PatternOrder, Point, PointId, Protector, Return, Tightness};
 use crate::quantity::{Measure, Quantity};
 use crate::working::joint::stage_torques;
 
@@ -77,7 +77,11 @@ impl Filler<'_> {
         let (circuit, made) = (&self.procedure.circuits[id], self.plan.circuit(id));
         let single = |quantity: &Option<Quantity>| quantity.map(Measure::Exact);
         let protection = circuit.protection.as_ref();
-        let rating = if protection.is_some_and(|p| p.fuse) { Kind::Fuse } else { Kind::Breaker };
+        let rating = match protection.map(|p| p.sort) {
+            Some(Protector::Fuse) => Kind::Fuse,
+            Some(Protector::Upstream) => Kind::Upstream,
+            Some(Protector::Breaker) | None => Kind::Breaker,
+        };
         let stated = [
             (Kind::Source, single(&circuit.source)),
             (Kind::Load, single(&circuit.load)),

@@ -11,7 +11,7 @@ use super::{Anchor, Canvas, Drawing, Face, float, n, width, wrap};
 use crate::emit::phrase::circuit::{isolated_words, point_detail};
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Circuit, CircuitProtection, Return};
+use crate::model::{Circuit, CircuitProtection, Protector, Return};
 use crate::quantity::Quantity;
 use crate::working::circuit::CircuitWorking;
 use words::protection_words;
@@ -87,7 +87,9 @@ impl Sheet<'_> {
         let c = &mut self.canvas;
         match &self.circuit.protection {
             None => c.line((LEFT, y), (RIGHT, y), "wired"),
-            Some(guard) if guard.fuse => {
+            // It stands before the source that is drawn here.
+            Some(guard) if guard.sort == Protector::Upstream => c.line((LEFT, y), (RIGHT, y), "wired"),
+            Some(guard) if guard.sort == Protector::Fuse => {
                 c.rect((GUARD - 5.0, y - 1.7), (10.0, 3.4), "ink paper");
                 c.line((LEFT, y), (RIGHT, y), "wired");
             }
@@ -171,7 +173,7 @@ impl Sheet<'_> {
         for end in [SCALE.0, SCALE.1] {
             c.line((end, line - 1.4), (end, line + 1.4), "ink");
         }
-        if guard.fuse {
+        if guard.sort == Protector::Fuse {
             c.rect((x - 0.7, line - 1.7), (1.4, 3.4), "ink paper");
         } else {
             c.path(&cross((x, line), 1.3), "ink");

@@ -2,7 +2,7 @@
 
 use super::super::{Face, wrap};
 use super::{INSIDE, Sheet, base_of};
-use crate::emit::phrase::circuit::{carries_words, chassis_words, wire_words};
+use crate::emit::phrase::circuit::{carries_words, chassis_words, protector, wire_words};
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{CircuitProtection, Return};
@@ -104,6 +104,6 @@ fn lost(lost_volts: f64, lost_share: f64) -> String {
 
 /// `Breaker, 30 A`
 pub(super) fn protection_words(words: Words<'_>, protection: &CircuitProtection) -> String {
-    let name = if protection.fuse { ENGLISH.circuit.fuse } else { ENGLISH.circuit.breaker };
+    let name = protector(protection.sort);
     named(name, Some(words.quantity(&protection.rating)))
 }

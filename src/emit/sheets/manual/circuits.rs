@@ -3,7 +3,9 @@
 use serde::Serialize;
 
 use crate::emit::drawing::{self, Drawing};
-use crate::emit::phrase::circuit::{carries_words, chassis_words, drop_words, isolated_words, point_words, wire_words};
+use crate::emit::phrase::circuit::{
+    carries_words, chassis_words, drop_words, isolated_words, point_words, protector, wire_words,
+};
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Circuit, CircuitId};
@@ -57,7 +59,7 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> C
         let rating = words.quantity(&protection.rating);
         let at = protection.at.as_ref().map(|at| words.quantity(at));
         let at = at.map(|at| fill(labels.protected_at, &[("rating", &rating), ("distance", &at)]));
-        add(if protection.fuse { labels.fuse } else { labels.breaker }, at.or(Some(rating)));
+        add(protector(protection.sort), at.or(Some(rating)));
     }
     add(labels.drop, drop_words(words, circuit, made));
     add(labels.carries, carries_words(made));

@@ -6,7 +6,7 @@ use crate::emit::drawing::{self, Drawing};
 use crate::emit::phrase::joint::{clamping, hole_words, order, thread_words};
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Joint, JointId, LineKind, Step, Tightness, ToolUse};
+use crate::model::{AtPoint, Joint, JointId, LineKind, Step, Tightness, ToolUse};
 use crate::plan::Plan;
 use crate::quantity::Measure;
 use crate::working::joint::JointWorking;
@@ -97,11 +97,28 @@ fn facts(words: Words<'_>, joint: &Joint, made: &JointWorking) -> Vec<Fact> {
     add(labels.grip, joint.grip.as_ref().map(|grip| words.quantity(grip)));
     add(labels.into, joint.into.as_ref().map(|hole| hole_words(words, hole)));
     add(labels.onto, joint.onto.as_ref().map(|stud| fill(ENGLISH.kit.stud, &[("size", &stud.thread.id)])));
+    add(labels.joins, some(joint.joins.iter().map(|(part, _)| words.part(*part))));
+    add(labels.at, some(joint.at.iter().map(|at| point_title(words, at))));
     add(labels.order, order(words, joint));
     add(labels.clamps, clamping(words, made));
     add(labels.in_the_end, joint.backed_off.then(|| labels.backed_off.to_owned()));
     add(labels.before, joint.on_vehicle.then(|| labels.tight.to_owned()));
     facts
+}
+
+/// A list, or nothing where nothing is in it. What stands in it twice is said once.
+fn some(titles: impl Iterator<Item = String>) -> Option<String> {
+    let mut all: Vec<String> = Vec::new();
+    for title in titles {
+        if !all.contains(&title) {
+            all.push(title);
+        }
+    }
+    (!all.is_empty()).then(|| all.join("; "))
+}
+
+fn point_title(words: Words<'_>, at: &AtPoint) -> String {
+    words.procedure.circuits[at.circuit].points[at.point].title.clone()
 }
 
 /// The tools of each line of a step that tightens a joint.

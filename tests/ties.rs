@@ -1,0 +1,393 @@
+//! Joints tied to circuits and parts, and circuits that are there already, protected before their source or made up: what is
+//! wrong in the workshop by one edit is found, and what is right beside it is silent.
+
+use fitwright::compile;
+use fitwright::diagnostics::{Code, Finding};
+use fitwright::world::Memory;
+
+/// A lamp on a rail: a procedure in which everything is right. Practice, not a standard, says that the negative lead comes off
+/// before a nut of the positive post is turned; every handbook of a vehicle has it.
+const RIGHT: &str = r#"procedure kestrel-lamp "Kestrel rail lamp"
+about { licence "Local codes and licensed practice go before this procedure." }
+use std/fasteners
+use std/hand-tools
+use std/hazards
+use std/wiring
+option switch "Switch on the feed" { yes  no }
+part rail      "Lamp rail"
+part trim      "Sill trim"
+part rail-bolt bolt M8 x 30 mm, class 8.8, hex head
+part rail-nut  nut M8, class 8
+part post-nut  nut M8
+part switch-nut nut M6, class 8
+part sill-screw screw 4.8 mm x 19 mm, cross recess PH2
+part ring      terminal ring-8-m8
+part small     terminal ring-8-m6
+kit {
+  bag A { 2 rail-bolt, 2 rail-nut, 2 ring }
+  bag B when switch is yes { 2 small, 2 switch-nut }
+  box { 1 rail }
+}
+vehicle { 1 trim }
+state lead "Negative lead" { on "on the post"  off "off the post"  starts on  ends on }
+joint rail-joint "Rail to roof" {
+  each   rail-bolt, rail-nut
+  count  2
+  torque 22 N.m +- 2 N.m
+  thread plated
+  grip   16 mm
+  joins  rail
+}
+joint sill "Trim to sill" {
+  each  sill-screw
+  count 4
+  tight "heads flat on the trim"
+  joins trim
+  on vehicle
+}
+accept FW0708 "The studs are the vehicle's; their torque is the one in its handbook."
+joint post-joint "Nuts of the battery post and the earth stud" {
+  each   post-nut
+  count  2
+  torque 10 N.m +- 1 N.m
+  at     post, earth of feed
+  on vehicle
+}
+joint switch-joint "Lugs on the switch" when switch is yes {
+  each   switch-nut
+  count  2
+  torque 6 N.m +- 0.5 N.m
+  thread plated
+  onto   stud M6, class 5.8
+  at     switch-in, switch-out of switched
+}
+circuit feed "Lamp feed" {
+  source 12 V
+  load   10 A
+  run    3 m
+  wire   8 AWG copper
+  insulation 105 degC
+  ambient    50 degC
+  fuse   15 A at 150 mm
+  drop   at most 5 %
+  point post  "Battery positive post" with ring on M8
+  point lamp  "Lamp" plug
+  point earth "Earth stud" with ring on M8
+  isolated by lead off
+}
+circuit switched "Feed of the switch" when switch is yes {
+  source 12 V
+  load   2 A
+  run    2 m
+  wire   8 AWG copper
+  insulation 105 degC
+  ambient    50 degC
+  protected 15 A upstream
+  drop   at most 5 %
+  point socket     "Socket" plug
+  point switch-in  "Switch, socket side" with small on M6
+  point switch-out "Switch, lamp side" with small on M6
+}
+circuit tail "Tail lamp" {
+  point lead "Lead of the tail lamp" plug
+  point tail-lamp "Plug of the tail lamp" plug
+  on vehicle
+}
+section work "Work" {
+  step fit-rail "Fit the rail" {
+    take    1 rail
+    place   rail-joint
+    tighten rail-joint with torque-wrench-3-8-drive, socket-13, hold with spanner-13
+  }
+  step open "Open" {
+    warning live-circuit {
+      hazard      "The feed becomes live when it meets the battery."
+      consequence "A short circuit can burn a person or start a fire."
+      avoid       "Take the negative lead off first. Work on batteries belongs to trained people."
+    }
+    disconnect tail
+    make       lead off
+    remove     sill with screwdriver-ph2
+    remove     1 trim
+    remove     post-joint with socket-13
+  }
+  step wire "Connect the lamp" {
+    take    2 ring
+    connect feed
+    refit   post-joint
+    tighten post-joint with torque-wrench-1-4-drive, socket-13
+  }
+  step switch-step "Connect the switch" when switch is yes {
+    take    2 small
+    connect switched at switch-out, switch-in
+    place   switch-joint
+    tighten switch-joint with torque-wrench-1-4-drive, socket-10
+    connect switched at socket
+  }
+  step close "Close" {
+    refit   1 trim
+    refit   sill
+    tighten sill with screwdriver-ph2
+    make    lead on
+    connect tail
+  }
+  handover { sign installer }
+}
+"#;
+
+/// Lines taken out, put in, or changed.
+type Edits = &'static [(&'static str, &'static str)];
+
+fn edited(edits: Edits) -> String {
+    edits.iter().fold(RIGHT.to_owned(), |text, (from, to)| {
+        assert_eq!(text.matches(from).count(), 1, "`{from}` stands once in the text");
+        text.replace(from, to)
+    })
+}
+
+fn findings(text: &str) -> Vec<Finding> {
+    let world = Memory::default().with("lamp.fitw", text.as_bytes());
+    compile::check("lamp.fitw", &world).findings().to_vec()
+}
+
+#[track_caller]
+fn says(edits: Edits, wanted: &[Code]) {
+    let found = findings(&edited(edits));
+    let codes: Vec<Code> = found.iter().map(|finding| finding.code).collect();
+    let said: Vec<&str> = found.iter().map(|finding| finding.message.as_str()).collect();
+    assert_eq!(codes, wanted, "{edits:?}\n{said:#?}");
+}
+
+#[test]
+fn what_is_right_is_silent() {
+    let right: &[Edits] = &[
+        &[],
+        // Loosened rather than taken apart, while the lead is off.
+        &[
+            ("    remove     post-joint with socket-13\n", "    loosen     post-joint with socket-13\n"),
+            ("    refit   post-joint\n", ""),
+        ],
+        // The lead goes on again between two pieces of work.
+        &[("    take    2 ring\n", "    make    lead on\n    take    2 ring\n    make    lead off\n")],
+        // A nut far from the source is turned before the source is on: nothing isolates that circuit.
+        &[("connect switched at switch-out, switch-in", "connect switched at switch-in, switch-out")],
+        // Two lugs on one stud: two points, two terminals, one nut.
+        &[
+            ("  count  2\n  torque 10 N.m", "  count  1\n  torque 10 N.m"),
+            (
+                "point earth \"Earth stud\" with ring on M8",
+                "point earth \"Battery post, lamp's own lead\" with ring on M8",
+            ),
+        ],
+        // More rings than points in the kit, for an earth bar that takes two.
+        &[("2 ring }", "3 ring }"), ("take    2 ring", "take    3 ring")],
+        // The cable comes with its lugs, and the rings of the kit are for something else.
+        &[
+            ("  point post  ", "  ready made\n  point post  "),
+            ("2 ring }", "1 ring }"),
+            ("take    2 ring", "take    1 ring"),
+        ],
+        // The trim slides out from under loose screws.
+        &[
+            ("    remove     sill with screwdriver-ph2\n", "    loosen     sill with screwdriver-ph2\n"),
+            ("    refit   sill\n", ""),
+        ],
+        // The part is taken in the same step, below.
+        &[("    take    1 rail\n    place   rail-joint\n", "    place   rail-joint\n    take    1 rail\n")],
+        // A point of a plug that is on the vehicle, parted alone while its source is off.
+        &[("    disconnect tail\n", "    disconnect tail at lead\n    disconnect tail at tail-lamp\n")],
+        // The fuse stands at the end of a short wire.
+        &[("  run    3 m\n", "  run    150 mm\n")],
+    ];
+    for edits in right {
+        says(edits, &[]);
+    }
+}
+
+#[test]
+fn no_nut_is_turned_on_a_live_stud() {
+    // The lead comes off too late, comes back too early, or not off at all.
+    says(
+        &[
+            ("    make       lead off\n", ""),
+            ("with socket-13\n  }\n  step wire", "with socket-13\n    make       lead off\n  }\n  step wire"),
+        ],
+        &[Code::FW0920],
+    );
+    says(
+        &[
+            ("    tighten post-joint with", "    make    lead on\n    tighten post-joint with"),
+            ("    make    lead on\n    connect tail", "    connect tail"),
+        ],
+        &[Code::FW0920],
+    );
+    // What became live out of turn has its message there, and none at the nut.
+    says(
+        &[
+            ("    connect switched at socket\n", ""),
+            ("    take    2 small\n", "    take    2 small\n    connect switched at socket\n"),
+        ],
+        &[Code::FW0901],
+    );
+    // The lug's nut is tightened after the source is on, and nothing isolates the circuit.
+    says(
+        &[(
+            "    tighten switch-joint with torque-wrench-1-4-drive, socket-10\n    connect switched at socket\n",
+            "    connect switched at socket\n    tighten switch-joint with torque-wrench-1-4-drive, socket-10\n",
+        )],
+        &[Code::FW0920],
+    );
+    // Only in one configuration: the lead is on again where there is a switch.
+    let found = findings(&edited(&[(
+        "    take    2 ring\n",
+        "    take    2 ring\n  }\n  step lead-on \"Lead on\" when switch is yes {\n    make lead on\n  }\n  step wire-2 \"Go on\" {\n",
+    )]));
+    let live: Vec<&Finding> = found.iter().filter(|finding| finding.code == Code::FW0920).collect();
+    assert_eq!(live.len(), 1, "{found:#?}");
+    let case = live[0].case.as_ref().expect("a case");
+    assert!(case.inputs.iter().any(|input| format!("{input:?}").contains("switch")), "{case:?}");
+}
+
+#[test]
+fn a_lug_goes_under_a_nut_that_is_tightened_after_it() {
+    // The post's nut is put back before the lugs go on.
+    says(
+        &[
+            ("    connect feed\n", ""),
+            ("socket-13\n  }\n  step switch-step", "socket-13\n    connect feed\n  }\n  step switch-step"),
+        ],
+        &[Code::FW0921],
+    );
+    // Nobody opens the post.
+    says(
+        &[
+            ("    remove     post-joint with socket-13\n", ""),
+            ("    refit   post-joint\n    tighten post-joint with torque-wrench-1-4-drive, socket-13\n", ""),
+        ],
+        &[Code::FW0203, Code::FW0921],
+    );
+    // The lug comes off once more and goes on again under a tight nut.
+    says(
+        &[(
+            "socket-13\n  }\n  step switch-step",
+            "socket-13\n    disconnect feed at earth\n    connect    feed at earth\n  }\n  step switch-step",
+        )],
+        &[Code::FW0921],
+    );
+    // In place and loose has a message of its own.
+    says(&[("    tighten post-joint with torque-wrench-1-4-drive, socket-13\n", "")], &[Code::FW0702]);
+}
+
+#[test]
+fn a_nut_says_whose_lug_it_holds_and_fits_the_stud() {
+    says(&[("  at     post, earth of feed\n", "")], &[Code::FW0925]);
+    says(&[("  at     post, earth of feed\n", "  at     lamp of feed\n")], &[]);
+    says(&[("  at     switch-in, switch-out of switched\n", "")], &[Code::FW0925]);
+    says(
+        &[
+            ("  at     post, earth of feed\n", ""),
+            (
+                "    remove     post-joint with socket-13\n",
+                "    remove     post-joint with socket-13\n    make       lead on\n    make       lead off\n",
+            ),
+        ],
+        &[Code::FW0925],
+    );
+    says(
+        &[(
+            "with small on M6\n  point switch-out",
+            "with small on M6\n  point switch-out-2 \"Other side\" with small on M6\n  point switch-out",
+        )],
+        &[Code::FW0903],
+    );
+    says(&[("\"Earth stud\" with ring on M8", "\"Earth stud\" with small on M6")], &[Code::FW0922, Code::FW0926]);
+    says(&[("  at     switch-in, switch-out of switched\n", "  at     post of feed\n")], &[Code::FW0926]);
+}
+
+#[test]
+fn a_lug_serves_one_point() {
+    says(&[("2 ring }", "1 ring }"), ("take    2 ring", "take    1 ring")], &[Code::FW0922]);
+    says(&[("    take    2 small\n", "    take    1 small\n"), ("2 small,", "1 small,")], &[Code::FW0922]);
+    // The ring is taken after the lug went on.
+    says(
+        &[("    take    2 ring\n    connect feed\n", "    take    1 ring\n    connect feed\n    take    1 ring\n")],
+        &[Code::FW0922],
+    );
+    // Two circuits share too few.
+    says(
+        &[
+            (
+                "point switch-in  \"Switch, socket side\" with small on M6",
+                "point switch-in  \"Switch, socket side\" with ring on M8",
+            ),
+            ("    take    2 small\n", "    take    1 small\n"),
+            ("2 small,", "1 small,"),
+        ],
+        &[Code::FW0922],
+    );
+}
+
+#[test]
+fn lengths_and_ends_are_looked_at() {
+    says(&[("  run    3 m\n", "  run    140 mm\n")], &[Code::FW0923]);
+    says(&[("  fuse   15 A at 150 mm\n", "  fuse   15 A at 150 in\n")], &[Code::FW0923]);
+    says(&[("  run    3 m\n", "  run    5 in\n")], &[Code::FW0923]);
+    says(&[("\"Lamp\" plug", "\"Lamp\"")], &[Code::FW0924]);
+    says(&[("point earth \"Earth stud\" with ring on M8", "point earth \"Earth stud\" with ring")], &[Code::FW0924]);
+    says(&[("point socket     \"Socket\" plug", "point socket     \"Socket\"")], &[Code::FW0924]);
+}
+
+#[test]
+fn what_protects_upstream_is_judged_against_wire_and_load() {
+    says(&[("protected 15 A upstream", "protected 1 A upstream")], &[Code::FW0907]);
+    says(&[("protected 15 A upstream", "protected 2.2 A upstream")], &[Code::FW0908]);
+    says(&[("protected 15 A upstream", "protected 150 A upstream")], &[Code::FW0909]);
+    says(&[("  protected 15 A upstream\n", "")], &[Code::FW0911]);
+    // A pack's own limit need not be a size that fuses are made in.
+    says(&[("protected 15 A upstream", "protected 17 A upstream")], &[]);
+}
+
+#[test]
+fn what_is_on_the_vehicle_is_whole_again() {
+    says(&[("    connect tail\n", "")], &[Code::FW0903]);
+    says(
+        &[
+            ("    disconnect tail\n", "    disconnect tail at tail-lamp\n"),
+            ("    connect tail\n", "    connect tail at tail-lamp\n"),
+        ],
+        &[Code::FW0902],
+    );
+    says(&[("    disconnect tail\n", "")], &[Code::FW0904]);
+    // What is stated of it is judged all the same.
+    says(&[("  point lead \"Lead", "  load 10 A\n  fuse 5 A\n  point lead \"Lead")], &[Code::FW0907]);
+}
+
+#[test]
+fn what_a_joint_joins_is_there_and_stays() {
+    // Taken a step later; never taken out of the kit; not of the kit at all.
+    says(
+        &[
+            ("    take    1 rail\n    place", "    place"),
+            ("    disconnect tail\n", "    disconnect tail\n    take       1 rail\n"),
+        ],
+        &[Code::FW0730],
+    );
+    says(
+        &[("    take    1 rail\n", ""), ("  box { 1 rail }\n", ""), ("  joins  rail\n", "  joins  trim, rail\n")],
+        &[Code::FW0730],
+    );
+    says(&[("    refit   1 trim\n    refit   sill\n", "    refit   sill\n    refit   1 trim\n")], &[Code::FW0730]);
+    // Pulled before the screws are out, between placing and tightening, and after all is tight.
+    says(
+        &[(
+            "    remove     sill with screwdriver-ph2\n    remove     1 trim\n",
+            "    remove     1 trim\n    remove     sill with screwdriver-ph2\n",
+        )],
+        &[Code::FW0731],
+    );
+    says(
+        &[("    place   rail-joint\n", "    place   rail-joint\n    remove  1 rail\n    refit   1 rail\n")],
+        &[Code::FW0731],
+    );
+    says(&[("    connect tail\n", "    connect tail\n    remove  1 trim\n    refit   1 trim\n")], &[Code::FW0731]);
+}
