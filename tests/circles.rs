@@ -8,7 +8,7 @@ use std::path::Path;
 use crate::architecture::sources;
 
 /// Names from the top: `["space", "case", "Case"]`.
-type Names = Vec<String>;
+pub(crate) type Names = Vec<String>;
 
 /// A `use` or a path in code, as far as it is written: where it starts from, and what it names.
 struct Named {
@@ -47,7 +47,7 @@ fn tree<'t>(text: &'t str, before: &[String], found: &mut Vec<Names>) -> &'t str
 }
 
 /// `["space", "case"]` for `src/space/case.rs`, `["space"]` for `src/space/mod.rs`.
-fn module(path: &str) -> Names {
+pub(crate) fn module(path: &str) -> Names {
     let path = path.trim_start_matches("src/").trim_end_matches(".rs").trim_end_matches("/mod");
     path.split('/').map(str::to_owned).collect()
 }
@@ -98,7 +98,7 @@ fn from_the_top(own: &[String], names: &[String]) -> Names {
 
 /// The files that each file uses, by their modules' names. A door uses the files behind it: whoever goes in by a door may
 /// come to any of them.
-fn uses(files: &[(Names, String)]) -> BTreeMap<Names, BTreeSet<Names>> {
+pub(crate) fn uses(files: &[(Names, String)]) -> BTreeMap<Names, BTreeSet<Names>> {
     let modules: BTreeSet<&Names> = files.iter().map(|(module, _)| module).collect();
     let mut uses: BTreeMap<Names, BTreeSet<Names>> = BTreeMap::new();
     let mut passed: BTreeMap<Names, Names> = BTreeMap::new();

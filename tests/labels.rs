@@ -9,8 +9,11 @@ use fitwright::labels::ENGLISH;
 use serde_json::Value;
 
 /// Texts that two labels share, because they are two things that English calls alike.
-const SHARED: &[(&str, &str)] =
-    &[("Order", "the order in which fastenings are tightened, and the order of a customer")];
+const SHARED: &[(&str, &str)] = &[
+    ("Order", "the order in which fastenings are tightened, and the order of a customer"),
+    ("{n} step", "what was judged, and what a lane of the map holds"),
+    ("{n} steps", "what was judged, and what a lane of the map holds"),
+];
 
 /// Labels of lines, checks, handover and ends of a job, which stand in the catalogue only.
 const BANNED: &[&str] = &[
@@ -370,7 +373,8 @@ fn the_judges_messages_call_things_as_the_labels_do() {
     for (_, ours) in OTHER_WORDS {
         assert!(texts.contains(ours), "no label says {ours}");
     }
-    let code = files("src/record/words", "rs").into_iter().chain(files("src/cli/record.rs", "rs"));
+    let code = ["src/record/words", "src/record/does.rs", "src/cli/record.rs"].map(|place| files(place, "rs"));
+    let code = code.into_iter().flatten();
     let told = code.map(|(path, text)| (path, text.lines().flat_map(literals).collect::<Vec<_>>().join("\n")));
     let pages = files("site/findings", "md").into_iter().filter(|(path, _)| path.contains("FW14"));
     let prose = |line: &&str| !line.starts_with(['{', '`']);

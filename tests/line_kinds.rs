@@ -176,7 +176,7 @@ const PLACES: &[Place] = &[
     },
     Place {
         what: "its row in the manual",
-        path: "src/emit/manual/",
+        path: "src/emit/sheets/manual/",
         within: None,
         texts: |kind| Texts::Any(vec![format!("LineKind::{}", kind.model)]),
         not: NONE,

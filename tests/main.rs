@@ -6,6 +6,7 @@
 mod context;
 mod oracle;
 
+mod account;
 mod architecture;
 mod circles;
 mod circuits_by_hand;
@@ -31,5 +32,6 @@ mod space;
 mod std_plausible;
 mod std_resolves;
 mod std_rows;
+mod storeys;
 mod tailor;
 mod trade;

@@ -5,16 +5,17 @@
 
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{CircuitId, Procedure, StateId};
+use crate::model::{Circuit, CircuitId, IdMap, PointId, Procedure, StateId};
 use crate::source::Span;
 use crate::space::{Effect, Event, EventId, Formula, Role};
 
 /// What is true of a circuit, in which runs.
 struct Course {
     exists: Formula,
-    connected: Vec<Formula>,
+    /// Each point is connected.
+    connected: IdMap<PointId, Formula>,
     /// It was connected at some time.
-    ever: Vec<Formula>,
+    ever: IdMap<PointId, Formula>,
     /// Its isolation was brought about and ended again.
     ended: Formula,
     poisoned: Formula,
@@ -24,8 +25,8 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let mut courses = procedure.circuits.map(|_, circuit| Course {
         exists: Formula::ALWAYS,
-        connected: vec![Formula::NEVER; circuit.points.len()],
-        ever: vec![Formula::NEVER; circuit.points.len()],
+        connected: circuit.points.each(Formula::NEVER),
+        ever: circuit.points.each(Formula::NEVER),
         ended: Formula::NEVER,
         poisoned: Formula::NEVER,
     });
@@ -69,11 +70,17 @@ fn isolated(proof: &mut Proof<'_>, at: EventId, circuit: CircuitId) -> Formula {
     proof.space.any(holds)
 }
 
+/// In which runs all points but the source are connected.
+fn others_on(proof: &mut Proof<'_>, row: &Circuit, course: &Course) -> Formula {
+    let others = course.connected.iter().filter(|(other, _)| !row.is_source(*other));
+    proof.space.all(others.map(|(_, connected)| *connected))
+}
+
 /// In which runs the source is on and another point off.
-fn loose_end(proof: &mut Proof<'_>, course: &Course) -> Formula {
-    let Some((source, others)) = course.connected.split_first() else { return Formula::NEVER };
-    let others = proof.space.all(others.iter().copied());
-    proof.space.all([*source, !others, course.exists, !course.poisoned])
+fn loose_end(proof: &mut Proof<'_>, circuit: CircuitId, course: &Course) -> Formula {
+    let row = &proof.procedure.circuits[circuit];
+    let (source, others) = (source_on(proof, row, course), others_on(proof, row, course));
+    proof.space.all([source, !others, course.exists, !course.poisoned])
 }
 
 /// FW0901 where a state ends the isolation while an end is loose; and what is known of the isolation from then on.
@@ -99,42 +106,44 @@ fn made<'p>(
         after = proof.space.either(after, holds);
     }
     let ends = proof.space.all([event.guard, before, !after]);
-    let loose = loose_end(proof, course);
+    let loose = loose_end(proof, circuit, course);
     let sure = proof.sure(event);
     let broken = proof.space.all([sure, ends, loose]);
     course.poisoned = proof.space.either(course.poisoned, broken);
     let again = proof.space.both(event.guard, after);
     let kept = proof.space.both(course.ended, !again);
     course.ended = proof.space.either(kept, ends);
-    let off = first_off(course);
+    let off = first_off(&proof.procedure.circuits[circuit], course);
     let span = event.place.span;
     proof.oblige((Code::FW0901, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         let row = &proof.procedure.circuits[circuit];
-        let id = |point: usize| row.points.get(point).map_or("", |point| point.id.as_str());
+        let off = off.map_or("", |point| row.points[point].id.as_str());
+        let source = row.points.rows().first();
         Finding::new(
             Code::FW0901,
-            format!("`{}` becomes live here while `{}` need not be connected", row.name.id, id(off)),
+            format!("`{}` becomes live here while `{off}` need not be connected", row.name.id),
             span,
             "the isolation ends here",
         )
-        .also(row.points.first().map_or(row.name.span, |point| point.span), "its source is connected")
+        .also(source.map_or(row.name.span, |point| point.span), "its source is connected")
         .because("A loose end of a live wire burns, sparks at the battery, or starts a fire.")
         .repair(format!(
             "Connect all points of `{0}` before this line, or take its source off first: `disconnect {0} at {1}`.",
             row.name.id,
-            id(0)
+            source.map_or("", |point| point.id.as_str())
         ))
     });
 }
 
 /// The first point but the source that can be off.
-fn first_off(course: &Course) -> usize {
-    course.connected.iter().skip(1).position(|point| *point != Formula::ALWAYS).map_or(1, |at| at + 1)
+fn first_off(row: &Circuit, course: &Course) -> Option<PointId> {
+    let mut off = course.connected.iter().filter(|(point, on)| !row.is_source(*point) && **on != Formula::ALWAYS);
+    off.next().map(|(point, _)| point)
 }
 
 /// FW0805: the job stops while the source is on and another point off.
 fn stopped<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, course: &Course) {
-    let loose = loose_end(proof, course);
+    let loose = loose_end(proof, circuit, course);
     let sure = proof.sure(event);
     let broken = proof.space.both(sure, loose);
     let span = event.place.span;
@@ -162,7 +171,7 @@ fn too_late<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, is
     let span = event.place.span;
     proof.oblige((Code::FW0806, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         let row = &proof.procedure.circuits[circuit];
-        let source = row.points.first();
+        let source = row.points.rows().first();
         let finding = Finding::new(
             Code::FW0806,
             format!(
@@ -185,15 +194,14 @@ fn connect<'p>(
     proof: &mut Proof<'p>,
     event: &Event<'p>,
     circuit: CircuitId,
-    point: usize,
+    point: PointId,
     isolated: Formula,
     course: &mut Course,
 ) {
-    let here = course.connected.get(point).copied().unwrap_or(Formula::NEVER);
+    let row = &proof.procedure.circuits[circuit];
+    let here = course.connected[point];
     twice(proof, event, circuit, point, here, course, true);
-    let others: Vec<Formula> = course.connected.iter().skip(1).copied().collect();
-    let source_on = course.connected.first().copied().unwrap_or(Formula::NEVER);
-    let out_of_turn = if point == 0 { !proof.space.all(others) } else { source_on };
+    let out_of_turn = if row.is_source(point) { !others_on(proof, row, course) } else { source_on(proof, row, course) };
     let sure = proof.sure(event);
     let broken = proof.space.all([sure, !here, out_of_turn, !isolated, course.exists, !course.poisoned]);
     course.poisoned = proof.space.either(course.poisoned, broken);
@@ -201,14 +209,18 @@ fn connect<'p>(
     proof.oblige((Code::FW0901, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         out_of_order(proof.procedure, circuit, point, span, true)
     });
-    if point == 0 {
+    if row.is_source(point) {
         too_late(proof, event, circuit, isolated, course);
     }
-    for row in [&mut course.connected, &mut course.ever] {
-        if let Some(slot) = row.get_mut(point) {
-            *slot = proof.space.either(*slot, event.guard);
-        }
+    for so_far in [&mut course.connected[point], &mut course.ever[point]] {
+        *so_far = proof.space.either(*so_far, event.guard);
     }
+}
+
+/// In which runs the source is connected.
+fn source_on(proof: &mut Proof<'_>, row: &Circuit, course: &Course) -> Formula {
+    let source = course.connected.iter().filter(|(point, _)| row.is_source(*point));
+    proof.space.any(source.map(|(_, connected)| *connected))
 }
 
 /// FW0904 and FW0902.
@@ -216,14 +228,13 @@ fn disconnect<'p>(
     proof: &mut Proof<'p>,
     event: &Event<'p>,
     circuit: CircuitId,
-    point: usize,
+    point: PointId,
     isolated: Formula,
     course: &mut Course,
 ) {
-    let here = course.connected.get(point).copied().unwrap_or(Formula::NEVER);
+    let (row, here) = (&proof.procedure.circuits[circuit], course.connected[point]);
     twice(proof, event, circuit, point, !here, course, false);
-    let source_on = course.connected.first().copied().unwrap_or(Formula::NEVER);
-    let out_of_turn = if point == 0 { Formula::NEVER } else { source_on };
+    let out_of_turn = if row.is_source(point) { Formula::NEVER } else { source_on(proof, row, course) };
     let sure = proof.sure(event);
     let broken = proof.space.all([sure, here, out_of_turn, !isolated, course.exists, !course.poisoned]);
     course.poisoned = proof.space.either(course.poisoned, broken);
@@ -231,9 +242,7 @@ fn disconnect<'p>(
     proof.oblige((Code::FW0902, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         out_of_order(proof.procedure, circuit, point, span, false)
     });
-    if let Some(slot) = course.connected.get_mut(point) {
-        *slot = proof.space.both(*slot, !event.guard);
-    }
+    course.connected[point] = proof.space.both(here, !event.guard);
 }
 
 /// FW0904: connected while connected, or taken off while off.
@@ -241,7 +250,7 @@ fn twice<'p>(
     proof: &mut Proof<'p>,
     event: &Event<'p>,
     circuit: CircuitId,
-    point: usize,
+    point: PointId,
     already: Formula,
     course: &mut Course,
     on: bool,
@@ -252,7 +261,7 @@ fn twice<'p>(
     let span = event.place.span;
     proof.oblige((Code::FW0904, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         let row = &proof.procedure.circuits[circuit];
-        let title = row.points.get(point).map_or("", |point| point.id.as_str());
+        let title = &row.points[point].id;
         let (message, label) = if on {
             (format!("`{title}` of `{}` is connected while it is already connected", row.name.id), "connected again")
         } else {
@@ -268,30 +277,23 @@ fn twice<'p>(
     });
 }
 
-fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: usize, span: Span, on: bool) -> Finding {
+fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: PointId, span: Span, on: bool) -> Finding {
     let row = &procedure.circuits[circuit];
-    let id = |point: usize| row.points.get(point).map_or("", |point| point.id.as_str());
+    let here = &row.points[point].id;
+    let first = row.points.rows().first();
+    let (source, declared) = first.map_or(("", row.name.span), |first| (first.id.as_str(), first.span));
     let (code, message, label) = if !on {
-        (
-            Code::FW0902,
-            format!("`{}` is disconnected while `{}` of `{}` is live", id(point), id(0), row.name.id),
-            "live here",
-        )
-    } else if point == 0 {
+        (Code::FW0902, format!("`{here}` is disconnected while `{source}` of `{}` is live", row.name.id), "live here")
+    } else if row.is_source(point) {
         (
             Code::FW0901,
-            format!("the source `{}` of `{}` is connected before the rest", id(0), row.name.id),
+            format!("the source `{source}` of `{}` is connected before the rest", row.name.id),
             "live from here on",
         )
     } else {
-        (
-            Code::FW0901,
-            format!("`{}` is connected while `{}` of `{}` is live", id(point), id(0), row.name.id),
-            "live here",
-        )
+        (Code::FW0901, format!("`{here}` is connected while `{source}` of `{}` is live", row.name.id), "live here")
     };
-    let source = row.points.first().map_or(row.name.span, |point| point.span);
-    let finding = Finding::new(code, message, span, label).also(source, "the source");
+    let finding = Finding::new(code, message, span, label).also(declared, "the source");
     let finding = finding.because("A loose end of a live wire burns, sparks at the battery, or starts a fire.");
     if on {
         finding.repair(format!(
@@ -299,7 +301,7 @@ fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: usize, span: S
             row.name.id
         ))
     } else {
-        finding.repair(format!("Disconnect the source first: `disconnect {} at {}`.", row.name.id, id(0)))
+        finding.repair(format!("Disconnect the source first: `disconnect {} at {source}`.", row.name.id))
     }
 }
 
@@ -307,11 +309,10 @@ fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: usize, span: S
 fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, course: &mut Course) {
     let sure = proof.sure(event);
     let mut earlier = course.poisoned;
-    let points = proof.procedure.circuits[circuit].points.iter().enumerate();
-    for ((point, row), (connected, ever)) in points.zip(course.connected.iter().zip(&course.ever)) {
-        let broken = proof.space.all([sure, course.exists, !*connected, !earlier]);
+    for (point, row) in proof.procedure.circuits[circuit].points.iter() {
+        let broken = proof.space.all([sure, course.exists, !course.connected[point], !earlier]);
         earlier = proof.space.either(earlier, broken);
-        let (span, end, ever) = (row.span, event.place.span, *ever != Formula::NEVER);
+        let (span, end, ever) = (row.span, event.place.span, course.ever[point] != Formula::NEVER);
         proof.oblige((Code::FW0903, span, Subject::Point(circuit, point)), event.id, broken, move |proof| {
             left_off(proof.procedure, circuit, point, ever, end)
         });
@@ -319,10 +320,10 @@ fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, course
     course.poisoned = earlier;
 }
 
-fn left_off(procedure: &Procedure, circuit: CircuitId, point: usize, ever: bool, end: Span) -> Finding {
+fn left_off(procedure: &Procedure, circuit: CircuitId, point: PointId, ever: bool, end: Span) -> Finding {
     let row = &procedure.circuits[circuit];
     let name = &row.name.id;
-    let (id, span) = row.points.get(point).map_or(("", row.name.span), |point| (point.id.as_str(), point.span));
+    let (id, span) = (&row.points[point].id, row.points[point].span);
     let (message, label) = if ever {
         (format!("`{id}` of `{name}` can be left unconnected"), "not connected at the end of some path")
     } else {

@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use super::words;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{CircuitId, HazardId, IdMap, JointId, LimitId, PartId, Procedure, StateId};
+use crate::model::{CircuitId, HazardId, IdMap, JointId, LimitId, PartId, PointId, Procedure, StateId};
 use crate::plan::Plan;
 use crate::source::Span;
 use crate::space::{Answer, CaseAnswer, Effect, Event, EventId, Formula, Input, Model, Space};
@@ -65,8 +65,8 @@ pub(super) enum Subject {
     Part(PartId),
     Joint(JointId),
     Circuit(CircuitId),
-    /// A point of a circuit, by number.
-    Point(CircuitId, usize),
+    /// A point of a circuit.
+    Point(CircuitId, PointId),
     /// One of the things that were found out about a circuit, by number.
     Working(CircuitId, usize),
     State(StateId),

@@ -10,27 +10,17 @@ pub mod checklist;
 mod drawing;
 mod face;
 mod job;
-mod kit;
-mod lay_out;
-mod linked_data;
-mod manual;
-mod other_size;
-mod packing_list;
 mod phrase;
-mod pick_list;
-mod sheet;
-mod summary;
-mod tailored;
+mod sheets;
 mod templates;
 mod text;
-mod time;
-mod titles;
 mod words;
 
-pub use summary::record_summary;
+pub use sheets::record_summary;
 
 use std::fmt;
 
+use crate::account::Account;
 use crate::plan::Plan;
 use crate::source::Sources;
 
@@ -47,8 +37,8 @@ pub struct Extras {
 /// The files of one build.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Outputs {
-    /// Name (without a folder) and content, always in the same order: `manual.html`, `annex.html` where it is asked for,
-    /// `pick-list.html`, `pick-list.csv`, `packing-list.html`, `packing-list.csv`, `checklist.json`, `job.html`, `build.json`.
+    /// Name (without a folder) and content, always in the same order: the sheets, `manual.html` first, then `checklist.json`,
+    /// `job.html` and `build.json`.
     pub files: Vec<(String, Vec<u8>)>,
 }
 
@@ -97,8 +87,13 @@ impl std::error::Error for EmitError {}
 ///
 /// # Errors
 /// Where a picture is missing or no picture, and where a template or a data type has a fault.
-pub fn emit(plan: &Plan, sources: &Sources, figures: &dyn Fn(&str) -> Option<Vec<u8>>) -> Result<Outputs, EmitError> {
-    emit_with(plan, sources, figures, Extras::default())
+pub fn emit(
+    plan: &Plan,
+    account: &Account,
+    sources: &Sources,
+    figures: &dyn Fn(&str) -> Option<Vec<u8>>,
+) -> Result<Outputs, EmitError> {
+    emit_with(plan, account, sources, figures, Extras::default())
 }
 
 /// The same with files that are made on demand.
@@ -107,26 +102,17 @@ pub fn emit(plan: &Plan, sources: &Sources, figures: &dyn Fn(&str) -> Option<Vec
 /// As [`emit`].
 pub fn emit_with(
     plan: &Plan,
+    account: &Account,
     sources: &Sources,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
     extras: Extras,
 ) -> Result<Outputs, EmitError> {
-    let procedure = plan.procedure();
     let digest = build::source_digest(sources);
     let checklist = checklist::checklist(plan, &digest, figures)?;
-    let mut files = vec![("manual.html".to_owned(), manual::manual(plan, &digest, figures)?)];
-    if extras.annex {
-        files.push(("annex.html".to_owned(), manual::annex(plan, &digest)?));
-    }
-    files.extend([
-        ("pick-list.html".to_owned(), pick_list::html(plan, &digest)?),
-        ("pick-list.csv".to_owned(), pick_list::csv(plan, &digest)),
-        ("packing-list.html".to_owned(), packing_list::html(procedure, &digest)?),
-        ("packing-list.csv".to_owned(), packing_list::csv(procedure, &digest)),
-        ("checklist.json".to_owned(), build::json(&checklist)?),
-        ("job.html".to_owned(), job::page(&checklist)?),
-    ]);
-    let record = build::record(procedure, sources, &digest, &files)?;
+    let mut files = sheets::sheets(plan, account, &digest, figures, extras)?;
+    files.push(("checklist.json".to_owned(), build::json(&checklist)?));
+    files.push(("job.html".to_owned(), job::page(&checklist)?));
+    let record = build::record(plan.procedure(), account, sources, &digest, &checklist.effectivity, &files)?;
     files.push(("build.json".to_owned(), record));
     Ok(Outputs { files })
 }

@@ -2,7 +2,7 @@
 
 use super::{
     ActionId, ActionKind, ChoiceId, CircuitId, Cond, Counted, HazardId, Interval, JointId, Naming, Need, NumberId,
-    PartId, ProtectionId, SignalWord, StateId, StepId, ToolId,
+    PartId, PointId, ProtectionId, SignalWord, StateId, StepId, ToolId,
 };
 use crate::quantity::Measure;
 use crate::source::Span;
@@ -123,9 +123,9 @@ pub enum LineKind {
     /// Parts in hand are thrown away.
     Discard(Vec<Counted<PartId>>),
     /// Points are connected, in this order (source last where all are).
-    Connect(CircuitId, Vec<usize>, Vec<ToolUse>),
+    Connect(CircuitId, Vec<PointId>, Vec<ToolUse>),
     /// Points are disconnected, in this order (source first where all are).
-    Disconnect(CircuitId, Vec<usize>, Vec<ToolUse>),
+    Disconnect(CircuitId, Vec<PointId>, Vec<ToolUse>),
     /// A state must hold.
     Need(Need),
     /// A state is brought about.

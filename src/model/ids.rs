@@ -48,6 +48,8 @@ ids! {
     JointId
     /// A circuit.
     CircuitId
+    /// A point of a circuit, among the points of that circuit.
+    PointId
     /// A state.
     StateId
     /// A step or check.
@@ -71,6 +73,11 @@ impl<I: Id, T> Table<I, T> {
     /// All rows with their ids, in order.
     pub fn iter(&self) -> impl DoubleEndedIterator<Item = (I, &T)> + ExactSizeIterator {
         self.rows.iter().enumerate().map(|(index, row)| (I::from_index(index), row))
+    }
+
+    /// The same, to be changed.
+    pub fn iter_mut(&mut self) -> impl DoubleEndedIterator<Item = (I, &mut T)> + ExactSizeIterator {
+        self.rows.iter_mut().enumerate().map(|(index, row)| (I::from_index(index), row))
     }
 
     /// All rows, in order.

@@ -4,7 +4,7 @@
 //! knows nothing of how a file was written or of how it is printed. What is not resolved is not in it.
 //!
 //! Flow is a tree of [`Node`]s. What happens is in the [`Line`]s of steps and checks. The condition under which a step
-//! happens is the conjunction of the conditions on its way from the root: [`Procedure::conditions_of`].
+//! happens is the conjunction of the conditions on its way from the root: [`Procedure::ways`].
 
 pub mod cond;
 pub mod connection;
@@ -19,6 +19,7 @@ pub mod names;
 pub mod needs;
 pub mod tailored;
 pub mod things;
+pub mod unknown;
 pub mod walk;
 
 pub use cond::*;
@@ -31,7 +32,8 @@ pub use inputs::*;
 pub use needs::{Place, ToolNeed};
 pub use tailored::*;
 pub use things::*;
-pub use walk::{Guard, walk, walk_mut};
+pub use unknown::{Unknown, UnknownValue, unknown};
+pub use walk::{Guard, Ways, walk, walk_mut};
 
 use std::collections::BTreeSet;
 

@@ -1,6 +1,8 @@
 //! Parts, tools, hazards, joints, circuits, states.
 
-use super::{Cond, Drive, Fastener, Grade, HazardId, Naming, PartId, ProtectionId, StateId, Thread};
+use super::{
+    Cond, Drive, Fastener, Grade, HazardId, Naming, PartId, PointId, ProtectionId, StateId, Table, Thread, Unknown,
+};
 use crate::quantity::{Exact, Measure, Quantity};
 use crate::source::Span;
 
@@ -28,6 +30,8 @@ pub struct Part {
     pub mass: Option<Quantity>,
     /// The maker's number.
     pub number: Option<String>,
+    /// Values that nobody knows.
+    pub unknown: Vec<Unknown>,
     /// Used up without a count.
     pub consumable: bool,
     /// May not be fitted twice.
@@ -211,6 +215,8 @@ pub struct Joint {
     pub pattern: Option<Pattern>,
     /// Made and torqued before the job.
     pub on_vehicle: bool,
+    /// Values that nobody knows.
+    pub unknown: Vec<Unknown>,
     /// The declaration.
     pub span: Span,
 }
@@ -332,13 +338,22 @@ pub struct Circuit {
     /// Largest voltage drop.
     pub drop: Option<Measure>,
     /// Points in order; the first is the source. Never empty: a circuit that lists none has `source` and `load`.
-    pub points: Vec<Point>,
+    pub points: Table<PointId, Point>,
     /// While one of these holds, the source is isolated and the order of connection is free.
     pub isolated_by: Vec<Need>,
+    /// Values that nobody knows.
+    pub unknown: Vec<Unknown>,
     /// Where its lines stand.
     pub places: CircuitPlaces,
     /// The declaration.
     pub span: Span,
+}
+
+impl Circuit {
+    /// Whether a point is the source: the first one.
+    pub fn is_source(&self, point: PointId) -> bool {
+        self.points.ids().next() == Some(point)
+    }
 }
 
 /// How the current of a circuit flows back to its source.

@@ -5,7 +5,7 @@
 //! procedure is nested costs no stack. By hand, the flow is taken apart only where its structure is the matter: where it
 //! is made, unrolled, pruned or set out on a page.
 
-use super::{Check, Choose, Cond, Node, Procedure, StepId};
+use super::{Check, Choose, Cond, IdMap, Node, Procedure, StepId};
 
 /// A condition on the way to a node, and whether it must hold or fail.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -19,6 +19,9 @@ pub enum Guard<'a> {
     /// Inside the repair of a check.
     Repairs(&'a Check),
 }
+
+/// The conditions on the way to each step, outermost first.
+pub type Ways<'a> = IdMap<StepId, Vec<Guard<'a>>>;
 
 /// All nodes of a body and of the bodies inside it.
 pub fn walk(body: &[Node]) -> Walk<'_> {
@@ -142,24 +145,20 @@ impl Node {
 }
 
 impl Procedure {
-    /// The conditions on the way to a step, outermost first: its section's, its branches' and its own. Stops passed
+    /// For each step the conditions on the way to it, outermost first: its section's, its branches' and its own. Stops passed
     /// before it are not among them.
-    pub fn conditions_of(&self, step: StepId) -> Vec<Guard<'_>> {
+    pub fn ways(&self) -> Ways<'_> {
+        let mut ways = self.steps.each(Vec::new());
         for section in &self.sections {
             let mut nodes = walk(&section.body);
-            if nodes.any(|node| node.step() == Some(step)) {
-                let own = &self.steps[step].when;
-                let inside = nodes.way().iter().copied();
-                return section
-                    .when
-                    .iter()
-                    .map(Guard::Holds)
-                    .chain(inside)
-                    .chain(own.iter().map(Guard::Holds))
-                    .collect();
+            while let Some(node) = nodes.next() {
+                let Some(step) = node.step() else { continue };
+                let outside = section.when.iter().map(Guard::Holds);
+                let own = self.steps[step].when.iter().map(Guard::Holds);
+                ways[step] = outside.chain(nodes.way().iter().copied()).chain(own).collect();
             }
         }
-        Vec::new()
+        ways
     }
 }
 

@@ -27,10 +27,10 @@ impl Occurrence {
     /// Works it out for all steps.
     pub(crate) fn of(procedure: &Procedure) -> Self {
         let fittings = fittings(procedure);
-        let passes = procedure.steps.map(|step, _| {
-            let way = procedure.conditions_of(step);
-            fittings.iter().map(|fitting| fitting.passes(procedure, &way)).collect::<Vec<_>>()
-        });
+        let ways = procedure.ways();
+        let passes = procedure
+            .steps
+            .map(|step, _| fittings.iter().map(|fitting| fitting.passes(procedure, &ways[step])).collect::<Vec<_>>());
         let those = |wanted: &dyn Fn(Option<bool>) -> bool| {
             procedure.steps.map(|step, _| {
                 let all = passes[step].iter().enumerate();
@@ -42,6 +42,14 @@ impl Occurrence {
         let values =
             procedure.choices.map(|_, choice| if choice.kind == ChoiceKind::Option { choice.values.len() } else { 0 });
         Occurrence { fittings, possible, certain, every, values }
+    }
+
+    /// How many fittings the rules allow; `None` where there are too many to be looked at one by one.
+    pub(crate) fn count(&self) -> Option<usize> {
+        let options = self.values.iter().any(|(_, values)| *values > 0);
+        let one_for_all =
+            options && self.fittings.iter().all(|fitting| fitting.0.iter().all(|(_, value)| value.is_none()));
+        (!one_for_all).then_some(self.fittings.len())
     }
 
     /// Every fitting, one by one.

@@ -1,11 +1,11 @@
 //! The job as the events tell it: which of them count, and what each that counts is worth.
 
 use super::definition::Definition;
+use super::does::does;
 use super::event::{CloseOutcome, Event, Value, What};
 use super::fault::Fault;
 use super::program::Program;
 use super::walk::{Outcome, Place, Walk};
-use super::words::does;
 
 /// An event and what became of it.
 #[derive(Debug, Clone)]

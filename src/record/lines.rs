@@ -39,7 +39,7 @@ impl Job<'_> {
             begun.given.insert((given.line, given.which));
         }
         if late && mode == Mode::Live {
-            self.note(at, Fault::BeforeMessages { does: super::words::does(what, self.definition) });
+            self.note(at, Fault::BeforeMessages { does: super::does::does(what, self.definition) });
         }
         Ok(())
     }

@@ -12,6 +12,7 @@ mod conditions;
 mod content;
 mod criteria;
 mod definition;
+mod does;
 mod drawing;
 mod event;
 mod fault;

@@ -1,9 +1,9 @@
 //! Events about earlier events: corrections, withdrawals, a new revision.
 
+use super::does::does;
 use super::event::{Event, What};
 use super::fault::Fault;
 use super::job::{Job, State};
-use super::words::does;
 
 impl Job<'_> {
     /// Where the event that a `correct` or `withdraw` names stands, if it counts.

@@ -3,7 +3,7 @@
 use super::Resolver;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Circuit, CircuitId, CircuitPlaces, CircuitProtection, Point, Return};
+use crate::model::{Circuit, CircuitId, CircuitPlaces, CircuitProtection, Point, PointId, Return, Table, UnknownValue};
 use crate::parse::tree::{self, CircuitLine, Name};
 use crate::quantity::Kind;
 use crate::source::Span;
@@ -34,8 +34,9 @@ impl<'t> Resolver<'t> {
             starter_cable: false,
             protection: None,
             drop: None,
-            points: Vec::new(),
+            points: Table::default(),
             isolated_by: Vec::new(),
+            unknown: Vec::new(),
             places: CircuitPlaces::default(),
             span,
         };
@@ -49,13 +50,15 @@ impl<'t> Resolver<'t> {
             row.wire_size = self.wire_size(&wire, &metal);
         }
         if row.points.is_empty() {
-            row.points = ["source", "load"].map(|end| implied_point(end, circuit.name.span)).into();
+            for end in ["source", "load"] {
+                row.points.push(implied_point(end, circuit.name.span));
+            }
         }
         if row.points.len() == 1 && self.is_torn(span) {
             return None;
         }
         if row.points.len() == 1 {
-            let at = row.points.first().map_or(span, |point| point.span);
+            let at = row.points.rows().first().map_or(span, |point| point.span);
             self.missing(
                 format!("the circuit `{}` lists only one point", circuit.name.text),
                 at,
@@ -100,7 +103,16 @@ impl<'t> Resolver<'t> {
             CircuitLine::Drop(measure) => row.drop = self.measure(measure, &[Kind::Share, Kind::Voltage]).or(row.drop),
             CircuitLine::Point { name, title, terminal, stud } => {
                 let point = self.point(row, name, title.as_ref(), terminal.as_ref(), stud.as_ref());
-                row.points.extend(point);
+                if let Some(point) = point {
+                    row.points.push(point);
+                }
+            }
+            CircuitLine::Unknown { what, why } => {
+                let unknown = self.unknown_value(what, why, span);
+                if unknown.as_ref().is_some_and(|unknown| unknown.what == UnknownValue::Chassis) {
+                    row.returns = Return::Chassis(None);
+                }
+                row.unknown.extend(unknown);
             }
             CircuitLine::IsolatedBy { state, value } => row.isolated_by.extend(self.need(state, value, span)),
         }
@@ -114,7 +126,7 @@ impl<'t> Resolver<'t> {
         terminal: Option<&Name>,
         stud: Option<&Name>,
     ) -> Option<Point> {
-        if let Some(first) = row.points.iter().find(|point| point.id == name.text) {
+        if let Some(first) = row.points.rows().iter().find(|point| point.id == name.text) {
             let finding = Finding::new(
                 Code::FW0202,
                 format!("the point `{}` is listed twice", name.text),
@@ -144,20 +156,20 @@ impl<'t> Resolver<'t> {
     }
 
     /// Points by name; none named means all, in the given order.
-    pub(super) fn points(&mut self, circuit: CircuitId, names: &[Name], source_last: bool) -> Option<Vec<usize>> {
+    pub(super) fn points(&mut self, circuit: CircuitId, names: &[Name], source_last: bool) -> Option<Vec<PointId>> {
         let row = &self.procedure.circuits[circuit];
         if names.is_empty() {
-            let all = 0..row.points.len();
+            let all = row.points.ids();
             return Some(if source_last { all.rev().collect() } else { all.collect() });
         }
-        let known: Vec<String> = row.points.iter().map(|point| point.id.clone()).collect();
+        let known: Vec<(String, PointId)> = row.points.iter().map(|(id, point)| (point.id.clone(), id)).collect();
         let (owner, declared) = (row.name.id.clone(), row.name.span);
         let mut found = Vec::new();
         for name in names {
-            match known.iter().position(|point| *point == name.text) {
-                Some(point) => found.push(point),
+            match known.iter().find(|(id, _)| *id == name.text) {
+                Some((_, point)) => found.push(*point),
                 None => {
-                    let all: Vec<String> = known.iter().map(|point| format!("`{point}`")).collect();
+                    let all: Vec<String> = known.iter().map(|(point, _)| format!("`{point}`")).collect();
                     self.report(
                         Finding::new(
                             Code::FW0208,

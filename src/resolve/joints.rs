@@ -38,7 +38,7 @@ impl<'t> Resolver<'t> {
         let name = self.naming(&joint.name, joint.title.as_ref(), library);
         let (mut each, mut count, mut tightness, mut thread, mut grip) = (Vec::new(), Some(1), None, None, None);
         let (mut into, mut onto, mut pattern) = (None, None, None);
-        let (mut on_vehicle, mut tightness_written) = (false, false);
+        let (mut on_vehicle, mut tightness_written, mut unknown) = (false, false, Vec::new());
         for item in &joint.lines {
             self.accepts_unless(library, item);
             match &item.node {
@@ -62,6 +62,7 @@ impl<'t> Resolver<'t> {
                     pattern = self.tightening_order(order, stages.as_ref(), item.span).or(pattern);
                 }
                 JointLine::OnVehicle => on_vehicle = true,
+                JointLine::Unknown { what, why } => unknown.extend(self.unknown_value(what, why, item.span)),
             }
         }
         self.one_bolt(&each, onto.as_ref());
@@ -82,6 +83,7 @@ impl<'t> Resolver<'t> {
             onto,
             pattern,
             on_vehicle,
+            unknown,
             span,
         };
         Some(Target::Joint(self.procedure.joints.push(row)))

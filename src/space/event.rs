@@ -4,8 +4,8 @@ use super::formula::Formula;
 use super::ids::{BlockId, EventId};
 use super::terms::Use;
 use crate::model::{
-    ActionId, Check, Choose, CircuitId, Cond, Handover, JointId, LimitId, Message, Need, PartId, Prose, ProtectionId,
-    Reading, Record, Said, SetResult, StateId, StepId, Stop, ToolUse,
+    ActionId, Check, Choose, CircuitId, Cond, Handover, JointId, LimitId, Message, Need, PartId, PointId, Prose,
+    ProtectionId, Reading, Record, Said, SetResult, StateId, StepId, Stop, ToolUse,
 };
 use crate::source::Span;
 
@@ -159,11 +159,11 @@ pub enum Effect<'p> {
     /// A point (by number in the circuit) is connected.
     Connect {
         circuit: CircuitId,
-        point: usize,
+        point: PointId,
     },
     Disconnect {
         circuit: CircuitId,
-        point: usize,
+        point: PointId,
     },
     /// A safety message is given.
     Message(&'p Message),

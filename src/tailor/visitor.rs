@@ -300,6 +300,6 @@ pub(super) fn joint(joint: &mut Joint, ids: &mut dyn Ids) {
 /// The row of a circuit.
 pub(super) fn circuit(circuit: &mut Circuit, ids: &mut dyn Ids) {
     circuit.when.iter_mut().for_each(|when| cond(when, ids));
-    circuit.points.iter_mut().flat_map(|point| &mut point.terminal).for_each(|terminal| ids.part(terminal));
+    circuit.points.iter_mut().flat_map(|(_, point)| &mut point.terminal).for_each(|terminal| ids.part(terminal));
     circuit.isolated_by.iter_mut().for_each(|one| need(one, ids));
 }

@@ -8,7 +8,7 @@
 //! off again for good. A circuit whose `when` does not hold must not be worked on (FW0420).
 
 use fitwright::diagnostics::Code;
-use fitwright::model::{Circuit, CircuitId, Id};
+use fitwright::model::{Circuit, CircuitId, Id, PointId};
 use fitwright::source::Span;
 
 use super::interpreter::Job;
@@ -42,9 +42,9 @@ impl Job<'_, '_> {
         }
     }
 
-    pub(super) fn connect(&mut self, circuit: CircuitId, points: &[usize], at: Span) {
+    pub(super) fn connect(&mut self, circuit: CircuitId, points: &[PointId], at: Span) {
         self.circuit_is_there(circuit, at);
-        for point in points.iter().copied() {
+        for point in points.iter().map(|point| point.index()) {
             let isolated = self.isolated(&self.procedure.circuits[circuit]);
             if self.connected(circuit, point) {
                 self.circuit_fault(true, Code::FW0904, circuit, at);
@@ -75,9 +75,9 @@ impl Job<'_, '_> {
         }
     }
 
-    pub(super) fn disconnect(&mut self, circuit: CircuitId, points: &[usize], at: Span) {
+    pub(super) fn disconnect(&mut self, circuit: CircuitId, points: &[PointId], at: Span) {
         self.circuit_is_there(circuit, at);
-        for point in points.iter().copied() {
+        for point in points.iter().map(|point| point.index()) {
             let isolated = self.isolated(&self.procedure.circuits[circuit]);
             if !self.connected(circuit, point) {
                 self.circuit_fault(true, Code::FW0904, circuit, at);
@@ -124,7 +124,7 @@ impl Job<'_, '_> {
                 continue;
             }
             let points = self.trace.points[circuit.index()].clone();
-            let also = |at: usize| row.points.get(at).map(|point| point.span);
+            let also = |at: usize| row.points.rows().get(at).map(|point| point.span);
             if let Some(never) = points.iter().position(|point| !point.ever) {
                 self.circuit_fault(true, Code::FW0903, circuit, also(never).unwrap_or(handover));
             } else if let Some(off) = points.iter().position(|point| !point.connected) {

@@ -256,7 +256,7 @@ fn at_point<'j>(
     fit: &TerminalFit,
 ) -> Option<(&'j Part, &'j Terminal, &'j crate::model::Point)> {
     let part = &judged.procedure.parts[fit.part];
-    Some((part, part.terminal.as_ref()?, judged.circuit.points.get(fit.point)?))
+    Some((part, part.terminal.as_ref()?, &judged.circuit.points[fit.point]))
 }
 
 fn sort(stated: &CircuitProtection) -> &'static str {

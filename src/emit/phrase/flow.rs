@@ -1,7 +1,7 @@
 //! What is said of steps, repairs, limits and rules.
 
-use super::super::time::clock;
 use super::super::words::{Words, counted};
+use super::time::clock;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{
     Limit, LineKind, Node, NumberId, NumberKind, Procedure, Reading, Repair, Rule, StepId, Takes, walk,

@@ -2,5 +2,11 @@
 //! knows the model, the plan and the catalogue of labels, and none of the outputs.
 
 pub(super) mod circuit;
+pub(super) mod fitting;
 pub(super) mod flow;
 pub(super) mod joint;
+pub(super) mod kit;
+pub(super) mod lay_out;
+mod other_size;
+pub(super) mod time;
+mod titles;

@@ -1,5 +1,5 @@
 //! A judgement in words, as findings: `told` says what is wrong, `notes` what is worth knowing, `naming` how a step, an
-//! input, a line or an event is called in a sentence.
+//! input or a line is called in a sentence.
 
 mod naming;
 mod notes;
@@ -11,7 +11,6 @@ use super::judge::Judgement;
 use crate::diagnostics::{Code, Finding};
 use crate::source::{FileId, Sources, Span};
 
-pub(super) use naming::does;
 use told::Told;
 
 /// Most findings that are told, the gravest kinds first to be kept.

@@ -1,7 +1,7 @@
 //! What fits what: a rating the load and the wire, a distance its rule, a terminal its wire and stud. Verdicts only.
 
 use super::conductor::Given;
-use crate::model::{Circuit, PartId, Procedure, ProtectorRatings, Terminal};
+use crate::model::{Circuit, PartId, PointId, Procedure, ProtectorRatings, Terminal};
 use crate::quantity::{Exact, Kind, Measure, Quantity};
 use crate::trade::{base, wire};
 use num_traits::CheckedMul;
@@ -42,8 +42,8 @@ pub enum Distance {
 /// What a point's terminal does not fit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct TerminalFit {
-    /// The point, by number.
-    pub point: usize,
+    /// The point.
+    pub point: PointId,
     /// The terminal at it.
     pub part: PartId,
     /// Whether its barrel is for this wire; `None` where the wire is not stated.
@@ -120,13 +120,13 @@ pub(super) fn distance(at: &Quantity, sheathed: bool) -> Option<Distance> {
 
 /// Every terminal of a circuit against the wire and the stud of its point.
 pub(super) fn terminals(procedure: &Procedure, circuit: &Circuit) -> Vec<TerminalFit> {
-    let points = circuit.points.iter().enumerate();
-    let fits = points.filter_map(|(number, point)| {
+    let points = circuit.points.iter();
+    let fits = points.filter_map(|(id, point)| {
         let part = point.terminal?;
         let terminal = procedure.parts[part].terminal.as_ref()?;
         let wire = circuit.wire.as_ref().map(|wire| takes(terminal, wire));
         let stud = point.stud.as_ref().map(|stud| terminal.studs.iter().any(|hole| same_hole(hole, stud)));
-        Some(TerminalFit { point: number, part, wire, stud })
+        Some(TerminalFit { point: id, part, wire, stud })
     });
     fits.collect()
 }

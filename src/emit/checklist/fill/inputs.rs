@@ -2,11 +2,38 @@
 
 use super::Filler;
 use crate::emit::checklist::inputs;
-use crate::emit::phrase;
+use crate::emit::checklist::terms::{Amount, Number};
+use crate::emit::phrase::{self, fitting};
 use crate::emit::words::own_unit;
-use crate::model::{ChoiceKind, NumberKind, Value};
+use crate::model::{ChoiceKind, Chosen, ChosenValue, NumberKind, Value};
 
 impl Filler<'_> {
+    /// What is settled.
+    pub(super) fn effectivity(&mut self) -> Vec<inputs::Chosen> {
+        let procedure = self.procedure;
+        let chosen = procedure.tailored.iter().flat_map(|tailored| &tailored.chosen);
+        chosen.map(|one| self.settled(one)).collect()
+    }
+
+    fn settled(&mut self, one: &Chosen) -> inputs::Chosen {
+        let (value, amount) = match &one.value {
+            ChosenValue::Value(value) => (Some(value.id.clone()), None),
+            ChosenValue::Amount(amount) => {
+                self.units.insert(amount.unit);
+                let unit = amount.unit.ucum().to_owned();
+                (None, Some(Amount { value: Number(amount.decimal()), unit }))
+            }
+        };
+        inputs::Chosen {
+            id: one.name.id.clone(),
+            title: one.name.title.clone(),
+            value,
+            amount,
+            words: fitting::value_words(self.words, one),
+            follows: one.follows,
+        }
+    }
+
     pub(super) fn inputs(&mut self) -> Vec<inputs::Input> {
         let procedure = self.procedure;
         let choices = procedure.choices.rows().iter().map(|choice| {

@@ -5,7 +5,7 @@ use super::things::said;
 use crate::emit::checklist::joined;
 use crate::emit::phrase;
 use crate::labels::ENGLISH;
-use crate::model::{CircuitId, Joint, PatternOrder, Return, Tightness};
+use crate::model::{CircuitId, Joint, PatternOrder, Point, PointId, Return, Tightness};
 use crate::quantity::{Measure, Quantity};
 use crate::working::joint::stage_torques;
 
@@ -92,15 +92,15 @@ impl Filler<'_> {
         let facts = stated.into_iter().filter_map(|(what, measure)| Some((what, measure?)));
         let facts = facts.map(|(what, measure)| joined::CircuitFact { what, amount: self.stated(&measure) }).collect();
         let numbers = self.procedure.numbers_of_points(circuit);
-        let point = |(point, number): (&crate::model::Point, u32)| joined::Point {
-            order: Some(number),
+        let point = |(id, point): (PointId, &Point)| joined::Point {
+            order: Some(numbers[id]),
             detail: said(phrase::circuit::point_detail(self.words, point)),
             id: point.id.clone(),
             title: point.title.clone(),
             terminal: point.terminal.map(|part| self.procedure.parts[part].name.id.clone()),
             stud: point.stud.clone(),
         };
-        let points = circuit.points.iter().zip(numbers).map(point).collect();
+        let points = circuit.points.iter().map(point).collect();
         let resistance = match &circuit.returns {
             Return::Chassis(Some(resistance)) => Some(self.single(resistance)),
             _ => None,

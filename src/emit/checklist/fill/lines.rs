@@ -3,7 +3,7 @@
 use super::Filler;
 use super::things::{signal, value_name};
 use crate::emit::checklist::flow::{Does, Line as ToLine, ToolPlace};
-use crate::model::{JointId, Line, LineKind, Reading, Record, ToolUse};
+use crate::model::{JointId, Line, LineKind, PointId, Reading, Record, ToolUse};
 
 impl Filler<'_> {
     /// A line under a name made of its step, what it does, and what it is about.
@@ -91,9 +91,9 @@ impl Filler<'_> {
         self.procedure.joints[joint].name.id.clone()
     }
 
-    fn points(&self, circuit: crate::model::CircuitId, points: &[usize]) -> (String, Vec<String>) {
+    fn points(&self, circuit: crate::model::CircuitId, points: &[PointId]) -> (String, Vec<String>) {
         let circuit = &self.procedure.circuits[circuit];
-        let points = points.iter().filter_map(|at| circuit.points.get(*at)).map(|point| point.id.clone()).collect();
+        let points = points.iter().map(|point| circuit.points[*point].id.clone()).collect();
         (circuit.name.id.clone(), points)
     }
 

@@ -14,11 +14,12 @@ use super::things as to;
 use super::{
     About, Asset, Checklist, Compiler, FORMAT_NAME, FORMAT_VERSION, Format, JobTime, MetLimit, Revision, TimeCase,
 };
+use crate::emit::phrase::{fitting, time};
 use crate::emit::text::{base64, media_type, sha256};
 use crate::emit::words::Words;
-use crate::emit::{COMPILER_VERSION, EmitError, tailored, time};
+use crate::emit::{COMPILER_VERSION, EmitError};
 use crate::labels::ENGLISH;
-use crate::model::{ChosenValue, LineKind, Procedure};
+use crate::model::{LineKind, Procedure, Ways};
 use crate::plan::Plan;
 use crate::quantity::{Exact, Quantity, System, Unit, Written, display};
 
@@ -27,6 +28,8 @@ struct Filler<'a> {
     plan: &'a Plan,
     procedure: &'a Procedure,
     words: Words<'a>,
+    /// The conditions on the way to each step.
+    ways: Ways<'a>,
     units: BTreeSet<Unit>,
     /// How often each made-up name was given.
     names: BTreeMap<String, u32>,
@@ -42,8 +45,15 @@ pub(super) fn checklist(
 ) -> Result<Checklist, EmitError> {
     let procedure = plan.procedure();
     let words = Words::new(procedure);
-    let mut fill =
-        Filler { plan, procedure, words, units: BTreeSet::new(), names: BTreeMap::new(), groups: Vec::new() };
+    let mut fill = Filler {
+        plan,
+        procedure,
+        words,
+        ways: procedure.ways(),
+        units: BTreeSet::new(),
+        names: BTreeMap::new(),
+        groups: Vec::new(),
+    };
     fill.groups = fill.group_names();
     let flow = fill.sections();
     let mut checklist = Checklist {
@@ -105,7 +115,7 @@ impl Filler<'_> {
     }
 
     fn met(&self) -> Vec<MetLimit> {
-        let met = tailored::met(self.words).into_iter();
+        let met = fitting::met(self.words).into_iter();
         met.map(|met| MetLimit {
             id: met.id,
             title: met.title,
@@ -114,16 +124,6 @@ impl Filler<'_> {
             numbers: met.numbers,
         })
         .collect()
-    }
-
-    fn effectivity(&mut self) -> Vec<crate::emit::checklist::inputs::Chosen> {
-        let chosen = self.procedure.tailored.iter().flat_map(|tailored| &tailored.chosen);
-        let amounts = chosen.filter_map(|one| match &one.value {
-            ChosenValue::Amount(amount) => Some(amount.unit),
-            ChosenValue::Value(_) => None,
-        });
-        self.units.extend(amounts);
-        tailored::chosen(self.procedure)
     }
 
     /// Notes the unit of the other system that the trade reads a quantity in, so that an answer can be given in it.

@@ -92,7 +92,7 @@ impl Filler<'_> {
 
     /// The conditions on the way to a use, each once.
     fn way(&mut self, one: &Use) -> Vec<Condition> {
-        let mut guards = self.procedure.conditions_of(one.step);
+        let mut guards = self.ways[one.step].clone();
         guards.extend(one.only.iter().map(Guard::Holds));
         let mut way: Vec<Condition> = Vec::new();
         for part in guards.iter().flat_map(|guard| self.guard(guard)) {

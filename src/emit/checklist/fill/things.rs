@@ -4,7 +4,7 @@ use super::Filler;
 use super::inputs::values;
 use crate::emit::checklist::terms::StateIs;
 use crate::emit::checklist::things as to;
-use crate::emit::{kit, lay_out};
+use crate::emit::phrase::{kit, lay_out};
 use crate::model::{
     ActionKind, Counted, Drive, Fastener, FastenerKind, HazardId, KitGroup, KitKind, Need, PartId, SignalWord, StepId,
     Value,

@@ -10,8 +10,8 @@ mod tray;
 use super::dimension::Bar;
 use super::fasteners::{Bolt, Nut, Ring, millimetres};
 use super::{Drawing, float, only_when};
-use crate::emit::kit::group_title;
-use crate::emit::lay_out::ToolRow;
+use crate::emit::phrase::kit::group_title;
+use crate::emit::phrase::lay_out::ToolRow;
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Counted, KitGroup, PartId, Tool};
@@ -110,7 +110,7 @@ fn tips(tools: &[&Tool]) -> Vec<Tip> {
 mod tests {
     use super::*;
     use crate::emit::drawing::tests::{DEMOS, resolved};
-    use crate::emit::lay_out;
+    use crate::emit::phrase::lay_out;
     use crate::plan::Plan;
 
     fn on_bench(text: &str) -> Vec<Drawing> {

@@ -199,8 +199,8 @@ impl Sheet<'_> {
         let x = SCALE.0 + 2.4;
         let mut y = y + 8.2;
         let mut last = None;
-        for (number, point) in numbers.iter().zip(&self.circuit.points) {
-            let number = number.to_string();
+        for (id, point) in self.circuit.points.iter() {
+            let number = numbers[id].to_string();
             if let Some(last) = last {
                 self.canvas.line((x, last + 2.0), (x, y - 3.0), "wired");
             }
@@ -307,7 +307,7 @@ mod tests {
         for row in procedure.circuits.rows() {
             let drawing = drawn(procedure, row).expect("a schematic");
             let (texts, made) = (texts(&drawing), working(procedure, row));
-            let mut wanted: Vec<String> = row.points.iter().map(|point| point.title.clone()).collect();
+            let mut wanted: Vec<String> = row.points.iter().map(|(_, point)| point.title.clone()).collect();
             wanted.extend([&row.source, &row.load, &row.run].into_iter().flatten().map(|q| words.quantity(q)));
             wanted.extend(row.wire.iter().map(|wire| format!("{} {}", own_unit(wire), row.metal)));
             wanted.extend(made.ampacity_a.map(amperes));

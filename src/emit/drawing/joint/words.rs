@@ -1,8 +1,8 @@
 //! What the drawing of a fastening says.
 
 use super::stack::{Held, Stack};
-use crate::emit::kit::grade_words;
 use crate::emit::phrase::joint::hole_words;
+use crate::emit::phrase::kit::grade_words;
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::Joint;

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::super::words::{Words, extreme, own_unit, plain_number};
+use crate::emit::words::{Words, extreme, own_unit, plain_number};
 use crate::labels::{ENGLISH, Piece as Text, pieces};
 use crate::model::{ArithmeticOp, Comparison, Expr, NumberId};
 use crate::quantity::Quantity;

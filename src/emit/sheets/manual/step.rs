@@ -6,8 +6,8 @@
 
 use serde::Serialize;
 
-use super::super::drawing::Drawing;
 use super::rows::Row;
+use crate::emit::drawing::Drawing;
 use crate::labels::ENGLISH;
 use crate::model::{Line, LineKind, Message, Procedure, SignalWord, Step};
 

@@ -1,13 +1,13 @@
 //! What tools and parts are called on paper: by their titles, with what differs where two share one.
 
 use super::kit::fastener_words;
-use super::words::{Words, own_range, own_unit};
+use crate::emit::words::{Words, own_range, own_unit};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Part, PartId, Tool, ToolId};
 
 impl Words<'_> {
     /// A tool: `Torque wrench`, or `Torque wrench (5 to 25 N·m)` where another one has that title.
-    pub(super) fn tool(&self, id: ToolId) -> String {
+    pub(in crate::emit) fn tool(&self, id: ToolId) -> String {
         let tools = &self.procedure.tools;
         let own = &tools[id];
         let alike = tools.iter().filter(|(other, row)| *other != id && row.name.title == own.name.title);
@@ -15,7 +15,7 @@ impl Words<'_> {
     }
 
     /// A part: `Plate`, or `Plate (P-1)` where another one has that title. Parts that are one article have one title.
-    pub(super) fn part(&self, id: PartId) -> String {
+    pub(in crate::emit) fn part(&self, id: PartId) -> String {
         let parts = &self.procedure.parts;
         let own = &parts[id];
         let alike = parts.iter().filter(|(other, row)| *other != id && row.name.title == own.name.title);

@@ -12,12 +12,13 @@
 use num_traits::{CheckedAdd, CheckedMul};
 use serde::Serialize;
 
-use super::kit::{self, PartRow};
-use super::pick_list::{Origin, or_empty};
-use super::sheet::Sheet;
-use super::templates::{PACKING_LIST_STYLE, sheet};
-use super::words::{Words, counted};
-use super::{EmitError, tailored};
+use super::frame::Sheet;
+use super::store_table::{Origin, or_empty};
+use crate::emit::EmitError;
+use crate::emit::phrase::fitting;
+use crate::emit::phrase::kit::{self, PartRow};
+use crate::emit::templates::{PACKING_LIST_STYLE, sheet};
+use crate::emit::words::{Words, counted};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Counted, KitGroup, KitKind, PartId, Procedure, exact_count};
 use crate::quantity::{Exact, Quantity};
@@ -86,7 +87,7 @@ pub(super) fn html(procedure: &Procedure, digest: &str) -> Result<Vec<u8>, EmitE
     let weights: Vec<Weight> = packs.iter().flat_map(|pack| &pack.rows).map(|row| row.weight.clone()).collect();
     let view = PackingListView {
         sheet: Sheet::of(procedure, digest, &[PACKING_LIST_STYLE]),
-        for_line: tailored::line(procedure),
+        for_line: fitting::line(procedure),
         conditional: weights.iter().any(|weight| weight.when.is_some()),
         numbered: packs.iter().flat_map(|pack| &pack.rows).any(|row| row.part.number.is_some()),
         weighed: packs.iter().flat_map(|pack| &pack.rows).any(|row| row.part.mass.is_some()),

@@ -2,11 +2,9 @@
 
 use serde::Serialize;
 
-use super::super::drawing::{self, Drawing};
-use super::super::phrase::circuit::{
-    carries_words, chassis_words, drop_words, isolated_words, point_words, wire_words,
-};
-use super::super::words::Words;
+use crate::emit::drawing::{self, Drawing};
+use crate::emit::phrase::circuit::{carries_words, chassis_words, drop_words, isolated_words, point_words, wire_words};
+use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Circuit, CircuitId};
 use crate::plan::Plan;
@@ -63,7 +61,7 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> C
     }
     add(labels.drop, drop_words(words, circuit, made));
     add(labels.carries, carries_words(made));
-    let points: Vec<String> = circuit.points.iter().map(|point| point_words(words, point)).collect();
+    let points: Vec<String> = circuit.points.iter().map(|(_, point)| point_words(words, point)).collect();
     // The schematic has them, each on a line of its own.
     add(labels.points, Some(points.join(" → ")).filter(|_| schematic.is_none()));
     add(labels.isolated, isolated_words(words, circuit));

@@ -1,11 +1,13 @@
 //! The manual: a sheet that a person follows with tools in hand.
 
+mod account;
 mod annex;
 mod branches;
 mod circuits;
 mod flow;
 mod index;
 mod joints;
+mod linked_data;
 mod opening;
 mod rows;
 mod step;
@@ -13,11 +15,13 @@ mod sums;
 
 use serde::Serialize;
 
-use super::sheet::Sheet;
-use super::templates::{DRAWING_STYLE, MANUAL_STYLE, sheet};
-use super::text::json_in_html;
-use super::words::Words;
-use super::{EmitError, linked_data, time};
+use crate::account::Account;
+use crate::emit::EmitError;
+use crate::emit::phrase::time;
+use crate::emit::sheets::frame::Sheet;
+use crate::emit::templates::{DRAWING_STYLE, MANUAL_STYLE, sheet};
+use crate::emit::text::json_in_html;
+use crate::emit::words::Words;
 use crate::plan::Plan;
 
 pub(super) use annex::annex;
@@ -33,12 +37,14 @@ struct ManualView {
     flow: Vec<flow::Block>,
     joints: Vec<joints::JointView>,
     circuits: Vec<circuits::CircuitView>,
+    account: account::AccountView,
     full_digest: String,
 }
 
 /// `manual.html`.
 pub(super) fn manual(
     plan: &Plan,
+    judged: &Account,
     digest: &str,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
 ) -> Result<Vec<u8>, EmitError> {
@@ -55,6 +61,7 @@ pub(super) fn manual(
         flow: flow::blocks(&writer)?,
         joints: joints::joints(plan),
         circuits: circuits::circuits(plan),
+        account: account::account(judged),
         full_digest: digest.to_owned(),
     };
     sheet("manual.html", &view)

@@ -5,9 +5,9 @@
 use serde::Serialize;
 
 use super::other_size::other_standard;
-use super::words::{Words, and_between, listed, or_between, own_range, own_unit, sentence_case};
+use crate::emit::words::{Words, and_between, listed, or_between, own_range, own_unit, sentence_case};
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Drive, DriveSize, Guard, ProtectionId, Tool, ToolId};
+use crate::model::{Drive, DriveSize, Guard, ProtectionId, Tool, ToolId, Ways};
 use crate::plan::Plan;
 use crate::plan::tools::{LaidOut, Use};
 
@@ -16,47 +16,48 @@ const MOST_CONDITIONS: usize = 4;
 
 /// One row of the tool list.
 #[derive(Serialize)]
-pub(super) struct ToolRow {
+pub(in crate::emit) struct ToolRow {
     /// Names in the source, one for each alternative.
-    pub(super) names: Vec<String>,
+    pub(in crate::emit) names: Vec<String>,
     /// The same tools in the model.
     #[serde(skip)]
-    pub(super) ids: Vec<ToolId>,
-    pub(super) title: String,
-    pub(super) count: u32,
+    pub(in crate::emit) ids: Vec<ToolId>,
+    pub(in crate::emit) title: String,
+    pub(in crate::emit) count: u32,
     /// Size, range and smallest reading in words.
-    pub(super) detail: String,
+    pub(in crate::emit) detail: String,
     /// Whether the work can be done without.
-    pub(super) optional: bool,
-    pub(super) remark: Option<String>,
+    pub(in crate::emit) optional: bool,
+    pub(in crate::emit) remark: Option<String>,
     /// What an optional tool is good for.
     #[serde(skip)]
-    pub(super) benefit: Option<String>,
-    pub(super) when: Option<String>,
+    pub(in crate::emit) benefit: Option<String>,
+    pub(in crate::emit) when: Option<String>,
     /// The steps that use it.
     #[serde(skip)]
-    pub(super) uses: Vec<Use>,
+    pub(in crate::emit) uses: Vec<Use>,
 }
 
 /// One row of protective equipment.
 #[derive(Serialize)]
-pub(super) struct WearRow {
-    pub(super) name: String,
-    pub(super) title: String,
-    pub(super) remark: Option<String>,
-    pub(super) when: Option<String>,
+pub(in crate::emit) struct WearRow {
+    pub(in crate::emit) name: String,
+    pub(in crate::emit) title: String,
+    pub(in crate::emit) remark: Option<String>,
+    pub(in crate::emit) when: Option<String>,
     /// The steps that ask for it; empty where it is worn throughout.
     #[serde(skip)]
-    pub(super) uses: Vec<Use>,
+    pub(in crate::emit) uses: Vec<Use>,
 }
 
 /// The tools in the order of their declaration, optional ones last.
-pub(super) fn tools(plan: &Plan) -> Vec<ToolRow> {
+pub(in crate::emit) fn tools(plan: &Plan) -> Vec<ToolRow> {
     let words = Words::new(plan.procedure());
-    plan.tools().iter().map(|row| tool_row(words, row)).collect()
+    let ways = words.procedure.ways();
+    plan.tools().iter().map(|row| tool_row(words, &ways, row)).collect()
 }
 
-fn tool_row(words: Words<'_>, row: &LaidOut) -> ToolRow {
+fn tool_row(words: Words<'_>, ways: &Ways<'_>, row: &LaidOut) -> ToolRow {
     let procedure = words.procedure;
     let tools: Vec<&Tool> = row.any_of.iter().map(|tool| &procedure.tools[*tool]).collect();
     let details = tools.iter().zip(&row.any_of).map(|(tool, id)| {
@@ -76,18 +77,18 @@ fn tool_row(words: Words<'_>, row: &LaidOut) -> ToolRow {
         optional: row.optional,
         remark: row.optional.then(|| sentence_case(&done_without(benefit.as_deref()))),
         benefit: benefit.filter(|_| row.optional),
-        when: if row.always { None } else { when(words, &row.uses) },
+        when: if row.always { None } else { when(words, ways, &row.uses) },
         uses: row.uses.clone(),
     }
 }
 
 /// `can be done without; saves an hour`: of a tool that is no must.
-pub(super) fn done_without(benefit: Option<&str>) -> String {
+pub(in crate::emit) fn done_without(benefit: Option<&str>) -> String {
     std::iter::once(ENGLISH.tell.without).chain(benefit).collect::<Vec<_>>().join("; ")
 }
 
 /// What it turns, its range and its smallest reading.
-pub(super) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
+pub(in crate::emit) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
     let mut parts: Vec<String> = tool.turns.iter().map(drive_words).collect();
     parts.extend(tool.torque.map(|(low, high)| words.range(&low, &high)));
     // An instrument has one scale; its other system would be a scale that nobody finds on it.
@@ -97,14 +98,14 @@ pub(super) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
 }
 
 /// `hex 13 mm`, `cross recess PH2`
-pub(super) fn drive_words(turns: &DriveSize) -> String {
+pub(in crate::emit) fn drive_words(turns: &DriveSize) -> String {
     let drive = drive_name(turns.drive);
     let size = turns.size.as_ref().map(own_unit);
     [Some(drive.to_owned()), size, turns.mark.clone()].into_iter().flatten().collect::<Vec<_>>().join(" ")
 }
 
 /// A drive in words.
-pub(super) fn drive_name(drive: Drive) -> &'static str {
+pub(in crate::emit) fn drive_name(drive: Drive) -> &'static str {
     match drive {
         Drive::Hex => ENGLISH.tool.hex,
         Drive::HexSocket => ENGLISH.tool.hex_socket,
@@ -115,9 +116,10 @@ pub(super) fn drive_name(drive: Drive) -> &'static str {
 }
 
 /// Protective equipment: first what is worn throughout, then what single steps ask for.
-pub(super) fn protection(plan: &Plan) -> Vec<WearRow> {
+pub(in crate::emit) fn protection(plan: &Plan) -> Vec<WearRow> {
     let procedure = plan.procedure();
     let words = Words::new(procedure);
+    let ways = procedure.ways();
     let row = |id: ProtectionId, remark: String, when, uses: Vec<Use>| {
         let name = &procedure.protections[id].name;
         WearRow { name: name.id.clone(), title: name.title.clone(), remark: Some(remark), when, uses }
@@ -130,7 +132,7 @@ pub(super) fn protection(plan: &Plan) -> Vec<WearRow> {
                 let numbers = listed(steps.iter().map(|step| procedure.steps[*step].number.clone()), ENGLISH.word.and);
                 let text = if steps.len() == 1 { ENGLISH.word.in_step } else { ENGLISH.word.in_steps };
                 let uses: Vec<Use> = steps.iter().map(|step| Use { step: *step, only: None }).collect();
-                let when = if plan.occurrence().always(steps) { None } else { when(words, &uses) };
+                let when = if plan.occurrence().always(steps) { None } else { when(words, &ways, &uses) };
                 row(worn.what, fill(text, &[("numbers", &numbers)]), when, uses)
             }
         })
@@ -138,9 +140,9 @@ pub(super) fn protection(plan: &Plan) -> Vec<WearRow> {
 }
 
 /// Under which condition any of the steps happens and needs it.
-fn when(words: Words<'_>, uses: &[Use]) -> Option<String> {
+fn when(words: Words<'_>, ways: &Ways<'_>, uses: &[Use]) -> Option<String> {
     let way = |one: &'_ Use| -> Vec<String> {
-        let mut guards = words.procedure.conditions_of(one.step);
+        let mut guards = ways[one.step].clone();
         guards.extend(one.only.iter().map(Guard::Holds));
         words.guard_list(&guards)
     };

@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use super::super::drawing::{self, Drawing};
-use super::super::phrase::joint::{clamping, hole_words, order, thread_words};
-use super::super::words::Words;
+use crate::emit::drawing::{self, Drawing};
+use crate::emit::phrase::joint::{clamping, hole_words, order, thread_words};
+use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Joint, JointId, LineKind, Step, Tightness, ToolUse};
 use crate::plan::Plan;

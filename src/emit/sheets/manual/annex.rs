@@ -2,13 +2,13 @@
 
 use serde::Serialize;
 
-use super::super::EmitError;
-use super::super::drawing::{self, Drawing};
-use super::super::lay_out;
-use super::super::sheet::Sheet;
-use super::super::templates::{ANNEX_STYLE, DRAWING_STYLE, sheet};
-use super::super::words::Words;
 use super::{circuits, index, joints};
+use crate::emit::EmitError;
+use crate::emit::drawing::{self, Drawing};
+use crate::emit::phrase::lay_out;
+use crate::emit::sheets::frame::Sheet;
+use crate::emit::templates::{ANNEX_STYLE, DRAWING_STYLE, sheet};
+use crate::emit::words::Words;
 use crate::plan::Plan;
 
 /// The members that `site/templates/annex.html` names.
@@ -27,7 +27,7 @@ struct AnnexView {
 }
 
 /// `annex.html`.
-pub(in super::super) fn annex(plan: &Plan, digest: &str) -> Result<Vec<u8>, EmitError> {
+pub(in crate::emit::sheets) fn annex(plan: &Plan, digest: &str) -> Result<Vec<u8>, EmitError> {
     let procedure = plan.procedure();
     let words = Words::new(procedure);
     let view = AnnexView {

@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use super::templates::{SHEET_STYLE, SUMMARY_STYLE, sheet};
-use super::{COMPILER_VERSION, EmitError};
+use crate::emit::templates::{SHEET_STYLE, SUMMARY_STYLE, sheet};
+use crate::emit::{COMPILER_VERSION, EmitError};
 
 #[derive(Serialize)]
 struct SummaryView<'a, V> {

@@ -3,37 +3,37 @@
 use num_traits::CheckedMul;
 use serde::Serialize;
 
-use super::words::{Words, or_between, own_unit};
+use crate::emit::words::{Words, or_between, own_unit};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Counted, Grade, KitGroup, KitKind, Part, PartId, Procedure, Thread, exact_count};
 use crate::quantity::{Exact, Quantity, Unit, Written};
 
 /// A bag, a box, or the workshop's stock.
 #[derive(Serialize)]
-pub(super) struct GroupRow {
-    pub(super) title: String,
-    pub(super) when: Option<String>,
-    pub(super) rows: Vec<PartRow>,
+pub(in crate::emit) struct GroupRow {
+    pub(in crate::emit) title: String,
+    pub(in crate::emit) when: Option<String>,
+    pub(in crate::emit) rows: Vec<PartRow>,
 }
 
 /// A part and how many of it.
 #[derive(Serialize)]
-pub(super) struct PartRow {
+pub(in crate::emit) struct PartRow {
     /// The part, the first one where several names are one article.
     #[serde(skip)]
-    pub(super) part: PartId,
+    pub(in crate::emit) part: PartId,
     /// Name in the source; ` + ` between the names of one article.
-    pub(super) name: String,
-    pub(super) title: String,
+    pub(in crate::emit) name: String,
+    pub(in crate::emit) title: String,
     /// `None` for what is used up without a count.
-    pub(super) count: Option<u32>,
-    pub(super) detail: Option<String>,
-    pub(super) number: Option<String>,
-    pub(super) mass: Option<String>,
+    pub(in crate::emit) count: Option<u32>,
+    pub(in crate::emit) detail: Option<String>,
+    pub(in crate::emit) number: Option<String>,
+    pub(in crate::emit) mass: Option<String>,
 }
 
 /// The kit in its own order.
-pub(super) fn groups(words: Words<'_>) -> Vec<GroupRow> {
+pub(in crate::emit) fn groups(words: Words<'_>) -> Vec<GroupRow> {
     let group = |group: &KitGroup| GroupRow {
         title: group_title(group),
         when: group.when.as_ref().map(|when| words.cond(when)),
@@ -43,7 +43,7 @@ pub(super) fn groups(words: Words<'_>) -> Vec<GroupRow> {
 }
 
 /// What is on the vehicle before the job: loose parts, then those of joints that it comes with.
-pub(super) fn on_vehicle(words: Words<'_>) -> Vec<PartRow> {
+pub(in crate::emit) fn on_vehicle(words: Words<'_>) -> Vec<PartRow> {
     let procedure = words.procedure;
     let fastenings = procedure.joints.rows().iter().filter(|joint| joint.on_vehicle);
     let of_joints = fastenings.flat_map(|joint| {
@@ -67,12 +67,12 @@ fn summed(words: Words<'_>, entries: impl Iterator<Item = Counted<PartId>>) -> V
 
 impl PartRow {
     /// Whether both are of one article.
-    pub(super) fn is_of(&self, procedure: &Procedure, other: &PartRow) -> bool {
+    pub(in crate::emit) fn is_of(&self, procedure: &Procedure, other: &PartRow) -> bool {
         self.part == other.part || procedure.parts[self.part].same_article(&procedure.parts[other.part])
     }
 
     /// Counts another row of the same article in this one.
-    pub(super) fn add(&mut self, other: &PartRow) {
+    pub(in crate::emit) fn add(&mut self, other: &PartRow) {
         if !self.name.split(" + ").any(|name| name == other.name) {
             self.name = format!("{} + {}", self.name, other.name);
         }
@@ -83,12 +83,12 @@ impl PartRow {
     }
 
     /// The mass of one in kilograms, to the gram, as a plain decimal number.
-    pub(super) fn kilograms_each(&self, procedure: &Procedure) -> Option<String> {
+    pub(in crate::emit) fn kilograms_each(&self, procedure: &Procedure) -> Option<String> {
         kilograms(procedure.parts[self.part].mass.as_ref()?, 1)
     }
 
     /// The mass of all of them.
-    pub(super) fn kilograms(&self, procedure: &Procedure) -> Option<String> {
+    pub(in crate::emit) fn kilograms(&self, procedure: &Procedure) -> Option<String> {
         kilograms(procedure.parts[self.part].mass.as_ref()?, self.count?)
     }
 }
@@ -105,7 +105,7 @@ fn kilograms(each: &Quantity, count: u32) -> Option<String> {
 }
 
 /// `Bag A`, `Box powered`, `Workshop stock`
-pub(super) fn group_title(group: &KitGroup) -> String {
+pub(in crate::emit) fn group_title(group: &KitGroup) -> String {
     let kit = &ENGLISH.kit;
     let (kind, named) = match group.kind {
         KitKind::Bag => (kit.bag, kit.bag_named),
@@ -116,7 +116,7 @@ pub(super) fn group_title(group: &KitGroup) -> String {
 }
 
 /// A group as a sentence names it: `bag A`, `the box`.
-pub(super) fn group_called(group: &KitGroup) -> String {
+pub(in crate::emit) fn group_called(group: &KitGroup) -> String {
     let kit = &ENGLISH.kit;
     let (kind, named) = match group.kind {
         KitKind::Bag => (kit.the_bag, kit.bag_of),
@@ -127,7 +127,7 @@ pub(super) fn group_called(group: &KitGroup) -> String {
 }
 
 /// The groups that supply a part, as a step names them: `bag A`, `box`.
-pub(super) fn supplied_in(procedure: &Procedure, part: PartId) -> Option<String> {
+pub(in crate::emit) fn supplied_in(procedure: &Procedure, part: PartId) -> Option<String> {
     let mut groups: Vec<String> = Vec::new();
     for group in procedure.kit.iter().filter(|group| group.entries.iter().any(|entry| entry.what == part)) {
         let lower = group_called(group);
@@ -139,7 +139,7 @@ pub(super) fn supplied_in(procedure: &Procedure, part: PartId) -> Option<String>
 }
 
 /// A part of the kit and how many of it.
-pub(super) fn part_row(words: Words<'_>, entry: &Counted<PartId>) -> PartRow {
+pub(in crate::emit) fn part_row(words: Words<'_>, entry: &Counted<PartId>) -> PartRow {
     let part = &words.procedure.parts[entry.what];
     let detail = part_detail(words, part);
     PartRow {
@@ -154,7 +154,7 @@ pub(super) fn part_row(words: Words<'_>, entry: &Counted<PartId>) -> PartRow {
 }
 
 /// What is known of a part and has no place of its own.
-pub(super) fn part_detail(words: Words<'_>, part: &Part) -> String {
+pub(in crate::emit) fn part_detail(words: Words<'_>, part: &Part) -> String {
     let mut parts: Vec<String> = Vec::new();
     if let Some(fastener) = &part.fastener {
         // A title that is the standard form says it already.
@@ -182,14 +182,14 @@ pub(super) fn part_detail(words: Words<'_>, part: &Part) -> String {
 }
 
 /// `class 8.8`, `grade 5`: the word of the standards, by which inch fasteners have grades and metric ones property classes.
-pub(super) fn grade_words(thread: Option<&Thread>, grade: &Grade) -> String {
+pub(in crate::emit) fn grade_words(thread: Option<&Thread>, grade: &Grade) -> String {
     let metric = thread.is_some_and(|thread| thread.id.starts_with('M'));
     let id = grade.id.strip_prefix("nut-class-").or(grade.id.strip_prefix("nut-grade-")).unwrap_or(&grade.id);
     fill(if metric { ENGLISH.fastener.class } else { ENGLISH.fastener.grade }, &[("id", id)])
 }
 
 /// `Bolt M8 × 30 mm, class 8.8, hex head`
-pub(super) fn fastener_words(fastener: &crate::model::Fastener) -> String {
+pub(in crate::emit) fn fastener_words(fastener: &crate::model::Fastener) -> String {
     use crate::model::FastenerKind::{Bolt, Nut, Screw, Stud, Washer};
     let kind = match fastener.kind {
         Bolt => ENGLISH.fastener.bolt,

@@ -2,10 +2,11 @@
 
 use serde::Serialize;
 
-use super::face::FAMILY;
-use super::templates::SHEET_STYLE;
-use super::text::css_string;
-use super::{COMPILER_VERSION, tailored};
+use crate::emit::COMPILER_VERSION;
+use crate::emit::face::FAMILY;
+use crate::emit::phrase::fitting;
+use crate::emit::templates::SHEET_STYLE;
+use crate::emit::text::css_string;
 use crate::labels::{ENGLISH, Piece, fill, pieces};
 use crate::model::Procedure;
 
@@ -22,7 +23,7 @@ pub(super) struct Sheet {
     revision: Option<RevisionView>,
     digest: String,
     compiler: &'static str,
-    fitted_for: Option<tailored::ForView>,
+    fitted_for: Option<fitting::ForView>,
     style: String,
 }
 
@@ -44,7 +45,7 @@ impl Sheet {
             revision: revision.map(|at| RevisionView { mark: at.mark.clone(), date: at.date.clone() }),
             digest: short(digest),
             compiler: COMPILER_VERSION,
-            fitted_for: tailored::block(procedure),
+            fitted_for: fitting::block(procedure),
             style: std::iter::once(SHEET_STYLE)
                 .chain(styles.iter().copied())
                 .chain([pages.as_str()])
@@ -89,7 +90,7 @@ fn page_style(procedure: &Procedure, digest: &str) -> String {
     );
     let source = fill(ENGLISH.sheet.source, &[("digest", &short(digest))]);
     let foot = css_string(&format!("{} · {mark} · {source}", procedure.name.id));
-    let for_whom = tailored::line(procedure).map_or_else(String::new, |line| format!(". {line}"));
+    let for_whom = fitting::line(procedure).map_or_else(String::new, |line| format!(". {line}"));
     let title = css_string(&shortened(&format!("{}{for_whom}", procedure.name.title)));
     let page = page_of();
     let font = format!("font: 8pt {FAMILY}; color: #525c64;");

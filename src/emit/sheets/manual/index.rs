@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
-use super::super::words::Words;
+use crate::emit::words::Words;
 use crate::model::{Counted, LineKind, MentionTarget, PartId, Procedure, Step, StepId};
 
 /// Both lists.
@@ -69,7 +69,7 @@ fn parts_of(procedure: &Procedure, step: &Step) -> Vec<PartId> {
         LineKind::Take(all) | LineKind::Remove(all, _) | LineKind::Refit(all) | LineKind::Discard(all) => listed(all),
         LineKind::Connect(circuit, points, _) | LineKind::Disconnect(circuit, points, _) => {
             let circuit = &procedure.circuits[*circuit];
-            points.iter().filter_map(|at| circuit.points.get(*at)?.terminal).collect()
+            points.iter().filter_map(|point| circuit.points[*point].terminal).collect()
         }
         LineKind::Prose(prose) => {
             let part = |target: &MentionTarget| if let MentionTarget::Part(part) = target { Some(*part) } else { None };

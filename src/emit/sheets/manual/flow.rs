@@ -7,13 +7,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
-use super::super::EmitError;
-use super::super::drawing::{self, Drawing};
-use super::super::phrase::flow::{decided_after, steps_in, still_fails, takes_words, times};
-use super::super::words::{Words, listed, sentence_case};
 use super::opening::leave_as;
 use super::rows::{Occasions, Row, RowWriter, Run, plain, strong};
 use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
+use crate::emit::EmitError;
+use crate::emit::drawing::{self, Drawing};
+use crate::emit::phrase::flow::{decided_after, steps_in, still_fails, takes_words, times};
+use crate::emit::words::{Words, listed, sentence_case};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{
     Arm, Check, CheckElse, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line, LineKind, Node,

@@ -2,19 +2,19 @@
 
 use serde::Serialize;
 
-use super::super::EmitError;
-use super::super::kit::supplied_in;
-use super::super::lay_out::done_without;
-use super::super::phrase::circuit::point_words;
-use super::super::phrase::joint::{order, thread_words};
-use super::super::text::{data_address, html, media_type};
-use super::super::words::{Words, label, listed, own_unit, with_label};
 use super::branches::Branches;
 use super::joints::parts;
+use crate::emit::EmitError;
+use crate::emit::phrase::circuit::point_words;
+use crate::emit::phrase::joint::{order, thread_words};
+use crate::emit::phrase::kit::supplied_in;
+use crate::emit::phrase::lay_out::done_without;
+use crate::emit::text::{data_address, html, media_type};
+use crate::emit::words::{Words, label, listed, own_unit, with_label};
 use crate::labels::{Check, ENGLISH, Piece, Row as RowLabels, fill, pieces};
 use crate::model::{
-    CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, Prose, Reading, Record,
-    Tightness, ToolUse,
+    CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, PointId, Prose, Reading,
+    Record, Tightness, ToolUse,
 };
 use crate::plan::Plan;
 use crate::prose;
@@ -371,15 +371,14 @@ impl RowWriter<'_> {
         Row { tools: self.words.tools(tools), ..Row::of(ROW.tighten, row) }
     }
 
-    fn points(&self, verb: &'static str, circuit: CircuitId, points: &[usize], tools: &[ToolUse]) -> Row {
+    fn points(&self, verb: &'static str, circuit: CircuitId, points: &[PointId], tools: &[ToolUse]) -> Row {
         let circuit = &self.words.procedure.circuits[circuit];
         let numbers = self.words.procedure.numbers_of_points(circuit);
-        let item = |at: &usize| {
-            let point = circuit.points.get(*at)?;
-            let runs = vec![plain(point_words(self.words, point))];
-            Some(Item { runs, tick: true, number: numbers.get(*at).copied() })
+        let item = |point: &PointId| {
+            let runs = vec![plain(point_words(self.words, &circuit.points[*point]))];
+            Item { runs, tick: true, number: Some(numbers[*point]) }
         };
-        let items: Vec<Item> = points.iter().filter_map(item).collect();
+        let items: Vec<Item> = points.iter().map(item).collect();
         let order = if items.len() > 1 { format!(", {}", ENGLISH.tell.in_order) } else { ":".to_owned() };
         let told = |wire| fill(ENGLISH.tell.wire, &[("shown", &own_unit(wire)), ("metal", &circuit.metal.to_string())]);
         let wire = circuit.wire.as_ref().filter(|_| items.len() > 1).map(told);

@@ -3,14 +3,14 @@
 
 use std::cmp::Ordering;
 
-use super::words::{Words, listed, own_unit};
+use crate::emit::words::{Words, listed, own_unit};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Drive, DriveSize, FastenerKind, Grip, Line, Procedure, Tool, ToolId};
 use crate::quantity::Quantity;
 
 /// `or 17 mm on older bolts and nuts`: what a tool is no use for, where the heads that it turns can be of two sizes, and
 /// which listed tool fits those. `None` where there is one size, or where the tool for the other is one of those `beside` it.
-pub(super) fn other_standard(procedure: &Procedure, tool: ToolId, beside: &[ToolId]) -> Option<String> {
+pub(in crate::emit) fn other_standard(procedure: &Procedure, tool: ToolId, beside: &[ToolId]) -> Option<String> {
     let own = &procedure.tools[tool];
     let mut others: Vec<(Quantity, Option<Drive>, bool, Vec<&'static str>)> = Vec::new();
     for grip in turned(procedure, tool) {

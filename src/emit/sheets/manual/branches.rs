@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::super::words::listed;
+use crate::emit::words::listed;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{ChoiceId, Guard, Node, Procedure, walk};
 use crate::source::Span;

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::words::{counted, label, listed};
+use crate::emit::words::{counted, label, listed};
 use crate::labels::{ENGLISH, fill};
 use crate::model::StepId;
 use crate::plan::Plan;
@@ -14,26 +14,26 @@ const NAMED_STEPS: usize = 8;
 
 /// What the opening says of time and people.
 #[derive(Serialize)]
-pub(super) struct Time {
-    pub(super) total: String,
-    pub(super) cases: Vec<TimeCase>,
-    pub(super) remarks: Vec<String>,
-    pub(super) people: String,
-    pub(super) people_remark: Option<String>,
+pub(in crate::emit) struct Time {
+    pub(in crate::emit) total: String,
+    pub(in crate::emit) cases: Vec<TimeCase>,
+    pub(in crate::emit) remarks: Vec<String>,
+    pub(in crate::emit) people: String,
+    pub(in crate::emit) people_remark: Option<String>,
     /// The longest time as an ISO 8601 duration.
     #[serde(skip)]
-    pub(super) duration: String,
+    pub(in crate::emit) duration: String,
 }
 
 /// The time with one value of an option.
 #[derive(Serialize)]
-pub(super) struct TimeCase {
-    pub(super) when: String,
-    pub(super) time: String,
+pub(in crate::emit) struct TimeCase {
+    pub(in crate::emit) when: String,
+    pub(in crate::emit) time: String,
 }
 
 /// The times of a procedure; `None` where no step states one, or where the sum is too large to hold.
-pub(super) fn time(plan: &Plan) -> Option<Time> {
+pub(in crate::emit) fn time(plan: &Plan) -> Option<Time> {
     let time = plan.time()?;
     let people = plan.people();
     let repairs = time.repairs.map(|more| fill(ENGLISH.front.repairs_add, &[("time", &clock(more))]));
@@ -80,7 +80,7 @@ fn minutes(seconds: Exact) -> i128 {
 }
 
 /// `1 h 35 min`
-pub(super) fn clock(seconds: Exact) -> String {
+pub(in crate::emit) fn clock(seconds: Exact) -> String {
     let minutes = minutes(seconds);
     let gap = crate::quantity::display::NO_BREAK_SPACE;
     match (minutes / 60, minutes % 60) {

@@ -2,14 +2,14 @@
 
 use serde::Serialize;
 
-use super::super::kit::{self, GroupRow, PartRow};
-use super::super::lay_out::{self, ToolRow, WearRow};
-use super::super::phrase::flow::{decided_after, rule_words};
-use super::super::tailored::{self, MetView};
-use super::super::time::Time;
-use super::super::words::{Words, with_label};
 use super::rows::RowWriter;
 use super::sums::{Piece, sum};
+use crate::emit::phrase::fitting::{self, MetView};
+use crate::emit::phrase::flow::{decided_after, rule_words};
+use crate::emit::phrase::kit::{self, GroupRow, PartRow};
+use crate::emit::phrase::lay_out::{self, ToolRow, WearRow};
+use crate::emit::phrase::time::Time;
+use crate::emit::words::{Words, with_label};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{ChoiceKind, Limit, NumberKind, Rule};
 use crate::source::Span;
@@ -91,7 +91,7 @@ pub(super) fn opening(writer: &RowWriter<'_>, time: Option<Time>) -> Opening {
         licence: about.licence.clone(),
         time,
         limits: procedure.limits.rows().iter().map(|limit| limit_view(words, limit)).collect(),
-        met: tailored::met(words),
+        met: fitting::met(words),
         rules: procedure.rules.iter().map(|rule| rule_view(words, rule)).collect(),
         options: options(words),
         givens: givens(words),

@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use super::EmitError;
-use super::time::Time;
-use super::words::Words;
+use crate::emit::EmitError;
+use crate::emit::phrase::time::Time;
+use crate::emit::words::Words;
 use crate::model::{Section, StepId, walk};
 
 #[derive(Serialize)]
@@ -51,7 +51,7 @@ struct HowToStep<'a> {
 }
 
 /// The JSON text.
-pub(super) fn how_to(words: Words<'_>, time: Option<&Time>) -> Result<String, EmitError> {
+pub(in crate::emit) fn how_to(words: Words<'_>, time: Option<&Time>) -> Result<String, EmitError> {
     let procedure = words.procedure;
     let mut supplied: Vec<&str> = Vec::new();
     for entry in procedure.kit.iter().flat_map(|group| &group.entries) {
