@@ -82,6 +82,7 @@ impl Maker {
             terminal: None,
             mass: None,
             number: None,
+            unknown: Vec::new(),
             consumable: false,
             single_use: false,
             brings: Vec::new(),
@@ -99,6 +100,7 @@ impl Maker {
             into: None,
             onto: None,
             pattern: None,
+            unknown: Vec::new(),
             on_vehicle: false,
             span,
         };

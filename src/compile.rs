@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::account::{Accepted, Account};
 use crate::checks;
 use crate::diagnostics::{Attribute, Code, Finding, Severity};
 use crate::emit::{self, EmitError, Extras, Outputs};
@@ -31,6 +32,7 @@ pub struct Compiled {
     /// What was found before anything was proved: of the text, names, quantities and files.
     of_the_text: Vec<Finding>,
     plan: Option<Plan>,
+    account: Account,
     figures: BTreeMap<String, Vec<u8>>,
 }
 
@@ -43,6 +45,12 @@ impl Compiled {
     /// How many findings of a file were left off because it had more than [`MOST_FINDINGS`]; files in order.
     pub fn left_off(&self) -> &[(FileId, usize)] {
         &self.shown.left_off
+    }
+
+    /// What was judged and what was not: of the full procedure, or of some fittings once it was narrowed. Empty for a library
+    /// and for what could not be understood.
+    pub fn account(&self) -> &Account {
+        &self.account
     }
 
     /// Every text that was read; the file that was asked for is the first.
@@ -111,6 +119,7 @@ impl Compiled {
         let mut settled = settle(findings, &plan.procedure().accepts);
         // Once more, for what settling adds: what is accepted may be raised by another fitting.
         settled.findings.retain(is_asked);
+        self.account = Account::of(&plan, &settled.findings, settled.accepted.clone());
         self.shown = settled;
         Ok(())
     }
@@ -126,7 +135,9 @@ pub fn check(path: &str, world: &dyn World) -> Compiled {
     let plan = resolved.procedure.map(Plan::new);
     findings.extend(plan.iter().flat_map(checks::check));
     let settled = settle(findings, &resolved.accepts);
+    let account = plan.as_ref().map(|plan| Account::of(plan, &settled.findings, settled.accepted.clone()));
     Compiled {
+        account: account.unwrap_or_default(),
         sources,
         errors: settled.errors,
         shown: settled,
@@ -151,7 +162,13 @@ pub fn build(compiled: &Compiled) -> Option<Result<Outputs, EmitError>> {
 /// As [`build`].
 pub fn build_with(compiled: &Compiled, extras: Extras) -> Option<Result<Outputs, EmitError>> {
     let plan = compiled.clean_plan()?;
-    Some(emit::emit_with(plan, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras))
+    Some(emit::emit_with(
+        plan,
+        &compiled.account,
+        &compiled.sources,
+        &|path| compiled.figures.get(path).cloned(),
+        extras,
+    ))
 }
 
 /// The same for the fittings that the wishes ask for, with the tailored procedure; `None` where there are errors, and for a
@@ -176,7 +193,11 @@ pub fn build_tailored_with(
         Ok(procedure) => Plan::new(procedure),
         Err(refusal) => return Some(Err(refusal)),
     };
-    let outputs = emit::emit_with(&plan, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras);
+    let stays = |one: &&Accepted| plan.procedure().accepts.iter().any(|accept| accept.span == one.place);
+    let accepted = compiled.account.accepted.iter().filter(stays).cloned().collect();
+    let account = Account::of(&plan, compiled.findings(), accepted);
+    let outputs =
+        emit::emit_with(&plan, &account, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras);
     Some(Ok(TailoredBuild { procedure: plan.into_procedure(), outputs }))
 }
 
@@ -197,21 +218,30 @@ struct Settled {
     left_off: Vec<(FileId, usize)>,
     /// How many errors there are, those left off included.
     errors: usize,
+    /// What was accepted, in order of the text.
+    accepted: Vec<Accepted>,
 }
 
 /// Takes out what is accepted, says what cannot be accepted, sorts, and bounds the count.
 fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
     let mut kept = findings;
     let mut idle: Vec<(&Accept, Code)> = Vec::new();
-    let mut refused: Vec<Finding> = Vec::new();
+    let (mut refused, mut accepted): (Vec<Finding>, Vec<Accepted>) = (Vec::new(), Vec::new());
     for accept in accepts {
         match acceptable(accept) {
             Ok(code) => {
-                let before = kept.len();
-                kept.retain(|finding| !(finding.code == code && covers(accept, finding)));
-                if kept.len() == before {
+                let (taken, others): (Vec<Finding>, Vec<Finding>) =
+                    kept.into_iter().partition(|finding| finding.code == code && covers(accept, finding));
+                kept = others;
+                if taken.is_empty() {
                     idle.push((accept, code));
                 }
+                accepted.extend(taken.into_iter().map(|finding| Accepted {
+                    code,
+                    message: finding.message,
+                    reason: accept.reason.clone(),
+                    place: accept.span,
+                }));
             }
             Err(finding) => refused.push(*finding),
         }
@@ -225,7 +255,9 @@ fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
     kept.sort_by(|a, b| a.head().cmp(&b.head()));
     kept.dedup_by(|a, b| a.head() == b.head());
     let left_off = bound(&mut kept);
-    Settled { findings: kept, left_off, errors }
+    accepted.sort_by_key(|one| (one.place, one.code));
+    accepted.dedup();
+    Settled { findings: kept, left_off, errors, accepted }
 }
 
 fn covers(accept: &Accept, finding: &Finding) -> bool {

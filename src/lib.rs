@@ -96,6 +96,7 @@
     reason = "trees and models are read far more often than moved; boxes would hide their shape"
 )]
 
+pub mod account;
 pub mod audit;
 pub mod canonical;
 pub mod checks;

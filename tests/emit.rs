@@ -13,6 +13,7 @@ mod truth;
 
 use std::path::Path;
 
+use fitwright::account::Account;
 use fitwright::emit::checklist::{self, Checklist};
 use fitwright::emit::{self, Extras, Outputs};
 use fitwright::plan::Plan;
@@ -45,7 +46,13 @@ fn build_with(name: &str, text: &str, extras: Extras) -> (Outputs, Sources) {
         .collect();
     assert_eq!(errors, Vec::<&str>::new(), "{name} must be clean");
     let plan = Plan::new(resolved.procedure.expect("a procedure"));
-    let outputs = emit::emit_with(&plan, &sources, &|path| resolved.figures.get(path).cloned(), extras);
+    let outputs = emit::emit_with(
+        &plan,
+        &Account::of(&plan, &[], Vec::new()),
+        &sources,
+        &|path| resolved.figures.get(path).cloned(),
+        extras,
+    );
     (outputs.expect("outputs"), sources)
 }
 

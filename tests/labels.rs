@@ -9,8 +9,11 @@ use fitwright::labels::ENGLISH;
 use serde_json::Value;
 
 /// Texts that two labels share, because they are two things that English calls alike.
-const SHARED: &[(&str, &str)] =
-    &[("Order", "the order in which fastenings are tightened, and the order of a customer")];
+const SHARED: &[(&str, &str)] = &[
+    ("Order", "the order in which fastenings are tightened, and the order of a customer"),
+    ("{n} step", "what was judged, and what a lane of the map holds"),
+    ("{n} steps", "what was judged, and what a lane of the map holds"),
+];
 
 /// Labels of lines, checks, handover and ends of a job, which stand in the catalogue only.
 const BANNED: &[&str] = &[

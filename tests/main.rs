@@ -6,6 +6,7 @@
 mod context;
 mod oracle;
 
+mod account;
 mod architecture;
 mod circles;
 mod circuits_by_hand;

@@ -233,6 +233,7 @@ fn part_row<'t>(part: &'t tree::Part, text: &str) -> Row<'t> {
             PartLine::Consumable => ("Used up", "without a count".to_owned()),
             PartLine::SingleUse => ("Used up", "after one use".to_owned()),
             PartLine::PartNumber(number) => ("Number", number.value.clone()),
+            PartLine::Unknown { what, why } => ("Unknown", format!("{what}: {}", why.value)),
             PartLine::Mass(mass) => ("Mass", slice(text, mass.span).to_owned()),
         };
         made.cells.push(cell(column, value));

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::files::{self, Job};
 use super::terminal::{Progress, Stream};
-use super::{CannotRun, CheckArguments, Deny, Format, Verdict, with};
+use super::{CannotRun, CheckArguments, Deny, Format, Verdict, account, with};
 use crate::compile::{self, Compiled};
 use crate::diagnostics::render::{self, Style};
 use crate::diagnostics::{Finding, Severity, json, visible};
@@ -29,6 +29,7 @@ pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
         }
         if wishes.is_empty() {
             output.say(&report.add(&compiled, Some(job)));
+            report.account_of(&compiled, job, arguments.account);
             report.checked += 1;
         } else {
             all.push((compiled, job));
@@ -40,6 +41,7 @@ pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
         for (mut compiled, job) in all {
             compiled.narrow(&wishes).map_err(|refusal| CannotRun(refusal.words(compiled.sources())))?;
             output.say(&report.add(&compiled, Some(job)));
+            report.account_of(&compiled, job, arguments.account);
             report.checked += 1;
         }
     }
@@ -49,7 +51,9 @@ pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
             report.only = Some(shown.join(", "));
         }
         output.say(&report.closing(report.checked));
+        output.say(&report.summary.closing());
     }
+    output.say(&report.accounts);
     output.finish()?;
     errors.say(&report.left_off);
     errors.finish()?;
@@ -74,6 +78,10 @@ pub struct Report {
     only: Option<String>,
     /// What to say of findings that are not shown: for standard error, so that what machines read stays whole.
     pub left_off: String,
+    /// What was judged of all procedures.
+    summary: account::Summary,
+    /// The accounts in full, where they are asked for.
+    accounts: String,
 }
 
 impl Report {
@@ -88,6 +96,8 @@ impl Report {
             checked: 0,
             only: None,
             left_off: String::new(),
+            summary: account::Summary::default(),
+            accounts: String::new(),
         }
     }
 
@@ -120,6 +130,22 @@ impl Report {
             self.left_off.push_str(&format!("{more} in {} not shown\n", visible(name)));
         }
         text
+    }
+
+    /// Notes what was judged of one procedure.
+    fn account_of(&mut self, compiled: &Compiled, job: &Job, in_full: bool) {
+        if compiled.is_library() || !compiled.was_read() {
+            return;
+        }
+        let account = compiled.account();
+        self.summary.add(account);
+        if in_full {
+            let name = format!("{}{}", job.prefix, job.path);
+            self.accounts += &match self.format {
+                Format::Human => account::full(&name, account, compiled.sources()),
+                Format::Json => account::data(&name, account, compiled.sources()),
+            };
+        }
     }
 
     /// Whether a finding was not said yet, by whatever compilation.

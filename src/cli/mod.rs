@@ -5,6 +5,7 @@
     reason = "files, environment and streams are this module's job; the core gets and gives plain values"
 )]
 
+mod account;
 mod build;
 mod calculation;
 mod check;
@@ -187,6 +188,9 @@ struct CheckArguments {
     /// Folder that libraries are looked up from [default: the folder of the procedure]
     #[arg(long, value_name = "DIR")]
     project: Option<PathBuf>,
+    /// Print too, for each file, what was judged, what was not and why, and what is accepted
+    #[arg(long)]
+    account: bool,
     /// Check only fittings with this value of an option or given; may be repeated
     #[arg(long, value_name = "NAME=VALUE")]
     with: Vec<String>,

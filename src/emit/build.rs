@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::checklist::inputs::Chosen;
 use super::{COMPILER_VERSION, EmitError, text::sha256};
+use crate::account::{Account, AccountData};
 use crate::model::{Procedure, Table};
 use crate::source::Sources;
 
@@ -19,6 +20,8 @@ struct BuildRecord<'a> {
     sources: Vec<FileDigest<'a>>,
     outputs: Vec<FileDigest<'a>>,
     counts: Counts,
+    /// What was judged and what was not.
+    account: AccountData<'a>,
 }
 
 #[derive(Serialize)]
@@ -84,13 +87,14 @@ pub(super) fn source_digest(sources: &Sources) -> String {
 /// Writes `build.json` over the other files.
 pub(super) fn record(
     procedure: &Procedure,
+    account: &Account,
     sources: &Sources,
     digest: &str,
     effectivity: &[Chosen],
     files: &[(String, Vec<u8>)],
 ) -> Result<Vec<u8>, EmitError> {
     let record = BuildRecord {
-        format: Format { name: "fitwright-build", version: "1.1.0" },
+        format: Format { name: "fitwright-build", version: "1.2.0" },
         compiler: Compiler { name: "fitwright", version: COMPILER_VERSION },
         procedure: ProcedureName {
             id: &procedure.name.id,
@@ -103,6 +107,7 @@ pub(super) fn record(
         sources: sources.iter().map(|(_, file)| file_digest(&file.name, file.text.as_bytes())).collect(),
         outputs: files.iter().map(|(name, bytes)| file_digest(name, bytes)).collect(),
         counts: counts(procedure),
+        account: account.data(sources),
     };
     json(&record)
 }

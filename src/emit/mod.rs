@@ -20,6 +20,7 @@ pub use sheets::record_summary;
 
 use std::fmt;
 
+use crate::account::Account;
 use crate::plan::Plan;
 use crate::source::Sources;
 
@@ -86,8 +87,13 @@ impl std::error::Error for EmitError {}
 ///
 /// # Errors
 /// Where a picture is missing or no picture, and where a template or a data type has a fault.
-pub fn emit(plan: &Plan, sources: &Sources, figures: &dyn Fn(&str) -> Option<Vec<u8>>) -> Result<Outputs, EmitError> {
-    emit_with(plan, sources, figures, Extras::default())
+pub fn emit(
+    plan: &Plan,
+    account: &Account,
+    sources: &Sources,
+    figures: &dyn Fn(&str) -> Option<Vec<u8>>,
+) -> Result<Outputs, EmitError> {
+    emit_with(plan, account, sources, figures, Extras::default())
 }
 
 /// The same with files that are made on demand.
@@ -96,16 +102,17 @@ pub fn emit(plan: &Plan, sources: &Sources, figures: &dyn Fn(&str) -> Option<Vec
 /// As [`emit`].
 pub fn emit_with(
     plan: &Plan,
+    account: &Account,
     sources: &Sources,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
     extras: Extras,
 ) -> Result<Outputs, EmitError> {
     let digest = build::source_digest(sources);
     let checklist = checklist::checklist(plan, &digest, figures)?;
-    let mut files = sheets::sheets(plan, &digest, figures, extras)?;
+    let mut files = sheets::sheets(plan, account, &digest, figures, extras)?;
     files.push(("checklist.json".to_owned(), build::json(&checklist)?));
     files.push(("job.html".to_owned(), job::page(&checklist)?));
-    let record = build::record(plan.procedure(), sources, &digest, &checklist.effectivity, &files)?;
+    let record = build::record(plan.procedure(), account, sources, &digest, &checklist.effectivity, &files)?;
     files.push(("build.json".to_owned(), record));
     Ok(Outputs { files })
 }

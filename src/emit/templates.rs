@@ -10,7 +10,7 @@ use super::{EmitError, face};
 use crate::labels::{ENGLISH, Piece, pieces};
 
 /// Name and text of every template and of every piece that they include.
-const TEMPLATES: [(&str, &str); 15] = [
+const TEMPLATES: [(&str, &str); 16] = [
     ("manual.html", include_str!("../../site/templates/manual.html")),
     ("annex.html", include_str!("../../site/templates/annex.html")),
     ("pick-list.html", include_str!("../../site/templates/pick-list.html")),
@@ -25,6 +25,7 @@ const TEMPLATES: [(&str, &str); 15] = [
     ("parts/joints.html", include_str!("../../site/templates/parts/joints.html")),
     ("parts/cards.html", include_str!("../../site/templates/parts/cards.html")),
     ("parts/index.html", include_str!("../../site/templates/parts/index.html")),
+    ("parts/account.html", include_str!("../../site/templates/parts/account.html")),
     ("parts/circuits.html", include_str!("../../site/templates/parts/circuits.html")),
 ];
 

@@ -20,6 +20,7 @@ macro_rules! labels {
     )*};
 }
 
+mod account;
 mod drawing;
 mod fill;
 mod lists;
@@ -32,6 +33,7 @@ mod words;
 
 use serde::Serialize;
 
+pub use account::Account;
 pub use drawing::{Bench, Fastening, Map, Scale, Schematic};
 pub use fill::{Piece, fill, pieces};
 pub use lists::{List, Packing, Pick};
@@ -228,6 +230,7 @@ catalogue! {
         word: Word,
     }
     paper {
+        account: Account,
         sheet: Sheet,
         record: Record,
         measure: Measure,

@@ -19,6 +19,7 @@ pub mod names;
 pub mod needs;
 pub mod tailored;
 pub mod things;
+pub mod unknown;
 pub mod walk;
 
 pub use cond::*;
@@ -31,6 +32,7 @@ pub use inputs::*;
 pub use needs::{Place, ToolNeed};
 pub use tailored::*;
 pub use things::*;
+pub use unknown::{Unknown, UnknownValue, unknown};
 pub use walk::{Guard, Ways, walk, walk_mut};
 
 use std::collections::BTreeSet;

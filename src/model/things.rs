@@ -2,6 +2,7 @@
 
 use super::{
     CircuitId, Cond, Drive, Fastener, Grade, HazardId, Naming, PartId, PointId, ProtectionId, StateId, Table, Thread,
+    Unknown,
 };
 use crate::quantity::{Exact, Measure, Quantity};
 use crate::source::Span;
@@ -30,6 +31,8 @@ pub struct Part {
     pub mass: Option<Quantity>,
     /// The maker's number.
     pub number: Option<String>,
+    /// Values that nobody knows.
+    pub unknown: Vec<Unknown>,
     /// Used up without a count.
     pub consumable: bool,
     /// May not be fitted twice.
@@ -217,6 +220,8 @@ pub struct Joint {
     pub at: Vec<AtPoint>,
     /// The parts that it clamps together, each with the place where that is said.
     pub joins: Vec<(PartId, Span)>,
+    /// Values that nobody knows.
+    pub unknown: Vec<Unknown>,
     /// The declaration.
     pub span: Span,
 }
@@ -356,6 +361,8 @@ pub struct Circuit {
     pub points: Table<PointId, Point>,
     /// While one of these holds, the source is isolated and the order of connection is free.
     pub isolated_by: Vec<Need>,
+    /// Values that nobody knows.
+    pub unknown: Vec<Unknown>,
     /// Where its lines stand.
     pub places: CircuitPlaces,
     /// The declaration.

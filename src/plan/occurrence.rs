@@ -44,6 +44,14 @@ impl Occurrence {
         Occurrence { fittings, possible, certain, every, values }
     }
 
+    /// How many fittings the rules allow; `None` where there are too many to be looked at one by one.
+    pub(crate) fn count(&self) -> Option<usize> {
+        let options = self.values.iter().any(|(_, values)| *values > 0);
+        let one_for_all =
+            options && self.fittings.iter().all(|fitting| fitting.0.iter().all(|(_, value)| value.is_none()));
+        (!one_for_all).then_some(self.fittings.len())
+    }
+
     /// Every fitting, one by one.
     pub(crate) fn fittings(&self) -> &[Fitting] {
         &self.fittings

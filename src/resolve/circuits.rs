@@ -3,7 +3,9 @@
 use super::Resolver;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Circuit, CircuitId, CircuitPlaces, CircuitProtection, Point, PointId, Protector, Return, Table};
+use crate::model::{
+    Circuit, CircuitId, CircuitPlaces, CircuitProtection, Point, PointId, Protector, Return, Table, UnknownValue,
+};
 use crate::parse::tree::{self, CircuitLine, Name};
 use crate::quantity::Kind;
 use crate::source::Span;
@@ -38,6 +40,7 @@ impl<'t> Resolver<'t> {
             drop: None,
             points: Table::default(),
             isolated_by: Vec::new(),
+            unknown: Vec::new(),
             places: CircuitPlaces::default(),
             span,
         };
@@ -115,6 +118,13 @@ impl<'t> Resolver<'t> {
                 if let Some(point) = point {
                     row.points.push(Point { plug: *plug, ..point });
                 }
+            }
+            CircuitLine::Unknown { what, why } => {
+                let unknown = self.unknown_value(what, why, span);
+                if unknown.as_ref().is_some_and(|unknown| unknown.what == UnknownValue::Chassis) {
+                    row.returns = Return::Chassis(None);
+                }
+                row.unknown.extend(unknown);
             }
             CircuitLine::IsolatedBy { state, value } => row.isolated_by.extend(self.need(state, value, span)),
         }

@@ -38,7 +38,7 @@ impl<'t> Resolver<'t> {
         let name = self.naming(&joint.name, joint.title.as_ref(), library);
         let (mut each, mut count, mut tightness, mut thread, mut grip) = (Vec::new(), Some(1), None, None, None);
         let (mut into, mut onto, mut pattern) = (None, None, None);
-        let (mut on_vehicle, mut tightness_written) = (false, false);
+        let (mut on_vehicle, mut tightness_written, mut unknown) = (false, false, Vec::new());
         let (mut at, mut joins) = (Vec::new(), Vec::new());
         for item in &joint.lines {
             self.accepts_unless(library, item);
@@ -65,6 +65,7 @@ impl<'t> Resolver<'t> {
                 JointLine::OnVehicle => on_vehicle = true,
                 JointLine::At { points, circuit } => at.extend(self.points_held(points, circuit, item.span)),
                 JointLine::Joins(names) => joins.extend(self.joined(names)),
+                JointLine::Unknown { what, why } => unknown.extend(self.unknown_value(what, why, item.span)),
             }
         }
         self.one_bolt(&each, onto.as_ref());
@@ -87,6 +88,7 @@ impl<'t> Resolver<'t> {
             on_vehicle,
             at,
             joins,
+            unknown,
             span,
         };
         Some(Target::Joint(self.procedure.joints.push(row)))

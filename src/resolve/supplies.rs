@@ -4,7 +4,7 @@ use super::Resolver;
 use super::fasteners::standard_title;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Counted, KitGroup, KitKind, Part, PartId, ProtectionId, Terminal};
+use crate::model::{Counted, KitGroup, KitKind, Part, PartId, ProtectionId, Terminal, Unknown, UnknownValue};
 use crate::parse::tree::{self, AboutLine, CountedName, Name, PartLine};
 use crate::quantity::Kind;
 use crate::source::Span;
@@ -30,6 +30,7 @@ impl<'t> Resolver<'t> {
             terminal,
             mass: None,
             number: None,
+            unknown: Vec::new(),
             consumable: false,
             single_use: false,
             brings: Vec::new(),
@@ -39,6 +40,7 @@ impl<'t> Resolver<'t> {
             self.accepts_unless(library, item);
             match &item.node {
                 PartLine::Mass(mass) => row.mass = self.single_quantity(mass, &[Kind::Mass]).or(row.mass),
+                PartLine::Unknown { what, why } => row.unknown.extend(self.unknown_value(what, why, item.span)),
                 PartLine::Consumable => row.consumable = true,
                 PartLine::SingleUse => row.single_use = true,
                 PartLine::Brings(names) => row.brings.extend(self.hazards_named(names)),
@@ -148,6 +150,19 @@ impl<'t> Resolver<'t> {
             }
         }
         found
+    }
+
+    /// A value that is said to be unknown, with a reason that says something.
+    pub(super) fn unknown_value(&mut self, what: &str, why: &tree::Text, span: Span) -> Option<Unknown> {
+        if why.value.trim().is_empty() {
+            self.missing(
+                format!("`{what}` is unknown, and the line does not say why"),
+                why.span,
+                "say why, and who decides",
+                format!("Write the reason: `{what} unknown \"The vehicle's own; its handbook decides.\"`."),
+            );
+        }
+        UnknownValue::of_word(what).map(|what| Unknown { what, why: why.value.clone(), span })
     }
 
     /// Says that a group of a statement came to nothing.

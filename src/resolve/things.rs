@@ -421,6 +421,7 @@ impl<'t> Resolver<'t> {
             terminal: Some(terminal),
             mass: None,
             number: None,
+            unknown: Vec::new(),
             consumable: false,
             single_use: false,
             brings: Vec::new(),

@@ -11,7 +11,7 @@ pub mod joint;
 mod print;
 mod report;
 
-use crate::model::Reference;
+use crate::model::{Reference, Unknown};
 use crate::trade::Source;
 
 /// A whole calculation.
@@ -69,6 +69,15 @@ impl Line {
     /// What cannot be worked out, and why.
     fn open(what: impl Into<String>, why: impl Into<String>) -> Line {
         Line { standing: Standing::Open, ..Line::stated(what, why) }
+    }
+
+    /// A value that nobody knows.
+    fn unknown(unknown: &Unknown) -> Line {
+        let mut what = unknown.what.words().to_owned();
+        if let Some(first) = what.get_mut(..1) {
+            first.make_ascii_uppercase();
+        }
+        Line::open(what, format!("unknown: {}", unknown.why.trim_end_matches('.')))
     }
 
     /// What plain arithmetic gives.

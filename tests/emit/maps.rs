@@ -3,6 +3,7 @@
 
 use std::path::Path;
 
+use fitwright::account::Account;
 use fitwright::model::{Check, CheckElse, Node, Procedure};
 use fitwright::plan::Plan;
 use fitwright::resolve::resolve;
@@ -31,7 +32,9 @@ fn manuals() -> Vec<(Procedure, String)> {
         let plan = Plan::new(resolved.procedure.expect("a procedure"));
         let figures = |path: &str| resolved.figures.get(path).cloned();
         let extras = fitwright::emit::Extras { annex: true };
-        let outputs = fitwright::emit::emit_with(&plan, &sources, &figures, extras).expect("outputs");
+        let outputs =
+            fitwright::emit::emit_with(&plan, &Account::of(&plan, &[], Vec::new()), &sources, &figures, extras)
+                .expect("outputs");
         let pages = [super::file(&outputs, "manual.html"), super::file(&outputs, "annex.html")].concat();
         (plan.into_procedure(), pages)
     };

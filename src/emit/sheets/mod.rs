@@ -11,17 +11,19 @@ mod store_table;
 pub use record_summary::record_summary;
 
 use super::{EmitError, Extras};
+use crate::account::Account;
 use crate::plan::Plan;
 
 /// The sheets of a build by their names, in the order in which they are told of.
 pub(super) fn sheets(
     plan: &Plan,
+    account: &Account,
     digest: &str,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
     extras: Extras,
 ) -> Result<Vec<(String, Vec<u8>)>, EmitError> {
     let procedure = plan.procedure();
-    let mut files = vec![("manual.html", manual::manual(plan, digest, figures)?)];
+    let mut files = vec![("manual.html", manual::manual(plan, account, digest, figures)?)];
     if extras.annex {
         files.push(("annex.html", manual::annex(plan, digest)?));
     }

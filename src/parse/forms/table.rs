@@ -105,6 +105,8 @@ pub const FORMS: &[Form] = &{
             "else stop \"Do not fit the rack to this van.\""),
 
         form(Part, "mass", Rule::mass, None, "mass QUANTITY", "mass 6.4 kg"),
+        form(Part, "class", Rule::strength_unknown, None, "class unknown \"WHY\"", "class unknown \"The bolt is the vehicle's own.\""),
+        form(Part, "grade", Rule::strength_unknown, None, "grade unknown \"WHY\"", "grade unknown \"The bolt is the vehicle's own.\""),
         form(Part, "consumable", Rule::consumable, None, "consumable", "consumable"),
         form(Part, "single", Rule::single_use, None, "single use", "single use"),
         form(Part, "brings", Rule::brings, None, "brings HAZARD, …", "brings sharp-edge"),
@@ -146,6 +148,8 @@ pub const FORMS: &[Form] = &{
         form(Joint, "torque", Rule::torque, None, "torque QUANTITY", "torque 22 N.m +- 2 N.m"),
         form(Joint, "tight", Rule::tight, None, "tight \"…\"", "tight \"head flat on the bracket\""),
         form(Joint, "thread", Rule::thread_condition, None, "thread CONDITION", "thread plated"),
+        form(Joint, "class", Rule::strength_unknown, None, "class unknown \"WHY\"", "class unknown \"The stud is the vehicle's own.\""),
+        form(Joint, "grade", Rule::strength_unknown, None, "grade unknown \"WHY\"", "grade unknown \"The stud is the vehicle's own.\""),
         form(Joint, "grip", Rule::grip, None, "grip LENGTH", "grip 14 mm"),
         form(Joint, "into", Rule::into, None, "into METAL DEPTH", "into steel 12 mm"),
         form(Joint, "onto", Rule::onto, None, "onto stud THREAD, class CLASS", "onto stud M8, class 8.8"),

@@ -27,6 +27,8 @@ pub(in crate::parse) struct Parts {
     pub spec: Option<tree::Spec>,
     /// `optional`, with its reason.
     pub optional: Option<Option<tree::Text>>,
+    /// `unknown`, with its reason.
+    pub unknown: Option<tree::Text>,
     /// Faults in conditions.
     pub findings: Vec<Finding>,
 }
@@ -53,6 +55,10 @@ impl Parts {
             Rule::optional => {
                 let reason = pair.into_inner().find(|inner| inner.as_rule() == Rule::text);
                 self.optional = Some(reason.map(|text| origin.text(&text)));
+            }
+            Rule::unknown => {
+                let reason = pair.into_inner().find(|inner| inner.as_rule() == Rule::text);
+                self.unknown = reason.map(|text| origin.text(&text));
             }
             Rule::cond => {
                 let cond = condition::condition(origin, pair, &mut self.findings);

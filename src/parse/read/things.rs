@@ -11,6 +11,9 @@ impl Line for PartLine {
     fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
         let rule = form.pair.as_rule();
         let mut parts = reader.parts(form);
+        if let Some(why) = parts.unknown.take() {
+            return Some(PartLine::Unknown { what: unknown_value(rule), why });
+        }
         Some(match rule {
             Rule::mass => PartLine::Mass(parts.measure()?),
             Rule::consumable => PartLine::Consumable,
@@ -76,6 +79,9 @@ impl Line for JointLine {
     fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
         let rule = form.pair.as_rule();
         let mut parts = reader.parts(form);
+        if let Some(why) = parts.unknown.take() {
+            return Some(JointLine::Unknown { what: unknown_value(rule), why });
+        }
         Some(match rule {
             Rule::each => JointLine::Each(parts.counted),
             Rule::count => JointLine::Count(parts.number()?),
@@ -107,6 +113,9 @@ impl Line for CircuitLine {
             return point(reader, form);
         }
         let mut parts = reader.parts(form);
+        if let Some(why) = parts.unknown.take() {
+            return Some(CircuitLine::Unknown { what: unknown_value(rule), why });
+        }
         Some(match rule {
             Rule::source => CircuitLine::Source(parts.measure()?),
             Rule::load => CircuitLine::Load(parts.measure()?),
@@ -146,6 +155,23 @@ fn point(reader: &mut Reader<'_>, form: Form<'_>) -> Option<CircuitLine> {
     Some(CircuitLine::Point { name, title: parts.text(), terminal, stud, plug })
 }
 
+/// The word of the value that a line says to be unknown.
+fn unknown_value(rule: Rule) -> &'static str {
+    match rule {
+        Rule::mass => "mass",
+        Rule::strength_unknown => "class",
+        Rule::thread_condition => "thread",
+        Rule::grip => "grip",
+        Rule::source => "source",
+        Rule::load => "load",
+        Rule::run => "run",
+        Rule::wire => "wire",
+        Rule::insulation => "insulation",
+        Rule::ambient => "ambient",
+        _ => "chassis return",
+    }
+}
+
 impl Reader<'_> {
     pub fn part_lines(&mut self, form: &Form<'_>) -> Vec<Item<PartLine>> {
         let mut lines = self.body_lines::<PartLine>(Block::Part, form);
@@ -155,6 +181,7 @@ impl Reader<'_> {
             PartLine::SingleUse => Some("single use"),
             PartLine::PartNumber(_) => Some("number"),
             PartLine::Source(_) => Some("source"),
+            PartLine::Unknown { what, .. } => Some(what),
             PartLine::Brings(_) => None,
         });
         lines.items
@@ -225,6 +252,7 @@ impl Reader<'_> {
                 JointLine::Onto { .. } => "onto",
                 JointLine::Pattern { .. } => "pattern",
                 JointLine::OnVehicle => "on vehicle",
+                JointLine::Unknown { what, .. } => what,
             })
         });
         let each = lines.items.iter().any(|item| matches!(item.node, JointLine::Each(_)));
@@ -270,6 +298,7 @@ impl Reader<'_> {
             CircuitLine::ReadyMade => Some("ready made"),
             CircuitLine::OnVehicle => Some("on vehicle"),
             CircuitLine::Drop(_) => Some("drop"),
+            CircuitLine::Unknown { what, .. } => Some(what),
             CircuitLine::Point { .. } | CircuitLine::IsolatedBy { .. } => None,
         });
         self.declared(form, lines.items)

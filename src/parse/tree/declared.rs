@@ -129,6 +129,7 @@ pub struct Spec {
 }
 
 /// A line in a part's braces.
+#[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum PartLine {
     /// `mass 6.4 kg`
@@ -143,6 +144,8 @@ pub enum PartLine {
     PartNumber(Text),
     /// `source …` (libraries)
     Source(Vec<Name>),
+    /// `mass unknown "…"`, `class unknown "…"`: which value, and why
+    Unknown { what: &'static str, why: Text },
 }
 
 /// A group of the kit.
@@ -255,6 +258,8 @@ pub enum JointLine {
     At { points: Vec<Name>, circuit: Name },
     /// `joins rail-bracket, cross-beam`: the parts that it clamps together
     Joins(Vec<Name>),
+    /// `grip unknown "…"`, `thread unknown "…"`, `class unknown "…"`
+    Unknown { what: &'static str, why: Text },
 }
 
 /// A line of a circuit.
@@ -295,6 +300,8 @@ pub enum CircuitLine {
     Point { name: Name, title: Option<Text>, terminal: Option<Name>, stud: Option<Name>, plug: bool },
     /// `isolated by negative-lead off`: while it holds, the order of connection is free
     IsolatedBy { state: Name, value: Name },
+    /// `insulation unknown "…"`, in the place of whatever value
+    Unknown { what: &'static str, why: Text },
 }
 
 /// A `state`.

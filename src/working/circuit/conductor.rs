@@ -7,6 +7,9 @@ use crate::trade::{base, celsius, wire};
 /// The temperature taken where the writer does not say what the insulation bears: the lowest column of the table.
 pub(super) const LOWEST_INSULATION_C: f64 = 75.0;
 
+/// The temperature at which wire is sold by its resistance.
+const COLD_C: f64 = 20.0;
+
 /// What the writer states, in the units of the formulas.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Given {
@@ -24,6 +27,9 @@ pub(super) struct Given {
     pub bundle: u32,
     /// Resistance of the chassis, where the current flows back through it and the writer states it.
     pub chassis_ohm: Option<f64>,
+    /// Whether nobody knows how warm the wire gets: then what it carries is not judged, and it is taken cold, so that the drop
+    /// is the least that it can be.
+    pub warmth_is_unknown: bool,
     /// Whether the load flows for seconds only.
     pub cranks: bool,
 }
@@ -43,6 +49,7 @@ impl Given {
             ambient_c: circuit.ambient.as_ref().and_then(celsius).unwrap_or(wire::TABLE_AMBIENT_C),
             bundle: circuit.bundle.unwrap_or(2),
             chassis_ohm: chassis.and_then(|stated| base(stated, Kind::Resistance)),
+            warmth_is_unknown: circuit.is_warmth_unknown(),
             cranks: circuit.starter_cable,
         }
     }
@@ -94,7 +101,8 @@ impl Conductor {
         let column = wire::column(&wire::table_currents(&size.ampacity), given.insulation_c);
         let air_factor = column.and_then(|column| wire::ambient_factor(column.insulation_c, given.ambient_c));
         let bundle_factor = wire::bundle_factor(given.bundle);
-        let ampacity_a = column.zip(air_factor).map(|(column, air)| column.amperes * air * bundle_factor);
+        let known = column.filter(|_| !given.warmth_is_unknown);
+        let ampacity_a = known.zip(air_factor).map(|(column, air)| column.amperes * air * bundle_factor);
         let computed = temperature(given, column, ampacity_a);
         let conductor_c = computed.unwrap_or(column.map_or(given.insulation_c, |column| column.insulation_c));
         let hot_ohm_per_m = wire::copper_at_temperature(cold_ohm_per_m, conductor_c)?;
@@ -133,6 +141,9 @@ impl Conductor {
 
 /// How hot the conductor gets. A starter cable has no time to warm up.
 fn temperature(given: &Given, column: Option<wire::TableCurrent>, ampacity_a: Option<f64>) -> Option<f64> {
+    if given.warmth_is_unknown {
+        return Some(COLD_C);
+    }
     if given.cranks {
         return Some(given.ambient_c);
     }

@@ -4,7 +4,7 @@ use super::conductor::{Conductor, Given, LOWEST_INSULATION_C};
 use super::fits::is_of;
 use super::print::{Print, amperes, digits, own, share};
 use super::{AgainstLoad, AgainstWire, CircuitWorking, Distance, Drop, sources};
-use crate::model::{Circuit, Procedure, Protector, Reference, Return, WireSize};
+use crate::model::{Circuit, Procedure, Protector, Reference, Return, UnknownValue, WireSize, unknown};
 use crate::quantity::Kind;
 use crate::trade::{base, wire};
 use crate::working::{Line, Standing};
@@ -43,6 +43,12 @@ pub(super) fn lines(
     if let Some(wire) = &made.suggested_wire {
         let formula = "The thinnest listed wire that passes drop, load and protection";
         sheet.add("Wire that passes", formula, wire, Standing::Computed, Vec::new());
+    }
+    for unknown in &circuit.unknown {
+        sheet.lines.push(Line::unknown(unknown));
+    }
+    for missing in &made.missing {
+        sheet.lines.push(Line::open(missing.asked(), "not stated"));
     }
     sheet.lines
 }
@@ -103,7 +109,7 @@ impl Sheet<'_> {
 
     fn ampacity(&mut self, size: &WireSize, conductor: &Conductor) {
         self.surroundings();
-        let Some(column) = conductor.column else { return };
+        let Some(column) = conductor.column.filter(|_| !self.given.warmth_is_unknown) else { return };
         let formula = format!(
             "One wire alone in air of {}, insulation for {}; United States law for boats",
             self.print.short_temperature(wire::TABLE_AMBIENT_C),
@@ -139,7 +145,10 @@ impl Sheet<'_> {
     }
 
     fn surroundings(&mut self) {
+        let unknown = |what| unknown(&self.circuit.unknown, what).is_some();
+        let (insulation, ambient) = (unknown(UnknownValue::Insulation), unknown(UnknownValue::Ambient));
         match &self.circuit.insulation {
+            None if insulation => {}
             Some(insulation) => self.says("Insulation bears", self.print.stated(insulation)),
             None => {
                 let taken = self.print.temperature(LOWEST_INSULATION_C);
@@ -148,6 +157,7 @@ impl Sheet<'_> {
             }
         }
         match &self.circuit.ambient {
+            None if ambient => {}
             Some(ambient) => self.says("Warmest place on the run", self.print.stated(ambient)),
             None => {
                 let taken = self.print.temperature(wire::TABLE_AMBIENT_C);
@@ -176,6 +186,10 @@ impl Sheet<'_> {
         let what = "Conductor under load";
         let worked_out = self.given.load_a.zip(conductor.ampacity_a).zip(conductor.column);
         match worked_out.filter(|_| conductor.temperature_is_computed) {
+            _ if self.given.warmth_is_unknown => {
+                let formula = "Nobody knows how warm it gets: taken cold, so that the drop is the least that it can be";
+                self.add(what, formula, result, Standing::Practice, Vec::new());
+            }
             _ if self.circuit.starter_cable => {
                 let formula = "As warm as the warmest place: cranking is too short to heat it";
                 self.add(what, formula, result, Standing::Practice, Vec::new());
@@ -262,10 +276,13 @@ impl Sheet<'_> {
         let verdict = match () {
             () if drop.is_above() => "too much",
             () if drop.is_above_when_thin() => "passes, but not with wire of the least area",
+            () if self.given.warmth_is_unknown => "passes cold; how much more a warm wire loses is not known",
             () => "passes",
         };
         let formula = format!("{} against {}", share(drop.share), share(drop.allowed));
-        self.add("Drop", formula, verdict, Standing::Computed, Vec::new());
+        let is_open = self.given.warmth_is_unknown && !drop.is_above() && !drop.is_above_when_thin();
+        let standing = if is_open { Standing::Open } else { Standing::Computed };
+        self.add("Drop", formula, verdict, standing, Vec::new());
         if let Some(ohm) = drop.left_for_chassis_ohm {
             let result = format!("{} mΩ", digits(ohm * 1000.0, 2));
             let formula = "What is left of the drop allowed, divided by the load";

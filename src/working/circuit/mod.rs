@@ -16,7 +16,7 @@ pub use fits::{AgainstLoad, AgainstWire, Distance, TerminalFit};
 pub use print::{amperes, inches, own, share, two_figures, volts};
 
 use super::Working;
-use crate::model::{Circuit, CircuitProtection, Procedure, Protector, Return, WireSize};
+use crate::model::{Circuit, CircuitProtection, Procedure, Protector, Return, UnknownValue, WireSize, unknown};
 use crate::quantity::{Kind, Measure};
 use crate::trade::{base, wire};
 use conductor::{Conductor, Given};
@@ -55,6 +55,14 @@ pub struct Missing {
     pub what: &'static str,
     /// What to write: `insulation 105 degC`.
     pub write: String,
+}
+
+impl Missing {
+    /// As the name of a line: `What its insulation bears`.
+    fn asked(&self) -> String {
+        let mut letters = self.what.chars();
+        letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    }
 }
 
 /// A voltage drop.
@@ -203,46 +211,61 @@ fn protection(
 /// What the writer would have to say for everything to be judged.
 fn missing(circuit: &Circuit, given: &Given, conductor: Option<&Conductor>) -> Vec<Missing> {
     let mut missing = Vec::new();
-    let mut lacks = |lacks: bool, what: &'static str, write: &str| {
-        if lacks {
+    let mut lacks = |lacks: bool, value: Option<UnknownValue>, what: &'static str, write: &str| {
+        let is_unknown = value.is_some_and(|value| unknown(&circuit.unknown, value).is_some());
+        if lacks && !is_unknown {
             missing.push(Missing { what, write: write.to_owned() });
         }
     };
     let wire_is_known = conductor.is_some();
-    lacks(circuit.source.is_none(), "the voltage of its source", "source 12 V");
-    lacks(circuit.load.is_none(), "its load", "load 18 A");
-    lacks(circuit.run.is_none(), "the length of its run", "run 6.5 m");
-    lacks(circuit.wire.is_none(), "its wire", "wire 8 AWG copper");
+    lacks(circuit.source.is_none(), Some(UnknownValue::Source), "the voltage of its source", "source 12 V");
+    lacks(circuit.load.is_none(), Some(UnknownValue::Load), "its load", "load 18 A");
+    lacks(circuit.run.is_none(), Some(UnknownValue::Run), "the length of its run", "run 6.5 m");
+    lacks(circuit.wire.is_none(), Some(UnknownValue::Wire), "its wire", "wire 8 AWG copper");
     lacks(
         circuit.wire.is_some() && !wire_is_known && circuit.metal != "copper",
+        None,
         "how wire of this metal behaves",
         "wire 8 AWG copper",
     );
     lacks(
         circuit.wire.is_some() && !wire_is_known && circuit.metal == "copper",
+        None,
         "what its wire size is: no library here lists it",
         "use std/wiring",
     );
-    lacks(circuit.insulation.is_none(), "what its insulation bears", "insulation 105 degC");
-    lacks(circuit.ambient.is_none(), "the warmest place on its run", "ambient 50 degC");
-    let no_current = conductor.is_some_and(|conductor| conductor.ampacity_a.is_none());
+    lacks(
+        circuit.insulation.is_none(),
+        Some(UnknownValue::Insulation),
+        "what its insulation bears",
+        "insulation 105 degC",
+    );
+    lacks(circuit.ambient.is_none(), Some(UnknownValue::Ambient), "the warmest place on its run", "ambient 50 degC");
+    let no_current = !given.warmth_is_unknown && conductor.is_some_and(|conductor| conductor.ampacity_a.is_none());
     lacks(
         no_current && given.insulation_c <= given.ambient_c,
+        None,
         "how its insulation bears the warmest place",
         "insulation 105 degC",
     );
     lacks(
         no_current && given.insulation_c > given.ambient_c,
+        None,
         "what its wire carries: the table has no current for it",
         "wire 18 AWG copper",
     );
-    lacks(circuit.returns == Return::Chassis(None), "the resistance of the chassis", "chassis return 4 mOhm");
+    lacks(
+        circuit.returns == Return::Chassis(None),
+        Some(UnknownValue::Chassis),
+        "the resistance of the chassis",
+        "chassis return 4 mOhm",
+    );
     if let Some(protection) = &circuit.protection {
         let upstream = protection.sort == Protector::Upstream;
         let sort = if protection.sort == Protector::Fuse { "fuse" } else { "breaker" };
         let write = format!("{sort} {} at 150 mm", protection.rating);
         let lacks_distance = protection.at.is_none() && !circuit.starter_cable && !upstream;
-        lacks(lacks_distance, "how far from its source the wire is protected", &write);
+        lacks(lacks_distance, None, "how far from its source the wire is protected", &write);
     }
     missing
 }

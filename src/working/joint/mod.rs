@@ -16,7 +16,7 @@ pub use torque::Figures;
 
 use super::print::Printer;
 use super::{Line, Working};
-use crate::model::{Joint, Procedure, Tightness};
+use crate::model::{Joint, Procedure, Tightness, UnknownValue};
 use crate::quantity::Quantity;
 
 /// What is worked out of a joint: the lines for people, and the numbers from which verdicts are taken.
@@ -60,6 +60,17 @@ pub enum Missing {
     Sense,
 }
 
+impl Missing {
+    /// Whether it is this value that lacks.
+    fn is(self, value: UnknownValue) -> bool {
+        match self {
+            Missing::Condition => value == UnknownValue::Thread,
+            Missing::Grade | Missing::NutGrade => value == UnknownValue::Class,
+            Missing::Size | Missing::Stud | Missing::Stress | Missing::Bounds | Missing::Sense => false,
+        }
+    }
+}
+
 /// A computed length as the workings round it: to a tenth of a millimetre or a thousandth of an inch, in the procedure's
 /// first unit system. `None` for what is no finite length.
 pub(crate) fn computed_length(procedure: &Procedure, millimetres: f64) -> Option<Quantity> {
@@ -94,6 +105,11 @@ pub fn working(procedure: &Procedure, joint: &Joint) -> JointWorking {
     let nut_class = fit::nut_class(&assembly, &mut lines);
     if has_torque && assembly.bolt.is_some() && assembly.nuts.iter().any(|nut| nut.fastener.grade.is_none()) {
         missing.push(Missing::NutGrade);
+    }
+    // What nobody knows is not asked for: the calculation says that it is unknown, and so does the account.
+    missing.retain(|missing| !joint.unknown_values(procedure).any(|unknown| missing.is(unknown.what)));
+    for unknown in joint.unknown_values(procedure) {
+        lines.push(Line::unknown(unknown));
     }
     let length = fit::length(printer, joint, &assembly, &mut lines);
     let engagement = fit::engagement(printer, joint, &assembly, length.as_ref(), &mut lines);

@@ -1,5 +1,6 @@
 //! The manual: a sheet that a person follows with tools in hand.
 
+mod account;
 mod annex;
 mod branches;
 mod circuits;
@@ -14,6 +15,7 @@ mod sums;
 
 use serde::Serialize;
 
+use crate::account::Account;
 use crate::emit::EmitError;
 use crate::emit::phrase::time;
 use crate::emit::sheets::frame::Sheet;
@@ -35,12 +37,14 @@ struct ManualView {
     flow: Vec<flow::Block>,
     joints: Vec<joints::JointView>,
     circuits: Vec<circuits::CircuitView>,
+    account: account::AccountView,
     full_digest: String,
 }
 
 /// `manual.html`.
 pub(super) fn manual(
     plan: &Plan,
+    judged: &Account,
     digest: &str,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
 ) -> Result<Vec<u8>, EmitError> {
@@ -57,6 +61,7 @@ pub(super) fn manual(
         flow: flow::blocks(&writer)?,
         joints: joints::joints(plan),
         circuits: circuits::circuits(plan),
+        account: account::account(judged),
         full_digest: digest.to_owned(),
     };
     sheet("manual.html", &view)

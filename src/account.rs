@@ -1,0 +1,260 @@
+//! What was judged of a procedure, what was not and why, and what a person decided instead: the account that silence rests on.
+//!
+//! Nothing is worked out here. What is not judged of a joint or circuit is what its calculation says, line by line, so that
+//! `explain` and this account can't differ.
+
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+use crate::diagnostics::{Code, Finding};
+use crate::labels::{ENGLISH, fill};
+use crate::model::{ChoiceKind, LineKind, NumberKind, Tightness, UnknownValue};
+use crate::plan::Plan;
+use crate::source::{Sources, Span};
+use crate::working::{Standing, Working};
+
+/// The account of one procedure.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Account {
+    /// How many of what were judged, in the order of [`Judged`]; what there is none of is left out.
+    pub judged: Vec<(Judged, usize)>,
+    /// What was not judged, in order of the text.
+    pub open: Vec<Open>,
+    /// Findings that somebody accepted, in order of the text.
+    pub accepted: Vec<Accepted>,
+    /// Whether the proofs were made. They are not while a part of the text can't be understood.
+    pub proved: bool,
+}
+
+/// What is judged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Judged {
+    /// Combinations of options that the rules allow.
+    Fittings,
+    /// Values that the job reads.
+    Readings,
+    /// Steps and checks.
+    Steps,
+    /// Parts, with their counts.
+    Parts,
+    /// Tools.
+    Tools,
+    /// Joints.
+    Joints,
+    /// Circuits.
+    Circuits,
+    /// Limits.
+    Limits,
+    /// States.
+    States,
+    /// Safety messages.
+    Messages,
+}
+
+impl Judged {
+    /// In words, for so many: `1 joint`, `3 joints`.
+    pub fn counted(self, count: usize) -> String {
+        let labels = &ENGLISH.account;
+        let (one, many) = match self {
+            Judged::Fittings => (labels.one_fitting, labels.fittings),
+            Judged::Readings => (labels.one_reading, labels.readings),
+            Judged::Steps => (labels.one_step, labels.steps),
+            Judged::Parts => (labels.one_part, labels.parts),
+            Judged::Tools => (labels.one_tool, labels.tools),
+            Judged::Joints => (labels.one_joint, labels.joints),
+            Judged::Circuits => (labels.one_circuit, labels.circuits),
+            Judged::Limits => (labels.one_limit, labels.limits),
+            Judged::States => (labels.one_state, labels.states),
+            Judged::Messages => (labels.one_message, labels.messages),
+        };
+        fill(if count == 1 { one } else { many }, &[("n", &count.to_string())])
+    }
+
+    /// As a field of data: `safety_messages`.
+    pub fn field(self) -> &'static str {
+        match self {
+            Judged::Fittings => "fittings",
+            Judged::Readings => "readings",
+            Judged::Steps => "steps",
+            Judged::Parts => "parts",
+            Judged::Tools => "tools",
+            Judged::Joints => "joints",
+            Judged::Circuits => "circuits",
+            Judged::Limits => "limits",
+            Judged::States => "states",
+            Judged::Messages => "safety_messages",
+        }
+    }
+}
+
+/// Something that was not judged.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Open {
+    /// Of what: `Battery stud (stud)`.
+    pub subject: String,
+    /// What of it: `Proof load`.
+    pub what: String,
+    /// Why not: `the class of the stud is not stated`.
+    pub why: String,
+    /// Where the subject stands.
+    pub place: Span,
+}
+
+/// A finding that somebody accepted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Accepted {
+    /// Its code.
+    pub code: Code,
+    /// What it says.
+    pub message: String,
+    /// Why it is accepted.
+    pub reason: String,
+    /// Where the acceptance stands.
+    pub place: Span,
+}
+
+impl Account {
+    /// What was judged, in words: `6 fittings, 9 readings, 3 joints`. Empty where nothing was.
+    pub fn counts(&self) -> String {
+        let counts: Vec<String> = self.judged.iter().map(|(what, count)| what.counted(*count)).collect();
+        counts.join(", ")
+    }
+
+    /// Of a plan. `findings` are those of its check; `accepted` are those of them that somebody accepted.
+    pub fn of(plan: &Plan, findings: &[Finding], accepted: Vec<Accepted>) -> Account {
+        let proved = plan.procedure().complete;
+        let mut open = not_judged(plan);
+        open.extend(findings.iter().filter(|finding| is_undecided(finding.code)).filter_map(undecided));
+        open.sort_by_key(|open| open.place);
+        let judged = if proved { counts(plan, &open) } else { Vec::new() };
+        Account { judged, open, accepted, proved }
+    }
+}
+
+/// The account as data for programs: `build.json` and `check --format json --account` write this.
+#[derive(Debug, Serialize)]
+pub struct AccountData<'a> {
+    /// Whether the proofs were made.
+    proved: bool,
+    /// How many of what were judged.
+    judged: BTreeMap<&'static str, usize>,
+    not_judged: Vec<OpenData<'a>>,
+    accepted: Vec<AcceptedData<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+struct OpenData<'a> {
+    subject: &'a str,
+    what: &'a str,
+    why: &'a str,
+    file: Option<&'a str>,
+    line: Option<u32>,
+}
+
+#[derive(Debug, Serialize)]
+struct AcceptedData<'a> {
+    code: &'static str,
+    message: &'a str,
+    reason: &'a str,
+    file: Option<&'a str>,
+    line: Option<u32>,
+}
+
+impl Account {
+    /// As data, with places by file and line.
+    pub fn data<'a>(&'a self, sources: &'a Sources) -> AccountData<'a> {
+        let place = |span: Span| {
+            let file = sources.get(span.file);
+            (file.map(|file| file.name.as_str()), file.map(|file| file.position(span.start).line))
+        };
+        let open = self.open.iter().map(|open| {
+            let (file, line) = place(open.place);
+            OpenData { subject: &open.subject, what: &open.what, why: &open.why, file, line }
+        });
+        let accepted = self.accepted.iter().map(|one| {
+            let (file, line) = place(one.place);
+            AcceptedData { code: one.code.text(), message: &one.message, reason: &one.reason, file, line }
+        });
+        AccountData {
+            proved: self.proved,
+            judged: self.judged.iter().map(|(what, count)| (what.field(), *count)).collect(),
+            not_judged: open.collect(),
+            accepted: accepted.collect(),
+        }
+    }
+}
+
+/// A question that took more than the effort allowed.
+fn is_undecided(code: Code) -> bool {
+    matches!(code, Code::FW0419 | Code::FW0513)
+}
+
+fn undecided(finding: &Finding) -> Option<Open> {
+    let why = finding.reason.clone().unwrap_or_default();
+    Some(Open { subject: finding.code.text().to_owned(), what: finding.message.clone(), why, place: finding.span()? })
+}
+
+/// What the calculations leave open, what a person judges by eye, and what is said to be unknown beside them.
+fn not_judged(plan: &Plan) -> Vec<Open> {
+    let procedure = plan.procedure();
+    let mut open = Vec::new();
+    for (id, joint) in procedure.joints.iter() {
+        let working = &plan.joint(id).working;
+        open.extend(left_open(working, joint.span));
+        if let Tightness::Seen(seen, _) = &joint.tightness {
+            let (subject, what) = (working.title.clone(), "Torque".to_owned());
+            open.push(Open {
+                subject,
+                what,
+                why: format!("none is stated; a person sees it: {seen}"),
+                place: joint.span,
+            });
+        }
+    }
+    for (id, circuit) in procedure.circuits.iter() {
+        open.extend(left_open(&plan.circuit(id).working, circuit.span));
+    }
+    for part in procedure.parts.rows() {
+        let mass = part.unknown.iter().filter(|unknown| unknown.what == UnknownValue::Mass);
+        open.extend(mass.map(|unknown| Open {
+            subject: format!("{} ({})", part.name.title, part.name.id),
+            what: "Mass".to_owned(),
+            why: format!("unknown: {}", unknown.why.trim_end_matches('.')),
+            place: unknown.span,
+        }));
+    }
+    open
+}
+
+fn left_open(working: &Working, place: Span) -> impl Iterator<Item = Open> {
+    let lines = working.lines.iter().filter(|line| line.standing == Standing::Open);
+    lines.map(move |line| Open {
+        subject: working.title.clone(),
+        what: line.what.clone(),
+        why: line.result.clone(),
+        place,
+    })
+}
+
+fn counts(plan: &Plan, open: &[Open]) -> Vec<(Judged, usize)> {
+    let procedure = plan.procedure();
+    let observed = procedure.choices.rows().iter().filter(|choice| choice.kind == ChoiceKind::Observe).count();
+    let measured = procedure.numbers.rows().iter().filter(|number| number.kind == NumberKind::Measure).count();
+    let lines = procedure.steps.rows().iter().flat_map(|step| &step.lines);
+    let whole = |title: &str| !open.iter().any(|open| open.subject == title);
+    let joints = procedure.joints.iter().filter(|(id, _)| whole(&plan.joint(*id).working.title)).count();
+    let circuits = procedure.circuits.iter().filter(|(id, _)| whole(&plan.circuit(*id).working.title)).count();
+    let all = [
+        (Judged::Fittings, plan.occurrence().count().unwrap_or(0)),
+        (Judged::Readings, observed + measured),
+        (Judged::Steps, procedure.steps.len()),
+        (Judged::Parts, procedure.parts.len()),
+        (Judged::Tools, procedure.tools.len()),
+        (Judged::Joints, joints),
+        (Judged::Circuits, circuits),
+        (Judged::Limits, procedure.limits.len()),
+        (Judged::States, procedure.states.len()),
+        (Judged::Messages, lines.filter(|line| matches!(line.kind, LineKind::Message(_))).count()),
+    ];
+    all.into_iter().filter(|(_, count)| *count > 0).collect()
+}
