@@ -65,6 +65,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
         &[
             Apart(&["advice", "gaps", "heads", "matching", "words"]),
             Together(&["proof"]),
+            Together(&["heap"]),
             // The families, which don't know each other.
             Apart(&[
                 "circuits",

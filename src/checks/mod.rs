@@ -10,6 +10,7 @@ mod fit;
 mod flow;
 mod gaps;
 mod heads;
+mod heap;
 mod joints;
 mod limits;
 mod matching;

@@ -1,59 +1,13 @@
 //! FW06, the paths of parts: removed, refitted, discarded, used again, mentioned.
 //!
-//! How many of a part are in hand depends on the run. A *heap* keeps, for each possible number, in which runs it is that.
+//! How many of a part are in hand depends on the run; a `Heap` keeps that.
 
-use std::collections::BTreeMap;
-
+use super::heap::Heap;
 use super::proof::{Proof, Subject, not_decided};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Fastener, IdMap, JointId, LineKind, MentionTarget, Part, PartId, Procedure, StepId};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
-
-/// The most different numbers that are kept apart; beyond, it is said that the count was not decided.
-const MOST_NUMBERS: usize = 96;
-
-/// A number that depends on the run.
-#[derive(Clone)]
-struct Heap {
-    of: BTreeMap<u32, Formula>,
-    too_many: bool,
-}
-
-impl Heap {
-    fn empty() -> Heap {
-        Heap { of: BTreeMap::from([(0, Formula::ALWAYS)]), too_many: false }
-    }
-
-    /// Changes the number in some runs.
-    fn change(&mut self, proof: &mut Proof<'_>, guard: Formula, to: impl Fn(u32) -> u32) {
-        if guard == Formula::NEVER {
-            return;
-        }
-        let mut next: BTreeMap<u32, Formula> = BTreeMap::new();
-        let mut add = |proof: &mut Proof<'_>, number: u32, formula: Formula| {
-            if formula != Formula::NEVER {
-                let before = next.get(&number).copied().unwrap_or(Formula::NEVER);
-                next.insert(number, proof.space.either(before, formula));
-            }
-        };
-        for (number, formula) in &self.of {
-            let (changed, kept) = (proof.space.both(*formula, guard), proof.space.both(*formula, !guard));
-            add(proof, to(*number), changed);
-            add(proof, *number, kept);
-        }
-        if next.len() > MOST_NUMBERS {
-            self.too_many = true;
-        } else {
-            self.of = next;
-        }
-    }
-
-    /// In which runs there are fewer than so many.
-    fn below(&self, proof: &mut Proof<'_>, number: u32) -> Formula {
-        proof.space.any(self.of.range(..number).map(|(_, formula)| *formula))
-    }
-}
 
 /// What is true of a part, in which runs.
 #[derive(Clone)]
