@@ -101,6 +101,8 @@ impl Maker {
             onto: None,
             pattern: None,
             unknown: Vec::new(),
+            backed_off: false,
+            pilot: None,
             on_vehicle: false,
             span,
         };
@@ -148,7 +150,7 @@ impl Maker {
     }
 
     fn step(&mut self, when: Option<Cond>, kinds: Vec<LineKind>, is_check: bool) -> StepId {
-        let lines = kinds.into_iter().map(|kind| Line { kind, span: self.span() }).collect();
+        let lines = kinds.into_iter().map(|kind| Line { kind, by_hand: false, span: self.span() }).collect();
         let number = format!("{}", self.p.steps.len() + 1);
         let name = Naming { id: number.clone(), title: String::new(), span: self.span(), from_library: false };
         let span = self.span();

@@ -114,7 +114,7 @@ fn whatever_a_calculation_calls_not_judged_is_in_the_account() {
 fn what_is_accepted_is_told_with_its_reason_and_its_words() {
     let accepted = stud("").account().accepted.len();
     assert_eq!(accepted, 0);
-    let text = "accept FW0708 \"The handbook's torque.\"\n";
+    let text = "accept FW0708 at 5 N.m +- 0.5 N.m \"The handbook's torque.\"\n";
     let with = compiled(&format!(
         "part stud-nut nut M6, class 8\nkit {{ bag A {{ 1 stud-nut }} }}\n\
          tool small-wrench \"Small torque wrench\" {{ torque 2 N.m to 20 N.m }}\n{text}\

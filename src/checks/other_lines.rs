@@ -101,8 +101,7 @@ fn squares(procedure: &Procedure, line: &Line, findings: &mut Vec<Finding>) {
     let places: Vec<&ToolUse> = line.kind.worked_with().iter().filter(|place| !place.hold).collect();
     let tools = |place: &&ToolUse| place.any_of.iter().map(|tool| &procedure.tools[*tool]).collect::<Vec<&Tool>>();
     let is_handle = |tool: &&Tool| !tool.drives.is_empty() && tool.driven_by.is_empty();
-    let handles: Vec<Vec<&Tool>> =
-        places.iter().map(&tools).filter(|any_of| any_of.iter().all(|tool| is_handle(tool))).collect();
+    let handles: Vec<Vec<&Tool>> = places.iter().map(&tools).filter(|any_of| any_of.iter().all(&is_handle)).collect();
     let adapters: Vec<&Tool> =
         places.iter().flat_map(&tools).filter(|tool| !tool.drives.is_empty() && !tool.driven_by.is_empty()).collect();
     // Several handles: which of them drives the socket is the technician's; one must.

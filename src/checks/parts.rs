@@ -1,6 +1,6 @@
 //! FW06, the paths of parts: removed, refitted, discarded, used again, mentioned.
 //!
-//! How many of a part are in hand depends on the run: a heap.
+//! How many of a part are in hand depends on the run; a `Heap` keeps that.
 
 use super::heap::Heap;
 use super::proof::{Proof, Subject, not_decided};
