@@ -219,7 +219,7 @@ fn written_down<'p>(proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId, li
         } else {
             (
                 format!("the torque of `{}` is written down, and it has none", name.id),
-                format!("Give it one with `torque …` in the joint, or write `record \"…\"` with what is to be seen."),
+                "Give it one with `torque …` in the joint, or write `record \"…\"` with what is to be seen.".to_owned(),
             )
         };
         Finding::new(Code::FW0421, message, span, "nothing to write down")

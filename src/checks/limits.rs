@@ -132,9 +132,15 @@ fn decide(proof: &mut Proof<'_>, id: LimitId, outcome: &Outcome) {
             return;
         }
     };
-    if !everywhere && names_an_input(limit) && matches!(proof.space.ask(outcome.may_break), Answer::Impossible) {
-        proof.findings.push(never_broken(limit));
-        return;
+    if !everywhere && names_an_input(limit) {
+        match proof.space.ask(outcome.may_break) {
+            Answer::Possible(_) => {}
+            Answer::Impossible => {
+                proof.findings.push(never_broken(limit));
+                return;
+            }
+            Answer::Undecided => proof.findings.push(not_decided(Code::FW1005, &never_broken(limit))),
+        }
     }
     let code = match (everywhere, &limit.otherwise) {
         (true, _) => Code::FW1001,

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use super::proof::Proof;
+use super::proof::{Proof, not_decided};
 use crate::diagnostics::{Code, Finding};
 use crate::model::Cond;
 use crate::source::Span;
@@ -41,9 +41,13 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         hope.last = (round, *holds);
     }
     for hope in hopes.values() {
-        let done = matches!(proof.space.ask(hope.again), Answer::Possible(_));
-        if done && matches!(proof.space.ask(hope.mended), Answer::Impossible) {
-            proof.findings.push(finding(hope));
+        if !matches!(proof.space.ask(hope.again), Answer::Possible(_)) {
+            continue;
+        }
+        match proof.space.ask(hope.mended) {
+            Answer::Possible(_) => {}
+            Answer::Impossible => proof.findings.push(finding(hope)),
+            Answer::Undecided => proof.findings.push(not_decided(Code::FW0423, &finding(hope))),
         }
     }
 }

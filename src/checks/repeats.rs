@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::proof::Proof;
+use super::proof::{Proof, not_decided};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Counted, Line, LineKind, Node, PartId, Record, Section, StateId, Step, ToolUse, walk};
 use crate::source::Span;
@@ -113,27 +113,26 @@ fn made_again(proof: &mut Proof<'_>) {
         row.3 = proof.space.either(row.3, changes);
     }
     for (span, (state, value, comes, changes)) in lines {
-        let comes = matches!(proof.space.ask(comes), Answer::Possible(_));
-        if !comes || !matches!(proof.space.ask(changes), Answer::Impossible) {
+        if !matches!(proof.space.ask(comes), Answer::Possible(_)) {
             continue;
         }
-        let row = &proof.procedure.states[state];
-        let id = row.values.get(value).map_or("", |value| value.id.as_str());
-        proof.findings.push(
-            Finding::new(
-                Code::FW0807,
-                format!("`{}` is {id} already, on every path", row.name.id),
-                span,
-                "changes nothing",
-            )
-            .also(row.name.span, "the state")
-            .because(
-                "Either the line that made it something else was lost, or the technician looks for work that is done.",
-            )
-            .repair(format!(
-                "Write the `make {} …` that must come before, or `need {0} {id}` instead of this line.",
-                row.name.id
-            )),
-        );
+        let finding = already(proof, span, state, value);
+        match proof.space.ask(changes) {
+            Answer::Possible(_) => {}
+            Answer::Impossible => proof.findings.push(finding),
+            Answer::Undecided => proof.findings.push(not_decided(Code::FW0807, &finding)),
+        }
     }
+}
+
+fn already(proof: &Proof<'_>, span: Span, state: StateId, value: usize) -> Finding {
+    let row = &proof.procedure.states[state];
+    let id = row.values.get(value).map_or("", |value| value.id.as_str());
+    Finding::new(Code::FW0807, format!("`{}` is {id} already, on every path", row.name.id), span, "changes nothing")
+        .also(row.name.span, "the state")
+        .because("Either the line that made it something else was lost, or the technician looks for work that is done.")
+        .repair(format!(
+            "Write the `make {0} …` that must come before, or `need {0} {id}` instead of this line.",
+            row.name.id
+        ))
 }

@@ -177,7 +177,7 @@ fn what_this_fitting_has_not_is_never_a_condition() {
          part bolt-8 bolt M8 x 30 mm, class 8.8, hex head\npart nut-8 nut M8, class 8\nkit { shop { 2 bolt-8, 2 nut-8 } }\n\
          joint rail \"Rail\" when arm is powered { each bolt-8, nut-8  count 1  torque 22 N.m +- 2 N.m  thread plated  grip 14 mm }\n\
          measure gap \"Gap\" { range 0 mm to 60 mm  reads 1 mm  with steel-rule }",
-        "step see \"See\" {\n > See the [rail].\n }\n\
+        "step see \"See\" when arm is powered {\n > See the [rail].\n }\n\
          step tight \"Tight\" when arm is powered {\n place rail\n tighten rail with torque-wrench-3-8-drive, socket-13, hold with spanner-13\n }\n\
          check fits \"Fits\" {\n read gap\n expect arm is powered\n expect gap is at most 5 mm\n else go on \"Tell it.\"\n }",
     );
