@@ -2,7 +2,7 @@
 
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Circuit, CircuitId, FastenerKind, Joint, JointId, PointId, Procedure};
+use crate::model::{Circuit, CircuitId, FastenerKind, Joint, JointId, LineKind, PointId, Procedure};
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
@@ -81,6 +81,15 @@ fn unsaid(procedure: &Procedure, id: JointId, joint: &Joint) -> Option<Finding> 
     )
 }
 
+/// Whether a joint holds the lug at a point, or the line that connects it turns its nut.
 fn is_held(procedure: &Procedure, point: (CircuitId, PointId)) -> bool {
-    procedure.joints.rows().iter().flat_map(|joint| &joint.at).any(|at| (at.circuit, at.point) == point)
+    let tied = procedure.joints.rows().iter().flat_map(|joint| &joint.at);
+    let mut lines = procedure.steps.rows().iter().flat_map(|step| &step.lines);
+    tied.into_iter().any(|at| (at.circuit, at.point) == point)
+        || lines.any(|line| match &line.kind {
+            LineKind::Connect(circuit, points, tools) => {
+                (*circuit, points.contains(&point.1), tools.is_empty()) == (point.0, true, false)
+            }
+            _ => false,
+        })
 }

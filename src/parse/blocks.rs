@@ -237,7 +237,10 @@ impl<'t> Reading<'t> {
             EventKind::Prose => holds.has_prose(),
             EventKind::Words => {
                 let word = first_word(self.text, next);
-                forms::find(holds, word).is_some() || holds.begins_with_names() && forms::homes(word).next().is_none()
+                // `on` is the commonest name of a value too.
+                let named = word == "on" && !word_after(self.text, next, word).starts_with("vehicle");
+                forms::find(holds, word).is_some() && !named
+                    || holds.begins_with_names() && forms::homes(word).next().is_none()
             }
             EventKind::Open | EventKind::Close => false,
         };
@@ -264,6 +267,12 @@ impl<'t> Reading<'t> {
 /// The first word of some words: letters, digits and hyphens.
 pub fn first_word<'t>(text: &'t str, event: &Event) -> &'t str {
     word_at(text.get(event.start as usize..event.end as usize).unwrap_or(""))
+}
+
+/// What follows the first word of some words.
+fn word_after<'t>(text: &'t str, event: &Event, word: &str) -> &'t str {
+    let words = text.get(event.start as usize..event.end as usize).unwrap_or("");
+    words.get(word.len()..).unwrap_or("").trim_start()
 }
 
 /// The word that a text begins with.

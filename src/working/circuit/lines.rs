@@ -47,9 +47,14 @@ pub(super) fn lines(
     for unknown in &circuit.unknown {
         sheet.lines.push(Line::unknown(unknown));
     }
+    let why = if circuit.on_vehicle { "not stated; it was made before the job" } else { "not stated" };
     for missing in &made.missing {
-        sheet.lines.push(Line::open(missing.asked(), "not stated"));
+        sheet.lines.push(Line::open(missing.asked(), why));
     }
+    if circuit.on_vehicle && circuit.protection.is_none() {
+        sheet.lines.push(Line::open("Breaker or fuse", why));
+    }
+    sheet.bare_points();
     sheet.lines
 }
 
@@ -388,6 +393,21 @@ impl Sheet<'_> {
         }
         let what = format!("Least standard {}", name.to_lowercase());
         self.add(what, formula, amperes(least), Standing::Published, sources);
+    }
+
+    /// Points where what is crimped or bolted is not judged. At a plug nothing is.
+    fn bare_points(&mut self) {
+        for point in self.circuit.points.rows().iter().filter(|point| !point.plug) {
+            let terminal = point.terminal.and_then(|part| self.procedure.parts[part].terminal.as_ref());
+            let why = match (terminal, &point.stud) {
+                _ if point.implied => "no points are listed",
+                (None, None) => "neither terminal nor stud is stated",
+                (None, Some(_)) => "no terminal is stated",
+                (Some(terminal), None) if !terminal.studs.is_empty() => "no stud is stated",
+                _ => continue,
+            };
+            self.lines.push(Line::open(format!("Terminal at {}", point.title), why));
+        }
     }
 
     fn terminals(&mut self, made: &CircuitWorking) {
