@@ -45,11 +45,13 @@ joint sill "Trim to sill" {
   joins trim
   on vehicle
 }
-accept FW0708 "The studs are the vehicle's; their torque is the one in its handbook."
 joint post-joint "Nuts of the battery post and the earth stud" {
   each   post-nut
   count  2
   torque 10 N.m +- 1 N.m
+  onto   stud M8
+  class  unknown "The stud is the vehicle's."
+  thread unknown "Nobody knows what was on it."
   at     post, earth of feed
   on vehicle
 }

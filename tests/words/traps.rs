@@ -218,7 +218,7 @@ fn words_that_nobody_can_check() {
     let joint = |tight: &str| {
         format!(
             "use std/fasteners\nuse std/hand-tools\npart foot-screw screw 4.8 mm x 19 mm, cross recess PH2\nkit {{ bag A {{ 2 foot-screw }} \
-             }}\njoint foot \"Foot to sill\" {{\neach foot-screw\ncount 2\ntight \"{tight}\"\n}}"
+             }}\njoint foot \"Foot to sill\" {{\neach foot-screw\ncount 2\ninto hole 3.5 mm\ntight \"{tight}\"\n}}"
         )
     };
     let fixed = "> Set the foot over the holes.\nplace foot\ntighten foot with screwdriver-ph2";
