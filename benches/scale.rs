@@ -100,6 +100,8 @@ impl Maker {
             into: None,
             onto: None,
             pattern: None,
+            at: Vec::new(),
+            joins: Vec::new(),
             unknown: Vec::new(),
             backed_off: false,
             pilot: None,

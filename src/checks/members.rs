@@ -1,7 +1,7 @@
 //! FW07, what joints join: the parts that a joint clamps are there when it is put together, and stay while it holds them.
 
 use super::heap::Heap;
-use super::proof::{Proof, Subject};
+use super::proof::{Proof, Subject, not_decided};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{IdMap, JointId, LineKind, PartId, Procedure, StepId};
 use crate::source::Span;
@@ -44,6 +44,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     for event in events.iter() {
         walk.event(proof, event);
     }
+    walk.undecided(proof);
 }
 
 impl Walk {
@@ -85,6 +86,16 @@ impl Walk {
                 self.hold(proof, guard, joint, false);
             }
             _ => {}
+        }
+    }
+
+    /// Parts whose number took too many values to be kept apart.
+    fn undecided(&self, proof: &mut Proof<'_>) {
+        for (joint, row) in proof.procedure.joints.iter() {
+            for (part, said) in row.joins.iter().filter(|(part, _)| self.there[*part].too_many) {
+                let finding = not_there(proof.procedure, joint, (*part, *said), *said, "put together");
+                proof.findings.push(not_decided(Code::FW0730, &finding));
+            }
         }
     }
 

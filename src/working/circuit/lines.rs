@@ -402,7 +402,6 @@ impl Sheet<'_> {
             let why = match (terminal, &point.stud) {
                 _ if point.implied => "no points are listed",
                 (None, None) => "neither terminal nor stud is stated",
-                (None, Some(_)) => "no terminal is stated",
                 (Some(terminal), None) if !terminal.studs.is_empty() => "no stud is stated",
                 _ => continue,
             };
