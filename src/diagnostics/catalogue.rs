@@ -177,9 +177,9 @@ catalogue! {
         FW0422 Warning [FullOnly] "a rule that never forbids anything"
         FW0423 Warning [FullOnly] "a repair that cannot help"
         FW0424 Warning [FullOnly] "a step that repeats the one before it"
+        FW0425 Warning "a step spoken of that this fitting does not do"
         FW0440 Warning "a handover that nobody signs"
         FW0441 Warning "a signer that looks misspelt"
-        FW0425 Warning "a step spoken of that this fitting does not do"
     }
     Tools FW05 "Tools" {
         FW0501 Error "a tool that no list names"

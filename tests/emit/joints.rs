@@ -132,7 +132,7 @@ fn every_fastening_of_the_demos_is_drawn_as_long_as_it_was_judged() {
             }
         }
     }
-    assert_eq!(count, 17, "fastenings with a known geometry in the demos");
+    assert_eq!(count, 19, "fastenings with a known geometry in the demos");
 }
 
 /// A page with one joint.
