@@ -6,7 +6,7 @@
 use serde::Serialize;
 use std::collections::BTreeMap;
 
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Finding, Severity};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{ChoiceKind, LineKind, NumberKind, Tightness, UnknownValue};
 use crate::plan::Plan;
@@ -111,6 +111,13 @@ pub struct Accepted {
     pub reason: String,
     /// Where the acceptance stands.
     pub place: Span,
+}
+
+impl Accepted {
+    /// Whether it was only worth knowing for the writer.
+    pub fn is_note(&self) -> bool {
+        self.code.severity() == Severity::Note
+    }
 }
 
 impl Account {

@@ -107,6 +107,7 @@ pub mod diagnostics;
 pub mod emit;
 pub mod labels;
 pub mod model;
+pub mod obligations;
 pub mod parse;
 pub mod plan;
 mod prose;

@@ -23,6 +23,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("checks", &["source", "diagnostics", "prose", "quantity", "model", "space", "trade", "working", "plan"]),
     ("tailor", &["source", "prose", "diagnostics", "labels", "quantity", "model", "space"]),
     ("account", &["source", "diagnostics", "labels", "model", "working", "plan"]),
+    // The promise as a table, printed on a page and held by tests.
+    ("obligations", &["diagnostics", "parse"]),
     ("canonical", &[]),
     ("schema", &[]),
     ("emit", &["source", "prose", "quantity", "model", "working", "plan", "account", "canonical", "schema", "labels"]),

@@ -23,6 +23,7 @@ mod library_page;
 mod library_use;
 mod licences;
 mod line_kinds;
+mod obligations;
 mod parse;
 mod procedures;
 mod proof;

@@ -15,13 +15,13 @@ const LEFT_OUT: &[&str] =
     &["FW0203", "FW0407", "FW0502", "FW0602", "FW0604", "FW0610", "FW0718", "FW0911", "FW0918", "FW0924", "FW1209"];
 
 /// A case of a file.
-struct Case {
+pub(crate) struct Case {
     name: String,
     codes: Vec<String>,
-    text: String,
+    pub(crate) text: String,
 }
 
-fn cases(text: &str) -> Vec<Case> {
+pub(crate) fn cases(text: &str) -> Vec<Case> {
     let (common, rest) = text.split_once("\n=== ").unwrap_or((text, ""));
     let of = |case: &str| {
         let (head, body) = case.split_once('\n').expect("a case has a text");

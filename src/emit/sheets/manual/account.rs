@@ -32,7 +32,9 @@ pub(super) fn account(account: &Account) -> AccountView {
             None => open.push(OpenView { subject: subject.to_owned(), values: vec![value] }),
         }
     }
-    let accepted = account.accepted.iter().map(|one| {
+    // A note is worth knowing for the writer alone; paper has what changes the work.
+    let on_paper = account.accepted.iter().filter(|one| !one.is_note());
+    let accepted = on_paper.map(|one| {
         let values =
             [("finding", one.message.replace('`', "")), ("code", one.code.to_string()), ("reason", one.reason.clone())];
         let values: Vec<(&str, &str)> = values.iter().map(|(name, value)| (*name, value.as_str())).collect();
