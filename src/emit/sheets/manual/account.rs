@@ -24,7 +24,7 @@ pub(super) fn account(account: &Account) -> AccountView {
     let labels = &ENGLISH.account;
     let mut open: Vec<OpenView> = Vec::new();
     for one in &account.open {
-        let value = fill(labels.value, &[("what", &one.what), ("why", &one.why)]);
+        let value = fill(labels.value, &[("what", &one.what), ("why", &one.why.replace('`', ""))]);
         // The name in the source, in brackets at the end of a working's title, is for the writer.
         let subject = one.subject.rsplit_once(" (").map_or(one.subject.as_str(), |(title, _)| title);
         match open.iter_mut().find(|of| of.subject == subject) {
