@@ -96,6 +96,8 @@ pub struct Open {
     pub what: String,
     /// Why not: `the class of the stud is not stated`.
     pub why: String,
+    /// Whether a person judges it by eye, by words that the joint states.
+    pub by_eye: bool,
     /// Where the subject stands.
     pub place: Span,
 }
@@ -198,7 +200,8 @@ fn is_undecided(code: Code) -> bool {
 
 fn undecided(finding: &Finding) -> Option<Open> {
     let why = finding.reason.clone().unwrap_or_default();
-    Some(Open { subject: finding.code.text().to_owned(), what: finding.message.clone(), why, place: finding.span()? })
+    let (subject, what) = (finding.code.text().to_owned(), finding.message.clone());
+    Some(Open { subject, what, why, by_eye: false, place: finding.span()? })
 }
 
 /// What the calculations leave open, what a person judges by eye, and what is said to be unknown beside them.
@@ -214,6 +217,7 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
                 subject,
                 what,
                 why: format!("none is stated; a person sees it: {seen}"),
+                by_eye: true,
                 place: joint.span,
             });
         }
@@ -227,6 +231,7 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
             subject: format!("{} ({})", part.name.title, part.name.id),
             what: "Mass".to_owned(),
             why: format!("unknown: {}", unknown.why.trim_end_matches('.')),
+            by_eye: false,
             place: unknown.span,
         }));
     }
@@ -239,6 +244,7 @@ fn left_open(working: &Working, place: Span) -> impl Iterator<Item = Open> {
         subject: working.title.clone(),
         what: line.what.clone(),
         why: line.result.clone(),
+        by_eye: false,
         place,
     })
 }

@@ -6,10 +6,10 @@ labels! {
     /// What was judged, on the manual and in the terminal.
     #[serde(rename_all = "camelCase")]
     Account {
-        title: "What the check looked at",
-        judged: "Judged for every fitting and every reading: {counts}.",
-        not_judged: "Not judged",
-        accepted: "Found, and accepted by the writer",
+        title: "What was checked:",
+        judged: "for every fitting and every reading, {counts}.",
+        not_judged: "Not judged:",
+        accepted: "Found, and accepted by the writer:",
         value: "{what}: {why}",
         because: "{finding} ({code}): {reason}",
         one_fitting: "{n} fitting",

@@ -23,7 +23,8 @@ struct OpenView {
 pub(super) fn account(account: &Account) -> AccountView {
     let labels = &ENGLISH.account;
     let mut open: Vec<OpenView> = Vec::new();
-    for one in &account.open {
+    // What a person sees of a tight joint stands in the table of torques already.
+    for one in account.open.iter().filter(|one| !one.by_eye) {
         let value = fill(labels.value, &[("what", &one.what), ("why", &one.why.replace('`', ""))]);
         // The name in the source, in brackets at the end of a working's title, is for the writer.
         let subject = one.subject.rsplit_once(" (").map_or(one.subject.as_str(), |(title, _)| title);
