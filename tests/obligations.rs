@@ -125,7 +125,7 @@ fn traps() -> Vec<String> {
 
 /// The first words of the statement at a place and of those around it.
 fn words_at(text: &str, at: usize) -> BTreeSet<String> {
-    let first = |line: &str| line.trim_start().split_whitespace().next().unwrap_or_default().to_owned();
+    let first = |line: &str| line.split_whitespace().next().unwrap_or_default().to_owned();
     let before = &text[..at.min(text.len())];
     let line_start = before.rfind('\n').map_or(0, |end| end + 1);
     let line = text[line_start..].lines().next().unwrap_or_default();
