@@ -440,7 +440,7 @@ fn parts(space: &mut Space<'_>, clock: &mut Clock) {
 fn checked(procedure: &Procedure) -> (Duration, String) {
     let plan = Plan::new(procedure.clone());
     let start = used();
-    let findings = fitwright::checks::check(&plan);
+    let findings = fitwright::checks::check(&plan).findings;
     let time = used().saturating_sub(start);
     let with_case = findings.iter().filter(|finding| finding.case.is_some()).count();
     let undecided = findings.iter().filter(|finding| finding.code == Code::FW0419).count();

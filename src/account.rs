@@ -22,7 +22,7 @@ pub struct Account {
     pub open: Vec<Open>,
     /// Findings that somebody accepted, in order of the text.
     pub accepted: Vec<Accepted>,
-    /// Whether the proofs were made. They are not while a part of the text can't be understood.
+    /// Whether the proofs were made. They are not while a part of the text can't be understood, or its rules contradict each other.
     pub proved: bool,
 }
 
@@ -129,9 +129,9 @@ impl Account {
         counts.join(", ")
     }
 
-    /// Of a plan. `findings` are those of its check; `accepted` are those of them that somebody accepted.
-    pub fn of(plan: &Plan, findings: &[Finding], accepted: Vec<Accepted>) -> Account {
-        let proved = plan.procedure().complete;
+    /// Of a plan. `proved` says whether its proofs were made, `findings` are those of its check; `accepted` are those of them that
+    /// somebody accepted.
+    pub fn of(plan: &Plan, proved: bool, findings: &[Finding], accepted: Vec<Accepted>) -> Account {
         let mut open = not_judged(plan);
         open.extend(findings.iter().filter(|finding| is_undecided(finding.code)).filter_map(undecided));
         open.sort_by_key(|open| open.place);

@@ -118,11 +118,12 @@ impl Compiled {
         let plan = Plan::new(tailor::tailor(full, wishes)?);
         let is_asked = |finding: &Finding| !finding.code.is(Attribute::FullOnly);
         let mut findings = self.of_the_text.clone();
-        findings.extend(checks::check(&plan).into_iter().filter(is_asked));
+        let checked = checks::check(&plan);
+        findings.extend(checked.findings.into_iter().filter(is_asked));
         let mut settled = settle(findings, &plan.procedure().accepts);
         // Once more, for what settling adds: what is accepted may be raised by another fitting.
         settled.findings.retain(is_asked);
-        self.account = Account::of(&plan, &settled.findings, settled.accepted.clone());
+        self.account = Account::of(&plan, checked.proved, &settled.findings, settled.accepted.clone());
         self.shown = settled;
         Ok(())
     }
@@ -136,9 +137,11 @@ pub fn check(path: &str, world: &dyn World) -> Compiled {
     let of_the_text = resolved.findings;
     let mut findings = of_the_text.clone();
     let plan = resolved.procedure.map(Plan::new);
-    findings.extend(plan.iter().flat_map(checks::check));
+    let checked = plan.as_ref().map(checks::check);
+    let proved = checked.as_ref().is_some_and(|checked| checked.proved);
+    findings.extend(checked.into_iter().flat_map(|checked| checked.findings));
     let settled = settle(findings, &resolved.accepts);
-    let account = plan.as_ref().map(|plan| Account::of(plan, &settled.findings, settled.accepted.clone()));
+    let account = plan.as_ref().map(|plan| Account::of(plan, proved, &settled.findings, settled.accepted.clone()));
     Compiled {
         account: account.unwrap_or_default(),
         sources,
@@ -198,7 +201,7 @@ pub fn build_tailored_with(
     };
     let stays = |one: &&Accepted| plan.procedure().accepts.iter().any(|accept| accept.span == one.place);
     let accepted = compiled.account.accepted.iter().filter(stays).cloned().collect();
-    let account = Account::of(&plan, compiled.findings(), accepted);
+    let account = Account::of(&plan, compiled.account.proved, compiled.findings(), accepted);
     let outputs =
         emit::emit_with(&plan, &account, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras);
     Some(Ok(TailoredBuild { procedure: plan.into_procedure(), outputs }))

@@ -133,6 +133,13 @@ fn while_the_text_is_not_understood_nothing_counts_as_judged() {
         "section work \"Work\" {\n step fit \"Fit\" {\n  place nothing-such\n }\n handover { sign installer }\n}\n",
     );
     assert!(!broken.account().proved && broken.account().judged.is_empty());
+    // Rules that forbid every configuration leave nothing to be proved either.
+    let none = compiled(
+        "option arm \"Arm\" { strut  powered }\nrequire arm is strut \"So.\"\nrequire arm is powered \"So.\"\n\
+         section work \"Work\" {\n step fit \"Fit\" when arm is strut {\n  > Fit it.\n }\n handover { sign installer }\n}\n",
+    );
+    assert!(codes(&none).contains(&Code::FW0408), "{:?}", none.findings());
+    assert!(!none.account().proved && none.account().judged.is_empty());
 }
 
 #[test]

@@ -48,7 +48,7 @@ fn build_with(name: &str, text: &str, extras: Extras) -> (Outputs, Sources) {
     let plan = Plan::new(resolved.procedure.expect("a procedure"));
     let outputs = emit::emit_with(
         &plan,
-        &Account::of(&plan, &[], Vec::new()),
+        &Account::of(&plan, true, &[], Vec::new()),
         &sources,
         &|path| resolved.figures.get(path).cloned(),
         extras,

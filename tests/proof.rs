@@ -40,7 +40,7 @@ fn compile(text: &str) -> (Option<Procedure>, Vec<Finding>) {
     let Some(procedure) = resolved.procedure else { return (None, resolved.findings) };
     let mut findings = resolved.findings;
     let plan = Plan::new(procedure);
-    findings.extend(fitwright::checks::check(&plan));
+    findings.extend(fitwright::checks::check(&plan).findings);
     (Some(plan.into_procedure()), findings)
 }
 

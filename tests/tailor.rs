@@ -319,7 +319,7 @@ fn a_tailored_procedure_has_the_jobs_of_the_full_one() {
         let Some(full) = resolved(&text) else { return Err(TestCaseError::fail("does not resolve")) };
         let Some(walks) = jobs(&full, MOST_WALKS) else { return Ok(()) };
         let errors = |procedure: &Procedure| {
-            let found = fitwright::checks::check(&Plan::new(procedure.clone())).into_iter();
+            let found = fitwright::checks::check(&Plan::new(procedure.clone())).findings.into_iter();
             // A limit may well turn away all that is left with one value of an option; that is what it is there for.
             let found = found.filter(|f| f.code != Code::FW1001);
             found.filter(|f| f.severity() == Severity::Error).map(|f| f.message).collect::<Vec<_>>()

@@ -50,8 +50,18 @@ use crate::plan::Plan;
 pub use proof::MOST_CASES;
 use proof::Proof;
 
+/// What came of checking a procedure.
+#[derive(Debug)]
+pub struct Checked {
+    /// What is wrong.
+    pub findings: Vec<Finding>,
+    /// Whether the proofs over all configurations were made. They are not where a part of the text can't be understood, nor
+    /// where the rules leave no configuration.
+    pub proved: bool,
+}
+
 /// Checks a resolved procedure over all its configurations.
-pub fn check(plan: &Plan) -> Vec<Finding> {
+pub fn check(plan: &Plan) -> Checked {
     let procedure = plan.procedure();
     let mut proof = Proof::new(plan);
     // Local rules hold whether or not everything in the file could be resolved.
@@ -66,10 +76,10 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
     flow::branches(&mut proof);
     safety::messages(&mut proof);
     if !procedure.complete {
-        return proof.settle();
+        return Checked { findings: proof.settle(), proved: false };
     }
     if flow::contradictory(&mut proof) {
-        return proof.settle();
+        return Checked { findings: proof.settle(), proved: false };
     }
     prose::check(&mut proof);
     handover::check(&mut proof);
@@ -97,5 +107,5 @@ pub fn check(plan: &Plan) -> Vec<Finding> {
     wiring::check(&mut proof);
     safety::check(&mut proof);
     safety::licences(&mut proof);
-    proof.settle()
+    Checked { findings: proof.settle(), proved: true }
 }

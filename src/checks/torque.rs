@@ -85,25 +85,20 @@ fn strength(place: &Place<'_>, worked: &JointWorking, figures: &Figures) -> Opti
     let share = (figures.usual_high() * 100.0).round();
     // No publication gives the friction of a thread with locker: what is only assumed makes no error.
     let is_assumed = place.joint.thread == Some(ThreadCondition::ThreadLocker);
+    let beyond = |label: String| Verdict {
+        code: Code::FW0705,
+        message: format!("the torque of `{name}` is above what its bolt bears"),
+        label,
+        why: "Beyond the proof load a bolt stretches for good; it breaks at once, or later on the road.",
+        repair: "or name a stronger bolt",
+    };
     let verdict = if figures.kindest() > 1.0 {
-        Verdict {
-            code: Code::FW0705,
-            message: format!("the torque of `{name}` is above what its bolt bears"),
-            label: format!("{high} is too much even on the roughest thread"),
-            why: "Beyond the proof load a bolt stretches for good; it breaks at once, or later on the road.",
-            repair: "or name a stronger bolt",
-        }
+        beyond(format!("{high} is too much even on the roughest thread"))
     } else if place.joint.thread.is_none() {
         // Friction is not stated, so the usual one means nothing; FW0708 says that.
         return None;
     } else if figures.usual_high() > 1.0 && !is_assumed {
-        Verdict {
-            code: Code::FW0705,
-            message: format!("the torque of `{name}` is above what its bolt bears"),
-            label: format!("{high} brings it to {share} % of proof at the usual friction"),
-            why: "Beyond the proof load a bolt stretches for good; it breaks at once, or later on the road.",
-            repair: "or name a stronger bolt",
-        }
+        beyond(format!("{high} brings it to {share} % of proof at the usual friction"))
     } else if figures.usual_high() > PERMANENT_SHARE {
         Verdict {
             code: Code::FW0706,

@@ -15,13 +15,11 @@ pub struct Summary {
     accepted: usize,
     /// Procedures of which nothing was proved.
     unproved: usize,
-    procedures: usize,
 }
 
 impl Summary {
     /// Adds the account of one procedure.
     pub fn add(&mut self, account: &Account) {
-        self.procedures += 1;
         if !account.proved {
             self.unproved += 1;
             return;
@@ -38,7 +36,7 @@ impl Summary {
         let mut text = String::new();
         if self.unproved > 0 {
             text.push_str(
-                "Not looked at yet, because of the errors in the text: the order of steps, parts, joints, circuits, states, limits and hazards.\n",
+                "Not looked at yet, because of the errors above: the order of steps, parts, joints, circuits, states, limits and hazards.\n",
             );
         }
         if self.judged.is_empty() {
@@ -65,7 +63,7 @@ pub fn full(name: &str, account: &Account, sources: &Sources) -> String {
     if account.proved {
         text.push_str(&format!("  Judged: {}.\n", account.counts()));
     } else {
-        text.push_str("  Nothing was proved: errors in the text come first.\n");
+        text.push_str("  Nothing was proved: the errors come first.\n");
     }
     if !account.open.is_empty() {
         text.push_str("  Not judged:\n");

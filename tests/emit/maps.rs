@@ -33,7 +33,7 @@ fn manuals() -> Vec<(Procedure, String)> {
         let figures = |path: &str| resolved.figures.get(path).cloned();
         let extras = fitwright::emit::Extras { annex: true };
         let outputs =
-            fitwright::emit::emit_with(&plan, &Account::of(&plan, &[], Vec::new()), &sources, &figures, extras)
+            fitwright::emit::emit_with(&plan, &Account::of(&plan, true, &[], Vec::new()), &sources, &figures, extras)
                 .expect("outputs");
         let pages = [super::file(&outputs, "manual.html"), super::file(&outputs, "annex.html")].concat();
         (plan.into_procedure(), pages)
