@@ -142,10 +142,10 @@ export const limitWords = ({ title, when_words: when, words, stop }) =>
   );
 
 // What a line of a step shows. Lines that ask are drawn by the step itself. `about` is where its ticks are kept.
-export const line = (app, { does, id }, about) => {
+export const line = (app, { does, id, by_hand: byHand }, about) => {
   const { list: all, wording, job } = app;
   const { kind } = does;
-  const tools = withTools(wording, does.tools);
+  const tools = byHand ? WORDS.tell.byHand : withTools(wording, does.tools);
   const joint = all.joints.get(does.joint);
   const fastenings = joint && [h("b", joint.title), joint.count > 1 ? `, ${joint.count} ×` : ""];
   const mark = (n, ...content) => tickable(app, `${about} ${id} ${n}`, content);

@@ -60,7 +60,7 @@ does kind=record-reading input:t
 does kind=record-text what:t
 does kind=record-photo what:t
 does kind=figure asset:t alt:t
-line id:t does:does
+line id:t by_hand?:f does:does
 takes time:stated people:w words?:t
 qualified work:[t words:t
 step id:t number:t title:t when?:condition when_words?:t takes?:takes qualified?:qualified content_digest:h lines:[line

@@ -76,6 +76,7 @@ labels! {
         in_order: "in this order:",
         until: "until you see this:",
         with_tools: "With: {tools}.",
+        by_hand: "By hand, without a tool.",
         hold: "Hold the other side with: {tools}.",
         wire: "Wire: {shown} {metal}.",
         without: "can be done without",

@@ -145,3 +145,17 @@ fn the_numbers_follow_the_order_that_the_writer_states() {
     assert_eq!(numbers("connect feed at lamp"), [3, 2, 1]);
     assert_eq!(numbers("connect feed\n disconnect feed"), [3, 2, 1]);
 }
+
+#[test]
+fn what_is_done_by_hand_says_so_on_manual_and_checklist() {
+    let (outputs, _) = build("every-kind.fitw", EVERY_KIND);
+    let checklist: Value = serde_json::from_str(file(&outputs, "checklist.json")).expect("JSON");
+    let mut by_hand = Vec::new();
+    each_object(&checklist["flow"], &mut |object| {
+        if object.get("by_hand").is_some() {
+            by_hand.push((object["by_hand"].clone(), object["does"]["joint"].clone(), object["does"]["tools"].clone()));
+        }
+    });
+    assert_eq!(by_hand, [(Value::Bool(true), "eye-joint".into(), Value::Array(Vec::new()))]);
+    assert_eq!(file(&outputs, "manual.html").matches("By hand, without a tool.").count(), 1);
+}

@@ -144,10 +144,10 @@ class Screen:
         words = lambda place: place.get("words") or " or ".join(self.tool(id) for id in place["any_of"])
         return "; ".join(words(place) + (" (holds)" if place["hold"] else "") for place in places)
 
-    def line(self, does):
+    def line(self, does, by_hand=False):
         kind = does["kind"]
         joint = self.joints.get(does.get("joint"))
-        with_tools = f" with {self.places(does['tools'])}" if does.get("tools") else ""
+        with_tools = f" with {self.places(does['tools'])}" if does.get("tools") else " by hand" if by_hand else ""
         shown = {
             "text": lambda: does["prose"]["text"],
             "note": lambda: does["text"],
@@ -202,7 +202,7 @@ class Screen:
             head.append(f"{step['takes']['time']['shown']}, {step['takes']['people']} people")
         messages = [line for line in step["lines"] if line["does"]["kind"] == "message"]
         others = [line for line in step["lines"] if line["does"]["kind"] != "message"]
-        return head + [self.line(line["does"]) for line in messages + others]
+        return head + [self.line(line["does"], line.get("by_hand", False)) for line in messages + others]
 
 
 # --- section 3: a job and its record --------------------------------------------------------------------------------

@@ -334,6 +334,9 @@ pub struct ToolPlace {
 pub struct Line {
     /// Stable name.
     pub id: String,
+    /// Whether it is done by hand: without a tool, however near one lies.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub by_hand: bool,
     /// What it says.
     pub does: Does,
 }

@@ -158,7 +158,7 @@ impl RowWriter<'_> {
     /// The rows of a line; safety messages have panels instead.
     pub(super) fn rows(&self, line: &Line, occasions: Occasions) -> Result<Vec<Row>, EmitError> {
         let procedure = self.words.procedure;
-        let row = match &line.kind {
+        let mut row = match &line.kind {
             LineKind::Message(_) => return Ok(Vec::new()),
             LineKind::Prose(prose) => Row::prose(self.prose(prose)),
             LineKind::Note(text) => Row::note(&self.words.said(text)),
@@ -205,6 +205,9 @@ impl RowWriter<'_> {
             }
             LineKind::Record(record) => self.record(record, occasions),
         };
+        if line.by_hand {
+            row.tools = Some(ENGLISH.tell.by_hand.to_owned());
+        }
         Ok(vec![row])
     }
 
