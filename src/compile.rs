@@ -241,6 +241,7 @@ fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
                 let mut taken: Vec<Finding> = Vec::new();
                 match acceptance::answer(accept, &meant) {
                     Answer::Accepts => {
+                        idle.extend(acceptance::unmet(accept, &meant));
                         let named = |finding: &Finding| is_meant(finding) && acceptance::names(accept, finding);
                         let others;
                         (taken, others) = kept.into_iter().partition(named);
@@ -347,6 +348,29 @@ mod tests {
             assert_eq!(codes(&settled), [Code::FW0115, Code::FW0502], "{code}");
             assert_eq!(settled.errors, 1);
         }
+    }
+
+    #[test]
+    fn an_acceptance_holds_what_it_names_and_no_more() {
+        let of =
+            |name: &str| Finding::new(Code::FW0604, format!("up to 2 `{name}` can be left over"), span(30, 40), "");
+        let named = |subjects: &[&str], at: Option<&str>| Accept {
+            subjects: subjects.iter().map(|name| (*name).to_owned()).collect(),
+            at: at.map(str::to_owned),
+            is_wide: true,
+            ..accept("FW0604", "spares")
+        };
+        let both = vec![of("pad"), of("cap")];
+        assert_eq!(codes(&settle(both.clone(), &[named(&["pad", "cap"], None)])), []);
+        // Of what is not named, it is said still; what is named and not raised is idle.
+        assert_eq!(settle(both.clone(), &[named(&["pad"], None)]).findings, vec![of("cap")]);
+        assert_eq!(codes(&settle(vec![of("pad")], &[named(&["pad", "cap"], None)])), [Code::FW0116]);
+        // What rests on no value can't be accepted at one.
+        assert_eq!(codes(&settle(vec![of("pad")], &[named(&["pad"], Some("3 mm"))])), [Code::FW0115, Code::FW0604]);
+        let torque = || Finding::new(Code::FW0706, "the torque of `rail`", span(30, 40), "").holding("31 N.m");
+        let at = |value| Accept { is_wide: false, at: Some(String::from(value)), ..accept("FW0706", "tried") };
+        assert_eq!(codes(&settle(vec![torque()], &[at("31 N.m")])), []);
+        assert_eq!(codes(&settle(vec![torque()], &[at("48 N.m")])), [Code::FW0116, Code::FW0706]);
     }
 
     #[test]

@@ -15,7 +15,9 @@ pub(super) enum Answer {
 
 /// Judges an acceptance by the findings of its code in its statement.
 pub(super) fn answer(accept: &Accept, meant: &[&Finding]) -> Answer {
-    let Some(first) = meant.first() else { return Answer::Idle(accepts_nothing(accept)) };
+    if meant.is_empty() {
+        return Answer::Idle(accepts_nothing(accept));
+    }
     if accept.is_wide && accept.subjects.is_empty() {
         return Answer::Refused(names_nothing(accept, meant));
     }
@@ -25,15 +27,14 @@ pub(super) fn answer(accept: &Accept, meant: &[&Finding]) -> Answer {
     match meant.iter().find(|finding| is_subject(accept, finding)) {
         None => Answer::Idle(accepts_nothing(accept)),
         Some(other) if accept.at.is_none() => Answer::Refused(holds_nothing(accept, other)),
-        Some(other) => {
-            Answer::Idle(lapsed(accept, other.holds.as_deref().or(first.holds.as_deref()).unwrap_or_default()))
-        }
+        Some(other) if other.holds.is_none() => Answer::Refused(rests_on_no_value(accept)),
+        Some(other) => Answer::Idle(lapsed(accept, other.holds.as_deref().unwrap_or_default())),
     }
 }
 
 /// Whether an acceptance names what a finding speaks of, at its value.
 pub(super) fn names(accept: &Accept, finding: &Finding) -> bool {
-    is_subject(accept, finding) && (finding.holds.is_none() || finding.holds == accept.at)
+    is_subject(accept, finding) && finding.holds == accept.at
 }
 
 fn is_subject(accept: &Accept, finding: &Finding) -> bool {
@@ -57,6 +58,26 @@ fn holds_nothing(accept: &Accept, finding: &Finding) -> Finding {
     Finding::new(Code::FW0115, message, accept.span, format!("it is {value} now"))
         .because("Whoever changes the value later would have accepted that too, unseen.")
         .repair(format!("Write the value that is accepted: `accept {} at {value} \"…\"`.", accept.code))
+}
+
+fn rests_on_no_value(accept: &Accept) -> Finding {
+    let at = accept.at.as_deref().unwrap_or_default();
+    let message = format!("{} rests on no value that could be accepted", accept.code);
+    Finding::new(Code::FW0115, message, accept.span, format!("at {at}?"))
+        .because("It would be accepted whatever that value becomes.")
+        .repair(format!("Leave the value out: `accept {} \"…\"`.", accept.code))
+}
+
+/// What an acceptance names and no finding speaks of: as idle as one that accepts nothing.
+pub(super) fn unmet(accept: &Accept, meant: &[&Finding]) -> Option<Finding> {
+    let is_met = |named: &&String| meant.iter().any(|finding| finding.subject() == Some(named.as_str()));
+    let named = accept.subjects.iter().find(|named| !is_met(named))?;
+    let message = format!("{} is accepted here for `{named}` too, of which it is not raised", accept.code);
+    Some(
+        Finding::new(Code::FW0116, message, accept.span, "accepts nothing of it")
+            .because("Left in place, it would silence the finding on the day when it is raised again.")
+            .repair(format!("Take `{named}` out of this line.")),
+    )
 }
 
 fn lapsed(accept: &Accept, now: &str) -> Finding {
