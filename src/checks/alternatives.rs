@@ -4,14 +4,28 @@
 use super::matching::matching;
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Grip, Joint, LineKind, Procedure, Tightness, Tool, ToolId, ToolUse};
+use crate::model::{
+    CircuitId, Counted, Drive, Grip, Head, Joint, LineKind, Naming, PartId, PointId, Procedure, Step, Tightness, Tool,
+    ToolId, ToolUse,
+};
+
+const ONE_LAID_OUT: &str =
+    "Any one of the alternatives may be the one that is laid out, and this one does not turn the fastening.";
+const SAME_WORK: &str = "Name as alternatives only tools that do the same work; write what is used besides as an entry of its own, after a comma.";
 
 /// Most ways to choose among the alternatives of a line that are looked at.
 const MOST: usize = 4_096;
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
+    for (step, line) in procedure.steps.rows().iter().flat_map(|step| step.lines.iter().map(move |line| (step, line))) {
+        match &line.kind {
+            LineKind::Remove(parts, tools) => proof.findings.extend(of_parts(procedure, step, parts, tools)),
+            LineKind::Connect(circuit, points, tools) | LineKind::Disconnect(circuit, points, tools) => {
+                proof.findings.extend(of_points(procedure, *circuit, points, tools));
+            }
+            _ => {}
+        }
         let (LineKind::Tighten(joint, tools)
         | LineKind::Loosen(joint, tools)
         | LineKind::RemoveJoint(joint, tools)
@@ -76,11 +90,7 @@ fn no_grip(procedure: &Procedure, joint: &Joint, tools: &[ToolUse]) -> Option<Fi
     let bad = all.iter().find(|choice| served(choice) < grips.len())?;
     let (first, named) = to_blame(procedure, tools, bad, |choice| served(choice) == grips.len());
     let (code, message, reason) = if served(bad) == 0 {
-        (
-            Code::FW0504,
-            format!("with {named}, no tool in this line fits `{}`", joint.name.id),
-            "Any one of the alternatives may be the one that is laid out, and this one does not turn the fastening.",
-        )
+        (Code::FW0504, format!("with {named}, no tool in this line fits `{}`", joint.name.id), ONE_LAID_OUT)
     } else {
         (
             Code::FW0505,
@@ -92,7 +102,55 @@ fn no_grip(procedure: &Procedure, joint: &Joint, tools: &[ToolUse]) -> Option<Fi
         Finding::new(code, message, first?.span, "each alternative must do the job by itself")
             .also(joint.name.span, "the joint")
             .because(reason)
-            .repair("Name as alternatives only tools that do the same work; write what is used besides as an entry of its own, after a comma."),
+            .repair(SAME_WORK),
+    )
+}
+
+/// FW0504 of parts that come off, one after the other. What the step uses beside the line serves in whatever choice.
+fn of_parts(procedure: &Procedure, step: &Step, parts: &[Counted<PartId>], tools: &[ToolUse]) -> Option<Finding> {
+    let beside = step.lines.iter().filter_map(|line| match &line.kind {
+        LineKind::Use { tools, optional: false, .. } => Some(tools),
+        _ => None,
+    });
+    let beside: Vec<&ToolUse> = beside.flatten().collect();
+    parts.iter().find_map(|entry| {
+        let head = procedure.grip(entry.what).map(|grip| grip.head).filter(|head| head.is_known())?;
+        let served = beside.iter().any(|place| place.any_of.iter().all(|tool| procedure.tools[*tool].fits(head)));
+        if served { None } else { no_turn(procedure, &procedure.parts[entry.what].name, head, tools) }
+    })
+}
+
+/// FW0504 of the studs of points, where a tool of the line turns the nut there.
+fn of_points(procedure: &Procedure, circuit: CircuitId, points: &[PointId], tools: &[ToolUse]) -> Option<Finding> {
+    let row = &procedure.circuits[circuit];
+    points.iter().find_map(|point| {
+        let sizes = row.points[*point].stud_flats.clone();
+        let head = Head { drive: Drive::Hex, sizes, mark: None };
+        if head.sizes.is_empty() { None } else { no_turn(procedure, &row.name, &head, tools) }
+    })
+}
+
+/// A choice of which no tool turns a head. Where no choice does, that is told of the line.
+fn no_turn(procedure: &Procedure, name: &Naming, head: &Head, tools: &[ToolUse]) -> Option<Finding> {
+    let turns = |choice: &Choice| choice.iter().any(|tool| procedure.tools[*tool].fits(head));
+    // A near size as an alternative is told by itself (FW0521).
+    let near = |choice: &Choice| choice.iter().any(|tool| procedure.tools[*tool].nearly_fits(head));
+    let all = choices(tools);
+    if !all.iter().any(turns) {
+        return None;
+    }
+    let bad = all.iter().find(|choice| !turns(choice) && !near(choice))?;
+    let (first, named) = to_blame(procedure, tools, bad, turns);
+    Some(
+        Finding::new(
+            Code::FW0504,
+            format!("with {named}, no tool in this line fits `{}`", name.id),
+            first?.span,
+            "each alternative must do the job by itself",
+        )
+        .also(name.span, "what it turns")
+        .because(ONE_LAID_OUT)
+        .repair(SAME_WORK),
     )
 }
 
