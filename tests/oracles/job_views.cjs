@@ -217,15 +217,13 @@ async function ticked(open) {
   expect((await boxes()) === "a b+ c" && (await says()) === "Tick the rest", `with one ticked: ${await boxes()}, ${await says()}`);
   await look(page, "some ticked");
   await page.reload();
+  await job.rest(page);
   await page.click("text=Carry on");
   await job.rest(page);
   expect((await boxes()) === "a b+ c" && (await says()) === "Tick the rest", `after a reload: ${await boxes()}, ${await says()}`);
-  await page.click("#main");
-  await page.click("#main", { force: true, noWaitAfter: true });
+  await page.evaluate(() => { const press = () => document.getElementById("main").click(); press(); press(); });
   expect((await boxes()) === "a+ b+ c+" && (await says()) === "Done" && (await job.kept(page)) === before, `a press twice does more than tick: ${await boxes()}, ${await says()}`);
-  await job.rest(page);
-  await page.click("#main");
-  await job.rest(page);
+  await job.main(page);
   expect(!/Park/.test(await job.title(page)), "with all ticked the step is not done");
   await page.context().close();
 }
