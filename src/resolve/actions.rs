@@ -33,8 +33,8 @@ enum Doubt {
     Marked,
 }
 
-/// The parts of a run of prose lines, in order, and what its writer is to be told.
-pub(super) fn parts(lines: &[Text]) -> (Vec<Part>, Vec<Finding>) {
+/// The parts of a run of prose lines of a step, in order, and what its writer is to be told.
+pub(super) fn parts(step: &str, lines: &[Text]) -> (Vec<Part>, Vec<Finding>) {
     let texts: Vec<&str> = lines.iter().map(|line| line.value.as_str()).collect();
     let filled = texts.iter().filter(|text| !text.trim().is_empty());
     let margin = filled.map(|text| indent(text)).min().unwrap_or(0);
@@ -62,7 +62,7 @@ pub(super) fn parts(lines: &[Text]) -> (Vec<Part>, Vec<Finding>) {
                 goes_on(&mut parts, at);
                 // One message for the lines of a sentence that was wrapped.
                 if told != at.checked_sub(1) || told.is_none() {
-                    findings.extend(lines.get(at).map(|line| finding(doubt, running, line)));
+                    findings.extend(lines.get(at).map(|line| finding(step, doubt, running, line)));
                 }
                 told = Some(at);
             }
@@ -105,7 +105,7 @@ fn ends_a_sentence(text: &str) -> bool {
     text.ends_with(|c: char| ".!?…。！？．؟۔।॥".contains(c))
 }
 
-fn finding(doubt: Doubt, running: Option<Running>, line: &Text) -> Finding {
+fn finding(step: &str, doubt: Doubt, running: Option<Running>, line: &Text) -> Finding {
     let message = match doubt {
         Doubt::Beginning => "this line does not begin like a sentence, and is read as going on from the one before it",
         Doubt::Ending => "the line before ends no sentence, and this one is read as going on from it",
@@ -123,7 +123,7 @@ fn finding(doubt: Doubt, running: Option<Running>, line: &Text) -> Finding {
             "Where it is an action of its own, end the line before with a full stop and begin this one with a capital letter."
         }
     };
-    Finding::new(Code::FW0117, message, line.span, "goes on from the line before")
+    Finding::new(Code::FW0117, format!("in `{step}`, {message}"), line.span, "goes on from the line before")
         .because("Each line at the margin is an action with a letter and a box. Half a sentence is none.")
         .repair(format!("{goes_on} {own}"))
 }
@@ -137,7 +137,7 @@ mod tests {
     fn told(text: &str) -> (Vec<String>, usize) {
         let at = Span::new(FileId(0), 0, 0);
         let lines: Vec<Text> = text.split('\n').map(|line| Text { value: line.to_owned(), span: at }).collect();
-        let (parts, findings) = parts(&lines);
+        let (parts, findings) = parts("step", &lines);
         let shown = |part: &Part| {
             let lines: Vec<&str> = lines[part.lines.clone()].iter().map(|line| line.value.trim()).collect();
             format!("{}{}", if part.is_action { "" } else { "-" }, lines.join("|"))

@@ -127,7 +127,7 @@ impl<'t> Resolver<'t> {
         lines: &'t [tree::Item<tree::StepLine>],
     ) {
         let when = self.optional_cond(when).flatten();
-        let (lines, takes) = self.lines(lines);
+        let (lines, takes) = self.lines(id, lines);
         let row = &mut self.procedure.steps[id];
         row.when = when;
         row.lines = lines;

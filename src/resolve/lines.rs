@@ -3,7 +3,9 @@
 use super::Resolver;
 use super::scope::{Declared, Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Counted, JointId, Letter, Line, LineKind, Message, PartId, Reading, Record, Takes, ToolUse};
+use crate::model::{
+    Counted, JointId, Letter, Line, LineKind, Message, PartId, Reading, Record, StepId, Takes, ToolUse,
+};
 use crate::parse::tree::{self, CountedName, Item, Name, StepLine};
 use crate::quantity::Kind;
 use crate::source::Span;
@@ -19,8 +21,8 @@ const PEOPLE: &[(&str, u32)] = &[
 ];
 
 impl<'t> Resolver<'t> {
-    /// Lowers lines in order; the time stands apart.
-    pub(super) fn lines(&mut self, lines: &'t [Item<StepLine>]) -> (Vec<Line>, Option<Takes>) {
+    /// Lowers the lines of a step in order; the time stands apart.
+    pub(super) fn lines(&mut self, step: StepId, lines: &'t [Item<StepLine>]) -> (Vec<Line>, Option<Takes>) {
         let mut lowered: Vec<Line> = Vec::new();
         // Where its actions stand.
         let mut counted: Vec<usize> = Vec::new();
@@ -32,7 +34,7 @@ impl<'t> Resolver<'t> {
                 continue;
             }
             if let StepLine::Prose(prose) = &item.node {
-                let actions = self.actions(prose);
+                let actions = self.actions(step, prose);
                 counted.extend(
                     actions
                         .iter()

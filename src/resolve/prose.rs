@@ -4,7 +4,7 @@ use super::Resolver;
 use super::actions;
 use super::scope::{Declared, Handle, Target};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Letter, Mention, MentionTarget, Prose, Said};
+use crate::model::{Letter, Mention, MentionTarget, Prose, Said, StepId};
 use crate::parse::{self, tree};
 use crate::prose;
 use crate::quantity::Kind;
@@ -17,8 +17,8 @@ impl Resolver<'_> {
     }
 
     /// Lowers a run of prose lines of a step: its actions, each with its place. The letters come later.
-    pub(super) fn actions(&mut self, written: &tree::Prose) -> Vec<(Prose, Span, bool)> {
-        let (parts, findings) = actions::parts(&written.lines);
+    pub(super) fn actions(&mut self, step: StepId, written: &tree::Prose) -> Vec<(Prose, Span, bool)> {
+        let (parts, findings) = actions::parts(&self.procedure.steps[step].name.id, &written.lines);
         self.findings.extend(findings);
         let mut lowered = Vec::new();
         for part in parts {
