@@ -3,6 +3,7 @@
 //! Checks by programs that are not ours (Nu, axe, ajv, jsonschema, a browser's print) stand in `tests/oracles/`; they run
 //! on the files that `FITWRIGHT_SAMPLES=DIR cargo test --test all emit::samples` writes.
 
+mod actions;
 mod joints;
 mod laid_out;
 mod maps;

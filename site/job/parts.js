@@ -51,7 +51,7 @@ export const madeFor = ({ effectivity, left_out: parts = [] }) =>
 
 const more = (text) => text && h("p.with", text);
 
-// A box to tick, for work that is interrupted. It is no event: a step is done when it is said to be done.
+// A box to tick, so that interrupted work is taken up where it was left. It is no event: a step is done when it is said to be done.
 const tick = (memory, key, content) =>
   h("button.tick", {
     type: "button",
@@ -143,7 +143,7 @@ export const limitWords = ({ title, when_words: when, words, stop }) =>
   );
 
 // What a line of a step shows. Lines that ask are drawn by the step itself. `about` is where its ticks are kept.
-export const line = (app, { does, id, by_hand: byHand }, about) => {
+export const line = (app, { does, id, letter, by_hand: byHand }, about) => {
   const { list: all, wording, job } = app;
   const { kind } = does;
   const tools = byHand ? WORDS.tell.byHand : withTools(wording, does.tools);
@@ -163,6 +163,7 @@ export const line = (app, { does, id, by_hand: byHand }, about) => {
         does.prose,
         (name) => mention(all, wording, job, does.prose, name),
         (n, content) => tick(app.memory, `${about} ${id} ${n}`, content),
+        letter,
       );
     case "note":
       return h("p.note", does.text);

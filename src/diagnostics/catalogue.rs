@@ -131,6 +131,7 @@ catalogue! {
         FW0114 Error "something that a block must say and does not"
         FW0115 Error "an acceptance that cannot be"
         FW0116 Warning [FullOnly] "an acceptance that accepts nothing"
+        FW0117 Warning "a line of prose that goes on at the margin"
     }
     Names FW02 "Names and libraries" {
         FW0201 Error "a name that nothing declares"

@@ -10,6 +10,7 @@ labels! {
         menu: "Menu",
         undo: "Undo",
         back: "Back",
+        tick_rest: "Tick the rest",
         more_below: "More below ↓",
         change: "Change",
         save: "Save it",

@@ -1,8 +1,8 @@
 //! What happens: sections, steps, branches, checks, stops.
 
 use super::{
-    ActionId, ActionKind, ChoiceId, CircuitId, Cond, Counted, HazardId, Interval, JointId, Naming, Need, NumberId,
-    PartId, PointId, ProtectionId, SignalWord, StateId, StepId, ToolId,
+    ActionId, ActionKind, ChoiceId, CircuitId, Cond, Counted, HazardId, Interval, JointId, Letter, Naming, Need,
+    NumberId, PartId, PointId, ProtectionId, SignalWord, StateId, StepId, ToolId,
 };
 use crate::quantity::{Measure, Quantity};
 use crate::source::Span;
@@ -91,6 +91,16 @@ pub struct Line {
     pub by_hand: bool,
     /// Where.
     pub span: Span,
+}
+
+impl Line {
+    /// Its letter, where it is one of several actions of its step.
+    pub fn letter(&self) -> Option<Letter> {
+        match &self.kind {
+            LineKind::Prose(prose) => prose.letter,
+            _ => None,
+        }
+    }
 }
 
 /// A line of a step.
@@ -297,11 +307,13 @@ impl Said {
     }
 }
 
-/// Prose with its mentions.
+/// Prose with its mentions. In a step it is one action, with what goes on from it; prose that begins with a list has none.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Prose {
     /// CommonMark, lines joined by `\n`; mentions still in their brackets.
     pub markdown: String,
+    /// Its letter, where it is one of several actions of a step.
+    pub letter: Option<Letter>,
     /// What each bracketed text means, in the order of the text.
     pub mentions: Vec<Mention>,
     /// Where each of its lines stands.
@@ -333,6 +345,7 @@ pub enum MentionTarget {
     Circuit(CircuitId),
     State(StateId),
     Step(StepId),
+    Action(StepId, Letter),
     Quantity(Measure),
 }
 

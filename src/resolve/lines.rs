@@ -3,7 +3,9 @@
 use super::Resolver;
 use super::scope::{Declared, Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Counted, JointId, Line, LineKind, Message, PartId, Reading, Record, Takes, ToolUse, Wait};
+use crate::model::{
+    Counted, JointId, Letter, Line, LineKind, Message, PartId, Reading, Record, StepId, Takes, ToolUse, Wait,
+};
 use crate::parse::tree::{self, CountedName, Item, Name, StepLine};
 use crate::quantity::{Exact, Kind};
 use crate::source::Span;
@@ -22,9 +24,11 @@ const PEOPLE: &[(&str, u32)] = &[
 ];
 
 impl<'t> Resolver<'t> {
-    /// Lowers lines in order; the time stands apart.
-    pub(super) fn lines(&mut self, lines: &'t [Item<StepLine>]) -> (Vec<Line>, Option<Takes>) {
-        let mut lowered = Vec::new();
+    /// Lowers the lines of a step in order; the time stands apart.
+    pub(super) fn lines(&mut self, step: StepId, lines: &'t [Item<StepLine>]) -> (Vec<Line>, Option<Takes>) {
+        let mut lowered: Vec<Line> = Vec::new();
+        // Where its actions stand.
+        let mut counted: Vec<usize> = Vec::new();
         let mut takes = None;
         for item in lines {
             self.accepts(item);
@@ -32,15 +36,34 @@ impl<'t> Resolver<'t> {
                 takes = self.takes(time, people.as_ref(), item.span).or(takes);
                 continue;
             }
+            if let StepLine::Prose(prose) = &item.node {
+                let actions = self.actions(step, prose);
+                counted.extend(
+                    actions
+                        .iter()
+                        .enumerate()
+                        .filter(|(_, (.., is_action))| *is_action)
+                        .map(|(at, _)| lowered.len() + at),
+                );
+                let line = |(prose, span, _)| Line { kind: LineKind::Prose(prose), by_hand: false, span };
+                lowered.extend(actions.into_iter().map(line));
+                continue;
+            }
             let by_hand = is_by_hand(&item.node);
             lowered.extend(self.line(&item.node, item.span).map(|kind| Line { kind, by_hand, span: item.span }));
+        }
+        if counted.len() > 1 {
+            for (place, at) in counted.into_iter().enumerate() {
+                if let Some(Line { kind: LineKind::Prose(prose), .. }) = lowered.get_mut(at) {
+                    prose.letter = Some(Letter::at(place));
+                }
+            }
         }
         (lowered, takes)
     }
 
     fn line(&mut self, line: &'t StepLine, span: Span) -> Option<LineKind> {
         Some(match line {
-            StepLine::Prose(prose) => LineKind::Prose(self.prose(prose)?),
             StepLine::Note(text) => LineKind::Note(self.said(text)),
             StepLine::Message(message) => LineKind::Message(self.message(message)?),
             StepLine::Read(names) => LineKind::Read(self.readings(names)?),
@@ -79,7 +102,7 @@ impl<'t> Resolver<'t> {
             StepLine::Record(record) => LineKind::Record(self.record(record)?),
             StepLine::Wait { time, until } => LineKind::Wait(self.wait(time, until.as_ref())?),
             StepLine::Figure { path, alt } => LineKind::Figure(self.figure(path, alt.as_ref())?),
-            StepLine::Takes { .. } => return None,
+            StepLine::Prose(_) | StepLine::Takes { .. } => return None,
         })
     }
 

@@ -263,7 +263,7 @@ fn mention(mention: &mut Mention, ids: &mut dyn Ids) {
         MentionTarget::Joint(id) => ids.joint(id),
         MentionTarget::Circuit(id) => ids.circuit(id),
         MentionTarget::State(id) => ids.state(id),
-        MentionTarget::Step(id) => ids.step(id),
+        MentionTarget::Step(id) | MentionTarget::Action(id, _) => ids.step(id),
         MentionTarget::Quantity(_) => {}
     }
 }

@@ -292,6 +292,9 @@ pub struct Mention {
     /// The thing's stable name; missing for an amount.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub id: Option<String>,
+    /// Which action of the step is meant, by its letter.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub letter: Option<String>,
     /// The amount.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub amount: Option<Stated>,
@@ -347,6 +350,9 @@ pub struct Line {
     /// Whether it is done by hand: without a tool, however near one lies.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub by_hand: bool,
+    /// Its letter, where it is one of several actions of its step: `a`, `b`, … `z`, `aa`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub letter: Option<String>,
     /// What it says.
     pub does: Does,
 }

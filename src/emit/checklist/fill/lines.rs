@@ -13,7 +13,8 @@ impl Filler<'_> {
         let does = self.does(&line.kind);
         let (kind, about) = named(&does);
         let base = if about.is_empty() { format!("{step}.{kind}") } else { format!("{step}.{kind}.{about}") };
-        ToLine { id: self.unique(base), by_hand: line.by_hand, does }
+        let letter = line.letter().map(|letter| letter.to_string());
+        ToLine { id: self.unique(base), by_hand: line.by_hand, letter, does }
     }
 
     fn does(&mut self, line: &LineKind) -> Does {
