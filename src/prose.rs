@@ -8,6 +8,18 @@
 use pulldown_cmark::{BrokenLink, CowStr, Event, LinkType, Options, Parser, Tag, TagEnd, html};
 use std::ops::Range;
 
+/// A plain text as CommonMark that shows it: its signs stand behind backslashes (CommonMark 0.31, section 2.4).
+pub fn literal(text: &str) -> String {
+    let mut shown = String::with_capacity(text.len());
+    for c in text.chars() {
+        if matches!(c, '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '&' | '#' | '!' | '~' | '|') {
+            shown.push('\\');
+        }
+        shown.push(c);
+    }
+    shown
+}
+
 /// A mention.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Found {
@@ -475,6 +487,12 @@ mod tests {
         assert_eq!(stands("```\na\n```\nb\n`c\nd`"), [None, None, None, Some(Begins), Some(Follows), None]);
         assert_eq!(stands("> a\nb\n# c"), [None, Some(InBlock), None]);
         assert_eq!(stands(""), [None]);
+    }
+
+    #[test]
+    fn a_literal_text_shows_as_it_is() {
+        let text = "Wait 2 h, until *all* of [a] & <b> #3 is `dry`_!_ \\ ok.";
+        assert_eq!(to_text(&literal(text), &mut |_| None), text);
     }
 
     #[test]

@@ -8,6 +8,7 @@ import { evaluate, boundsOn, base } from "./conditions.js";
 import { exact, add, subtract, compare } from "./exact.js";
 import { unitFor } from "./units.js";
 import { rangeOf } from "./checklist.js";
+import { clock } from "./clock.js";
 
 export const panel = ({ signal, nature, consequence, avoid }, seen) =>
   h(
@@ -153,6 +154,11 @@ export const line = (app, { does, id, letter, by_hand: byHand }, about) => {
   const work = (...value) => tickable(app, `${about} ${id}`, plain(...value));
   switch (kind) {
     case "text":
+      if (does.wait) {
+        const { time, until } = does.wait;
+        const told = h("p", h("b", time.shown), until ? `, ${until}.` : ".");
+        return [tickable(app, `${about} ${id}`, row(WORDS.row.wait, told)), clock(app, `${about} ${id}`, time)];
+      }
       return prose(
         does.prose,
         (name) => mention(all, wording, job, does.prose, name),

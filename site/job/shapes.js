@@ -30,10 +30,11 @@ input kind=given id:t title:t quantity:t low:amount high:amount reads?:amount to
 input kind=measure id:t title:t quantity:t low:amount high:amount reads?:amount tool?:t shown:t reads_shown?:t
 counted part:t count?:w from?:t kit?:[t
 is state:t value:t words?:t
+wait time:stated until?:t
 place any_of:+t count:w hold:f words?:t
 mention text:t words:t means:t id?:t letter?:t
 prose text:t markdown:t mentions:[mention
-does kind=text prose:prose
+does kind=text prose:prose wait?:wait
 does kind=note text:t
 does kind=message signal:signal hazard:t nature:t consequence:t avoid:t
 does kind=read inputs:+t

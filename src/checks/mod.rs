@@ -41,6 +41,7 @@ mod told;
 mod tool_set;
 mod tools;
 mod torque;
+mod waiting;
 mod wiring;
 mod words;
 mod wrench;
@@ -91,6 +92,7 @@ pub fn check(plan: &Plan) -> Checked {
     rules::check(&mut proof);
     repairs::check(&mut proof);
     repeats::check(&mut proof);
+    waiting::check(&mut proof);
     divisors::check(&mut proof);
     lacking::check(&mut proof);
     told::check(&mut proof);

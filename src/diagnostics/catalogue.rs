@@ -179,6 +179,7 @@ catalogue! {
         FW0423 Warning [FullOnly] "a repair that cannot help"
         FW0424 Warning [FullOnly] "a step that repeats the one before it"
         FW0425 Warning "a step spoken of that this fitting does not do"
+        FW0426 Warning "a step that takes less than is waited in it"
         FW0440 Warning "a handover that nobody signs"
         FW0441 Warning "a signer that looks misspelt"
     }

@@ -4,7 +4,7 @@ use super::{
     ActionId, ActionKind, ChoiceId, CircuitId, Cond, Counted, HazardId, Interval, JointId, Letter, Naming, Need,
     NumberId, PartId, PointId, ProtectionId, SignalWord, StateId, StepId, ToolId,
 };
-use crate::quantity::Measure;
+use crate::quantity::{Measure, Quantity};
 use crate::source::Span;
 use std::ops::Range;
 
@@ -59,6 +59,16 @@ pub struct Step {
     pub takes: Option<Takes>,
     /// The whole statement.
     pub span: Span,
+}
+
+impl Step {
+    /// What is waited for in it, in order.
+    pub fn waits(&self) -> impl Iterator<Item = &Wait> {
+        self.lines.iter().filter_map(|line| match &line.kind {
+            LineKind::Wait(wait) => Some(wait),
+            _ => None,
+        })
+    }
 }
 
 /// How long a step takes and how many people it needs.
@@ -154,6 +164,8 @@ pub enum LineKind {
     Do(ActionId),
     /// Something is written down.
     Record(Record),
+    /// Nothing is done for a time.
+    Wait(Wait),
     /// A picture.
     Figure(Figure),
 }
@@ -207,6 +219,27 @@ pub enum Record {
     Text(String),
     /// A photograph, with what it must show.
     Photo(String),
+}
+
+/// A time in which nothing is done.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wait {
+    /// How long: more than nothing, and a week at most.
+    pub time: Measure,
+    /// What is waited for; empty where it is not said.
+    pub until: Said,
+}
+
+impl Wait {
+    /// The least time that it says, else the one that it says.
+    pub fn least(&self) -> Quantity {
+        self.time.low().unwrap_or(*self.time.stated())
+    }
+
+    /// The most time that it says, else the least.
+    pub fn most(&self) -> Quantity {
+        self.time.high().unwrap_or_else(|| self.least())
+    }
 }
 
 /// A picture of the project.

@@ -4,11 +4,14 @@ use super::Resolver;
 use super::scope::{Declared, Target, Wanted};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
-    Counted, JointId, Letter, Line, LineKind, Message, PartId, Reading, Record, StepId, Takes, ToolUse,
+    Counted, JointId, Letter, Line, LineKind, Message, PartId, Reading, Record, StepId, Takes, ToolUse, Wait,
 };
 use crate::parse::tree::{self, CountedName, Item, Name, StepLine};
-use crate::quantity::Kind;
+use crate::quantity::{Exact, Kind};
 use crate::source::Span;
+
+/// The longest wait, in seconds: a week. What takes longer is another job.
+const MOST_WAIT: i128 = 7 * 24 * 3600;
 
 /// Words for how many people a step needs.
 const PEOPLE: &[(&str, u32)] = &[
@@ -97,6 +100,7 @@ impl<'t> Resolver<'t> {
                 _ => return None,
             },
             StepLine::Record(record) => LineKind::Record(self.record(record)?),
+            StepLine::Wait { time, until } => LineKind::Wait(self.wait(time, until.as_ref())?),
             StepLine::Figure { path, alt } => LineKind::Figure(self.figure(path, alt.as_ref())?),
             StepLine::Prose(_) | StepLine::Takes { .. } => return None,
         })
@@ -135,6 +139,29 @@ impl<'t> Resolver<'t> {
             );
         }
         people
+    }
+
+    /// `wait 30 min "until the primer is dry"`
+    fn wait(&mut self, time: &tree::Measure, until: Option<&tree::Text>) -> Option<Wait> {
+        let span = time.span;
+        let time = self.measure(time, &[Kind::Time])?;
+        let until = until.map(|text| self.said(text)).unwrap_or_default();
+        let least = time.low().and_then(|least| least.base());
+        let most = time.high().and_then(|most| most.base());
+        let nothing = Exact::from_integer(0);
+        let fault = match (least, most) {
+            (None, _) => "says no time that is waited at least",
+            (Some(least), _) if least <= nothing => "is no time to wait",
+            (Some(least), most) if most.unwrap_or(least) > Exact::from_integer(MOST_WAIT) => "is more than a week",
+            _ => return Some(Wait { time, until }),
+        };
+        let message = format!("`{}` {fault}", time.source_form());
+        self.report(
+            Finding::new(Code::FW0309, message, span, "waited here")
+                .because("Whoever reads it must know when the work goes on.")
+                .repair("Write the time that must pass at least, such as `wait 30 min` or `wait 30 min to 45 min`."),
+        );
+        None
     }
 
     fn message(&mut self, message: &tree::Message) -> Option<Message> {

@@ -216,6 +216,7 @@ fn line(line: &mut Line, ids: &mut dyn Ids) {
         LineKind::Record(Record::Torque(joint)) => ids.joint(joint),
         LineKind::Record(Record::Reading(one)) => reading(one, ids),
         LineKind::Note(text) => said(text, ids),
+        LineKind::Wait(wait) => said(&mut wait.until, ids),
         LineKind::Record(Record::Text(_) | Record::Photo(_)) | LineKind::Figure(_) => {}
     }
 }

@@ -50,6 +50,7 @@ impl<'p> Job<'p, '_> {
             LineKind::Record(Record::Torque(joint)) => self.write_torque(*joint, at),
             LineKind::Prose(prose) => self.read_prose(prose),
             LineKind::Note(said) => self.read_said(said),
+            LineKind::Wait(wait) => self.read_said(&wait.until),
             LineKind::Message(message) => {
                 message.texts().into_iter().for_each(|text| self.read_said(text));
                 self.trace.in_force.insert(message.hazard);

@@ -317,6 +317,16 @@ pub enum Means {
     Amount,
 }
 
+/// A time in which nothing is done.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Wait {
+    /// How long.
+    pub time: Stated,
+    /// What is waited for, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until: Option<String>,
+}
+
 /// One place in a list of tools.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct ToolPlace {
@@ -355,6 +365,9 @@ pub enum Does {
     Text {
         /// What it says.
         prose: Prose,
+        /// A time in which nothing is done: the instruction is to wait. An app may run a clock.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        wait: Option<Wait>,
     },
     /// A note, never an instruction.
     Note {

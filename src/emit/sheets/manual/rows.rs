@@ -14,7 +14,7 @@ use crate::emit::words::{Words, label, listed, own_unit, with_label};
 use crate::labels::{Check, ENGLISH, Piece, Row as RowLabels, fill, pieces};
 use crate::model::{
     CircuitId, Counted, Figure, JointId, Letter, Line, LineKind, MentionTarget, NumberId, PartId, PointId, Prose,
-    Reading, Record, Tightness, ToolUse,
+    Reading, Record, Tightness, ToolUse, Wait,
 };
 use crate::plan::Plan;
 use crate::prose;
@@ -245,6 +245,7 @@ impl RowWriter<'_> {
                 Row::list(ROW.r#do, vec![strong(action.name.title.clone())], needs.collect())
             }
             LineKind::Record(record) => self.record(record, occasions),
+            LineKind::Wait(wait) => self.wait(wait),
         };
         if line.by_hand {
             row.tools = Some(ENGLISH.tell.by_hand.to_owned());
@@ -431,6 +432,12 @@ impl RowWriter<'_> {
             tools: [wire, self.words.tools(tools)].into_iter().flatten().reduce(|a, b| format!("{a} {b}")),
             ..Row::list(verb, vec![strong(circuit.name.title.clone()), plain(order)], items)
         }
+    }
+
+    fn wait(&self, wait: &Wait) -> Row {
+        let until = self.words.said(&wait.until);
+        let until = if until.is_empty() { until } else { format!(", {until}") };
+        Row::of(ROW.wait, vec![strong(self.words.measure(&wait.time)), plain(until + ".")])
     }
 
     fn state(&self, verb: &'static str, state: crate::model::StateId, value: usize) -> Row {
