@@ -169,7 +169,7 @@ impl<'t> Resolver<'t> {
                 continue;
             }
             let name = &step.name.id;
-            let (label, repair) = match (letters().next(), letters().last()) {
+            let (label, repair) = match (letters().next(), letters().next_back()) {
                 (Some(first), Some(last)) => (
                     format!("it has {first} to {last}"),
                     format!("Write a letter from `[{name}.{first}]` to `[{name}.{last}]`."),
