@@ -144,7 +144,8 @@ fn survey() {
         };
         statistics.add(&procedure, &answers);
         for difference in differences(&procedure, &answers, &findings) {
-            let kind: Vec<&str> = difference.split_whitespace().take(3).collect();
+            let words = if difference.starts_with("needless") || difference.starts_with("missing") { 2 } else { 3 };
+            let kind: Vec<&str> = difference.split_whitespace().take(words).collect();
             let kind = kind.join(" ");
             let said = |finding: &Finding| {
                 let place = finding.span().and_then(|span| text.get(span.range())).unwrap_or("");
