@@ -31,7 +31,6 @@ impl Space<'_> {
                 Solved::Never(_) => return formulas,
                 Solved::Undecided => break,
                 Solved::Run(model) => {
-                    let model = self.witnesses.add(&self.terms.circuit, model);
                     let truths = self.truths(&model);
                     formulas.retain(|formula| truths.holds(*formula));
                 }

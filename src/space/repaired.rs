@@ -7,6 +7,9 @@ use super::formula::Formula;
 use super::ids::EventId;
 use super::{Answer, Effect, Model, Space, Weighted};
 
+/// Beyond so many repairs a sum and its repairs are not weighed together: that takes as long as all else.
+const MOST_COUNTED: usize = 8;
+
 impl Space<'_> {
     /// A run in which the fault shows at the event after as few repairs as any, and a formula under which no more are
     /// made. Where that could not be decided, the best run that was found.
@@ -37,12 +40,12 @@ impl Space<'_> {
     }
 
     /// Of the runs in which the sum comes to the most within a formula, one with as few repairs as any. `model` is one
-    /// in which it does.
+    /// in which it does; it is given back where the procedure has many repairs.
     pub fn most_with_few_repairs(&mut self, counts: &[Weighted], within: Formula, model: Arc<Model>) -> Arc<Model> {
         let Some(last) = self.events.last().map(|event| event.id) else { return model };
         let repairs = self.repairs(last);
         let truths = self.truths(&model);
-        if !repairs.iter().any(|repair| truths.holds(*repair)) {
+        if repairs.len() > MOST_COUNTED || !repairs.iter().any(|repair| truths.holds(*repair)) {
             return model;
         }
         // One more of the sum outweighs all repairs.

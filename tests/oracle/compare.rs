@@ -29,7 +29,6 @@ pub fn differences(procedure: &Procedure, answers: &Answers, findings: &[Finding
         }
         differences.extend(counts(procedure, answers, finding, &backing));
         differences.extend(replays(procedure, finding, &backing));
-        differences.extend(too_long(procedure, answers, finding, &backing));
     }
     for claim in claims.iter().filter(|claim| claim.certain) {
         if !decided.iter().any(|finding| speaks_of(procedure, finding, claim)) {
@@ -43,6 +42,17 @@ pub fn differences(procedure: &Procedure, answers: &Answers, findings: &[Finding
         }
     }
     differences
+}
+
+/// What is longer in a printed case than its fault needs, one sentence each.
+pub fn longer(procedure: &Procedure, answers: &Answers, findings: &[Finding]) -> Vec<String> {
+    let claims = claims(procedure, answers);
+    let decided = findings.iter().filter(|finding| DECIDED.contains(&finding.code));
+    let of = |finding: &Finding| {
+        let backing: Vec<&Claim> = claims.iter().filter(|claim| speaks_of(procedure, finding, claim)).collect();
+        too_long(procedure, answers, finding, &backing)
+    };
+    decided.flat_map(of).collect()
 }
 
 /// Whether a finding can be the one that a claim asks for.
