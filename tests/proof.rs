@@ -179,8 +179,8 @@ fn numbers_of_a_case_are_short_in_the_units_of_their_ranges() {
     for (holds, strict) in [("<=", true), ("<", false)] {
         let text = format!(
             "procedure trial \"Trial job\"\n\nunits metric, inch\n\n\
-             given rack-mass \"Mass of the rack\" {{\n  range 5 kg to 60 kg\n}}\n\
-             given load-mass \"Mass of the load\" {{\n  range 10 lb to 200 lb\n}}\n\
+             given rack-mass \"Mass of the rack\" {{\n  range 5 kg to 40 kg\n}}\n\
+             given load-mass \"Mass of the load\" {{\n  range 10 lb to 100 lb\n}}\n\
              limit roof-load \"Load of the roof\" {{\n  rack-mass + load-mass {holds} 150 lb\n}}\n\n\
              section close \"Close the job\" {{\n  handover {{\n    sign installer\n  }}\n}}\n"
         );
