@@ -15,6 +15,7 @@ impl<'p> Job<'p, '_> {
     pub(super) fn do_lines(&mut self, step: StepId) -> Going {
         let row = &self.procedure.steps[step];
         self.trace.steps.push(step);
+        self.trace.repairs_before.push(self.trace.repairs);
         self.meet_parts_of(&row.lines);
         self.in_step = true;
         self.lay_out_taken(&row.lines);
