@@ -154,14 +154,15 @@ pub const TABLE: &[Row] = &{
         row(Step, "set", [n("a result is there in every fitting"), n("it makes it known"), TAKES_NONE, TURNS_NONE, NO_NUMBER, NO_WORK, n("deciding is no work"), LEAVES_NONE, n("it follows from what is recorded"), j(&[FW0208])]),
         row(Step, "do", [n("an action is there in every fitting"), TELLS_NONE, TAKES_NONE, TURNS_NONE, NO_NUMBER, j(&[FW0801]), j(&[FW1101]), n("what it changes is said by `make`"), NOT_ASKED, ONE_WAY]),
         row(Step, "record", [j(&[FW0420]), j(&[FW0406, FW0421]), TAKES_NONE, TURNS_NONE, NO_NUMBER, NO_WORK, n("writing is no work"), LEAVES_NONE, n("it is what asks for the record"), j(&[FW0421])]),
-        row(Step, "takes", [n("it is of its step"), TELLS_NONE, TAKES_NONE, TURNS_NONE, j(&[FW1125]), NO_WORK, j(&[FW1125, FW1126]), LEAVES_NONE, n("times of steps are in the record's events"), ONE_WAY]),
+        row(Step, "wait", [j(&[FW0420]), j(&[FW0406, FW0411]), TAKES_NONE, TURNS_NONE, j(&[FW0309, FW0426, FW1201, FW1202]), NO_WORK, n("waiting is no work"), LEAVES_NONE, n("times of steps are in the record's events"), j(&[FW1208])]),
+        row(Step, "takes", [n("it is of its step"), TELLS_NONE, TAKES_NONE, TURNS_NONE, j(&[FW0426, FW1125]), NO_WORK, j(&[FW1125, FW1126]), LEAVES_NONE, n("times of steps are in the record's events"), ONE_WAY]),
         row(Step, "figure", [n("a picture may show more than this fitting has"), TELLS_NONE, j(&[FW1301]), TURNS_NONE, NO_NUMBER, NO_WORK, j(&[FW1304]), LEAVES_NONE, NOT_ASKED, j(&[FW1302])]),
 
         row(Check, "expect", [n("an input is there in every fitting"), j(&[FW0406]), TAKES_NONE, TURNS_NONE, j(&[FW0312]), NO_WORK, n("comparing is no work"), n("what fails is repaired or stops: see these"), n("every check is recorded"), j(&[FW0410])]),
         row(Check, "repair", [n("it belongs to its check"), n("see its steps"), n("see its steps"), TURNS_NONE, NO_NUMBER, n("see its steps"), n("see its steps"), n("whether it can help is asked of its check"), n("every round is recorded"), ONE_WAY]),
         row(Check, "else", [n("it belongs to its check"), j(&[FW0406]), TAKES_NONE, TURNS_NONE, NO_NUMBER, j(&[FW0803]), n("stopping is no work"), j(&[FW0803, FW0805]), n("a stop is recorded"), ONE_WAY]),
 
-        row(Flow, "step", [j(&[FW0404, FW0425]), j(&[FW0406, FW0411, FW0608]), j(&[FW0501]), TURNS_NONE, j(&[FW1201, FW1202]), n("see its lines"), n("see its lines"), j(&[FW0405]), n("that it is done is recorded"), j(&[FW0424, FW1206, FW1207, FW1208, FW1209])]),
+        row(Flow, "step", [j(&[FW0404, FW0425]), j(&[FW0406, FW0411, FW0608]), j(&[FW0501]), TURNS_NONE, j(&[FW1201, FW1202]), n("see its lines"), n("see its lines"), j(&[FW0405]), n("that it is done is recorded"), j(&[FW0117, FW0424, FW1206, FW1207, FW1208, FW1209])]),
         row(Flow, "check", [j(&[FW0404]), j(&[FW0406]), n("see its lines"), TURNS_NONE, NO_NUMBER, n("see its lines"), n("see its lines"), j(&[FW0423]), n("every check is recorded"), j(&[FW0410])]),
         row(Flow, "choose", [n("an input is there in every fitting"), j(&[FW0406, FW0411]), TAKES_NONE, TURNS_NONE, j(&[FW0401, FW0403]), NO_WORK, n("choosing is no work"), n("see its arms"), n("it follows from what is recorded"), j(&[FW0402])]),
         row(Flow, "when", [n("an input is there in every fitting"), j(&[FW0406]), TAKES_NONE, TURNS_NONE, j(&[FW0312]), NO_WORK, n("choosing is no work"), n("see its steps"), n("it follows from what is recorded"), j(&[FW0410])]),

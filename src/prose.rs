@@ -8,6 +8,18 @@
 use pulldown_cmark::{BrokenLink, CowStr, Event, LinkType, Options, Parser, Tag, TagEnd, html};
 use std::ops::Range;
 
+/// A plain text as CommonMark that shows it: its signs stand behind backslashes (CommonMark 0.31, section 2.4).
+pub fn literal(text: &str) -> String {
+    let mut shown = String::with_capacity(text.len());
+    for c in text.chars() {
+        if matches!(c, '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '&' | '#' | '!' | '~' | '|') {
+            shown.push('\\');
+        }
+        shown.push(c);
+    }
+    shown
+}
+
 /// A mention.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Found {
@@ -344,6 +356,60 @@ fn new_line(out: &mut String) {
     }
 }
 
+/// How a line stands in running text.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Running {
+    /// It begins a paragraph.
+    Begins,
+    /// It follows another line of its paragraph.
+    Follows,
+    /// The same, within an entry of a list or a quotation.
+    InBlock,
+    /// The same, within emphasis or a link.
+    Marked,
+}
+
+/// For each line of some Markdown, how it stands in running text. Lines that begin anything else (an entry of a list, code, a
+/// heading) have `None`, and so has one that follows a break that was written as such.
+pub fn running(markdown: &str) -> Vec<Option<Running>> {
+    let mut callback = |link: BrokenLink<'_>| (link.link_type == LinkType::Shortcut).then(unknown);
+    let parser = Parser::new_with_broken_link_callback(markdown, Options::empty(), Some(&mut callback));
+    let ends: Vec<usize> = markdown.match_indices('\n').map(|(at, _)| at).collect();
+    let mut lines = vec![None; ends.len() + 1];
+    // How many blocks are open that hold others, and how many marks.
+    let (mut blocks, mut marks) = (0_usize, 0_usize);
+    for (event, range) in parser.into_offset_iter() {
+        let (at, stands) = match event {
+            Event::Start(Tag::Paragraph) if blocks == 0 => (range.start, Running::Begins),
+            Event::SoftBreak if marks > 0 => (range.end, Running::Marked),
+            Event::SoftBreak if blocks > 0 => (range.end, Running::InBlock),
+            Event::SoftBreak => (range.end, Running::Follows),
+            Event::Start(Tag::Item | Tag::BlockQuote(_)) => {
+                blocks += 1;
+                continue;
+            }
+            Event::End(TagEnd::Item | TagEnd::BlockQuote(_)) => {
+                blocks = blocks.saturating_sub(1);
+                continue;
+            }
+            Event::Start(Tag::Emphasis | Tag::Strong | Tag::Link { .. } | Tag::Image { .. }) => {
+                marks += 1;
+                continue;
+            }
+            Event::End(TagEnd::Emphasis | TagEnd::Strong | TagEnd::Link | TagEnd::Image) => {
+                marks = marks.saturating_sub(1);
+                continue;
+            }
+            _ => continue,
+        };
+        let line = ends.partition_point(|end| *end < at);
+        if let Some(line) = lines.get_mut(line) {
+            *line = Some(stands);
+        }
+    }
+    lines
+}
+
 /// Stands for a mention in the text of a [`Passage`]: U+FFFC, the object replacement character.
 pub const MENTION: char = '\u{FFFC}';
 
@@ -407,6 +473,27 @@ pub fn passages(markdown: &str) -> Vec<Passage> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_literal_text_shows_as_it_is() {
+        let text = "Wait 2 h, until *all* of [a] & <b> #3 is `dry`_!_ \\ ok.";
+        assert_eq!(to_text(&literal(text), &mut |_| None), text);
+    }
+
+    #[test]
+    fn a_line_knows_how_it_stands() {
+        use Running::{Begins, Follows, InBlock, Marked};
+        let stands = |markdown: &str| running(markdown);
+        assert_eq!(stands("a\nb\n\n  c\n    d"), [Some(Begins), Some(Follows), None, Some(Begins), Some(Follows)]);
+        assert_eq!(
+            stands("a\n- b\n  c\nd\n\ne"),
+            [Some(Begins), None, Some(InBlock), Some(InBlock), None, Some(Begins)]
+        );
+        assert_eq!(stands("*a\nb* c\\\nd\ne [f\ng]"), [Some(Begins), Some(Marked), None, Some(Follows), Some(Marked)]);
+        assert_eq!(stands("```\na\n```\nb\n`c\nd`"), [None, None, None, Some(Begins), Some(Follows), None]);
+        assert_eq!(stands("> a\nb\n# c"), [None, Some(InBlock), None]);
+        assert_eq!(stands(""), [None]);
+    }
 
     #[test]
     fn a_passage_knows_where_its_words_come_from() {

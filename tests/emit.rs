@@ -3,6 +3,7 @@
 //! Checks by programs that are not ours (Nu, axe, ajv, jsonschema, a browser's print) stand in `tests/oracles/`; they run
 //! on the files that `FITWRIGHT_SAMPLES=DIR cargo test --test all emit::samples` writes.
 
+mod actions;
 mod joints;
 mod laid_out;
 mod maps;
@@ -551,6 +552,35 @@ fn the_time_is_the_sum_on_the_ways_to_the_handover() {
     ] {
         assert!(manual.contains(words), "{words}");
     }
+}
+
+#[test]
+fn a_wait_counts_where_its_step_states_no_time_and_says_what_for() {
+    let text = small(
+        "result pad \"Pad\" { thin \"Thin pad\"  thick \"Thick pad\" }",
+        "set pad thin\n\
+         step a \"A\" {\n > Brush the edge.\n wait 30 min to 45 min \"until the [pad] is *dry*\"\n}\n\
+         step b \"B\" {\n wait 90 s\n takes 5 min\n}",
+    );
+    let (outputs, _) = build("small.fitw", &text);
+    let manual = file(&outputs, "manual.html").replace('\u{a0}', " ");
+    // 30 to 45 that are waited, and 5 that hold their wait.
+    for words in ["35 min to 50 min", ">Wait<", "30 to 45 min", ", until the Thin pad or Thick pad is *dry*.", "90 s"] {
+        assert!(manual.contains(words), "{words}");
+    }
+    let checklist: serde_json::Value = serde_json::from_str(&file(&outputs, "checklist.json")).expect("a checklist");
+    let waits: Vec<&serde_json::Value> = checklist["flow"][0]["body"]
+        .as_array()
+        .expect("steps")
+        .iter()
+        .flat_map(|step| step["lines"].as_array().into_iter().flatten())
+        .filter(|line| line["does"]["wait"].is_object())
+        .collect();
+    let [first, second] = waits.as_slice() else { panic!("{waits:?}") };
+    assert_eq!(first["does"]["kind"], "text", "an app of 1.0 shows it");
+    assert_eq!(first["does"]["prose"]["text"], "Wait 30 to 45\u{a0}min, until the Thin pad or Thick pad is *dry*.");
+    assert_eq!(first["does"]["wait"]["until"], "until the Thin pad or Thick pad is *dry*");
+    assert_eq!(second["does"]["wait"].get("until"), None);
 }
 
 /// Writes the outputs of the samples for the checks in `tests/oracles/`, where `FITWRIGHT_SAMPLES` names a folder.

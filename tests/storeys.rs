@@ -28,7 +28,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
     (
         "resolve",
         &[
-            Together(&["attribute", "builtin", "quantities", "scope", "worst_case"]),
+            Together(&["actions", "attribute", "builtin", "quantities", "scope", "worst_case"]),
             Together(&["figures", "load", "plausible", "rows"]),
             Together(&["names"]),
             // What is written, sort by sort.
@@ -49,7 +49,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
     (
         "space",
         &[
-            Together(&["cells", "extremes", "fewest", "formula", "ids", "linear"]),
+            Together(&["cells", "extremes", "fewest", "formula", "ids", "linear", "plain"]),
             // What goes in, and what is known of it.
             Together(&["inputs", "numbers", "timeline", "witness"]),
             // What is asked, and who answers.
@@ -57,7 +57,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
             Together(&["count", "event", "seed", "watch"]),
             Together(&["unroll"]),
             // What is told of an answer, and what is emitted on the way.
-            Apart(&["bounds", "case", "explain", "steps"]),
+            Together(&["bounds", "case", "enough", "explain", "implied", "repaired", "steps", "told"]),
         ],
     ),
     (
@@ -88,6 +88,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "references",
                 "repairs",
                 "repeats",
+                "waiting",
                 "rules",
                 "safety",
                 "studs",

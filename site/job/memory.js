@@ -39,6 +39,12 @@ export const openMemory = (procedure) => {
       (kept.ticks ??= {})[key] = on ? 1 : undefined;
       write();
     },
+    // When a clock was started, in milliseconds since 1970.
+    begun: (key) => kept.clocks?.[key],
+    begin(key, now) {
+      (kept.clocks ??= {})[key] = now;
+      write();
+    },
 
     // What was typed at this place of the job (so many events into it). What belongs to another place is void.
     typed: (at) => (kept.at === at && kept.ui) || {},

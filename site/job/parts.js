@@ -8,6 +8,7 @@ import { evaluate, boundsOn, base } from "./conditions.js";
 import { exact, add, subtract, compare } from "./exact.js";
 import { unitFor } from "./units.js";
 import { rangeOf } from "./checklist.js";
+import { clock } from "./clock.js";
 
 export const panel = ({ signal, nature, consequence, avoid }, seen) =>
   h(
@@ -50,7 +51,7 @@ export const madeFor = ({ effectivity, left_out: parts = [] }) =>
 
 const more = (text) => text && h("p.with", text);
 
-// A box to tick, for work that is interrupted. It is no event: a step is done when it is said to be done.
+// A box to tick, so that interrupted work is taken up where it was left. It is no event: a step is done when it is said to be done.
 const tick = (memory, key, content) =>
   h("button.tick", {
     type: "button",
@@ -142,7 +143,7 @@ export const limitWords = ({ title, when_words: when, words, stop }) =>
   );
 
 // What a line of a step shows. Lines that ask are drawn by the step itself. `about` is where its ticks are kept.
-export const line = (app, { does, id, by_hand: byHand }, about) => {
+export const line = (app, { does, id, letter, by_hand: byHand }, about) => {
   const { list: all, wording, job } = app;
   const { kind } = does;
   const tools = byHand ? WORDS.tell.byHand : withTools(wording, does.tools);
@@ -153,10 +154,16 @@ export const line = (app, { does, id, by_hand: byHand }, about) => {
   const work = (...value) => tickable(app, `${about} ${id}`, plain(...value));
   switch (kind) {
     case "text":
+      if (does.wait) {
+        const { time, until } = does.wait;
+        const told = h("p", h("b", time.shown), until ? `, ${until}.` : ".");
+        return [tickable(app, `${about} ${id}`, row(WORDS.row.wait, told)), clock(app, `${about} ${id}`, time)];
+      }
       return prose(
         does.prose,
         (name) => mention(all, wording, job, does.prose, name),
         (n, content) => tick(app.memory, `${about} ${id} ${n}`, content),
+        letter,
       );
     case "note":
       return h("p.note", does.text);

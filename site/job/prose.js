@@ -1,6 +1,5 @@
-// Prose of the procedure: the little of CommonMark that instructions need. Each line of the writer is a line here, because
-// it is one thing to do. What is beyond this reader (markup, entities, code) is shown as the plain text that the
-// checklist carries beside the Markdown.
+// Prose of the procedure: the little of CommonMark that instructions need. What is beyond this reader (markup, entities,
+// code) is shown as the plain text that the checklist carries beside the Markdown.
 
 import { h } from "./dom.js";
 
@@ -20,29 +19,41 @@ const inline = (text, mention) => {
   return [text.slice(0, at.index), piece, ...inline(text.slice(at.index + whole.length), mention)];
 };
 
-// `special` may give what stands for a name in square brackets; else it is said in words. `each` may put something before a line.
-export const prose = ({ text, markdown, mentions }, special, each = () => null) => {
+const ENTRY = /^\s{0,3}(?:([-*+])|([0-9]{1,9})[.)])\s+(.*)$/;
+
+// Paragraphs and entries of lists, each with the lines that go on from its first one.
+const blocksOf = (markdown) => {
+  const blocks = [];
+  let open = null;
+  for (const line of markdown.split("\n")) {
+    const entry = ENTRY.exec(line);
+    // Only a list that begins with 1 may follow a paragraph without a blank line (CommonMark 0.31, 5.3).
+    const begins = entry && !(open && !open.sort && entry[2] && Number(entry[2]) !== 1);
+    if (!line.trim()) open = null;
+    else if (begins) blocks.push((open = { sort: entry[1] ? "ul" : "ol", after: open, words: entry[3] }));
+    else if (open) open.words += ` ${line.trim()}`;
+    else blocks.push((open = { words: line.trim() }));
+  }
+  return blocks;
+};
+
+// `special` may give what stands for a name in square brackets; else it is said in words. `each` may put something before what is
+// to be done: the first paragraph, and each entry of a list. `letter` is that of the action.
+export const prose = ({ text, markdown, mentions }, special, each = () => null, letter = "") => {
   const mention = (name) => special?.(name) ?? mentions.find((one) => one.text === name)?.words ?? name;
   const say = h("div.say");
   let n = 0;
-  const line = (...content) => h("p", each(n++, content), h("span", content));
-  if (BEYOND.test(markdown)) return (say.append(line(text)), say);
-  let list = null;
-  for (const text of markdown.split("\n")) {
-    if (!text.trim()) {
-      list = null;
+  const line = (tag, mark, ...content) =>
+    h(tag, each(n++, [mark && `${mark} `, content]), mark && h("b.letter", mark), h("span", content));
+  if (BEYOND.test(markdown)) return (say.append(line("p", letter, text)), say);
+  for (const [at, { sort, after, words }] of blocksOf(markdown).entries()) {
+    const content = inline(words, mention);
+    if (!sort) {
+      say.append(at ? h("p.on", content) : line("p", letter, content));
       continue;
     }
-    const item = /^\s{0,3}(?:([-*+])|[0-9]{1,9}[.)])\s+(.*)$/.exec(text);
-    if (!item) {
-      list = null;
-      say.append(line(inline(text.trim(), mention)));
-      continue;
-    }
-    const sort = item[1] ? "ul" : "ol";
-    if (list?.localName !== sort) say.append((list = h(sort)));
-    const content = inline(item[2], mention);
-    list.append(h("li", each(n++, content), h("span", content)));
+    if (after?.sort !== sort) say.append(h(sort));
+    say.lastElementChild.append(line("li", "", content));
   }
   return say;
 };

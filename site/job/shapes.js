@@ -30,10 +30,11 @@ input kind=given id:t title:t quantity:t low:amount high:amount reads?:amount to
 input kind=measure id:t title:t quantity:t low:amount high:amount reads?:amount tool?:t shown:t reads_shown?:t
 counted part:t count?:w from?:t kit?:[t
 is state:t value:t words?:t
+wait time:stated until?:t
 place any_of:+t count:w hold:f words?:t
-mention text:t words:t means:t id?:t
+mention text:t words:t means:t id?:t letter?:t
 prose text:t markdown:t mentions:[mention
-does kind=text prose:prose
+does kind=text prose:prose wait?:wait
 does kind=note text:t
 does kind=message signal:signal hazard:t nature:t consequence:t avoid:t
 does kind=read inputs:+t
@@ -60,7 +61,7 @@ does kind=record-reading input:t
 does kind=record-text what:t
 does kind=record-photo what:t
 does kind=figure asset:t alt:t
-line id:t by_hand?:f does:does
+line id:t by_hand?:f letter?:t does:does
 takes time:stated people:w words?:t
 qualified work:[t words:t
 step id:t number:t title:t when?:condition when_words?:t takes?:takes qualified?:qualified content_digest:h lines:[line

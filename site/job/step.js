@@ -50,6 +50,15 @@ const messagesView = (app, head, because, messages, unread) => {
   };
 };
 
+// The boxes of a step. Whoever began to tick is not done before all are ticked; whoever ticks none says by "Done" that all is.
+const ticksIn = (rows) => {
+  const left = () => rows.querySelectorAll('.tick[aria-checked="false"]');
+  return {
+    begun: () => left().length > 0 && rows.querySelector('.tick[aria-checked="true"]') !== null,
+    rest: () => left().forEach((tick) => tick.click()),
+  };
+};
+
 export const stepView = (app) => {
   const { step, check, given, repairs, occasion } = app.now.begun;
   const { path } = app.job;
@@ -70,7 +79,10 @@ export const stepView = (app) => {
   const finish = (...events) => {
     const text = helpers?.check?.();
     if (text !== "")
-      app.act(...events, ...(ends ? [{ type: "done", step: step.id, ...(text && { with: names(text) }) }] : []));
+      app.act(
+        ...events,
+        ...(ends && !ticks.begun() ? [{ type: "done", step: step.id, ...(text && { with: names(text) }) }] : []),
+      );
   };
   const current = open.length && asking(app, open[0].line, open[0].ask, finish, ends);
   const seen = messages.map((line) => panel(line.does, true));
@@ -83,6 +95,13 @@ export const stepView = (app) => {
         ? [had(app, one, given), open[0]?.line === one ? current.more : waiting(app, one, given)]
         : shown(app, one, !recorded(one) && `${step.id} ${occasion}`),
     );
+  const all = h("div.rows", { onclick: () => app.frame.label() }, rows, limitsAfter(app, step));
+  const ticks = ticksIn(all);
+  const done = () => {
+    if (!ticks.begun()) return finish();
+    ticks.rest();
+    app.rest.start(false);
+  };
   const passes =
     check &&
     h(
@@ -93,9 +112,9 @@ export const stepView = (app) => {
       ),
     );
   return {
-    body: [head, !beside && [because, seen], h("div.rows", rows, limitsAfter(app, step)), passes, current.drawn],
+    body: [head, !beside && [because, seen], all, passes, current.drawn],
     side: [beside && seen, current.body, helpers && h("div.ask.helpers", helpers.body), beside && because],
-    main: current ? current.main : { says: WORDS.word.done, press: () => finish() },
+    main: current ? current.main : { says: () => (ticks.begun() ? WORDS.tickRest : WORDS.word.done), press: done },
     hint: current?.hint,
     through: true,
   };

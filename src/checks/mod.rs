@@ -42,6 +42,7 @@ mod tool_set;
 mod tools;
 mod torque;
 mod unrecorded;
+mod waiting;
 mod wiring;
 mod words;
 mod wrench;
@@ -93,6 +94,7 @@ pub fn check(plan: &Plan) -> Checked {
     rules::check(&mut proof);
     repairs::check(&mut proof);
     repeats::check(&mut proof);
+    waiting::check(&mut proof);
     divisors::check(&mut proof);
     lacking::check(&mut proof);
     told::check(&mut proof);

@@ -15,7 +15,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let mut findings: Vec<Finding> = Vec::new();
     for event in proof.events.iter() {
         for mention in mentions(proof.procedure, event) {
-            let MentionTarget::Step(target) = mention.target else { continue };
+            let (MentionTarget::Step(target) | MentionTarget::Action(target, _)) = mention.target else { continue };
             let here = event.place.step.map_or_else(|| occurrence.every(), |step| occurrence.possible(step));
             let without = here & !occurrence.possible(target);
             // A step that no fitting does was told itself.

@@ -166,7 +166,7 @@ fn too_few(proof: &mut Proof<'_>, part: PartId, account: &Account) {
     let (most, model) = match proof.space.most(&counts, Formula::ALWAYS) {
         Extreme::Impossible => return,
         Extreme::Exact { value, .. } if value <= 0 => return,
-        Extreme::Exact { value, model } => (value, model),
+        Extreme::Exact { value, model } => (value, proof.space.most_with_few_repairs(&counts, Formula::ALWAYS, model)),
         Extreme::Undecided { at_most, .. } if at_most <= 0 => return,
         Extreme::Undecided { at_most, .. } => {
             proof.findings.push(not_decided(Code::FW0603, &short(&name, at_most, span)));
@@ -238,6 +238,7 @@ fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: F
                 proof.findings.push(always_left(&name, least, span));
                 return;
             }
+            let model = proof.space.most_with_few_repairs(&counts, handover, model);
             let left = proof.space.at_least_as_in(&counts, &model);
             let fault = proof.space.both(left, handover);
             let truths = proof.space.truths(&model);

@@ -131,6 +131,7 @@ catalogue! {
         FW0114 Error "something that a block must say and does not"
         FW0115 Error "an acceptance that cannot be"
         FW0116 Warning [FullOnly] "an acceptance that accepts nothing"
+        FW0117 Warning "a line of prose that goes on at the margin"
     }
     Names FW02 "Names and libraries" {
         FW0201 Error "a name that nothing declares"
@@ -178,6 +179,7 @@ catalogue! {
         FW0423 Warning [FullOnly] "a repair that cannot help"
         FW0424 Warning [FullOnly] "a step that repeats the one before it"
         FW0425 Warning "a step spoken of that this fitting does not do"
+        FW0426 Warning "a step that takes less than is waited in it"
         FW0440 Warning "a handover that nobody signs"
         FW0441 Warning "a signer that looks misspelt"
         FW0442 Note [FullOnly] "a torque that nobody writes down, where others are"

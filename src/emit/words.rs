@@ -278,6 +278,10 @@ impl<'a> Words<'a> {
             MentionTarget::Quantity(measure) => return self.measure(measure),
             MentionTarget::Fact(fact) => return self.measure(&procedure.facts[*fact].value),
             MentionTarget::Step(step) => return fill(ENGLISH.flow.step, &[("number", &procedure.steps[*step].number)]),
+            MentionTarget::Action(step, letter) => {
+                let number = format!("{}\u{a0}{letter}", procedure.steps[*step].number);
+                return fill(ENGLISH.flow.step, &[("number", &number)]);
+            }
             MentionTarget::Part(part) => return self.part(*part),
             MentionTarget::Tool(tool) => return self.tool(*tool),
             MentionTarget::Protection(protection) => &procedure.protections[*protection].name.title,

@@ -67,6 +67,7 @@ labels! {
         read: "Read",
         write_down: "Write down",
         photo: "Photograph",
+        wait: "Wait",
     }
 
     /// What a line of a step says besides its label.
@@ -86,6 +87,8 @@ labels! {
         keep_parts: "Keep the parts.",
         came_off: "with the parts that came off",
         then: "then",
+        wait: "Wait {time}.",
+        wait_until: "Wait {time}, {until}.",
         thread: "thread {thread}",
         each: "each",
         makers_number: "Maker's number {number}",

@@ -10,6 +10,7 @@ labels! {
         menu: "Menu",
         undo: "Undo",
         back: "Back",
+        tick_rest: "Tick the rest",
         more_below: "More below ↓",
         change: "Change",
         save: "Save it",
@@ -198,5 +199,8 @@ labels! {
         typed_as: "typed {typed}",
         file_hint: "The file {file} holds every event, each chained to the one before.",
         of_pages: "of",
+        start_clock: "Start the clock",
+        clock_again: "Start again",
+        time_is_up: "Time is up.",
     }
 }

@@ -1,10 +1,10 @@
 //! What happens: sections, steps, branches, checks, stops.
 
 use super::{
-    ActionId, ActionKind, ChoiceId, CircuitId, Cond, Counted, HazardId, Interval, JointId, Naming, Need, NumberId,
-    PartId, PointId, ProtectionId, SignalWord, StateId, StepId, ToolId,
+    ActionId, ActionKind, ChoiceId, CircuitId, Cond, Counted, HazardId, Interval, JointId, Letter, Naming, Need,
+    NumberId, PartId, PointId, ProtectionId, SignalWord, StateId, StepId, ToolId,
 };
-use crate::quantity::Measure;
+use crate::quantity::{Measure, Quantity};
 use crate::source::Span;
 use std::ops::Range;
 
@@ -61,6 +61,16 @@ pub struct Step {
     pub span: Span,
 }
 
+impl Step {
+    /// What is waited for in it, in order.
+    pub fn waits(&self) -> impl Iterator<Item = &Wait> {
+        self.lines.iter().filter_map(|line| match &line.kind {
+            LineKind::Wait(wait) => Some(wait),
+            _ => None,
+        })
+    }
+}
+
 /// How long a step takes and how many people it needs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Takes {
@@ -81,6 +91,16 @@ pub struct Line {
     pub by_hand: bool,
     /// Where.
     pub span: Span,
+}
+
+impl Line {
+    /// Its letter, where it is one of several actions of its step.
+    pub fn letter(&self) -> Option<Letter> {
+        match &self.kind {
+            LineKind::Prose(prose) => prose.letter,
+            _ => None,
+        }
+    }
 }
 
 /// A line of a step.
@@ -144,6 +164,8 @@ pub enum LineKind {
     Do(ActionId),
     /// Something is written down.
     Record(Record),
+    /// Nothing is done for a time.
+    Wait(Wait),
     /// A picture.
     Figure(Figure),
 }
@@ -197,6 +219,27 @@ pub enum Record {
     Text(String),
     /// A photograph, with what it must show.
     Photo(String),
+}
+
+/// A time in which nothing is done.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wait {
+    /// How long: more than nothing, and a week at most.
+    pub time: Measure,
+    /// What is waited for; empty where it is not said.
+    pub until: Said,
+}
+
+impl Wait {
+    /// The least time that it says, else the one that it says.
+    pub fn least(&self) -> Quantity {
+        self.time.low().unwrap_or(*self.time.stated())
+    }
+
+    /// The most time that it says, else the least.
+    pub fn most(&self) -> Quantity {
+        self.time.high().unwrap_or_else(|| self.least())
+    }
 }
 
 /// A picture of the project.
@@ -264,11 +307,13 @@ impl Said {
     }
 }
 
-/// Prose with its mentions.
+/// Prose with its mentions. In a step it is one action, with what goes on from it; prose that begins with a list has none.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Prose {
     /// CommonMark, lines joined by `\n`; mentions still in their brackets.
     pub markdown: String,
+    /// Its letter, where it is one of several actions of a step.
+    pub letter: Option<Letter>,
     /// What each bracketed text means, in the order of the text.
     pub mentions: Vec<Mention>,
     /// Where each of its lines stands.
@@ -300,6 +345,7 @@ pub enum MentionTarget {
     Circuit(CircuitId),
     State(StateId),
     Step(StepId),
+    Action(StepId, Letter),
     Quantity(Measure),
 }
 

@@ -36,6 +36,7 @@ impl Procedure {
                 match &line.kind {
                     LineKind::Prose(prose) => note(&prose.markdown, &mut names),
                     LineKind::Note(said) => note(&said.text, &mut names),
+                    LineKind::Wait(wait) => note(&wait.until.text, &mut names),
                     LineKind::Message(message) => {
                         let parts = [&message.nature, &message.consequence, &message.avoid];
                         parts.into_iter().for_each(|said| note(&said.text, &mut names));

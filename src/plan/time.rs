@@ -49,7 +49,7 @@ pub(crate) struct Span {
 
 /// The times of a procedure; `None` where no step states one, or where the sum is too large to hold.
 pub(super) fn of(procedure: &Procedure, occurrence: &Occurrence) -> Option<JobTime> {
-    let untimed: Vec<StepId> = those(procedure, |step| step.takes.is_none());
+    let untimed: Vec<StepId> = those(procedure, |step| step.takes.is_none() && step.waits().next().is_none());
     if untimed.len() == procedure.steps.len() {
         return None;
     }
@@ -178,12 +178,20 @@ impl Sum<'_> {
     }
 
     fn once(&self, id: StepId) -> Option<Span> {
-        let Some(takes) = &self.procedure.steps[id].takes else {
-            return Some(Span { short: Exact::zero(), long: Exact::zero() });
-        };
+        let Some(takes) = &self.procedure.steps[id].takes else { return self.waited(id) };
         let high = takes.time.high().or_else(|| takes.time.low()).unwrap_or(*takes.time.stated());
         let low = takes.time.low().unwrap_or(high);
         Some(Span { short: low.base()?, long: high.base()? })
+    }
+
+    /// What is waited in a step that states no time of its own.
+    fn waited(&self, id: StepId) -> Option<Span> {
+        let mut span = Span { short: Exact::zero(), long: Exact::zero() };
+        for wait in self.procedure.steps[id].waits() {
+            span.short = span.short.checked_add(&wait.least().base()?)?;
+            span.long = span.long.checked_add(&wait.most().base()?)?;
+        }
+        Some(span)
     }
 }
 

@@ -127,7 +127,7 @@ impl<'t> Resolver<'t> {
         lines: &'t [tree::Item<tree::StepLine>],
     ) {
         let when = self.optional_cond(when).flatten();
-        let (lines, takes) = self.lines(lines);
+        let (lines, takes) = self.lines(id, lines);
         let row = &mut self.procedure.steps[id];
         row.when = when;
         row.lines = lines;
@@ -261,7 +261,7 @@ impl<'t> Resolver<'t> {
                 tree::HandoverLine::Keep(text) => Some(HandoverLine::Keep(self.said(text))),
                 tree::HandoverLine::Dispose(text) => Some(HandoverLine::Dispose(self.said(text))),
                 tree::HandoverLine::Note(text) => Some(HandoverLine::Note(self.said(text))),
-                tree::HandoverLine::Prose(prose) => self.prose(prose).map(HandoverLine::Prose),
+                tree::HandoverLine::Prose(prose) => Some(HandoverLine::Prose(self.prose(prose))),
             });
         }
         let names = lines.iter().filter_map(|item| match &item.node {

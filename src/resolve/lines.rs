@@ -3,10 +3,15 @@
 use super::Resolver;
 use super::scope::{Declared, Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Counted, JointId, Line, LineKind, Message, PartId, Reading, Record, Takes, ToolUse};
+use crate::model::{
+    Counted, JointId, Letter, Line, LineKind, Message, PartId, Reading, Record, StepId, Takes, ToolUse, Wait,
+};
 use crate::parse::tree::{self, CountedName, Item, Name, StepLine};
-use crate::quantity::Kind;
+use crate::quantity::{Exact, Kind};
 use crate::source::Span;
+
+/// The longest wait, in seconds: a week. What takes longer is another job.
+const MOST_WAIT: i128 = 7 * 24 * 3600;
 
 /// Words for how many people a step needs.
 const PEOPLE: &[(&str, u32)] = &[
@@ -19,9 +24,11 @@ const PEOPLE: &[(&str, u32)] = &[
 ];
 
 impl<'t> Resolver<'t> {
-    /// Lowers lines in order; the time stands apart.
-    pub(super) fn lines(&mut self, lines: &'t [Item<StepLine>]) -> (Vec<Line>, Option<Takes>) {
-        let mut lowered = Vec::new();
+    /// Lowers the lines of a step in order; the time stands apart.
+    pub(super) fn lines(&mut self, step: StepId, lines: &'t [Item<StepLine>]) -> (Vec<Line>, Option<Takes>) {
+        let mut lowered: Vec<Line> = Vec::new();
+        // Where its actions stand.
+        let mut counted: Vec<usize> = Vec::new();
         let mut takes = None;
         for item in lines {
             self.accepts(item);
@@ -29,15 +36,34 @@ impl<'t> Resolver<'t> {
                 takes = self.takes(time, people.as_ref(), item.span).or(takes);
                 continue;
             }
+            if let StepLine::Prose(prose) = &item.node {
+                let actions = self.actions(step, prose);
+                counted.extend(
+                    actions
+                        .iter()
+                        .enumerate()
+                        .filter(|(_, (.., is_action))| *is_action)
+                        .map(|(at, _)| lowered.len() + at),
+                );
+                let line = |(prose, span, _)| Line { kind: LineKind::Prose(prose), by_hand: false, span };
+                lowered.extend(actions.into_iter().map(line));
+                continue;
+            }
             let by_hand = is_by_hand(&item.node);
             lowered.extend(self.line(&item.node, item.span).map(|kind| Line { kind, by_hand, span: item.span }));
+        }
+        if counted.len() > 1 {
+            for (place, at) in counted.into_iter().enumerate() {
+                if let Some(Line { kind: LineKind::Prose(prose), .. }) = lowered.get_mut(at) {
+                    prose.letter = Some(Letter::at(place));
+                }
+            }
         }
         (lowered, takes)
     }
 
     fn line(&mut self, line: &'t StepLine, span: Span) -> Option<LineKind> {
         Some(match line {
-            StepLine::Prose(prose) => LineKind::Prose(self.prose(prose)?),
             StepLine::Note(text) => LineKind::Note(self.said(text)),
             StepLine::Message(message) => LineKind::Message(self.message(message)?),
             StepLine::Read(names) => LineKind::Read(self.readings(names)?),
@@ -74,8 +100,9 @@ impl<'t> Resolver<'t> {
                 _ => return None,
             },
             StepLine::Record(record) => LineKind::Record(self.record(record)?),
+            StepLine::Wait { time, until } => LineKind::Wait(self.wait(time, until.as_ref())?),
             StepLine::Figure { path, alt } => LineKind::Figure(self.figure(path, alt.as_ref())?),
-            StepLine::Takes { .. } => return None,
+            StepLine::Prose(_) | StepLine::Takes { .. } => return None,
         })
     }
 
@@ -112,6 +139,29 @@ impl<'t> Resolver<'t> {
             );
         }
         people
+    }
+
+    /// `wait 30 min "until the primer is dry"`
+    fn wait(&mut self, time: &tree::Measure, until: Option<&tree::Text>) -> Option<Wait> {
+        let span = time.span;
+        let time = self.measure(time, &[Kind::Time])?;
+        let until = until.map(|text| self.said(text)).unwrap_or_default();
+        let least = time.low().and_then(|least| least.base());
+        let most = time.high().and_then(|most| most.base());
+        let nothing = Exact::from_integer(0);
+        let fault = match (least, most) {
+            (None, _) => "says no time that is waited at least",
+            (Some(least), _) if least <= nothing => "is no time to wait",
+            (Some(least), most) if most.unwrap_or(least) > Exact::from_integer(MOST_WAIT) => "is more than a week",
+            _ => return Some(Wait { time, until }),
+        };
+        let message = format!("`{}` {fault}", time.source_form());
+        self.report(
+            Finding::new(Code::FW0309, message, span, "waited here")
+                .because("Whoever reads it must know when the work goes on.")
+                .repair("Write the time that must pass at least, such as `wait 30 min` or `wait 30 min to 45 min`."),
+        );
+        None
     }
 
     fn message(&mut self, message: &tree::Message) -> Option<Message> {

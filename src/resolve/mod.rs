@@ -4,6 +4,7 @@
 //! left out, so that its users stay silent; the procedure is then not *complete*, and checks that argue from absence
 //! ("never used") do not run on it. Things of libraries enter the model when something names them.
 
+mod actions;
 mod attribute;
 mod builtin;
 mod circuits;
@@ -31,7 +32,7 @@ pub use load::{ENDING, MOST_FILES};
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::diagnostics::{Attribute, Code, Finding, Severity};
-use crate::model::{Accept, Procedure, StepId};
+use crate::model::{Accept, Letter, Procedure, StepId};
 use crate::parse::tree::{self, Decl, HeadKind};
 use crate::quantity::Kind;
 use crate::source::{Sources, Span};
@@ -111,6 +112,8 @@ struct Resolver<'t> {
     findings: Vec<Finding>,
     /// The row of each step, by the place of its name.
     steps_by_name: BTreeMap<Span, StepId>,
+    /// The actions of steps that mentions name, to be looked for when all steps are known.
+    letters_asked: Vec<(StepId, Letter, Span)>,
     /// Whether what is looked up now counts as used by the procedure.
     counting_uses: bool,
     /// Words of lines that could not be read: they may be names that are declared there.
@@ -132,6 +135,7 @@ impl<'t> Resolver<'t> {
             figures: BTreeMap::new(),
             findings: Vec::new(),
             steps_by_name: BTreeMap::new(),
+            letters_asked: Vec::new(),
             counting_uses: true,
             unread: BTreeSet::new(),
             unread_places: Vec::new(),
@@ -210,6 +214,7 @@ impl<'t> Resolver<'t> {
             return;
         }
         self.sections(items);
+        self.letters_held();
         if self.procedure.sections.is_empty() && !self.findings.iter().any(|f| f.severity() == Severity::Error) {
             let head = self.procedure.head_span;
             self.report(

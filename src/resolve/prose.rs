@@ -1,22 +1,46 @@
 //! Prose: its mentions become names and quantities.
 
 use super::Resolver;
-use super::scope::{Declared, Target};
+use super::actions;
+use super::scope::{Declared, Handle, Target};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Mention, MentionTarget, Prose, Said};
+use crate::model::{Letter, Mention, MentionTarget, Prose, Said, StepId};
 use crate::parse::{self, tree};
 use crate::prose;
 use crate::quantity::Kind;
 use crate::source::Span;
 
 impl Resolver<'_> {
-    /// Lowers a run of prose lines.
-    pub(super) fn prose(&mut self, written: &tree::Prose) -> Option<Prose> {
-        let lines: Vec<&str> = written.lines.iter().map(|line| line.value.as_str()).collect();
+    /// Lowers a run of prose lines that are one text.
+    pub(super) fn prose(&mut self, written: &tree::Prose) -> Prose {
+        self.prose_of(&written.lines, written.span)
+    }
+
+    /// Lowers a run of prose lines of a step: its actions, each with its place. The letters come later.
+    pub(super) fn actions(&mut self, step: StepId, written: &tree::Prose) -> Vec<(Prose, Span, bool)> {
+        let (parts, findings) = actions::parts(&self.procedure.steps[step].name.id, &written.lines);
+        self.findings.extend(findings);
+        let mut lowered = Vec::new();
+        for part in parts {
+            let mut lines = written.lines.get(part.lines).unwrap_or_default();
+            while let Some((last, before)) = lines.split_last()
+                && last.value.trim().is_empty()
+            {
+                lines = before;
+            }
+            let Some((first, last)) = lines.first().zip(lines.last()) else { continue };
+            let span = first.span.to(last.span);
+            lowered.push((self.prose_of(lines, span), span, part.is_action));
+        }
+        lowered
+    }
+
+    fn prose_of(&mut self, written: &[tree::Text], span: Span) -> Prose {
+        let lines: Vec<&str> = written.iter().map(|line| line.value.as_str()).collect();
         let markdown = lines.join("\n");
         let (found, faults) = prose::mentions(&markdown);
         for fault in &faults {
-            let at = place(written, fault.range.start, fault.range.end);
+            let at = place(written, fault.range.start, fault.range.end).unwrap_or(span);
             self.report(
                 Finding::new(Code::FW0112, fault.message(), at, "not a mention")
                     .because(
@@ -27,11 +51,11 @@ impl Resolver<'_> {
         }
         let mut mentions = Vec::new();
         for mention in found {
-            let at = place(written, mention.range.start, mention.range.end);
+            let at = place(written, mention.range.start, mention.range.end).unwrap_or(span);
             let target = self.mention(&mention.text, at);
             mentions.extend(target.map(|target| Mention { text: mention.text, target, span: at }));
         }
-        Some(Prose { markdown, mentions, lines: written.lines.iter().map(|line| line.span).collect() })
+        Prose { markdown, letter: None, mentions, lines: written.iter().map(|line| line.span).collect() }
     }
 
     /// The mentions of a quoted text. The places are those of its own characters, after the opening quote.
@@ -82,6 +106,11 @@ impl Resolver<'_> {
             self.scope.mark_used(handle);
             return self.intern(handle).and_then(target_of);
         }
+        if let Some((name, letter)) = text.split_once('.')
+            && let Some(handle) = self.scope.see(name, at.file)
+        {
+            return self.action_mentioned(handle, name, letter, at);
+        }
         if let Some(measure) = parse::measure(text, inner) {
             return self.measure(&measure, &Kind::ALL).map(MentionTarget::Quantity);
         }
@@ -105,6 +134,60 @@ impl Resolver<'_> {
     }
 }
 
+impl<'t> Resolver<'t> {
+    /// `[place-brackets.b]`: the action `b` of a step. Whether the step has it is asked when all steps are known.
+    fn action_mentioned(&mut self, handle: Handle<'t>, name: &str, letter: &str, at: Span) -> Option<MentionTarget> {
+        self.scope.mark_used(handle);
+        let target = self.intern(handle)?;
+        let fault = match (target, Letter::read(letter)) {
+            (Target::Step(step), Some(letter)) => {
+                self.letters_asked.push((step, letter, at));
+                return Some(MentionTarget::Action(step, letter));
+            }
+            (Target::Step(_), None) => {
+                Finding::new(Code::FW0201, format!("`{letter}` is no letter of an action"), at, "not a letter")
+                    .repair(format!("Write the letter as the sheets print it, in small letters: `[{name}.a]`."))
+            }
+            _ => Finding::new(
+                Code::FW0207,
+                format!("`{name}` is no step, and has no actions"),
+                at,
+                "only a step has letters",
+            )
+            .repair(format!("Write `[{name}]`.")),
+        };
+        self.report(fault);
+        None
+    }
+
+    /// What mentions ask for must be there: an action of that letter in the step.
+    pub(super) fn letters_held(&mut self) {
+        for (step, letter, at) in std::mem::take(&mut self.letters_asked) {
+            let step = &self.procedure.steps[step];
+            let letters = || step.lines.iter().filter_map(|line| line.letter());
+            if letters().any(|there| there == letter) {
+                continue;
+            }
+            let name = &step.name.id;
+            let (label, repair) = match (letters().next(), letters().next_back()) {
+                (Some(first), Some(last)) => (
+                    format!("it has {first} to {last}"),
+                    format!("Write a letter from `[{name}.{first}]` to `[{name}.{last}]`."),
+                ),
+                _ => (
+                    "it has one action at most, and no letters".to_owned(),
+                    format!("Write `[{name}]`, or put each action of that step on a `>` line of its own."),
+                ),
+            };
+            let finding = Finding::new(Code::FW0201, format!("step `{name}` has no action {letter}"), at, label)
+                .also(step.name.span, "the step")
+                .because("The reader looks for that letter on the sheet.")
+                .repair(repair);
+            self.report(finding);
+        }
+    }
+}
+
 fn target_of(target: Target) -> Option<MentionTarget> {
     Some(match target {
         Target::Choice(id) => MentionTarget::Choice(id),
@@ -122,16 +205,16 @@ fn target_of(target: Target) -> Option<MentionTarget> {
 }
 
 /// The place in the source of a byte range of the joined lines.
-fn place(written: &tree::Prose, start: usize, end: usize) -> Span {
+fn place(written: &[tree::Text], start: usize, end: usize) -> Option<Span> {
     let mut before = 0;
-    for line in &written.lines {
+    for line in written {
         let length = line.value.len();
         if start <= before + length {
             let from = line.span.start as usize + (start - before);
             let to = from + end.saturating_sub(start).min(length.saturating_sub(start - before).max(1));
-            return Span::new(line.span.file, from, to);
+            return Some(Span::new(line.span.file, from, to));
         }
         before += length + 1;
     }
-    written.span
+    None
 }

@@ -129,7 +129,7 @@ impl<'t> Resolver<'t> {
             match &item.node {
                 AboutLine::Prose(prose) => {
                     let prose = self.prose(prose);
-                    self.procedure.about.prose.extend(prose);
+                    self.procedure.about.prose.push(prose);
                 }
                 AboutLine::Skill(text) => self.procedure.about.skill.push(text.value.clone()),
                 AboutLine::Fits(text) => self.procedure.about.fits.push(text.value.clone()),

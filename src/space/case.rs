@@ -1,16 +1,28 @@
 //! Cases: the few inputs that bring something about, and the run that shows it.
+//!
+//! What is told is as short as the fault allows, in this order:
+//!
+//! 1. **Repairs.** No run in which the fault shows at the event has fewer repairs before it (`repaired`).
+//! 2. **Inputs.** In every allowed run that fits what is told (each reading on its occasion, where it is taken at all), the
+//!    fault shows, and without any one of the inputs that would not be so: one that may be anything plays no part and is
+//!    not told (`enough`, then `told`). No other set of inputs is looked for that could be smaller still.
+//! 3. **Steps.** Those that every such run passes before the event, and no others (`implied`).
+//! 4. **Numbers.** As few digits as any number has that the fault allows there, in the unit of the range (`plain`, `cells`).
+//!    Of a cell the number is the roundest near the middle. Those that a comparison ties together are multiples of one
+//!    power of ten, as coarse as can be, then each by itself. What an equation forces is told exactly.
+//!
+//! Choices have their first value where the fault shows with it as well.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use batsat::Lit;
-
+use super::enough::Fixing;
 use super::event::Effect;
-use super::fewest::fewest;
 use super::formula::Formula;
 use super::ids::{EventId, Input};
-use super::inputs::{Atom, VarId};
-use super::solver::{Engine, Solved};
+use super::inputs::VarId;
+use super::solver::Engine;
+use super::told::Told;
 use super::witness::{Model, Truths};
 use super::{Answer, Space};
 use crate::model::{Id, StepId};
@@ -53,7 +65,8 @@ pub struct Case {
     /// The inputs that matter, in the order in which they become known. With `proved`, every allowed run with these
     /// inputs shows it, and none of them can be left out.
     pub inputs: Vec<CaseInput>,
-    /// The steps passed in `model`, in order, up to the event.
+    /// The steps that every allowed run with these inputs passes, in order, up to the event. Without `proved`, those of
+    /// `model`.
     pub steps: Vec<Passed>,
     /// Whether it was proved that these inputs suffice; otherwise the effort ran out and the case is that of one run.
     pub proved: bool,
@@ -82,26 +95,19 @@ pub struct Run {
     pub steps: Vec<Passed>,
 }
 
-/// How many leavings-out and how many usual values are tried for one case.
-const TRIES: usize = 40;
+/// How many usual values are tried for one case.
 const MOST_USUAL: usize = 8;
-/// Up to how many repairs of each check a run with fewer is looked for.
-const MOST_REPAIRS: u32 = 1;
-
-/// What fixes inputs: a literal each, with its formula and the variables whose values it takes.
-type Fixing = Vec<(Lit, Formula, Vec<VarId>)>;
 
 impl Space<'_> {
     /// The smallest case of a fault that shows at an event. The fault must imply the guard of the event.
     ///
-    /// A run with few repairs before the event is preferred: a person reads it faster.
+    /// The room says what counts as small.
     pub fn case(&mut self, fault: Formula, at: EventId) -> CaseAnswer {
         let model = match self.ask(fault) {
             Answer::Impossible => return CaseAnswer::Impossible,
             Answer::Undecided => return CaseAnswer::Undecided,
             Answer::Possible(model) => model,
         };
-        let model = self.with_few_repairs(fault, at).unwrap_or(model);
         CaseAnswer::Case(Box::new(self.case_of(fault, at, model)))
     }
 
@@ -114,38 +120,13 @@ impl Space<'_> {
         }
     }
 
-    /// A run in which every check before the event passes at once, or else after one repair.
-    fn with_few_repairs(&mut self, fault: Formula, at: EventId) -> Option<Arc<Model>> {
-        (0..=MOST_REPAIRS).find_map(|repairs| {
-            let passed = self.passed_after(repairs, at);
-            let formula = self.both(fault, passed);
-            match self.ask(formula) {
-                Answer::Possible(model) => Some(model),
-                Answer::Impossible | Answer::Undecided => None,
-            }
-        })
-    }
-
-    /// Every check before the event passes when its lines are done after so many repairs, if it comes to that.
-    fn passed_after(&mut self, repairs: u32, at: EventId) -> Formula {
-        let verdicts: Vec<Formula> = self
-            .events()
-            .iter()
-            .take(at.index())
-            .filter_map(|event| match event.effect {
-                Effect::Verdict { passes, .. } if event.place.round == repairs => Some((event.guard, passes)),
-                _ => None,
-            })
-            .map(|(guard, passes)| self.terms.circuit.either(!guard, passes))
-            .collect();
-        self.all(verdicts)
-    }
-
     fn case_of(&mut self, fault: Formula, at: EventId, model: Arc<Model>) -> Case {
+        let (model, few) = self.fewest_repairs(fault, at, model);
         let mut engine = self.engine();
         let Some((mut model, mut cube)) = self.enough(&mut engine, fault, model.clone()) else {
-            let inputs = self.run(&model).inputs;
-            return self.finished(at, model, inputs, false);
+            let (inputs, mut steps) = (self.run(&model).inputs, self.steps_in(&self.truths(&model)));
+            steps.retain(|passed| passed.event <= at);
+            return Case { inputs, steps, proved: false, model };
         };
         for n in 0..MOST_USUAL {
             let Some(var) =
@@ -153,175 +134,78 @@ impl Space<'_> {
             else {
                 break;
             };
-            if let Some((usual_model, usual)) = self.with_usual(&mut engine, fault, &cube, var) {
+            if let Some((usual_model, usual)) = self.with_usual(&mut engine, fault, few, &cube, var) {
                 (model, cube) = (usual_model, usual);
             }
         }
-        let model = self.plain(&mut engine, fault, &cube, &model).unwrap_or(model);
-        let inputs = self.inputs_of(&cube, &model);
-        self.finished(at, model, inputs, true)
+        let wanted = self.both(fault, few);
+        let model = self.plain(&mut engine, wanted, &cube, &model).unwrap_or(model);
+        self.tell(&mut engine, (fault, wanted), at, &cube, model)
     }
 
-    /// A smallest set of what the run takes in that implies the fault, and that the readings among it are the first,
-    /// second, … of their input: a person who replays the case counts them.
-    fn enough(&mut self, engine: &mut Engine, fault: Formula, model: Arc<Model>) -> Option<(Arc<Model>, Fixing)> {
-        let mut shown = fault;
-        let mut counted: BTreeSet<VarId> = BTreeSet::new();
-        loop {
-            let fixing = self.fixing(engine, shown, &model);
-            let cube = self.smallest(engine, shown, fixing)?;
-            let new: Vec<VarId> =
-                cube.iter().flat_map(|(.., vars)| vars).copied().filter(|v| counted.insert(*v)).collect();
-            if new.is_empty() {
-                return Some((model, cube));
-            }
-            let truths = self.truths(&model);
-            for var in new {
-                let same = self.same_occasion(var, &truths);
-                shown = self.both(shown, same);
-            }
-        }
-    }
-
-    /// As few of the fixed inputs as still imply what is shown, found by leaving out one after the other, the last first.
-    /// `None` where not even all of them do within the effort.
-    fn smallest(&mut self, engine: &mut Engine, shown: Formula, fixing: Fixing) -> Option<Fixing> {
-        let contrary = engine.literal(&self.terms.circuit, !shown);
-        let enough = self.implying(engine, contrary, fixing)?;
-        Some(fewest(
-            enough,
-            TRIES,
-            |(lit, ..)| *lit,
-            |rest| {
-                // A run that is known already may show that what was left out is needed.
-                let formulas: Vec<Formula> = rest.iter().map(|(_, formula, _)| *formula).chain([!shown]).collect();
-                if self.witnesses.have(&self.terms.circuit, &formulas) {
-                    return None;
-                }
-                self.implying(engine, contrary, rest)
-            },
-        ))
-    }
-
-    /// Those of the fixed inputs that the solver needs to contradict a literal; `None` where they don't.
-    fn implying(&mut self, engine: &mut Engine, contrary: Lit, fixing: Fixing) -> Option<Fixing> {
-        let assumed: Vec<Lit> = std::iter::once(contrary).chain(fixing.iter().map(|(lit, ..)| *lit)).collect();
-        let Solved::Never(core) = self.solve(engine, &assumed) else { return None };
-        Some(fixing.into_iter().filter(|(lit, ..)| core.contains(lit)).collect())
-    }
-
-    /// The runs that take the readings of the same input before this one, and this one, as the given run does.
-    fn same_occasion(&mut self, var: VarId, truths: &Truths) -> Formula {
-        let Some(input) = self.terms.inputs.variable(var).map(|variable| variable.input) else {
-            return Formula::ALWAYS;
-        };
-        let until = self.terms.inputs.variables.iter().take(var.0 as usize + 1);
-        let readings = until.filter(|variable| variable.input == input).filter_map(|variable| variable.taken);
-        let guards = readings.filter_map(|event| self.event(event)).map(|event| event.guard);
-        let senses: Vec<Formula> = guards.map(|guard| if truths.holds(guard) { guard } else { !guard }).collect();
-        self.all(senses)
-    }
-
-    /// One literal for each input behind the fault that the run takes in, and one for each comparison.
-    fn fixing(&self, engine: &mut Engine, fault: Formula, model: &Model) -> Fixing {
-        let truths = self.truths(model);
-        let atoms = self.terms.circuit.atoms_of(&[fault]);
-        let mut fixed: BTreeMap<VarId, Formula> = BTreeMap::new();
-        let mut compared: Vec<(Formula, Vec<VarId>)> = Vec::new();
-        for atom in &atoms {
-            let (formula, variables) = match self.terms.inputs.atoms.get(*atom as usize) {
-                Some(Atom::Compares(n)) => match self.terms.inputs.comparisons.get(*n) {
-                    Some((comparison, formula)) => (*formula, comparison.variables()),
-                    None => continue,
-                },
-                // A guess is nobody's input: it is kept as it is, and not told.
-                Some(Atom::Guess) => (self.terms.circuit.of_atom(*atom), Vec::new()),
-                _ => continue,
-            };
-            compared.push((if model.bit(*atom) { formula } else { !formula }, variables));
-        }
-        for var in self.terms.inputs.variables_of(&atoms) {
-            let Some(variable) = self.terms.inputs.variable(var) else { continue };
-            let happens = |event: EventId| self.event(event).is_some_and(|event| truths.holds(event.guard));
-            if variable.taken.is_none_or(happens) {
-                let value = self.terms.inputs.value(var, |atom| model.bit(atom));
-                fixed.extend(variable.is.get(value).map(|formula| (var, *formula)));
-            }
-        }
-        // Readings come last, so that they are the first to be left out; comparisons come after all.
-        let mut fixing: Fixing = Vec::new();
-        for (var, formula) in fixed {
-            fixing.push((engine.literal(&self.terms.circuit, formula), formula, vec![var]));
-        }
-        for (formula, vars) in compared {
-            fixing.push((engine.literal(&self.terms.circuit, formula), formula, vars));
-        }
-        fixing
-    }
-
-    /// Whether a choice has its first value. Of numbers none is more usual than another.
-    fn is_usual(&self, var: VarId, model: &Model) -> bool {
-        let is_choice = self.terms.inputs.variable(var).is_some_and(|v| matches!(v.input, Input::Choice(_)));
-        !is_choice || self.terms.inputs.value(var, |atom| model.bit(atom)) == 0
-    }
-
-    /// The case with one input at its first value, if the fault shows there too with no more inputs.
-    fn with_usual(
+    /// The case of fixed inputs, told as briefly as can be.
+    fn tell(
         &mut self,
         engine: &mut Engine,
-        fault: Formula,
+        (fault, wanted): (Formula, Formula),
+        at: EventId,
         cube: &Fixing,
-        var: VarId,
-    ) -> Option<(Arc<Model>, Fixing)> {
-        let is_usual = *self.terms.inputs.variable(var)?.is.first()?;
-        let usual = engine.literal(&self.terms.circuit, is_usual);
-        let wanted = engine.literal(&self.terms.circuit, fault);
-        let others = cube.iter().filter(|(.., vars)| !vars.contains(&var)).cloned();
-        let changed: Fixing = others.chain([(usual, is_usual, vec![var])]).collect();
-        let assumed: Vec<Lit> = [wanted].into_iter().chain(changed.iter().map(|(lit, ..)| *lit)).collect();
-        let Solved::Run(model) = self.solve(engine, &assumed) else { return None };
-        let model = self.witnesses.add(&self.terms.circuit, model);
-        let truths = self.truths(&model);
-        let mut shown = fault;
-        for var in changed.iter().flat_map(|(.., vars)| vars) {
-            let same = self.same_occasion(*var, &truths);
-            shown = self.both(shown, same);
-        }
-        let contrary = engine.literal(&self.terms.circuit, !shown);
-        let smaller = self.implying(engine, contrary, changed)?;
-        Some((model, smaller))
-    }
-
-    /// A run with the inputs of the case in which all else is usual. The readings of the case are taken in it too.
-    fn plain(&mut self, engine: &mut Engine, fault: Formula, cube: &Fixing, model: &Model) -> Option<Arc<Model>> {
-        let mut assumed: Vec<Lit> = cube.iter().map(|(lit, ..)| *lit).collect();
-        assumed.push(engine.literal(&self.terms.circuit, fault));
-        let vars: Vec<VarId> = cube.iter().flat_map(|(.., vars)| vars).copied().collect();
-        for var in vars {
-            let value = self.terms.inputs.value(var, |atom| model.bit(atom));
-            let variable = self.terms.inputs.variable(var)?;
-            let (is, taken) = (variable.is.get(value).copied()?, variable.taken);
-            assumed.push(engine.literal(&self.terms.circuit, is));
-            if let Some(guard) = taken.and_then(|event| self.event(event)).map(|event| event.guard) {
-                assumed.push(engine.literal(&self.terms.circuit, guard));
+        model: Arc<Model>,
+    ) -> Case {
+        match self.briefly(engine, (fault, wanted), cube, &model) {
+            Some((told, model)) => {
+                let vars: BTreeSet<VarId> = told.iter().filter_map(|one| one.var).collect();
+                let steps = self.steps_of_all(engine, at, &told, &model);
+                Case { inputs: self.inputs_of(&vars, &model), steps, proved: true, model }
+            }
+            // What is told by cells and comparisons holds all the same.
+            None => {
+                let vars: BTreeSet<VarId> = cube.iter().flat_map(|(.., vars)| vars).copied().collect();
+                let mut steps = self.steps_in(&self.truths(&model));
+                steps.retain(|passed| passed.event <= at);
+                Case { inputs: self.inputs_of(&vars, &model), steps, proved: true, model }
             }
         }
-        match self.solve(engine, &assumed) {
-            Solved::Run(model) => Some(self.witnesses.add(&self.terms.circuit, model)),
-            _ => None,
-        }
     }
 
-    fn inputs_of(&self, cube: &Fixing, model: &Model) -> Vec<CaseInput> {
-        let truths = self.truths(model);
-        let vars: BTreeSet<VarId> = cube.iter().flat_map(|(.., vars)| vars).copied().collect();
-        vars.into_iter().filter_map(|var| self.taken_in(var, model, &truths)).collect()
+    fn briefly(
+        &mut self,
+        engine: &mut Engine,
+        (fault, wanted): (Formula, Formula),
+        cube: &Fixing,
+        model: &Arc<Model>,
+    ) -> Option<(Vec<Told>, Arc<Model>)> {
+        let numbers = self.plain_numbers(cube, model);
+        let told = self.told_of(engine, cube, model, &numbers)?;
+        let all = told.len();
+        let mut told = self.needed(engine, fault, told)?;
+        let as_in_model = |(var, number): (&VarId, &Exact)| model.numbers.get(var.0 as usize) == Some(&Some(*number));
+        // Nothing left out and no number changed: the run at hand is already one that fits.
+        let mut model = match told.len() == all && numbers.iter().all(as_in_model) {
+            true => Arc::clone(model),
+            false => self.fitting(engine, wanted, &told, model)?,
+        };
+        self.with_shorter_numbers(engine, (fault, wanted), &mut told, &mut model);
+        Some((told, model))
     }
 
-    fn finished(&self, at: EventId, model: Arc<Model>, inputs: Vec<CaseInput>, proved: bool) -> Case {
-        let mut steps = self.steps_in(&self.truths(&model));
+    /// The steps up to the event that every run passes which fits what is told; `model` is one of them.
+    fn steps_of_all(&mut self, engine: &mut Engine, at: EventId, told: &[Told], model: &Model) -> Vec<Passed> {
+        let mut steps = self.steps_in(&self.truths(model));
         steps.retain(|passed| passed.event <= at);
-        Case { inputs, steps, proved, model }
+        let lits: Vec<batsat::Lit> = told.iter().map(|one| one.lit).collect();
+        let known: Option<Vec<Formula>> = told.iter().map(|one| one.formula).collect();
+        let guard = |passed: &Passed| self.event(passed.event).map_or(Formula::NEVER, |event| event.guard);
+        let guarded: Vec<(Passed, Formula)> = steps.iter().map(|passed| (*passed, guard(passed))).collect();
+        let guards = guarded.iter().map(|(_, guard)| *guard).filter(|guard| *guard != Formula::ALWAYS).collect();
+        let implied = self.implied(engine, &lits, known.as_deref(), guards);
+        let always = |guard: &Formula| *guard == Formula::ALWAYS || implied.binary_search(guard).is_ok();
+        guarded.into_iter().filter(|(_, guard)| always(guard)).map(|(passed, _)| passed).collect()
+    }
+
+    fn inputs_of(&self, vars: &BTreeSet<VarId>, model: &Model) -> Vec<CaseInput> {
+        let truths = self.truths(model);
+        vars.iter().filter_map(|var| self.taken_in(*var, model, &truths)).collect()
     }
 
     /// What a variable is in a run; `None` where the run does not take it in.

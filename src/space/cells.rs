@@ -4,6 +4,7 @@
 //! *cut* lies between two neighbouring numbers. A *cell* is what lies between two cuts; the procedure treats all
 //! numbers of a cell alike wherever it compares the number with a constant. All values are exact, in base units.
 
+use num_integer::Integer;
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Signed, Zero};
 
 use crate::model::{Interval, NumberInput};
@@ -189,8 +190,11 @@ pub(super) fn ends(interval: &Interval) -> (Option<Cut>, Option<Cut>) {
     (low, high)
 }
 
+/// The coarsest multiple of the unit that is tried, and one by the finest.
+const COARSEST: i128 = 1_000_000_000;
+
 /// The roundest number of a cell that can be read: a multiple of 50, 20, 10, 5, … of the unit; of several, one near
-/// the middle. A point cell gives its point.
+/// the middle. None of the cell has fewer digits. A point cell gives its point.
 pub(super) fn round_within(cell: &Cell, grid: Option<Grid>, unit: Unit) -> Exact {
     if cell.low == cell.high {
         return cell.low;
@@ -198,10 +202,10 @@ pub(super) fn round_within(cell: &Cell, grid: Option<Grid>, unit: Unit) -> Exact
     let two = Exact::from_integer(2);
     let middle = cell.low / two + cell.high / two;
     let fits = |value: &Exact| cell.contains(*value) && grid.is_none_or(|grid| grid.has(*value));
-    let mut power = Exact::from_integer(1_000_000);
-    while power > Exact::new(1, 1_000_000) {
+    let mut power = Exact::from_integer(COARSEST);
+    while power > Exact::new(1, COARSEST) {
         for times in [5, 2, 1] {
-            if let Some(value) = multiple_near(middle, power * Exact::from_integer(times), unit, fits) {
+            if let Some(value) = multiple_near(middle, power * Exact::from_integer(times), grid, unit, fits) {
                 return value;
             }
         }
@@ -213,13 +217,32 @@ pub(super) fn round_within(cell: &Cell, grid: Option<Grid>, unit: Unit) -> Exact
 }
 
 /// A multiple of `size` units near a number that fits; zero is nothing that a person would choose to take.
-fn multiple_near(middle: Exact, size: Exact, unit: Unit, fits: impl Fn(&Exact) -> bool) -> Option<Exact> {
+fn multiple_near(
+    middle: Exact,
+    size: Exact,
+    grid: Option<Grid>,
+    unit: Unit,
+    fits: impl Fn(&Exact) -> bool,
+) -> Option<Exact> {
     let zero = unit.offset();
     let size = size.checked_mul(&unit.factor())?;
+    let size = match grid {
+        Some(grid) => common_multiple(size, grid.step)?,
+        None => size,
+    };
     let near = middle.checked_sub(&zero)?.checked_div(&size)?.round();
-    let around = [0, -1, 1, -2, 2].map(|off| near + Exact::from_integer(off));
+    let around = [0, -1, 1].map(|off| near + Exact::from_integer(off));
     let nonzero = around.into_iter().filter(|times| !times.is_zero());
     nonzero.filter_map(|times| times.checked_mul(&size)?.checked_add(&zero)).find(fits)
+}
+
+/// The least number above zero of which both are a divisor; both above zero. `None` where it is too large.
+pub(super) fn common_multiple(a: Exact, b: Exact) -> Option<Exact> {
+    let (x, y) = (a.numer().checked_mul(b.denom())?, b.numer().checked_mul(a.denom())?);
+    let shared = x.gcd(&y);
+    let top = x.checked_div(shared)?.checked_mul(y)?;
+    let bottom = a.denom().checked_mul(b.denom())?;
+    (bottom != 0).then(|| Exact::new(top, bottom))
 }
 
 #[cfg(test)]

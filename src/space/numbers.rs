@@ -17,8 +17,8 @@ use crate::quantity::Exact;
 pub(super) enum Settled {
     /// A number for each variable that is one.
     Numbers(Vec<Option<Exact>>),
-    /// These cannot all hold.
-    Clash(Vec<Formula>),
+    /// These cannot all hold, where these variables have the numbers at which they are held.
+    Clash(Vec<Formula>, Vec<VarId>),
     /// Not decided within the bounds.
     Unknown,
 }
@@ -29,18 +29,25 @@ type Wanted<'a> = (&'a Comparison, Formula, bool);
 /// The most combinations of sample numbers that are tried for comparisons that are not linear.
 const MOST_SAMPLES: usize = 1_000;
 
-/// Numbers for the cells, such that the comparisons come out as `wanted` (`None`: of no importance).
+/// Numbers for the cells, such that the comparisons come out as `wanted` (`None`: of no importance) and that variables
+/// which are `held` at a number of their cell have it.
 pub(super) fn settle(
     inputs: &Inputs,
     cell_of: impl Fn(VarId) -> usize,
     wanted: impl Fn(Formula) -> Option<bool>,
+    held: &BTreeMap<VarId, Exact>,
 ) -> Settled {
     let count = inputs.variables.len();
     let all = (0..count).map(|n| VarId(u32::try_from(n).unwrap_or(u32::MAX)));
     let mut numbers: Vec<Option<Exact>> =
         all.map(|var| inputs.cells_of_variable(var).map(|cells| cells.usual(cell_of(var)))).collect();
+    for (var, value) in held {
+        if let Some(slot) = numbers.get_mut(var.0 as usize) {
+            *slot = Some(*value);
+        }
+    }
     for group in groups(inputs, &wanted) {
-        match settle_group(inputs, &group, &cell_of) {
+        match settle_group(inputs, &group, &cell_of, held) {
             Settled::Numbers(found) => {
                 for (var, value) in variables_of(&group).into_iter().zip(found) {
                     if let Some(slot) = numbers.get_mut(var.0 as usize) {
@@ -83,10 +90,26 @@ fn variables_of(group: &[Wanted<'_>]) -> Vec<VarId> {
     variables
 }
 
-/// A linear comparison, and the formula that says it; none where the range itself does.
-type Said = (AtMost, Option<Formula>);
+/// A linear comparison, and what says it.
+type Said = (AtMost, By);
 
-fn settle_group(inputs: &Inputs, group: &[Wanted<'_>], cell_of: &impl Fn(VarId) -> usize) -> Settled {
+/// What says a comparison.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum By {
+    /// The range of a number.
+    Range,
+    /// A formula.
+    Formula(Formula),
+    /// That a variable is held at a number.
+    Held(VarId),
+}
+
+fn settle_group(
+    inputs: &Inputs,
+    group: &[Wanted<'_>],
+    cell_of: &impl Fn(VarId) -> usize,
+    held: &BTreeMap<VarId, Exact>,
+) -> Settled {
     let variables = variables_of(group);
     let mut cells: BTreeMap<VarId, Cell> = BTreeMap::new();
     let mut reads = Vec::with_capacity(variables.len());
@@ -97,32 +120,47 @@ fn settle_group(inputs: &Inputs, group: &[Wanted<'_>], cell_of: &impl Fn(VarId) 
         };
         let at = cell_of(*var);
         let Some(cell) = of_number.cells.get(at) else { return Settled::Unknown };
-        cells.insert(*var, *cell);
         let domain = &of_number.domain;
-        reads.push(Read { grid: domain.grid, unit: domain.unit, usual: of_number.usual(at) });
         let one = Exact::from_integer(1);
+        if let Some(value) = held.get(var).copied() {
+            cells.insert(*var, Cell { low: value, low_included: true, high: value, high_included: true });
+            reads.push(Read { grid: domain.grid, unit: domain.unit, usual: value });
+            let low = AtMost { terms: vec![(local, -one)], bound: -value, strict: false };
+            let high = AtMost { terms: vec![(local, one)], bound: value, strict: false };
+            said.extend([(low, By::Held(*var)), (high, By::Held(*var))]);
+            continue;
+        }
+        cells.insert(*var, *cell);
+        reads.push(Read { grid: domain.grid, unit: domain.unit, usual: of_number.usual(at) });
         let low = AtMost { terms: vec![(local, -one)], bound: -cell.low, strict: !cell.low_included };
         let high = AtMost { terms: vec![(local, one)], bound: cell.high, strict: !cell.high_included };
         let from = variable.at_least.get(at).copied().filter(|_| at > 0);
         let before = variable.at_least.get(at + 1).map(|beyond| !*beyond);
-        said.extend([(low, from), (high, before)]);
+        let by = |formula: Option<Formula>| formula.map_or(By::Range, By::Formula);
+        said.extend([(low, by(from)), (high, by(before))]);
     }
     for (comparison, formula, holds) in group {
         if let Comparison::Linear { terms, bound, strict } = comparison {
             let sense = if *holds { *formula } else { !*formula };
-            said.push((as_at_most(terms, *bound, *strict, *holds, &variables), Some(sense)));
+            said.push((as_at_most(terms, *bound, *strict, *holds, &variables), By::Formula(sense)));
         }
     }
     let comparisons: Vec<AtMost> = said.iter().map(|(comparison, _)| comparison.clone()).collect();
     match satisfy(&comparisons, &reads) {
-        Outcome::Nothing => Settled::Clash(smallest_clash(said, &reads)),
+        Outcome::Nothing => smallest_clash(said, &reads),
         Outcome::Unknown => Settled::Unknown,
-        Outcome::Values(values) => settle_general(inputs, group, &variables, &cells, &comparisons, values),
+        Outcome::Values(values) => settle_general(inputs, group, &variables, &cells, &comparisons, values, held),
     }
 }
 
 /// `terms <= bound` where it holds, else `-terms < -bound`.
-fn as_at_most(terms: &[(VarId, Exact)], bound: Exact, strict: bool, holds: bool, variables: &[VarId]) -> AtMost {
+pub(super) fn as_at_most(
+    terms: &[(VarId, Exact)],
+    bound: Exact,
+    strict: bool,
+    holds: bool,
+    variables: &[VarId],
+) -> AtMost {
     let local = |var: &VarId| variables.binary_search(var).unwrap_or(0);
     let sign = Exact::from_integer(if holds { 1 } else { -1 });
     let mut terms: Vec<(usize, Exact)> = terms.iter().map(|(var, factor)| (local(var), factor * sign)).collect();
@@ -131,11 +169,11 @@ fn as_at_most(terms: &[(VarId, Exact)], bound: Exact, strict: bool, holds: bool,
 }
 
 /// Leaves out what is not needed for the contradiction.
-fn smallest_clash(mut said: Vec<Said>, reads: &[Read]) -> Vec<Formula> {
+fn smallest_clash(mut said: Vec<Said>, reads: &[Read]) -> Settled {
     let mut at = said.len();
     while at > 0 {
         at -= 1;
-        if said.get(at).is_none_or(|(_, formula)| formula.is_none()) {
+        if said.get(at).is_none_or(|(_, by)| *by == By::Range) {
             continue;
         }
         let dropped = said.remove(at);
@@ -144,7 +182,16 @@ fn smallest_clash(mut said: Vec<Said>, reads: &[Read]) -> Vec<Formula> {
             said.insert(at, dropped);
         }
     }
-    said.into_iter().filter_map(|(_, formula)| formula).collect()
+    let (mut formulas, mut numbers) = (Vec::new(), Vec::new());
+    for (_, by) in said {
+        match by {
+            By::Range => {}
+            By::Formula(formula) => formulas.push(formula),
+            By::Held(var) => numbers.push(var),
+        }
+    }
+    numbers.dedup();
+    Settled::Clash(formulas, numbers)
 }
 
 /// Looks whether numbers also give the comparisons that are not linear their sense, and tries others where not.
@@ -155,6 +202,7 @@ fn settle_general(
     cells: &BTreeMap<VarId, Cell>,
     linear: &[AtMost],
     values: Vec<Exact>,
+    held: &BTreeMap<VarId, Exact>,
 ) -> Settled {
     let general: Vec<&Wanted<'_>> =
         group.iter().filter(|(comparison, ..)| matches!(comparison, Comparison::General { .. })).collect();
@@ -169,8 +217,10 @@ fn settle_general(
     for (comparison, formula, holds) in &general {
         if over_cells(comparison, cells) == Some(!*holds) {
             let mut clash = vec![if *holds { *formula } else { !*formula }];
-            clash.extend(comparison.variables().into_iter().flat_map(|var| in_cell(inputs, var, cells)));
-            return Settled::Clash(clash);
+            let (at_numbers, free): (Vec<VarId>, Vec<VarId>) =
+                comparison.variables().into_iter().partition(|var| held.contains_key(var));
+            clash.extend(free.into_iter().flat_map(|var| in_cell(inputs, var, cells)));
+            return Settled::Clash(clash, at_numbers);
         }
     }
     let samples: Vec<Vec<Exact>> = variables.iter().map(|var| samples(inputs, *var, cells)).collect();

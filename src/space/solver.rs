@@ -17,6 +17,7 @@ use super::formula::{Circuit, Formula, Node};
 use super::inputs::{Atom, Inputs, VarId};
 use super::numbers::{Settled, settle};
 use super::witness::Model;
+use crate::quantity::Exact;
 
 /// How hard a question may be before it is given up as not decided.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -71,6 +72,15 @@ pub(super) struct Engine {
     /// The atoms that it knows, each with its variable.
     atoms: Vec<(u32, Lit)>,
     effort: Effort,
+    held: Vec<Held>,
+}
+
+/// A number at which a variable is held wherever the literal holds.
+#[derive(Debug, Clone, Copy)]
+struct Held {
+    var: VarId,
+    value: Exact,
+    lit: Lit,
 }
 
 impl std::fmt::Debug for Engine {
@@ -84,7 +94,7 @@ impl Engine {
     pub fn new(effort: Effort) -> Engine {
         let budget = Budget { conflicts: 0, most: effort.conflicts };
         let sat = Solver::new(SolverOpts::default(), budget);
-        Engine { sat, variables: Vec::new(), atoms: Vec::new(), effort }
+        Engine { sat, variables: Vec::new(), atoms: Vec::new(), effort, held: Vec::new() }
     }
 
     /// Conflicts so far.
@@ -167,6 +177,18 @@ impl Engine {
         self.sat.add_clause_reuse(&mut lits);
     }
 
+    /// A literal of its own under which a variable has a number; `None` where it can't have it.
+    pub fn hold_at(&mut self, circuit: &Circuit, inputs: &Inputs, var: VarId, value: Exact) -> Option<Lit> {
+        let cells = inputs.cells_of_variable(var)?;
+        let cell = cells.cells.iter().position(|cell| cell.contains(value))?;
+        cells.domain.grid.is_none_or(|grid| grid.has(value)).then_some(())?;
+        let is = self.literal(circuit, *inputs.variable(var)?.is.get(cell)?);
+        let lit = self.counter_variable();
+        self.clause([!lit, is]);
+        self.held.push(Held { var, value, lit });
+        Some(lit)
+    }
+
     /// From now on the formula holds.
     pub fn require(&mut self, circuit: &Circuit, formula: Formula) {
         let lit = self.literal(circuit, formula);
@@ -200,16 +222,24 @@ impl Engine {
             let bit = |atom: u32| bits.get(atom as usize).copied().flatten();
             let cell = |var: VarId| inputs.value(var, |atom| bit(atom).unwrap_or_else(|| fill(atom)));
             let wanted = |formula: Formula| circuit.as_atom(formula).and_then(|(atom, _)| bit(atom));
-            match settle(inputs, cell, wanted) {
+            let held: BTreeMap<VarId, Exact> = self.held_now().map(|one| (one.var, one.value)).collect();
+            match settle(inputs, cell, wanted, &held) {
                 Settled::Numbers(numbers) => return Solved::Run(Model::new(inputs, &bits, fill, numbers)),
                 Settled::Unknown => return Solved::Undecided,
-                Settled::Clash(formulas) => {
-                    let lits: Vec<Lit> = formulas.iter().map(|formula| !self.literal(circuit, *formula)).collect();
+                Settled::Clash(formulas, numbers) => {
+                    let held = self.held_now().filter(|one| numbers.contains(&one.var));
+                    let mut lits: Vec<Lit> = held.map(|one| !one.lit).collect();
+                    lits.extend(formulas.iter().map(|formula| !self.literal(circuit, *formula)));
                     self.clause(lits);
                 }
             }
         }
         Solved::Undecided
+    }
+
+    /// The numbers at which variables are held in the run that was found.
+    fn held_now(&self) -> impl Iterator<Item = &Held> {
+        self.held.iter().filter(|one| self.sat.value_lit(one.lit) == lbool::TRUE)
     }
 
     /// The value of each atom that the solver knows.

@@ -46,6 +46,9 @@ impl<'p> Walk<'p, '_> {
         let span = line.span;
         match &line.kind {
             LineKind::Figure(_) => {}
+            LineKind::Wait(wait) => {
+                self.emit(span, Effect::Note(&wait.until));
+            }
             LineKind::Note(note) => {
                 self.emit(span, Effect::Note(note));
             }

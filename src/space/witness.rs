@@ -154,6 +154,20 @@ impl Witnesses {
         })
     }
 
+    /// Those of the formulas that hold in each of the runs in which all of `within` do.
+    pub fn always(&mut self, circuit: &Circuit, within: &[Formula], formulas: Vec<Formula>) -> Vec<Formula> {
+        self.catch_up(circuit);
+        let mut left = formulas;
+        for (column, models) in self.columns.iter().zip(self.models.chunks(64)) {
+            let used = if models.len() == 64 { u64::MAX } else { (1 << models.len()) - 1 };
+            let counted = within.iter().fold(used, |all, formula| all & value_in(column, *formula));
+            if counted != 0 {
+                left.retain(|formula| counted & !value_in(column, *formula) == 0);
+            }
+        }
+        left
+    }
+
     /// What a sum comes to in each of the runs in which `within` holds.
     pub fn sums(&mut self, circuit: &Circuit, counts: &[Weighted], within: Formula) -> Vec<(i64, Arc<Model>)> {
         self.catch_up(circuit);

@@ -31,6 +31,10 @@ impl Words<'_> {
             MentionTarget::Step(id) if !self.steps.contains(&id) => {
                 Some(fill(ENGLISH.flow.step_left_out, &[("number", &self.full.steps[id].number)]))
             }
+            MentionTarget::Action(id, letter) if !self.steps.contains(&id) => {
+                let number = format!("{}\u{a0}{letter}", self.full.steps[id].number);
+                Some(fill(ENGLISH.flow.step_left_out, &[("number", &number)]))
+            }
             _ => None,
         }
     }

@@ -216,6 +216,7 @@ fn line(line: &mut Line, ids: &mut dyn Ids) {
         LineKind::Record(Record::Torque(joint)) => ids.joint(joint),
         LineKind::Record(Record::Reading(one)) => reading(one, ids),
         LineKind::Note(text) => said(text, ids),
+        LineKind::Wait(wait) => said(&mut wait.until, ids),
         LineKind::Record(Record::Text(_) | Record::Photo(_)) | LineKind::Figure(_) => {}
     }
 }
@@ -262,7 +263,7 @@ fn mention(mention: &mut Mention, ids: &mut dyn Ids) {
         MentionTarget::Joint(id) => ids.joint(id),
         MentionTarget::Circuit(id) => ids.circuit(id),
         MentionTarget::State(id) => ids.state(id),
-        MentionTarget::Step(id) => ids.step(id),
+        MentionTarget::Step(id) | MentionTarget::Action(id, _) => ids.step(id),
         MentionTarget::Quantity(_) => {}
     }
 }

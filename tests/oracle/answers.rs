@@ -20,6 +20,8 @@ pub struct Seen {
     pub example: Vec<Answer>,
     /// How many walks show it.
     pub walks: usize,
+    /// The fewest repairs after which a walk shows it for certain.
+    pub fewest_repairs: Option<usize>,
 }
 
 /// How a part's count comes out over all jobs.
@@ -29,6 +31,8 @@ pub struct Balance {
     pub worst_certain: i64,
     /// The same, counting all.
     pub worst: i64,
+    /// The fewest repairs of a job that takes `worst_certain`.
+    pub worst_after: usize,
     /// Fewest and most left over at the handover, where some job gets there.
     pub left: Option<(i64, i64)>,
     /// Whether some job takes it.
@@ -37,7 +41,7 @@ pub struct Balance {
 
 impl Default for Balance {
     fn default() -> Self {
-        Balance { worst_certain: i64::MIN, worst: i64::MIN, left: None, taken: false }
+        Balance { worst_certain: i64::MIN, worst: i64::MIN, worst_after: 0, left: None, taken: false }
     }
 }
 
@@ -147,9 +151,13 @@ impl Answers {
     }
 
     fn add_fault(&mut self, fault: &Fault, walk: &Walk) {
-        let new = || Seen { fault: fault.clone(), example: walk.answers.clone(), walks: 0 };
+        let new = || Seen { fault: fault.clone(), example: walk.answers.clone(), walks: 0, fewest_repairs: None };
         let seen = self.faults.entry((fault.code, fault.subject, fault.at)).or_insert_with(new);
         seen.walks += 1;
+        if fault.certain {
+            let fewest = seen.fewest_repairs.unwrap_or(usize::MAX);
+            seen.fewest_repairs = Some(fewest.min(fault.after_repairs));
+        }
         if fault.certain && !seen.fault.certain {
             seen.example.clone_from(&walk.answers);
             seen.fault.certain = true;
@@ -166,7 +174,12 @@ impl Answers {
             let over = |taken: u32| i64::from(taken) - i64::from(part.supplied);
             total.taken |= part.taken > 0;
             total.worst = total.worst.max(over(part.taken));
-            total.worst_certain = total.worst_certain.max(over(part.taken_certain));
+            let certain = over(part.taken_certain);
+            if certain > total.worst_certain {
+                (total.worst_certain, total.worst_after) = (certain, walk.repairs);
+            } else if certain == total.worst_certain {
+                total.worst_after = total.worst_after.min(walk.repairs);
+            }
             if walk.handed_over() {
                 let left = -over(part.taken);
                 let (least, most) = total.left.unwrap_or((left, left));

@@ -67,6 +67,7 @@ impl Job<'_, '_> {
                     also: vec![row.name.span, row.span],
                     certain: sound,
                     after_steps: self.trace.steps.len(),
+                    after_repairs: self.trace.repairs,
                 });
             }
             if let Some(life) = self.trace.points[circuit.index()].get_mut(point) {

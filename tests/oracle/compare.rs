@@ -7,6 +7,7 @@ use fitwright::source::Span;
 use super::answers::Answers;
 use super::claims::{Claim, DECIDED, claims};
 use super::replay::{Replay, replay, shows, some_walk_passes, touches};
+use super::shortest::{Shown, lengths};
 use super::trace::{Answer, Subject};
 
 /// Every difference between the compiler and brute force, one sentence each; empty where they agree.
@@ -41,6 +42,17 @@ pub fn differences(procedure: &Procedure, answers: &Answers, findings: &[Finding
         }
     }
     differences
+}
+
+/// What is longer in a printed case than its fault needs, one sentence each.
+pub fn longer(procedure: &Procedure, answers: &Answers, findings: &[Finding]) -> Vec<String> {
+    let claims = claims(procedure, answers);
+    let decided = findings.iter().filter(|finding| DECIDED.contains(&finding.code));
+    let of = |finding: &Finding| {
+        let backing: Vec<&Claim> = claims.iter().filter(|claim| speaks_of(procedure, finding, claim)).collect();
+        too_long(procedure, answers, finding, &backing)
+    };
+    decided.flat_map(of).collect()
 }
 
 /// Whether a finding can be the one that a claim asks for.
@@ -137,14 +149,7 @@ fn replays(procedure: &Procedure, finding: &Finding, backing: &[&Claim]) -> Opti
     if !is_shown_by_walks(finding.code) {
         return None;
     }
-    let mut places: Vec<Span> = finding.span().into_iter().collect();
-    places.extend(backing.iter().flat_map(|claim| claim.places.iter().copied()));
-    // A limit that is broken in every configuration shows as one that is broken in this one.
-    let codes: &[Code] = match finding.code {
-        Code::FW1001 => &[Code::FW1002, Code::FW1003],
-        Code::FW1101 => &[Code::FW1101, Code::FW1102],
-        ref code => std::slice::from_ref(code),
-    };
+    let (codes, places) = (codes(&finding.code), places(finding, backing));
     let what = match replay(procedure, case) {
         Replay::Walked(walks) => {
             let without = walks.iter().find(|walk| !shows(walk, codes, &places));
@@ -157,6 +162,41 @@ fn replays(procedure: &Procedure, finding: &Finding, backing: &[&Claim]) -> Opti
         other => format!("{other:?}"),
     };
     Some(format!("case of {} {}: {} {what}", finding.code, finding.message, case_in_words(Some(case))))
+}
+
+/// The codes with which a walk may show a fault. A limit that is broken in every configuration shows as one that is broken
+/// in this one.
+fn codes(code: &Code) -> &[Code] {
+    match code {
+        Code::FW1001 => &[Code::FW1002, Code::FW1003],
+        Code::FW1101 => &[Code::FW1101, Code::FW1102],
+        code => std::slice::from_ref(code),
+    }
+}
+
+fn places(finding: &Finding, backing: &[&Claim]) -> Vec<Span> {
+    finding.span().into_iter().chain(backing.iter().flat_map(|claim| claim.places.iter().copied())).collect()
+}
+
+/// The case of a finding must be no longer than its fault needs; see `shortest`.
+fn too_long(procedure: &Procedure, answers: &Answers, finding: &Finding, backing: &[&Claim]) -> Vec<String> {
+    let Some(case) = finding.case.as_ref().filter(|_| is_shown_by_walks(finding.code)) else { return Vec::new() };
+    let places = places(finding, backing);
+    let counted = case.outcome.as_deref().filter(|_| finding.code == Code::FW0603).and_then(two_numbers);
+    let part = backing.iter().find_map(|claim| match claim.subject {
+        Subject::Part(part) => Some(part),
+        _ => None,
+    });
+    let short = part.zip(counted).map(|(part, (taken, supplied))| (part, taken - supplied));
+    // By its own place, if it shows there; some findings stand where nothing happens.
+    let own: Vec<Span> = finding.span().into_iter().collect();
+    let there = |span: Span| own.iter().any(|place| touches(*place, span));
+    let mut faults = answers.faults.values().filter(|seen| codes(&finding.code).contains(&seen.fault.code));
+    let places = if faults.any(|seen| there(seen.fault.at)) { &own } else { &places };
+    let shown = Shown { codes: codes(&finding.code), places, short };
+    let words = case_in_words(Some(case));
+    let told = |long: String| format!("{long} in the case of {} {}: {words}", finding.code, finding.message);
+    lengths(procedure, answers, case, &shown).into_iter().map(told).collect()
 }
 
 /// `arm = powered, lamp (2) = lit: 1.1 measure, 1.2 place`

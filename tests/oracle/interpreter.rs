@@ -81,6 +81,8 @@ impl<'p, 'w> Job<'p, 'w> {
             trace: Walk {
                 answers: Vec::new(),
                 steps: Vec::new(),
+                repairs_before: Vec::new(),
+                repairs: 0,
                 ending: Ending::RanOut,
                 faults: Vec::new(),
                 arrived: BTreeSet::new(),
@@ -331,6 +333,7 @@ impl<'p, 'w> Job<'p, 'w> {
                     break;
                 }
                 self.reach(Place::Repair(repair.span));
+                self.trace.repairs += 1;
                 self.body(&repair.body)?;
                 self.do_lines(check.step)?;
                 let before = good;
@@ -523,8 +526,8 @@ impl<'p, 'w> Job<'p, 'w> {
         if stays && code != Code::FW0608 {
             self.spoiled.insert(subject);
         }
-        let after_steps = self.trace.steps.len();
-        self.trace.faults.push(Fault { code, at, subject, or: Vec::new(), also, certain, after_steps });
+        let (after_steps, after_repairs) = (self.trace.steps.len(), self.trace.repairs);
+        self.trace.faults.push(Fault { code, at, subject, or: Vec::new(), also, certain, after_steps, after_repairs });
     }
 
     /// Whether a condition of the kit, a joint or a circuit holds in this configuration.

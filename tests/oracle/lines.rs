@@ -15,6 +15,7 @@ impl<'p> Job<'p, '_> {
     pub(super) fn do_lines(&mut self, step: StepId) -> Going {
         let row = &self.procedure.steps[step];
         self.trace.steps.push(step);
+        self.trace.repairs_before.push(self.trace.repairs);
         self.meet_parts_of(&row.lines);
         self.in_step = true;
         self.lay_out_taken(&row.lines);
@@ -50,6 +51,7 @@ impl<'p> Job<'p, '_> {
             LineKind::Record(Record::Torque(joint)) => self.write_torque(*joint, at),
             LineKind::Prose(prose) => self.read_prose(prose),
             LineKind::Note(said) => self.read_said(said),
+            LineKind::Wait(wait) => self.read_said(&wait.until),
             LineKind::Message(message) => {
                 message.texts().into_iter().for_each(|text| self.read_said(text));
                 self.trace.in_force.insert(message.hazard);

@@ -28,5 +28,6 @@ pub mod parts;
 pub mod places;
 pub mod replay;
 pub mod safety;
+pub mod shortest;
 pub mod ties;
 pub mod trace;

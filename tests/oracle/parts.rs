@@ -203,6 +203,7 @@ impl<'p> Job<'p, '_> {
                 also,
                 certain,
                 after_steps,
+                after_repairs: self.trace.repairs,
             });
         }
     }

@@ -35,8 +35,10 @@ pub enum Replay {
 
 /// A value that a case names.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Value {
+pub enum Value {
+    /// By number.
     Choice(usize),
+    /// In base units.
     Number(Exact),
 }
 
@@ -88,16 +90,17 @@ pub fn touches(one: Span, other: Span) -> bool {
     one.contains(other) || other.contains(one)
 }
 
-/// Whether the steps of a case are the first steps of the walk.
+/// Whether the walk passes the steps of a case, in their order. It may pass others between them: a case tells those that
+/// follow from what it names.
 pub fn passes(procedure: &Procedure, walk: &Walk, case: &Case) -> bool {
     let mut passed = walk.steps.iter().map(|step| procedure.steps[*step].name.id.as_str());
-    case.steps.iter().all(|step| passed.next().is_some_and(|name| name == step.name))
+    case.steps.iter().all(|step| passed.any(|name| name == step.name))
 }
 
-/// Whether there is a completion of the case that shows the fault and passes exactly its steps.
+/// Whether there is a completion of the case that shows the fault, passes its steps, and is asked every named input.
 ///
 /// **Decision.** A case names only the inputs that matter; the others may still lead over other steps. The steps that it
-/// prints are those of one job, which must exist, and on which every named input is asked for.
+/// prints are those of every such job (`shortest` holds that), and one must exist.
 pub fn some_walk_passes(procedure: &Procedure, case: &Case, codes: &[Code], places: &[Span]) -> bool {
     let Ok(named) = read_case(procedure, case) else { return false };
     let Ok(grid) = Grid::new(procedure) else { return true };
@@ -120,9 +123,31 @@ pub fn some_walk_passes(procedure: &Procedure, case: &Case, codes: &[Code], plac
     true
 }
 
-type Named = BTreeMap<(Reading, u32), Value>;
+/// What a case names.
+pub type Named = BTreeMap<(Reading, u32), Value>;
 
-fn read_case(procedure: &Procedure, case: &Case) -> Result<Named, String> {
+/// Walks every completion of what is named that the rules allow, until `see` says that it has seen enough. Gives whether
+/// all of them were walked; `None` where they are too many.
+pub fn every_completion(procedure: &Procedure, named: &Named, see: &mut dyn FnMut(&Walk) -> bool) -> Option<bool> {
+    let grid = Grid::new(procedure).ok()?;
+    let mut script =
+        Completion { named, grid: Some(&grid), turn: 0, decisions: Vec::new(), at: 0, asked: BTreeMap::new() };
+    for _ in 0..4 * TRIES {
+        script.at = 0;
+        script.asked.clear();
+        let walked = walk(procedure, &mut script);
+        if !matches!(walked.ending, Ending::Refused { .. }) && see(&walked) {
+            return Some(false);
+        }
+        if !script.next() {
+            return Some(true);
+        }
+    }
+    None
+}
+
+/// The values that a case names, or why it can't be read.
+pub fn read_case(procedure: &Procedure, case: &Case) -> Result<Named, String> {
     let mut named = Named::new();
     for input in &case.inputs {
         let choice = procedure.choices.iter().find(|(_, row)| row.name.id == input.name);

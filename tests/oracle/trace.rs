@@ -49,6 +49,8 @@ pub struct Fault {
     pub certain: bool,
     /// How many steps had been passed.
     pub after_steps: usize,
+    /// How many repairs had begun.
+    pub after_repairs: usize,
 }
 
 /// How a walk ended.
@@ -166,6 +168,10 @@ pub struct Walk {
     pub answers: Vec<Answer>,
     /// Steps and checks passed, in order; a check counts each time its lines are done.
     pub steps: Vec<StepId>,
+    /// For each of these, how many repairs had begun.
+    pub repairs_before: Vec<usize>,
+    /// How many repairs began.
+    pub repairs: usize,
     /// How it ended.
     pub ending: Ending,
     /// What it shows, in order.

@@ -200,12 +200,40 @@ async function quick(open) {
   await page.context().close();
 }
 
+// A step of several actions: each has its letter and its tick. Whoever began to tick is led through the rest before the step is done;
+// what was ticked stays over a reload, and none of it is an event.
+async function ticked(open) {
+  const page = await job.open(open, kestrel, { faults, width: 800, height: 1280, hasTouch: true });
+  await job.start(page, STRUT);
+  await job.main(page);
+  const boxes = () => page.evaluate(() => [...document.querySelectorAll(".rows .tick")].map((one) => `${one.getAttribute("aria-label").slice(0, 1)}${one.getAttribute("aria-checked") === "true" ? "+" : ""}`).join(" "));
+  const says = () => page.locator("#main").textContent();
+  expect(/Park/.test(await job.title(page)), "the first step of the demo is not the one with three actions");
+  expect((await page.locator(".say .letter").allTextContents()).join("") === "abc", "the actions have no letters");
+  expect((await boxes()) === "a b c" && (await says()) === "Done", `before anything is ticked: ${await boxes()}, ${await says()}`);
+  const before = await job.kept(page);
+  await page.locator(".rows .tick").nth(1).focus();
+  await page.keyboard.press("Space");
+  expect((await boxes()) === "a b+ c" && (await says()) === "Tick the rest", `with one ticked: ${await boxes()}, ${await says()}`);
+  await look(page, "some ticked");
+  await page.reload();
+  await job.rest(page);
+  await page.click("text=Carry on");
+  await job.rest(page);
+  expect((await boxes()) === "a b+ c" && (await says()) === "Tick the rest", `after a reload: ${await boxes()}, ${await says()}`);
+  await page.evaluate(() => { const press = () => document.getElementById("main").click(); press(); press(); });
+  expect((await boxes()) === "a+ b+ c+" && (await says()) === "Done" && (await job.kept(page)) === before, `a press twice does more than tick: ${await boxes()}, ${await says()}`);
+  await job.main(page);
+  expect(!/Park/.test(await job.title(page)), "with all ticked the step is not done");
+  await page.context().close();
+}
+
 (async () => {
   const open = await browser();
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-jobs-"));
   process.on("exit", () => fs.rmSync(folder, { recursive: true, force: true }));
   job.build(folder, "tests/emit/hostile.fitw", "tests/emit/every-kind.fitw");
-  await Promise.all([views(open, PHONE, STRUT), views(open, DESK, POWERED), others(open, folder), storage(open), tablet(open), quick(open)]);
+  await Promise.all([views(open, PHONE, STRUT), views(open, DESK, POWERED), others(open, folder), storage(open), tablet(open), quick(open), ticked(open)]);
   await open.close();
   job.report("views", faults, `${looked} sorts of view`);
 })().catch((e) => { console.log([...faults, e.stack].join("\n")); process.exit(1); });

@@ -67,6 +67,7 @@ const statementsOf = () => {
   };
   const lines = (of, where) => {
     for (const say1 of of.querySelectorAll(".say")) for (const p of say1.querySelectorAll("p, li")) if (!p.querySelector("p, li")) say("prose", p, { ...where, whole: true });
+    for (const act of of.querySelectorAll(".act")) say("letter", `${act.querySelector(".letter").textContent} ${textOf(act.querySelector(".say > *"))}`, { ...where, whole: true });
     for (const note of of.querySelectorAll(".note-line")) say("note", note, { ...where, whole: true });
     for (const image of of.querySelectorAll("figure img")) say("picture", image.alt, { ...where, whole: true });
     for (const one of of.querySelectorAll(".row")) row(one, where);

@@ -227,6 +227,7 @@ fn of_line<'p>(line: &'p Line, step: StepId, found: &mut Vec<Text<'p>>) {
     match &line.kind {
         LineKind::Prose(prose) => of_prose(prose, Sort::Instruction, Some(step), found),
         LineKind::Note(said) => of_said(said, Sort::Told, Some(step), found),
+        LineKind::Wait(wait) => of_said(&wait.until, Sort::Told, Some(step), found),
         LineKind::Message(message) => {
             of_said(&message.nature, Sort::Danger, Some(step), found);
             of_said(&message.consequence, Sort::Danger, Some(step), found);

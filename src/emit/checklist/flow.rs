@@ -292,6 +292,9 @@ pub struct Mention {
     /// The thing's stable name; missing for an amount.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub id: Option<String>,
+    /// Which action of the step is meant, by its letter.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub letter: Option<String>,
     /// The amount.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub amount: Option<Stated>,
@@ -312,6 +315,16 @@ pub enum Means {
     State,
     Step,
     Amount,
+}
+
+/// A time in which nothing is done.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Wait {
+    /// How long.
+    pub time: Stated,
+    /// What is waited for, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until: Option<String>,
 }
 
 /// One place in a list of tools.
@@ -337,6 +350,9 @@ pub struct Line {
     /// Whether it is done by hand: without a tool, however near one lies.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub by_hand: bool,
+    /// Its letter, where it is one of several actions of its step: `a`, `b`, … `z`, `aa`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub letter: Option<String>,
     /// What it says.
     pub does: Does,
 }
@@ -349,6 +365,9 @@ pub enum Does {
     Text {
         /// What it says.
         prose: Prose,
+        /// A time in which nothing is done: the instruction is to wait. An app may run a clock.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        wait: Option<Wait>,
     },
     /// A note, never an instruction.
     Note {

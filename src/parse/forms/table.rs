@@ -244,6 +244,7 @@ pub const FORMS: &[Form] = &{
         form(Step, "set", Rule::set, None, "set RESULT VALUE", "set pad thick"),
         form(Step, "do", Rule::do_action, None, "do ACTION", "do lower-arm"),
         form(Step, "record", Rule::record, None, "record JOINT torque", "record bracket-joint torque"),
+        form(Step, "wait", Rule::wait, None, "wait TIME \"until …\"", "wait 30 min \"until the primer is dry\""),
         form(Step, "takes", Rule::takes, None, "takes TIME, N people", "takes 10 min, two people"),
         form(Step, "figure", Rule::figure, None, "figure \"FILE\" \"What it shows\"",
             "figure \"rail.svg\" \"The rail from the side\""),

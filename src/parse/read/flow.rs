@@ -110,6 +110,7 @@ impl Line for StepLine {
             Rule::make => StepLine::Make { state: parts.name()?, value: parts.name()? },
             Rule::set => StepLine::Set { result: parts.name()?, value: parts.name()? },
             Rule::do_action => StepLine::Do(parts.name()?),
+            Rule::wait => StepLine::Wait { time: parts.measure()?, until: parts.text() },
             Rule::takes => StepLine::Takes { time: parts.measure()?, people: parts.name() },
             Rule::figure => StepLine::Figure { path: parts.text()?, alt: parts.text() },
             _ => return None,

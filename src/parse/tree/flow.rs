@@ -165,6 +165,8 @@ pub enum StepLine {
     Do(Name),
     /// `record bracket-joint torque` · `record rail-width` · `record "Serial number"` · `record photo "…"`
     Record(Record),
+    /// `wait 30 min "until the primer is dry"`
+    Wait { time: Measure, until: Option<Text> },
     /// `takes 10 min, two people`; of the people all words: `two people`
     Takes { time: Measure, people: Option<Name> },
     /// `figure "rail.svg" "The rail from the side"`

@@ -198,14 +198,21 @@ impl Filler<'_> {
             MentionTarget::Joint(id) => (to::Means::Joint, Some(&procedure.joints[*id].name.id)),
             MentionTarget::Circuit(id) => (to::Means::Circuit, Some(&procedure.circuits[*id].name.id)),
             MentionTarget::State(id) => (to::Means::State, Some(&procedure.states[*id].name.id)),
-            MentionTarget::Step(id) => (to::Means::Step, Some(&procedure.steps[*id].name.id)),
+            MentionTarget::Step(id) | MentionTarget::Action(id, _) => {
+                (to::Means::Step, Some(&procedure.steps[*id].name.id))
+            }
             MentionTarget::Quantity(_) => (to::Means::Amount, None),
         };
         let amount = match target {
             MentionTarget::Quantity(measure) => Some(self.stated(measure)),
             _ => None,
         };
-        to::Mention { text: text.to_owned(), words: self.words.mention_in_full(target), means, id: id.cloned(), amount }
+        let letter = match target {
+            MentionTarget::Action(_, letter) => Some(letter.to_string()),
+            _ => None,
+        };
+        let words = self.words.mention_in_full(target);
+        to::Mention { text: text.to_owned(), words, means, id: id.cloned(), letter, amount }
     }
 }
 

@@ -1,9 +1,11 @@
 //! The lines of steps.
 
 use super::Filler;
-use super::things::{signal, value_name};
-use crate::emit::checklist::flow::{Does, Line as ToLine, ToolPlace};
-use crate::model::{JointId, Line, LineKind, PointId, Reading, Record, ToolUse};
+use super::things::{said, signal, value_name};
+use crate::emit::checklist::flow::{self as to, Does, Line as ToLine, Prose, ToolPlace};
+use crate::labels::{ENGLISH, fill};
+use crate::model::{JointId, Line, LineKind, PointId, Reading, Record, ToolUse, Wait};
+use crate::prose::literal;
 
 impl Filler<'_> {
     /// A line under a name made of its step, what it does, and what it is about.
@@ -11,13 +13,14 @@ impl Filler<'_> {
         let does = self.does(&line.kind);
         let (kind, about) = named(&does);
         let base = if about.is_empty() { format!("{step}.{kind}") } else { format!("{step}.{kind}.{about}") };
-        ToLine { id: self.unique(base), by_hand: line.by_hand, does }
+        let letter = line.letter().map(|letter| letter.to_string());
+        ToLine { id: self.unique(base), by_hand: line.by_hand, letter, does }
     }
 
     fn does(&mut self, line: &LineKind) -> Does {
         let procedure = self.procedure;
         match line {
-            LineKind::Prose(prose) => Does::Text { prose: self.prose(prose) },
+            LineKind::Prose(prose) => Does::Text { prose: self.prose(prose), wait: None },
             LineKind::Note(text) => Does::Note { text: self.words.said(text) },
             LineKind::Message(message) => Does::Message {
                 signal: signal(message.signal),
@@ -65,8 +68,20 @@ impl Filler<'_> {
                 Does::Do { action: action.name.id.clone(), needs }
             }
             LineKind::Record(record) => self.record(record),
+            LineKind::Wait(wait) => self.wait(wait),
             LineKind::Figure(figure) => Does::Figure { asset: figure.path.clone(), alt: figure.alt.clone() },
         }
+    }
+
+    /// As a text, so that an app which knows nothing of waiting shows it.
+    fn wait(&mut self, wait: &Wait) -> Does {
+        let (time, until) = (self.words.measure(&wait.time), said(self.words.said(&wait.until)));
+        let text = match &until {
+            Some(until) => fill(ENGLISH.tell.wait_until, &[("time", &time), ("until", until)]),
+            None => fill(ENGLISH.tell.wait, &[("time", &time)]),
+        };
+        let prose = Prose { markdown: literal(&text), text, mentions: Vec::new() };
+        Does::Text { prose, wait: Some(to::Wait { time: self.stated(&wait.time), until }) }
     }
 
     fn record(&self, record: &Record) -> Does {
@@ -114,6 +129,7 @@ fn named(does: &Does) -> (&'static str, String) {
         all.iter().map(|counted| counted.part.as_str()).collect::<Vec<_>>().join("+")
     };
     match does {
+        Does::Text { wait: Some(_), .. } => ("wait", String::new()),
         Does::Text { .. } => ("text", String::new()),
         Does::Note { .. } => ("note", String::new()),
         Does::Message { hazard, .. } => ("message", hazard.clone()),

@@ -140,6 +140,7 @@ impl FlowWriter<'_> {
     fn step(&mut self, id: StepId, occasions: Occasions, expects: &[String]) -> Result<StepBlock, EmitError> {
         let words = self.writer.words;
         let step = &words.procedure.steps[id];
+        let times = ticks(occasions);
         let mut lines = Vec::new();
         let mut warnings = Vec::new();
         for (at, line) in step.lines.iter().enumerate() {
@@ -148,7 +149,11 @@ impl FlowWriter<'_> {
                 warnings.push(Warning { panel: Panel::of(message, |text| words.said(text)), from, to });
             }
             let read_here = read_here(&step.lines, &line.kind);
-            lines.push(if read_here { Vec::new() } else { self.writer.rows(line, occasions)? });
+            let rows = if read_here { Vec::new() } else { self.writer.rows(line, occasions)? };
+            lines.push(match line.letter() {
+                Some(letter) => rows.into_iter().map(|row| row.lettered(letter, &step.number, &times)).collect(),
+                None => rows,
+            });
         }
         let before = self.licensed(id).into_iter().collect();
         let body = Body {
@@ -169,7 +174,7 @@ impl FlowWriter<'_> {
             time: step.takes.as_ref().map(takes_words),
             groups,
             expects: expects.to_vec(),
-            ticks: ticks(occasions),
+            ticks: times,
             whole,
         })
     }

@@ -13,8 +13,8 @@ use crate::emit::text::{data_address, html, media_type};
 use crate::emit::words::{Words, label, listed, own_unit, with_label};
 use crate::labels::{Check, ENGLISH, Piece, Row as RowLabels, fill, pieces};
 use crate::model::{
-    CircuitId, Counted, Figure, JointId, Line, LineKind, MentionTarget, NumberId, PartId, PointId, Prose, Reading,
-    Record, Tightness, ToolUse,
+    CircuitId, Counted, Figure, JointId, Letter, Line, LineKind, MentionTarget, NumberId, PartId, PointId, Prose,
+    Reading, Record, Tightness, ToolUse, Wait,
 };
 use crate::plan::Plan;
 use crate::prose;
@@ -30,6 +30,10 @@ pub(super) struct Row {
     verb: &'static str,
     /// Prose, already HTML.
     html: Option<String>,
+    /// The letter of the action that it is.
+    letter: Option<String>,
+    /// The boxes of the action, in words for those who hear the page.
+    boxes: Vec<String>,
     note: Option<String>,
     figure: Option<FigureView>,
     runs: Vec<Run>,
@@ -98,6 +102,9 @@ pub(super) struct RowWriter<'a> {
     pub(super) figures: &'a dyn Fn(&str) -> Option<Vec<u8>>,
 }
 
+/// About how many characters a line of paper holds.
+const LINE: usize = 84;
+
 /// Text in plain style.
 pub(super) fn plain(text: impl Into<String>) -> Run {
     Run { text: text.into(), style: "plain" }
@@ -133,6 +140,21 @@ impl Row {
         Row { html: Some(html), ..Row::default() }
     }
 
+    /// One of several actions of a step, which is done as often as `times` says; where that is often, the boxes of the step
+    /// count, and its actions have none.
+    pub(super) fn lettered(mut self, letter: Letter, step: &str, times: &[u32]) -> Row {
+        const MOST_BOXES: usize = 3;
+        let number = format!("{step}\u{a0}{letter}");
+        let of_repair = |n: &u32| fill(ENGLISH.blank.step_done_repair, &[("number", &number), ("n", &n.to_string())]);
+        self.boxes = match times {
+            [_] => vec![fill(ENGLISH.blank.step_done, &[("number", &number)])],
+            _ if times.len() <= MOST_BOXES => times.iter().map(of_repair).collect(),
+            _ => Vec::new(),
+        };
+        self.letter = Some(letter.to_string());
+        self
+    }
+
     pub(super) fn note(text: &str) -> Row {
         Row { note: Some(text.to_owned()), ..Row::default() }
     }
@@ -141,9 +163,28 @@ impl Row {
         Row { verb, runs, items, ..Row::default() }
     }
 
-    /// About how many lines of paper it takes, to know which steps fit on a page.
-    pub(super) fn height(&self) -> usize {
-        const LINE: usize = 84;
+    /// Whether it is one of several actions.
+    pub(super) fn is_lettered(&self) -> bool {
+        self.letter.is_some()
+    }
+
+    /// About how many lines of paper rows take, to know which steps fit on a page. Short actions share a line.
+    pub(super) fn heights<'r>(rows: impl Iterator<Item = &'r Row>) -> usize {
+        // What a box, its letter and the gap to the next take of a line.
+        const MARKS: usize = 8;
+        let (mut lines, mut actions) = (0, 0);
+        for row in rows {
+            if let (true, Some(html)) = (row.is_lettered(), &row.html) {
+                actions += html.len() + MARKS;
+                continue;
+            }
+            lines += actions.div_ceil(LINE) + row.height();
+            actions = 0;
+        }
+        lines + actions.div_ceil(LINE)
+    }
+
+    fn height(&self) -> usize {
         const FIELDS_A_LINE: usize = 5;
         const FIGURE: usize = 12;
         let text = self.html.as_ref().or(self.note.as_ref()).map_or(0, String::len)
@@ -204,6 +245,7 @@ impl RowWriter<'_> {
                 Row::list(ROW.r#do, vec![strong(action.name.title.clone())], needs.collect())
             }
             LineKind::Record(record) => self.record(record, occasions),
+            LineKind::Wait(wait) => self.wait(wait),
         };
         if line.by_hand {
             row.tools = Some(ENGLISH.tell.by_hand.to_owned());
@@ -216,7 +258,7 @@ impl RowWriter<'_> {
         prose_html(prose, &mut |target| {
             let text = html(&self.mention(target));
             match target {
-                MentionTarget::Step(step) => {
+                MentionTarget::Step(step) | MentionTarget::Action(step, _) => {
                     format!("<a href=\"#step-{}\">{text}</a>", html(&self.words.procedure.steps[*step].name.id))
                 }
                 _ => format!("<b>{text}</b>"),
@@ -390,6 +432,12 @@ impl RowWriter<'_> {
             tools: [wire, self.words.tools(tools)].into_iter().flatten().reduce(|a, b| format!("{a} {b}")),
             ..Row::list(verb, vec![strong(circuit.name.title.clone()), plain(order)], items)
         }
+    }
+
+    fn wait(&self, wait: &Wait) -> Row {
+        let until = self.words.said(&wait.until);
+        let until = if until.is_empty() { until } else { format!(", {until}") };
+        Row::of(ROW.wait, vec![strong(self.words.measure(&wait.time)), plain(until + ".")])
     }
 
     fn state(&self, verb: &'static str, state: crate::model::StateId, value: usize) -> Row {

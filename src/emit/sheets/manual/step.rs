@@ -120,7 +120,7 @@ pub(super) struct Body {
 /// The groups of a step, and whether it is kept whole.
 pub(super) fn grouped(body: Body) -> (Vec<Group>, bool) {
     let rows = || body.before.iter().chain(body.lines.iter().flatten()).chain(&body.after);
-    let text: usize = rows().map(Row::height).sum();
+    let text = Row::heights(rows());
     let whole = text.max(body.drawings.len() * DRAWING) + body.warnings.len() * PANEL + body.more + 2 < KEPT_WHOLE;
     let mut groups = if whole { vec![one_group(body)] } else { several(body) };
     for group in &mut groups {
@@ -137,7 +137,7 @@ fn one_group(body: Body) -> Group {
     }
 }
 
-/// A group for each stretch of lines that panels hold together, and one for each other row.
+/// A group for each stretch of lines that panels hold together, one for each run of actions, and one for each other row.
 fn several(body: Body) -> Vec<Group> {
     let Body { before, lines, after, warnings, drawings, .. } = body;
     let first = lines.iter().position(|rows| !rows.is_empty()).unwrap_or(0);
@@ -149,7 +149,10 @@ fn several(body: Body) -> Vec<Group> {
     for (at, rows) in lines.into_iter().enumerate().filter(|(_, rows)| !rows.is_empty()) {
         // The heading stands with the first row, and with the stretch that begins there.
         let goes_on = spans.iter().any(|(from, to)| *from < at && at <= *to);
-        if at != first && !goes_on {
+        let more = rows.first().is_some_and(Row::is_lettered)
+            && group.rows.last().is_some_and(Row::is_lettered)
+            && Row::heights(group.rows.iter()) < KEPT_WHOLE;
+        if at != first && !goes_on && !more {
             groups.push(std::mem::take(&mut group));
         }
         let (now, later): (Vec<_>, Vec<_>) = waiting.into_iter().partition(|warning| warning.from <= at);
@@ -187,7 +190,7 @@ fn joined(lines: &[Vec<Row>], warnings: &[Warning]) -> Vec<(usize, usize)> {
     joined.retain(|(from, to)| {
         let rows = lines.iter().take(to + 1).skip(*from).flatten();
         let panels = warnings.iter().filter(|warning| *from <= warning.from && warning.to <= *to).count();
-        rows.map(Row::height).sum::<usize>() + panels * PANEL < LINES_A_PAGE
+        Row::heights(rows) + panels * PANEL < LINES_A_PAGE
     });
     joined
 }

@@ -1,0 +1,74 @@
+//! The fewest repairs with which something comes about.
+
+use std::sync::Arc;
+
+use super::count::Extreme;
+use super::formula::Formula;
+use super::ids::EventId;
+use super::{Answer, Effect, Model, Space, Weighted};
+
+/// Beyond so many repairs a sum and its repairs are not weighed together: that takes as long as all else.
+const MOST_COUNTED: usize = 8;
+
+impl Space<'_> {
+    /// A run in which the fault shows at the event after as few repairs as any, and a formula under which no more are
+    /// made. Where that could not be decided, the best run that was found.
+    pub(super) fn fewest_repairs(&mut self, fault: Formula, at: EventId, model: Arc<Model>) -> (Arc<Model>, Formula) {
+        let repairs = self.repairs(at);
+        let model = self.repaired_least(fault, &repairs, model);
+        let truths = self.truths(&model);
+        let absent: Vec<Formula> = repairs.into_iter().filter(|repair| !truths.holds(*repair)).collect();
+        let few = self.all(absent.into_iter().map(|repair| !repair));
+        (model, few)
+    }
+
+    fn repaired_least(&mut self, fault: Formula, repairs: &[Formula], model: Arc<Model>) -> Arc<Model> {
+        let truths = self.truths(&model);
+        if !repairs.iter().any(|repair| truths.holds(*repair)) {
+            return model;
+        }
+        let none = self.all(repairs.iter().map(|repair| !*repair));
+        let without = self.both(fault, none);
+        if let Answer::Possible(found) = self.ask(without) {
+            return found;
+        }
+        let counts: Vec<Weighted> = repairs.iter().map(|repair| Weighted { when: *repair, count: 1 }).collect();
+        match self.least(&counts, fault) {
+            Extreme::Exact { model, .. } | Extreme::Undecided { found: Some(model), .. } => model,
+            Extreme::Impossible | Extreme::Undecided { found: None, .. } => model,
+        }
+    }
+
+    /// Of the runs in which the sum comes to the most within a formula, one with as few repairs as any. `model` is one
+    /// in which it does; it is given back where the procedure has many repairs.
+    pub fn most_with_few_repairs(&mut self, counts: &[Weighted], within: Formula, model: Arc<Model>) -> Arc<Model> {
+        let Some(last) = self.events.last().map(|event| event.id) else { return model };
+        let repairs = self.repairs(last);
+        let truths = self.truths(&model);
+        if repairs.len() > MOST_COUNTED || !repairs.iter().any(|repair| truths.holds(*repair)) {
+            return model;
+        }
+        // One more of the sum outweighs all repairs.
+        let times = i64::try_from(repairs.len()).unwrap_or(i64::MAX).saturating_add(1);
+        let both: Vec<Weighted> = counts
+            .iter()
+            .map(|c| Weighted { when: c.when, count: c.count.saturating_mul(times) })
+            .chain(repairs.into_iter().map(|repair| Weighted { when: repair, count: -1 }))
+            .collect();
+        match self.most(&both, within) {
+            Extreme::Exact { model: found, .. } if self.sum_in(counts, &found) == self.sum_in(counts, &model) => found,
+            _ => model,
+        }
+    }
+
+    /// For each repair that the text before an event can come to, the runs in which it is made.
+    fn repairs(&mut self, at: EventId) -> Vec<Formula> {
+        let events = self.events();
+        let verdicts = events.iter().take_while(|event| event.id < at).filter_map(|event| match event.effect {
+            Effect::Verdict { check, passes } => Some((event.guard, passes, event.place.round, check)),
+            _ => None,
+        });
+        let failed = verdicts.filter(|(.., round, check)| check.repair.as_ref().is_some_and(|one| *round < one.times));
+        failed.map(|(guard, passes, ..)| self.terms.circuit.both(guard, !passes)).collect()
+    }
+}

@@ -1,0 +1,277 @@
+//! What a case tells of each input, and how little of it is enough: values on occasions, as a person replays them.
+//!
+//! A run *fits* what is told where the input has the value on that occasion, if the run takes it on that occasion at all.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use batsat::Lit;
+
+use super::Space;
+use super::cells::Cell;
+use super::enough::{Fixing, TRIES};
+use super::fewest::fewest;
+use super::formula::Formula;
+use super::inputs::{Comparison, VarId};
+use super::linear::AtMost;
+use super::numbers::as_at_most;
+use super::plain::{Room, digits, plainest};
+use super::solver::{Engine, Solved};
+use super::witness::{Model, Truths};
+use crate::quantity::Exact;
+
+/// One thing that a case tells.
+#[derive(Debug, Clone)]
+pub(super) struct Told {
+    /// Under which runs fit it.
+    pub lit: Lit,
+    /// The same, where a formula can say it.
+    pub formula: Option<Formula>,
+    /// Of which variable; nothing for a guess.
+    pub var: Option<VarId>,
+}
+
+/// Readings of one input times occasions beyond which occasions are not counted.
+const MOST_OCCASIONS: usize = 2_000;
+/// How many cells are tried for a number with fewer digits.
+const MOST_CELLS: usize = 6;
+
+impl Space<'_> {
+    /// What a case tells where these inputs are fixed; a number that `numbers` does not give is told by its cell.
+    pub(super) fn told_of(
+        &mut self,
+        engine: &mut Engine,
+        cube: &Fixing,
+        model: &Model,
+        numbers: &BTreeMap<VarId, Exact>,
+    ) -> Option<Vec<Told>> {
+        let truths = self.truths(model);
+        let mut vars: Vec<VarId> = cube.iter().flat_map(|(.., vars)| vars).copied().collect();
+        vars.sort_unstable();
+        vars.dedup();
+        let mut told = Vec::with_capacity(cube.len());
+        for var in vars {
+            let value = self.terms.inputs.value(var, |atom| model.bit(atom));
+            told.push(match numbers.get(&var) {
+                Some(number) => self.told_number(engine, var, &truths, *number)?,
+                None => self.told_value(engine, var, &truths, value)?,
+            });
+        }
+        let guesses = cube.iter().filter(|(.., vars)| vars.is_empty());
+        told.extend(guesses.map(|(lit, formula, _)| Told { lit: *lit, formula: Some(*formula), var: None }));
+        Some(told)
+    }
+
+    fn told_value(&mut self, engine: &mut Engine, var: VarId, truths: &Truths, value: usize) -> Option<Told> {
+        let mut parts = Vec::new();
+        for (other, here) in self.on_occasion(var, truths)? {
+            let is = *self.terms.inputs.variable(other)?.is.get(value)?;
+            parts.push(self.terms.circuit.either(!here, is));
+        }
+        let formula = self.all(parts);
+        Some(Told { lit: engine.literal(&self.terms.circuit, formula), formula: Some(formula), var: Some(var) })
+    }
+
+    fn told_number(&mut self, engine: &mut Engine, var: VarId, truths: &Truths, number: Exact) -> Option<Told> {
+        let lit = engine.counter_variable();
+        for (other, here) in self.on_occasion(var, truths)? {
+            let held = engine.hold_at(&self.terms.circuit, &self.terms.inputs, other, number)?;
+            let here = engine.literal(&self.terms.circuit, here);
+            engine.clause([!lit, !here, held]);
+        }
+        Some(Told { lit, formula: None, var: Some(var) })
+    }
+
+    /// Every variable that can be the one which is taken on the occasion on which this one is in the run, each with the
+    /// runs in which it is. `None` where there are too many.
+    fn on_occasion(&mut self, var: VarId, truths: &Truths) -> Option<Vec<(VarId, Formula)>> {
+        let input = self.terms.inputs.variable(var)?.input;
+        let of_input = self.terms.inputs.variables.iter().enumerate().filter(|(_, variable)| variable.input == input);
+        let events = of_input.map(|(at, variable)| (at, variable.taken)).collect::<Vec<_>>();
+        if events.len() == 1 {
+            return Some(vec![(var, Formula::ALWAYS)]);
+        }
+        let mut taken = Vec::with_capacity(events.len());
+        for (at, event) in events {
+            let guard = event.and_then(|event| self.event(event)).map_or(Formula::ALWAYS, |event| event.guard);
+            taken.push((VarId(u32::try_from(at).ok()?), guard));
+        }
+        let before = taken.iter().filter(|(other, guard)| *other < var && truths.holds(*guard)).count();
+        if taken.len() * (before + 1) > MOST_OCCASIONS {
+            return None;
+        }
+        // `so_far[n]`: exactly n were taken.
+        let mut so_far = vec![Formula::NEVER; before + 1];
+        if let Some(none) = so_far.first_mut() {
+            *none = Formula::ALWAYS;
+        }
+        let mut found = Vec::new();
+        for (other, guard) in taken {
+            let last = so_far.get(before).copied().unwrap_or(Formula::NEVER);
+            let here = self.terms.circuit.both(guard, last);
+            if here != Formula::NEVER {
+                found.push((other, here));
+            }
+            for n in (0..=before).rev() {
+                let one_less = n.checked_sub(1).and_then(|n| so_far.get(n)).copied().unwrap_or(Formula::NEVER);
+                if let Some(slot) = so_far.get_mut(n) {
+                    *slot = self.terms.circuit.choose(guard, one_less, *slot);
+                }
+            }
+        }
+        Some(found)
+    }
+
+    /// Leaves out what the fault shows without. `None` where all together are not enough, as far as can be decided.
+    pub(super) fn needed(&mut self, engine: &mut Engine, fault: Formula, told: Vec<Told>) -> Option<Vec<Told>> {
+        let contrary = engine.literal(&self.terms.circuit, !fault);
+        let enough = self.telling(engine, contrary, told)?;
+        Some(fewest(
+            enough,
+            TRIES,
+            |one| one.lit,
+            |rest| {
+                // A run that is known already may show that what was left out is needed.
+                let formulas: Option<Vec<Formula>> = rest.iter().map(|one| one.formula).collect();
+                if let Some(formulas) = formulas {
+                    let without: Vec<Formula> = formulas.into_iter().chain([!fault]).collect();
+                    if self.witnesses.have(&self.terms.circuit, &without) {
+                        return None;
+                    }
+                }
+                self.telling(engine, contrary, rest)
+            },
+        ))
+    }
+
+    fn telling(&mut self, engine: &mut Engine, contrary: Lit, told: Vec<Told>) -> Option<Vec<Told>> {
+        let assumed: Vec<Lit> = std::iter::once(contrary).chain(told.iter().map(|one| one.lit)).collect();
+        let Solved::Never(core) = self.solve(engine, &assumed) else { return None };
+        Some(told.into_iter().filter(|one| core.contains(&one.lit)).collect())
+    }
+
+    /// A run that fits what is told, in which the readings among it are taken on the same occasions as in another.
+    pub(super) fn fitting(
+        &mut self,
+        engine: &mut Engine,
+        wanted: Formula,
+        told: &[Told],
+        model: &Model,
+    ) -> Option<Arc<Model>> {
+        let truths = self.truths(model);
+        let mut shown = wanted;
+        for var in told.iter().filter_map(|one| one.var) {
+            let same = self.same_occasion(var, &truths);
+            shown = self.both(shown, same);
+        }
+        let mut assumed: Vec<Lit> = told.iter().map(|one| one.lit).collect();
+        assumed.push(engine.literal(&self.terms.circuit, shown));
+        match self.solve(engine, &assumed) {
+            Solved::Run(model) => Some(self.witnesses.add(&self.terms.circuit, model)),
+            _ => None,
+        }
+    }
+
+    /// Numbers for what is fixed, with few digits: any that keep to the cells and comparisons by which it is.
+    pub(super) fn plain_numbers(&self, cube: &Fixing, model: &Model) -> BTreeMap<VarId, Exact> {
+        let mut numbers: BTreeMap<VarId, Exact> = BTreeMap::new();
+        for var in cube.iter().flat_map(|(.., vars)| vars) {
+            let number = model.numbers.get(var.0 as usize).copied().flatten();
+            numbers.extend(number.map(|number| (*var, number)));
+        }
+        let inputs = &self.terms.inputs;
+        let mut tied: Vec<(&Comparison, bool)> = Vec::new();
+        for (_, formula, _) in cube {
+            let said = inputs.comparisons.iter().find(|(_, of)| of == formula || !*of == *formula);
+            tied.extend(said.map(|(comparison, of)| (comparison, of == formula)));
+        }
+        let tied_vars: Vec<VarId> = tied.iter().flat_map(|(comparison, _)| comparison.variables()).collect();
+        for (_, formula, vars) in cube {
+            if let [var] = vars.as_slice()
+                && !tied_vars.contains(var)
+                && let (Some(cells), Some(variable)) = (inputs.cells_of_variable(*var), inputs.variable(*var))
+                && let Some(cell) = variable.is.iter().position(|is| is == formula)
+            {
+                numbers.insert(*var, cells.usual(cell));
+            }
+        }
+        if let Some(found) = self.plain_tied(cube, &tied, tied_vars) {
+            numbers.extend(found);
+        }
+        numbers
+    }
+
+    fn plain_tied(
+        &self,
+        cube: &Fixing,
+        tied: &[(&Comparison, bool)],
+        mut vars: Vec<VarId>,
+    ) -> Option<Vec<(VarId, Exact)>> {
+        let inputs = &self.terms.inputs;
+        vars.sort_unstable();
+        vars.dedup();
+        let mut comparisons: Vec<AtMost> = Vec::new();
+        for (comparison, holds) in tied {
+            let Comparison::Linear { terms, bound, strict } = comparison else { return None };
+            comparisons.push(as_at_most(terms, *bound, *strict, *holds, &vars));
+        }
+        let one = Exact::from_integer(1);
+        let mut rooms = Vec::with_capacity(vars.len());
+        for (local, var) in vars.iter().enumerate() {
+            let (cells, variable) = (inputs.cells_of_variable(*var)?, inputs.variable(*var)?);
+            let own = |formula: &Formula| variable.is.iter().position(|is| is == formula);
+            let of_cube = cube.iter().filter(|(.., vars)| vars.as_slice() == [*var]);
+            let cell = of_cube.filter_map(|(_, formula, _)| own(formula)).find_map(|at| cells.cells.get(at)).copied();
+            let domain = &cells.domain;
+            let whole = Cell { low: domain.low, low_included: true, high: domain.high, high_included: true };
+            let cell = cell.unwrap_or(whole);
+            comparisons.push(AtMost { terms: vec![(local, -one)], bound: -cell.low, strict: !cell.low_included });
+            comparisons.push(AtMost { terms: vec![(local, one)], bound: cell.high, strict: !cell.high_included });
+            rooms.push(Room { cell, grid: domain.grid, unit: domain.unit });
+        }
+        let values = plainest(&comparisons, &rooms).filter(|_| !rooms.is_empty())?;
+        Some(vars.into_iter().zip(values).collect())
+    }
+
+    /// Takes a number of another cell in the place of one with more digits, where the fault shows with it too.
+    pub(super) fn with_shorter_numbers(
+        &mut self,
+        engine: &mut Engine,
+        (fault, wanted): (Formula, Formula),
+        told: &mut Vec<Told>,
+        model: &mut Arc<Model>,
+    ) {
+        let contrary = engine.literal(&self.terms.circuit, !fault);
+        for at in 0..told.len() {
+            let Some(var) = told.get(at).and_then(|one| one.var) else { continue };
+            for number in self.shorter(var, model) {
+                let truths = self.truths(model);
+                let Some(other) = self.told_number(engine, var, &truths, number) else { continue };
+                let mut tried = told.clone();
+                if let Some(slot) = tried.get_mut(at) {
+                    *slot = other;
+                }
+                if self.telling(engine, contrary, tried.clone()).is_none() {
+                    continue;
+                }
+                if let Some(found) = self.fitting(engine, wanted, &tried, model) {
+                    (*told, *model) = (tried, found);
+                    break;
+                }
+            }
+        }
+    }
+
+    /// The usual numbers of other cells that have fewer digits than what a variable is in a run, the shortest first.
+    fn shorter(&self, var: VarId, model: &Model) -> Vec<Exact> {
+        let Some(cells) = self.terms.inputs.cells_of_variable(var) else { return Vec::new() };
+        let Some(now) = model.numbers.get(var.0 as usize).copied().flatten() else { return Vec::new() };
+        let unit = cells.domain.unit;
+        let most = digits(now, unit);
+        let usual = (0..cells.cells.len()).map(|cell| cells.usual(cell));
+        let mut found: Vec<(u32, Exact)> = usual.map(|number| (digits(number, unit), number)).collect();
+        found.retain(|(digits, _)| *digits < most);
+        found.sort_unstable();
+        found.into_iter().take(MOST_CELLS).map(|(_, number)| number).collect()
+    }
+}
