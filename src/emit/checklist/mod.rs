@@ -9,6 +9,7 @@
 //! A new optional member raises the minor version; readers ignore members that they do not know. What a reader must know
 //! raises the major version, and the schema's file name with it, or stands in `features_required`.
 
+pub mod at_place;
 mod fill;
 pub mod flow;
 pub mod inputs;
@@ -26,7 +27,7 @@ use crate::schema::{self, For};
 /// The name of the format.
 pub const FORMAT_NAME: &str = "fitwright-checklist";
 /// Its version.
-pub const FORMAT_VERSION: &str = "1.1.0";
+pub const FORMAT_VERSION: &str = "1.2.0";
 /// The address of its schema for writers.
 pub const SCHEMA_ID: &str = "urn:fitwright:checklist:1";
 /// The address of its schema for readers.

@@ -58,7 +58,9 @@ fn entry(procedure: &Procedure, title: &str, steps: &Steps) -> Entry {
         let step = &procedure.steps[id];
         Place { number: step.number.clone(), anchor: format!("step-{}", step.name.id) }
     };
-    let steps = steps.iter().copied().map(place).collect();
+    let mut steps: Vec<Place> = steps.iter().copied().map(place).collect();
+    // The copies of a step for several places have one number.
+    steps.dedup_by(|a, b| a.number == b.number);
     Entry { title: title.to_owned(), steps }
 }
 

@@ -38,6 +38,8 @@ pub(super) struct Row {
     ordered: bool,
     fields: Vec<Field>,
     tick: bool,
+    /// The places at which it is done, where it stands once for several: a box for each.
+    places: Vec<String>,
 }
 
 /// A stretch of text in one style: `plain`, `strong` or `torque`.
@@ -56,7 +58,7 @@ struct Item {
 }
 
 /// A line to write on, or boxes of which one is ticked.
-#[derive(Serialize)]
+#[derive(Serialize, Clone)]
 struct Field {
     label: String,
     /// What is to be written, for those who hear the page.
@@ -91,6 +93,7 @@ impl Run {
 }
 
 /// Makes rows.
+#[derive(Clone, Copy)]
 pub(super) struct RowWriter<'a> {
     pub(super) plan: &'a Plan,
     pub(super) words: Words<'a>,
@@ -137,6 +140,26 @@ impl Row {
         Row { note: Some(text.to_owned()), ..Row::default() }
     }
 
+    /// The row with a box and a field for each place.
+    pub(super) fn at_places(mut self, labels: &[String]) -> Row {
+        let of_place = |place: &String| {
+            let field = |field: &Field| {
+                let label = if field.label.is_empty() { place.clone() } else { format!("{place} {}", field.label) };
+                Field { label, what: format!("{}, {place}", field.what), ..field.clone() }
+            };
+            self.fields.iter().map(field).collect::<Vec<_>>()
+        };
+        self.fields = labels.iter().flat_map(of_place).collect();
+        self.places = labels.to_vec();
+        self
+    }
+
+    /// The row with words for where it is done.
+    pub(super) fn told_at(mut self, places: &str) -> Row {
+        self.runs.push(plain(format!(" ({places})")));
+        self
+    }
+
     fn list(verb: &'static str, runs: Vec<Run>, items: Vec<Item>) -> Row {
         Row { verb, runs, items, ..Row::default() }
     }
@@ -150,7 +173,8 @@ impl Row {
             + self.runs.iter().map(|run| run.text.len()).sum::<usize>()
             + self.tools.as_ref().map_or(0, String::len);
         let figure = if self.figure.is_some() { FIGURE } else { 0 };
-        1 + text / LINE + self.items.len() + self.fields.len().div_ceil(FIELDS_A_LINE) + figure
+        let boxes = if self.tick || !self.items.is_empty() { self.places.len() / FIELDS_A_LINE } else { 0 };
+        1 + boxes + text / LINE + self.items.len() + self.fields.len().div_ceil(FIELDS_A_LINE) + figure
     }
 }
 
