@@ -18,6 +18,8 @@ const HEAD: &str = r#"procedure rack-feet "Feet of the ladder rack"
 use std/fasteners
 use std/hand-tools
 use std/hazards
+use std/wiring
+about { licence "Local codes and licensed practice decide who may do this work. They go before this procedure." }
 part foot "Foot"
 part foot-bolt bolt M8 x 30 mm, class 8.8, hex head
 part foot-washer washer M8
@@ -53,8 +55,9 @@ const BLOCK: &str = r#"step open@ "Open the strap~" {
 }
 step measure-gap@ "Measure the gap~" {
   need strap@ off
-  > Push the rule below the [foot]: [gap@].
+  > Push the rule below the foot.
   read gap@
+  note "It reads [gap@]."
   takes 2 min
 }
 choose gap@ {
@@ -65,8 +68,14 @@ choose gap@ {
   }
 }
 step bolt-foot@ "Bolt the foot~" {
+  warning live-circuit {
+    hazard      "The feed of the light is live."
+    consequence "A short circuit can burn a hand."
+    avoid       "Take the fuse out before you connect."
+  }
   > Shims: [shim@]. See [measure-gap@].
   take 1 foot
+  note "The [foot] carries the rack."
   place foot-joint@
   snug foot-joint@ with spanner-13, hold with spanner-13
   connect light@
@@ -78,7 +87,9 @@ check sits@ "Foot sits~" {
   read flat@
   expect flat@ is yes
   repair at most 2 times {
-    step lift@ "Lift the foot~" { > Turn the foot round. }
+    step lift@ "Lift the foot~" {
+      > Turn the foot round.
+    }
   }
   else go on "Tell the owner."
 }
@@ -276,7 +287,7 @@ fn what_cannot_be_meant_is_refused_with_what_to_write() {
         ("take 1 foot\n", "take 1 foot of front-left\n", "FW0211", "`foot`"),
         ("handover", "when gap is over 3 mm { stop \"Stop.\" }\n handover", "FW0211", "`gap of front-left`"),
         ("for each corner {\nstep", "for each corna {\nstep", "FW0201", "`for each corner`"),
-        ("handover", "step late \"Late\" { > See [sits]. }\n handover", "FW0211", "`sits of front-left`"),
+        ("handover", "step late \"Late\" {\n > See [sits].\n }\n handover", "FW0211", "`sits of front-left`"),
         ("part foot \"Foot\"", "part foot \"Foot\"\npart gap \"Gap\"", "FW0202", "Rename"),
         ("front-left \"front left\" ", "front-left \"front left\"  front-left \"left\" ", "FW0202", "Remove one"),
         ("joint foot-joint \"", "joint foot-joint of \"", "FW0101", ""),
@@ -327,7 +338,7 @@ fn paper_tells_a_block_once_with_a_box_and_a_field_for_each_place() {
     }
     assert!(manual.contains("corner: front left, front right, rear left and rear right"));
     // What is done at one place only is told where it is done.
-    let text = once.replace("when ", "when ").replace("  handover", "  when gap of rear-left is over 5 mm {\n step again \"Again\" { > Look at [foot-joint of rear-left]. }\n }\n  handover");
+    let text = once.replace("  handover", "  when gap of rear-left is over 5 mm {\n step again \"Again\" {\n > Look at [foot-joint of rear-left].\n }\n }\n  handover");
     let compiled = self::compiled(&text);
     let outputs = compile::build(&compiled).expect("no errors").expect("outputs");
     let manual = std::str::from_utf8(outputs.file("manual.html").expect("a manual")).expect("text");

@@ -300,6 +300,13 @@ pub(super) enum Wanted {
 
 impl Wanted {
     pub fn fits(self, declared: &Declared<'_>) -> bool {
+        if let Declared::Shared(shared) = declared {
+            // What it stands for, for a name that is nearly that: which one is asked for afterwards.
+            let read = matches!(shared.kind, "an observation" | "a measure");
+            let reads = matches!(self, Wanted::Reading | Wanted::Recordable | Wanted::Input | Wanted::Number);
+            let decides = self == Wanted::Input && shared.kind == "a result";
+            return self == Wanted::Anything || self.words() == shared.kind || (read && reads) || decides;
+        }
         match self {
             Wanted::Part => matches!(declared, Declared::Part(_) | Declared::Terminal(_)),
             Wanted::Terminal => match declared {
