@@ -381,6 +381,11 @@ mod tests {
         // Of what is not named, it is said still; what is named and not raised is idle.
         assert_eq!(settle(both.clone(), &[named(&["pad"], None)], None).findings, vec![of("cap")]);
         assert_eq!(codes(&settle(vec![of("pad")], &[named(&["pad", "cap"], None)], None)), [Code::FW0116]);
+        // A line that names nothing may accept one thing, and no second.
+        let before = |subjects: &[&str]| Accept { is_wide: false, ..named(subjects, None) };
+        assert_eq!(codes(&settle(vec![of("pad")], &[before(&[])], None)), []);
+        assert_eq!(codes(&settle(both.clone(), &[before(&[])], None)), [Code::FW0115, Code::FW0604, Code::FW0604]);
+        assert_eq!(codes(&settle(both.clone(), &[before(&["pad", "cap"])], None)), []);
         // What rests on no value can't be accepted at one.
         assert_eq!(
             codes(&settle(vec![of("pad")], &[named(&["pad"], Some("3 mm"))], None)),

@@ -18,7 +18,7 @@ pub(super) fn answer(accept: &Accept, meant: &[&Finding]) -> Answer {
     if meant.is_empty() {
         return Answer::Idle(accepts_nothing(accept));
     }
-    if accept.is_wide && accept.subjects.is_empty() {
+    if accept.subjects.is_empty() && (accept.is_wide || subjects(meant).len() > 1) {
         return Answer::Refused(names_nothing(accept, meant));
     }
     if meant.iter().any(|finding| names(accept, finding)) {
@@ -42,10 +42,16 @@ fn is_subject(accept: &Accept, finding: &Finding) -> bool {
     accept.subjects.is_empty() || accept.subjects.iter().any(|named| named == subject)
 }
 
-fn names_nothing(accept: &Accept, meant: &[&Finding]) -> Finding {
+/// What findings speak of. A line that names none of it may accept one thing: with a second, nobody knows which was meant.
+fn subjects<'f>(meant: &[&'f Finding]) -> Vec<&'f str> {
     let mut named: Vec<&str> = meant.iter().filter_map(|finding| finding.subject()).collect();
     named.sort_unstable();
     named.dedup();
+    named
+}
+
+fn names_nothing(accept: &Accept, meant: &[&Finding]) -> Finding {
+    let named = subjects(meant);
     let message = format!("{} is accepted for all that stands here", accept.code);
     Finding::new(Code::FW0115, message, accept.span, "of what?")
         .because("What is added here later would be accepted with it, unseen.")
