@@ -227,6 +227,16 @@ fn without_places(value: &mut Value) {
                     members.remove(name);
                 }
             }
+            // What the writer wrote in brackets is another name; which thing it means stands beside it.
+            for name in ["text", "markdown", "words"] {
+                if let Some(Value::String(text)) = members.get_mut(name) {
+                    *text = unnumbered(text);
+                    for (id, _) in PLACES {
+                        *text = text.replace(&format!("-{id}]"), "]");
+                        *text = text.strip_suffix(&format!("-{id}")).unwrap_or(text).to_owned();
+                    }
+                }
+            }
             members.values_mut().for_each(without_places);
         }
         Value::Array(all) => all.iter_mut().for_each(without_places),
@@ -239,10 +249,17 @@ fn without_places(value: &mut Value) {
     }
 }
 
+/// `See step.` for `See step 1.14.`
+fn unnumbered(text: &str) -> String {
+    let mut pieces = text.split("step 1.");
+    let first = pieces.next().unwrap_or_default().to_owned();
+    pieces.fold(first, |text, rest| format!("{text}step {}", rest.trim_start_matches(|c: char| c.is_ascii_digit())))
+}
+
 #[test]
 fn the_checklist_is_that_of_the_copies() {
     let [once, copied] = both("", "").map(|text| checklist(&compiled(&text)));
-    let steps = once["sections"][0]["body"].as_array().expect("a body");
+    let steps = once["flow"][0]["body"].as_array().expect("a body");
     assert_eq!(steps.len(), 6 * PLACES.len() + 2);
     let first = steps.first().expect("a step");
     assert_eq!((&first["number"], &first["title"]), (&Value::from("1.1"), &Value::from("Open the strap, front left")));
@@ -270,11 +287,17 @@ fn a_finding_names_the_places_that_have_it() {
         assert!(of_code.len() == 1 && of_code[0].ends_with(places), "{all:#?}");
     };
     named(&all, "FW0705", "(at front left, front right, rear left and rear right)");
-    let some = messages(&once.replace("tighten foot-joint with", "tighten foot-joint of front-left with"));
+    let some = messages(
+        &once
+            .replace("tighten foot-joint with", "tighten foot-joint of front-left with")
+            .replace("record foot-joint torque\n", ""),
+    );
     named(&some, "FW0702", "(at front right, rear left and rear right)");
     // Accepted where it is declared, it is accepted at all places.
-    let text =
-        once.replace("35 N.m", "22 N.m").replace("grip    14 mm\n", "grip    14 mm\n  pattern in-turn in 2 stages\n");
+    let accepted = "accept FW0708 at 22 N.m +- 2 N.m \"Whatever is on the thread.\"\njoint foot-joint \"";
+    let text = once.replace("  thread  plated\n", "");
+    named(&messages(&text), "FW0708", "(at front left, front right, rear left and rear right)");
+    let text = text.replace("joint foot-joint \"", accepted);
     assert_eq!(messages(&text), Vec::<String>::new());
 }
 

@@ -74,35 +74,64 @@ fn each_text(finding: &mut Finding, visit: &mut dyn FnMut(&mut String)) {
 /// Joins findings that are alike but for the place, and names the places. Places in the text are those of the text itself
 /// from here on.
 pub(super) fn said_once(findings: Vec<Finding>, places: &[EachPlace]) -> Vec<Finding> {
-    let mut kept: Vec<(Finding, Vec<usize>)> = Vec::new();
+    let mut kept: Vec<Said> = Vec::new();
     let mut known: BTreeMap<(Code, Option<Span>, String), usize> = BTreeMap::new();
-    for mut finding in findings {
-        let place = finding.span().and_then(|span| span.file.place());
-        finding = finding.renumbered(|file| file.whole());
-        let Some(place) = place else {
-            kept.push((finding, Vec::new()));
+    for finding in findings {
+        let here = finding.span().and_then(|span| span.file.place());
+        let finding = finding.renumbered(|file| file.whole());
+        let Some(place) = here.or_else(|| spoken_of(&finding.message, places)) else {
+            kept.push(Said { finding, at: Vec::new(), here: false });
             continue;
         };
-        let key = (finding.code, finding.span(), finding.message.clone());
+        let message = places.get(place).map_or(finding.message.clone(), |place| bare(&finding.message, place));
+        let key = (finding.code, finding.span(), message);
         match known.get(&key).and_then(|at| kept.get_mut(*at)) {
-            Some((_, at)) => at.push(place),
+            Some(said) => said.at.push(place),
             None => {
                 known.insert(key, kept.len());
-                kept.push((finding, vec![place]));
+                kept.push(Said { finding, at: vec![place], here: here.is_some() });
             }
         }
     }
-    kept.into_iter().map(|(finding, at)| named(finding, at, places)).collect()
+    kept.into_iter().map(|said| said.named(places)).collect()
 }
 
-/// `…, at front left, front right and rear left`
-fn named(mut finding: Finding, mut at: Vec<usize>, places: &[EachPlace]) -> Finding {
-    at.sort_unstable();
-    at.dedup();
-    let labels: Vec<&str> = at.iter().filter_map(|at| places.get(*at)).map(|place| place.label.as_str()).collect();
-    if let Some((last, others)) = labels.split_last() {
-        let all = if others.is_empty() { (*last).to_owned() } else { format!("{} and {last}", others.join(", ")) };
-        finding.message = format!("{} (at {all})", finding.message);
+/// The one place that a message of another place in the text speaks of.
+fn spoken_of(message: &str, places: &[EachPlace]) -> Option<usize> {
+    let mut named = (0..places.len()).filter(|at| places.get(*at).is_some_and(|place| bare(message, place) != message));
+    named.next().filter(|_| named.next().is_none())
+}
+
+/// A text without a place: `foot` for `foot of front-left`.
+fn bare(text: &str, place: &EachPlace) -> String {
+    text.replace(&format!(" of {}`", place.id), "`")
+}
+
+/// A finding, and the places of which it is said.
+struct Said {
+    finding: Finding,
+    at: Vec<usize>,
+    /// Whether it stands in what is read for a place, rather than naming one.
+    here: bool,
+}
+
+impl Said {
+    /// `… (at front left, front right and rear left)`
+    fn named(mut self, places: &[EachPlace]) -> Finding {
+        self.at.sort_unstable();
+        self.at.dedup();
+        if self.at.len() < 2 && !self.here {
+            return self.finding;
+        }
+        for place in self.at.iter().filter_map(|at| places.get(*at)) {
+            each_text(&mut self.finding, &mut |text| *text = bare(text, place));
+        }
+        let labels: Vec<&str> =
+            self.at.iter().filter_map(|at| places.get(*at)).map(|place| place.label.as_str()).collect();
+        if let Some((last, others)) = labels.split_last() {
+            let all = if others.is_empty() { (*last).to_owned() } else { format!("{} and {last}", others.join(", ")) };
+            self.finding.message = format!("{} (at {all})", self.finding.message);
+        }
+        self.finding
     }
-    finding
 }
