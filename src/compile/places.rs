@@ -123,7 +123,7 @@ impl Said {
         if self.at.len() < 2 && !self.here {
             return self.finding;
         }
-        for place in self.at.iter().filter_map(|at| places.get(*at)) {
+        for place in self.at.iter().filter(|_| !self.here).filter_map(|at| places.get(*at)) {
             each_text(&mut self.finding, &mut |text| *text = bare(text, place));
         }
         let labels: Vec<&str> =
