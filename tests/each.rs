@@ -218,11 +218,11 @@ fn checklist(compiled: &Compiled) -> Value {
     serde_json::from_slice(outputs.file("checklist.json").expect("a checklist")).expect("JSON")
 }
 
-/// Takes out what tells the two apart: the members that say the place, numbers of steps, digests.
+/// Takes out what tells the two apart: the members that say the place, numbers of steps and remarks that list them, digests.
 fn without_places(value: &mut Value) {
     match value {
         Value::Object(members) => {
-            for name in ["at", "number", "content_digest", "source_digest"] {
+            for name in ["at", "number", "content_digest", "source_digest", "remarks"] {
                 if name != "at" || members.get("at").is_some_and(Value::is_object) {
                     members.remove(name);
                 }
