@@ -115,7 +115,7 @@ pub(super) fn labels(procedure: &Procedure, places: &[usize]) -> Vec<String> {
 }
 
 /// What is there for several places, in runs: a thing alone, or the copies of one that stand together.
-pub(super) fn together<'a, T>(all: &'a [T], name: impl Fn(&T) -> &Naming) -> Vec<&'a [T]> {
+pub(super) fn together<T>(all: &[T], name: impl Fn(&T) -> &Naming) -> Vec<&[T]> {
     let key = |one: &T| name(one).at.as_ref().map(|at| (at.of.clone(), name(one).span.whole()));
     all.chunk_by(|a, b| key(a).is_some() && key(a) == key(b)).collect()
 }
