@@ -143,7 +143,7 @@ pub const TABLE: &[Row] = &{
         row(Step, "take", [j(&[FW0601]), TELLS_NONE, j(&[FW0601, FW0603]), TURNS_NONE, j(&[FW0603]), NO_WORK, j(&[FW1101, FW1125, FW1126]), n("what is left over is counted: see `kit`"), NOT_ASKED, ONE_WAY]),
         row(Step, "place", [j(&[FW0420]), TELLS_NONE, j(&[FW0603, FW0730]), n("see the joint"), NO_NUMBER, j(&[FW0920]), j(&[FW1101]), j(&[FW0702, FW0704]), NOT_ASKED, ONE_WAY]),
         row(Step, "snug", [j(&[FW0420]), TELLS_NONE, j(&[FW0501, FW0701]), j(&[FW0504, FW0505]), NO_NUMBER, j(&[FW0920]), j(&[FW1101]), n("see the line `place`"), NOT_ASKED, ONE_WAY]),
-        row(Step, "tighten", [j(&[FW0420]), TELLS_NONE, j(&[FW0501, FW0701]), j(&[FW0504, FW0505, FW0507, FW0522]), j(&[FW0506, FW0510]), j(&[FW0920]), j(&[FW1101]), j(&[FW0607]), n("see the line `record`"), n("the joint says how tight; a torque in words beside it: see `step`")]),
+        row(Step, "tighten", [j(&[FW0420]), TELLS_NONE, j(&[FW0501, FW0701]), j(&[FW0504, FW0505, FW0507, FW0522]), j(&[FW0506, FW0510]), j(&[FW0920]), j(&[FW1101]), j(&[FW0607]), j(&[FW0442]), n("the joint says how tight; a torque in words beside it: see `step`")]),
         row(Step, "loosen", [j(&[FW0420]), TELLS_NONE, j(&[FW0501, FW0701]), j(&[FW0504, FW0505]), NO_NUMBER, j(&[FW0920]), j(&[FW1101]), j(&[FW0703, FW0805]), NOT_ASKED, ONE_WAY]),
         row(Step, "remove", [j(&[FW0420]), TELLS_NONE, j(&[FW0609]), j(&[FW0504]), NO_NUMBER, j(&[FW0731, FW0920]), j(&[FW1101]), j(&[FW0605, FW0805]), NOT_ASKED, ONE_WAY]),
         row(Step, "refit", [j(&[FW0420]), TELLS_NONE, j(&[FW0606]), n("see the joint"), NO_NUMBER, j(&[FW0920]), j(&[FW1101]), j(&[FW0607, FW0716]), NOT_ASKED, ONE_WAY]),

@@ -8,6 +8,7 @@ mod oracle;
 
 mod account;
 mod architecture;
+mod bred;
 mod circles;
 mod circuits_by_hand;
 mod cli;

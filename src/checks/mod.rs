@@ -41,6 +41,7 @@ mod told;
 mod tool_set;
 mod tools;
 mod torque;
+mod unrecorded;
 mod waiting;
 mod wiring;
 mod words;
@@ -84,6 +85,7 @@ pub fn check(plan: &Plan) -> Checked {
     }
     prose::check(&mut proof);
     handover::check(&mut proof);
+    unrecorded::check(&mut proof);
     lifting::check(&mut proof);
     // In this order: what turns every job away, and what no job reaches, are causes of what the later ones would say.
     limits::check(&mut proof);

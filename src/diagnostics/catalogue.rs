@@ -183,6 +183,7 @@ catalogue! {
         FW0426 Warning "a step that takes less than is waited in it"
         FW0440 Warning "a handover that nobody signs"
         FW0441 Warning "a signer that looks misspelt"
+        FW0442 Note [FullOnly] "a torque that nobody writes down, where others are"
     }
     Tools FW05 "Tools" {
         FW0501 Error "a tool that no list names"
