@@ -88,6 +88,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "references",
                 "repairs",
                 "repeats",
+                "unrecorded",
                 "waiting",
                 "rules",
                 "safety",
