@@ -154,7 +154,8 @@ impl Maker {
     fn step(&mut self, when: Option<Cond>, kinds: Vec<LineKind>, is_check: bool) -> StepId {
         let lines = kinds.into_iter().map(|kind| Line { kind, by_hand: false, span: self.span() }).collect();
         let number = format!("{}", self.p.steps.len() + 1);
-        let name = Naming { id: number.clone(), title: String::new(), span: self.span(), from_library: false, at: None };
+        let name =
+            Naming { id: number.clone(), title: String::new(), span: self.span(), from_library: false, at: None };
         let span = self.span();
         self.p.steps.push(Step { name, number, is_check, when, lines, takes: None, span })
     }
