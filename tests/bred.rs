@@ -4,7 +4,7 @@
 //! data are the same or the interpreter of `tests/oracle` sees the same jobs, and else *silent*. What is silent stands in
 //! `silent.txt` with its reason, and that list may only shrink. A share of all edits is tried, the same each time;
 //! `FITWRIGHT_SURVEY=1 cargo test --test all bred:: -- --nocapture` tries all, and prints how many of each kind are found; with
-//! words in the place of the `1`, the kinds that have these words in their name.
+//! words in the place of the `1`, the edits whose line in `silent.txt` has or would have these words: a demo, a kind, a step.
 
 mod alike;
 mod edits;
