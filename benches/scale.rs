@@ -58,7 +58,7 @@ fn values(names: &[&str], span: Span) -> Vec<Value> {
 impl Maker {
     fn new() -> Maker {
         let span = Span::new(FileId(0), 0, 1);
-        let name = |id: String| Naming { title: id.clone(), id, span, from_library: false };
+        let name = |id: String| Naming { title: id.clone(), id, span, from_library: false, at: None };
         let mut p = Procedure::empty();
         let choice = |p: &mut Procedure, id: String, kind, names: &[&str]| {
             p.choices.push(Choice { name: name(id), kind, values: values(names, span) })
@@ -154,7 +154,8 @@ impl Maker {
     fn step(&mut self, when: Option<Cond>, kinds: Vec<LineKind>, is_check: bool) -> StepId {
         let lines = kinds.into_iter().map(|kind| Line { kind, by_hand: false, span: self.span() }).collect();
         let number = format!("{}", self.p.steps.len() + 1);
-        let name = Naming { id: number.clone(), title: String::new(), span: self.span(), from_library: false };
+        let name =
+            Naming { id: number.clone(), title: String::new(), span: self.span(), from_library: false, at: None };
         let span = self.span();
         self.p.steps.push(Step { name, number, is_check, when, lines, takes: None, span })
     }

@@ -136,6 +136,7 @@ impl Account {
         open.extend(findings.iter().filter(|finding| is_undecided(finding.code)).filter_map(undecided));
         open.sort_by_key(|open| open.place);
         let judged = if proved { counts(plan, &open) } else { Vec::new() };
+        let open = said_once(plan, open);
         Account { judged, open, accepted, proved }
     }
 }
@@ -196,6 +197,25 @@ impl Account {
 /// A question that took more than the effort allowed.
 fn is_undecided(code: Code) -> bool {
     matches!(code, Code::FW0419 | Code::FW0513)
+}
+
+/// What is open alike of the copies of one thing for several places is said once, of what stands in the source.
+fn said_once(plan: &Plan, open: Vec<Open>) -> Vec<Open> {
+    let procedure = plan.procedure();
+    let mut told: Vec<Open> = Vec::new();
+    for mut one in open {
+        if one.place.file.place().is_some() {
+            for (name, at) in procedure.copies().filter(|(name, _)| name.span.file == one.place.file) {
+                one.subject = one.subject.replace(&name.title, &at.title).replace(&name.id, &at.of);
+            }
+            one.place = one.place.whole();
+            if told.contains(&one) {
+                continue;
+            }
+        }
+        told.push(one);
+    }
+    told
 }
 
 fn undecided(finding: &Finding) -> Option<Open> {

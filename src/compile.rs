@@ -4,8 +4,9 @@
 //! *settled*: what the writer accepted is taken out, the rest is sorted, said once, and bounded.
 
 mod acceptance;
+mod places;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::account::{Accepted, Account};
 use crate::checks;
@@ -14,7 +15,7 @@ use crate::emit::{self, EmitError, Extras, Outputs};
 use crate::model::{Accept, Procedure};
 use crate::plan::Plan;
 use crate::resolve;
-use crate::source::{FileId, Sources};
+use crate::source::{FileId, Sources, Span};
 use crate::tailor::{self, Refusal, Wish};
 use crate::working::Working;
 use crate::world::World;
@@ -77,7 +78,10 @@ impl Compiled {
 
     /// The calculation behind a joint, by its name in the source, also where something else is wrong with the file.
     pub fn working(&self, name: &str) -> Option<&Working> {
-        self.plan.as_ref()?.working(name)
+        let plan = self.plan.as_ref()?;
+        // Of what is there for several places, the first stands for all where none is named.
+        let copy = || plan.procedure().copies().find(|(_, at)| at.of == name).map(|(copy, _)| copy.id.as_str());
+        plan.working(name).or_else(|| plan.working(&name.replace(" of ", "."))).or_else(|| plan.working(copy()?))
     }
 
     /// The names that [`Compiled::working`] knows, in order of the text.
@@ -120,7 +124,7 @@ impl Compiled {
         let mut findings = self.of_the_text.clone();
         let checked = checks::check(&plan);
         findings.extend(checked.findings.into_iter().filter(is_asked));
-        let mut settled = settle(findings, &plan.procedure().accepts);
+        let mut settled = settle(findings, &plan.procedure().accepts, Some(plan.procedure()));
         // Once more, for what settling adds: what is accepted may be raised by another fitting.
         settled.findings.retain(is_asked);
         self.account = Account::of(&plan, checked.proved, &settled.findings, settled.accepted.clone());
@@ -140,7 +144,7 @@ pub fn check(path: &str, world: &dyn World) -> Compiled {
     let checked = plan.as_ref().map(checks::check);
     let proved = checked.as_ref().is_some_and(|checked| checked.proved);
     findings.extend(checked.into_iter().flat_map(|checked| checked.findings));
-    let settled = settle(findings, &resolved.accepts);
+    let settled = settle(findings, &resolved.accepts, plan.as_ref().map(Plan::procedure));
     let account = plan.as_ref().map(|plan| Account::of(plan, proved, &settled.findings, settled.accepted.clone()));
     Compiled {
         account: account.unwrap_or_default(),
@@ -199,7 +203,7 @@ pub fn build_tailored_with(
         Ok(procedure) => Plan::new(procedure),
         Err(refusal) => return Some(Err(refusal)),
     };
-    let stays = |one: &&Accepted| plan.procedure().accepts.iter().any(|accept| accept.span == one.place);
+    let stays = |one: &&Accepted| plan.procedure().accepts.iter().any(|accept| accept.span.whole() == one.place);
     let accepted = compiled.account.accepted.iter().filter(stays).cloned().collect();
     let account = Account::of(&plan, compiled.account.proved, compiled.findings(), accepted);
     let outputs =
@@ -229,9 +233,16 @@ struct Settled {
 }
 
 /// Takes out what is accepted, says what cannot be accepted, sorts, and bounds the count.
-fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
-    let mut kept = findings;
+///
+/// `procedure` knows the places for which some things stand.
+fn settle(findings: Vec<Finding>, accepts: &[Accept], procedure: Option<&Procedure>) -> Settled {
+    let places = procedure.map_or(&[][..], |procedure| &procedure.each_places);
+    let mut kept = match procedure.filter(|procedure| !procedure.each_places.is_empty()) {
+        Some(procedure) => places::as_written(findings, procedure),
+        None => findings,
+    };
     let mut idle: Vec<Finding> = Vec::new();
+    let mut met: BTreeSet<Span> = BTreeSet::new();
     let (mut refused, mut accepted): (Vec<Finding>, Vec<Accepted>) = (Vec::new(), Vec::new());
     for accept in accepts {
         match acceptance::acceptable(accept) {
@@ -241,6 +252,7 @@ fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
                 let mut taken: Vec<Finding> = Vec::new();
                 match acceptance::answer(accept, &meant) {
                     Answer::Accepts => {
+                        met.insert(accept.span.whole());
                         idle.extend(acceptance::unmet(accept, &meant));
                         let named = |finding: &Finding| is_meant(finding) && acceptance::names(accept, finding);
                         let others;
@@ -254,7 +266,7 @@ fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
                     code,
                     message: finding.message,
                     reason: accept.reason.clone(),
-                    place: accept.span,
+                    place: accept.span.whole(),
                 }));
             }
             Err(finding) => refused.push(*finding),
@@ -263,8 +275,13 @@ fn settle(findings: Vec<Finding>, accepts: &[Accept]) -> Settled {
     kept.extend(refused);
     // While there are errors, some rules have not looked; that an acceptance is idle is known only afterwards.
     if kept.iter().all(|finding| finding.severity() != Severity::Error) {
-        kept.extend(idle);
+        // What is accepted at one place of several is idle at none.
+        let is_idle = |finding: &Finding| {
+            finding.span().is_none_or(|span| span.file.place().is_none() || !met.contains(&span.whole()))
+        };
+        kept.extend(idle.into_iter().filter(is_idle));
     }
+    let mut kept = places::said_once(kept, places);
     let errors = kept.iter().filter(|finding| finding.severity() == Severity::Error).count();
     kept.sort_by(|a, b| a.head().cmp(&b.head()));
     kept.dedup_by(|a, b| a.head() == b.head());
@@ -310,7 +327,6 @@ fn bound(findings: &mut Vec<Finding>) -> Vec<(FileId, usize)> {
 mod tests {
     use super::*;
     use crate::diagnostics::Code;
-    use crate::source::Span;
 
     fn span(start: usize, end: usize) -> Span {
         Span::new(FileId(0), start, end)
@@ -336,7 +352,7 @@ mod tests {
     fn an_accepted_warning_is_not_said_within_its_statement_and_is_said_elsewhere() {
         let inside = Finding::new(Code::FW0502, "a", span(30, 40), "");
         let outside = Finding::new(Code::FW0502, "b", span(70, 80), "");
-        let settled = settle(vec![outside.clone(), inside], &[accept("fw0502", "kept for the workshop")]);
+        let settled = settle(vec![outside.clone(), inside], &[accept("fw0502", "kept for the workshop")], None);
         assert_eq!(settled.findings, vec![outside]);
     }
 
@@ -344,7 +360,7 @@ mod tests {
     fn an_acceptance_needs_a_code_that_is_no_error_and_a_reason() {
         for (code, reason) in [("FW9999", "because"), ("FW0601", "because"), ("FW0502", "  ")] {
             let warning = Finding::new(Code::FW0502, "a", span(30, 40), "");
-            let settled = settle(vec![warning], &[accept(code, reason)]);
+            let settled = settle(vec![warning], &[accept(code, reason)], None);
             assert_eq!(codes(&settled), [Code::FW0115, Code::FW0502], "{code}");
             assert_eq!(settled.errors, 1);
         }
@@ -361,29 +377,32 @@ mod tests {
             ..accept("FW0604", "spares")
         };
         let both = vec![of("pad"), of("cap")];
-        assert_eq!(codes(&settle(both.clone(), &[named(&["pad", "cap"], None)])), []);
+        assert_eq!(codes(&settle(both.clone(), &[named(&["pad", "cap"], None)], None)), []);
         // Of what is not named, it is said still; what is named and not raised is idle.
-        assert_eq!(settle(both.clone(), &[named(&["pad"], None)]).findings, vec![of("cap")]);
-        assert_eq!(codes(&settle(vec![of("pad")], &[named(&["pad", "cap"], None)])), [Code::FW0116]);
+        assert_eq!(settle(both.clone(), &[named(&["pad"], None)], None).findings, vec![of("cap")]);
+        assert_eq!(codes(&settle(vec![of("pad")], &[named(&["pad", "cap"], None)], None)), [Code::FW0116]);
         // A line that names nothing may accept one thing, and no second.
         let before = |subjects: &[&str]| Accept { is_wide: false, ..named(subjects, None) };
-        assert_eq!(codes(&settle(vec![of("pad")], &[before(&[])])), []);
-        assert_eq!(codes(&settle(both.clone(), &[before(&[])])), [Code::FW0115, Code::FW0604, Code::FW0604]);
-        assert_eq!(codes(&settle(both.clone(), &[before(&["pad", "cap"])])), []);
+        assert_eq!(codes(&settle(vec![of("pad")], &[before(&[])], None)), []);
+        assert_eq!(codes(&settle(both.clone(), &[before(&[])], None)), [Code::FW0115, Code::FW0604, Code::FW0604]);
+        assert_eq!(codes(&settle(both.clone(), &[before(&["pad", "cap"])], None)), []);
         // What rests on no value can't be accepted at one.
-        assert_eq!(codes(&settle(vec![of("pad")], &[named(&["pad"], Some("3 mm"))])), [Code::FW0115, Code::FW0604]);
+        assert_eq!(
+            codes(&settle(vec![of("pad")], &[named(&["pad"], Some("3 mm"))], None)),
+            [Code::FW0115, Code::FW0604]
+        );
         let torque = || Finding::new(Code::FW0706, "the torque of `rail`", span(30, 40), "").holding("31 N.m");
         let at = |value| Accept { is_wide: false, at: Some(String::from(value)), ..accept("FW0706", "tried") };
-        assert_eq!(codes(&settle(vec![torque()], &[at("31 N.m")])), []);
-        assert_eq!(codes(&settle(vec![torque()], &[at("48 N.m")])), [Code::FW0116, Code::FW0706]);
+        assert_eq!(codes(&settle(vec![torque()], &[at("31 N.m")], None)), []);
+        assert_eq!(codes(&settle(vec![torque()], &[at("48 N.m")], None)), [Code::FW0116, Code::FW0706]);
     }
 
     #[test]
     fn an_idle_acceptance_is_said_once_all_errors_are_gone() {
         let accepts = [accept("FW0502", "kept for the workshop")];
-        assert_eq!(codes(&settle(Vec::new(), &accepts)), [Code::FW0116]);
+        assert_eq!(codes(&settle(Vec::new(), &accepts, None)), [Code::FW0116]);
         let error = Finding::new(Code::FW0601, "a", span(0, 1), "");
-        assert_eq!(codes(&settle(vec![error], &accepts)), [Code::FW0601]);
+        assert_eq!(codes(&settle(vec![error], &accepts, None)), [Code::FW0601]);
     }
 
     #[test]
@@ -392,7 +411,8 @@ mod tests {
         let early = Finding::new(Code::FW0602, "early", span(5, 6), "");
         let other = Finding::new(Code::FW0602, "another cause at the same place", span(5, 6), "");
         let nowhere = Finding::without_place(Code::FW0206, "gone");
-        let settled = settle(vec![late.clone(), early.clone(), late.clone(), nowhere.clone(), other.clone()], &[]);
+        let settled =
+            settle(vec![late.clone(), early.clone(), late.clone(), nowhere.clone(), other.clone()], &[], None);
         assert_eq!(settled.findings, vec![nowhere, other, early, late]);
     }
 
@@ -401,7 +421,7 @@ mod tests {
         let mut findings: Vec<Finding> =
             (0..250).map(|at| Finding::new(Code::FW0203, "unused", span(at, at + 1), "")).collect();
         findings.push(Finding::new(Code::FW0601, "grave", span(900, 901), ""));
-        let settled = settle(findings, &[]);
+        let settled = settle(findings, &[], None);
         assert_eq!(settled.findings.len(), MOST_FINDINGS);
         assert_eq!(settled.findings.last().map(|finding| finding.code), Some(Code::FW0601));
         assert_eq!(settled.left_off, vec![(FileId(0), 151)]);

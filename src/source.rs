@@ -11,6 +11,31 @@ use std::sync::Arc;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct FileId(pub u32);
 
+impl FileId {
+    /// Files stand in the lower half; the upper half says for which place a text was copied, from 1. Far more of both than
+    /// a compilation may have.
+    const FILES: u32 = 0xffff;
+
+    /// The same file, read for a place of an `each`: `place` counts all places of the procedure, from 0. More than 65 534
+    /// can't be told apart; they are bounded long before.
+    #[must_use]
+    pub fn at_place(self, place: usize) -> FileId {
+        let place = u32::try_from(place + 1).unwrap_or(Self::FILES).min(Self::FILES);
+        FileId(self.whole().0 | place << 16)
+    }
+
+    /// The place of an `each` for which the text was read, if it was copied for one.
+    pub fn place(self) -> Option<usize> {
+        ((self.0 >> 16) as usize).checked_sub(1)
+    }
+
+    /// The file itself, whatever it was read for.
+    #[must_use]
+    pub fn whole(self) -> FileId {
+        FileId(self.0 & Self::FILES)
+    }
+}
+
 /// A half-open range of bytes in one file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Span {
@@ -42,9 +67,17 @@ impl Span {
         Span { end: self.start, ..self }
     }
 
-    /// Whether `other` lies wholly inside.
+    /// The same place of the text, whatever it was read for.
+    #[must_use]
+    pub fn whole(self) -> Span {
+        Span { file: self.file.whole(), ..self }
+    }
+
+    /// Whether `other` lies wholly inside. A span of the text itself holds the copies of what stands in it.
     pub fn contains(self, other: Span) -> bool {
-        self.file == other.file && self.start <= other.start && other.end <= self.end
+        (self.file == other.file || self.file == other.file.whole())
+            && self.start <= other.start
+            && other.end <= self.end
     }
 
     /// The byte range, for slicing.
@@ -141,7 +174,7 @@ impl Sources {
 
     /// The file of an id, if it is one of these sources.
     pub fn get(&self, id: FileId) -> Option<&SourceFile> {
-        self.files.get(id.0 as usize)
+        self.files.get(id.whole().0 as usize)
     }
 
     /// The text that a span covers; empty where the span does not fit its file.
@@ -158,6 +191,16 @@ impl Sources {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_copy_for_a_place_is_the_same_text_at_another_place() {
+        let own = FileId(3);
+        let copy = own.at_place(7);
+        assert_eq!((own.place(), copy.place(), copy.whole()), (None, Some(7), own));
+        let (whole, inside) = (Span::new(own, 2, 9), Span::new(copy, 3, 4));
+        assert!(whole.contains(inside) && !inside.whole().contains(whole));
+        assert!(!Span::new(own.at_place(6), 2, 9).contains(inside));
+    }
 
     #[test]
     fn positions_count_characters_and_clamp() {

@@ -568,7 +568,7 @@ fn a_wait_counts_where_its_step_states_no_time_and_says_what_for() {
     for words in ["35 min to 50 min", ">Wait<", "30 to 45 min", ", until the Thin pad or Thick pad is *dry*.", "90 s"] {
         assert!(manual.contains(words), "{words}");
     }
-    let checklist: serde_json::Value = serde_json::from_str(&file(&outputs, "checklist.json")).expect("a checklist");
+    let checklist: serde_json::Value = serde_json::from_str(file(&outputs, "checklist.json")).expect("a checklist");
     let waits: Vec<&serde_json::Value> = checklist["flow"][0]["body"]
         .as_array()
         .expect("steps")

@@ -13,6 +13,7 @@ mod circles;
 mod circuits_by_hand;
 mod cli;
 mod conformance;
+mod each;
 mod emit;
 mod fastening_traps;
 mod findings;

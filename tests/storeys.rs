@@ -28,7 +28,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
     (
         "resolve",
         &[
-            Together(&["actions", "attribute", "builtin", "quantities", "scope", "worst_case"]),
+            Together(&["actions", "attribute", "builtin", "each", "quantities", "scope", "worst_case"]),
             Together(&["figures", "load", "plausible", "rows"]),
             Together(&["names"]),
             // What is written, sort by sort.

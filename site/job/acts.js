@@ -46,7 +46,10 @@ export const actsOf = (app) => ({
     app.wording = formatter(app.list, app.preferences);
     show(app);
     for (const [name, value] of Object.entries(change))
-      app.at("view").querySelector(`#${name} [data-choice="${value}"]`)?.focus();
+      app
+        .at("view")
+        .querySelector(`#${CSS.escape(name)} [data-choice="${value}"]`)
+        ?.focus();
   },
   worker(name) {
     workAs(app, name);

@@ -34,7 +34,8 @@ const wornFor = ({ list, wording, job }) =>
       wording.named("protection", one.protection),
       remark(
         sentence(one.steps.length > 1 ? WORDS.word.inSteps : WORDS.word.inStep, {
-          numbers: one.steps.map((id) => list.stepsById.get(id)?.number).join(", "),
+          // The copies of a step for several places have one number.
+          numbers: [...new Set(one.steps.map((id) => list.stepsById.get(id)?.number))].join(", "),
         }),
         one.when_words,
       ),

@@ -7,6 +7,7 @@ const PROCEDURES: &[(&str, &[u8])] = &[
     ("kestrel-rack.fitw", include_bytes!("../../procedures/kestrel-rack.fitw")),
     ("heron-box.fitw", include_bytes!("../../procedures/heron-box.fitw")),
     ("finch-vise.fitw", include_bytes!("../../procedures/finch-vise.fitw")),
+    ("kestrel-care.fitw", include_bytes!("../../procedures/kestrel-care.fitw")),
     ("wren-battery.fitw", include_bytes!("../../procedures/wren-battery.fitw")),
 ];
 

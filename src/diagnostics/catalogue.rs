@@ -144,6 +144,7 @@ catalogue! {
         FW0208 Error "a value that its subject does not have"
         FW0209 Error "a word of the language used as a name"
         FW0210 Note "a name that hides a library's"
+        FW0211 Error "a thing of each place, named without a place that it has"
     }
     Quantities FW03 "Quantities" {
         FW0301 Error "a unit that is not known"

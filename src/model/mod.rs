@@ -8,6 +8,7 @@
 
 pub mod cond;
 pub mod connection;
+pub mod each;
 pub mod fasteners;
 pub mod flow;
 pub mod grips;
@@ -24,6 +25,7 @@ pub mod unknown;
 pub mod walk;
 
 pub use cond::*;
+pub use each::{AtEach, EachPlace};
 pub use fasteners::*;
 pub use flow::*;
 pub use grips::Grip;
@@ -55,6 +57,8 @@ pub struct Procedure {
     pub units: UnitPreference,
     /// What it is for, who may do it.
     pub about: About,
+    /// Places at which things are there that the source says once, group by group.
+    pub each_places: Vec<EachPlace>,
     /// Options, observations and results, in order of declaration.
     pub choices: Table<ChoiceId, Choice>,
     /// Givens and measures, in order of declaration.
@@ -116,6 +120,8 @@ pub struct Naming {
     pub span: Span,
     /// Whether a library declares it rather than the procedure's own file.
     pub from_library: bool,
+    /// What it is a copy of, where the source says it once for several places.
+    pub at: Option<AtEach>,
 }
 
 /// `revision C 2026-11-02`
@@ -184,11 +190,12 @@ impl Procedure {
     pub fn empty() -> Self {
         let nowhere = Span::new(crate::source::FileId(0), 0, 0);
         Procedure {
-            name: Naming { id: String::new(), title: String::new(), span: nowhere, from_library: false },
+            name: Naming { id: String::new(), title: String::new(), span: nowhere, from_library: false, at: None },
             revision: None,
             language: None,
             units: UnitPreference { first: crate::quantity::System::Metric, second: None },
             about: About::default(),
+            each_places: Vec::new(),
             choices: Table::default(),
             numbers: Table::default(),
             facts: Table::default(),

@@ -25,6 +25,7 @@ pub(super) fn optional(rule: Rule) -> bool {
             | Rule::with_tools
             | Rule::by_hand
             | Rule::accept_for
+            | Rule::for_each_of
             | Rule::accept_at
             | Rule::hole_end
             | Rule::optional
@@ -84,6 +85,7 @@ fn things(rule: Rule) -> Option<&'static str> {
     Some(match rule {
         Rule::text => "a text in quotes",
         Rule::new_name => "a name",
+        Rule::each_name => "the name of an `each`",
         Rule::joint_name => "the name of a joint",
         Rule::part_name | Rule::counted => "the name of a part",
         Rule::accepted_name => "the name of what it is accepted of",
@@ -165,7 +167,8 @@ pub(super) fn keyword(rule: Rule) -> Option<&'static str> {
         Rule::w_greatest | Rule::extreme => "greatest",
         Rule::w_by => "by",
         Rule::by_hand => "by hand",
-        Rule::w_for | Rule::accept_for => "for",
+        Rule::w_for | Rule::accept_for | Rule::for_each_of => "for",
+        Rule::w_each => "each",
         Rule::w_off => "off",
         Rule::hole_end => "through` or `blind",
         Rule::w_is => "is",

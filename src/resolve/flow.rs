@@ -61,7 +61,7 @@ impl<'t> Resolver<'t> {
                         self.number_steps(otherwise, prefix, next);
                     }
                 }
-                Flow::Set { .. } | Flow::Stop(_) | Flow::Handover(_) => {}
+                Flow::ForEach { .. } | Flow::Set { .. } | Flow::Stop(_) | Flow::Handover(_) => {}
             }
         }
     }
@@ -75,8 +75,16 @@ impl<'t> Resolver<'t> {
         is_check: bool,
         span: Span,
     ) -> String {
-        let number = format!("{prefix}.{next}");
-        *next += 1;
+        // The copies of a step for several places have its number: the block stands once on paper.
+        let number = match self.numbers.get(&name.span.whole()) {
+            Some(number) => number.clone(),
+            None => {
+                let number = format!("{prefix}.{next}");
+                *next += 1;
+                self.numbers.insert(name.span.whole(), number.clone());
+                number
+            }
+        };
         let naming = self.naming(name, title, false);
         let row =
             Step { name: naming, number: number.clone(), is_check, when: None, lines: Vec::new(), takes: None, span };
@@ -114,6 +122,8 @@ impl<'t> Resolver<'t> {
                 let otherwise = otherwise.as_ref().map(|body| self.body(body)).unwrap_or_default();
                 Some(Node::When(When { cond: lowered?, then, otherwise, span }))
             }
+            // Written out for its places before.
+            Flow::ForEach { .. } => None,
             Flow::Set { result, value } => self.set_result(result, value, span).map(Node::Set),
             Flow::Stop(text) => Some(Node::Stop(Stop { text: self.said(text), span })),
             Flow::Handover(lines) => Some(Node::Handover(self.handover(lines, span))),

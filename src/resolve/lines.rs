@@ -268,12 +268,18 @@ impl<'t> Resolver<'t> {
         lowered.into_iter().collect()
     }
 
+    /// What is written down says at which place.
+    fn asked_at_place(&self, text: &tree::Text) -> String {
+        let place = text.span.file.place().and_then(|place| self.expansion.places.get(place));
+        place.map_or_else(|| text.value.clone(), |place| place.titled(&text.value))
+    }
+
     fn record(&mut self, record: &tree::Record) -> Option<Record> {
         Some(match record {
             tree::Record::Torque(joint) => Record::Torque(self.joint_named(joint)?),
             tree::Record::Reading(name) => Record::Reading(self.reading(name, Wanted::Recordable)?),
-            tree::Record::Text(text) => Record::Text(text.value.clone()),
-            tree::Record::Photo(text) => Record::Photo(text.value.clone()),
+            tree::Record::Text(text) => Record::Text(self.asked_at_place(text)),
+            tree::Record::Photo(text) => Record::Photo(self.asked_at_place(text)),
         })
     }
 }

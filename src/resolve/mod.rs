@@ -9,6 +9,7 @@ mod attribute;
 mod builtin;
 mod circuits;
 mod conditions;
+mod each;
 mod fasteners;
 mod figures;
 mod flow;
@@ -56,8 +57,16 @@ pub struct Resolved {
 
 /// Reads the file at `root` with all it uses, and resolves it. Texts are added to `sources` in the order of reading.
 pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved {
-    let loaded = load::load(root, world, sources);
-    let mut findings = loaded.findings;
+    let mut loaded = load::load(root, world, sources);
+    let mut findings = std::mem::take(&mut loaded.findings);
+    let mut expansion = each::Expansion::default();
+    for file in &mut loaded.files {
+        let mut made = each::expand(&mut file.tree);
+        findings.append(&mut made.findings);
+        if file.is_root {
+            expansion = made;
+        }
+    }
     let nothing = |findings| Resolved {
         procedure: None,
         is_library: false,
@@ -69,7 +78,7 @@ pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved
         return nothing(findings);
     };
     let Some(head) = &first.tree.head else { return nothing(findings) };
-    let mut resolver = Resolver::new(world, folder_of(root));
+    let mut resolver = Resolver::new(world, folder_of(root), &expansion);
     for name in loaded.files.iter().flat_map(|file| &file.tree.unread) {
         resolver.unread.insert(name.text.clone());
         resolver.unread_places.push(name.span);
@@ -114,6 +123,10 @@ struct Resolver<'t> {
     steps_by_name: BTreeMap<Span, StepId>,
     /// The actions of steps that mentions name, to be looked for when all steps are known.
     letters_asked: Vec<(StepId, Letter, Span)>,
+    /// Numbers of steps by the place of their names in the text, copies for several places counted once.
+    numbers: BTreeMap<Span, String>,
+    /// What is said once for several places.
+    expansion: &'t each::Expansion,
     /// Whether what is looked up now counts as used by the procedure.
     counting_uses: bool,
     /// Words of lines that could not be read: they may be names that are declared there.
@@ -125,17 +138,21 @@ struct Resolver<'t> {
 }
 
 impl<'t> Resolver<'t> {
-    fn new(world: &'t dyn World, folder: String) -> Self {
+    fn new(world: &'t dyn World, folder: String, expansion: &'t each::Expansion) -> Self {
+        let mut procedure = Procedure::empty();
+        procedure.each_places.clone_from(&expansion.places);
         Resolver {
             world,
             folder,
-            scope: Scope::default(),
+            scope: Scope::of_places(&expansion.places),
             standards: Standards::default(),
-            procedure: Procedure::empty(),
+            procedure,
             figures: BTreeMap::new(),
             findings: Vec::new(),
             steps_by_name: BTreeMap::new(),
             letters_asked: Vec::new(),
+            numbers: BTreeMap::new(),
+            expansion,
             counting_uses: true,
             unread: BTreeSet::new(),
             unread_places: Vec::new(),
@@ -151,7 +168,7 @@ impl<'t> Resolver<'t> {
 
     /// Whether a part of a statement could not be read, so that it may say more than its tree has.
     fn is_torn(&self, statement: Span) -> bool {
-        self.unread_places.iter().any(|place| statement.contains(*place))
+        self.unread_places.iter().any(|place| statement.whole().contains(*place))
     }
 
     fn report(&mut self, finding: Finding) {
@@ -192,6 +209,9 @@ impl<'t> Resolver<'t> {
             let is_wide = matches!(item.node, Decl::Section(_) | Decl::Kit(_));
             self.accepts_for(&item.accepts, item.span, is_wide);
             self.single(&item.node, item.span);
+        }
+        for (accepts, covers) in &self.expansion.accepts {
+            self.accepts_for(accepts, *covers, true);
         }
         if kind == HeadKind::Procedure {
             self.number_sections(items);

@@ -1,10 +1,11 @@
 //! Collecting names, looking them up, and titles.
 
+use super::each::Shared;
 use super::load::LoadedFile;
 use super::scope::{Declared, Entry, Handle, Level, Target, Wanted};
 use super::{Resolver, builtin};
 use crate::diagnostics::{Code, Finding, suggest};
-use crate::model::{ChoiceKind, Language, Naming, NumberKind, Revision};
+use crate::model::{AtEach, ChoiceKind, Language, Naming, NumberKind, Revision};
 use crate::parse::tree::{self, Decl, Flow, Name, Text};
 use crate::quantity::{System, UnitPreference};
 use crate::source::Span;
@@ -26,6 +27,7 @@ const RESERVED: &[&str] = &[
     "to",
     "with",
     "hold",
+    "of",
 ];
 
 impl<'t> Resolver<'t> {
@@ -36,6 +38,22 @@ impl<'t> Resolver<'t> {
             for item in &file.tree.items {
                 self.collect_item(item, file);
             }
+            if file.is_root {
+                self.collect_places(file);
+            }
+        }
+    }
+
+    /// The names of groups of places, and of what each place has.
+    fn collect_places(&mut self, file: &LoadedFile) {
+        for group in &self.expansion.groups {
+            self.declare(&group.name, Declared::Each, group.span, file);
+            if group.used {
+                self.scope.mark_used((&group.name.text, Level::Own));
+            }
+        }
+        for shared in &self.expansion.shared {
+            self.declare(&shared.name, Declared::Shared(shared), shared.span, file);
         }
     }
 
@@ -76,7 +94,7 @@ impl<'t> Resolver<'t> {
                     self.collect_steps(then, file);
                     self.collect_steps(otherwise.as_deref().unwrap_or_default(), file);
                 }
-                Flow::Set { .. } | Flow::Stop(_) | Flow::Handover(_) => {}
+                Flow::ForEach { .. } | Flow::Set { .. } | Flow::Stop(_) | Flow::Handover(_) => {}
             }
         }
     }
@@ -153,11 +171,16 @@ impl<'t> Resolver<'t> {
     /// The name and title of a thing. Without a title, the name's words make one.
     pub(super) fn naming(&self, name: &Name, title: Option<&Text>, from_library: bool) -> Naming {
         let title = title.map(|title| title.value.trim().to_owned()).filter(|title| !title.is_empty());
+        let place = name.span.file.place().and_then(|at| Some((at, self.expansion.places.get(at)?)));
+        let of = place.and_then(|(_, place)| name.text.strip_suffix(&format!(" of {}", place.id)));
+        let title = title.unwrap_or_else(|| sentence_case(of.unwrap_or(&name.text)));
+        let at = place.zip(of).map(|((place, _), of)| AtEach { of: of.to_owned(), title: title.clone(), place });
         Naming {
-            id: self.id_of(name),
-            title: title.unwrap_or_else(|| sentence_case(&name.text)),
+            id: self.id_of(name).replace(" of ", "."),
+            title: at.as_ref().and(place).map_or(title.clone(), |(_, place)| place.titled(&title)),
             span: name.span,
             from_library,
+            at,
         }
     }
 
@@ -165,12 +188,19 @@ impl<'t> Resolver<'t> {
     pub(super) fn find(&mut self, name: &Name, wanted: Wanted) -> Option<Target> {
         let handle = self.scope.see(&name.text, name.span.file);
         let Some((handle, entry)) = handle.and_then(|handle| Some((handle, self.scope.entry(handle)?))) else {
-            if !self.is_excused(&name.text, self.scope.nearest(&name.text, wanted)) {
+            if let Some(finding) = self.no_such_place(&name.text, name.span) {
+                self.report(finding);
+            } else if !self.is_excused(&name.text, self.scope.nearest(&name.text, wanted)) {
                 let finding = self.unknown(name, wanted);
                 self.report(finding);
             }
             return None;
         };
+        if let Declared::Shared(shared) = entry.declared {
+            let finding = self.which_place(shared, name.span);
+            self.report(finding);
+            return None;
+        }
         if !wanted.fits(&entry.declared) {
             let finding = wrong_kind(name, wanted, entry);
             self.report(finding);
@@ -180,6 +210,50 @@ impl<'t> Resolver<'t> {
             self.scope.mark_used(handle);
         }
         self.intern(handle)
+    }
+
+    /// FW0211 where one thing is meant and each place has one.
+    pub(super) fn which_place(&self, shared: &Shared, at: Span) -> Finding {
+        let (name, group) = (&shared.name.text, self.expansion.group_name(shared.group));
+        let first = self.expansion.place_names(shared.group).next().unwrap_or_default();
+        Finding::new(
+            Code::FW0211,
+            format!("there is a `{name}` for each {group}; this does not say which"),
+            at,
+            "which one?",
+        )
+        .also(shared.name.span, format!("{} for each {group}", shared.kind))
+        .because("A line that names a joint, circuit, state or reading alone may mean all of them; here, one is meant.")
+        .repair(format!("Write `{name} of {first}`, or write it inside a `for each {group}` block."))
+    }
+
+    /// FW0211 where `of` names no place of the thing.
+    pub(super) fn no_such_place(&self, text: &str, at: Span) -> Option<Finding> {
+        let (name, place) = text.split_once(" of ")?;
+        let Some(shared) = self.expansion.shared(name) else {
+            let own = self.scope.see(name, at.file).and_then(|handle| self.scope.entry(handle))?;
+            let finding = Finding::new(
+                Code::FW0211,
+                format!("`{name}` is not there for each of several places"),
+                at,
+                "no places",
+            );
+            return Some(
+                finding
+                    .also(own.name.span, "declared here")
+                    .repair(format!("Write `{name}`, or declare it with `for each` and a group of places.")),
+            );
+        };
+        let group = self.expansion.group_name(shared.group);
+        let all: Vec<String> = self.expansion.place_names(shared.group).map(|place| format!("`{place}`")).collect();
+        let near = suggest::nearest(place, self.expansion.place_names(shared.group));
+        let finding =
+            Finding::new(Code::FW0211, format!("no {group} is called `{place}`"), at, "not one of its places")
+                .also(shared.name.span, format!("{} for each {group}: {}", shared.kind, all.join(", ")));
+        Some(match near {
+            Some(near) => finding.repair(format!("Write `{name} of {near}`.")),
+            None => finding.repair(format!("Write one of its places after `of`: {}.", all.join(", "))),
+        })
     }
 
     fn unknown(&self, name: &Name, wanted: Wanted) -> Finding {

@@ -87,9 +87,14 @@ impl Resolver<'_> {
         let inner = Span { start: at.start.saturating_add(1), end: at.end.saturating_sub(1).max(at.start), ..at };
         let handle = self.scope.see(text, at.file);
         if let Some((handle, entry)) = handle.and_then(|handle| Some((handle, self.scope.entry(handle)?))) {
+            if let Declared::Shared(shared) = entry.declared {
+                let finding = self.which_place(shared, at);
+                self.report(finding);
+                return None;
+            }
             if matches!(
                 entry.declared,
-                Declared::Hazard(_) | Declared::Action(_) | Declared::Limit(_) | Declared::Section
+                Declared::Each | Declared::Hazard(_) | Declared::Action(_) | Declared::Limit(_) | Declared::Section
             ) {
                 let kind = entry.declared.kind();
                 self.report(
@@ -118,6 +123,10 @@ impl Resolver<'_> {
             Finding::new(Code::FW0112, format!("`[{text}]` is not a quantity that can be read"), at, "not understood")
                 .repair("Write a number with its unit: `[22 N.m]`, `[at least 150 mm]`.")
         } else {
+            if let Some(finding) = self.no_such_place(text, at) {
+                self.report(finding);
+                return None;
+            }
             let near = self.scope.nearest(text, super::scope::Wanted::Anything);
             if self.is_excused(text, near) {
                 return None;

@@ -8,10 +8,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::each::Shared;
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{
-    ActionId, ChoiceId, ChoiceKind, CircuitId, FactId, HazardId, JointId, LimitId, NumberId, NumberKind, PartId,
-    ProtectionId, StateId, StepId, ToolId,
+    ActionId, ChoiceId, ChoiceKind, CircuitId, EachPlace, FactId, HazardId, JointId, LimitId, NumberId, NumberKind,
+    PartId, ProtectionId, StateId, StepId, ToolId,
 };
 use crate::parse::tree::{self, Name};
 use crate::source::{FileId, Span};
@@ -46,6 +47,10 @@ pub(super) enum Declared<'t> {
     Joint(&'t tree::Declared<tree::JointLine>),
     Circuit(&'t tree::Declared<tree::CircuitLine>),
     State(&'t tree::State),
+    /// The places that things can be at.
+    Each,
+    /// One of it for each place.
+    Shared(&'t Shared),
     Section,
     Step,
 }
@@ -88,6 +93,8 @@ impl Declared<'_> {
             Declared::Joint(..) => "a joint",
             Declared::Circuit(..) => "a circuit",
             Declared::State(..) => "a state",
+            Declared::Each => "a group of places",
+            Declared::Shared(shared) => shared.kind,
             Declared::Section => "a section",
             Declared::Step => "a step",
         }
@@ -114,6 +121,8 @@ pub(super) struct Entry<'t> {
 #[derive(Default)]
 pub(super) struct Scope<'t> {
     entries: BTreeMap<&'t str, BTreeMap<Level, Entry<'t>>>,
+    /// The places of each group, in their order.
+    places: &'t [EachPlace],
     /// The level of each file but the root.
     levels: BTreeMap<FileId, Level>,
     /// Names of the root file in order of declaration.
@@ -123,6 +132,11 @@ pub(super) struct Scope<'t> {
 }
 
 impl<'t> Scope<'t> {
+    /// A scope without names, for a procedure with these places.
+    pub fn of_places(places: &'t [EachPlace]) -> Self {
+        Scope { places, ..Scope::default() }
+    }
+
     /// Says on which level the names of a file stand.
     pub fn place(&mut self, file: FileId, level: Level) {
         self.levels.insert(file, level);
@@ -130,7 +144,7 @@ impl<'t> Scope<'t> {
 
     /// The level of a file.
     pub fn level(&self, file: FileId) -> Level {
-        self.levels.get(&file).copied().unwrap_or(Level::Own)
+        self.levels.get(&file.whole()).copied().unwrap_or(Level::Own)
     }
 
     /// Adds a name; says so where it is taken, and where it hides or is hidden.
@@ -178,8 +192,17 @@ impl<'t> Scope<'t> {
     }
 
     /// What a name means where it is written in the file `at`: what that file can see, the nearest first. Libraries see
-    /// everything of their own level; other files see what a `use` brings.
+    /// everything of their own level; other files see what a `use` brings. In a copy for a place, what is there at that place
+    /// is the nearest of all.
     pub fn see(&self, text: &str, at: FileId) -> Option<Handle<'t>> {
+        if let Some(place) = at.place().and_then(|place| self.places.get(place)) {
+            let own = format!("{text} of {}", place.id);
+            let known = self.entries.get_key_value(own.as_str());
+            let is_here = |entry: &&Entry<'t>| entry.name.span.file == at;
+            if let Some((own, _)) = known.filter(|(_, levels)| levels.get(&Level::Own).as_ref().is_some_and(is_here)) {
+                return Some((own, Level::Own));
+            }
+        }
         let from = self.level(at);
         let order: &[Level] = match from {
             Level::Own => &[Level::Own, Level::Project, Level::Standard],
@@ -277,6 +300,13 @@ pub(super) enum Wanted {
 
 impl Wanted {
     pub fn fits(self, declared: &Declared<'_>) -> bool {
+        if let Declared::Shared(shared) = declared {
+            // What it stands for, for a name that is nearly that: which one is asked for afterwards.
+            let read = matches!(shared.kind, "an observation" | "a measure");
+            let reads = matches!(self, Wanted::Reading | Wanted::Recordable | Wanted::Input | Wanted::Number);
+            let decides = self == Wanted::Input && shared.kind == "a result";
+            return self == Wanted::Anything || self.words() == shared.kind || (read && reads) || decides;
+        }
         match self {
             Wanted::Part => matches!(declared, Declared::Part(_) | Declared::Terminal(_)),
             Wanted::Terminal => match declared {

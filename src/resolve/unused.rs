@@ -18,7 +18,7 @@ impl Resolver<'_> {
                 Declared::Tool(_) => (Code::FW0502, "It would be laid out and never picked up."),
                 // Options and givens that decide nothing have a finding of their own.
                 Declared::Choice(_, ChoiceKind::Option) | Declared::Number(_, NumberKind::Given) => continue,
-                Declared::Limit(_) | Declared::Section | Declared::Step => continue,
+                Declared::Limit(_) | Declared::Shared(_) | Declared::Section | Declared::Step => continue,
                 Declared::Part(_) if self.in_kit_or_vehicle(name) => continue,
                 Declared::Choice(_, ChoiceKind::Observe) | Declared::Number(_, NumberKind::Measure) => {
                     (Code::FW0203, "Nobody would be told to read it.")
@@ -36,10 +36,14 @@ impl Resolver<'_> {
                 Declared::Circuit(_) => "connect",
                 Declared::Action(_) => "do",
                 Declared::Protection(_) => "wear",
+                Declared::Each => "for each",
                 _ => "",
             };
             let repair = match line {
                 "" => "Use it, or remove the declaration.".to_owned(),
+                "for each" => format!(
+                    "Write `for each {name}` where something is there or done at each of its places, or remove it."
+                ),
                 _ => format!("Write `{line} {name}` in the step that needs it, or remove the declaration."),
             };
             findings.push(Finding::new(code, message, entry.name.span, "never used").because(reason).repair(repair));

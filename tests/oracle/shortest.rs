@@ -113,10 +113,10 @@ pub fn lengths(procedure: &Procedure, answers: &Answers, case: &Case, shown: &Sh
     });
     // That it shows in all of them is what `replay` is for.
     if all == Some(true) {
-        if let (Some(fewest), Some(repairs)) = (shown.fewest_repairs(answers), common.repairs) {
-            if repairs > fewest {
-                found.push(format!("needless repairs: {repairs} for {fewest}"));
-            }
+        if let (Some(fewest), Some(repairs)) = (shown.fewest_repairs(answers), common.repairs)
+            && repairs > fewest
+        {
+            found.push(format!("needless repairs: {repairs} for {fewest}"));
         }
         found.extend(steps(procedure, case, shown, &common));
     }

@@ -36,7 +36,7 @@ impl Build {
     }
 
     pub fn naming(&mut self, id: &str) -> Naming {
-        Naming { id: id.to_owned(), title: id.to_owned(), span: self.span(), from_library: false }
+        Naming { id: id.to_owned(), title: id.to_owned(), span: self.span(), from_library: false, at: None }
     }
 
     fn values(&mut self, names: &[&str]) -> Vec<Value> {

@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::at_place::AtPlace;
 use super::terms::StateIs;
 use super::terms::{Condition, Stated};
 use super::things::{Counted, Signal};
@@ -56,6 +57,9 @@ pub struct Step {
     pub number: String,
     /// Title.
     pub title: String,
+    /// Where it is, of a thing that the source says once for several places.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<AtPlace>,
     /// Under which condition it happens.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub when: Option<Condition>,

@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::at_place::AtPlace;
 use super::terms::{Amount, Condition, QuantityKind, StateIs, Stated};
 
 /// An input, or a result that the flow decides. Its `id` is used once over all kinds.
@@ -28,6 +29,9 @@ pub struct ChoiceInput {
     pub id: String,
     /// Title or question.
     pub title: String,
+    /// Where it is, of a thing that the source says once for several places.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<AtPlace>,
     /// At least one.
     pub values: Vec<Value>,
 }
@@ -48,6 +52,9 @@ pub struct NumberInput {
     pub id: String,
     /// Title.
     pub title: String,
+    /// Where it is, of a thing that the source says once for several places.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<AtPlace>,
     /// What is measured.
     pub quantity: QuantityKind,
     /// Lowest answer.

@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::at_place::AtPlace;
 use super::terms::StateIs;
 use super::terms::{Condition, Stated};
 use super::things::Counted;
@@ -14,6 +15,9 @@ pub struct Joint {
     pub id: String,
     /// Title.
     pub title: String,
+    /// Where it is, of a thing that the source says once for several places.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<AtPlace>,
     /// Under which condition it exists.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub when: Option<Condition>,
@@ -103,6 +107,9 @@ pub struct Circuit {
     pub id: String,
     /// Title.
     pub title: String,
+    /// Where it is, of a thing that the source says once for several places.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<AtPlace>,
     /// Under which condition it exists.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub when: Option<Condition>,

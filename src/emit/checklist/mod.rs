@@ -9,6 +9,7 @@
 //! A new optional member raises the minor version; readers ignore members that they do not know. What a reader must know
 //! raises the major version, and the schema's file name with it, or stands in `features_required`.
 
+pub mod at_place;
 mod fill;
 pub mod flow;
 pub mod inputs;

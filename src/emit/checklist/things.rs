@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::at_place::AtPlace;
 use super::inputs::Value;
 use super::terms::{Amount, Condition, Number, QuantityKind, StateIs, Stated};
 
@@ -321,6 +322,9 @@ pub struct State {
     pub id: String,
     /// Title.
     pub title: String,
+    /// Where it is, of a thing that the source says once for several places.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<AtPlace>,
     /// At least two.
     pub values: Vec<Value>,
     /// Its value before the job.

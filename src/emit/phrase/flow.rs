@@ -36,6 +36,8 @@ pub(in crate::emit) fn steps_in(
     match numbers.as_slice() {
         [] => None,
         [one] => Some(fill(of_one, &[("number", number(one))])),
+        // The copies of a step for several places have one number.
+        [first, .., last] if number(first) == number(last) => Some(fill(of_one, &[("number", number(first))])),
         [first, .., last] => Some(fill(of_several, &[("first", number(first)), ("last", number(last))])),
     }
 }

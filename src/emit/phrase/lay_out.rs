@@ -129,11 +129,11 @@ pub(in crate::emit) fn protection(plan: &Plan) -> Vec<WearRow> {
         .map(|worn| match &worn.steps {
             None => row(worn.what, ENGLISH.tool.throughout.to_owned(), None, Vec::new()),
             Some(steps) => {
-                let numbers = listed(steps.iter().map(|step| procedure.steps[*step].number.clone()), ENGLISH.word.and);
-                let text = if steps.len() == 1 { ENGLISH.word.in_step } else { ENGLISH.word.in_steps };
+                let numbers = procedure.numbers_of(steps);
+                let text = if numbers.len() == 1 { ENGLISH.word.in_step } else { ENGLISH.word.in_steps };
                 let uses: Vec<Use> = steps.iter().map(|step| Use { step: *step, only: None }).collect();
                 let when = if plan.occurrence().always(steps) { None } else { when(words, &ways, &uses) };
-                row(worn.what, fill(text, &[("numbers", &numbers)]), when, uses)
+                row(worn.what, fill(text, &[("numbers", &listed(numbers.into_iter(), ENGLISH.word.and))]), when, uses)
             }
         })
         .collect()

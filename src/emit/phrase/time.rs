@@ -60,12 +60,12 @@ pub(in crate::emit) fn time(plan: &Plan) -> Option<Time> {
 
 /// The text for one step, for several by their numbers, or for many by their count; `None` where there is none.
 fn named(plan: &Plan, steps: &[StepId], [one, several, many]: [&str; 3]) -> Option<String> {
-    let numbers = steps.iter().map(|step| plan.procedure().steps[*step].number.clone());
-    match steps.len() {
+    let numbers = plan.procedure().numbers_of(steps);
+    match numbers.len() {
         0 => None,
-        1 => Some(fill(one, &[("number", &numbers.collect::<String>())])),
+        1 => Some(fill(one, &[("number", &numbers.concat())])),
         n if n > NAMED_STEPS => Some(fill(many, &[("n", &n.to_string())])),
-        _ => Some(fill(several, &[("numbers", &listed(numbers, ENGLISH.word.and))])),
+        _ => Some(fill(several, &[("numbers", &listed(numbers.into_iter(), ENGLISH.word.and))])),
     }
 }
 

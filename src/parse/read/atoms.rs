@@ -23,7 +23,9 @@ impl Origin {
     }
 
     pub fn name(self, pair: &Pair<'_, Rule>) -> tree::Name {
-        tree::Name { text: pair.as_str().trim_end().to_string(), span: self.span(pair) }
+        // `foot  of front-left` is one name, however many blanks stand in it.
+        let text = pair.as_str().split_whitespace().collect::<Vec<_>>().join(" ");
+        tree::Name { text, span: self.span(pair) }
     }
 
     pub fn number(self, pair: &Pair<'_, Rule>) -> tree::Number {

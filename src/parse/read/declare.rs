@@ -44,6 +44,7 @@ impl Line for Decl {
             Rule::option => Some(Decl::Option(reader.choice(form)?)),
             Rule::observe => Some(Decl::Observe(reader.choice(form)?)),
             Rule::result => Some(Decl::Result(reader.choice(form)?)),
+            Rule::each_group => Some(Decl::Each(reader.choice(form)?)),
             Rule::given => Some(Decl::Given(reader.number_input("given", form)?)),
             Rule::measure_input => Some(Decl::Measure(reader.number_input("measure", form)?)),
             Rule::limit => Some(Decl::Limit(reader.limit(form)?)),
@@ -203,7 +204,7 @@ impl Reader<'_> {
                 _ => None,
             })
             .collect();
-        Some(Choice { name, title, values })
+        Some(Choice { name, title, for_each: parts.for_each, values })
     }
 
     fn number_input(&mut self, owner: &str, form: Form<'_>) -> Option<NumberInput> {
@@ -219,7 +220,7 @@ impl Reader<'_> {
         let name = parts.name()?;
         self.new_name(&name);
         let title = parts.text();
-        let mut made = NumberInput { name, title, range: None, reads: None, with: None };
+        let mut made = NumberInput { name, title, for_each: parts.for_each, range: None, reads: None, with: None };
         for line in lines.items {
             match line.node {
                 NumberLine::Range(range) => made.range = Some(range),
@@ -313,7 +314,7 @@ impl Reader<'_> {
         let name = parts.name()?;
         self.new_name(&name);
         let title = parts.text();
-        let mut made = State { name, title, values: Vec::new(), starts: None, ends: None };
+        let mut made = State { name, title, for_each: parts.for_each, values: Vec::new(), starts: None, ends: None };
         for line in lines.items {
             match line.node {
                 ValueLine::Value(value) => made.values.push(value),

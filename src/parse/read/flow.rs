@@ -40,6 +40,10 @@ impl Line for FlowLine {
                 let subject = parts.name()?;
                 Flow::Choose { subject, arms: arms.items.into_iter().map(|item| item.node).collect() }
             }
+            Rule::for_each => {
+                let body = body(reader, &form);
+                Flow::ForEach { group: reader.parts(form).for_each?, body }
+            }
             Rule::when_branch => {
                 let then = body(reader, &form);
                 Flow::When { cond: reader.parts(form).cond()?, then, otherwise: None }

@@ -17,6 +17,8 @@ pub(in crate::parse) struct Parts {
     numbers: VecDeque<tree::Number>,
     conds: VecDeque<tree::Cond>,
     whens: VecDeque<tree::Cond>,
+    /// The group of `for each GROUP`.
+    pub for_each: Option<tree::Name>,
     /// Parts with their count.
     pub counted: Vec<tree::CountedName>,
     /// Tools of `with` or `use`.
@@ -72,8 +74,10 @@ impl Parts {
                 let cond = cond.and_then(|inner| condition::condition(origin, inner, &mut self.findings));
                 self.whens.extend(cond);
             }
+            Rule::each_name => self.for_each = Some(origin.name(&pair)),
             rule if is_name(rule) => self.names.push_back(origin.name(&pair)),
             Rule::with_tools
+            | Rule::for_each_of
             | Rule::accept_for
             | Rule::accept_at
             | Rule::at_points

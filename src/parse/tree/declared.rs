@@ -54,6 +54,8 @@ pub struct Choice {
     pub name: Name,
     /// Title or question.
     pub title: Option<Text>,
+    /// `for each GROUP`
+    pub for_each: Option<Name>,
     /// `value ["Label"]`
     pub values: Vec<Value>,
 }
@@ -74,6 +76,8 @@ pub struct NumberInput {
     pub name: Name,
     /// The title.
     pub title: Option<Text>,
+    /// `for each GROUP`
+    pub for_each: Option<Name>,
     /// `range A to B`
     pub range: Option<Measure>,
     /// `reads 1 mm`
@@ -179,6 +183,8 @@ pub struct Declared<L> {
     pub name: Name,
     /// The title.
     pub title: Option<Text>,
+    /// `for each GROUP`
+    pub for_each: Option<Name>,
     /// `when COND`
     pub when: Option<Cond>,
     /// The lines.
@@ -322,6 +328,8 @@ pub struct State {
     pub name: Name,
     /// The title.
     pub title: Option<Text>,
+    /// `for each GROUP`
+    pub for_each: Option<Name>,
     /// Its values.
     pub values: Vec<Value>,
     /// `starts VALUE`

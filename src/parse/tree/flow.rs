@@ -31,6 +31,8 @@ pub enum Flow {
     Choose { subject: Name, arms: Vec<Arm> },
     /// `when COND { … } [else { … }]`
     When { cond: Cond, then: Body, otherwise: Option<Body> },
+    /// `for each GROUP { … }`
+    ForEach { group: Name, body: Body },
     /// `set RESULT VALUE`
     Set { result: Name, value: Name },
     /// `stop "…"`

@@ -6,6 +6,7 @@
 mod condition;
 mod declared;
 mod flow;
+mod spans;
 
 pub use condition::{ArithmeticOp, CompareOp, Comparison, Cond, Expr};
 pub use declared::{
@@ -16,6 +17,8 @@ pub use flow::{
     Arm, ArmPattern, Body, Check, CheckElse, Flow, HandoverLine, Message, Record, Repair, Section, Step, StepLine,
     ToolUse,
 };
+
+pub use spans::Spans;
 
 use crate::source::Span;
 
@@ -173,6 +176,8 @@ pub enum Decl {
     Option(Choice),
     /// `observe NAME "Question?" { yes  no }`
     Observe(Choice),
+    /// `each NAME "Title" { place "Label" … }`: the places that things can be at
+    Each(Choice),
     /// `result NAME "Title" { low  middle  high }`
     Result(Choice),
     /// `given NAME "Title" { range A to B  [reads Q] }`

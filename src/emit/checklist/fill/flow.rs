@@ -1,6 +1,7 @@
 //! Sections, steps, branches, checks, ends.
 
 use super::Filler;
+use super::at_place::at_place;
 use super::things::value_name;
 use crate::emit::checklist::flow as to;
 use crate::emit::checklist::terms::StateIs;
@@ -58,6 +59,7 @@ impl Filler<'_> {
             id: step.name.id.clone(),
             number: step.number.clone(),
             title: step.name.title.clone(),
+            at: at_place(self.procedure, &step.name),
             when: step.when.as_ref().map(|when| self.condition(when)),
             when_words: step.when.as_ref().map(|when| self.words.cond(when)),
             takes: step.takes.as_ref().map(|takes| to::Takes {

@@ -1,6 +1,7 @@
 //! Inputs, facts, rules, limits.
 
 use super::Filler;
+use super::at_place::at_place;
 use crate::emit::checklist::inputs;
 use crate::emit::checklist::terms::{Amount, Number};
 use crate::emit::phrase::{self, fitting};
@@ -40,6 +41,7 @@ impl Filler<'_> {
             let input = inputs::ChoiceInput {
                 id: choice.name.id.clone(),
                 title: choice.name.title.clone(),
+                at: at_place(self.procedure, &choice.name),
                 values: values(&choice.values),
             };
             match choice.kind {
@@ -55,6 +57,7 @@ impl Filler<'_> {
             let input = inputs::NumberInput {
                 id: number.name.id.clone(),
                 title: number.name.title.clone(),
+                at: at_place(self.procedure, &number.name),
                 quantity: super::terms::kind(number.low.kind()),
                 low: self.amount(&number.low),
                 high: self.amount(&number.high),

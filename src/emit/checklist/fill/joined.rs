@@ -1,6 +1,7 @@
 //! Joints and circuits.
 
 use super::Filler;
+use super::at_place::at_place;
 use super::things::said;
 use crate::emit::checklist::joined;
 use crate::emit::phrase;
@@ -24,6 +25,7 @@ impl Filler<'_> {
                 joined::Joint {
                     id: joint.name.id.clone(),
                     title: joint.name.title.clone(),
+                    at: at_place(self.procedure, &joint.name),
                     when: joint.when.as_ref().map(|when| self.condition(when)),
                     when_words: joint.when.as_ref().map(|when| self.words.cond(when)),
                     each: if joint.on_vehicle { self.counted(&joint.each) } else { self.supplied(&joint.each) },
@@ -113,6 +115,7 @@ impl Filler<'_> {
         joined::Circuit {
             id: circuit.name.id.clone(),
             title: circuit.name.title.clone(),
+            at: at_place(self.procedure, &circuit.name),
             when: circuit.when.as_ref().map(|when| self.condition(when)),
             when_words: circuit.when.as_ref().map(|when| self.words.cond(when)),
             facts,

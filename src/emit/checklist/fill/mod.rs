@@ -1,5 +1,6 @@
 //! From the model to the checklist.
 
+mod at_place;
 mod content;
 mod flow;
 mod inputs;

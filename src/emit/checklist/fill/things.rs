@@ -1,6 +1,7 @@
 //! Parts, tools, what is worn, hazards, actions, states.
 
 use super::Filler;
+use super::at_place::at_place;
 use super::inputs::values;
 use crate::emit::checklist::terms::StateIs;
 use crate::emit::checklist::things as to;
@@ -230,6 +231,7 @@ impl Filler<'_> {
         let state = |state: &crate::model::State| to::State {
             id: state.name.id.clone(),
             title: state.name.title.clone(),
+            at: at_place(self.procedure, &state.name),
             values: values(&state.values),
             starts: value_name(&state.values, state.starts),
             ends: state.ends.map(|(value, _)| value_name(&state.values, value)),

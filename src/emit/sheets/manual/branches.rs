@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::each::number_of;
 use crate::emit::words::listed;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{ChoiceId, Guard, Node, Procedure, walk};
@@ -9,7 +10,7 @@ use crate::source::Span;
 
 /// The numbers of the branch tables, and in which of them each result is decided.
 pub(super) struct Branches {
-    pub(super) numbers: BTreeMap<Span, u32>,
+    numbers: BTreeMap<Span, u32>,
     results: BTreeMap<ChoiceId, BTreeSet<u32>>,
 }
 
@@ -26,12 +27,18 @@ impl Branches {
         let mut nodes = walk(body);
         while let Some(node) = nodes.next() {
             if let Node::Choose(choose) = node {
-                self.numbers.insert(choose.span, self.numbers.len() as u32 + 1);
+                number_of(&mut self.numbers, choose.span);
             }
             if let (Node::Set(set), Some(Guard::Arm(choose, _))) = (node, nodes.way().last()) {
-                self.results.entry(set.result).or_default().extend(self.numbers.get(&choose.span));
+                let number = self.number(choose.span);
+                self.results.entry(set.result).or_default().extend(number);
             }
         }
+    }
+
+    /// The number of a table; tables that stand once for several places have one.
+    pub(super) fn number(&self, choose: Span) -> Option<u32> {
+        self.numbers.get(&choose.whole()).copied()
     }
 
     /// `table 1`, where the result is decided in tables.

@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
+use super::each::{self, Pass};
 use super::opening::leave_as;
 use super::rows::{Occasions, Row, RowWriter, Run, plain, strong};
 use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
@@ -17,25 +18,77 @@ use crate::emit::words::{Words, listed, sentence_case};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{
     Arm, Check, CheckElse, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line, LineKind, Node,
-    Record, Section, Step, StepId, Stop,
+    Record, Section, Step, StepId, Stop, walk,
 };
 
 /// What the template prints next.
 #[derive(Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub(super) enum Block {
-    Section { anchor: String, number: u32, title: String, when: Option<String> },
+    Section {
+        anchor: String,
+        number: u32,
+        title: String,
+        when: Option<String>,
+    },
     EndSection,
     Step(StepBlock),
-    Branch { number: u32, title: String, column: String, scale: Option<Drawing>, arms: Vec<ArmRow> },
-    Arm { lead: &'static str, words: String },
+    Branch {
+        number: u32,
+        title: String,
+        column: String,
+        scale: Option<Drawing>,
+        arms: Vec<ArmRow>,
+        places: Vec<String>,
+    },
+    Arm {
+        lead: &'static str,
+        words: String,
+    },
     End,
-    Decide { runs: Vec<Run> },
-    Repair { anchor: String, check: String, times: String, ticks: Vec<u32> },
-    EndRepair { anchor: String, check: String },
-    Stop { lead: Option<String>, text: String, leave: Vec<String> },
-    Goon { lead: String, text: String },
-    Handover { leave: Vec<String>, rows: Vec<Row>, signs: Vec<String> },
+    Decide {
+        runs: Vec<Run>,
+    },
+    Repair {
+        anchor: String,
+        check: String,
+        times: String,
+        ticks: Vec<u32>,
+        places: Vec<String>,
+    },
+    EndRepair {
+        anchor: String,
+        check: String,
+    },
+    Stop {
+        lead: Option<String>,
+        text: String,
+        leave: Vec<String>,
+    },
+    Goon {
+        lead: String,
+        text: String,
+    },
+    Handover {
+        leave: Vec<String>,
+        rows: Vec<Row>,
+        signs: Vec<String>,
+    },
+}
+
+impl Block {
+    fn step_anchor(self) -> Option<String> {
+        if let Block::Step(step) = self { Some(step.anchor) } else { None }
+    }
+
+    /// The block with a box for each place.
+    fn at_places(&mut self, labels: &[String]) {
+        match self {
+            Block::Step(step) => step.at_places(labels),
+            Block::Branch { places, .. } | Block::Repair { places, .. } => *places = labels.to_vec(),
+            _ => {}
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -55,6 +108,8 @@ pub(super) fn blocks(writer: &RowWriter<'_>) -> Result<Vec<Block>, EmitError> {
         repairs: None,
         limits: limits_by_step(writer.words),
         placed: BTreeSet::new(),
+        scales: BTreeSet::new(),
+        at_place: false,
     };
     for section in &writer.words.procedure.sections {
         flow.section(section)?;
@@ -81,6 +136,10 @@ struct FlowWriter<'a> {
     limits: BTreeMap<StepId, Vec<LimitId>>,
     /// The joints that a step so far has put together.
     placed: BTreeSet<JointId>,
+    /// The tables whose scale is drawn.
+    scales: BTreeSet<u32>,
+    /// Whether this is what is done at one place of several.
+    at_place: bool,
 }
 
 impl FlowWriter<'_> {
@@ -97,31 +156,144 @@ impl FlowWriter<'_> {
     }
 
     fn body(&mut self, body: &[Node]) -> Result<(), EmitError> {
-        let words = self.writer.words;
-        for node in body {
-            match node {
-                Node::Step(id) => {
-                    let occasions = self.repairs.map_or(Occasions::Once, Occasions::InRepairs);
-                    let block = self.step(*id, occasions, &[])?;
-                    self.blocks.push(Block::Step(block));
-                }
-                Node::Check(check) => self.check(check)?,
-                Node::Choose(choose) => self.choose(choose)?,
-                Node::When(when) => {
-                    self.indented(ENGLISH.flow.when, words.cond(&when.cond), &when.then)?;
-                    if !when.otherwise.is_empty() {
-                        self.indented(ENGLISH.flow.otherwise, words.opposite(&when.cond), &when.otherwise)?;
-                    }
-                }
-                Node::Set(set) => {
-                    let runs = self.writer.decided(set);
-                    self.blocks.push(Block::Decide { runs });
-                }
-                Node::Stop(stop) => self.stop(None, stop),
-                Node::Handover(handover) => self.handover(handover),
+        let mut rest = body;
+        while let Some(first) = rest.first() {
+            let passes = if self.at_place { Vec::new() } else { each::passes(self.writer.words.procedure, rest) };
+            if passes.len() > 1 && self.once(&passes)? {
+                rest = rest.get(passes.iter().map(|pass| pass.body.len()).sum()..).unwrap_or_default();
+                continue;
             }
+            self.node(first)?;
+            rest = rest.get(1..).unwrap_or_default();
         }
         Ok(())
+    }
+
+    fn node(&mut self, node: &Node) -> Result<(), EmitError> {
+        let words = self.writer.words;
+        match node {
+            Node::Step(id) => {
+                let occasions = self.repairs.map_or(Occasions::Once, Occasions::InRepairs);
+                let block = self.step(*id, occasions, &[])?;
+                self.blocks.push(Block::Step(block));
+            }
+            Node::Check(check) => self.check(check)?,
+            Node::Choose(choose) => self.choose(choose)?,
+            Node::When(when) => {
+                self.indented(ENGLISH.flow.when, words.cond(&when.cond), &when.then)?;
+                if !when.otherwise.is_empty() {
+                    self.indented(ENGLISH.flow.otherwise, words.opposite(&when.cond), &when.otherwise)?;
+                }
+            }
+            Node::Set(set) => {
+                let runs = self.writer.decided(set);
+                self.blocks.push(Block::Decide { runs });
+            }
+            Node::Stop(stop) => self.stop(None, stop),
+            Node::Handover(handover) => self.handover(handover),
+        }
+        Ok(())
+    }
+
+    /// Prints the passes of a block once, with a box and a field for each place. Says whether it did: not where they
+    /// differ in more than the place.
+    fn once(&mut self, passes: &[Pass<'_, Node>]) -> Result<bool, EmitError> {
+        let procedure = self.writer.words.procedure;
+        let all: BTreeSet<JointId> = procedure.joints.ids().collect();
+        let (mut printed, mut anchors) = (Vec::new(), Vec::new());
+        for pass in passes {
+            let blocks = self.pass(pass, all.clone())?.0;
+            printed.push(each::compared(&blocks, procedure, pass.place));
+            anchors.push(blocks.into_iter().filter_map(Block::step_anchor).collect::<Vec<_>>());
+        }
+        let Some(first) = passes.first().filter(|_| each::alike(&printed)) else { return Ok(false) };
+        let before = std::mem::take(&mut self.placed);
+        let (mut blocks, placed) = self.pass(first, before)?;
+        self.placed = placed;
+        let done: Vec<StepId> = passes.iter().flat_map(|pass| walk(pass.body).steps()).collect();
+        for line in done.iter().flat_map(|step| &procedure.steps[*step].lines) {
+            self.placed.extend(line.kind.joint().filter(|_| matches!(line.kind, LineKind::Place(_))));
+        }
+        let places: Vec<usize> = passes.iter().map(|pass| pass.place).collect();
+        let labels = each::labels(procedure, &places);
+        blocks.iter_mut().for_each(|block| block.at_places(&labels));
+        let steps = blocks.iter_mut().filter_map(|block| if let Block::Step(step) = block { Some(step) } else { None });
+        for (at, step) in steps.enumerate() {
+            step.also = anchors.iter().skip(1).filter_map(|of_pass| of_pass.get(at).cloned()).collect();
+        }
+        // A limit over readings of several places is decided once all are read.
+        let decided = done.iter().flat_map(|step| self.limits(*step)).collect::<Vec<_>>();
+        if let Some(Block::Step(last)) = blocks.iter_mut().rev().find(|block| matches!(block, Block::Step(_))) {
+            last.add_rows(decided);
+        }
+        let mut words = each::places_words(procedure, &places);
+        if walk(first.body).without_repairs().steps().nth(1).is_some() {
+            words = format!("{words} {}", ENGLISH.flow.one_then_next);
+        }
+        self.blocks.push(Block::Arm { lead: ENGLISH.flow.for_each, words });
+        self.blocks.append(&mut blocks);
+        self.blocks.push(Block::End);
+        Ok(true)
+    }
+
+    /// What is done at one place, in the words of somebody who stands there; and the joints put together by then.
+    fn pass(
+        &self,
+        pass: &Pass<'_, Node>,
+        placed: BTreeSet<JointId>,
+    ) -> Result<(Vec<Block>, BTreeSet<JointId>), EmitError> {
+        let plain = each::without_place(self.writer.words.procedure, pass.place);
+        let writer = RowWriter { words: Words::new(&plain), ..*self.writer };
+        let mut flow = FlowWriter {
+            writer: &writer,
+            blocks: Vec::new(),
+            repairs: self.repairs,
+            limits: BTreeMap::new(),
+            placed,
+            scales: BTreeSet::new(),
+            at_place: true,
+        };
+        flow.body(pass.body)?;
+        Ok((flow.blocks, flow.placed))
+    }
+
+    /// The rows of a step's lines, each with the number of its line. Lines that stand for a line a place are told once.
+    fn lines(&self, step: &Step, occasions: Occasions) -> Result<Vec<Vec<Row>>, EmitError> {
+        let procedure = self.writer.words.procedure;
+        let times = ticks(occasions);
+        let mut made: Vec<Vec<Row>> = Vec::new();
+        while let Some(line) = step.lines.get(made.len()) {
+            let rest = step.lines.get(made.len()..).unwrap_or_default();
+            let passes = if self.at_place { Vec::new() } else { each::line_passes(rest) };
+            if step.span.file.place().is_none() && passes.len() > 1 {
+                let mut rows = Vec::new();
+                for pass in &passes {
+                    let plain = each::without_place(procedure, pass.place);
+                    let writer = RowWriter { words: Words::new(&plain), ..*self.writer };
+                    let of_lines = pass.body.iter().map(|line| writer.rows(line, occasions));
+                    rows.push(of_lines.collect::<Result<Vec<_>, _>>()?);
+                }
+                let printed: Vec<Option<String>> =
+                    passes.iter().zip(&rows).map(|(pass, rows)| each::compared(rows, procedure, pass.place)).collect();
+                if each::alike(&printed) {
+                    let places: Vec<usize> = passes.iter().map(|pass| pass.place).collect();
+                    let labels = each::labels(procedure, &places);
+                    let first = rows.into_iter().next().unwrap_or_default();
+                    let told = |row: Row| row.at_places(&labels).told_at(&each::places_words(procedure, &places));
+                    made.extend(first.into_iter().map(|rows| rows.into_iter().map(told).collect()));
+                    let left = passes.iter().skip(1).map(|pass| pass.body.len()).sum();
+                    made.extend(std::iter::repeat_with(Vec::new).take(left));
+                    continue;
+                }
+            }
+            let read_here = read_here(&step.lines, &line.kind);
+            let rows = if read_here { Vec::new() } else { self.writer.rows(line, occasions)? };
+            made.push(match line.letter() {
+                Some(letter) => rows.into_iter().map(|row| row.lettered(letter, &step.number, &times)).collect(),
+                None => rows,
+            });
+        }
+        Ok(made)
     }
 
     fn indented(&mut self, lead: &'static str, words: String, body: &[Node]) -> Result<(), EmitError> {
@@ -140,20 +312,13 @@ impl FlowWriter<'_> {
     fn step(&mut self, id: StepId, occasions: Occasions, expects: &[String]) -> Result<StepBlock, EmitError> {
         let words = self.writer.words;
         let step = &words.procedure.steps[id];
-        let times = ticks(occasions);
-        let mut lines = Vec::new();
+        let lines = self.lines(step, occasions)?;
         let mut warnings = Vec::new();
         for (at, line) in step.lines.iter().enumerate() {
             if let LineKind::Message(message) = &line.kind {
                 let (from, to) = reach(words.procedure, step, at, message);
                 warnings.push(Warning { panel: Panel::of(message, |text| words.said(text)), from, to });
             }
-            let read_here = read_here(&step.lines, &line.kind);
-            let rows = if read_here { Vec::new() } else { self.writer.rows(line, occasions)? };
-            lines.push(match line.letter() {
-                Some(letter) => rows.into_iter().map(|row| row.lettered(letter, &step.number, &times)).collect(),
-                None => rows,
-            });
         }
         let before = self.licensed(id).into_iter().collect();
         let body = Body {
@@ -174,7 +339,9 @@ impl FlowWriter<'_> {
             time: step.takes.as_ref().map(takes_words),
             groups,
             expects: expects.to_vec(),
-            ticks: times,
+            ticks: ticks(occasions),
+            places: Vec::new(),
+            also: Vec::new(),
             whole,
         })
     }
@@ -250,6 +417,7 @@ impl FlowWriter<'_> {
                 check: name.clone(),
                 times: times(repair.times),
                 ticks: (1..=repair.times).collect(),
+                places: Vec::new(),
             });
             let outside = self.repairs.replace(repair.times);
             self.body(&repair.body)?;
@@ -267,8 +435,8 @@ impl FlowWriter<'_> {
     fn choose(&mut self, choose: &Choose) -> Result<(), EmitError> {
         let words = self.writer.words;
         let subject = words.subject(choose.subject);
-        let number = self.writer.branches.numbers.get(&choose.span).copied().unwrap_or_default();
-        let scale = drawing::scale(words, choose, number);
+        let number = self.writer.branches.number(choose.span).unwrap_or_default();
+        let scale = drawing::scale(words, choose, number).filter(|_| self.scales.insert(number));
         let letter = |at| scale.as_ref().and_then(|_| drawing::letter(at));
         let arms = choose.arms.iter().enumerate().map(|(at, arm)| self.arm_row(choose, arm, letter(at))).collect();
         self.blocks.push(Block::Branch {
@@ -280,6 +448,7 @@ impl FlowWriter<'_> {
                 ChooseSubject::Choice(_) => ENGLISH.word.answer.to_owned(),
             },
             arms,
+            places: Vec::new(),
         });
         for arm in &choose.arms {
             let own_block = arm.body.iter().any(|node| match node {

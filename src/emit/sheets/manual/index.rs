@@ -58,7 +58,10 @@ fn entry(procedure: &Procedure, title: &str, steps: &Steps) -> Entry {
         let step = &procedure.steps[id];
         Place { number: step.number.clone(), anchor: format!("step-{}", step.name.id) }
     };
-    let steps = steps.iter().copied().map(place).collect();
+    // The copies of a step for several places have one number.
+    let mut seen: BTreeSet<&str> = BTreeSet::new();
+    let firsts = steps.iter().copied().filter(|id| seen.insert(procedure.steps[*id].number.as_str()));
+    let steps = firsts.map(place).collect();
     Entry { title: title.to_owned(), steps }
 }
 

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::each;
 use crate::emit::drawing::{self, Drawing};
 use crate::emit::phrase::joint::{clamping, hole_words, order, thread_words};
 use crate::emit::words::Words;
@@ -59,8 +60,34 @@ pub(super) fn parts(words: Words<'_>, joint: &Joint, measure: &Measure) -> Parts
 pub(super) fn joints(plan: &Plan) -> Vec<JointView> {
     let words = Words::new(plan.procedure());
     let there = words.procedure.joints.iter().filter(|(_, joint)| !joint.when.as_ref().is_some_and(Words::is_never));
-    let joints = there.enumerate();
-    joints.map(|(at, (id, _))| joint_view(words, at + 1, id, plan.joint(id))).collect()
+    let there: Vec<(JointId, &Joint)> = there.collect();
+    let mut views = Vec::new();
+    for copies in each::together(&there, |(_, joint)| &joint.name) {
+        views.extend(joint_views(plan, copies, views.len() + 1));
+    }
+    views
+}
+
+/// One joint, or the joints of several places as one where they are alike.
+fn joint_views(plan: &Plan, copies: &[(JointId, &Joint)], number: usize) -> Vec<JointView> {
+    let words = Words::new(plan.procedure());
+    let places: Vec<usize> = copies.iter().filter_map(|(_, joint)| Some(joint.name.at.as_ref()?.place)).collect();
+    if copies.len() > 1 {
+        let (mut printed, mut first) = (Vec::new(), None);
+        for ((id, _), place) in copies.iter().zip(&places) {
+            let plain = each::without_place(words.procedure, *place);
+            let view = joint_view(Words::new(&plain), number, *id, plan.joint(*id));
+            printed.push(each::compared(&view, words.procedure, *place));
+            first = first.or(Some(view));
+        }
+        if let Some(mut view) = first.filter(|_| each::alike(&printed)) {
+            let places = each::places_words(words.procedure, &places);
+            view.title = fill(ENGLISH.flow.at_each, &[("title", &view.title), ("places", &places)]);
+            return vec![view];
+        }
+    }
+    let all = copies.iter().enumerate();
+    all.map(|(at, (id, _))| joint_view(words, number + at, *id, plan.joint(*id))).collect()
 }
 
 fn joint_view(words: Words<'_>, number: usize, id: JointId, made: &JointWorking) -> JointView {

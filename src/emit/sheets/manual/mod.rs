@@ -4,6 +4,7 @@ mod account;
 mod annex;
 mod branches;
 mod circuits;
+mod each;
 mod flow;
 mod index;
 mod joints;

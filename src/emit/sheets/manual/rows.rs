@@ -42,6 +42,8 @@ pub(super) struct Row {
     ordered: bool,
     fields: Vec<Field>,
     tick: bool,
+    /// The places at which it is done, where it stands once for several: a box for each.
+    places: Vec<String>,
 }
 
 /// A stretch of text in one style: `plain`, `strong` or `torque`.
@@ -60,7 +62,7 @@ struct Item {
 }
 
 /// A line to write on, or boxes of which one is ticked.
-#[derive(Serialize)]
+#[derive(Serialize, Clone)]
 struct Field {
     label: String,
     /// What is to be written, for those who hear the page.
@@ -95,6 +97,7 @@ impl Run {
 }
 
 /// Makes rows.
+#[derive(Clone, Copy)]
 pub(super) struct RowWriter<'a> {
     pub(super) plan: &'a Plan,
     pub(super) words: Words<'a>,
@@ -143,7 +146,6 @@ impl Row {
     /// One of several actions of a step, which is done as often as `times` says; where that is often, the boxes of the step
     /// count, and its actions have none.
     pub(super) fn lettered(mut self, letter: Letter, step: &str, times: &[u32]) -> Row {
-        const MOST_BOXES: usize = 3;
         let number = format!("{step}\u{a0}{letter}");
         let of_repair = |n: &u32| fill(ENGLISH.blank.step_done_repair, &[("number", &number), ("n", &n.to_string())]);
         self.boxes = match times {
@@ -157,6 +159,29 @@ impl Row {
 
     pub(super) fn note(text: &str) -> Row {
         Row { note: Some(text.to_owned()), ..Row::default() }
+    }
+
+    /// The row with a box and a field for each place.
+    pub(super) fn at_places(mut self, labels: &[String]) -> Row {
+        let of_box = |words: &String| labels.iter().map(|place| format!("{words}, {place}")).collect::<Vec<_>>();
+        let boxes: Vec<String> = self.boxes.iter().flat_map(of_box).collect();
+        self.boxes = if boxes.len() <= MOST_BOXES { boxes } else { Vec::new() };
+        let of_place = |place: &String| {
+            let field = |field: &Field| {
+                let label = if field.label.is_empty() { place.clone() } else { format!("{place} {}", field.label) };
+                Field { label, what: format!("{}, {place}", field.what), ..field.clone() }
+            };
+            self.fields.iter().map(field).collect::<Vec<_>>()
+        };
+        self.fields = labels.iter().flat_map(of_place).collect();
+        self.places = labels.to_vec();
+        self
+    }
+
+    /// The row with words for where it is done.
+    pub(super) fn told_at(mut self, places: &str) -> Row {
+        self.runs.push(plain(format!(" ({places})")));
+        self
     }
 
     fn list(verb: &'static str, runs: Vec<Run>, items: Vec<Item>) -> Row {
@@ -191,7 +216,8 @@ impl Row {
             + self.runs.iter().map(|run| run.text.len()).sum::<usize>()
             + self.tools.as_ref().map_or(0, String::len);
         let figure = if self.figure.is_some() { FIGURE } else { 0 };
-        1 + text / LINE + self.items.len() + self.fields.len().div_ceil(FIELDS_A_LINE) + figure
+        let boxes = if self.tick || !self.items.is_empty() { self.places.len() / FIELDS_A_LINE } else { 0 };
+        1 + boxes + text / LINE + self.items.len() + self.fields.len().div_ceil(FIELDS_A_LINE) + figure
     }
 }
 
@@ -484,6 +510,9 @@ impl RowWriter<'_> {
         Ok(Row { figure: Some(view), ..Row::default() })
     }
 }
+
+/// More boxes than this before an action say nothing; the step's count then.
+const MOST_BOXES: usize = 3;
 
 /// A joint of more fastenings than this has room for as many torques; the rest go on a sheet of their own.
 const MOST_FIELDS: u32 = 200;

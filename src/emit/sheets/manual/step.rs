@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::rows::Row;
 use crate::emit::drawing::Drawing;
-use crate::labels::ENGLISH;
+use crate::labels::{ENGLISH, fill};
 use crate::model::{Line, LineKind, Message, Procedure, SignalWord, Step};
 
 /// Steps of fewer lines than this are never parted by a page; longer ones may be, between two groups.
@@ -34,8 +34,28 @@ pub(super) struct StepBlock {
     pub(super) expects: Vec<String>,
     /// One box for each time that it can be done.
     pub(super) ticks: Vec<u32>,
+    /// The places at which it is done, where it stands once for several: a box for each.
+    pub(super) places: Vec<String>,
+    /// By what links lead to it too: the same step at the other places.
+    pub(super) also: Vec<String>,
     /// Whether no page parts it.
     pub(super) whole: bool,
+}
+
+impl StepBlock {
+    /// The step with a box and a field for each place.
+    pub(super) fn at_places(&mut self, labels: &[String]) {
+        self.places = labels.to_vec();
+        self.time = self.time.take().map(|time| fill(ENGLISH.flow.each_time, &[("time", &time)]));
+        for group in &mut self.groups {
+            group.rows = std::mem::take(&mut group.rows).into_iter().map(|row| row.at_places(labels)).collect();
+        }
+    }
+
+    /// More rows at its end.
+    pub(super) fn add_rows(&mut self, rows: Vec<Row>) {
+        self.groups.extend(rows.into_iter().map(|row| Group { rows: vec![row], ..Group::default() }));
+    }
 }
 
 /// Rows that stay together.
