@@ -57,7 +57,7 @@ fn values(names: &[&str], span: Span) -> Vec<Value> {
 
 impl Maker {
     fn new() -> Maker {
-        let span = Span::new(FileId(0), 0, 1);
+        let span = Span::new(FileId::new(0), 0, 1);
         let name = |id: String| Naming { title: id.clone(), id, span, from_library: false, at: None };
         let mut p = Procedure::empty();
         let choice = |p: &mut Procedure, id: String, kind, names: &[&str]| {
@@ -122,7 +122,7 @@ impl Maker {
 
     fn span(&mut self) -> Span {
         self.at += 10;
-        Span::new(FileId(0), self.at, self.at + 5)
+        Span::new(FileId::new(0), self.at, self.at + 5)
     }
 
     fn cond(&mut self, kind: CondKind) -> Cond {

@@ -55,7 +55,7 @@ fn main() {
 
     let prose = prose_of(&text);
     let rows = [
-        ("parse", text.len(), best(|| parse::parse(FileId(0), &text).0.items.len())),
+        ("parse", text.len(), best(|| parse::parse(FileId::new(0), &text).0.items.len())),
         ("check", text.len(), best(|| compile::check(NAME, &world).findings().len())),
         (
             "build",

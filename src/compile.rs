@@ -329,7 +329,7 @@ mod tests {
     use crate::diagnostics::Code;
 
     fn span(start: usize, end: usize) -> Span {
-        Span::new(FileId(0), start, end)
+        Span::new(FileId::new(0), start, end)
     }
 
     fn accept(code: &str, reason: &str) -> Accept {
@@ -424,7 +424,7 @@ mod tests {
         let settled = settle(findings, &[], None);
         assert_eq!(settled.findings.len(), MOST_FINDINGS);
         assert_eq!(settled.findings.last().map(|finding| finding.code), Some(Code::FW0601));
-        assert_eq!(settled.left_off, vec![(FileId(0), 151)]);
+        assert_eq!(settled.left_off, vec![(FileId::new(0), 151)]);
         assert_eq!(settled.errors, 1);
     }
 }

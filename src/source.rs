@@ -7,32 +7,49 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-/// Names one file of a compilation.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct FileId(pub u32);
+/// Names one file of a compilation, and the place of an `each` for which its text is read, where it is read for one.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct FileId {
+    number: u32,
+    place: Option<u32>,
+}
 
 impl FileId {
-    /// Files stand in the lower half; the upper half says for which place a text was copied, from 1. Far more of both than
-    /// a compilation may have.
-    const FILES: u32 = 0xffff;
+    /// The file with this number, in order of loading from 0.
+    pub const fn new(number: u32) -> FileId {
+        FileId { number, place: None }
+    }
 
-    /// The same file, read for a place of an `each`: `place` counts all places of the procedure, from 0. More than 65 534
-    /// can't be told apart; they are bounded long before.
+    /// Its number, in order of loading from 0.
+    pub const fn number(self) -> u32 {
+        self.number
+    }
+
+    /// The same file, read for a place of an `each`: `place` counts all places of the procedure, from 0.
     #[must_use]
     pub fn at_place(self, place: usize) -> FileId {
-        let place = u32::try_from(place + 1).unwrap_or(Self::FILES).min(Self::FILES);
-        FileId(self.whole().0 | place << 16)
+        FileId { place: u32::try_from(place).ok(), ..self }
     }
 
     /// The place of an `each` for which the text was read, if it was copied for one.
     pub fn place(self) -> Option<usize> {
-        ((self.0 >> 16) as usize).checked_sub(1)
+        self.place.map(|place| place as usize)
     }
 
     /// The file itself, whatever it was read for.
     #[must_use]
     pub fn whole(self) -> FileId {
-        FileId(self.0 & Self::FILES)
+        FileId::new(self.number)
+    }
+}
+
+/// `FileId(0)`, and `FileId(0, place 2)`.
+impl std::fmt::Debug for FileId {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self.place {
+            None => write!(f, "FileId({})", self.number),
+            Some(place) => write!(f, "FileId({}, place {place})", self.number),
+        }
     }
 }
 
@@ -169,12 +186,12 @@ impl Sources {
         let text = text.into();
         let lines = LineIndex::new(&text);
         self.files.push(SourceFile { name: name.into(), text, lines });
-        FileId(self.files.len() as u32 - 1)
+        FileId::new(self.files.len() as u32 - 1)
     }
 
     /// The file of an id, if it is one of these sources.
     pub fn get(&self, id: FileId) -> Option<&SourceFile> {
-        self.files.get(id.whole().0 as usize)
+        self.files.get(id.number as usize)
     }
 
     /// The text that a span covers; empty where the span does not fit its file.
@@ -184,7 +201,7 @@ impl Sources {
 
     /// Every file with its id, in the order of reading.
     pub fn iter(&self) -> impl Iterator<Item = (FileId, &SourceFile)> {
-        self.files.iter().enumerate().map(|(at, file)| (FileId(at as u32), file))
+        self.files.iter().enumerate().map(|(at, file)| (FileId::new(at as u32), file))
     }
 }
 
@@ -194,7 +211,7 @@ mod tests {
 
     #[test]
     fn a_copy_for_a_place_is_the_same_text_at_another_place() {
-        let own = FileId(3);
+        let own = FileId::new(3);
         let copy = own.at_place(7);
         assert_eq!((own.place(), copy.place(), copy.whole()), (None, Some(7), own));
         let (whole, inside) = (Span::new(own, 2, 9), Span::new(copy, 3, 4));

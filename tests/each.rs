@@ -263,7 +263,7 @@ fn the_checklist_is_that_of_the_copies() {
     assert_eq!(steps.len(), 6 * PLACES.len() + 2);
     let first = steps.first().expect("a step");
     assert_eq!((&first["number"], &first["title"]), (&Value::from("1.1"), &Value::from("Open the strap, front left")));
-    assert_eq!((&first["at"]["group"], &first["at"]["place"]), (&Value::from("corner"), &Value::from("front-left")));
+    assert_eq!((&first["at"]["among"], &first["at"]["place"]), (&Value::from("corner"), &Value::from("front-left")));
     assert_eq!(steps[6]["number"], "1.1");
     let [once, copied] = [once, copied].map(|mut checklist| {
         without_places(&mut checklist);

@@ -10,6 +10,7 @@ use fitwright::compile;
 use fitwright::diagnostics::{Code, Finding};
 use fitwright::obligations::{Cell, Obligation, TABLE, page};
 use fitwright::parse::forms::{Block, FORMS};
+use fitwright::source::FileId;
 use fitwright::world::Memory;
 
 use super::silence;
@@ -157,7 +158,7 @@ fn found() -> BTreeSet<String> {
         let compiled = compile::check("trap.fitw", &Memory::default().with("trap.fitw", text.as_bytes()));
         let name = |finding: &Finding| finding.code.text();
         for finding in compiled.findings() {
-            for label in finding.labels.iter().filter(|label| label.span.file.0 == 0) {
+            for label in finding.labels.iter().filter(|label| label.span.file == FileId::new(0)) {
                 let words = words_at(&text, label.span.start as usize);
                 found.extend(words.iter().map(|word| format!("{word} {}", name(finding))));
             }

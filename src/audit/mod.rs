@@ -26,7 +26,7 @@ pub fn standard_page() -> String {
 pub fn page<'t>(title: &str, libraries: impl Iterator<Item = (&'t str, &'t str)>) -> String {
     let mut trees: Vec<(&str, &str, tree::File)> = Vec::new();
     for (number, (name, text)) in libraries.enumerate() {
-        let file = FileId(u32::try_from(number).unwrap_or(u32::MAX));
+        let file = FileId::new(u32::try_from(number).unwrap_or(u32::MAX));
         trees.push((name, text, parse::parse(file, text).0));
     }
     let libraries: Vec<Library<'_>> = trees.iter().map(|(name, text, tree)| Library::read(name, text, tree)).collect();

@@ -153,7 +153,7 @@ impl Report {
         let files = &mut self.files;
         let shared = finding.clone().renumbered(|id| {
             let name = sources.get(id).map_or_else(String::new, |file| file.name.clone());
-            let next = FileId(u32::try_from(files.len()).unwrap_or(u32::MAX));
+            let next = FileId::new(u32::try_from(files.len()).unwrap_or(u32::MAX));
             *files.entry(name).or_insert(next)
         });
         self.said.insert(shared)

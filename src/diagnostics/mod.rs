@@ -200,20 +200,21 @@ mod tests {
     #[test]
     fn a_finding_of_two_compilations_is_the_same_under_the_same_numbers() {
         let of = |file| {
-            let at = Span::new(FileId(file), 3, 8);
+            let at = Span::new(FileId::new(file), 3, 8);
             let step = CaseStep { number: "1.1".into(), name: "a".into(), title: "A".into(), span: at };
             let case = Case { steps: vec![step], ..Case::default() };
             Finding::new(Code::FW0202, "twice", at, "here").also(at, "and here").case(case)
         };
         assert_ne!(of(1), of(2));
-        assert_eq!(of(1), of(2).renumbered(|_| FileId(1)));
+        assert_eq!(of(1), of(2).renumbered(|_| FileId::new(1)));
         assert_ne!(of(1), of(1).because("so"));
     }
 
     #[test]
     fn findings_stand_by_place_then_code_then_message() {
-        let at =
-            |start, code, message: &str| Finding::new(code, message, Span::new(FileId(0), start, start + 1), "here");
+        let at = |start, code, message: &str| {
+            Finding::new(code, message, Span::new(FileId::new(0), start, start + 1), "here")
+        };
         let order = [
             Finding::without_place(Code::FW0501, "no place"),
             at(1, Code::FW0501, "b"),

@@ -325,7 +325,7 @@ mod tests {
 
     /// Marks the first place of `needle` in the text.
     fn at(sources: &Sources, file: u32, needle: &str) -> Span {
-        let id = crate::source::FileId(file);
+        let id = crate::source::FileId::new(file);
         let text = &sources.get(id).expect("a file").text;
         let start = text.find(needle).expect("in the text");
         Span::new(id, start, start + needle.len())
@@ -406,7 +406,7 @@ mod tests {
         let mut sources = Sources::default();
         sources.add("rack.fitw", "step a {\n  > one\n  > two\n  take 1 b\n  take 1 c\n  take 1 d\n}\n");
         let block =
-            Finding::new(Code::FW0404, "never reached", Span::new(crate::source::FileId(0), 0, 64), "this step");
+            Finding::new(Code::FW0404, "never reached", Span::new(crate::source::FileId::new(0), 0, 64), "this step");
         let prose = Finding::new(Code::FW0112, "odd", at(&sources, 0, "> one\n  > two"), "this text");
         insta::assert_snapshot!(human(&[block, prose], &sources, Style::default()));
     }
@@ -433,7 +433,7 @@ mod tests {
     #[test]
     fn a_place_outside_all_files_is_left_out() {
         let sources = Sources::default();
-        let lost = Span::new(crate::source::FileId(7), 0, 3);
+        let lost = Span::new(crate::source::FileId::new(7), 0, 3);
         assert_eq!(text(Finding::new(Code::FW0206, "gone", lost, "x"), &sources), "error FW0206  gone\n");
     }
 

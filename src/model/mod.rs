@@ -188,7 +188,7 @@ impl Procedure {
 
     /// A procedure that says nothing yet; `resolve` fills it.
     pub fn empty() -> Self {
-        let nowhere = Span::new(crate::source::FileId(0), 0, 0);
+        let nowhere = Span::new(crate::source::FileId::new(0), 0, 0);
         Procedure {
             name: Naming { id: String::new(), title: String::new(), span: nowhere, from_library: false, at: None },
             revision: None,

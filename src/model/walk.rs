@@ -172,7 +172,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn at(place: usize) -> Span {
-        Span::new(FileId(0), place, place)
+        Span::new(FileId::new(0), place, place)
     }
 
     fn cond(place: usize) -> Cond {

@@ -135,7 +135,7 @@ mod tests {
 
     /// The parts of a text, each with its lines, `-` before what is no action; and how many messages there are.
     fn told(text: &str) -> (Vec<String>, usize) {
-        let at = Span::new(FileId(0), 0, 0);
+        let at = Span::new(FileId::new(0), 0, 0);
         let lines: Vec<Text> = text.split('\n').map(|line| Text { value: line.to_owned(), span: at }).collect();
         let (parts, findings) = parts("step", &lines);
         let shown = |part: &Part| {

@@ -88,7 +88,7 @@ impl Loader<'_> {
     /// Decodes, parses and keeps a file, then follows its `use` lines.
     fn file(&mut self, key: &str, bytes: &[u8], is_root: bool, named: bool) {
         let name = if is_root { key.to_owned() } else { with_ending(key) };
-        let id = FileId(u32::try_from(self.sources.iter().count()).unwrap_or(u32::MAX));
+        let id = FileId::new(u32::try_from(self.sources.iter().count()).unwrap_or(u32::MAX));
         let text = match parse::decode(id, bytes) {
             Ok(text) => text,
             Err(finding) => {
@@ -149,7 +149,7 @@ impl Loader<'_> {
                 Finding::new(Code::FW0108, message, name.span, "this one is no longer read")
                     .repair("Join small libraries into larger ones."),
             );
-            self.done.insert(key, FileId(u32::MAX));
+            self.done.insert(key, FileId::new(u32::MAX));
             return;
         }
         match self.bytes(&with_ending(&key)) {
@@ -167,7 +167,7 @@ impl Loader<'_> {
             }
             Err(fault) => {
                 // Told once, however often the library is used.
-                self.done.insert(key.clone(), FileId(u32::MAX));
+                self.done.insert(key.clone(), FileId::new(u32::MAX));
                 self.findings.push(not_found(name, &key, fault));
             }
         }

@@ -324,7 +324,7 @@ mod tests {
             kind: crate::model::NumberKind::Measure,
             low: at(-10),
             high: at(40),
-            range_span: crate::source::Span::new(crate::source::FileId(0), 0, 0),
+            range_span: crate::source::Span::new(crate::source::FileId::new(0), 0, 0),
             reads: Some(at(5)),
             with: None,
         };

@@ -140,7 +140,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn nowhere() -> Span {
-        Span::new(FileId(0), 0, 0)
+        Span::new(FileId::new(0), 0, 0)
     }
 
     fn value(expr: &Expr, numbers: &[i128]) -> Option<Exact> {

@@ -205,7 +205,7 @@ mod tests {
 
     #[test]
     fn a_refusal_without_its_sources_quotes_nothing() {
-        let holds = Span::new(crate::source::FileId(0), 0, 4);
+        let holds = Span::new(crate::source::FileId::new(0), 0, 4);
         let wishes = vec!["load=\"98 kg\"".to_owned()];
         let numbers = Some("98 kg <= 90 kg".to_owned());
         let limit = Refusal::Limit { wishes: wishes.clone(), title: "Roof".into(), holds, numbers, stop: None };

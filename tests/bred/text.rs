@@ -48,7 +48,7 @@ pub struct Text {
 impl Text {
     /// Reads a procedure that is in order.
     pub fn read(name: &str, text: &str) -> Text {
-        let (tree, findings) = parse(FileId(0), text);
+        let (tree, findings) = parse(FileId::new(0), text);
         assert!(findings.is_empty(), "{name} is in order");
         let mut walk = Walk { text, statements: Vec::new(), lists: 0 };
         walk.file(&tree);

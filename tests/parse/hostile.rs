@@ -74,13 +74,13 @@ fn a_hundred_thousand_faults_are_counted() {
 fn too_large_is_said_before_reading() {
     let (_, findings, _) = read(&" ".repeat(limits::FILE_BYTES + 1));
     assert_eq!(findings.len(), 1);
-    let decoded = parse::decode(FileId(0), &vec![b' '; limits::FILE_BYTES + 1]);
+    let decoded = parse::decode(FileId::new(0), &vec![b' '; limits::FILE_BYTES + 1]);
     assert!(decoded.is_err());
 }
 
 #[test]
 fn bytes_that_are_no_text() {
-    let told = |bytes: &[u8]| parse::decode(FileId(0), bytes).map_err(|finding| finding.message);
+    let told = |bytes: &[u8]| parse::decode(FileId::new(0), bytes).map_err(|finding| finding.message);
     assert_eq!(told(b"\xef\xbb\xbfprocedure"), Ok("procedure".into()));
     assert_eq!(told(b"ab\xffc"), Err("the file is not UTF-8: byte 3 cannot be read".into()));
     assert_eq!(told(b"\xff\xfep\0"), Err("the file is saved as UTF-16, and a procedure is saved as UTF-8".into()));
@@ -143,7 +143,7 @@ proptest! {
 
     #[test]
     fn any_bytes(bytes in proptest::collection::vec(any::<u8>(), 0..400)) {
-        if let Ok(text) = parse::decode(FileId(0), &bytes) {
+        if let Ok(text) = parse::decode(FileId::new(0), &bytes) {
             survive(&text);
         }
         survive(&String::from_utf8_lossy(&bytes));
@@ -173,7 +173,7 @@ proptest! {
 
     #[test]
     fn a_quantity_alone(text in "[0-9 ./,+\\-a-zA-Z%\"(]{0,30}") {
-        let at = Span::new(FileId(0), 100, 100 + text.len());
+        let at = Span::new(FileId::new(0), 100, 100 + text.len());
         if let Some(measure) = parse::measure(&text, at) {
             prop_assert!(at.contains(measure.span));
         }

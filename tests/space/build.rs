@@ -32,7 +32,7 @@ impl Build {
 
     pub fn span(&mut self) -> Span {
         self.at += 10;
-        Span::new(FileId(0), self.at, self.at + 5)
+        Span::new(FileId::new(0), self.at, self.at + 5)
     }
 
     pub fn naming(&mut self, id: &str) -> Naming {

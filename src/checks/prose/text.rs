@@ -401,7 +401,7 @@ mod tests {
     #[test]
     fn sentences_end_where_a_reader_stops() {
         let text =
-            plain("Lay 3 ft. of hose. See No. 4. It is 2 in. Stop!", Sort::Told, None, Span::new(FileId(0), 0, 1));
+            plain("Lay 3 ft. of hose. See No. 4. It is 2 in. Stop!", Sort::Told, None, Span::new(FileId::new(0), 0, 1));
         let found: Vec<&str> = text.sentences().iter().map(|run| text.slice(run)).collect();
         assert_eq!(found, ["Lay 3 ft. of hose.", "See No. 4.", "It is 2 in.", "Stop!"]);
     }

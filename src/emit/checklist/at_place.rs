@@ -12,9 +12,9 @@ pub struct AtPlace {
     /// The title without the place.
     pub title: String,
     /// Stable name of the group: `corner`.
-    pub group: String,
+    pub among: String,
     /// Its title.
-    pub group_title: String,
+    pub among_title: String,
     /// Stable name of the place: `front-left`.
     pub place: String,
     /// The place in words.

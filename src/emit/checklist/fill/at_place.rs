@@ -10,8 +10,8 @@ pub(super) fn at_place(procedure: &Procedure, name: &Naming) -> Option<AtPlace> 
     Some(AtPlace {
         of: at.of.clone(),
         title: at.title.clone(),
-        group: place.group.clone(),
-        group_title: place.group_title.clone(),
+        among: place.group.clone(),
+        among_title: place.group_title.clone(),
         place: place.id.clone(),
         label: place.label.clone(),
     })
