@@ -25,7 +25,7 @@ const textOf = (node) => {
 
 const list = readChecklist(document.getElementById("checklist").textContent);
 const preferences = { system: "metric", sign: "." };
-const memory = { ticked: () => false, tick() {}, known: () => [], know() {} };
+const memory = { ticked: () => false, tick() {}, begun: () => undefined, begin() {}, known: () => [], know() {} };
 const frame = { wide: () => false, room: () => 560, through: () => true, label() {} };
 const nothing = () => ({ list, preferences, memory, frame, ui: {}, wording: formatter(list, preferences), by: "A. Fitter", redraw() {}, act() {}, begin() {}, open() {}, prefer() {}, change() {},
   reason() {}, go() {}, coarse: () => false, shared: () => ({ list, preferences, wording: formatter(list, preferences) }), record: { entries: [] } });

@@ -136,6 +136,15 @@ const OF_THE_PAGE = [/^\d+( \d+)*$/, /^[–…]$/, /^\d+(\.\d+)? (awg|mm²)$/, /
 
 const allowed = (text) => BY_DESIGN.reduce((all, [, of, by]) => all.replace(of, by), text);
 
+// Paper tells once what the page tells at each of several places: the places go, and what paper says of them all.
+const onceFor = (labels) => (text) => {
+  if (!labels.length) return text;
+  const plain = text.replace(/\s+/g, " ").trim();
+  const bare = labels.reduce((all, label) => all.replaceAll(`, ${label}`, "").replaceAll(label, ""), plain);
+  return bare.replace(/^each (?=\d)/, "").replace(/^For each [\w ]+:[, ]*(and)?[–, ]+all of it at one, then at the next\.$/, "")
+    .replace(/^of (\d+)$/, (_, n) => `of ${n / labels.length}`);
+};
+
 (async () => {
   const { outputFiles } = esbuild.buildSync({ entryPoints: [path.join(__dirname, "_same_page.mjs")], bundle: true, format: "iife", target: "es2022", charset: "utf8", write: false });
   const open = await browser();
@@ -144,6 +153,8 @@ const allowed = (text) => BY_DESIGN.reduce((all, [, of, by]) => all.replace(of, 
   for (const name of fs.readdirSync(process.env.FITWRIGHT_OUT).sort()) {
     const folder = path.resolve(process.env.FITWRIGHT_OUT, name);
     if (!fs.existsSync(path.join(folder, "job.html"))) continue;
+    const { joints, inputs } = JSON.parse(fs.readFileSync(path.join(folder, "checklist.json"), "utf8"));
+    const once = onceFor([...new Set([...joints, ...inputs].flatMap(({ at }) => (at ? [at.label] : [])))]);
     const paper = await open.newPage();
     await paper.goto(`file://${folder}/manual.html`);
     const statements = await paper.evaluate(statementsOf);
@@ -153,9 +164,9 @@ const allowed = (text) => BY_DESIGN.reduce((all, [, of, by]) => all.replace(of, 
     const says = await page.evaluate(() => jobSays());
     const places = { ...says.steps, between: says.around, front: says.front, section: { text: Object.values(says.steps).map((one) => one.text).join(" "), rows: [] } };
     for (const one of Object.values(places)) {
-      one.normal = normal(one.text);
+      one.normal = normal(once(one.text));
       one.byLabel = new Map();
-      for (const { label, text } of one.rows) one.byLabel.set(normal(label), (one.byLabel.get(normal(label)) ?? " ") + normal(text));
+      for (const { label, text } of one.rows) one.byLabel.set(normal(label), (one.byLabel.get(normal(label)) ?? " ") + normal(once(text)));
     }
     let compared = 0;
     let missing = 0;
@@ -163,7 +174,7 @@ const allowed = (text) => BY_DESIGN.reduce((all, [, of, by]) => all.replace(of, 
     for (const statement of statements) {
       const { step, sort, label } = statement;
       const place = places[step];
-      for (const piece of pieces({ ...statement, text: allowed(statement.text) })) {
+      for (const piece of pieces({ ...statement, text: allowed(once(statement.text)) })) {
         const words = normal(piece);
         if (!words.trim() || (sort === "label" && ASKED.test(piece.trim()))) continue;
         compared++;
@@ -184,7 +195,7 @@ const allowed = (text) => BY_DESIGN.reduce((all, [, of, by]) => all.replace(of, 
     let toldHere = 0;
     for (const [step, { own }] of Object.entries(says.steps)) {
       const paperSays = normal(allowed((articles[step] ?? "").replace(/\s+/g, " ")));
-      for (const text of own) {
+      for (const text of own.map(once)) {
         for (const piece of text.split(PIECES)) {
           const words = normal(piece);
           if (!words.trim() || OF_THE_PAGE.some((one) => one.test(words.trim()))) continue;
