@@ -559,7 +559,7 @@ fn a_wait_counts_where_its_step_states_no_time_and_says_what_for() {
     let text = small(
         "result pad \"Pad\" { thin \"Thin pad\"  thick \"Thick pad\" }",
         "set pad thin\n\
-         step a \"A\" {\n > Brush the edge.\n wait 30 min to 45 min \"until the [pad] is *dry*\"\n}\n\
+         step a \"A\" {\n > Brush the edge.\n wait 30 min to 45 min \"until the [pad] is *dry*.\"\n}\n\
          step b \"B\" {\n wait 90 s\n takes 5 min\n}",
     );
     let (outputs, _) = build("small.fitw", &text);

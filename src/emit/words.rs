@@ -7,7 +7,7 @@ use crate::labels::{ENGLISH, fill};
 use crate::model::{
     ArithmeticOp, Arm, ArmPattern, Choice, ChoiceId, ChoiceKind, Choose, ChooseSubject, CompareOp, Comparison, Cond,
     CondKind, Counted, Expr, Extreme, Guard, Interval, Joint, MentionTarget, NumberId, PartId, Procedure, Said,
-    StateId, ToolUse,
+    StateId, ToolUse, Wait,
 };
 use crate::prose;
 use crate::quantity::display::Printed;
@@ -292,6 +292,13 @@ impl<'a> Words<'a> {
             MentionTarget::State(state) => &procedure.states[*state].name.title,
         };
         title.clone()
+    }
+
+    /// What is waited for, without the full stop that its sentence brings; `None` where it is not said.
+    pub(super) fn until(&self, wait: &Wait) -> Option<String> {
+        let until = self.said(&wait.until);
+        let until = until.trim_end_matches('.').trim_end();
+        (!until.is_empty()).then(|| until.to_owned())
     }
 
     /// A quoted text with its mentions in words.

@@ -65,8 +65,8 @@ pub struct Case {
     /// The inputs that matter, in the order in which they become known. With `proved`, every allowed run with these
     /// inputs shows it, and none of them can be left out.
     pub inputs: Vec<CaseInput>,
-    /// The steps that every allowed run with these inputs passes, in order, up to the event. Without `proved`, those of
-    /// `model`.
+    /// The steps that every allowed run with these inputs passes, in order, up to the event. Those of `model` where the
+    /// inputs could not be told briefly within the effort, and without `proved`.
     pub steps: Vec<Passed>,
     /// Whether it was proved that these inputs suffice; otherwise the effort ran out and the case is that of one run.
     pub proved: bool,
@@ -124,8 +124,7 @@ impl Space<'_> {
         let (model, few) = self.fewest_repairs(fault, at, model);
         let mut engine = self.engine();
         let Some((mut model, mut cube)) = self.enough(&mut engine, fault, model.clone()) else {
-            let (inputs, mut steps) = (self.run(&model).inputs, self.steps_in(&self.truths(&model)));
-            steps.retain(|passed| passed.event <= at);
+            let (inputs, steps) = (self.run(&model).inputs, self.steps_until(at, &model));
             return Case { inputs, steps, proved: false, model };
         };
         for n in 0..MOST_USUAL {
@@ -161,11 +160,17 @@ impl Space<'_> {
             // What is told by cells and comparisons holds all the same.
             None => {
                 let vars: BTreeSet<VarId> = cube.iter().flat_map(|(.., vars)| vars).copied().collect();
-                let mut steps = self.steps_in(&self.truths(&model));
-                steps.retain(|passed| passed.event <= at);
+                let steps = self.steps_until(at, &model);
                 Case { inputs: self.inputs_of(&vars, &model), steps, proved: true, model }
             }
         }
+    }
+
+    /// The steps that a run passes up to an event.
+    fn steps_until(&self, at: EventId, model: &Model) -> Vec<Passed> {
+        let mut steps = self.steps_in(&self.truths(model));
+        steps.retain(|passed| passed.event <= at);
+        steps
     }
 
     fn briefly(
@@ -191,8 +196,7 @@ impl Space<'_> {
 
     /// The steps up to the event that every run passes which fits what is told; `model` is one of them.
     fn steps_of_all(&mut self, engine: &mut Engine, at: EventId, told: &[Told], model: &Model) -> Vec<Passed> {
-        let mut steps = self.steps_in(&self.truths(model));
-        steps.retain(|passed| passed.event <= at);
+        let steps = self.steps_until(at, model);
         let lits: Vec<batsat::Lit> = told.iter().map(|one| one.lit).collect();
         let known: Option<Vec<Formula>> = told.iter().map(|one| one.formula).collect();
         let guard = |passed: &Passed| self.event(passed.event).map_or(Formula::NEVER, |event| event.guard);

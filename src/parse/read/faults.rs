@@ -317,6 +317,17 @@ pub(super) fn else_alone(at: Span) -> Finding {
     )
 }
 
+/// `when …`, `else` or `for each …` with nothing in its braces.
+pub(super) fn empty_block(word: &str, at: Span) -> Finding {
+    fault(
+        Code::FW0114,
+        format!("nothing stands in this `{word}`"),
+        at,
+        "nothing is done here",
+        "Write what is done, such as a `step` or a `stop \"…\"`, or take it out.".to_string(),
+    )
+}
+
 /// A chain of `else when` that is too long.
 pub(super) fn too_many_elses(at: Span) -> Finding {
     fault(

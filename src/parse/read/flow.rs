@@ -28,8 +28,12 @@ pub(super) enum CheckLine {
 
 impl Line for FlowLine {
     fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
-        let body = |reader: &mut Reader<'_>, form: &Form<'_>| {
-            form.body.map(|braces| reader.flow(&braces.statements).items).unwrap_or_default()
+        let body = |reader: &mut Reader<'_>, form: &Form<'_>, word: &str| {
+            let lines = form.body.map(|braces| reader.flow(&braces.statements));
+            if lines.as_ref().is_some_and(|lines| lines.items.is_empty() && lines.whole) {
+                reader.report(faults::empty_block(word, form.span));
+            }
+            lines.map(|lines| lines.items).unwrap_or_default()
         };
         let flow = match form.pair.as_rule() {
             Rule::step => Flow::Step(reader.step(form)?),
@@ -41,15 +45,15 @@ impl Line for FlowLine {
                 Flow::Choose { subject, arms: arms.items.into_iter().map(|item| item.node).collect() }
             }
             Rule::for_each => {
-                let body = body(reader, &form);
+                let body = body(reader, &form, "for each");
                 Flow::ForEach { group: reader.parts(form).for_each?, body }
             }
             Rule::when_branch => {
-                let then = body(reader, &form);
+                let then = body(reader, &form, "when");
                 Flow::When { cond: reader.parts(form).cond()?, then, otherwise: None }
             }
             Rule::else_branch => {
-                let body = body(reader, &form);
+                let body = body(reader, &form, "else");
                 let chained = form.pair.clone().into_inner().any(|part| part.as_rule() == Rule::when);
                 let when = reader.parts(form).when();
                 if chained && when.is_none() {

@@ -1,7 +1,7 @@
 //! The lines of steps.
 
 use super::Filler;
-use super::things::{said, signal, value_name};
+use super::things::{signal, value_name};
 use crate::emit::checklist::flow::{self as to, Does, Line as ToLine, Prose, ToolPlace};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{JointId, Line, LineKind, PointId, Reading, Record, ToolUse, Wait};
@@ -75,7 +75,7 @@ impl Filler<'_> {
 
     /// As a text, so that an app which knows nothing of waiting shows it.
     fn wait(&mut self, wait: &Wait) -> Does {
-        let (time, until) = (self.words.measure(&wait.time), said(self.words.said(&wait.until)));
+        let (time, until) = (self.words.measure(&wait.time), self.words.until(wait));
         let text = match &until {
             Some(until) => fill(ENGLISH.tell.wait_until, &[("time", &time), ("until", until)]),
             None => fill(ENGLISH.tell.wait, &[("time", &time)]),

@@ -461,8 +461,7 @@ impl RowWriter<'_> {
     }
 
     fn wait(&self, wait: &Wait) -> Row {
-        let until = self.words.said(&wait.until);
-        let until = if until.is_empty() { until } else { format!(", {until}") };
+        let until = self.words.until(wait).map_or_else(String::new, |until| format!(", {until}"));
         Row::of(ROW.wait, vec![strong(self.words.measure(&wait.time)), plain(until + ".")])
     }
 
