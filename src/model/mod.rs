@@ -21,6 +21,8 @@ pub mod names;
 pub mod needs;
 pub mod tailored;
 pub mod things;
+pub mod tightening;
+mod torques;
 pub mod unknown;
 pub mod walk;
 
@@ -36,6 +38,7 @@ pub use letter::Letter;
 pub use needs::{Place, ToolNeed};
 pub use tailored::*;
 pub use things::*;
+pub use tightening::{Stage, StageDoes};
 pub use unknown::{Unknown, UnknownValue, unknown};
 pub use walk::{Guard, Ways, walk, walk_mut};
 

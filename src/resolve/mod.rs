@@ -10,6 +10,7 @@ mod builtin;
 mod circuits;
 mod conditions;
 mod each;
+mod failed;
 mod fasteners;
 mod figures;
 mod flow;
@@ -22,6 +23,7 @@ mod prose;
 mod quantities;
 mod rows;
 mod scope;
+mod stages;
 mod supplies;
 mod things;
 mod unused;
@@ -61,6 +63,7 @@ pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved
     let mut findings = std::mem::take(&mut loaded.findings);
     let mut expansion = each::Expansion::default();
     for file in &mut loaded.files {
+        findings.append(&mut failed::write_out(&mut file.tree));
         let mut made = each::expand(&mut file.tree);
         findings.append(&mut made.findings);
         if file.is_root {
