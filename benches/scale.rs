@@ -82,6 +82,7 @@ impl Maker {
             terminal: None,
             mass: None,
             number: None,
+            short: None,
             unknown: Vec::new(),
             consumable: false,
             single_use: false,

@@ -180,6 +180,7 @@ fn tool_row<'t>(tool: &'t tree::Declared<ToolLine>, text: &str) -> Row<'t> {
             ToolLine::Measures(_) => (Some("Instruments"), "Range"),
             ToolLine::Reads(_) => (None, "Reads"),
             ToolLine::Count(_) => (None, "Count"),
+            ToolLine::Short(_) => (None, "In sentences"),
             ToolLine::Brings(_) => (None, "Brings"),
         };
         made.heading = heading.unwrap_or(made.heading);
@@ -239,6 +240,7 @@ fn part_row<'t>(part: &'t tree::Part, text: &str) -> Row<'t> {
             PartLine::Consumable => ("Used up", "without a count".to_owned()),
             PartLine::SingleUse => ("Used up", "after one use".to_owned()),
             PartLine::PartNumber(number) => ("Number", number.value.clone()),
+            PartLine::Short(short) => ("In sentences", short.value.clone()),
             PartLine::Unknown { what, why } => ("Unknown", format!("{what}: {}", why.value)),
             PartLine::Mass(mass) => ("Mass", slice(text, mass.span).to_owned()),
         };

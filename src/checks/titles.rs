@@ -34,6 +34,35 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         let before = worn.iter().take(at).find(taken_for);
         proof.findings.extend(before.map(|other| alike(&one.name, &other.name, "thing to wear", "title")));
     }
+    short(proof);
+}
+
+/// What sentences call a tool or part must mean that one alone.
+fn short(proof: &mut Proof<'_>) {
+    let procedure = proof.procedure;
+    let tools = procedure.tools.rows().iter().map(|tool| (&tool.name, tool.short.as_deref()));
+    let parts = procedure.parts.rows().iter().map(|part| (&part.name, part.short.as_deref()));
+    let all: Vec<(&Naming, Option<&str>)> = tools.chain(parts).collect();
+    for (at, (own, short)) in all.iter().enumerate() {
+        let Some(short) = short else { continue };
+        let same = |words: &str| spoken(words) == spoken(short);
+        // Of two that share a short title the later is told.
+        let other = all.iter().enumerate().find(|(other, (name, others))| {
+            *other != at && same(&name.title) || *other < at && others.is_some_and(same)
+        });
+        let Some((_, (other, _))) = other else { continue };
+        proof.findings.push(
+            Finding::new(
+                Code::FW0514,
+                format!("sentences call `{}` \"{short}\", and that may be `{}` as well", own.id, other.id),
+                own.span,
+                "its short title is not its alone",
+            )
+            .also(other.span, "the other")
+            .because("On the lists, in the steps and on the tablet they read the same: people pick up either.")
+            .repair("Write a short title that nothing else has, or leave it out."),
+        );
+    }
 }
 
 /// Whether two titles differ only in what nobody sees: capitals, blanks, commas. Lists take them for two titles, and then say nothing

@@ -282,8 +282,12 @@ impl<'a> Words<'a> {
                 let number = format!("{}\u{a0}{letter}", procedure.steps[*step].number);
                 return fill(ENGLISH.flow.step, &[("number", &number)]);
             }
-            MentionTarget::Part(part) => return self.part(*part),
-            MentionTarget::Tool(tool) => return self.tool(*tool),
+            MentionTarget::Part(part) => {
+                return procedure.parts[*part].short.clone().unwrap_or_else(|| self.part(*part));
+            }
+            MentionTarget::Tool(tool) => {
+                return procedure.tools[*tool].short.clone().unwrap_or_else(|| self.tool(*tool));
+            }
             MentionTarget::Protection(protection) => &procedure.protections[*protection].name.title,
             MentionTarget::Choice(choice) => &procedure.choices[*choice].name.title,
             MentionTarget::Number(number) => &procedure.numbers[*number].name.title,

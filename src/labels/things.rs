@@ -21,6 +21,7 @@ labels! {
         wire: "wire {sizes}",
         stud: "stud {size}",
         use_once: "use once",
+        called: "called “{short}”",
     }
 
     /// Fasteners by name and strength.

@@ -65,7 +65,7 @@ impl Tool {
             let off = size.checked_sub(&flats)?.abs();
             Some(off <= flats.checked_mul(&Exact::new(12, 1000))?)
         };
-        let sizes = self.turns.iter().filter(|turns| turns.drive == head.drive).filter_map(|turns| turns.size.as_ref());
+        let sizes = self.turns.iter().filter(|turns| turns.drive == head.drive).filter_map(DriveSize::only_size);
         sizes.into_iter().any(|size| head.sizes.iter().any(|flats| near(size, flats) == Some(true)))
     }
 
@@ -75,8 +75,21 @@ impl Tool {
     }
 }
 
+impl DriveSize {
+    /// Its size, where it has just one.
+    pub fn only_size(&self) -> Option<&Quantity> {
+        self.size.as_ref().filter(|_| self.to.is_none())
+    }
+}
+
 fn size_fits(turns: &DriveSize, head: &Head) -> bool {
+    let within = |size: &Quantity, low: &Quantity, high: &Quantity| {
+        size.compare(low).is_some_and(Ordering::is_ge) && size.compare(high).is_some_and(Ordering::is_le)
+    };
     match (&turns.size, &turns.mark) {
+        (Some(low), _) if turns.to.is_some() => {
+            turns.to.iter().any(|high| head.sizes.iter().any(|head| within(head, low, high)))
+        }
         (Some(size), _) => head.sizes.iter().any(|head| head.compare(size) == Some(Ordering::Equal)),
         (None, Some(mark)) => head.mark.as_ref().is_some_and(|head| head == mark),
         // A tool that names no size (a slot driver, adjustable pliers) is taken at its word.

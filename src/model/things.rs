@@ -31,6 +31,8 @@ pub struct Part {
     pub mass: Option<Quantity>,
     /// The maker's number.
     pub number: Option<String>,
+    /// What sentences call it, where the title is long.
+    pub short: Option<String>,
     /// Values that nobody knows.
     pub unknown: Vec<Unknown>,
     /// Used up without a count.
@@ -85,6 +87,8 @@ pub enum KitKind {
 pub struct Tool {
     /// Name and title.
     pub name: Naming,
+    /// What sentences call it, where the title is long.
+    pub short: Option<String>,
     /// What it turns or holds.
     pub turns: Vec<DriveSize>,
     /// The squares that it puts into sockets and bits.
@@ -110,8 +114,10 @@ pub struct Tool {
 pub struct DriveSize {
     /// The drive.
     pub drive: Drive,
-    /// The size, for drives that have one.
+    /// The size, for drives that have one; of a tool that is set to sizes, the least.
     pub size: Option<Quantity>,
+    /// The largest size to which it is set.
+    pub to: Option<Quantity>,
     /// The mark (`PH2`).
     pub mark: Option<String>,
 }

@@ -30,6 +30,7 @@ impl<'t> Resolver<'t> {
             terminal,
             mass: None,
             number: None,
+            short: None,
             unknown: Vec::new(),
             consumable: false,
             single_use: false,
@@ -45,6 +46,7 @@ impl<'t> Resolver<'t> {
                 PartLine::SingleUse => row.single_use = true,
                 PartLine::Brings(names) => row.brings.extend(self.hazards_named(names)),
                 PartLine::PartNumber(number) => row.number = Some(number.value.clone()),
+                PartLine::Short(short) => row.short = short_title(short),
                 PartLine::Source(names) => names.iter().for_each(|name| drop(self.reference(name))),
             }
         }
@@ -175,4 +177,10 @@ impl<'t> Resolver<'t> {
     ) {
         self.report(Finding::new(Code::FW0114, what, at, label).repair(repair));
     }
+}
+
+/// What sentences call a thing; nothing where that is empty.
+pub(super) fn short_title(short: &tree::Text) -> Option<String> {
+    let short = short.value.trim();
+    (!short.is_empty()).then(|| short.to_owned())
 }

@@ -150,6 +150,7 @@ impl<'t> Resolver<'t> {
         let name = self.naming(&tool.name, tool.title.as_ref(), library);
         let mut row = Tool {
             name,
+            short: None,
             turns: Vec::new(),
             drives: Vec::new(),
             driven_by: Vec::new(),
@@ -173,6 +174,7 @@ impl<'t> Resolver<'t> {
                 ToolLine::Reads(step) => row.reads = self.single_quantity(step, &Kind::ALL).or(row.reads),
                 ToolLine::Count(count) => row.count = self.count(Some(count)).or(row.count),
                 ToolLine::Brings(names) => row.brings.extend(self.hazards_named(names)),
+                ToolLine::Short(short) => row.short = super::supplies::short_title(short),
                 ToolLine::Source(names) => names.iter().for_each(|name| drop(self.reference(name))),
             }
         }
@@ -202,12 +204,17 @@ impl<'t> Resolver<'t> {
             self.report(finding);
             return None;
         };
-        let size = match size {
-            Some(size) => Some(self.single_quantity(size, &[Kind::Length])?),
-            None => None,
+        let (size, to) = match size {
+            // `turns hex 6 mm to 24 mm`: a tool that is set to the size.
+            Some(sizes) if matches!(sizes.form, tree::MeasureForm::Range(..)) => {
+                let (low, high) = self.range_of(sizes, &[Kind::Length])?;
+                (Some(low), Some(high))
+            }
+            Some(size) => (Some(self.single_quantity(size, &[Kind::Length])?), None),
+            None => (None, None),
         };
         let mark = mark.map(|mark| mark.text.clone());
-        Some(DriveSize { drive: *known, size, mark })
+        Some(DriveSize { drive: *known, size, to, mark })
     }
 
     /// Hazards that a thing brings.
@@ -448,6 +455,7 @@ impl<'t> Resolver<'t> {
             terminal: Some(terminal),
             mass: None,
             number: None,
+            short: None,
             unknown: Vec::new(),
             consumable: false,
             single_use: false,

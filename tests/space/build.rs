@@ -91,6 +91,7 @@ impl Build {
             terminal: None,
             mass: None,
             number: None,
+            short: None,
             unknown: Vec::new(),
             consumable: false,
             single_use: false,

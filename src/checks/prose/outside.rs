@@ -7,7 +7,7 @@ use super::Words;
 use super::amounts::{self, Amount};
 use super::text::{Sort, Text, TokenKind};
 use crate::diagnostics::{Code, Finding};
-use crate::model::Procedure;
+use crate::model::{DriveSize, Procedure};
 use crate::quantity::{Measure, Quantity, display};
 
 pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
@@ -67,7 +67,7 @@ fn converts(text: &Text<'_>, before: &Amount, amount: &Amount) -> bool {
 /// Whether a tool or part of the procedure has this size, or is called by it.
 fn is_size(procedure: &Procedure, amount: &Amount) -> bool {
     let is = |size: &Quantity| amounts::same(size, &amount.high) && size.unit == amount.high.unit;
-    let turned = procedure.tools.rows().iter().flat_map(|tool| &tool.turns).filter_map(|turn| turn.size.as_ref());
+    let turned = procedure.tools.rows().iter().flat_map(|tool| &tool.turns).filter_map(DriveSize::only_size);
     let long = procedure.parts.rows().iter().filter_map(|part| part.fastener.as_ref()?.length.as_ref());
     if turned.chain(long).any(is) {
         return true;

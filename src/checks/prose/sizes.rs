@@ -5,7 +5,9 @@ use std::ops::Range;
 use super::amounts::{self, Amount};
 use super::text::{Sort, Text, TokenKind, plain};
 use super::{Words, contradicts};
-use crate::model::{Fastener, FastenerKind, Joint, JointId, LineKind, Naming, Part, PartId, Procedure, StepId, Tool};
+use crate::model::{
+    DriveSize, Fastener, FastenerKind, Joint, JointId, LineKind, Naming, Part, PartId, Procedure, StepId, Tool,
+};
 use crate::quantity::{Kind, Quantity};
 use crate::source::Span;
 
@@ -33,7 +35,7 @@ fn of_tool(words: &mut Words<'_>, tool: &Tool) {
     let text = title(&tool.name);
     let amounts = amounts::of(&text, true);
     let says = |amount: &Amount| text.slice(&amount.run).to_owned();
-    let turned: Vec<&Quantity> = tool.turns.iter().filter_map(|turn| turn.size.as_ref()).collect();
+    let turned: Vec<&Quantity> = tool.turns.iter().filter_map(DriveSize::only_size).collect();
     let lengths: Vec<&Amount> =
         amounts.iter().filter(|amount| amount.kind() == Kind::Length && !is_of_the_tool(&text, amount)).collect();
     let named = |amount: &&Amount| turned.iter().any(|size| amounts::same(size, &amount.high));
@@ -297,11 +299,12 @@ fn tool_sizes(words: &mut Words<'_>, text: &Text<'_>, step: StepId) {
         .collect();
     for amount in amounts::of(text, words.english).iter().filter(|amount| amount.kind() == Kind::Length) {
         let Some(sort) = tool_sort(&text.lower(amount.run.end)) else { continue };
-        let alike =
-            |tool: &&&Tool| tool_sort_of(tool).contains(&sort) && tool.turns.iter().any(|turn| turn.size.is_some());
+        let alike = |tool: &&&Tool| {
+            tool_sort_of(tool).contains(&sort) && tool.turns.iter().any(|turn| turn.only_size().is_some())
+        };
         let alike: Vec<&&Tool> = used.iter().filter(alike).collect();
         let turns = |tool: &Tool| {
-            tool.turns.iter().filter_map(|turn| turn.size.as_ref()).any(|size| amounts::same(size, &amount.high))
+            tool.turns.iter().filter_map(DriveSize::only_size).any(|size| amounts::same(size, &amount.high))
         };
         if alike.is_empty() || procedure.tools.rows().iter().any(turns) {
             continue;
@@ -309,8 +312,8 @@ fn tool_sizes(words: &mut Words<'_>, text: &Text<'_>, step: StepId) {
         let sizes: Vec<String> = alike
             .iter()
             .flat_map(|tool| &tool.turns)
-            .filter_map(|turn| turn.size)
-            .map(|size| size.to_string())
+            .filter_map(DriveSize::only_size)
+            .map(Quantity::to_string)
             .collect();
         let sizes: Vec<&str> = sizes.iter().map(String::as_str).collect();
         let Some(place) = text.place(&amount.run) else { continue };

@@ -98,8 +98,11 @@ pub enum FastenerKind {
 pub struct Drive {
     /// Its form.
     pub kind: DriveKind,
-    /// Sizes that fit, or may be met.
+    /// Sizes that fit, or may be met; of a tool that is set to sizes, the least.
     pub sizes: Vec<Amount>,
+    /// The largest size to which a tool is set.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub up_to: Option<Amount>,
     /// The mark of a recess: `PH2`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mark: Option<String>,

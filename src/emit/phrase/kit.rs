@@ -172,6 +172,7 @@ pub(in crate::emit) fn part_detail(words: Words<'_>, part: &Part) -> String {
             parts.push(fill(ENGLISH.kit.stud, &[("size", &terminal.studs.join(&or_between()))]));
         }
     }
+    parts.extend(part.short.as_ref().map(|short| fill(ENGLISH.kit.called, &[("short", short)])));
     if part.single_use {
         parts.push(ENGLISH.kit.use_once.to_owned());
     }

@@ -94,13 +94,17 @@ pub(in crate::emit) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
     // An instrument has one scale; its other system would be a scale that nobody finds on it.
     parts.extend(tool.measures.map(|(low, high)| own_range(&low, &high)));
     parts.extend(tool.reads.map(|reads| fill(ENGLISH.tool.reads, &[("value", &own_unit(&reads))])));
+    parts.extend(tool.short.as_ref().map(|short| fill(ENGLISH.kit.called, &[("short", short)])));
     parts.join(", ")
 }
 
 /// `hex 13 mm`, `cross recess PH2`
 pub(in crate::emit) fn drive_words(turns: &DriveSize) -> String {
     let drive = drive_name(turns.drive);
-    let size = turns.size.as_ref().map(own_unit);
+    let size = turns.size.as_ref().map(|low| match &turns.to {
+        Some(high) => own_range(low, high),
+        None => own_unit(low),
+    });
     [Some(drive.to_owned()), size, turns.mark.clone()].into_iter().flatten().collect::<Vec<_>>().join(" ")
 }
 

@@ -61,7 +61,7 @@ fn sort_of(tool: &Tool) -> &str {
 
 /// The drive that it turns at this size.
 fn drive_at(tool: &Tool, size: &Quantity) -> Option<Drive> {
-    let fits = |turns: &&DriveSize| turns.size.is_some_and(|own| own.compare(size) == Some(Ordering::Equal));
+    let fits = |turns: &&DriveSize| turns.only_size().is_some_and(|own| own.compare(size) == Some(Ordering::Equal));
     tool.turns.iter().find(fits).map(|turns| turns.drive)
 }
 
@@ -74,6 +74,6 @@ fn turned(procedure: &Procedure, tool: ToolId) -> impl Iterator<Item = Grip<'_>>
 }
 
 fn turns(tool: &Tool, grip: Grip<'_>, size: &Quantity) -> bool {
-    let fits = |own: Quantity| own.compare(size) == Some(Ordering::Equal);
-    tool.turns.iter().any(|turns| turns.drive == grip.head.drive && turns.size.is_some_and(fits))
+    let fits = |own: &Quantity| own.compare(size) == Some(Ordering::Equal);
+    tool.turns.iter().any(|turns| turns.drive == grip.head.drive && turns.only_size().is_some_and(fits))
 }

@@ -114,6 +114,7 @@ pub const FORMS: &[Form] = &{
         form(Part, "single", Rule::single_use, None, "single use", "single use"),
         form(Part, "brings", Rule::brings, None, "brings HAZARD, …", "brings sharp-edge"),
         form(Part, "number", Rule::maker_number, None, "number \"…\"", "number \"KR-1042\""),
+        form(Part, "short", Rule::short_title, None, "short \"…\"", "short \"bracket\""),
         form(Part, "source", Rule::source_row, None, "source REFERENCE, …", "source practice"),
         form(Part, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 
@@ -132,6 +133,7 @@ pub const FORMS: &[Form] = &{
         form(Tool, "reads", Rule::reads, None, "reads STEP", "reads 1 mm"),
         form(Tool, "count", Rule::count, None, "count N", "count 2"),
         form(Tool, "brings", Rule::brings, None, "brings HAZARD, …", "brings flying-debris"),
+        form(Tool, "short", Rule::short_title, None, "short \"…\"", "short \"wrench\""),
         form(Tool, "source", Rule::source_row, None, "source REFERENCE, …", "source iso-272"),
         form(Tool, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 

@@ -20,6 +20,7 @@ impl Line for PartLine {
             Rule::single_use => PartLine::SingleUse,
             Rule::brings => PartLine::Brings(parts.names()),
             Rule::maker_number => PartLine::PartNumber(parts.text()?),
+            Rule::short_title => PartLine::Short(parts.text()?),
             _ => PartLine::Source(parts.names()),
         })
     }
@@ -46,6 +47,7 @@ impl Line for ToolLine {
             Rule::reads => ToolLine::Reads(parts.measure()?),
             Rule::count => ToolLine::Count(parts.number()?),
             Rule::brings => ToolLine::Brings(parts.names()),
+            Rule::short_title => ToolLine::Short(parts.text()?),
             _ => ToolLine::Source(parts.names()),
         })
     }
@@ -184,6 +186,7 @@ impl Reader<'_> {
             PartLine::Consumable => Some("consumable"),
             PartLine::SingleUse => Some("single use"),
             PartLine::PartNumber(_) => Some("number"),
+            PartLine::Short(_) => Some("short"),
             PartLine::Source(_) => Some("source"),
             PartLine::Unknown { what, .. } => Some(what),
             PartLine::Brings(_) => None,
@@ -209,6 +212,7 @@ impl Reader<'_> {
             ToolLine::Count(_) => Some("count"),
             ToolLine::Drives(_) => Some("drives"),
             ToolLine::Driven(_) => Some("driven"),
+            ToolLine::Short(_) => Some("short"),
             ToolLine::Turns { .. } | ToolLine::Brings(_) | ToolLine::Source(_) => None,
         });
         self.declared(form, lines.items)

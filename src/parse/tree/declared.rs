@@ -148,6 +148,8 @@ pub enum PartLine {
     Brings(Vec<Name>),
     /// `number "KR-1042"`: the maker's own number
     PartNumber(Text),
+    /// `short "bracket"`: what sentences call it
+    Short(Text),
     /// `source …` (libraries)
     Source(Vec<Name>),
     /// `mass unknown "…"`, `class unknown "…"`: which value, and why
@@ -207,6 +209,8 @@ pub enum ToolLine {
     Measures(Measure),
     /// `reads 1 mm`: its smallest reading
     Reads(Measure),
+    /// `short "wrench"`: what sentences call it
+    Short(Text),
     /// `count 2`: how many the workshop has laid out; without it the pick-list asks for what is needed
     Count(Number),
     /// `brings HAZARD, …`

@@ -65,6 +65,7 @@ impl Filler<'_> {
                 Drive::Hexalobular => to::DriveKind::Hexalobular,
             },
             sizes: sizes.iter().map(|size| self.amount(size)).collect(),
+            up_to: None,
             mark: mark.cloned(),
         }
     }
@@ -134,7 +135,10 @@ impl Filler<'_> {
                 turns: tool
                     .turns
                     .iter()
-                    .map(|turns| self.drive(turns.drive, turns.size.as_slice(), turns.mark.as_ref()))
+                    .map(|turns| to::Drive {
+                        up_to: turns.to.as_ref().map(|to| self.amount(to)),
+                        ..self.drive(turns.drive, turns.size.as_slice(), turns.mark.as_ref())
+                    })
                     .collect(),
                 torque: tool.torque.map(|(low, high)| self.stated(&Measure::Range { low, high })),
                 measures: tool.measures.map(|(low, high)| self.stated(&Measure::Range { low, high })),

@@ -99,7 +99,7 @@ fn tool_thing(words: Words<'_>, row: &ToolRow, torque: Option<(Quantity, Quantit
 fn tips(tools: &[&Tool]) -> Vec<Tip> {
     let mut tips: Vec<Tip> = Vec::new();
     for turns in tools.iter().flat_map(|tool| &tool.turns) {
-        let size = turns.size.as_ref().and_then(millimetres);
+        let size = turns.only_size().and_then(millimetres);
         let tip = Tip::of(turns.drive, size, turns.mark.clone());
         tips.extend(tip.filter(|tip| !tips.contains(tip) && tips.len() < MOST_TIPS));
     }
