@@ -29,13 +29,15 @@ const HOUSES: &[(&str, &[Storey])] = &[
         "resolve",
         &[
             Together(&["actions", "attribute", "builtin", "each", "quantities", "scope", "worst_case"]),
-            Together(&["figures", "load", "plausible", "rows"]),
+            Together(&["load", "pictures", "plausible", "rows"]),
             Together(&["names"]),
             // What is written, sort by sort.
             Together(&[
+                "callouts",
                 "circuits",
                 "conditions",
                 "fasteners",
+                "figures",
                 "joints",
                 "lines",
                 "prose",
