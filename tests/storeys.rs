@@ -65,7 +65,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
     (
         "checks",
         &[
-            Apart(&["advice", "carried", "gaps", "heads", "matching", "words"]),
+            Apart(&["advice", "carried", "gaps", "had", "heads", "matching", "words"]),
             Together(&["proof"]),
             Together(&["heap"]),
             // The families, which don't know each other.
@@ -73,6 +73,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "alternatives",
                 "circuits",
                 "divisors",
+                "figures",
                 "fit",
                 "flow",
                 "handover",

@@ -27,7 +27,7 @@ const balloon = ({ number, across, down }) => {
 // Each number once, in its order.
 const legend = (callouts) =>
   h(
-    "ul.legend",
+    "ul.called",
     [...new Map(callouts.map((one) => [one.number, one.title]))]
       .sort(([one], [other]) => one - other)
       .map(([number, title]) => h("li", h("b", String(number)), " ", h("span", title))),

@@ -6,8 +6,8 @@ use super::had::Had;
 use super::proof::Proof;
 use crate::diagnostics::{Case, CaseInput, Code, Finding};
 use crate::model::{
-    Called, Callout, Check, Figure, FigureId, IdMap, LineKind, Mention, MentionTarget, Node, Procedure, Shown, Step, StepId,
-    walk,
+    Called, Callout, Check, Figure, FigureId, IdMap, LineKind, Mention, MentionTarget, Node, Procedure, Shown, Step,
+    StepId, walk,
 };
 use crate::plan::figures::OnPaper;
 use crate::plan::occurrence::{Fittings, Occurrence};
@@ -44,16 +44,20 @@ fn coarse(figure: &Figure) -> Option<Finding> {
                 "It is printed {} mm wide. Under {LEAST_PER_INCH} dots an inch, edges and small parts blur.",
                 paper.width / 10
             ))
-            .repair(format!("Take the picture with at least {width} × {height} pixels; enlarging the file adds nothing.")),
+            .repair(format!(
+                "Take the picture with at least {width} × {height} pixels; enlarging the file adds nothing."
+            )),
     )
 }
 
 /// FW1309, the first two callouts of a figure that nobody could tell apart.
 fn crowded(figure: &Figure) -> Option<Finding> {
     let paper = OnPaper::of(figure);
-    let pairs = figure.callouts.iter().enumerate().flat_map(|(at, one)| {
-        figure.callouts.iter().skip(at + 1).map(move |other| (one, other))
-    });
+    let pairs = figure
+        .callouts
+        .iter()
+        .enumerate()
+        .flat_map(|(at, one)| figure.callouts.iter().skip(at + 1).map(move |other| (one, other)));
     let (one, other) = pairs.into_iter().find(|(one, other)| paper.covers(one, other))?;
     let finding = Finding::new(
         Code::FW1309,
@@ -155,7 +159,8 @@ fn never_shown(proof: &mut Proof<'_>, shown: &IdMap<FigureId, Fittings>) {
             .also(name.span, "the figure")
             .because("The reader looks for a picture that is on no sheet."),
         };
-        findings.push(finding.repair(format!("Write `figure {}` in the step that it belongs to, or remove it.", name.id)));
+        findings
+            .push(finding.repair(format!("Write `figure {}` in the step that it belongs to, or remove it.", name.id)));
     }
     for (step, line, span) in lines(procedure) {
         let figure = &procedure.figures[line.figure];
@@ -166,10 +171,14 @@ fn never_shown(proof: &mut Proof<'_>, shown: &IdMap<FigureId, Fittings>) {
         }
         let called = figure.name.as_ref().map_or(figure.path.as_str(), |name| &name.id);
         let condition = line.when.as_ref().map_or(span, |when| when.span);
-        let finding =
-            Finding::new(Code::FW1306, format!("the figure `{called}` is shown here in no fitting"), span, "never shown")
-                .because("No fitting that does this step has the options that its condition asks for.")
-                .repair("Correct the condition, or remove the line.");
+        let finding = Finding::new(
+            Code::FW1306,
+            format!("the figure `{called}` is shown here in no fitting"),
+            span,
+            "never shown",
+        )
+        .because("No fitting that does this step has the options that its condition asks for.")
+        .repair("Correct the condition, or remove the line.");
         let finding = if shown[line.figure] == 0 { finding.also(condition, "never so here") } else { finding };
         findings.push(finding);
     }
@@ -207,7 +216,8 @@ fn not_had(proof: &mut Proof<'_>) {
     }
     for (id, shown, span) in lines(procedure) {
         let figure = &procedure.figures[shown.figure];
-        if figure.callouts.is_empty() {
+        // Where it is never shown, its callouts ask nothing.
+        if figure.callouts.is_empty() || fittings_of(proof, id, shown) == 0 {
             continue;
         }
         let step = &procedure.steps[id];
@@ -227,7 +237,10 @@ fn lacking(procedure: &Procedure, step: &Step, figure: &Figure, callout: &Callou
     let of = name_of(procedure, *callout.of.first()?);
     let finding = Finding::new(
         Code::FW1305,
-        format!("`{of}` is callout {} of this figure, and step `{}` has nothing to do with it", callout.number, step.name.id),
+        format!(
+            "`{of}` is callout {} of this figure, and step `{}` has nothing to do with it",
+            callout.number, step.name.id
+        ),
         span,
         "shown here",
     );

@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use crate::model::{
-    Called, Callout, CircuitId, Cond, CondKind, JointId, LineKind, Mention, MentionTarget, Procedure, Reading, Record, Step,
+    Called, Callout, CircuitId, Cond, CondKind, JointId, LineKind, Mention, MentionTarget, Procedure, Reading, Record,
+    Step,
 };
 
 /// What a step has: what it uses, takes, works on, reads, needs and speaks of, with the parts of its joints and circuits.
@@ -14,7 +15,8 @@ pub(super) struct Had<'p> {
 
 impl<'p> Had<'p> {
     pub(super) fn of(procedure: &'p Procedure, step: &Step, expects: &[&Cond]) -> Had<'p> {
-        let mut had = Had { procedure, all: procedure.about.wear.iter().map(|worn| Called::Protection(*worn)).collect() };
+        let mut had =
+            Had { procedure, all: procedure.about.wear.iter().map(|worn| Called::Protection(*worn)).collect() };
         step.lines.iter().for_each(|line| had.line(&line.kind));
         step.when.iter().chain(expects.iter().copied()).for_each(|cond| had.cond(cond));
         had

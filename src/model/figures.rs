@@ -1,8 +1,8 @@
 //! Pictures of the procedure, and what they point at.
 
 use super::{
-    ChoiceId, CircuitId, Cond, FigureId, JointId, Line, LineKind, Naming, NumberId, PartId, Procedure, ProtectionId, StateId,
-    StepId, ToolId,
+    ChoiceId, CircuitId, Cond, FigureId, JointId, Line, LineKind, Naming, NumberId, PartId, Procedure, ProtectionId,
+    StateId, StepId, ToolId,
 };
 use crate::source::Span;
 

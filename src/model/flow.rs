@@ -1,8 +1,8 @@
 //! What happens: sections, steps, branches, checks, stops.
 
 use super::{
-    ActionId, ActionKind, ChoiceId, CircuitId, Cond, Counted, FigureId, HazardId, Interval, JointId, Letter, Naming, Need,
-    NumberId, PartId, PointId, ProtectionId, Shown, SignalWord, StateId, StepId, ToolId,
+    ActionId, ActionKind, ChoiceId, CircuitId, Cond, Counted, FigureId, HazardId, Interval, JointId, Letter, Naming,
+    Need, NumberId, PartId, PointId, ProtectionId, Shown, SignalWord, StateId, StepId, ToolId,
 };
 use crate::quantity::{Measure, Quantity};
 use crate::source::Span;

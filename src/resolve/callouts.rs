@@ -113,7 +113,12 @@ fn called_by(target: Target) -> Option<Called> {
         Target::Joint(id) => Called::Joint(id),
         Target::Circuit(id) => Called::Circuit(id),
         Target::State(id) => Called::State(id),
-        Target::Fact(_) | Target::Limit(_) | Target::Hazard(_) | Target::Action(_) | Target::Figure(_) | Target::Step(_) => {
+        Target::Fact(_)
+        | Target::Limit(_)
+        | Target::Hazard(_)
+        | Target::Action(_)
+        | Target::Figure(_)
+        | Target::Step(_) => {
             return None;
         }
     })

@@ -25,12 +25,7 @@ impl Resolver<'_> {
     }
 
     /// `figure layout when …`, `figure "rail.svg" "The rail from the side" when …`
-    pub(super) fn shown(
-        &mut self,
-        shown: &tree::FigureShown,
-        when: Option<&tree::Cond>,
-        span: Span,
-    ) -> Option<Shown> {
+    pub(super) fn shown(&mut self, shown: &tree::FigureShown, when: Option<&tree::Cond>, span: Span) -> Option<Shown> {
         let (figure, declared) = match shown {
             tree::FigureShown::Named(name) => {
                 let declared = match self.scope.get(name).map(|entry| entry.declared) {

@@ -169,7 +169,13 @@ mod tests {
         assert_eq!(of("viewBox='0 0 40 20'"), (40_000, 20_000));
         assert_eq!(of("width=\"100%\" viewBox = \"-5,-5 30.5 61\""), (30_500, 61_000));
         assert_eq!(of("stroke-width=\"3\" width=\"80mm\" height=\"60mm\""), (80_000, 60_000));
-        for none in ["", "viewBox=\"0 0 0 0\"", "width=\"-4\" height=\"5\"", "width=\"1e99\" height=\"NaN\"", "width=7 height=7"] {
+        for none in [
+            "",
+            "viewBox=\"0 0 0 0\"",
+            "width=\"-4\" height=\"5\"",
+            "width=\"1e99\" height=\"NaN\"",
+            "width=7 height=7",
+        ] {
             assert_eq!(of(none), (2000, 1000), "{none}");
         }
     }

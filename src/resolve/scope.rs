@@ -11,8 +11,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::each::Shared;
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{
-    ActionId, ChoiceId, ChoiceKind, CircuitId, EachPlace, FactId, FigureId, HazardId, JointId, LimitId, NumberId, NumberKind,
-    PartId, ProtectionId, StateId, StepId, ToolId,
+    ActionId, ChoiceId, ChoiceKind, CircuitId, EachPlace, FactId, FigureId, HazardId, JointId, LimitId, NumberId,
+    NumberKind, PartId, ProtectionId, StateId, StepId, ToolId,
 };
 use crate::parse::tree::{self, Name};
 use crate::source::{FileId, Span};

@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 use super::reach::{Can, Reach, Simple, Simplify};
 use super::settled::Settled;
 use crate::model::{
-    Arm, ArmPattern, Check, ChoiceId, Choose, ChooseSubject, Cond, CondKind, Line, LineKind, Node, Procedure, Repair, Section, StepId,
-    When, walk_mut,
+    Arm, ArmPattern, Check, ChoiceId, Choose, ChooseSubject, Cond, CondKind, Line, LineKind, Node, Procedure, Repair,
+    Section, StepId, When, walk_mut,
 };
 
 /// What is left of the flow.

@@ -31,8 +31,8 @@ pub use refusal::Refusal;
 pub use selection::{Wish, knows};
 
 use crate::model::{
-    ChoiceId, ChoiceKind, Cond, CondKind, Expr, Fact, FactId, FigureId, KitGroup, LimitId, LineKind, NumberId, Procedure, Rule, Said,
-    Section, StepId, Tailored,
+    ChoiceId, ChoiceKind, Cond, CondKind, Expr, Fact, FactId, FigureId, KitGroup, LimitId, LineKind, NumberId,
+    Procedure, Rule, Said, Section, StepId, Tailored,
 };
 use crate::prose;
 use crate::quantity::Measure;

@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::used::Used;
 use super::visitor::{self, Ids};
 use crate::model::{
-    ActionId, ChoiceId, CircuitId, Counted, FactId, FigureId, HazardId, Id, JointId, NumberId, PartId, Procedure, ProtectionId,
-    StateId, StepId, Table, ToolId, Value,
+    ActionId, ChoiceId, CircuitId, Counted, FactId, FigureId, HazardId, Id, JointId, NumberId, PartId, Procedure,
+    ProtectionId, StateId, StepId, Table, ToolId, Value,
 };
 
 /// Old ids with their new ones.

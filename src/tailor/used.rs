@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::visitor::{self, Ids};
 use crate::model::{
-    ActionId, Called, ChoiceId, CircuitId, FactId, FigureId, HazardId, Id, JointId, LimitId, NumberId, PartId, Procedure, ProtectionId,
-    StateId, StepId, Table, ToolId,
+    ActionId, Called, ChoiceId, CircuitId, FactId, FigureId, HazardId, Id, JointId, LimitId, NumberId, PartId,
+    Procedure, ProtectionId, StateId, StepId, Table, ToolId,
 };
 
 /// Ids that something refers to.

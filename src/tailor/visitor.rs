@@ -4,9 +4,10 @@
 
 use crate::model::{
     Action, ActionId, ArmPattern, Called, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Circuit, CircuitId,
-    Comparison, Cond, CondKind, Counted, Expr, FactId, Figure, FigureId, HandoverLine, HazardId, Id, Joint, JointId, Limit, Line, LineKind, Mention,
-    MentionTarget, Need, Node, NumberId, NumberInput, Part, PartId, Procedure, Prose, ProtectionId, Reading, Record,
-    Said, Section, SetResult, StateId, Step, StepId, Table, Tool, ToolId, ToolUse, walk_mut,
+    Comparison, Cond, CondKind, Counted, Expr, FactId, Figure, FigureId, HandoverLine, HazardId, Id, Joint, JointId,
+    Limit, Line, LineKind, Mention, MentionTarget, Need, Node, NumberId, NumberInput, Part, PartId, Procedure, Prose,
+    ProtectionId, Reading, Record, Said, Section, SetResult, StateId, Step, StepId, Table, Tool, ToolId, ToolUse,
+    walk_mut,
 };
 use crate::source::Span;
 

@@ -6,8 +6,8 @@ use crate::parse::blocks::Statement;
 use crate::parse::forms::Block;
 use crate::parse::limits;
 use crate::parse::tree::{
-    Accept, Arm, ArmPattern, Body, Check, CheckElse, Cond, FigureShown, Flow, HandoverLine, Item, Message, Prose, Record, Repair,
-    Step, StepLine,
+    Accept, Arm, ArmPattern, Body, Check, CheckElse, Cond, FigureShown, Flow, HandoverLine, Item, Message, Prose,
+    Record, Repair, Step, StepLine,
 };
 use crate::source::Span;
 use fitwright_grammar::Rule;

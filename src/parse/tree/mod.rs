@@ -10,12 +10,12 @@ mod spans;
 
 pub use condition::{ArithmeticOp, CompareOp, Comparison, Cond, Expr};
 pub use declared::{
-    AboutLine, ActionLine, Attribute, Callout, Choice, CircuitLine, CountedName, Declared, Figure, HazardLine, JointLine,
-    KitGroup, Limit, NumberInput, Part, PartLine, Row, Spec, State, ToolLine, Value,
+    AboutLine, ActionLine, Attribute, Callout, Choice, CircuitLine, CountedName, Declared, Figure, HazardLine,
+    JointLine, KitGroup, Limit, NumberInput, Part, PartLine, Row, Spec, State, ToolLine, Value,
 };
 pub use flow::{
-    Arm, ArmPattern, Body, Check, CheckElse, FigureShown, Flow, HandoverLine, Message, Record, Repair, Section, Step, StepLine,
-    ToolUse,
+    Arm, ArmPattern, Body, Check, CheckElse, FigureShown, Flow, HandoverLine, Message, Record, Repair, Section, Step,
+    StepLine, ToolUse,
 };
 
 pub use spans::Spans;

@@ -204,7 +204,9 @@ impl Filler<'_> {
                 (to::Means::Step, Some(&procedure.steps[*id].name.id))
             }
             // As its step, so that an app which knows nothing of figures has a thing that it knows.
-            MentionTarget::Figure(id) => (to::Means::Step, procedure.shown_by(*id).map(|step| &procedure.steps[step].name.id)),
+            MentionTarget::Figure(id) => {
+                (to::Means::Step, procedure.shown_by(*id).map(|step| &procedure.steps[step].name.id))
+            }
             MentionTarget::Quantity(_) => (to::Means::Amount, None),
         };
         let id = id.cloned();

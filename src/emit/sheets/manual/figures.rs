@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::rows::RowWriter;
 use crate::emit::EmitError;
 use crate::emit::phrase::figure::{numbered, percent};
 use crate::emit::text::{data_address, media_type};
+use crate::emit::words::Words;
 use crate::model::Shown;
 use crate::plan::figures::{OnPaper, balloon};
 
@@ -62,12 +62,16 @@ fn tenths(value: i32) -> String {
     format!("{}{}.{}", if value < 0 { "-" } else { "" }, value.abs() / 10, value.abs() % 10)
 }
 
-impl RowWriter<'_> {
-    pub(super) fn figure(&self, shown: &Shown) -> Result<FigureView, EmitError> {
-        let procedure = self.words.procedure;
-        let figure = &procedure.figures[shown.figure];
+impl FigureView {
+    /// A picture as a line shows it; `read` gives its bytes by its path.
+    pub(super) fn of(
+        words: Words<'_>,
+        shown: &Shown,
+        read: &dyn Fn(&str) -> Option<Vec<u8>>,
+    ) -> Result<FigureView, EmitError> {
+        let figure = &words.procedure.figures[shown.figure];
         let fault = || EmitError::Figure { path: figure.path.clone() };
-        let bytes = (self.figures)(&figure.path).ok_or_else(fault)?;
+        let bytes = read(&figure.path).ok_or_else(fault)?;
         let media_type = media_type(&bytes).ok_or_else(fault)?;
         let paper = OnPaper::of(figure);
         let callouts = figure.callouts.iter().map(|callout| {
@@ -76,12 +80,12 @@ impl RowWriter<'_> {
             CalloutView { number: callout.number, across, down, x: tenths(x), y: tenths(y) }
         });
         let legend: BTreeMap<u32, String> =
-            figure.callouts.iter().map(|callout| (callout.number, self.words.called(callout))).collect();
+            figure.callouts.iter().map(|callout| (callout.number, words.called(callout))).collect();
         Ok(FigureView {
             number: numbered(figure),
             data: data_address(media_type, &bytes),
             alt: figure.alt.clone(),
-            when: shown.when.as_ref().map(|when| self.words.cond(when)),
+            when: shown.when.as_ref().map(|when| words.cond(when)),
             width: format!("{}.{}", paper.width / 10, paper.width % 10),
             callouts: callouts.collect(),
             legend: legend.into_iter().map(|(number, title)| Entry { number, title }).collect(),

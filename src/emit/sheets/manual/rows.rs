@@ -14,8 +14,8 @@ use crate::emit::text::html;
 use crate::emit::words::{Words, label, listed, own_unit, with_label};
 use crate::labels::{Check, ENGLISH, Piece, Row as RowLabels, fill, pieces};
 use crate::model::{
-    CircuitId, Counted, JointId, Letter, Line, LineKind, MentionTarget, NumberId, PartId, PointId, Prose,
-    Reading, Record, StepId, Tightness, ToolUse, Wait,
+    CircuitId, Counted, JointId, Letter, Line, LineKind, MentionTarget, NumberId, PartId, PointId, Prose, Reading,
+    Record, StepId, Tightness, ToolUse, Wait,
 };
 use crate::plan::Plan;
 use crate::prose;
@@ -223,7 +223,9 @@ impl RowWriter<'_> {
             LineKind::Message(_) => return Ok(Vec::new()),
             LineKind::Prose(prose) => Row::prose(self.prose(prose)),
             LineKind::Note(text) => Row::note(&self.words.said(text)),
-            LineKind::Figure(shown) => Row { figure: Some(self.figure(shown)?), ..Row::default() },
+            LineKind::Figure(shown) => {
+                Row { figure: Some(FigureView::of(self.words, shown, self.figures)?), ..Row::default() }
+            }
             LineKind::Read(readings) => {
                 return Ok(readings.iter().map(|reading| self.reading(ROW.read, *reading, occasions)).collect());
             }
