@@ -33,6 +33,13 @@ const legend = (callouts) =>
       .map(([number, title]) => h("li", h("b", String(number)), " ", h("span", title))),
   );
 
+// As wide as there is room for, and not higher than a view; which of the two, the picture itself tells.
+const HIGHEST = 24;
+const fit = ({ target }) => {
+  const { naturalWidth: wide, naturalHeight: high } = target;
+  if (wide && high) target.parentElement.style.maxWidth = `${(HIGHEST * wide) / high}rem`;
+};
+
 // A picture, unless this job's fitting has it not.
 export const figure = ({ list: all, job }, { asset: path, alt, number, when, when_words: only, callouts = [] }) => {
   const asset = all.assets.get(path);
@@ -41,7 +48,7 @@ export const figure = ({ list: all, job }, { asset: path, alt, number, when, whe
     "figure",
     h(
       "div.picture",
-      h("img", { src: `data:${asset.media_type};base64,${asset.data}`, alt }),
+      h("img", { onload: fit, src: `data:${asset.media_type};base64,${asset.data}`, alt }),
       callouts.length > 0 && s("svg.callouts", { "aria-hidden": true }, callouts.map(balloon)),
     ),
     callouts.length > 0 && legend(callouts),
