@@ -4,6 +4,7 @@
 //! on the files that `FITWRIGHT_SAMPLES=DIR cargo test --test all emit::samples` writes.
 
 mod actions;
+mod figures;
 mod joints;
 mod laid_out;
 mod maps;
@@ -27,6 +28,7 @@ use sha2::{Digest, Sha256};
 
 const EVERY_KIND: &str = include_str!("emit/every-kind.fitw");
 const HOSTILE: &str = include_str!("emit/hostile.fitw");
+const BRACKET: &[u8] = include_bytes!("../procedures/figures/kestrel-bracket.png");
 const RAIL: &[u8] = include_bytes!("emit/rail.svg");
 
 /// Builds a procedure that must resolve without an error.
@@ -37,6 +39,7 @@ fn build(name: &str, text: &str) -> (Outputs, Sources) {
 /// The same with files that are made on demand.
 fn build_with(name: &str, text: &str, extras: Extras) -> (Outputs, Sources) {
     let world = Memory::default().with(name, text).with("rail.svg", RAIL).with("figures/kestrel-rail.svg", RAIL);
+    let world = world.with("figures/kestrel-bracket.png", BRACKET);
     let mut sources = Sources::default();
     let resolved = resolve(name, &world, &mut sources);
     let errors: Vec<&str> = resolved

@@ -135,7 +135,7 @@ const PLACES: &[Place] = &[
         path: "src/checks/",
         within: None,
         texts: |kind| Texts::Any(vec![format!("LineKind::{}", kind.model), format!("Effect::{}", kind.model)]),
-        not: (&["Figure", "Do"], "a figure does nothing; what an action needs is proved of the states that it names"),
+        not: NONE,
     },
     Place {
         what: "whether it may bring a hazard",

@@ -14,6 +14,10 @@ use fitwright::world::Memory;
 const LEFT_OUT: &[&str] =
     &["FW0203", "FW0407", "FW0502", "FW0602", "FW0604", "FW0610", "FW0718", "FW0911", "FW0918", "FW0924", "FW1209"];
 
+/// The picture that cases show, 2 to 1.
+pub(crate) const RAIL: &str =
+    r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 20"><path d="M2 15H38" stroke="black"/></svg>"#;
+
 /// A case of a file.
 pub(crate) struct Case {
     name: String,
@@ -37,7 +41,7 @@ pub(crate) fn cases(text: &str) -> Vec<Case> {
 
 /// What the compiler says of a text: the codes, and all of it for a person.
 fn said(text: &str) -> (Vec<String>, String) {
-    let world = Memory::default().with("case.fitw", text.as_bytes());
+    let world = Memory::default().with("case.fitw", text.as_bytes()).with("rail.svg", RAIL);
     let compiled = compile::check("case.fitw", &world);
     let style = render::Style { color: false, width: 100, unicode: true };
     let mut codes: Vec<String> = compiled.findings().iter().map(|finding| finding.code.text().to_owned()).collect();

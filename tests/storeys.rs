@@ -29,13 +29,15 @@ const HOUSES: &[(&str, &[Storey])] = &[
         "resolve",
         &[
             Together(&["actions", "attribute", "builtin", "each", "failed", "quantities", "scope", "worst_case"]),
-            Together(&["figures", "load", "plausible", "rows"]),
+            Together(&["load", "pictures", "plausible", "rows"]),
             Together(&["names"]),
             // What is written, sort by sort.
             Together(&[
+                "callouts",
                 "circuits",
                 "conditions",
                 "fasteners",
+                "figures",
                 "joints",
                 "lines",
                 "prose",
@@ -64,7 +66,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
     (
         "checks",
         &[
-            Apart(&["advice", "carried", "gaps", "heads", "matching", "words"]),
+            Apart(&["advice", "carried", "gaps", "had", "heads", "matching", "words"]),
             Together(&["proof"]),
             Together(&["heap"]),
             // The families, which don't know each other.
@@ -72,6 +74,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "alternatives",
                 "circuits",
                 "divisors",
+                "figures",
                 "fit",
                 "flow",
                 "handover",

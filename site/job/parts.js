@@ -9,6 +9,7 @@ import { exact, add, subtract, compare } from "./exact.js";
 import { unitFor } from "./units.js";
 import { rangeOf } from "./checklist.js";
 import { clock } from "./clock.js";
+import { figure } from "./figure.js";
 
 export const panel = ({ signal, nature, consequence, avoid }, seen) =>
   h(
@@ -95,18 +96,6 @@ const circuitLine = (app, { circuit: id, points }, tools, mark) => {
   ];
 };
 
-const figure = (all, { asset: path, alt }) => {
-  const asset = all.assets.get(path);
-  return (
-    asset &&
-    h(
-      "figure",
-      h("img", { src: `data:${asset.media_type};base64,${asset.data}`, alt }),
-      h("figcaption", { "aria-hidden": true }, alt),
-    )
-  );
-};
-
 // With which tools, and with which the other side is held.
 const withTools = (wording, places = []) =>
   [
@@ -168,7 +157,7 @@ export const line = (app, { does, id, letter, by_hand: byHand }, about) => {
     case "note":
       return h("p.note", does.text);
     case "figure":
-      return figure(all, does);
+      return figure(app, does);
     case "use":
       return plain(
         items(does.tools.map(wording.tool)),

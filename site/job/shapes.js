@@ -32,7 +32,7 @@ counted part:t count?:w from?:t kit?:[t
 is state:t value:t words?:t
 wait time:stated until?:t
 place any_of:+t count:w hold:f words?:t
-mention text:t words:t means:t id?:t letter?:t
+mention text:t words:t means:t id?:t figure?:t letter?:t
 prose text:t markdown:t mentions:[mention
 does kind=text prose:prose wait?:wait
 does kind=note text:t
@@ -60,7 +60,8 @@ does kind=record-torque joint:t count:w
 does kind=record-reading input:t
 does kind=record-text what:t
 does kind=record-photo what:t
-does kind=figure asset:t alt:t
+callout number:w title:t means:t of:+t across:n down:n
+does kind=figure asset:t alt:t number?:w figure?:t when?:condition when_words?:t callouts?:[callout
 line id:t by_hand?:f letter?:t does:does
 takes time:stated people:w words?:t
 qualified work:[t words:t

@@ -5,6 +5,7 @@ import { h, button, heading, paragraph, quiet, soft, strong, textField, sentence
 import WORDS from "./words.js";
 import { askedLine } from "./checklist.js";
 import { line as shown, panel, row, whys, limitWords } from "./parts.js";
+import { spokenOf } from "./figure.js";
 import { asking, titleOf } from "./asking.js";
 import { hadTorques } from "./torque.js";
 import { slipRows } from "./slip.js";
@@ -95,7 +96,7 @@ export const stepView = (app) => {
         ? [had(app, one, given), open[0]?.line === one ? current.more : waiting(app, one, given)]
         : shown(app, one, !recorded(one) && `${step.id} ${occasion}`),
     );
-  const all = h("div.rows", { onclick: () => app.frame.label() }, rows, limitsAfter(app, step));
+  const all = h("div.rows", { onclick: () => app.frame.label() }, rows, spokenOf(app, step), limitsAfter(app, step));
   const ticks = ticksIn(all);
   const done = () => {
     if (!ticks.begun()) return finish();

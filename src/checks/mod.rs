@@ -9,9 +9,11 @@ mod alternatives;
 mod carried;
 mod circuits;
 mod divisors;
+mod figures;
 mod fit;
 mod flow;
 mod gaps;
+mod had;
 mod handover;
 mod heads;
 mod heap;
@@ -75,6 +77,7 @@ pub fn check(plan: &Plan) -> Checked {
     fit::check(&mut proof);
     tool_set::check(&mut proof);
     titles::check(&mut proof);
+    figures::pictures(&mut proof);
     flow::branches(&mut proof);
     safety::messages(&mut proof);
     if !procedure.complete {
@@ -99,6 +102,7 @@ pub fn check(plan: &Plan) -> Checked {
     lacking::check(&mut proof);
     told::check(&mut proof);
     references::check(&mut proof);
+    figures::check(&mut proof);
     supplies::check(&mut proof);
     parts::check(&mut proof);
     joints::check(&mut proof);

@@ -12,8 +12,10 @@ const PROCEDURES: &[(&str, &[u8])] = &[
 ];
 
 /// Their figures.
-const FIGURES: &[(&str, &[u8])] =
-    &[("figures/kestrel-rail.svg", include_bytes!("../../procedures/figures/kestrel-rail.svg"))];
+const FIGURES: &[(&str, &[u8])] = &[
+    ("figures/kestrel-bracket.png", include_bytes!("../../procedures/figures/kestrel-bracket.png")),
+    ("figures/kestrel-rail.svg", include_bytes!("../../procedures/figures/kestrel-rail.svg")),
+];
 
 /// The paths of the procedures.
 pub fn paths() -> impl Iterator<Item = &'static str> {

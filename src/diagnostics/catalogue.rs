@@ -314,6 +314,12 @@ catalogue! {
         FW1302 Error "a figure without words for those who cannot see it"
         FW1303 Error "a path that leaves the project"
         FW1304 Error "a figure that is unsafe to show"
+        FW1305 Warning "a callout of something that its step does not have"
+        FW1306 Warning [FullOnly] "a figure that is never shown"
+        FW1307 Error "a mention of a figure that is not shown"
+        FW1308 Error "a callout without a number of its own"
+        FW1309 Error "a callout off the picture, or on another"
+        FW1310 Warning "a picture too coarse for print"
     }
     Records FW14 "Records" {
         FW1401 Error "a checklist that cannot be used"

@@ -278,6 +278,10 @@ impl<'a> Words<'a> {
             MentionTarget::Quantity(measure) => return self.measure(measure),
             MentionTarget::Fact(fact) => return self.measure(&procedure.facts[*fact].value),
             MentionTarget::Step(step) => return fill(ENGLISH.flow.step, &[("number", &procedure.steps[*step].number)]),
+            MentionTarget::Figure(figure) => {
+                let number = procedure.figures[*figure].number.unwrap_or_default().to_string();
+                return fill(ENGLISH.flow.figure, &[("number", &number)]);
+            }
             MentionTarget::Action(step, letter) => {
                 let number = format!("{}\u{a0}{letter}", procedure.steps[*step].number);
                 return fill(ENGLISH.flow.step, &[("number", &number)]);

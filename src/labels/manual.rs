@@ -34,6 +34,8 @@ labels! {
         step: "step {number}",
         steps: "steps {first} to {last}",
         step_left_out: "step {number} (left out here)",
+        figure: "figure {number}",
+        figure_left_out: "figure {number} (left out here)",
         check: "check {number}",
         table: "table {numbers}",
         tables: "tables {numbers}",

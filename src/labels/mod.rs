@@ -73,6 +73,7 @@ labels! {
     /// What a line of a step says besides its label.
     #[serde(rename_all = "camelCase")]
     Tell {
+        figure: "Figure {number}",
         finger_tight: "finger-tight",
         in_order: "in this order:",
         until: "until you see this:",

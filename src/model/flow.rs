@@ -1,8 +1,8 @@
 //! What happens: sections, steps, branches, checks, stops.
 
 use super::{
-    ActionId, ActionKind, ChoiceId, CircuitId, Cond, Counted, HazardId, Interval, JointId, Letter, Naming, Need,
-    NumberId, PartId, PointId, ProtectionId, SignalWord, StateId, StepId, ToolId,
+    ActionId, ActionKind, ChoiceId, CircuitId, Cond, Counted, FigureId, HazardId, Interval, JointId, Letter, Naming,
+    Need, NumberId, PartId, PointId, ProtectionId, Shown, SignalWord, StateId, StepId, ToolId,
 };
 use crate::quantity::{Measure, Quantity};
 use crate::source::Span;
@@ -170,7 +170,7 @@ pub enum LineKind {
     /// Nothing is done for a time.
     Wait(Wait),
     /// A picture.
-    Figure(Figure),
+    Figure(Shown),
 }
 
 impl LineKind {
@@ -243,15 +243,6 @@ impl Wait {
     pub fn most(&self) -> Quantity {
         self.time.high().unwrap_or_else(|| self.least())
     }
-}
-
-/// A picture of the project.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Figure {
-    /// Path from the project's root, with forward slashes.
-    pub path: String,
-    /// Words for those who cannot see it.
-    pub alt: String,
 }
 
 /// One place in a list of tools.
@@ -347,6 +338,7 @@ pub enum MentionTarget {
     Joint(JointId),
     Circuit(CircuitId),
     State(StateId),
+    Figure(FigureId),
     Step(StepId),
     Action(StepId, Letter),
     Quantity(Measure),

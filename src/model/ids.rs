@@ -52,6 +52,8 @@ ids! {
     PointId
     /// A state.
     StateId
+    /// A picture.
+    FigureId
     /// A step or check.
     StepId
 }

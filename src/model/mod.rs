@@ -10,6 +10,7 @@ pub mod cond;
 pub mod connection;
 pub mod each;
 pub mod fasteners;
+pub mod figures;
 pub mod flow;
 pub mod grips;
 pub mod hazards;
@@ -29,6 +30,7 @@ pub mod walk;
 pub use cond::*;
 pub use each::{AtEach, EachPlace};
 pub use fasteners::*;
+pub use figures::*;
 pub use flow::*;
 pub use grips::Grip;
 pub use id_map::IdMap;
@@ -96,6 +98,8 @@ pub struct Procedure {
     pub ratings: Vec<ProtectorRatings>,
     /// States.
     pub states: Table<StateId, State>,
+    /// Pictures, in order of declaration; those without a name in the order of the text.
+    pub figures: Table<FigureId, Figure>,
     /// Steps and checks in the order of the text, with their numbers.
     pub steps: Table<StepId, Step>,
     /// The flow: sections in order.
@@ -216,6 +220,7 @@ impl Procedure {
             wires: Vec::new(),
             ratings: Vec::new(),
             states: Table::default(),
+            figures: Table::default(),
             steps: Table::default(),
             sections: Vec::new(),
             accepts: Vec::new(),

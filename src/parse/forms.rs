@@ -33,6 +33,8 @@ pub enum Block {
     Joint,
     Circuit,
     State,
+    /// The callouts of a picture.
+    Figure,
     /// Where steps stand: a section, an arm, a branch, a repair.
     Flow,
     Choose,
@@ -89,6 +91,7 @@ impl Block {
         Block::Joint,
         Block::Circuit,
         Block::State,
+        Block::Figure,
         Block::Flow,
         Block::Choose,
         Block::Step,
@@ -114,6 +117,7 @@ impl Block {
             Block::Joint => Rule::in_joint,
             Block::Circuit => Rule::in_circuit,
             Block::State => Rule::in_state,
+            Block::Figure => Rule::in_figure,
             Block::Flow => Rule::in_flow,
             Block::Choose => Rule::in_choose,
             Block::Step => Rule::in_step,
@@ -141,6 +145,7 @@ impl Block {
             Block::Joint => "in a `joint`",
             Block::Circuit => "in a `circuit`",
             Block::State => "in a `state`",
+            Block::Figure => "among the callouts of a `figure`",
             Block::Flow => "in a section or branch",
             Block::Choose => "in a `choose`",
             Block::Step => "in a step",
@@ -158,7 +163,7 @@ impl Block {
 
     /// Whether the writer's own names begin its lines, so that a word which is not known may be one.
     pub fn begins_with_names(self) -> bool {
-        matches!(self, Block::Values | Block::List | Block::State | Block::Choose | Block::Limit)
+        matches!(self, Block::Values | Block::List | Block::State | Block::Figure | Block::Choose | Block::Limit)
     }
 }
 
@@ -271,8 +276,17 @@ mod tests {
     #[test]
     fn table_and_grammar_name_the_same_statements() {
         // Lines that begin with a name of the writer's, and a second form of a word that is in the table.
-        let others =
-            ["value", "comma", "comparison", "counted", "arm_measure", "arm_values", "else_go_on", "else_replace"];
+        let others = [
+            "value",
+            "comma",
+            "comparison",
+            "counted",
+            "callout",
+            "arm_measure",
+            "arm_values",
+            "else_go_on",
+            "else_replace",
+        ];
         for block in Block::ALL {
             let name = format!("{:?}", block.rule().expect("a block that is known"));
             let table: BTreeSet<String> = of(*block).map(|form| format!("{:?}", form.rule)).collect();

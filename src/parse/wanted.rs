@@ -213,6 +213,15 @@ impl Break<'_> {
 
     /// Texts without quotes, and quotes within texts.
     fn text(&self) -> Option<Told> {
+        // `figure rail.svg`: the name of a figure would fit up to the point.
+        if self.form.word == "figure" && self.rest.starts_with(['.', '/']) {
+            let file = format!("{}{}", self.last, self.rest_of_line());
+            return Some(told(
+                "`figure` needs the name of its file in quotes",
+                "the quotes are missing",
+                format!("Write `figure \"{}\" \"What it shows\"`.", file.split_whitespace().next().unwrap_or_default()),
+            ));
+        }
         if !is_word(self.found) {
             return None;
         }

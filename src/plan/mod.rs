@@ -5,6 +5,7 @@
 //! worked out when it is first asked for. What stands here are ids, numbers and conditions: no words of an output, and no
 //! verdict.
 
+pub(crate) mod figures;
 pub(crate) mod leave_as;
 pub(crate) mod occurrence;
 mod once;

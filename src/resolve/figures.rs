@@ -2,20 +2,107 @@
 
 use super::Resolver;
 use super::load::unsafe_path;
+use super::pictures::inspect;
+use super::scope::{Declared, Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::Figure;
-use crate::parse::tree::Text;
+use crate::model::{ChoiceKind, Cond, CondKind, Figure, FigureId, LineKind, PictureSize, Shown};
+use crate::parse::tree::{self, Text};
+use crate::source::Span;
 use crate::world::ReadFault;
 
-/// The largest figure, in bytes: what a printed page can use, with room.
-const MOST_BYTES: usize = 8 * 1024 * 1024;
-
-/// The most pixels in each direction.
-const MOST_PIXELS: u32 = 20_000;
-
 impl Resolver<'_> {
-    /// `figure "rail.svg" "The rail from the side"`; the path counts from the procedure's folder.
-    pub(super) fn figure(&mut self, path: &Text, alt: Option<&Text>) -> Option<Figure> {
+    /// `figure layout "layout.svg" "The rack from above" when … { 1 rail-bracket at 31 %, 40 % }`
+    pub(super) fn figure(&mut self, written: &tree::Figure, span: Span) -> Option<Target> {
+        let name = self.naming(&written.name, None, false);
+        let picture = self.picture(&written.path, written.alt.as_ref());
+        let callouts = self.callouts(&written.name.text, &written.callouts);
+        // Its condition is looked at here too, so that what is wrong with it is said where no step shows it.
+        self.condition_of_figure(written.when.as_ref())?;
+        let (path, alt, size) = picture?;
+        let path_span = written.path.span;
+        let row = Figure { name: Some(name), number: None, path, alt, size, callouts: callouts?, span, path_span };
+        Some(Target::Figure(self.procedure.figures.push(row)))
+    }
+
+    /// `figure layout when …`, `figure "rail.svg" "The rail from the side" when …`
+    pub(super) fn shown(&mut self, shown: &tree::FigureShown, when: Option<&tree::Cond>, span: Span) -> Option<Shown> {
+        let (figure, declared) = match shown {
+            tree::FigureShown::Named(name) => {
+                let declared = match self.scope.get(name).map(|entry| entry.declared) {
+                    Some(Declared::Figure(figure)) => figure.when.as_ref(),
+                    _ => None,
+                };
+                let Some(Target::Figure(figure)) = self.find(name, Wanted::Figure) else { return None };
+                (figure, declared)
+            }
+            tree::FigureShown::File(path, alt) => (self.figure_of_file(path, alt.as_ref(), span)?, None),
+        };
+        let mut both: Vec<Cond> = Vec::new();
+        both.extend(declared.map(|when| self.cond(when)).unwrap_or_default());
+        both.extend(self.condition_of_figure(when)?);
+        let when = match both.as_slice() {
+            [_, second] => Some(Cond { span: second.span, kind: CondKind::All(both) }),
+            _ => both.pop(),
+        };
+        Some(Shown { figure, when })
+    }
+
+    /// A picture without a name. The copies of its line for several places show one picture.
+    fn figure_of_file(&mut self, path: &Text, alt: Option<&Text>, span: Span) -> Option<FigureId> {
+        if let Some(known) = self.figures_by_place.get(&span.whole()) {
+            return Some(*known);
+        }
+        let path_span = path.span;
+        let (path, alt, size) = self.picture(path, alt)?;
+        let row = Figure { name: None, number: None, path, alt, size, callouts: Vec::new(), span, path_span };
+        let id = self.procedure.figures.push(row);
+        self.figures_by_place.insert(span.whole(), id);
+        Some(id)
+    }
+
+    /// A condition of a figure. It speaks of options alone: a picture is printed or not before the job begins.
+    fn condition_of_figure(&mut self, when: Option<&tree::Cond>) -> Option<Option<Cond>> {
+        let when = self.optional_cond(when)?;
+        let Some(place) = when.as_ref().and_then(|when| self.other_than_options(when)) else { return Some(when) };
+        self.report(
+            Finding::new(
+                Code::FW0207,
+                "the condition of a figure speaks of something else than options",
+                place,
+                "not an option",
+            )
+            .because("Whether a picture is printed is known from the fitting; what is read later decides which steps are done.")
+            .repair("Write a condition on options, or show the figure in a step that has this condition: `step NAME when …`."),
+        );
+        None
+    }
+
+    /// The first place in a condition that names something else than an option.
+    fn other_than_options(&self, cond: &Cond) -> Option<Span> {
+        match &cond.kind {
+            CondKind::Any(parts) | CondKind::All(parts) => parts.iter().find_map(|part| self.other_than_options(part)),
+            CondKind::Not(inner) => self.other_than_options(inner),
+            CondKind::Is(choice, _) if self.procedure.choices[*choice].kind == ChoiceKind::Option => None,
+            CondKind::Is(..) | CondKind::In(..) | CondKind::Compares(_) => Some(cond.span),
+        }
+    }
+
+    /// Gives figures their numbers, in the order in which the steps show them.
+    pub(super) fn number_figures(&mut self) {
+        let mut next = 1;
+        for line in self.procedure.steps.rows().iter().flat_map(|step| &step.lines) {
+            if let LineKind::Figure(shown) = &line.kind
+                && let number @ None = &mut self.procedure.figures[shown.figure].number
+            {
+                *number = Some(next);
+                next += 1;
+            }
+        }
+    }
+
+    /// A file that can be shown: its path in the project, what it shows, its size. The path counts from the procedure's
+    /// folder.
+    fn picture(&mut self, path: &Text, alt: Option<&Text>) -> Option<(String, String, PictureSize)> {
         let alt = alt.map(|alt| alt.value.trim().to_owned()).unwrap_or_default();
         if alt.is_empty() {
             self.report(
@@ -26,7 +113,7 @@ impl Resolver<'_> {
                     "nothing for those who cannot see it",
                 )
                 .because("A figure that does not load, or is read aloud, must still say what it shows.")
-                .repair(format!("Add what it shows: `figure \"{}\" \"The rail from the side\"`.", path.value)),
+                .repair(format!("Add what it shows after the file: `\"{}\" \"The rail from the side\"`.", path.value)),
             );
         }
         // Relative paths may be joined to the folder only after they are known to be plain.
@@ -42,21 +129,24 @@ impl Resolver<'_> {
                 return None;
             }
         };
-        if let Err((what, repair)) = inspect(&path.value, &bytes) {
-            self.report(
-                Finding::new(
-                    Code::FW1304,
-                    format!("the figure `{}` can't be shown: {what}", path.value),
-                    path.span,
-                    what,
-                )
-                .because("The manual opens on many machines and must load nothing and run nothing.")
-                .repair(repair),
-            );
-            return None;
-        }
+        let size = match inspect(&path.value, &bytes) {
+            Ok(size) => size,
+            Err((what, repair)) => {
+                self.report(
+                    Finding::new(
+                        Code::FW1304,
+                        format!("the figure `{}` can't be shown: {what}", path.value),
+                        path.span,
+                        what,
+                    )
+                    .because("The manual opens on many machines and must load nothing and run nothing.")
+                    .repair(repair),
+                );
+                return None;
+            }
+        };
         self.figures.insert(full.clone(), bytes);
-        (!alt.is_empty()).then_some(Figure { path: full, alt })
+        (!alt.is_empty()).then_some((full, alt, size))
     }
 }
 
@@ -69,123 +159,4 @@ fn unreadable(full: &str, path: &Text, fault: ReadFault) -> Finding {
     };
     Finding::new(code, format!("the figure `{}` can't be read", path.value), path.span, label)
         .repair(format!("Put the picture at `{full}` in the project, or correct the path."))
-}
-
-/// What is wrong with a picture, and the repair.
-fn inspect(path: &str, bytes: &[u8]) -> Result<(), (&'static str, &'static str)> {
-    if bytes.len() > MOST_BYTES {
-        return Err(("it is larger than 8 MiB", "Save it with fewer pixels."));
-    }
-    let ending = path.rsplit_once('.').map(|(_, ending)| ending.to_ascii_lowercase()).unwrap_or_default();
-    match ending.as_str() {
-        "png" => size_fits(png_size(bytes).ok_or(NOT_WHAT_IT_SAYS)?),
-        "jpg" | "jpeg" => size_fits(jpeg_size(bytes).ok_or(NOT_WHAT_IT_SAYS)?),
-        "svg" => drawing_is_plain(bytes),
-        _ => Err(("only PNG, JPEG and SVG can be shown", "Save it as `.png`, `.jpg` or `.svg`.")),
-    }
-}
-
-const NOT_WHAT_IT_SAYS: (&str, &str) =
-    ("its content is not what its ending says", "Save it again in the format of its ending.");
-
-fn size_fits((width, height): (u32, u32)) -> Result<(), (&'static str, &'static str)> {
-    if (1..=MOST_PIXELS).contains(&width) && (1..=MOST_PIXELS).contains(&height) {
-        Ok(())
-    } else {
-        Err(("it has too many pixels", "Save it with at most 20,000 pixels each way."))
-    }
-}
-
-/// Width and height from the header chunk (PNG, ISO/IEC 15948).
-fn png_size(bytes: &[u8]) -> Option<(u32, u32)> {
-    let header = bytes.strip_prefix(b"\x89PNG\r\n\x1a\n")?;
-    let header = header.get(4..)?.strip_prefix(b"IHDR")?;
-    Some((big_endian(header.get(..4)?)?, big_endian(header.get(4..8)?)?))
-}
-
-fn big_endian(bytes: &[u8]) -> Option<u32> {
-    bytes.try_into().ok().map(u32::from_be_bytes)
-}
-
-/// Width and height from the first frame header (JPEG, ISO/IEC 10918-1).
-fn jpeg_size(bytes: &[u8]) -> Option<(u32, u32)> {
-    let mut rest = bytes.strip_prefix(&[0xff, 0xd8])?;
-    loop {
-        let (marker, after) = match rest {
-            [0xff, marker, after @ ..] => (*marker, after),
-            _ => return None,
-        };
-        let length = usize::from(u16::from_be_bytes(after.get(..2)?.try_into().ok()?));
-        let is_frame = matches!(marker, 0xc0..=0xcf) && !matches!(marker, 0xc4 | 0xc8 | 0xcc);
-        if is_frame {
-            let side = |at: usize| Some(u32::from(u16::from_be_bytes(after.get(at..at + 2)?.try_into().ok()?)));
-            return Some((side(5)?, side(3)?));
-        }
-        rest = after.get(length..)?;
-    }
-}
-
-/// A drawing may hold no script, no foreign content and no reference out of itself.
-fn drawing_is_plain(bytes: &[u8]) -> Result<(), (&'static str, &'static str)> {
-    let repair = "Save it as a plain drawing, without scripts, links, fonts or pictures from elsewhere.";
-    let text = std::str::from_utf8(bytes).map_err(|_| NOT_WHAT_IT_SAYS)?.to_ascii_lowercase();
-    if !text.contains("<svg") {
-        return Err(NOT_WHAT_IT_SAYS);
-    }
-    let forbidden = [
-        "<script",
-        "<foreignobject",
-        "<!entity",
-        "<!doctype",
-        "<iframe",
-        "<image",
-        "<use",
-        "javascript:",
-        "@import",
-        "<?xml-stylesheet",
-    ];
-    if forbidden.iter().any(|word| text.contains(word)) {
-        return Err(("it holds a script or foreign content", repair));
-    }
-    let has_handler = text.split(|c: char| c.is_whitespace() || c == '"' || c == '\'' || c == '/').any(|word| {
-        word.strip_prefix("on")
-            .and_then(|rest| rest.split_once('='))
-            .is_some_and(|(event, _)| !event.is_empty() && event.bytes().all(|b| b.is_ascii_lowercase()))
-    });
-    let leads_out = text.match_indices("href").any(|(at, _)| {
-        let value = text.get(at + 4..).unwrap_or_default().trim_start().trim_start_matches('=').trim_start();
-        !value.starts_with("\"#") && !value.starts_with("'#")
-    }) || text
-        .match_indices("url(")
-        .any(|(at, _)| !text.get(at + 4..).unwrap_or_default().trim_start_matches([' ', '"', '\'']).starts_with('#'));
-    if has_handler || leads_out { Err(("it leads out of itself or runs something", repair)) } else { Ok(()) }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn drawings_that_run_or_fetch_are_refused() {
-        let plain = br##"<svg xmlns="http://www.w3.org/2000/svg"><g fill="url(#a)"/><path d="M0 0"/></svg>"##;
-        assert!(drawing_is_plain(plain).is_ok());
-        for bad in [
-            "<svg><script>1</script></svg>",
-            "<svg onload=\"x()\"/>",
-            "<svg><a href=\"https://example.org\"/></svg>",
-            "<svg style=\"fill:url(http://example.org/a)\"/>",
-            "<svg><image href=\"#x\"/></svg>",
-        ] {
-            assert!(drawing_is_plain(bad.as_bytes()).is_err(), "{bad}");
-        }
-    }
-
-    #[test]
-    fn a_picture_must_be_what_its_ending_says() {
-        assert!(inspect("a.png", b"GIF89a").is_err());
-        assert!(inspect("a.gif", b"GIF89a").is_err());
-        let mut png = b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR".to_vec();
-        png.extend_from_slice(&[0, 0, 0, 9, 0, 0, 0, 9]);
-        assert!(inspect("a.png", &png).is_ok());
-    }
 }

@@ -101,7 +101,7 @@ impl<'t> Resolver<'t> {
             },
             StepLine::Record(record) => LineKind::Record(self.record(record)?),
             StepLine::Wait { time, until } => LineKind::Wait(self.wait(time, until.as_ref())?),
-            StepLine::Figure { path, alt } => LineKind::Figure(self.figure(path, alt.as_ref())?),
+            StepLine::Figure { shown, when } => LineKind::Figure(self.shown(shown, when.as_ref(), span)?),
             StepLine::Prose(_) | StepLine::Takes { .. } => return None,
         })
     }

@@ -7,6 +7,7 @@
 mod actions;
 mod attribute;
 mod builtin;
+mod callouts;
 mod circuits;
 mod conditions;
 mod each;
@@ -18,6 +19,7 @@ mod joints;
 mod lines;
 mod load;
 mod names;
+mod pictures;
 mod plausible;
 mod prose;
 mod quantities;
@@ -35,7 +37,7 @@ pub use load::{ENDING, MOST_FILES};
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::diagnostics::{Attribute, Code, Finding, Severity};
-use crate::model::{Accept, Letter, Procedure, StepId};
+use crate::model::{Accept, FigureId, Letter, Procedure, StepId};
 use crate::parse::tree::{self, Decl, HeadKind};
 use crate::quantity::Kind;
 use crate::source::{Sources, Span};
@@ -128,6 +130,8 @@ struct Resolver<'t> {
     letters_asked: Vec<(StepId, Letter, Span)>,
     /// Numbers of steps by the place of their names in the text, copies for several places counted once.
     numbers: BTreeMap<Span, String>,
+    /// Pictures that a step names by their file, by the place in the text; copies for several places are one.
+    figures_by_place: BTreeMap<Span, FigureId>,
     /// What is said once for several places.
     expansion: &'t each::Expansion,
     /// Whether what is looked up now counts as used by the procedure.
@@ -155,6 +159,7 @@ impl<'t> Resolver<'t> {
             steps_by_name: BTreeMap::new(),
             letters_asked: Vec::new(),
             numbers: BTreeMap::new(),
+            figures_by_place: BTreeMap::new(),
             expansion,
             counting_uses: true,
             unread: BTreeSet::new(),
@@ -230,14 +235,17 @@ impl<'t> Resolver<'t> {
         }
         if kind == HeadKind::Library {
             for item in items {
-                if let Decl::Section(section) = &item.node {
-                    self.misplaced_in_library(&section.name, "a section");
+                match &item.node {
+                    Decl::Section(section) => self.misplaced_in_library(&section.name, "a section"),
+                    Decl::Figure(figure) => self.misplaced_in_library(&figure.name, "a figure"),
+                    _ => {}
                 }
             }
             return;
         }
         self.sections(items);
         self.letters_held();
+        self.number_figures();
         if self.procedure.sections.is_empty() && !self.findings.iter().any(|f| f.severity() == Severity::Error) {
             let head = self.procedure.head_span;
             self.report(

@@ -58,7 +58,9 @@ impl<'t> Resolver<'t> {
     }
 
     fn collect_item(&mut self, item: &'t tree::Item<Decl>, file: &LoadedFile) {
-        if let Some((name, declared)) = declared_by(&item.node) {
+        // A picture's path counts from the procedure's folder, so that no library has one.
+        let declared = declared_by(&item.node).filter(|(_, of)| file.is_root || !matches!(of, Declared::Figure(_)));
+        if let Some((name, declared)) = declared {
             self.declare(name, declared, item.span, file);
         }
         match &item.node {
@@ -367,7 +369,8 @@ fn how_to_declare(text: &str, wanted: Wanted) -> String {
         }
         Wanted::Number => format!("fact {text} = 38 kg"),
         Wanted::Input => format!("option {text} \"Title\" {{ … }}"),
-        Wanted::Anything => return "Declare it, or correct the spelling.".to_owned(),
+        Wanted::Figure => format!("figure {text} \"FILE\" \"What it shows\""),
+        Wanted::Called | Wanted::Anything => return "Declare it, or correct the spelling.".to_owned(),
     };
     format!("Declare it at the top of the file: `{form}`.")
 }
@@ -391,6 +394,7 @@ fn declared_by(decl: &Decl) -> Option<(&Name, Declared<'_>)> {
         Decl::Joint(joint) => (&joint.name, Declared::Joint(joint)),
         Decl::Circuit(circuit) => (&circuit.name, Declared::Circuit(circuit)),
         Decl::State(state) => (&state.name, Declared::State(state)),
+        Decl::Figure(figure) => (&figure.name, Declared::Figure(figure)),
         Decl::Section(section) => (&section.name, Declared::Section),
         _ => return None,
     })

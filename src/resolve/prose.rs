@@ -208,6 +208,7 @@ fn target_of(target: Target) -> Option<MentionTarget> {
         Target::Joint(id) => MentionTarget::Joint(id),
         Target::Circuit(id) => MentionTarget::Circuit(id),
         Target::State(id) => MentionTarget::State(id),
+        Target::Figure(id) => MentionTarget::Figure(id),
         Target::Step(id) => MentionTarget::Step(id),
         Target::Limit(_) | Target::Hazard(_) | Target::Action(_) => return None,
     })

@@ -11,8 +11,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::each::Shared;
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{
-    ActionId, ChoiceId, ChoiceKind, CircuitId, EachPlace, FactId, HazardId, JointId, LimitId, NumberId, NumberKind,
-    PartId, ProtectionId, StateId, StepId, ToolId,
+    ActionId, ChoiceId, ChoiceKind, CircuitId, EachPlace, FactId, FigureId, HazardId, JointId, LimitId, NumberId,
+    NumberKind, PartId, ProtectionId, StateId, StepId, ToolId,
 };
 use crate::parse::tree::{self, Name};
 use crate::source::{FileId, Span};
@@ -47,6 +47,7 @@ pub(super) enum Declared<'t> {
     Joint(&'t tree::Declared<tree::JointLine>),
     Circuit(&'t tree::Declared<tree::CircuitLine>),
     State(&'t tree::State),
+    Figure(&'t tree::Figure),
     /// The places that things can be at.
     Each,
     /// One of it for each place.
@@ -70,6 +71,7 @@ pub(super) enum Target {
     Joint(JointId),
     Circuit(CircuitId),
     State(StateId),
+    Figure(FigureId),
     Step(StepId),
 }
 
@@ -93,6 +95,7 @@ impl Declared<'_> {
             Declared::Joint(..) => "a joint",
             Declared::Circuit(..) => "a circuit",
             Declared::State(..) => "a state",
+            Declared::Figure(..) => "a figure",
             Declared::Each => "a group of places",
             Declared::Shared(shared) => shared.kind,
             Declared::Section => "a section",
@@ -295,6 +298,9 @@ pub(super) enum Wanted {
     Input,
     Number,
     Recordable,
+    Figure,
+    /// What a picture may point at.
+    Called,
     Anything,
 }
 
@@ -305,7 +311,8 @@ impl Wanted {
             let read = matches!(shared.kind, "an observation" | "a measure");
             let reads = matches!(self, Wanted::Reading | Wanted::Recordable | Wanted::Input | Wanted::Number);
             let decides = self == Wanted::Input && shared.kind == "a result";
-            return self == Wanted::Anything || self.words() == shared.kind || (read && reads) || decides;
+            let seen = self == Wanted::Called && shared.kind != "a step";
+            return seen || self == Wanted::Anything || self.words() == shared.kind || (read && reads) || decides;
         }
         match self {
             Wanted::Part => matches!(declared, Declared::Part(_) | Declared::Terminal(_)),
@@ -328,6 +335,19 @@ impl Wanted {
             Wanted::Input => matches!(declared, Declared::Choice(..) | Declared::Number(..)),
             Wanted::Number => matches!(declared, Declared::Number(..) | Declared::Fact(_)),
             Wanted::Recordable => matches!(declared, Declared::Choice(_, ChoiceKind::Observe) | Declared::Number(..)),
+            Wanted::Figure => matches!(declared, Declared::Figure(_)),
+            Wanted::Called => matches!(
+                declared,
+                Declared::Part(_)
+                    | Declared::Terminal(_)
+                    | Declared::Tool(_)
+                    | Declared::Protection(_)
+                    | Declared::Joint(_)
+                    | Declared::Circuit(_)
+                    | Declared::State(_)
+                    | Declared::Choice(..)
+                    | Declared::Number(..)
+            ),
             Wanted::Anything => true,
         }
     }
@@ -349,6 +369,8 @@ impl Wanted {
             Wanted::Input => "an option, given, observation, measure or result",
             Wanted::Number => "a given, a measure or a fact",
             Wanted::Recordable => "a reading",
+            Wanted::Figure => "a figure",
+            Wanted::Called => "a thing that can be seen or read",
             Wanted::Anything => "a name",
         }
     }

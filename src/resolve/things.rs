@@ -45,6 +45,7 @@ impl<'t> Resolver<'t> {
             Declared::Joint(joint) => self.joint(joint, library, span),
             Declared::Circuit(circuit) => self.circuit(circuit, library, span),
             Declared::State(state) => self.state(state, library, span),
+            Declared::Figure(figure) => self.figure(figure, span),
             // Steps get their rows when the flow is lowered, in order of the text.
             Declared::Section | Declared::Step | Declared::Each | Declared::Shared(_) => None,
         }

@@ -19,6 +19,8 @@ impl Resolver<'_> {
                 // Options and givens that decide nothing have a finding of their own.
                 Declared::Choice(_, ChoiceKind::Option) | Declared::Number(_, NumberKind::Given) => continue,
                 Declared::Limit(_) | Declared::Shared(_) | Declared::Section | Declared::Step => continue,
+                // What no step shows has a finding of its own.
+                Declared::Figure(_) => continue,
                 Declared::Part(_) if self.in_kit_or_vehicle(name) => continue,
                 Declared::Choice(_, ChoiceKind::Observe) | Declared::Number(_, NumberKind::Measure) => {
                     (Code::FW0203, "Nobody would be told to read it.")

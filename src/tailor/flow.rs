@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 use super::reach::{Can, Reach, Simple, Simplify};
 use super::settled::Settled;
 use crate::model::{
-    Arm, ArmPattern, Check, ChoiceId, Choose, ChooseSubject, Cond, CondKind, Node, Procedure, Repair, Section, StepId,
-    When, walk_mut,
+    Arm, ArmPattern, Check, ChoiceId, Choose, ChooseSubject, Cond, CondKind, Line, LineKind, Node, Procedure, Repair,
+    Section, StepId, When, walk_mut,
 };
 
 /// What is left of the flow.
@@ -87,7 +87,23 @@ impl Pruner<'_, '_, '_> {
         self.steps.insert(step);
         let when = self.draft.steps[step].when.take();
         self.draft.steps[step].when = self.when(when);
+        let lines = std::mem::take(&mut self.draft.steps[step].lines);
+        self.draft.steps[step].lines = lines.into_iter().filter_map(|line| self.line(line)).collect();
         true
+    }
+
+    /// A line, unless it shows a picture that this fitting has not.
+    fn line(&mut self, mut line: Line) -> Option<Line> {
+        if let LineKind::Figure(shown) = &mut line.kind
+            && let Some(when) = shown.when.take()
+        {
+            match self.simple(&when) {
+                Simple::Always => {}
+                Simple::Never => return None,
+                Simple::Open(cond) => shown.when = Some(cond),
+            }
+        }
+        Some(line)
     }
 
     fn check(&mut self, check: Check) -> Vec<Node> {

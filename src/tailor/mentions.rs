@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::settled::Settled;
 use super::visitor::Ids;
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Mention, MentionTarget, Procedure, Prose, Said, StepId};
+use crate::model::{FigureId, Mention, MentionTarget, Procedure, Prose, Said, StepId};
 use crate::prose;
 use crate::quantity::display;
 
@@ -16,6 +16,8 @@ pub(super) struct Words<'a> {
     pub settled: &'a Settled,
     /// The steps that are left.
     pub steps: &'a BTreeSet<StepId>,
+    /// The figures that these show.
+    pub figures: &'a BTreeSet<FigureId>,
 }
 
 impl Words<'_> {
@@ -28,6 +30,10 @@ impl Words<'_> {
                 Some(self.full.in_sentence(&value.label))
             }
             MentionTarget::Number(id) => Some(display::quantity(self.settled.numbers.get(&id)?, self.full.units)),
+            MentionTarget::Figure(id) if !self.figures.contains(&id) => {
+                let number = self.full.figures[id].number.unwrap_or_default().to_string();
+                Some(fill(ENGLISH.flow.figure_left_out, &[("number", &number)]))
+            }
             MentionTarget::Step(id) if !self.steps.contains(&id) => {
                 Some(fill(ENGLISH.flow.step_left_out, &[("number", &self.full.steps[id].number)]))
             }

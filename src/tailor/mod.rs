@@ -31,8 +31,8 @@ pub use refusal::Refusal;
 pub use selection::{Wish, knows};
 
 use crate::model::{
-    ChoiceId, ChoiceKind, Cond, CondKind, Expr, Fact, FactId, KitGroup, LimitId, NumberId, Procedure, Rule, Said,
-    Section, StepId, Tailored,
+    ChoiceId, ChoiceKind, Cond, CondKind, Expr, Fact, FactId, FigureId, KitGroup, LimitId, LineKind, NumberId,
+    Procedure, Rule, Said, Section, StepId, Tailored,
 };
 use crate::prose;
 use crate::quantity::Measure;
@@ -186,7 +186,8 @@ fn cut(full: &Procedure, reach: &Reach, simplify: &mut Simplify<'_, '_>, rules: 
     draft.sections = sections;
     draft.tailored = Some(Tailored { chosen: settled.chosen(full), met, left_out });
     write_amounts(&mut draft, settled);
-    visitor::everything(&mut draft, &mut mentions::Words { full, settled, steps: &steps });
+    let figures = figures_shown(&draft, &steps);
+    visitor::everything(&mut draft, &mut mentions::Words { full, settled, steps: &steps, figures: &figures });
     let all_limits: BTreeSet<LimitId> = full.limits.ids().collect();
     let of_full = Used::by(full, &all_limits);
     let mut used = Used::by(&draft, &open_limits).with_what_stands_alone(&draft, full, &of_full);
@@ -196,6 +197,16 @@ fn cut(full: &Procedure, reach: &Reach, simplify: &mut Simplify<'_, '_>, rules: 
     used.numbers.retain(|id| !settled.numbers.contains_key(id) || looked_at.numbers.contains(id));
     let values = values_left(&draft, &used, settled, &gone);
     renumber::renumbered(draft, &used, values)
+}
+
+/// The figures that the steps which are left show.
+fn figures_shown(draft: &Procedure, steps: &BTreeSet<StepId>) -> BTreeSet<FigureId> {
+    let lines = steps.iter().flat_map(|step| &draft.steps[*step].lines);
+    let shown = lines.filter_map(|line| match &line.kind {
+        LineKind::Figure(shown) => Some(shown.figure),
+        _ => None,
+    });
+    shown.collect()
 }
 
 /// Kit groups, joints and circuits: those that can't be there go, the conditions of the others are simplified.

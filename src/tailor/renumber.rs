@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::used::Used;
 use super::visitor::{self, Ids};
 use crate::model::{
-    ActionId, ChoiceId, CircuitId, Counted, FactId, HazardId, Id, JointId, NumberId, PartId, Procedure, ProtectionId,
-    StateId, StepId, Table, ToolId, Value,
+    ActionId, ChoiceId, CircuitId, Counted, FactId, FigureId, HazardId, Id, JointId, NumberId, PartId, Procedure,
+    ProtectionId, StateId, StepId, Table, ToolId, Value,
 };
 
 /// Old ids with their new ones.
@@ -24,6 +24,7 @@ struct New {
     joints: BTreeMap<JointId, JointId>,
     circuits: BTreeMap<CircuitId, CircuitId>,
     states: BTreeMap<StateId, StateId>,
+    figures: BTreeMap<FigureId, FigureId>,
     steps: BTreeMap<StepId, StepId>,
 }
 
@@ -73,6 +74,9 @@ impl Ids for New {
     fn state(&mut self, id: &mut StateId) {
         renew(&self.states, id);
     }
+    fn figure(&mut self, id: &mut FigureId) {
+        renew(&self.figures, id);
+    }
     fn step(&mut self, id: &mut StepId) {
         renew(&self.steps, id);
     }
@@ -97,6 +101,7 @@ pub(super) fn renumbered(mut procedure: Procedure, used: &Used, values: BTreeMap
     keep(&mut procedure.actions, &used.actions, &mut new.actions);
     keep(&mut procedure.joints, &used.joints, &mut new.joints);
     keep(&mut procedure.circuits, &used.circuits, &mut new.circuits);
+    keep(&mut procedure.figures, &used.figures, &mut new.figures);
     keep(&mut procedure.states, &used.states, &mut new.states);
     keep(&mut procedure.steps, &used.steps, &mut new.steps);
     let still_there = |entries: &mut Vec<Counted<PartId>>| entries.retain(|entry| used.parts.contains(&entry.what));
@@ -109,6 +114,11 @@ pub(super) fn renumbered(mut procedure: Procedure, used: &Used, values: BTreeMap
     visitor::each(&mut procedure.joints, |row| {
         row.at.retain(|at| used.circuits.contains(&at.circuit));
         row.joins.retain(|(part, _)| used.parts.contains(part));
+    });
+    // What a picture points at and this fitting has not is no callout of it.
+    visitor::each(&mut procedure.figures, |row| {
+        row.callouts.iter_mut().for_each(|callout| callout.of.retain(|of| used.has(*of)));
+        row.callouts.retain(|callout| !callout.of.is_empty());
     });
     visitor::everything(&mut procedure, &mut new);
     procedure

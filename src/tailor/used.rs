@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::visitor::{self, Ids};
 use crate::model::{
-    ActionId, ChoiceId, CircuitId, FactId, HazardId, Id, JointId, LimitId, NumberId, PartId, Procedure, ProtectionId,
-    StateId, StepId, Table, ToolId,
+    ActionId, Called, ChoiceId, CircuitId, FactId, FigureId, HazardId, Id, JointId, LimitId, NumberId, PartId,
+    Procedure, ProtectionId, StateId, StepId, Table, ToolId,
 };
 
 /// Ids that something refers to.
@@ -27,6 +27,7 @@ pub(super) struct Used {
     pub joints: BTreeSet<JointId>,
     pub circuits: BTreeSet<CircuitId>,
     pub states: BTreeSet<StateId>,
+    pub figures: BTreeSet<FigureId>,
     pub steps: BTreeSet<StepId>,
 }
 
@@ -71,6 +72,9 @@ impl Ids for Used {
     fn state(&mut self, id: &mut StateId) {
         self.states.insert(*id);
     }
+    fn figure(&mut self, id: &mut FigureId) {
+        self.figures.insert(*id);
+    }
     fn step(&mut self, id: &mut StepId) {
         self.steps.insert(*id);
     }
@@ -87,6 +91,20 @@ impl Used {
         used.close(draft)
     }
 
+    /// Whether what a picture points at is among it.
+    pub(super) fn has(&self, of: Called) -> bool {
+        match of {
+            Called::Part(id) => self.parts.contains(&id),
+            Called::Tool(id) => self.tools.contains(&id),
+            Called::Protection(id) => self.protections.contains(&id),
+            Called::Choice(id) => self.choices.contains(&id),
+            Called::Number(id) => self.numbers.contains(&id),
+            Called::Joint(id) => self.joints.contains(&id),
+            Called::Circuit(id) => self.circuits.contains(&id),
+            Called::State(id) => self.states.contains(&id),
+        }
+    }
+
     /// Adds all rows that nothing in the full procedure refers to: the writer wants them there all the same.
     pub(super) fn with_what_stands_alone(mut self, draft: &Procedure, full: &Procedure, of_full: &Used) -> Used {
         add_alone(&mut self.choices, &full.choices, &of_full.choices);
@@ -99,6 +117,7 @@ impl Used {
         add_alone(&mut self.actions, &full.actions, &of_full.actions);
         add_alone(&mut self.joints, &full.joints, &of_full.joints);
         add_alone(&mut self.circuits, &full.circuits, &of_full.circuits);
+        add_alone(&mut self.figures, &full.figures, &of_full.figures);
         add_alone(&mut self.states, &full.states, &of_full.states);
         self.close(draft.clone())
     }

@@ -3,10 +3,11 @@
 //! One walk serves twice: to note what is referred to, and to write the new ids once the tables have been thinned out.
 
 use crate::model::{
-    Action, ActionId, ArmPattern, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Circuit, CircuitId, Comparison,
-    Cond, CondKind, Counted, Expr, FactId, HandoverLine, HazardId, Id, Joint, JointId, Limit, Line, LineKind, Mention,
-    MentionTarget, Need, Node, NumberId, NumberInput, Part, PartId, Procedure, Prose, ProtectionId, Reading, Record,
-    Said, Section, SetResult, StateId, Step, StepId, Table, Tool, ToolId, ToolUse, walk_mut,
+    Action, ActionId, ArmPattern, Called, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Circuit, CircuitId,
+    Comparison, Cond, CondKind, Counted, Expr, FactId, Figure, FigureId, HandoverLine, HazardId, Id, Joint, JointId,
+    Limit, Line, LineKind, Mention, MentionTarget, Need, Node, NumberId, NumberInput, Part, PartId, Procedure, Prose,
+    ProtectionId, Reading, Record, Said, Section, SetResult, StateId, Step, StepId, Table, Tool, ToolId, ToolUse,
+    walk_mut,
 };
 use crate::source::Span;
 
@@ -30,6 +31,7 @@ pub(super) trait Ids {
     fn joint(&mut self, _id: &mut JointId) {}
     fn circuit(&mut self, _id: &mut CircuitId) {}
     fn state(&mut self, _id: &mut StateId) {}
+    fn figure(&mut self, _id: &mut FigureId) {}
     fn step(&mut self, _id: &mut StepId) {}
     /// A part of a sum, before the ids in it.
     fn expr(&mut self, _expr: &mut Expr) {}
@@ -57,6 +59,7 @@ pub(super) fn everything(procedure: &mut Procedure, ids: &mut dyn Ids) {
     each(&mut procedure.joints, |row| joint(row, ids));
     each(&mut procedure.joints, |row| tied(row, ids));
     each(&mut procedure.circuits, |row| circuit(row, ids));
+    each(&mut procedure.figures, |row| figure(row, ids));
 }
 
 /// Every row of a table.
@@ -217,7 +220,11 @@ fn line(line: &mut Line, ids: &mut dyn Ids) {
         LineKind::Record(Record::Reading(one)) => reading(one, ids),
         LineKind::Note(text) => said(text, ids),
         LineKind::Wait(wait) => said(&mut wait.until, ids),
-        LineKind::Record(Record::Text(_) | Record::Photo(_)) | LineKind::Figure(_) => {}
+        LineKind::Figure(shown) => {
+            ids.figure(&mut shown.figure);
+            shown.when.iter_mut().for_each(|when| cond(when, ids));
+        }
+        LineKind::Record(Record::Text(_) | Record::Photo(_)) => {}
     }
 }
 
@@ -263,6 +270,7 @@ fn mention(mention: &mut Mention, ids: &mut dyn Ids) {
         MentionTarget::Joint(id) => ids.joint(id),
         MentionTarget::Circuit(id) => ids.circuit(id),
         MentionTarget::State(id) => ids.state(id),
+        MentionTarget::Figure(id) => ids.figure(id),
         MentionTarget::Step(id) | MentionTarget::Action(id, _) => ids.step(id),
         MentionTarget::Quantity(_) => {}
     }
@@ -303,6 +311,20 @@ pub(super) fn joint(joint: &mut Joint, ids: &mut dyn Ids) {
 fn tied(joint: &mut Joint, ids: &mut dyn Ids) {
     joint.at.iter_mut().for_each(|at| ids.circuit(&mut at.circuit));
     joint.joins.iter_mut().for_each(|(part, _)| ids.part(part));
+}
+
+/// What a picture points at, which is no use of it: a picture may show more than this fitting has.
+fn figure(figure: &mut Figure, ids: &mut dyn Ids) {
+    figure.callouts.iter_mut().flat_map(|callout| &mut callout.of).for_each(|of| match of {
+        Called::Part(id) => ids.part(id),
+        Called::Tool(id) => ids.tool(id),
+        Called::Protection(id) => ids.protection(id),
+        Called::Choice(id) => ids.choice(id),
+        Called::Number(id) => ids.number(id),
+        Called::Joint(id) => ids.joint(id),
+        Called::Circuit(id) => ids.circuit(id),
+        Called::State(id) => ids.state(id),
+    });
 }
 
 /// The row of a circuit.

@@ -18,7 +18,8 @@ const BLOCKS = /^(p|div|li|ul|ol|dl|dt|dd|h\d|fieldset|legend|figure|figcaption|
 const textOf = (node) => {
   if (node.nodeType === 3) return node.data;
   if (node.localName === "svg") return "";
-  if (node.localName === "figcaption") return "";
+  // The words of a picture are those of its `alt`; a picture that another step shows stands here folded, and is of that step.
+  if (node.localName === "details" || node.getAttribute("aria-hidden") === "true") return "";
   const inner = node.localName === "img" ? node.alt : [...node.childNodes].map(textOf).join("");
   return BLOCKS.test(node.localName) ? ` ${inner} ` : inner;
 };
@@ -53,7 +54,7 @@ const partsOf = (text) => {
 };
 const told = (node) => {
   if (node.nodeType === 3) return partsOf(node.data.trim().replace(/^✓ /, "")).filter(Boolean);
-  if (/^(svg|figcaption|button)$/.test(node.localName) || /^(over|scale|answered)$/.test(node.className)) return [];
+  if (/^(svg|figcaption|details|button)$/.test(node.localName) || /^(over|scale|answered)$/.test(node.className)) return [];
   // The answers of this test.
   if (node.className === "row" && node.firstChild.textContent === WORDS.had) return [];
   return node.localName === "img" ? [node.alt] : [...node.childNodes].flatMap(told);

@@ -144,6 +144,14 @@ class Screen:
         words = lambda place: place.get("words") or " or ".join(self.tool(id) for id in place["any_of"])
         return "; ".join(words(place) + (" (holds)" if place["hold"] else "") for place in places)
 
+    def figure(self, does):
+        """Its number, what it shows, and what each number on it points at."""
+        named = f"Figure {does['number']}: " if "number" in does else ""
+        points = {one["number"]: one["title"] for one in does.get("callouts", [])}
+        legend = "".join(f" ({number}) {title}" for number, title in sorted(points.items()))
+        only = f" (only when {does['when_words']})" if "when_words" in does else ""
+        return f"{named}[{self.assets[does['asset']]['media_type']}] {does['alt']}{legend}{only}"
+
     def line(self, does, by_hand=False):
         kind = does["kind"]
         joint = self.joints.get(does.get("joint"))
@@ -166,7 +174,7 @@ class Screen:
             "do": lambda: "; ".join([self.actions[does["action"]]["title"], *(f"only when {self.state(need)}" for need in
                                      does.get("needs", self.actions[does["action"]]["needs"]))]),
             "set": lambda: f"{self.inputs[does['result']]['title']}: {self.label(does['result'], does['value'])}",
-            "figure": lambda: f"[{self.assets[does['asset']]['media_type']}] {does['alt']}",
+            "figure": lambda: self.figure(does),
             "record-torque": lambda: f"{does['count']} × {self.tightness(joint)}",
             "record-reading": lambda: self.inputs[does["input"]]["title"],
             "record-text": lambda: does["what"],

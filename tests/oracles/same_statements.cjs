@@ -70,6 +70,7 @@ const statementsOf = () => {
     for (const act of of.querySelectorAll(".act")) say("letter", `${act.querySelector(".letter").textContent} ${textOf(act.querySelector(".say > *"))}`, { ...where, whole: true });
     for (const note of of.querySelectorAll(".note-line")) say("note", note, { ...where, whole: true });
     for (const image of of.querySelectorAll("figure img")) say("picture", image.alt, { ...where, whole: true });
+    for (const one of of.querySelectorAll("figure .called li, figcaption > b, figcaption .only")) say("callout", one, where);
     for (const one of of.querySelectorAll(".row")) row(one, where);
   };
   for (const article of document.querySelectorAll("article.step")) {

@@ -20,6 +20,7 @@ const DEMOS: [(&str, &str); 4] = [
     ("finch-vise.fitw", include_str!("../../procedures/finch-vise.fitw")),
 ];
 const RAIL: &[u8] = include_bytes!("../../procedures/figures/kestrel-rail.svg");
+const BRACKET: &[u8] = include_bytes!("../../procedures/figures/kestrel-bracket.png");
 
 /// Jobs that are walked for each fitting, and at most so many until one gets to its handover.
 const WALKS: usize = 150;
@@ -74,7 +75,8 @@ fn wishes(all: &[(&str, &str)]) -> Vec<Wish> {
 
 fn compiled(name: &str) -> compile::Compiled {
     let (_, text) = DEMOS.iter().find(|(own, _)| *own == name).expect("a demo");
-    compile::check(name, &Memory::default().with(name, *text).with("figures/kestrel-rail.svg", RAIL))
+    let figures = Memory::default().with("figures/kestrel-rail.svg", RAIL).with("figures/kestrel-bracket.png", BRACKET);
+    compile::check(name, &figures.with(name, *text))
 }
 
 /// Every combination of the options' values that the rules allow, and each value alone.

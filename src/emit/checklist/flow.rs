@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::at_place::AtPlace;
 use super::terms::StateIs;
-use super::terms::{Condition, Stated};
+use super::terms::{Condition, Number, Stated};
 use super::things::{Counted, Signal};
 
 /// A section.
@@ -296,6 +296,9 @@ pub struct Mention {
     /// The thing's stable name; missing for an amount.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub id: Option<String>,
+    /// Which figure is meant, by its stable name; `id` is then the step that shows it first.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub figure: Option<String>,
     /// Which action of the step is meant, by its letter.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub letter: Option<String>,
@@ -319,6 +322,24 @@ pub enum Means {
     State,
     Step,
     Amount,
+}
+
+/// A number on a picture, and what it points at.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Callout {
+    /// The number. Two callouts have one number only where they point at the same.
+    #[schemars(range(min = 1, max = 99))]
+    pub number: u32,
+    /// What it points at, in words, for the legend.
+    pub title: String,
+    /// What sort of thing that is.
+    pub means: Means,
+    /// The thing's stable name; several are one thing at each of several places.
+    pub of: Vec<String>,
+    /// How far from the left side, in percent of the picture's width: 0 to 100.
+    pub across: Number,
+    /// How far from the top, in percent of the picture's height: 0 to 100.
+    pub down: Number,
 }
 
 /// A time in which nothing is done.
@@ -542,5 +563,20 @@ pub enum Does {
         asset: String,
         /// Words for those who cannot see it.
         alt: String,
+        /// The number of the figure, as printed.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        number: Option<u32>,
+        /// Its stable name, where it has one.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        figure: Option<String>,
+        /// Under which condition it is shown.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        when: Option<Condition>,
+        /// The condition in words.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        when_words: Option<String>,
+        /// What it points at.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        callouts: Vec<Callout>,
     },
 }

@@ -68,6 +68,8 @@ pub const FORMS: &[Form] = &{
             "circuit feed \"Feed\" { source 12 V  load 18 A  run 6.5 m }"),
         form(File, "state", Rule::state, Must(State), "state NAME \"Title\" { VALUE  VALUE  starts VALUE }",
             "state engine \"Engine\" { on  off  starts off }"),
+        form(File, "figure", Rule::figure_declared, May(Figure), "figure NAME \"FILE\" \"What it shows\" { NUMBER NAME at SHARE, SHARE … }",
+            "figure layout \"layout.svg\" \"The rack from above\" { 1 rail-bracket at 31 %, 40 % }"),
         form(File, "section", Rule::section, Must(Flow), "section NAME \"Title\" { … }",
             "section brackets \"Mount the brackets\" { … }"),
         form(File, "reference", Rule::reference, None, "reference NAME \"Publication\" confirmed \"how\"",
@@ -251,8 +253,7 @@ pub const FORMS: &[Form] = &{
         form(Step, "record", Rule::record, None, "record JOINT torque", "record bracket-joint torque"),
         form(Step, "wait", Rule::wait, None, "wait TIME \"until …\"", "wait 30 min \"until the primer is dry\""),
         form(Step, "takes", Rule::takes, None, "takes TIME, N people", "takes 10 min, two people"),
-        form(Step, "figure", Rule::figure, None, "figure \"FILE\" \"What it shows\"",
-            "figure \"rail.svg\" \"The rail from the side\""),
+        form(Step, "figure", Rule::figure, None, "figure NAME when CONDITION", "figure layout"),
         form(Step, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 
         form(Message, "hazard", Rule::message_hazard, None, "hazard \"…\"",

@@ -55,6 +55,7 @@ impl Line for Decl {
             Rule::joint => Some(Decl::Joint(reader.joint(form)?)),
             Rule::circuit => Some(Decl::Circuit(reader.circuit(form)?)),
             Rule::state => Some(Decl::State(reader.state(form)?)),
+            Rule::figure_declared => Some(Decl::Figure(reader.figure(form)?)),
             Rule::section => Some(Decl::Section(reader.section(form)?)),
             Rule::thread_row => Some(Decl::Thread(reader.row(form)?)),
             Rule::grade_row => Some(Decl::Grade(reader.row(form)?)),

@@ -44,7 +44,7 @@ pub(super) fn explain(reader: &Reader<'_>, block: Block, statement: &Statement, 
         return elsewhere(block, word, home, first);
     }
     match block {
-        Block::Values | Block::State | Block::List | Block::Choose | Block::Limit => {
+        Block::Values | Block::State | Block::List | Block::Figure | Block::Choose | Block::Limit => {
             named_line(reader, block, statement, failed)
         }
         _ => unknown(block, word, first),
@@ -223,6 +223,7 @@ fn named_line(reader: &Reader<'_>, block: Block, statement: &Statement, failed: 
         Block::Values => ("a value", "VALUE \"Label\"", "strut \"Gas-strut arm\""),
         Block::State => ("a line of a state", "VALUE \"Label\"", "off \"off the post\""),
         Block::List => ("a list of parts", "COUNT PART, COUNT PART", "8 bracket-bolt, 16 bracket-washer"),
+        Block::Figure => ("a callout", "NUMBER NAME at SHARE, SHARE", "1 rail-bracket at 31 %, 40 %"),
         Block::Limit => ("a limit", "SUM <= SUM", "rack-mass + ladder-mass <= roof-rating"),
         _ => ("an arm", "RANGE { … }", "20 mm to 45 mm { … }"),
     };

@@ -6,8 +6,8 @@ use crate::parse::blocks::Statement;
 use crate::parse::forms::Block;
 use crate::parse::limits;
 use crate::parse::tree::{
-    Accept, Arm, ArmPattern, Body, Check, CheckElse, Cond, Flow, HandoverLine, Item, Message, Prose, Record, Repair,
-    Replace, Step, StepLine, Text,
+    Accept, Arm, ArmPattern, Body, Check, CheckElse, Cond, FigureShown, Flow, HandoverLine, Item, Message, Prose,
+    Record, Repair, Replace, Step, StepLine, Text,
 };
 use crate::source::Span;
 use fitwright_grammar::Rule;
@@ -122,7 +122,13 @@ impl Line for StepLine {
             Rule::do_action => StepLine::Do(parts.name()?),
             Rule::wait => StepLine::Wait { time: parts.measure()?, until: parts.text() },
             Rule::takes => StepLine::Takes { time: parts.measure()?, people: parts.name() },
-            Rule::figure => StepLine::Figure { path: parts.text()?, alt: parts.text() },
+            Rule::figure => {
+                let shown = match parts.name() {
+                    Some(name) => FigureShown::Named(name),
+                    None => FigureShown::File(parts.text()?, parts.text()),
+                };
+                StepLine::Figure { shown, when: parts.when() }
+            }
             _ => return None,
         })
     }

@@ -361,6 +361,7 @@ impl<'t> Reader<'t> {
             Block::Action => drop(self.lines::<tree::ActionLine>(holds, statements)),
             Block::Joint => drop(self.lines::<tree::JointLine>(holds, statements)),
             Block::Circuit => drop(self.lines::<tree::CircuitLine>(holds, statements)),
+            Block::Figure => drop(self.lines::<tree::Callout>(holds, statements)),
             Block::Flow => drop(self.flow(statements)),
             Block::Choose => drop(self.lines::<tree::Arm>(holds, statements)),
             Block::Step => drop(self.lines::<tree::StepLine>(holds, statements)),

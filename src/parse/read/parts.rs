@@ -153,6 +153,8 @@ fn is_name(rule: Rule) -> bool {
             | Rule::circuit_name
             | Rule::point_name
             | Rule::action_name
+            | Rule::figure_name
+            | Rule::called_name
             | Rule::reference_name
             | Rule::recorded_name
             | Rule::group_name

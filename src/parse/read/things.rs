@@ -3,7 +3,7 @@
 use super::{Form, Line, Reader};
 use crate::parse::forms::Block;
 use crate::parse::tree::{
-    ActionLine, CircuitLine, Declared, HazardLine, Item, JointLine, KitGroup, Name, PartLine, ToolLine,
+    ActionLine, Callout, CircuitLine, Declared, Figure, HazardLine, Item, JointLine, KitGroup, Name, PartLine, ToolLine,
 };
 use fitwright_grammar::Rule;
 
@@ -161,6 +161,15 @@ fn point(reader: &mut Reader<'_>, form: Form<'_>) -> Option<CircuitLine> {
     Some(CircuitLine::Point { name, title: parts.text(), terminal, stud, plug })
 }
 
+impl Line for Callout {
+    fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
+        let span = form.span;
+        let mut parts = reader.parts(form);
+        let (across, down) = (parts.measure()?, parts.measure()?);
+        Some(Callout { number: parts.number()?, name: parts.name()?, across, down, span })
+    }
+}
+
 /// The word of the value that a line says to be unknown.
 fn unknown_value(rule: Rule) -> &'static str {
     match rule {
@@ -239,6 +248,15 @@ impl Reader<'_> {
             );
         }
         Some(declared)
+    }
+
+    pub fn figure(&mut self, form: Form<'_>) -> Option<Figure> {
+        let lines = self.body_lines::<Callout>(Block::Figure, &form);
+        let mut parts = self.parts(form);
+        let name = parts.name()?;
+        self.new_name(&name);
+        let callouts = lines.items.into_iter().map(|item| item.node).collect();
+        Some(Figure { name, path: parts.text()?, alt: parts.text(), when: parts.when(), callouts })
     }
 
     pub fn action(&mut self, form: Form<'_>) -> Option<Declared<ActionLine>> {

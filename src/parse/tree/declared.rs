@@ -193,6 +193,36 @@ pub struct Declared<L> {
     pub lines: Vec<Item<L>>,
 }
 
+/// A picture with a name.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Figure {
+    /// The name.
+    pub name: Name,
+    /// The file, from the procedure's folder.
+    pub path: Text,
+    /// What it shows.
+    pub alt: Option<Text>,
+    /// `when COND`
+    pub when: Option<Cond>,
+    /// What stands in braces.
+    pub callouts: Vec<Callout>,
+}
+
+/// `1 rail-bracket at 31 %, 40 %`
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Callout {
+    /// The number on the picture.
+    pub number: Number,
+    /// What it points at.
+    pub name: Name,
+    /// The share of the width, from the left.
+    pub across: Measure,
+    /// The share of the height, from the top.
+    pub down: Measure,
+    /// The whole of it.
+    pub span: Span,
+}
+
 /// A line of a tool.
 #[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]

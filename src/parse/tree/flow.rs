@@ -144,6 +144,15 @@ pub struct CheckElse {
     pub span: Span,
 }
 
+/// Which picture a step shows.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum FigureShown {
+    /// The file, and what it shows.
+    File(Text, Option<Text>),
+    /// The name of a figure.
+    Named(Name),
+}
+
 /// A line of a step or check.
 #[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -194,8 +203,8 @@ pub enum StepLine {
     Wait { time: Measure, until: Option<Text> },
     /// `takes 10 min, two people`; of the people all words: `two people`
     Takes { time: Measure, people: Option<Name> },
-    /// `figure "rail.svg" "The rail from the side"`
-    Figure { path: Text, alt: Option<Text> },
+    /// `figure "rail.svg" "The rail from the side" [when COND]`, `figure layout [when COND]`
+    Figure { shown: FigureShown, when: Option<Cond> },
 }
 
 /// What is written down.

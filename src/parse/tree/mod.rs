@@ -10,12 +10,12 @@ mod spans;
 
 pub use condition::{ArithmeticOp, CompareOp, Comparison, Cond, Expr};
 pub use declared::{
-    AboutLine, ActionLine, Attribute, Choice, CircuitLine, CountedName, Declared, HazardLine, JointLine, KitGroup,
-    Limit, NumberInput, Part, PartLine, Row, Spec, Stage, StageDoes, State, ToolLine, Value,
+    AboutLine, ActionLine, Attribute, Callout, Choice, CircuitLine, CountedName, Declared, Figure, HazardLine,
+    JointLine, KitGroup, Limit, NumberInput, Part, PartLine, Row, Spec, Stage, StageDoes, State, ToolLine, Value,
 };
 pub use flow::{
-    Arm, ArmPattern, Body, Check, CheckElse, Flow, HandoverLine, Message, Record, Repair, Replace, Section, Step,
-    StepLine, ToolUse,
+    Arm, ArmPattern, Body, Check, CheckElse, FigureShown, Flow, HandoverLine, Message, Record, Repair, Replace,
+    Section, Step, StepLine, ToolUse,
 };
 
 pub use spans::Spans;
@@ -210,6 +210,8 @@ pub enum Decl {
     Circuit(Declared<CircuitLine>),
     /// `state NAME "Title" { VALUE "Label" …  starts VALUE  ends VALUE }`
     State(State),
+    /// `figure NAME "FILE" "What it shows" [when COND] { 1 rail-bracket at 31 %, 40 % … }`
+    Figure(Figure),
     /// `section NAME "Title" [when COND] { … }`
     Section(Section),
     /// `reference NAME "Publication" [confirmed "how"]` (libraries)

@@ -329,9 +329,15 @@ impl Spans for StepLine {
                 time.spans(visit);
                 people.spans(visit);
             }
-            StepLine::Figure { path, alt } => {
-                path.spans(visit);
-                alt.spans(visit);
+            StepLine::Figure { shown, when } => {
+                match shown {
+                    FigureShown::File(path, alt) => {
+                        path.spans(visit);
+                        alt.spans(visit);
+                    }
+                    FigureShown::Named(name) => name.spans(visit),
+                }
+                when.spans(visit);
             }
         }
     }

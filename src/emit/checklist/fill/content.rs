@@ -91,7 +91,7 @@ fn value(data: &impl Serialize) -> Value {
     serde_json::to_value(data).unwrap_or_default()
 }
 
-/// Without what may change while the meaning stays: the numbers of steps, also where a sentence names a step.
+/// Without what may change while the meaning stays: the numbers of steps and figures, also where a sentence names one.
 fn meaning(value: Value) -> Value {
     match value {
         Value::Object(mut members) => {
@@ -104,6 +104,10 @@ fn meaning(value: Value) -> Value {
             }
             if members.get("means").is_some_and(|means| means == &json!(super::super::flow::Means::Step)) {
                 members.remove("words");
+            }
+            // A picture is called by its number, which changes with those before it.
+            if members.contains_key("asset") {
+                members.remove("number");
             }
             // The words of a place for tools follow from the titles of its tools.
             if members.contains_key("any_of") {

@@ -203,8 +203,13 @@ impl Filler<'_> {
             MentionTarget::Step(id) | MentionTarget::Action(id, _) => {
                 (to::Means::Step, Some(&procedure.steps[*id].name.id))
             }
+            // As its step, so that an app which knows nothing of figures has a thing that it knows.
+            MentionTarget::Figure(id) => {
+                (to::Means::Step, procedure.shown_by(*id).map(|step| &procedure.steps[step].name.id))
+            }
             MentionTarget::Quantity(_) => (to::Means::Amount, None),
         };
+        let id = id.cloned();
         let amount = match target {
             MentionTarget::Quantity(measure) => Some(self.stated(measure)),
             _ => None,
@@ -213,8 +218,12 @@ impl Filler<'_> {
             MentionTarget::Action(_, letter) => Some(letter.to_string()),
             _ => None,
         };
+        let figure = match target {
+            MentionTarget::Figure(id) => procedure.figures[*id].name.as_ref().map(|name| name.id.clone()),
+            _ => None,
+        };
         let words = self.words.mention_in_full(target);
-        to::Mention { text: text.to_owned(), words, means, id: id.cloned(), letter, amount }
+        to::Mention { text: text.to_owned(), words, means, id, figure, letter, amount }
     }
 }
 

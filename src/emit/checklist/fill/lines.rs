@@ -69,7 +69,7 @@ impl Filler<'_> {
             }
             LineKind::Record(record) => self.record(record),
             LineKind::Wait(wait) => self.wait(wait),
-            LineKind::Figure(figure) => Does::Figure { asset: figure.path.clone(), alt: figure.alt.clone() },
+            LineKind::Figure(shown) => self.figure(shown),
         }
     }
 
@@ -158,6 +158,6 @@ fn named(does: &Does) -> (&'static str, String) {
         Does::RecordReading { input } => ("record", input.clone()),
         Does::RecordText { .. } => ("record-text", String::new()),
         Does::RecordPhoto { .. } => ("record-photo", String::new()),
-        Does::Figure { asset, .. } => ("figure", asset.clone()),
+        Does::Figure { asset, figure, .. } => ("figure", figure.as_ref().unwrap_or(asset).clone()),
     }
 }

@@ -2,6 +2,7 @@
 
 mod at_place;
 mod content;
+mod figures;
 mod flow;
 mod inputs;
 mod joined;
@@ -165,7 +166,8 @@ fn job_time(time: time::Time) -> JobTime {
 fn assets(procedure: &Procedure, figures: &dyn Fn(&str) -> Option<Vec<u8>>) -> Result<Vec<Asset>, EmitError> {
     let mut assets: Vec<Asset> = Vec::new();
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
-        let LineKind::Figure(figure) = &line.kind else { continue };
+        let LineKind::Figure(shown) = &line.kind else { continue };
+        let figure = &procedure.figures[shown.figure];
         if assets.iter().any(|asset| asset.path == figure.path) {
             continue;
         }

@@ -5,6 +5,7 @@ mod annex;
 mod branches;
 mod circuits;
 mod each;
+mod figures;
 mod flow;
 mod index;
 mod joints;

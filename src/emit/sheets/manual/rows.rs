@@ -3,18 +3,19 @@
 use serde::Serialize;
 
 use super::branches::Branches;
+use super::figures::FigureView;
 use super::joints::parts;
 use crate::emit::EmitError;
 use crate::emit::phrase::circuit::point_words;
 use crate::emit::phrase::joint::{order, stages, thread_words};
 use crate::emit::phrase::kit::supplied_in;
 use crate::emit::phrase::lay_out::done_without;
-use crate::emit::text::{data_address, html, media_type};
+use crate::emit::text::html;
 use crate::emit::words::{Words, label, listed, own_unit, with_label};
 use crate::labels::{Check, ENGLISH, Piece, Row as RowLabels, fill, pieces};
 use crate::model::{
-    CircuitId, Counted, Figure, JointId, Letter, Line, LineKind, MentionTarget, NumberId, PartId, PointId, Prose,
-    Reading, Record, Tightness, ToolUse, Wait,
+    CircuitId, Counted, JointId, Letter, Line, LineKind, MentionTarget, NumberId, PartId, PointId, Prose, Reading,
+    Record, StepId, Tightness, ToolUse, Wait,
 };
 use crate::plan::Plan;
 use crate::prose;
@@ -70,12 +71,6 @@ struct Field {
     unit: Option<&'static str>,
     choices: Vec<String>,
     long: bool,
-}
-
-#[derive(Serialize)]
-struct FigureView {
-    data: String,
-    alt: String,
 }
 
 /// How often the readings of a step are taken.
@@ -211,11 +206,10 @@ impl Row {
 
     fn height(&self) -> usize {
         const FIELDS_A_LINE: usize = 5;
-        const FIGURE: usize = 12;
         let text = self.html.as_ref().or(self.note.as_ref()).map_or(0, String::len)
             + self.runs.iter().map(|run| run.text.len()).sum::<usize>()
             + self.tools.as_ref().map_or(0, String::len);
-        let figure = if self.figure.is_some() { FIGURE } else { 0 };
+        let figure = self.figure.as_ref().map_or(0, FigureView::lines);
         let boxes = if self.tick || !self.items.is_empty() { self.places.len() / FIELDS_A_LINE } else { 0 };
         1 + boxes + text / LINE + self.items.len() + self.fields.len().div_ceil(FIELDS_A_LINE) + figure
     }
@@ -229,7 +223,9 @@ impl RowWriter<'_> {
             LineKind::Message(_) => return Ok(Vec::new()),
             LineKind::Prose(prose) => Row::prose(self.prose(prose)),
             LineKind::Note(text) => Row::note(&self.words.said(text)),
-            LineKind::Figure(figure) => self.figure(figure)?,
+            LineKind::Figure(shown) => {
+                Row { figure: Some(FigureView::of(self.words, shown, self.figures)?), ..Row::default() }
+            }
             LineKind::Read(readings) => {
                 return Ok(readings.iter().map(|reading| self.reading(ROW.read, *reading, occasions)).collect());
             }
@@ -284,12 +280,19 @@ impl RowWriter<'_> {
         prose_html(prose, &mut |target| {
             let text = html(&self.mention(target));
             match target {
-                MentionTarget::Step(step) | MentionTarget::Action(step, _) => {
-                    format!("<a href=\"#step-{}\">{text}</a>", html(&self.words.procedure.steps[*step].name.id))
-                }
+                MentionTarget::Figure(figure) => match self.words.procedure.shown_by(*figure) {
+                    // What stands once for several places leads to none of them.
+                    Some(step) if self.words.procedure.steps[step].name.at.is_none() => self.link_to(step, &text),
+                    _ => format!("<b>{text}</b>"),
+                },
+                MentionTarget::Step(step) | MentionTarget::Action(step, _) => self.link_to(*step, &text),
                 _ => format!("<b>{text}</b>"),
             }
         })
+    }
+
+    fn link_to(&self, step: StepId, text: &str) -> String {
+        format!("<a href=\"#step-{}\">{text}</a>", html(&self.words.procedure.steps[step].name.id))
     }
 
     /// A result says in which table it is decided.
@@ -505,14 +508,6 @@ impl RowWriter<'_> {
             }
             Record::Photo(what) => Row::of(ROW.photo, vec![strong(what.clone())]).ticked(),
         }
-    }
-
-    fn figure(&self, figure: &Figure) -> Result<Row, EmitError> {
-        let fault = || EmitError::Figure { path: figure.path.clone() };
-        let bytes = (self.figures)(&figure.path).ok_or_else(fault)?;
-        let media_type = media_type(&bytes).ok_or_else(fault)?;
-        let view = FigureView { data: data_address(media_type, &bytes), alt: figure.alt.clone() };
-        Ok(Row { figure: Some(view), ..Row::default() })
     }
 }
 
