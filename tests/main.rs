@@ -31,6 +31,7 @@ mod procedures;
 mod proof;
 mod quantity;
 mod record;
+mod shared;
 mod silence;
 mod space;
 mod std_plausible;

@@ -36,6 +36,9 @@ const NO_ROW: &[&str] = &[
     "breaker",
 ];
 
+/// A library that the texts can bring sections in from.
+const LIBRARY: &str = "library family \"Family\"\nsection fit \"Fit\" expects part clasp, circuit feed {\n  step fit-clasp \"Fit\" {\n    > Fit the [clasp] beside the [feed].\n  }\n}\n";
+
 /// Rules of a row that no text shows at such a statement yet, as `word CODE`. The list may only shrink.
 const NOT_SHOWN: &[&str] = &[
     // No text shows it: what is unsafe is in the picture, which the page of the finding makes.
@@ -108,6 +111,7 @@ fn traps() -> Vec<String> {
     let common = cells.next().unwrap_or_default();
     for cell in cells {
         match cell.strip_prefix("LINES\n") {
+            None if cell.starts_with("library ") => texts.push(cell.to_owned()),
             None => texts.push(format!("{common}{cell}")),
             // One line alone, in a step or at the handover.
             Some(lines) => texts.extend(lines.lines().map(|line| {
@@ -155,7 +159,10 @@ fn words_at(text: &str, at: usize) -> BTreeSet<String> {
 fn found() -> BTreeSet<String> {
     let mut found = BTreeSet::new();
     for text in traps() {
-        let compiled = compile::check("trap.fitw", &Memory::default().with("trap.fitw", text.as_bytes()));
+        let compiled = compile::check(
+            "trap.fitw",
+            &Memory::default().with("trap.fitw", text.as_bytes()).with("lib/family.fitw", LIBRARY),
+        );
         let name = |finding: &Finding| finding.code.text();
         for finding in compiled.findings() {
             for label in finding.labels.iter().filter(|label| label.span.file == FileId::new(0)) {

@@ -28,7 +28,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
     (
         "resolve",
         &[
-            Together(&["actions", "attribute", "builtin", "each", "quantities", "scope", "worst_case"]),
+            Together(&["actions", "attribute", "builtin", "each", "expects", "quantities", "scope", "worst_case"]),
             Together(&["figures", "load", "plausible", "rows"]),
             Together(&["names"]),
             // What is written, sort by sort.
@@ -39,6 +39,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "joints",
                 "lines",
                 "prose",
+                "shared",
                 "supplies",
                 "things",
                 "unused",

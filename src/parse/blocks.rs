@@ -149,7 +149,18 @@ impl<'t> Reading<'t> {
         }
     }
 
+    /// Whether a line goes on with what the section before it expects; its first word is no statement's then.
+    fn goes_on(&self, at: usize) -> bool {
+        let words = |at: &usize| self.events.get(*at).filter(|event| event.kind == EventKind::Words);
+        let leads = words(&at).is_some_and(|event| event.leads);
+        let before = (0..at).rev().map_while(|at| words(&at)).take_while(|event| ends_with_comma(self.text, event.end));
+        leads && before.into_iter().any(|event| event.leads && first_word(self.text, event) == "section")
+    }
+
     fn words(&mut self, at: usize, event: &Event) {
+        if self.goes_on(at) {
+            return;
+        }
         let word = first_word(self.text, event);
         self.dedent(at, event);
         if event.leads && self.trust == Trust::Words {
@@ -198,12 +209,19 @@ impl<'t> Reading<'t> {
         event.leads
             && self.open.len() < limits::DEPTH
             && forms::needs_block(self.holds(), word)
+            // `section wiring from lib/wiring.feed` ends with its line, and what a section expects may go on in the next.
+            && !(word == "section" && (self.says_from(event) || ends_with_comma(self.text, event.end)))
             && self.events.get(at + 1).is_some_and(|next| {
                 next.leads
                     && next.kind != EventKind::Open
                     && next.kind != EventKind::Close
                     && next.indent > event.indent
             })
+    }
+
+    fn says_from(&self, event: &Event) -> bool {
+        let text = self.text.get(event.start as usize..event.end as usize).unwrap_or("");
+        text.split('"').step_by(2).flat_map(str::split_whitespace).any(|word| word == "from")
     }
 
     fn close(&mut self, at: usize, event: &Event) {
@@ -256,12 +274,16 @@ impl<'t> Reading<'t> {
     }
 
     fn block_opened_at(&self, at: usize) -> Block {
-        let head = at.checked_sub(1).and_then(|before| self.events.get(before));
+        let head = (0..at).rev().find(|before| !self.goes_on(*before)).and_then(|before| self.events.get(before));
         match head {
             Some(words) if words.kind == EventKind::Words => forms::body_of(self.holds(), first_word(self.text, words)),
             _ => Block::Unknown,
         }
     }
+}
+
+fn ends_with_comma(text: &str, end: u32) -> bool {
+    text.as_bytes().get((end as usize).wrapping_sub(1)) == Some(&b',')
 }
 
 /// The first word of some words: letters, digits and hyphens.
@@ -421,8 +443,8 @@ impl Builder<'_> {
                 && event.leads
                 && before.block.is_none()
                 && !before.prose
-                && self.text.as_bytes().get((before.end as usize).wrapping_sub(1)) == Some(&b',')
-                && forms::find(holds, first_word(self.text, event)).is_none()
+                && ends_with_comma(self.text, before.end)
+                && (forms::find(holds, first_word(self.text, event)).is_none() || self.is_section(before))
             {
                 before.end = event.end;
                 before.faulty |= event.faulty;
@@ -430,6 +452,11 @@ impl Builder<'_> {
             }
             level.add(statement_of(event));
         });
+    }
+
+    /// What a section expects begins with the words of other statements: `part harness`.
+    fn is_section(&self, statement: &Statement) -> bool {
+        word_at(self.text.get(statement.start as usize..statement.end as usize).unwrap_or("")) == "section"
     }
 
     /// A brace belongs to the words before it, on its line or on the line above, if they may have a block; alone it makes

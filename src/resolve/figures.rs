@@ -1,7 +1,7 @@
 //! Figures: read once, looked at before they are shown to anybody.
 
-use super::Resolver;
 use super::load::unsafe_path;
+use super::{Resolver, folder_of};
 use crate::diagnostics::{Code, Finding};
 use crate::model::Figure;
 use crate::parse::tree::Text;
@@ -14,7 +14,7 @@ const MOST_BYTES: usize = 8 * 1024 * 1024;
 const MOST_PIXELS: u32 = 20_000;
 
 impl Resolver<'_> {
-    /// `figure "rail.svg" "The rail from the side"`; the path counts from the procedure's folder.
+    /// `figure "rail.svg" "The rail from the side"`; the path counts from the folder of the file that says it.
     pub(super) fn figure(&mut self, path: &Text, alt: Option<&Text>) -> Option<Figure> {
         let alt = alt.map(|alt| alt.value.trim().to_owned()).unwrap_or_default();
         if alt.is_empty() {
@@ -34,7 +34,9 @@ impl Resolver<'_> {
             self.report(finding);
             return None;
         }
-        let full = format!("{}{}", self.folder, path.value);
+        let shared = path.span.file.section().and_then(|section| self.procedure.shared.get(section));
+        let library = shared.filter(|section| !section.library.is_empty()).map(|section| folder_of(&section.library));
+        let full = format!("{}{}", library.as_ref().unwrap_or(&self.folder), path.value);
         let bytes = match self.world.read(&full) {
             Ok(bytes) => bytes,
             Err(fault) => {

@@ -10,6 +10,7 @@ mod builtin;
 mod circuits;
 mod conditions;
 mod each;
+mod expects;
 mod fasteners;
 mod figures;
 mod flow;
@@ -22,6 +23,7 @@ mod prose;
 mod quantities;
 mod rows;
 mod scope;
+mod shared;
 mod supplies;
 mod things;
 mod unused;
@@ -67,6 +69,8 @@ pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved
             expansion = made;
         }
     }
+    let mut shared = shared::bring_in(&mut loaded.files);
+    findings.append(&mut shared.findings);
     let nothing = |findings| Resolved {
         procedure: None,
         is_library: false,
@@ -78,17 +82,21 @@ pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved
         return nothing(findings);
     };
     let Some(head) = &first.tree.head else { return nothing(findings) };
-    let mut resolver = Resolver::new(world, folder_of(root), &expansion);
+    let mut resolver = Resolver::new(world, folder_of(root), &expansion, &shared);
     for name in loaded.files.iter().flat_map(|file| &file.tree.unread) {
         resolver.unread.insert(name.text.clone());
         resolver.unread_places.push(name.span);
     }
-    resolver.lacks_a_library = findings.iter().any(|finding| finding.code.is(Attribute::TextMissing));
+    resolver.lacks_a_library =
+        shared.lacks_one || findings.iter().any(|finding| finding.code.is(Attribute::TextMissing));
     resolver.collect(&loaded.files);
+    resolver.give(&shared.all);
     resolver.head(head);
     resolver.declarations(&first.tree.items, head.kind);
     let is_library = head.kind == HeadKind::Library;
-    if !is_library {
+    if is_library {
+        resolver.expected_in_vain(&shared.all);
+    } else {
         resolver.report_unused();
     }
     findings.append(&mut resolver.findings);
@@ -127,6 +135,8 @@ struct Resolver<'t> {
     numbers: BTreeMap<Span, String>,
     /// What is said once for several places.
     expansion: &'t each::Expansion,
+    /// Sections that stand in libraries.
+    shared: &'t shared::SharedSections,
     /// Whether what is looked up now counts as used by the procedure.
     counting_uses: bool,
     /// Words of lines that could not be read: they may be names that are declared there.
@@ -138,8 +148,14 @@ struct Resolver<'t> {
 }
 
 impl<'t> Resolver<'t> {
-    fn new(world: &'t dyn World, folder: String, expansion: &'t each::Expansion) -> Self {
+    fn new(
+        world: &'t dyn World,
+        folder: String,
+        expansion: &'t each::Expansion,
+        shared: &'t shared::SharedSections,
+    ) -> Self {
         let mut procedure = Procedure::empty();
+        procedure.shared = shared.all.iter().map(|section| section.shared.clone()).collect();
         procedure.each_places.clone_from(&expansion.places);
         Resolver {
             world,
@@ -153,6 +169,7 @@ impl<'t> Resolver<'t> {
             letters_asked: Vec::new(),
             numbers: BTreeMap::new(),
             expansion,
+            shared,
             counting_uses: true,
             unread: BTreeSet::new(),
             unread_places: Vec::new(),
@@ -210,12 +227,10 @@ impl<'t> Resolver<'t> {
             self.accepts_for(&item.accepts, item.span, is_wide);
             self.single(&item.node, item.span);
         }
-        for (accepts, covers) in &self.expansion.accepts {
+        for (accepts, covers) in self.expansion.accepts.iter().chain(&self.shared.accepts) {
             self.accepts_for(accepts, *covers, true);
         }
-        if kind == HeadKind::Procedure {
-            self.number_sections(items);
-        }
+        self.number_sections(items);
         for name in self.scope.own.clone() {
             self.intern((name, Level::Own));
         }
@@ -225,16 +240,11 @@ impl<'t> Resolver<'t> {
         for item in items {
             self.declaration(item);
         }
-        if kind == HeadKind::Library {
-            for item in items {
-                if let Decl::Section(section) = &item.node {
-                    self.misplaced_in_library(&section.name, "a section");
-                }
-            }
-            return;
-        }
         self.sections(items);
         self.letters_held();
+        if kind == HeadKind::Library {
+            return;
+        }
         if self.procedure.sections.is_empty() && !self.findings.iter().any(|f| f.severity() == Severity::Error) {
             let head = self.procedure.head_span;
             self.report(
@@ -242,15 +252,6 @@ impl<'t> Resolver<'t> {
                     .repair("Add a `section NAME \"Title\" { … }` with at least one step."),
             );
         }
-    }
-
-    fn misplaced_in_library(&mut self, name: &tree::Name, what: &str) {
-        let message = format!("a library can't hold {what}");
-        self.report(
-            Finding::new(Code::FW0110, message, name.span, "belongs into a procedure")
-                .because("A library only declares; what happens, and when, is the procedure's own.")
-                .repair("Move it into a file that begins with `procedure NAME \"Title\"`."),
-        );
     }
 
     /// Statements that become no row of a table.

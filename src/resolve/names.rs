@@ -58,7 +58,9 @@ impl<'t> Resolver<'t> {
     }
 
     fn collect_item(&mut self, item: &'t tree::Item<Decl>, file: &LoadedFile) {
-        if let Some((name, declared)) = declared_by(&item.node) {
+        // A section of a library has the name that the procedure gives it.
+        let is_theirs = matches!(item.node, Decl::Section(_)) && !file.is_root;
+        if let Some((name, declared)) = declared_by(&item.node).filter(|_| !is_theirs) {
             self.declare(name, declared, item.span, file);
         }
         match &item.node {
@@ -206,8 +208,13 @@ impl<'t> Resolver<'t> {
             self.report(finding);
             return None;
         }
+        let is_expected = matches!(entry.declared, Declared::Expected(_));
         if self.counting_uses && self.scope.level(name.span.file) == Level::Own {
             self.scope.mark_used(handle);
+        }
+        if is_expected {
+            // Which thing it is, a procedure says.
+            return None;
         }
         self.intern(handle)
     }
@@ -256,7 +263,7 @@ impl<'t> Resolver<'t> {
         })
     }
 
-    fn unknown(&self, name: &Name, wanted: Wanted) -> Finding {
+    pub(super) fn unknown(&self, name: &Name, wanted: Wanted) -> Finding {
         let text = &name.text;
         let code = if wanted == Wanted::Tool { Code::FW0501 } else { Code::FW0201 };
         let message = if wanted == Wanted::Tool {
@@ -273,6 +280,9 @@ impl<'t> Resolver<'t> {
         if let Some(library) = standard_home(text, wanted) {
             return finding
                 .repair(format!("It is in the standard library: add `use {library}` at the top of the file."));
+        }
+        if name.span.file.section().is_some() {
+            return finding.repair(self.how_to_expect(name, wanted));
         }
         match self.scope.nearest(text, wanted) {
             Some(near) => finding.repair(format!("Write `{near}`, or declare `{text}`.")),

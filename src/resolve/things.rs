@@ -46,7 +46,7 @@ impl<'t> Resolver<'t> {
             Declared::Circuit(circuit) => self.circuit(circuit, library, span),
             Declared::State(state) => self.state(state, library, span),
             // Steps get their rows when the flow is lowered, in order of the text.
-            Declared::Section | Declared::Step | Declared::Each | Declared::Shared(_) => None,
+            Declared::Section | Declared::Step | Declared::Each | Declared::Shared(_) | Declared::Expected(_) => None,
         }
     }
 

@@ -14,8 +14,8 @@ pub use declared::{
     Limit, NumberInput, Part, PartLine, Row, Spec, State, ToolLine, Value,
 };
 pub use flow::{
-    Arm, ArmPattern, Body, Check, CheckElse, Flow, HandoverLine, Message, Record, Repair, Section, Step, StepLine,
-    ToolUse,
+    Arm, ArmPattern, Body, Brought, Check, CheckElse, Expected, Flow, HandoverLine, Message, Record, Repair, Section,
+    Step, StepLine, ToolUse,
 };
 
 pub use spans::Spans;
@@ -210,7 +210,7 @@ pub enum Decl {
     Circuit(Declared<CircuitLine>),
     /// `state NAME "Title" { VALUE "Label" …  starts VALUE  ends VALUE }`
     State(State),
-    /// `section NAME "Title" [when COND] { … }`
+    /// `section NAME "Title" [when COND] { … }`, `section NAME from LIBRARY.SECTION [with NAME = NAME] [when COND]`
     Section(Section),
     /// `reference NAME "Publication" [confirmed "how"]` (libraries)
     Reference { name: Name, title: Option<Text>, confirmed: Option<Text> },
