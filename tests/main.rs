@@ -15,6 +15,7 @@ mod cli;
 mod conformance;
 mod each;
 mod emit;
+mod family;
 mod fastening_traps;
 mod findings;
 mod format_page;

@@ -36,6 +36,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "circuits",
                 "conditions",
                 "fasteners",
+                "index",
                 "joints",
                 "lines",
                 "prose",

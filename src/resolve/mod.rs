@@ -14,6 +14,7 @@ mod expects;
 mod fasteners;
 mod figures;
 mod flow;
+pub mod index;
 mod joints;
 mod lines;
 mod load;
@@ -40,6 +41,7 @@ use crate::parse::tree::{self, Decl, HeadKind};
 use crate::quantity::Kind;
 use crate::source::{Sources, Span};
 use crate::world::World;
+use index::{Index, NamedAt};
 use rows::Standards;
 use scope::{Level, Scope};
 
@@ -59,6 +61,16 @@ pub struct Resolved {
 
 /// Reads the file at `root` with all it uses, and resolves it. Texts are added to `sources` in the order of reading.
 pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved {
+    resolve_with(root, world, sources, None)
+}
+
+/// The same, with what is declared and where it is named.
+pub fn resolve_with_index(root: &str, world: &dyn World, sources: &mut Sources) -> (Resolved, Index) {
+    let mut index = Index::default();
+    (resolve_with(root, world, sources, Some(&mut index)), index)
+}
+
+fn resolve_with(root: &str, world: &dyn World, sources: &mut Sources, index: Option<&mut Index>) -> Resolved {
     let mut loaded = load::load(root, world, sources);
     let mut findings = std::mem::take(&mut loaded.findings);
     let mut expansion = each::Expansion::default();
@@ -104,6 +116,10 @@ pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved
     let broken = findings.iter().any(|finding| finding.severity() == Severity::Error);
     resolver.procedure.complete = !broken;
     resolver.procedure.names = resolver.procedure.names_in_text();
+    if let Some(index) = index {
+        index.named = std::mem::take(&mut resolver.named);
+        index.declared = index::declared(&loaded.files);
+    }
     Resolved {
         accepts: resolver.procedure.accepts.clone(),
         procedure: (!is_library).then_some(resolver.procedure),
@@ -137,6 +153,8 @@ struct Resolver<'t> {
     expansion: &'t each::Expansion,
     /// Sections that stand in libraries.
     shared: &'t shared::SharedSections,
+    /// Every place that names something, and what it means.
+    named: Vec<NamedAt>,
     /// Whether what is looked up now counts as used by the procedure.
     counting_uses: bool,
     /// Words of lines that could not be read: they may be names that are declared there.
@@ -170,6 +188,7 @@ impl<'t> Resolver<'t> {
             numbers: BTreeMap::new(),
             expansion,
             shared,
+            named: Vec::new(),
             counting_uses: true,
             unread: BTreeSet::new(),
             unread_places: Vec::new(),

@@ -209,6 +209,8 @@ impl<'t> Resolver<'t> {
             return None;
         }
         let is_expected = matches!(entry.declared, Declared::Expected(_));
+        let means = entry.name.span;
+        self.note_use(name.span, means);
         if self.counting_uses && self.scope.level(name.span.file) == Level::Own {
             self.scope.mark_used(handle);
         }
@@ -383,7 +385,7 @@ fn how_to_declare(text: &str, wanted: Wanted) -> String {
 }
 
 /// The name that a statement declares, and as what.
-fn declared_by(decl: &Decl) -> Option<(&Name, Declared<'_>)> {
+pub(super) fn declared_by(decl: &Decl) -> Option<(&Name, Declared<'_>)> {
     Some(match decl {
         Decl::Option(choice) => (&choice.name, Declared::Choice(choice, ChoiceKind::Option)),
         Decl::Observe(choice) => (&choice.name, Declared::Choice(choice, ChoiceKind::Observe)),

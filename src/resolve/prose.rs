@@ -114,6 +114,8 @@ impl Resolver<'_> {
                 );
                 return None;
             }
+            let means = entry.name.span;
+            self.note_use(at, means);
             self.scope.mark_used(handle);
             return self.intern(handle).and_then(target_of);
         }

@@ -20,6 +20,8 @@ pub(super) struct Bringing {
     expected: Vec<Expected>,
     /// How the procedure brings it in; `None` where the library itself is compiled.
     brought: Option<Brought>,
+    /// Its name in the library.
+    declared: Span,
     pub shared: SharedSection,
 }
 
@@ -84,7 +86,8 @@ impl SharedSections {
             section: section.name.text.clone(),
             line: brought.section.as_ref().map_or(brought.span, |section| brought.library.span.to(section.span)),
         };
-        self.all.push(Bringing { expected: section.expects.clone(), brought: Some(brought), shared });
+        let declared = section.name.span;
+        self.all.push(Bringing { expected: section.expects.clone(), brought: Some(brought), declared, shared });
     }
 
     /// The section that a procedure asks for, in its library.
@@ -148,7 +151,8 @@ impl SharedSections {
             section: section.name.text.clone(),
             line: section.name.span,
         };
-        self.all.push(Bringing { expected: section.expects.clone(), brought: None, shared });
+        let declared = section.name.span;
+        self.all.push(Bringing { expected: section.expects.clone(), brought: None, declared, shared });
     }
 
     /// Takes `for each` blocks out: a library has no places.
@@ -228,6 +232,7 @@ impl<'t> Resolver<'t> {
     /// Says what the names mean that sections of libraries expect, once all names are known.
     pub(super) fn give(&mut self, sections: &'t [Bringing]) {
         for (number, section) in sections.iter().enumerate() {
+            self.note_use(section.shared.line, section.declared);
             self.expected_once(&section.expected);
             for expected in &section.expected {
                 let Some(kind) = Expects::of(&expected.kind.text) else { continue };

@@ -264,7 +264,9 @@ impl<'t> Resolver<'t> {
     fn hazard_called(&mut self, name: &Name) -> Option<String> {
         let handle = self.scope.see(&name.text, name.span.file);
         let entry = handle.and_then(|handle| self.scope.entry(handle));
-        if entry.is_some_and(|entry| matches!(entry.declared, Declared::Hazard(_))) {
+        if let Some(entry) = entry.filter(|entry| matches!(entry.declared, Declared::Hazard(_))) {
+            let means = entry.name.span;
+            self.note_use(name.span, means);
             handle.into_iter().for_each(|handle| self.scope.mark_used(handle));
             return Some(name.text.clone());
         }
