@@ -303,6 +303,11 @@ fn what_cannot_be_meant_is_refused_with_what_to_write() {
             |one: &&Finding| one.code.text() == code && one.repair.as_deref().unwrap_or_default().contains(repair);
         assert!(compiled.findings().iter().any(|one| says(&one)), "{to}: {}", shown(&compiled));
     }
+    // Brought in once.
+    let again =
+        right.replace("section end", "section again from lib/wiring.lamp with harness = lamp-harness\nsection end");
+    let again = compiled(&(again, library.clone()));
+    assert_eq!(codes(&again), ["FW0202"], "{}", shown(&again));
     // One of several places is given by its name with the place.
     let places = "each end-of-it \"End\" { front \"front\"  rear \"rear\" }\nobserve wet \"Is it dry?\" for each end-of-it { yes  no }\n";
     let right = right.replace("observe flat \"Is the pad dry?\" { yes  no }\n", places);

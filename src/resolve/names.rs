@@ -318,8 +318,8 @@ impl<'t> Resolver<'t> {
 fn wrong_kind(name: &Name, wanted: Wanted, entry: &Entry<'_>) -> Finding {
     let is = entry.declared.kind();
     let message = format!("`{}` is {is}; {} is meant here", name.text, wanted.words());
-    let finding =
-        Finding::new(Code::FW0207, message, name.span, format!("this is {is}")).also(entry.name.span, "declared here");
+    let told = if matches!(entry.declared, Declared::Expected(_)) { "expected here" } else { "declared here" };
+    let finding = Finding::new(Code::FW0207, message, name.span, format!("this is {is}")).also(entry.name.span, told);
     match (wanted, &entry.declared) {
         (Wanted::Reading, Declared::Choice(_, ChoiceKind::Option) | Declared::Number(_, NumberKind::Given)) => finding
             .because("Options and givens are known before the job; nobody reads them under the vehicle.")

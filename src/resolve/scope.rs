@@ -318,8 +318,12 @@ impl<'t> Scope<'t> {
 }
 
 fn rename(again: &Name, first: &Name) -> &'static str {
-    if again.span.file.section() == first.span.file.section() {
+    let (again, first) = (again.span.file.section(), first.span.file.section());
+    if again == first {
         return "Rename one of the two.";
+    }
+    if again.is_some() && first.is_some() {
+        return "Rename one of the two in its library: no procedure can bring in both sections as they are.";
     }
     "Rename the one that stands in the procedure; the library's name is the same wherever the section is brought in."
 }

@@ -72,9 +72,15 @@ impl SharedSections {
             self.lacks_one = true;
             return;
         };
+        let Decl::Section(section) = &theirs.node else { return };
+        let declared = section.name.span;
+        if let Some(first) = self.all.iter().find(|first| first.declared == declared) {
+            self.findings.push(twice(&brought, &first.shared));
+            self.lacks_one = true;
+            return;
+        }
         let number = self.all.len();
         let file = library.id.for_section(number);
-        let Decl::Section(section) = &theirs.node else { return };
         own.title = own.title.take().or_else(|| copied(&section.title, file));
         own.when = both(own.when.take(), copied(&section.when, file));
         own.body = copied(&section.body, file);
@@ -86,7 +92,6 @@ impl SharedSections {
             section: section.name.text.clone(),
             line: brought.section.as_ref().map_or(brought.span, |section| brought.library.span.to(section.span)),
         };
-        let declared = section.name.span;
         self.all.push(Bringing { expected: section.expects.clone(), brought: Some(brought), declared, shared });
     }
 
@@ -188,6 +193,14 @@ impl SharedSections {
             }
         }
     }
+}
+
+/// FW0202: one section of a library, brought in again.
+fn twice(brought: &Brought, first: &SharedSection) -> Finding {
+    Finding::new(Code::FW0202, format!("`{}` is brought in twice", first.path()), brought.span, "brought in again")
+        .also(first.line, format!("first brought in here, as section `{}`", first.id))
+        .because("Its steps would have their names twice, and who reads of one could take it for the other.")
+        .repair("Bring it in once; what is done twice is a section of its own, or a `for each` block of the procedure.")
 }
 
 /// The same text, read for a section.

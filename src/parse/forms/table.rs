@@ -68,7 +68,7 @@ pub const FORMS: &[Form] = &{
             "circuit feed \"Feed\" { source 12 V  load 18 A  run 6.5 m }"),
         form(File, "state", Rule::state, Must(State), "state NAME \"Title\" { VALUE  VALUE  starts VALUE }",
             "state engine \"Engine\" { on  off  starts off }"),
-        form(File, "section", Rule::section, Must(Flow), "section NAME \"Title\" { … }",
+        form(File, "section", Rule::section, Must(Flow), "section NAME \"Title\" { … }` or `section NAME from LIBRARY.SECTION with NAME = NAME",
             "section brackets \"Mount the brackets\" { … }"),
         form(File, "reference", Rule::reference, None, "reference NAME \"Publication\" confirmed \"how\"",
             "reference iso-898-1 \"ISO 898-1\" confirmed \"printed copy\""),
