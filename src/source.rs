@@ -4,6 +4,7 @@
 //! The *line index* turns byte offsets into lines and columns; it is made once a file, so that no later stage
 //! counts newlines again. This module knows nothing of the language.
 
+use std::num::NonZeroU32;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -11,8 +12,18 @@ use std::sync::Arc;
 #[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct FileId {
     number: u32,
-    section: Option<u32>,
-    place: Option<u32>,
+    /// Counted from one, so that a place in the text stays small.
+    section: Option<NonZeroU32>,
+    /// The same.
+    place: Option<NonZeroU32>,
+}
+
+fn from_one(count: usize) -> Option<NonZeroU32> {
+    u32::try_from(count).ok().and_then(|count| NonZeroU32::new(count.saturating_add(1)))
+}
+
+fn from_zero(count: NonZeroU32) -> usize {
+    count.get() as usize - 1
 }
 
 impl FileId {
@@ -29,24 +40,24 @@ impl FileId {
     /// The same file, read for a place of an `each`: `place` counts all places of the procedure, from 0.
     #[must_use]
     pub fn at_place(self, place: usize) -> FileId {
-        FileId { place: u32::try_from(place).ok(), ..self }
+        FileId { place: from_one(place), ..self }
     }
 
     /// The place of an `each` for which the text was read, if it was copied for one.
     pub fn place(self) -> Option<usize> {
-        self.place.map(|place| place as usize)
+        self.place.map(from_zero)
     }
 
     /// The same file, read for a section that stands in it: `section` counts those that a procedure brings in, or those of
     /// the library itself, from 0.
     #[must_use]
     pub fn for_section(self, section: usize) -> FileId {
-        FileId { section: u32::try_from(section).ok(), ..self }
+        FileId { section: from_one(section), ..self }
     }
 
     /// The section for which the text was read, if it was read for one.
     pub fn section(self) -> Option<usize> {
-        self.section.map(|section| section as usize)
+        self.section.map(from_zero)
     }
 
     /// The same file, read for whatever it was, but for no place.
@@ -57,7 +68,7 @@ impl FileId {
 
     /// Whether `copy` is this text, or read from it for a place or a section.
     fn holds(self, copy: FileId) -> bool {
-        let fits = |own: Option<u32>, copy: Option<u32>| own.is_none() || own == copy;
+        let fits = |own: Option<NonZeroU32>, copy: Option<NonZeroU32>| own.is_none() || own == copy;
         self.number == copy.number && fits(self.section, copy.section) && fits(self.place, copy.place)
     }
 
@@ -72,10 +83,10 @@ impl FileId {
 impl std::fmt::Debug for FileId {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "FileId({}", self.number)?;
-        if let Some(section) = self.section {
+        if let Some(section) = self.section() {
             write!(f, ", section {section}")?;
         }
-        if let Some(place) = self.place {
+        if let Some(place) = self.place() {
             write!(f, ", place {place}")?;
         }
         write!(f, ")")

@@ -245,9 +245,7 @@ fn without_digests(value: &mut Value) {
                 if let (true, Value::String(text)) =
                     (matches!(name.as_str(), "text" | "markdown" | "words"), &mut *value)
                 {
-                    for (theirs, own) in [("[harness]", "[lamp-harness]")] {
-                        *text = text.replace(theirs, own);
-                    }
+                    *text = text.replace("[harness]", "[lamp-harness]");
                     if *text == "harness" {
                         *text = "lamp-harness".to_owned();
                     }
@@ -346,6 +344,12 @@ fn the_library_alone_says_what_can_be_known_of_it() {
             |one: &&Finding| one.code.text() == code && one.repair.as_deref().unwrap_or_default().contains(repair);
         assert!(compiled.findings().iter().any(|one| says(&one)), "{to}: {}", shown(&compiled));
     }
+    // Two sections with a step of one name, which no procedure could bring in both.
+    let two = format!("{library}section other \"Other\" {{\n  step fit-lamp \"Fit\" {{ note \"Fit it.\" }}\n}}\n");
+    let found = alone(&two);
+    assert_eq!(codes(&found), ["FW0202"], "{}", shown(&found));
+    let repair = found.findings().iter().find_map(|finding| finding.repair.clone()).unwrap_or_default();
+    assert!(repair.contains("no procedure can bring in both"), "{repair}");
     // What another section of the library does is not there for this one.
     let two = format!("{library}section other \"Other\" {{\n  step see \"See\" {{ note \"See [fit-lamp].\" }}\n}}\n");
     assert_eq!(codes(&alone(&two)), ["FW0201"]);

@@ -186,7 +186,7 @@ impl Break<'_> {
         if self.form.rule != Rule::section || !self.expects(Rule::w_from) {
             return None;
         }
-        let word = suggest::nearest(self.found, ["from", "expects", "when"].into_iter())?;
+        let word = suggest::nearest(self.found, ["from", "expects", "when"])?;
         let rest = self.rest.strip_prefix(self.found).unwrap_or("").trim();
         Some(told(
             format!("`{}` is no word of a section", self.found),

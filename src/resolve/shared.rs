@@ -122,6 +122,7 @@ impl SharedSections {
         let listed: Vec<String> = known.iter().map(|name| format!("`{name}`")).collect();
         self.findings.push(match suggest::nearest(&wanted.text, known.iter().copied()) {
             Some(near) => finding.repair(format!("Write `from {key}.{near}`.")),
+            None if key.starts_with("std/") => finding.repair("The standard library has no sections."),
             None if listed.is_empty() => {
                 finding.repair(format!("It has no sections; write `section {} \"Title\" {{ … }}` in it.", wanted.text))
             }
