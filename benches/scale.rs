@@ -99,6 +99,7 @@ impl Maker {
             grip: None,
             into: None,
             onto: None,
+            stages: Vec::new(),
             pattern: None,
             at: Vec::new(),
             joins: Vec::new(),
@@ -157,7 +158,7 @@ impl Maker {
         let name =
             Naming { id: number.clone(), title: String::new(), span: self.span(), from_library: false, at: None };
         let span = self.span();
-        self.p.steps.push(Step { name, number, is_check, when, lines, takes: None, span })
+        self.p.steps.push(Step { name, number, is_check, when, lines, takes: None, spares_for: None, span })
     }
 
     fn lines(&mut self) -> Vec<LineKind> {

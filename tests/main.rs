@@ -15,6 +15,7 @@ mod cli;
 mod conformance;
 mod each;
 mod emit;
+mod failed;
 mod family;
 mod fastening_traps;
 mod findings;

@@ -28,7 +28,17 @@ const HOUSES: &[(&str, &[Storey])] = &[
     (
         "resolve",
         &[
-            Together(&["actions", "attribute", "builtin", "each", "expects", "quantities", "scope", "worst_case"]),
+            Together(&[
+                "actions",
+                "attribute",
+                "builtin",
+                "each",
+                "expects",
+                "failed",
+                "quantities",
+                "scope",
+                "worst_case",
+            ]),
             Together(&["figures", "load", "plausible", "rows"]),
             Together(&["names"]),
             // What is written, sort by sort.
@@ -41,6 +51,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "lines",
                 "prose",
                 "shared",
+                "stages",
                 "supplies",
                 "things",
                 "unused",

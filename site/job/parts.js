@@ -118,10 +118,10 @@ const withTools = (wording, places = []) =>
     .join(" ");
 
 // The order comes before the torque, whose first stages it names.
-const tightened = ({ torque, tight, pattern, thread }) => [
+const tightened = ({ torque, tight, pattern, stages, thread }) => [
   pattern && [", ", h("b", pattern.words), pattern.early?.length ? `, ${WORDS.tell.then}` : ""],
   " ",
-  torque ? [WORDS.to, " ", h("b.big", torque.shown)] : [WORDS.tell.until, " ", h("b", tight)],
+  torque ? [WORDS.to, " ", h(stages ? "b" : "b.big", torque.shown)] : [WORDS.tell.until, " ", h("b", tight)],
   torque && thread && `, ${sentence(WORDS.tell.thread, { thread })}`,
 ];
 

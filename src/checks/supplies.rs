@@ -1,6 +1,8 @@
 //! FW06, what is supplied against what is taken: never supplied, never used, too few, left over. Also FW0503.
 
 use super::proof::{Proof, Proved, Steps, Subject, not_decided};
+use std::collections::BTreeMap;
+
 use crate::diagnostics::{Code, Finding};
 use crate::model::{IdMap, Line, LineKind, MentionTarget, Naming, Part, PartId, Procedure};
 use crate::source::Span;
@@ -11,6 +13,8 @@ use crate::space::{Answer, Effect, Event, EventId, Extreme, Formula, Role, Weigh
 struct Account {
     supplied: Vec<(Formula, u32)>,
     taken: Vec<(Formula, u32)>,
+    /// The same, where a spare counts as taken in every run that looks whether it is needed.
+    spoken_for: Vec<(Formula, u32)>,
     /// Lines that take it, with what they take.
     lines: Vec<(EventId, Span, Formula)>,
 }
@@ -23,18 +27,28 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let mut handover = Formula::NEVER;
     let mut handed_over = None;
     let events = proof.events.clone();
+    // The runs in which something is looked at, by the name of the step that looks.
+    let mut looked: BTreeMap<Span, Formula> = BTreeMap::new();
     for event in events.iter() {
         match event.effect {
+            Effect::Step(step) => {
+                let runs = looked.entry(procedure.steps[step].name.span).or_insert(Formula::NEVER);
+                *runs = proof.space.either(*runs, event.guard);
+            }
             Effect::Supplied { part, count, .. } => {
                 accounts[part].supplied.push((event.guard, count));
             }
             Effect::Judged { role: Role::Joint(joint), holds, .. } => exists[joint] = holds,
-            Effect::Take { part, count } => take(proof, event, part, count, &mut accounts, Formula::ALWAYS),
+            Effect::Take { part, count } => {
+                let spares_for = event.place.step.and_then(|step| procedure.steps[step].spares_for);
+                let looked = spares_for.and_then(|step| looked.get(&step)).copied();
+                take(proof, event, part, (count, Formula::ALWAYS, looked), &mut accounts);
+            }
             Effect::Place(joint) => {
                 let row = &procedure.joints[joint];
                 for entry in &row.each {
                     let count = entry.count.saturating_mul(row.count);
-                    take(proof, event, entry.what, count, &mut accounts, exists[joint]);
+                    take(proof, event, entry.what, (count, exists[joint], None), &mut accounts);
                 }
             }
             Effect::Handover(_) => {
@@ -64,15 +78,15 @@ fn take(
     proof: &mut Proof<'_>,
     event: &Event<'_>,
     part: PartId,
-    count: u32,
+    (count, exists, looked): (u32, Formula, Option<Formula>),
     accounts: &mut IdMap<PartId, Account>,
-    exists: Formula,
 ) {
     let sure = proof.sure(event);
     let sure = proof.space.both(sure, exists);
     let account = &mut accounts[part];
     account.lines.push((event.id, event.place.span, sure));
     account.taken.push((sure, count));
+    account.spoken_for.push((looked.unwrap_or(sure), count));
 }
 
 fn is_supplied(procedure: &Procedure, part: PartId) -> bool {
@@ -220,7 +234,7 @@ fn short(name: &Naming, most: i64, span: Span) -> Finding {
 /// FW0604: what can be left over at the handover.
 fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: Formula, at: Option<EventId>) {
     let Some(at) = at else { return };
-    let counts: Vec<Weighted> = weighted(&account.supplied, 1).chain(weighted(&account.taken, -1)).collect();
+    let counts: Vec<Weighted> = weighted(&account.supplied, 1).chain(weighted(&account.spoken_for, -1)).collect();
     if proof.space.bound(&counts, handover).is_none_or(|bound| bound <= 0) {
         return;
     }
@@ -259,7 +273,7 @@ fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: F
 
 /// How many are left at every handover, where that is at least one.
 fn least_left(proof: &mut Proof<'_>, account: &Account, handover: Formula) -> Option<i64> {
-    let counts: Vec<Weighted> = weighted(&account.taken, 1).chain(weighted(&account.supplied, -1)).collect();
+    let counts: Vec<Weighted> = weighted(&account.spoken_for, 1).chain(weighted(&account.supplied, -1)).collect();
     match proof.space.most(&counts, handover) {
         Extreme::Exact { value, .. } if value < 0 => Some(-value),
         _ => None,

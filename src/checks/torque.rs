@@ -5,7 +5,7 @@
 use super::advice;
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{IdMap, Joint, JointId, LineKind, Procedure, ThreadCondition, Tightness};
+use crate::model::{IdMap, Joint, JointId, LineKind, Procedure, ThreadCondition};
 use crate::quantity::Measure;
 use crate::source::Span;
 use crate::trade::fasteners::{LEAST_SHARE, PERMANENT_SHARE};
@@ -19,11 +19,11 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let turned = tightened(procedure);
     for (id, joint) in procedure.joints.iter() {
-        let Tightness::Torque(torque, said) = &joint.tightness else { continue };
+        let Some((torque, said)) = joint.greatest_torque() else { continue };
         let worked = proof.plan.joint(id);
         let each = std::iter::once(worked).chain(&worked.others);
         for (assembly, worked) in Assembly::each(procedure, joint).iter().zip(each) {
-            let place = Place { joint, said: *said, torque, bolt: assembly.bolt.as_ref().map(|bolt| bolt.span) };
+            let place = Place { joint, said, torque, bolt: assembly.bolt.as_ref().map(|bolt| bolt.span) };
             let about_strength = worked.figures.as_ref().and_then(|figures| strength(&place, worked, figures));
             proof.findings.extend(about_strength);
             // What is missing argues from absence, and what nobody turns needs no words about turning it.
@@ -107,7 +107,7 @@ fn strength(place: &Place<'_>, worked: &JointWorking, figures: &Figures) -> Opti
             why: "A thread that is smoother than usual takes it beyond.",
             repair: "or name a stronger bolt",
         }
-    } else if figures.usual_low() < LEAST_SHARE {
+    } else if figures.usual_low() < LEAST_SHARE && place.joint.is_left_at_greatest() {
         Verdict {
             code: Code::FW0707,
             message: format!("the torque of `{name}` hardly stretches its bolt"),
@@ -130,6 +130,7 @@ fn advised(place: &Place<'_>, figures: &Figures, or_else: &str) -> String {
             .to_owned();
     }
     match advice::torque(place.torque, figures) {
+        Some(torque) if !place.joint.stages.is_empty() => format!("Write `{torque}` for this stage, {or_else}."),
         Some(torque) => format!("Write `torque {torque}`, {or_else}."),
         None => format!("Write a torque with a narrower tolerance, {or_else}."),
     }

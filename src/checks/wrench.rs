@@ -7,7 +7,7 @@
 use super::proof::Proof;
 use super::words::{shown, shown_range};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Joint, Line, LineKind, Procedure, Tightness, Tool, ToolUse};
+use crate::model::{Joint, Line, LineKind, Procedure, Tool, ToolUse};
 use crate::quantity::{Exact, Measure, Quantity};
 use crate::source::Span;
 use crate::working::joint::stage_torques;
@@ -19,7 +19,13 @@ const LEAST_SHARE: Exact = Exact::new_raw(1, 5);
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    let mut findings: Vec<Finding> = procedure.joints.rows().iter().filter_map(too_fine).collect();
+    let torques = procedure
+        .joints
+        .rows()
+        .iter()
+        .flat_map(|joint| joint.torques().into_iter().map(move |(torque, said)| (joint, torque, said)));
+    let mut findings: Vec<Finding> =
+        torques.filter_map(|(joint, torque, said)| too_fine(joint, torque, said)).collect();
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
         let LineKind::Tighten(joint, tools) = &line.kind else { continue };
         let joint = &procedure.joints[*joint];
@@ -36,27 +42,74 @@ fn ends(torque: &Measure) -> Option<(Quantity, Quantity)> {
     Some((low, torque.high().unwrap_or(low)))
 }
 
-/// FW0507, FW0506 and FW0520: whether the wrenches of a line can be set to the torque.
-fn reaches(procedure: &Procedure, joint: &Joint, tools: &[ToolUse], line: &Line, findings: &mut Vec<Finding>) {
-    let Tightness::Torque(torque, said) = &joint.tightness else { return };
-    let Some((low, high)) = ends(torque) else { return };
-    let named = tools.iter().flat_map(|place| place.any_of.iter().map(move |tool| (place, &procedure.tools[*tool])));
-    let mut measured = false;
-    for (place, tool) in named.clone() {
-        let Some((from, to)) = tool.torque else { continue };
-        measured = true;
-        let is = |left: &Quantity, right: &Quantity, order| left.compare(right) == Some(order);
-        let above = is(&high, &to, Ordering::Greater);
-        if is(&high, &from, Ordering::Less) || is(&low, &to, Ordering::Greater) {
-            findings.push(out_of_reach(procedure, joint, tool, place.span, *said));
-        } else if above || is(&low, &from, Ordering::Less) {
-            let part = (if is(&low, &from, Ordering::Less) { from } else { low }, if above { to } else { high });
-            findings.push(part_only(procedure, joint, tool, place.span, *said, part));
-        }
+/// A torque of a joint, with its place.
+#[derive(Clone, Copy)]
+struct Asked<'p> {
+    torque: &'p Measure,
+    said: Span,
+    low: Quantity,
+    high: Quantity,
+}
+
+/// Each torque to which a wrench is set for a joint.
+fn asked(joint: &Joint) -> Vec<Asked<'_>> {
+    let torques = joint.torques().into_iter();
+    torques.filter_map(|(torque, said)| ends(torque).map(|(low, high)| Asked { torque, said, low, high })).collect()
+}
+
+impl Asked<'_> {
+    fn is(left: &Quantity, right: &Quantity, order: Ordering) -> bool {
+        left.compare(right) == Some(order)
     }
-    if !measured {
+
+    /// Whether a wrench can be set to all of it.
+    fn is_within(&self, (from, to): (Quantity, Quantity)) -> bool {
+        !Self::is(&self.high, &to, Ordering::Greater) && !Self::is(&self.low, &from, Ordering::Less)
+    }
+
+    /// The part of it to which a wrench can be set; `None` where that is nothing.
+    fn part_within(&self, (from, to): (Quantity, Quantity)) -> Option<(Quantity, Quantity)> {
+        if Self::is(&self.high, &from, Ordering::Less) || Self::is(&self.low, &to, Ordering::Greater) {
+            return None;
+        }
+        let low = if Self::is(&self.low, &from, Ordering::Less) { from } else { self.low };
+        Some((low, if Self::is(&self.high, &to, Ordering::Greater) { to } else { self.high }))
+    }
+}
+
+/// FW0507, FW0506 and FW0520: whether the wrenches of a line can be set to the torque; where a joint has several, each
+/// wrench to one of them, and to each of them one of the wrenches.
+fn reaches(procedure: &Procedure, joint: &Joint, tools: &[ToolUse], line: &Line, findings: &mut Vec<Finding>) {
+    let asked = asked(joint);
+    let Some(first) = asked.first() else { return };
+    let named = tools.iter().flat_map(|place| place.any_of.iter().map(move |tool| (place, &procedure.tools[*tool])));
+    let ranged = named.clone().filter_map(|(place, tool)| Some((place, tool, tool.torque?)));
+    let before = findings.len();
+    for (place, tool, range) in ranged.clone() {
+        if asked.iter().any(|asked| asked.is_within(range)) {
+            continue;
+        }
+        // Of several torques that which it reaches at least in part.
+        let nearest = asked.iter().find(|asked| asked.part_within(range).is_some()).unwrap_or(first);
+        findings.push(match nearest.part_within(range) {
+            Some(part) => part_only(procedure, joint, tool, place.span, nearest.said, part),
+            None => out_of_reach(procedure, joint, tool, place.span, nearest),
+        });
+    }
+    if findings.len() > before {
+        return;
+    }
+    if ranged.clone().next().is_none() {
         let unranged = named.map(|(_, tool)| tool).find(|tool| is_called_torque(tool));
-        findings.push(no_wrench(procedure, joint, unranged, line, *said));
+        findings.push(no_wrench(procedure, joint, unranged, line, first.said));
+        return;
+    }
+    let serves = |place: &ToolUse, asked: &Asked<'_>| {
+        place.any_of.iter().all(|tool| procedure.tools[*tool].torque.is_some_and(|range| asked.is_within(range)))
+    };
+    for asked in asked.iter().filter(|asked| !tools.iter().any(|place| serves(place, asked))) {
+        let short = ranged.clone().find(|(.., range)| !asked.is_within(*range));
+        findings.extend(short.map(|(place, tool, _)| out_of_reach(procedure, joint, tool, place.span, asked)));
     }
 }
 
@@ -67,7 +120,7 @@ fn is_called_torque(tool: &Tool) -> bool {
 
 /// FW0507
 fn no_wrench(procedure: &Procedure, joint: &Joint, unranged: Option<&Tool>, line: &Line, said: Span) -> Finding {
-    let torque = torque_words(procedure, joint);
+    let torque = torques_words(procedure, joint);
     let (message, label) = match unranged {
         Some(tool) => (
             format!(
@@ -92,30 +145,32 @@ fn no_wrench(procedure: &Procedure, joint: &Joint, unranged: Option<&Tool>, line
     }
 }
 
-fn torque_words(procedure: &Procedure, joint: &Joint) -> String {
-    let ends = match &joint.tightness {
-        Tightness::Torque(torque, _) => ends(torque),
-        Tightness::Seen(..) => None,
-    };
-    ends.map_or_else(|| "the torque".to_owned(), |(low, high)| shown_range(procedure, low, high))
+/// `20 N.m to 24 N.m`; of several stages each: `90 lbf.ft to 110 lbf.ft and 50 lbf.ft`.
+fn torques_words(procedure: &Procedure, joint: &Joint) -> String {
+    let each: Vec<String> = asked(joint).iter().map(|asked| shown_range(procedure, asked.low, asked.high)).collect();
+    if each.is_empty() { "the torque".to_owned() } else { each.join(" and ") }
 }
 
 /// FW0506
-fn out_of_reach(procedure: &Procedure, joint: &Joint, tool: &Tool, at: Span, said: Span) -> Finding {
+fn out_of_reach(procedure: &Procedure, joint: &Joint, tool: &Tool, at: Span, asked: &Asked<'_>) -> Finding {
     let range = tool.torque.map(|(from, to)| shown_range(procedure, from, to)).unwrap_or_default();
-    let Tightness::Torque(torque, _) = &joint.tightness else { return Finding::new(Code::FW0506, range, at, "") };
-    let too_high =
-        tool.torque.zip(ends(torque)).is_some_and(|((_, to), (low, _))| low.compare(&to) == Some(Ordering::Greater));
+    let too_high = tool.torque.is_some_and(|(_, to)| Asked::is(&asked.low, &to, Ordering::Greater));
     let side = if too_high { "stronger" } else { "finer" };
+    let holds = shown_range(procedure, asked.low, asked.high);
+    let repair = if joint.stages.is_empty() {
+        format!("Name a {side} torque wrench, one whose range holds {holds}.")
+    } else {
+        format!("Name a {side} torque wrench for this stage, or one more: its range must hold {holds}.")
+    };
     Finding::new(
         Code::FW0506,
         format!("`{}` can't be set to the torque of `{}`", tool.name.id, joint.name.id),
         at,
         format!("its range is {range}"),
     )
-    .also(said, format!("the torque is {}", shown(procedure, torque)))
+    .also(asked.said, format!("the torque is {}", shown(procedure, asked.torque)))
     .because("Outside its range a torque wrench is not accurate, and may not click at all.")
-    .repair(format!("Name a {side} torque wrench, one whose range holds {}.", torque_words(procedure, joint)))
+    .repair(repair)
 }
 
 /// FW0520
@@ -140,20 +195,25 @@ fn part_only(
     .repair(format!("Tell the technician to set it to {part}, or name a wrench that reaches all of the torque."))
 }
 
-/// FW0510: each torque wrench of a line.
+/// FW0510: each torque wrench of a line. Of several torques each is set with that of the wrenches which suits it best.
 fn wrenches(procedure: &Procedure, joint: &Joint, tools: &[ToolUse], findings: &mut Vec<Finding>) {
-    let Tightness::Torque(torque, said) = &joint.tightness else { return };
-    let Some(low) = torque.low().or_else(|| torque.high()) else { return };
-    let held = |finding: Finding| finding.holding(torque.source_form());
-    for place in tools {
-        for tool in place.any_of.iter().map(|tool| &procedure.tools[*tool]) {
+    for asked in asked(joint) {
+        let mut doubts = Vec::new();
+        let mut suits = false;
+        for (place, tool) in tools.iter().flat_map(|place| place.any_of.iter().map(move |tool| (place, tool))) {
+            let tool = &procedure.tools[*tool];
             let Some((from, to)) = tool.torque else { continue };
             // Outside its range is FW0506's and FW0520's.
-            if low.compare(&from) == Some(Ordering::Less) {
+            if Asked::is(&asked.low, &from, Ordering::Less) {
                 continue;
             }
-            findings.extend(below_a_fifth(tool, place.span, &low, &to, *said).map(&held));
-            findings.extend(first_stage(joint, tool, place.span, &from, *said).map(&held));
+            let before = doubts.len();
+            doubts.extend(below_a_fifth(tool, place.span, &asked.low, &to, asked.said));
+            suits |= doubts.len() == before;
+            doubts.extend(first_stage(joint, tool, place.span, &from, asked.said));
+        }
+        if joint.stages.is_empty() || !suits {
+            findings.extend(doubts.into_iter().map(|doubt| doubt.holding(asked.torque.source_form())));
         }
     }
 }
@@ -198,8 +258,7 @@ fn first_stage(joint: &Joint, tool: &Tool, at: Span, from: &Quantity, said: Span
 }
 
 /// FW0511: a tolerance that a torque wrench cannot keep.
-fn too_fine(joint: &Joint) -> Option<Finding> {
-    let Tightness::Torque(torque, said) = &joint.tightness else { return None };
+fn too_fine(joint: &Joint, torque: &Measure, said: Span) -> Option<Finding> {
     let (low, high) = (torque.low()?.base()?, torque.high()?.base()?);
     let two = Exact::from_integer(2);
     let middle = low.checked_add(&high)?.checked_div(&two)?;
@@ -212,7 +271,7 @@ fn too_fine(joint: &Joint) -> Option<Finding> {
         Finding::new(
             Code::FW0511,
             format!("the tolerance of `{}` is finer than a torque wrench holds", joint.name.id),
-            *said,
+            said,
             if half == Exact::from_integer(0) {
                 "it has no tolerance".to_owned()
             } else {

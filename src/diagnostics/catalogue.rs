@@ -241,6 +241,7 @@ catalogue! {
         FW0720 Warning "a washer too large for its bolt"
         FW0721 Warning "a tapping screw of which is not said in what hole it turns"
         FW0722 Error "a hole in which a tapping screw finds no hold"
+        FW0723 Error "stages of tightening that do nothing, or leave a joint loose"
         FW0730 Error "a joint put together without a part that it joins"
         FW0731 Error "a part removed while a joint clamps it"
     }

@@ -57,6 +57,9 @@ pub struct Step {
     pub lines: Vec<Line>,
     /// How long it takes.
     pub takes: Option<Takes>,
+    /// Of a step that replaces what was looked at and not found good: the name of the step that looks. What it takes are
+    /// spares, which may be left over.
+    pub spares_for: Option<Span>,
     /// The whole statement.
     pub span: Span,
 }

@@ -22,6 +22,8 @@ pub mod needs;
 pub mod shared;
 pub mod tailored;
 pub mod things;
+pub mod tightening;
+mod torques;
 pub mod unknown;
 pub mod walk;
 
@@ -38,6 +40,7 @@ pub use needs::{Place, ToolNeed};
 pub use shared::SharedSection;
 pub use tailored::*;
 pub use things::*;
+pub use tightening::{Stage, StageDoes};
 pub use unknown::{Unknown, UnknownValue, unknown};
 pub use walk::{Guard, Ways, walk, walk_mut};
 

@@ -210,8 +210,10 @@ pub struct Joint {
     pub each: Vec<Counted<PartId>>,
     /// How many fastenings.
     pub count: u32,
-    /// How tight.
+    /// How tight in the end.
     pub tightness: Tightness,
+    /// What is done one after the other until it is; empty where it is one torque, or goes by what is seen.
+    pub stages: Vec<super::Stage>,
     /// The thread's condition.
     pub thread: Option<ThreadCondition>,
     /// What the bolt clamps.
@@ -252,7 +254,7 @@ pub struct AtPoint {
 /// How tight a joint is.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Tightness {
-    /// By torque.
+    /// By torque: the last one, where there are stages.
     Torque(Measure, Span),
     /// By what a person can see.
     Seen(String, Span),

@@ -86,8 +86,16 @@ impl<'t> Resolver<'t> {
             }
         };
         let naming = self.naming(name, title, false);
-        let row =
-            Step { name: naming, number: number.clone(), is_check, when: None, lines: Vec::new(), takes: None, span };
+        let row = Step {
+            name: naming,
+            number: number.clone(),
+            is_check,
+            when: None,
+            lines: Vec::new(),
+            takes: None,
+            spares_for: None,
+            span,
+        };
         let id = self.procedure.steps.push(row);
         self.steps_by_name.insert(name.span, id);
         let handle = self.scope.see(&name.text, name.span.file);
@@ -112,6 +120,7 @@ impl<'t> Resolver<'t> {
             Flow::Step(step) => {
                 let id = *self.steps_by_name.get(&step.name.span)?;
                 self.fill_step(id, step.when.as_ref(), &step.lines);
+                self.procedure.steps[id].spares_for = step.spares_for;
                 Some(Node::Step(id))
             }
             Flow::Check(check) => self.check(check),

@@ -37,7 +37,7 @@ impl<'t> Resolver<'t> {
     pub(super) fn joint(&mut self, joint: &'t tree::Declared<JointLine>, library: bool, span: Span) -> Option<Target> {
         let name = self.naming(&joint.name, joint.title.as_ref(), library);
         let (mut each, mut count, mut tightness, mut thread, mut grip) = (Vec::new(), Some(1), None, None, None);
-        let (mut into, mut pilot, mut onto, mut pattern) = (None, None, None, None);
+        let (mut into, mut pilot, mut onto, mut pattern, mut stages) = (None, None, None, None, Vec::new());
         let (mut on_vehicle, mut backed_off, mut tightness_written, mut unknown) = (false, false, false, Vec::new());
         let (mut at, mut joins) = (Vec::new(), Vec::new());
         for item in &joint.lines {
@@ -45,11 +45,11 @@ impl<'t> Resolver<'t> {
             match &item.node {
                 JointLine::Each(entries) => each.extend(self.counted_parts(entries)),
                 JointLine::Count(number) => count = self.count(Some(number)),
-                JointLine::Torque(measure) => {
+                JointLine::Torque(written) => {
                     tightness_written = true;
-                    let torque =
-                        self.measure(measure, &[Kind::Torque]).map(|torque| Tightness::Torque(torque, measure.span));
-                    tightness = torque.or(tightness);
+                    if let Some((torque, made)) = self.stages(written) {
+                        (tightness, stages) = (Some(torque), made);
+                    }
                 }
                 JointLine::Tight(text) => {
                     tightness_written = true;
@@ -76,6 +76,7 @@ impl<'t> Resolver<'t> {
             }
         }
         self.one_bolt(&each, onto.as_ref());
+        self.staged_once(&stages, pattern.as_ref(), backed_off.then_some(joint.name.span));
         let when = self.optional_cond(joint.when.as_ref())?;
         if !tightness_written {
             // Reported with the other things that a joint must say, when the text was read.
@@ -87,6 +88,7 @@ impl<'t> Resolver<'t> {
             each,
             count: count?,
             tightness: tightness?,
+            stages,
             thread,
             grip,
             into,

@@ -11,6 +11,7 @@ mod circuits;
 mod conditions;
 mod each;
 mod expects;
+mod failed;
 mod fasteners;
 mod figures;
 mod flow;
@@ -25,6 +26,7 @@ mod quantities;
 mod rows;
 mod scope;
 mod shared;
+mod stages;
 mod supplies;
 mod things;
 mod unused;
@@ -75,6 +77,7 @@ fn resolve_with(root: &str, world: &dyn World, sources: &mut Sources, index: Opt
     let mut findings = std::mem::take(&mut loaded.findings);
     let mut expansion = each::Expansion::default();
     for file in &mut loaded.files {
+        findings.append(&mut failed::write_out(&mut file.tree));
         let mut made = each::expand(&mut file.tree);
         findings.append(&mut made.findings);
         if file.is_root {

@@ -190,7 +190,14 @@ impl Space<'_> {
             true => Arc::clone(model),
             false => self.fitting(engine, wanted, &told, model)?,
         };
-        self.with_shorter_numbers(engine, (fault, wanted), &mut told, &mut model);
+        if self.with_shorter_numbers(engine, (fault, wanted), &mut told, &mut model) {
+            // With another number, another input may have become needless.
+            let fewer = self.needed(engine, fault, told.clone())?;
+            if fewer.len() < told.len() {
+                model = self.fitting(engine, wanted, &fewer, &model)?;
+                told = fewer;
+            }
+        }
         Some((told, model))
     }
 

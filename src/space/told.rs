@@ -233,14 +233,16 @@ impl Space<'_> {
         Some(vars.into_iter().zip(values).collect())
     }
 
-    /// Takes a number of another cell in the place of one with more digits, where the fault shows with it too.
+    /// Takes a number of another cell in the place of one with more digits, where the fault shows with it too. Whether it
+    /// took one.
     pub(super) fn with_shorter_numbers(
         &mut self,
         engine: &mut Engine,
         (fault, wanted): (Formula, Formula),
         told: &mut Vec<Told>,
         model: &mut Arc<Model>,
-    ) {
+    ) -> bool {
+        let mut changed = false;
         let contrary = engine.literal(&self.terms.circuit, !fault);
         for at in 0..told.len() {
             let Some(var) = told.get(at).and_then(|one| one.var) else { continue };
@@ -256,10 +258,12 @@ impl Space<'_> {
                 }
                 if let Some(found) = self.fitting(engine, wanted, &tried, model) {
                     (*told, *model) = (tried, found);
+                    changed = true;
                     break;
                 }
             }
         }
+        changed
     }
 
     /// The usual numbers of other cells that have fewer digits than what a variable is in a run, the shortest first.

@@ -193,7 +193,11 @@ fn too_long(procedure: &Procedure, answers: &Answers, finding: &Finding, backing
     let there = |span: Span| own.iter().any(|place| touches(*place, span));
     let mut faults = answers.faults.values().filter(|seen| codes(&finding.code).contains(&seen.fault.code));
     let places = if faults.any(|seen| there(seen.fault.at)) { &own } else { &places };
-    let shown = Shown { codes: codes(&finding.code), places, short };
+    let subjects: Vec<Subject> = match finding.code {
+        Code::FW0805 => backing.iter().map(|claim| claim.subject).collect(),
+        _ => Vec::new(),
+    };
+    let shown = Shown { codes: codes(&finding.code), places, subjects: &subjects, short };
     let words = case_in_words(Some(case));
     let told = |long: String| format!("{long} in the case of {} {}: {words}", finding.code, finding.message);
     lengths(procedure, answers, case, &shown).into_iter().map(told).collect()

@@ -53,7 +53,7 @@ pub(super) struct Job<'p, 'w> {
     pub(super) in_step: bool,
     pub(super) trace: Walk,
     /// What each subject already went wrong with.
-    spoiled: BTreeSet<Subject>,
+    pub(super) spoiled: BTreeSet<Subject>,
     /// Lines that took parts, for pointing at them: part by index.
     pub(super) takes: Vec<Vec<Span>>,
     /// Lines that removed parts.

@@ -101,7 +101,9 @@ impl<'p> Job<'p, '_> {
         if let Some(part) = once.filter(|_| life.in_place && life.loosened) {
             let also = vec![self.procedure.parts[part].name.span, row.name.span];
             let exists = row.when.as_ref().is_none_or(|when| self.known.truth(when) == Some(true));
-            self.fault_if(exists, Code::FW0607, at, Subject::Part(part), also);
+            // What went wrong with the joint before is told alone.
+            let certain = exists && !self.spoiled.contains(&Subject::Joint(joint));
+            self.fault_if(certain, Code::FW0607, at, Subject::Part(part), also);
         }
         let life = self.life(joint);
         (life.tight, life.set, life.loosened) = (true, true, false);

@@ -13,7 +13,7 @@ use num_traits::{Signed, Zero};
 
 use super::answers::Answers;
 use super::replay::{Named, Value, every_completion, read_case, touches};
-use super::trace::{Fault, Walk};
+use super::trace::{Fault, Subject, Walk};
 
 /// Numbers of at most so many digits are tried in place of a longer one.
 const DIGITS_TRIED: u32 = 2;
@@ -23,6 +23,8 @@ const DIGITS_TRIED: u32 = 2;
 pub struct Shown<'a> {
     pub codes: &'a [Code],
     pub places: &'a [Span],
+    /// What it speaks of: at one stop, a part that is off and a joint that is loose are two faults. Empty where any will do.
+    pub subjects: &'a [Subject],
     /// A part, and how many of it the finding says are short.
     pub short: Option<(PartId, i64)>,
 }
@@ -31,9 +33,11 @@ pub struct Shown<'a> {
 type Moment = (usize, usize);
 
 impl Shown<'_> {
-    fn is(&self, code: Code, at: Span, also: &[Span]) -> bool {
+    fn is(&self, fault: &Fault) -> bool {
         let there = |span: &Span| self.places.iter().any(|place| touches(*place, *span));
-        self.codes.contains(&code) && (there(&at) || also.iter().any(there))
+        let mut subjects = std::iter::once(&fault.subject).chain(&fault.or);
+        let same = self.subjects.is_empty() || subjects.any(|subject| self.subjects.contains(subject));
+        same && self.codes.contains(&fault.code) && (there(&fault.at) || fault.also.iter().any(there))
     }
 
     /// The moments at which it shows; where `certain`, those beyond doubt.
@@ -44,7 +48,7 @@ impl Shown<'_> {
             let is_short = i64::from(taken) - i64::from(row.supplied) >= short;
             return is_short.then_some((walk.steps.len(), walk.repairs)).into_iter().collect();
         }
-        let shown = walk.faults.iter().filter(|fault: &&Fault| self.is(fault.code, fault.at, &fault.also));
+        let shown = walk.faults.iter().filter(|fault: &&Fault| self.is(fault));
         let shown = shown.filter(|fault| fault.certain || !certain);
         shown.map(|fault| (fault.after_steps, fault.after_repairs)).collect()
     }
@@ -55,7 +59,7 @@ impl Shown<'_> {
             let balance = answers.part(part);
             return (balance.worst_certain == short).then_some(balance.worst_after);
         }
-        let seen = answers.faults.values().filter(|seen| self.is(seen.fault.code, seen.fault.at, &seen.fault.also));
+        let seen = answers.faults.values().filter(|seen| self.is(&seen.fault));
         seen.filter_map(|seen| seen.fewest_repairs).min()
     }
 }

@@ -181,7 +181,16 @@ impl Build {
     pub fn step_row(&mut self, when: Option<Cond>, kinds: Vec<LineKind>, is_check: bool) -> StepId {
         let number = format!("{}", self.p.steps.len() + 1);
         let lines = self.lines(kinds);
-        let step = Step { name: self.naming(&number), number, is_check, when, lines, takes: None, span: self.span() };
+        let step = Step {
+            name: self.naming(&number),
+            number,
+            is_check,
+            when,
+            lines,
+            takes: None,
+            spares_for: None,
+            span: self.span(),
+        };
         self.p.steps.push(step)
     }
 

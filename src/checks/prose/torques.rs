@@ -6,7 +6,7 @@ use super::Words;
 use super::amounts;
 use super::text::{Sort, Text};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Joint, LineKind, Procedure, StepId, Tightness};
+use crate::model::{Joint, LineKind, Procedure, StepId};
 use crate::quantity::{Kind, Measure, Quantity};
 use crate::source::Span;
 use std::cmp::Ordering;
@@ -52,12 +52,7 @@ fn tightened(procedure: &Procedure, step: StepId) -> Vec<(&Joint, &Measure)> {
         LineKind::Tighten(joint, _) => Some(&procedure.joints[*joint]),
         _ => None,
     });
-    tightened
-        .filter_map(|joint| match &joint.tightness {
-            Tightness::Torque(torque, _) => Some((joint, torque)),
-            Tightness::Seen(..) => None,
-        })
-        .collect()
+    tightened.flat_map(|joint| joint.torques().into_iter().map(move |(torque, _)| (joint, torque))).collect()
 }
 
 /// Words of sentences about what a nut takes before it clamps, or what breaks it loose.

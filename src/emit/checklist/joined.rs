@@ -49,6 +49,10 @@ pub struct Joint {
     /// In which order the fastenings are tightened, and in how many stages.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pattern: Option<Pattern>,
+    /// What is done one after the other until it is tight; left out where it is one torque. `torque` has the last of its
+    /// torques, and all of it in words.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub stages: Vec<Stage>,
     /// Made and tight before the job.
     pub on_vehicle: bool,
     /// What the torque clamps with and which share of what the bolt bears that is, in words.
@@ -73,6 +77,33 @@ pub struct Stud {
     /// Its class or grade, where it is known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grade: Option<String>,
+}
+
+/// What is done in one go as a fastening is tightened.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Stage {
+    /// What is done.
+    pub kind: StageKind,
+    /// To which torque, or by which angle; none where it is loosened.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub amount: Option<Stated>,
+    /// What goes on while it is done: `the hub is turned`.
+    #[serde(default, rename = "while", skip_serializing_if = "Option::is_none")]
+    pub meanwhile: Option<String>,
+}
+
+/// What a stage does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum StageKind {
+    /// On to a torque.
+    Torque,
+    /// On by an angle.
+    Angle,
+    /// Loosened again.
+    Loosen,
+    /// Back by an angle, and left so.
+    BackOff,
 }
 
 /// How several fastenings are tightened together.

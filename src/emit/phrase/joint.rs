@@ -26,8 +26,22 @@ pub(in crate::emit) fn order(words: Words<'_>, joint: &Joint) -> Option<String> 
     })
 }
 
-/// What the torque comes to, for whoever judges the joint.
-pub(in crate::emit) fn clamping(words: Words<'_>, made: &JointWorking) -> Option<String> {
+/// To what it is tightened: `22 N·m ± 2 N·m (16.2 lbf·ft ± 1.5 lbf·ft)`, or each of its stages.
+pub(in crate::emit) fn tightened_to(words: Words<'_>, joint: &Joint, torque: &Measure) -> String {
+    stages(words, joint).unwrap_or_else(|| words.torque(joint, torque).to_string())
+}
+
+/// Stages that are written out; `None` where there is one torque.
+pub(in crate::emit) fn stages(words: Words<'_>, joint: &Joint) -> Option<String> {
+    joint::stages_words(joint, &mut |measure| words.torque(joint, measure).to_string())
+}
+
+/// What the torque comes to, for whoever judges the joint. Of one that is left otherwise than at its greatest torque nobody
+/// knows.
+pub(in crate::emit) fn clamping(words: Words<'_>, joint: &Joint, made: &JointWorking) -> Option<String> {
+    if !joint.is_left_at_greatest() {
+        return None;
+    }
     let figures = made.figures.as_ref()?;
     let share = (figures.usual() * 100.0).round();
     let force = words.quantity(&figures.clamps?);

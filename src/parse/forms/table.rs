@@ -151,7 +151,7 @@ pub const FORMS: &[Form] = &{
         form(Joint, "each", Rule::each, None, "each PART, COUNT PART, …",
             "each bracket-bolt, 2 bracket-washer, bracket-nut"),
         form(Joint, "count", Rule::count, None, "count N", "count 8"),
-        form(Joint, "torque", Rule::torque, None, "torque QUANTITY", "torque 22 N.m +- 2 N.m"),
+        form(Joint, "torque", Rule::joint_torque, None, "torque QUANTITY, then …", "torque 22 N.m +- 2 N.m"),
         form(Joint, "tight", Rule::tight, None, "tight \"…\"", "tight \"head flat on the bracket\""),
         form(Joint, "thread", Rule::thread_condition, None, "thread CONDITION", "thread plated"),
         form(Joint, "class", Rule::strength_unknown, None, "class unknown \"WHY\"", "class unknown \"The stud is the vehicle's own.\""),
@@ -212,7 +212,7 @@ pub const FORMS: &[Form] = &{
         form(Check, "expect", Rule::expect, None, "expect CONDITION", "expect doors-open is yes"),
         form(Check, "repair", Rule::repair, Must(Flow), "repair at most N times { … }",
             "repair at most 2 times { … }"),
-        form(Check, "else", Rule::else_stop, None, "else stop \"…\"", "else stop \"Leave the ladders off.\""),
+        form(Check, "else", Rule::else_stop, May(Step), "else stop \"…\"", "else stop \"Leave the ladders off.\""),
 
         form(Step, "note", Rule::note, None, "note \"…\"", "note \"The bolt is hidden under the seal.\""),
         form(Step, "danger", Rule::message, Must(Message), "danger HAZARD { hazard \"…\" … }",

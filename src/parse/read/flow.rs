@@ -7,7 +7,7 @@ use crate::parse::forms::Block;
 use crate::parse::limits;
 use crate::parse::tree::{
     Accept, Arm, ArmPattern, Body, Check, CheckElse, Cond, Flow, HandoverLine, Item, Message, Prose, Record, Repair,
-    Step, StepLine,
+    Replace, Step, StepLine, Text,
 };
 use crate::source::Span;
 use fitwright_grammar::Rule;
@@ -22,6 +22,8 @@ pub(super) enum FlowLine {
 pub(super) enum CheckLine {
     Line(StepLine),
     Expect(Cond),
+    Seen(Text),
+    Replace(Replace),
     Repair(Repair),
     Else(CheckElse),
 }
@@ -146,7 +148,20 @@ fn record(reader: &mut Reader<'_>, form: Form<'_>) -> Option<StepLine> {
 impl Line for CheckLine {
     fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
         match form.pair.as_rule() {
-            Rule::expect => Some(CheckLine::Expect(reader.parts(form).cond()?)),
+            Rule::expect => {
+                let mut parts = reader.parts(form);
+                Some(match parts.text() {
+                    Some(text) => CheckLine::Seen(text),
+                    None => CheckLine::Expect(parts.cond()?),
+                })
+            }
+            Rule::else_replace => {
+                let lines = form.body.map(|braces| reader.lines::<StepLine>(Block::Step, &braces.statements).items);
+                let mut parts = reader.parts(form);
+                let title = parts.text();
+                let (what, tools, by_hand) = (parts.counted, parts.tools, parts.by_hand);
+                Some(CheckLine::Replace(Replace { what, title, tools, by_hand, lines: lines.unwrap_or_default() }))
+            }
             Rule::repair => {
                 let body = form.body.map(|braces| reader.flow(&braces.statements).items).unwrap_or_default();
                 let span = form.span;
@@ -154,9 +169,14 @@ impl Line for CheckLine {
                 Some(CheckLine::Repair(Repair { times, body, span }))
             }
             rule @ (Rule::else_stop | Rule::else_go_on) => {
-                let span = form.span;
+                let (span, stop) = (form.span, rule == Rule::else_stop);
+                let lines = form.body.map(|braces| reader.flow(&braces.statements));
+                if lines.as_ref().is_some_and(|lines| lines.items.is_empty() && lines.whole) {
+                    reader.report(faults::empty_block("else", span));
+                }
+                let body = lines.map(|lines| lines.items).unwrap_or_default();
                 let text = reader.parts(form).text()?;
-                Some(CheckLine::Else(CheckElse { stop: rule == Rule::else_stop, text, accepts: Vec::new(), span }))
+                Some(CheckLine::Else(CheckElse { stop, text, body, accepts: Vec::new(), span }))
             }
             _ => Some(CheckLine::Line(StepLine::read(reader, form)?)),
         }
@@ -249,16 +269,16 @@ impl Reader<'_> {
                 "Write at least one line: prose with `>`, or one such as `use spanner-10`.",
             );
         }
-        Some(Step { name, title, when: parts.when(), lines: lines.items })
+        Some(Step { name, title, when: parts.when(), lines: lines.items, spares_for: None })
     }
 
     fn check(&mut self, form: Form<'_>) -> Option<Check> {
         let mut lines = self.body_lines::<CheckLine>(Block::Check, &form);
         self.once(&mut lines.items, |line| match line {
             CheckLine::Repair(_) => Some("repair"),
-            CheckLine::Else(_) => Some("else"),
+            CheckLine::Else(_) | CheckLine::Replace(_) => Some("else"),
             CheckLine::Line(StepLine::Takes { .. }) => Some("takes"),
-            CheckLine::Line(_) | CheckLine::Expect(_) => None,
+            CheckLine::Line(_) | CheckLine::Expect(_) | CheckLine::Seen(_) => None,
         });
         let mut parts = self.parts(form);
         let name = parts.name()?;
@@ -270,14 +290,18 @@ impl Reader<'_> {
             when: parts.when(),
             lines: Vec::new(),
             expects: Vec::new(),
+            seen: Vec::new(),
             repair: None,
             otherwise: None,
+            replace: None,
         };
         for item in lines.items {
             let (accepts, span) = (item.accepts, item.span);
             match item.node {
                 CheckLine::Line(node) => made.lines.push(Item { node, accepts, span }),
                 CheckLine::Expect(node) => made.expects.push(Item { node, accepts, span }),
+                CheckLine::Seen(node) => made.seen.push(Item { node, accepts, span }),
+                CheckLine::Replace(node) => made.replace = Some(Item { node, accepts, span }),
                 CheckLine::Repair(repair) => {
                     self.no_accepts(&accepts, "repair");
                     made.repair = Some(repair);
@@ -287,14 +311,14 @@ impl Reader<'_> {
                 }
             }
         }
-        if lines.whole && made.expects.is_empty() {
+        if lines.whole && made.expects.is_empty() && made.seen.is_empty() {
             let reason = "A check that nothing can fail proves nothing.";
             self.missing(
                 "check",
                 &made.name,
                 ["what is expected", "no `expect`"],
                 reason,
-                "Write what must hold: `expect doors-open is yes`.",
+                "Write what must hold: `expect doors-open is yes`, or `expect \"no cracks\"` for what is seen.",
             );
         }
         Some(made)

@@ -405,7 +405,8 @@ fn ends_within_a_word(text: &str, at: usize) -> bool {
 fn body_kind(block: Block, pair: &Pair<'_, Rule>) -> Body {
     match (block, pair.as_rule()) {
         (Block::Choose, _) => Body::Must(Block::Flow),
-        (_, Rule::value) => Body::None,
+        (_, Rule::value) | (Block::Check, Rule::else_stop) => Body::None,
+        (Block::Check, Rule::else_go_on) => Body::May(Block::Flow),
         // What happens in it stands in a library.
         (_, Rule::section) if pair.clone().into_inner().any(|part| part.as_rule() == Rule::brought) => Body::None,
         _ => forms::find(block, word_at(pair.as_str())).map_or(Body::None, |form| form.body),

@@ -26,6 +26,8 @@ pub(in crate::parse) struct Parts {
     pub brought: Option<tree::Brought>,
     /// Parts with their count.
     pub counted: Vec<tree::CountedName>,
+    /// What is done one after the other until a joint is tight.
+    pub stages: Vec<tree::Stage>,
     /// Tools of `with` or `use`.
     pub tools: Vec<tree::ToolUse>,
     /// Attributes of a row.
@@ -58,6 +60,7 @@ impl Parts {
             Rule::measure => self.measures.extend(measure(origin, pair)),
             Rule::number => self.numbers.push_back(origin.number(&pair)),
             Rule::counted => self.counted.extend(counted(origin, pair)),
+            Rule::stage_to | Rule::stage_loosen | Rule::stage_back_off => self.stages.extend(stage(origin, pair)),
             Rule::tool_use => self.tools.extend(tool_use(origin, pair)),
             Rule::attribute => self.attributes.push(attribute(origin, pair)),
             Rule::spec => self.spec = spec(origin, pair),
@@ -90,6 +93,7 @@ impl Parts {
             rule if is_name(rule) => self.names.push_back(origin.name(&pair)),
             Rule::with_tools
             | Rule::expects
+            | Rule::meanwhile
             | Rule::for_each_of
             | Rule::accept_for
             | Rule::accept_at
@@ -243,6 +247,18 @@ fn tool_use(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::ToolUse> {
         return None;
     }
     Some(tree::ToolUse { hold, count: parts.number(), any_of, span })
+}
+
+/// `50 lbf.ft while "the hub is turned"`, `loosen`, `back off 1/4 turn`
+fn stage(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Stage> {
+    let (rule, span) = (pair.as_rule(), origin.span(&pair));
+    let mut parts = Parts::of(origin, pair);
+    let does = match rule {
+        Rule::stage_loosen => tree::StageDoes::Loosen,
+        Rule::stage_back_off => tree::StageDoes::BackOff(parts.measure()?),
+        _ => tree::StageDoes::To(parts.measure()?),
+    };
+    Some(tree::Stage { does, meanwhile: parts.text(), span })
 }
 
 /// One attribute of a library's row.

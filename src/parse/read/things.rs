@@ -88,7 +88,7 @@ impl Line for JointLine {
         Some(match rule {
             Rule::each => JointLine::Each(parts.counted),
             Rule::count => JointLine::Count(parts.number()?),
-            Rule::torque => JointLine::Torque(parts.measure()?),
+            Rule::joint_torque => JointLine::Torque(parts.stages),
             Rule::tight => JointLine::Tight(parts.text()?),
             Rule::thread_condition => JointLine::Thread(parts.name()?),
             Rule::grip => JointLine::Grip(parts.measure()?),

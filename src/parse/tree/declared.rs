@@ -245,6 +245,28 @@ pub enum ActionLine {
     Source(Vec<Name>),
 }
 
+/// What is done in one go as a joint is tightened.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stage {
+    /// What is done.
+    pub does: StageDoes,
+    /// `while "the hub is turned"`
+    pub meanwhile: Option<Text>,
+    /// All of it.
+    pub span: Span,
+}
+
+/// What a stage does.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum StageDoes {
+    /// `50 lbf.ft`, `90 deg`: on to a torque, or by an angle
+    To(Measure),
+    /// `loosen`
+    Loosen,
+    /// `back off 1/16 turn to 1/4 turn`
+    BackOff(Measure),
+}
+
 /// A line of a joint.
 #[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -253,8 +275,8 @@ pub enum JointLine {
     Each(Vec<CountedName>),
     /// `count 8`
     Count(Number),
-    /// `torque 22 N.m +- 2 N.m`
-    Torque(Measure),
+    /// `torque 22 N.m +- 2 N.m`, `torque 30 N.m, then 90 deg`
+    Torque(Vec<Stage>),
     /// `tight "head flat on the bracket"`
     Tight(Text),
     /// `thread plated`: dry, plated, oiled, waxed, anti-seize, thread-locker

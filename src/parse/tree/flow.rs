@@ -102,6 +102,8 @@ pub struct Step {
     pub when: Option<Cond>,
     /// Its lines.
     pub lines: Vec<Item<StepLine>>,
+    /// Of a step that replaces what a check did not find good: the name of that check.
+    pub spares_for: Option<Span>,
 }
 
 /// A `check`.
@@ -117,10 +119,29 @@ pub struct Check {
     pub lines: Vec<Item<StepLine>>,
     /// `expect COND`, all must hold
     pub expects: Vec<Item<Cond>>,
+    /// `expect "no cracks"`: what a person sees; all must be so
+    pub seen: Vec<Item<Text>>,
     /// `repair at most 2 times { steps }`
     pub repair: Option<Repair>,
     /// `else stop "…"` / `else go on "…"`
     pub otherwise: Option<CheckElse>,
+    /// `else replace 2 liner "Title" with TOOLS { … }`
+    pub replace: Option<Item<Replace>>,
+}
+
+/// What is replaced where a check fails.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Replace {
+    /// The parts: the old ones come off and are thrown away, new ones are taken.
+    pub what: Vec<CountedName>,
+    /// The title of the step that does it.
+    pub title: Option<Text>,
+    /// With what they are taken off.
+    pub tools: Vec<ToolUse>,
+    /// Taken off by hand.
+    pub by_hand: bool,
+    /// How the new ones are fitted.
+    pub lines: Vec<Item<StepLine>>,
 }
 
 /// `repair at most N times { … }`
@@ -141,6 +162,8 @@ pub struct CheckElse {
     pub stop: bool,
     /// What the technician is told.
     pub text: Text,
+    /// `else go on "…" { … }`: what is done only then
+    pub body: Body,
     /// `accept` lines right before it.
     pub accepts: Vec<Accept>,
     /// The line.

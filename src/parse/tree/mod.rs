@@ -11,11 +11,11 @@ mod spans;
 pub use condition::{ArithmeticOp, CompareOp, Comparison, Cond, Expr};
 pub use declared::{
     AboutLine, ActionLine, Attribute, Choice, CircuitLine, CountedName, Declared, HazardLine, JointLine, KitGroup,
-    Limit, NumberInput, Part, PartLine, Row, Spec, State, ToolLine, Value,
+    Limit, NumberInput, Part, PartLine, Row, Spec, Stage, StageDoes, State, ToolLine, Value,
 };
 pub use flow::{
-    Arm, ArmPattern, Body, Brought, Check, CheckElse, Expected, Flow, HandoverLine, Message, Record, Repair, Section,
-    Step, StepLine, ToolUse,
+    Arm, ArmPattern, Body, Brought, Check, CheckElse, Expected, Flow, HandoverLine, Message, Record, Repair, Replace,
+    Section, Step, StepLine, ToolUse,
 };
 
 pub use spans::Spans;

@@ -58,13 +58,15 @@ spans! {
     Value { name, label }
     NumberInput { name, title, for_each, range, reads, with }
     CountedName { count, name }
+    Stage { does, meanwhile, span }
     State { name, title, for_each, values, starts, ends }
     Comparison { left, right, span; op }
     Arm { pattern, pattern_span, body, span }
-    Step { name, title, when, lines }
-    Check { name, title, when, lines, expects, repair, otherwise }
+    Step { name, title, when, lines, spares_for }
+    Check { name, title, when, lines, expects, seen, repair, otherwise, replace }
+    Replace { what, title, tools, lines; by_hand }
     Repair { times, body, span }
-    CheckElse { text, accepts, span; stop }
+    CheckElse { text, body, accepts, span; stop }
     ToolUse { count, any_of, span; hold }
     Message { signal, hazard, nature, consequence, avoid }
 }
@@ -144,12 +146,22 @@ impl Spans for Expr {
     }
 }
 
+impl Spans for StageDoes {
+    fn spans(&mut self, visit: &mut dyn FnMut(&mut Span)) {
+        match self {
+            StageDoes::To(measure) | StageDoes::BackOff(measure) => measure.spans(visit),
+            StageDoes::Loosen => {}
+        }
+    }
+}
+
 impl Spans for JointLine {
     fn spans(&mut self, visit: &mut dyn FnMut(&mut Span)) {
         match self {
             JointLine::Each(entries) => entries.spans(visit),
             JointLine::Count(number) => number.spans(visit),
-            JointLine::Torque(measure) | JointLine::Grip(measure) => measure.spans(visit),
+            JointLine::Torque(stages) => stages.spans(visit),
+            JointLine::Grip(measure) => measure.spans(visit),
             JointLine::Tight(text) | JointLine::Unknown { what: _, why: text } => text.spans(visit),
             JointLine::Thread(word) => word.spans(visit),
             JointLine::Into { metal, depth, end } => {

@@ -11,7 +11,7 @@ mod torque;
 
 pub use assembly::{Assembly, Bolt, Piece};
 pub use fit::{Engagement, Length, NutClass};
-pub use stages::{order_words, stage_torques};
+pub use stages::{order_words, stage_torques, stages_words};
 pub use torque::Figures;
 
 use super::print::Printer;
@@ -103,10 +103,12 @@ fn of_bolt(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> Joi
     let mut missing = Vec::new();
     let mut worked = torque::Worked::default();
     match &joint.tightness {
-        Tightness::Torque(measure, _) => {
+        Tightness::Torque(last, _) => {
+            // What the bolt must bear is the greatest.
+            let measure = joint.greatest_torque().map_or(last, |(torque, _)| torque);
             worked = torque::lines(printer, joint, assembly, measure, &mut lines);
             missing.append(&mut worked.missing);
-            stages::lines(printer, joint, measure, &mut lines);
+            stages::lines(printer, joint, last, &mut lines);
         }
         Tightness::Seen(seen, _) => {
             torque::part_lines(printer, assembly, &mut lines);

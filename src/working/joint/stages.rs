@@ -2,8 +2,9 @@
 
 use super::super::Line;
 use super::super::print::Printer;
-use crate::labels::ENGLISH;
-use crate::model::{Joint, Pattern, PatternOrder, Tightness};
+use crate::labels::{ENGLISH, fill};
+use crate::model::{Joint, Pattern, PatternOrder, StageDoes, Tightness};
+use crate::quantity::display;
 use crate::quantity::{Exact, Measure, Quantity, Written};
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub};
 
@@ -31,6 +32,43 @@ fn early(torque: &Measure, pattern: &Pattern) -> Option<Vec<Quantity>> {
         .collect()
 }
 
+/// Stages that are written out, in words: `100 lbf·ft while the hub is turned, then loosen, then to 50 lbf·ft`. They stand
+/// on outputs too. `None` where there is one torque.
+pub fn stages_words(joint: &Joint, print: &mut dyn FnMut(&Measure) -> String) -> Option<String> {
+    let labels = &ENGLISH.joint;
+    let mut told: Vec<String> = Vec::new();
+    for stage in &joint.stages {
+        let stage_words = match &stage.does {
+            StageDoes::Torque(torque) if told.is_empty() => print(torque),
+            StageDoes::Torque(torque) => fill(labels.to_torque, &[("torque", &print(torque))]),
+            StageDoes::Angle(angle) => fill(labels.by_angle, &[("angle", &print(angle))]),
+            StageDoes::Loosen => labels.loosen.to_owned(),
+            StageDoes::BackOff(angle) => fill(labels.back_off, &[("angle", &print(angle))]),
+        };
+        let stage_words = match &stage.meanwhile {
+            Some(what) => fill(labels.meanwhile, &[("stage", &stage_words), ("what", what)]),
+            None => stage_words,
+        };
+        told.push(if told.is_empty() { stage_words } else { fill(labels.then, &[("stage", &stage_words)]) });
+    }
+    (!told.is_empty()).then(|| told.join(", "))
+}
+
+/// What no torque tells of a joint that is left otherwise than at the greatest of its torques.
+fn left_otherwise(joint: &Joint) -> Option<&'static str> {
+    let last = joint.stages.last().filter(|_| !joint.is_left_at_greatest())?;
+    Some(match last.does {
+        StageDoes::Angle(_) => {
+            "it is turned on by an angle after its torque; what that adds rests on how stiff the joint is, which nobody \
+             states; the maker of the joint answers for it"
+        }
+        StageDoes::BackOff(_) | StageDoes::Loosen => "it is backed off, and clamps nothing",
+        StageDoes::Torque(_) => {
+            "its last torque is below the one that seats it; only the greatest is judged, by what the bolt bears"
+        }
+    })
+}
+
 /// The order in words: `crosswise`. It stands on outputs too.
 pub fn order_words(order: PatternOrder) -> &'static str {
     let labels = &ENGLISH.joint;
@@ -42,6 +80,9 @@ pub fn order_words(order: PatternOrder) -> &'static str {
 }
 
 pub(super) fn lines(printer: Printer, joint: &Joint, torque: &Measure, lines: &mut Vec<Line>) {
+    let stages = stages_words(joint, &mut |measure| display::measure(measure, printer.0).to_string());
+    lines.extend(stages.map(|stages| Line::stated("Stages", stages)));
+    lines.extend(left_otherwise(joint).map(|why| Line::open("Preload in the end", why)));
     let Some(pattern) = &joint.pattern else { return };
     let rounds = if pattern.stages == 1 { "in one stage".to_owned() } else { format!("in {} stages", pattern.stages) };
     lines.push(Line::stated("Order of tightening", format!("{}, {rounds}", order_words(pattern.order))));

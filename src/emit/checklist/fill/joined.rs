@@ -6,7 +6,7 @@ use super::things::said;
 use crate::emit::checklist::joined;
 use crate::emit::phrase;
 use crate::labels::ENGLISH;
-use crate::model::{CircuitId, Joint, PatternOrder, Point, PointId, Protector, Return, Tightness};
+use crate::model::{CircuitId, Joint, PatternOrder, Point, PointId, Protector, Return, Stage, StageDoes, Tightness};
 use crate::quantity::{Measure, Quantity};
 use crate::working::joint::stage_torques;
 
@@ -18,7 +18,8 @@ impl Filler<'_> {
                 let (torque, tight) = match &joint.tightness {
                     Tightness::Torque(measure, _) => {
                         self.also_in_the_other_system(measure.stated());
-                        (Some(self.torque(joint, measure)), None)
+                        let shown = phrase::joint::tightened_to(self.words, joint, measure);
+                        (Some(super::super::terms::Stated { shown, ..self.stated(measure) }), None)
                     }
                     Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
                 };
@@ -43,8 +44,9 @@ impl Filler<'_> {
                         grade: stud.grade.as_ref().map(|grade| grade.id.clone()),
                     }),
                     pattern: self.pattern(joint),
+                    stages: self.stages(joint),
                     on_vehicle: joint.on_vehicle,
-                    clamps_with: phrase::joint::clamping(self.words, self.plan.joint(id)),
+                    clamps_with: phrase::joint::clamping(self.words, joint, self.plan.joint(id)),
                 }
             })
             .collect()
@@ -53,6 +55,20 @@ impl Filler<'_> {
     /// A torque, with the words that name the unit of its wrench.
     fn torque(&mut self, joint: &Joint, torque: &Measure) -> super::super::terms::Stated {
         super::super::terms::Stated { shown: self.words.torque(joint, torque).to_string(), ..self.stated(torque) }
+    }
+
+    fn stages(&mut self, joint: &Joint) -> Vec<joined::Stage> {
+        use joined::StageKind as Kind;
+        let stage = |stage: &Stage| {
+            let (kind, amount) = match &stage.does {
+                StageDoes::Torque(torque) => (Kind::Torque, Some(self.torque(joint, torque))),
+                StageDoes::Angle(angle) => (Kind::Angle, Some(self.stated(angle))),
+                StageDoes::Loosen => (Kind::Loosen, None),
+                StageDoes::BackOff(angle) => (Kind::BackOff, Some(self.stated(angle))),
+            };
+            joined::Stage { kind, amount, meanwhile: stage.meanwhile.clone() }
+        };
+        joint.stages.iter().map(stage).collect()
     }
 
     fn pattern(&mut self, joint: &Joint) -> Option<joined::Pattern> {

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::each;
 use crate::emit::drawing::{self, Drawing};
-use crate::emit::phrase::joint::{clamping, hole_words, order, thread_words};
+use crate::emit::phrase::joint::{clamping, hole_words, order, stages, thread_words};
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{AtPoint, Joint, JointId, LineKind, Step, Tightness, ToolUse};
@@ -21,6 +21,7 @@ pub(super) struct JointView {
     when: Option<String>,
     count: u32,
     torque: Option<Parts>,
+    /// What is seen when it is tight, or stages that are written out.
     seen: Option<String>,
     /// The torque wrenches that its steps name.
     wrench: Option<String>,
@@ -92,9 +93,10 @@ fn joint_views(plan: &Plan, copies: &[(JointId, &Joint)], number: usize) -> Vec<
 
 fn joint_view(words: Words<'_>, number: usize, id: JointId, made: &JointWorking) -> JointView {
     let joint = &words.procedure.joints[id];
-    let (torque, seen) = match &joint.tightness {
-        Tightness::Torque(measure, _) => (Some(parts(words, joint, measure)), None),
-        Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
+    let (torque, seen) = match (stages(words, joint), &joint.tightness) {
+        (None, Tightness::Torque(measure, _)) => (Some(parts(words, joint, measure)), None),
+        (None, Tightness::Seen(criterion, _)) => (None, Some(criterion.clone())),
+        (told, _) => (None, told),
     };
     let steps: Vec<&Step> =
         words.procedure.steps.rows().iter().filter(|step| tightening(step, id).next().is_some()).collect();
@@ -127,7 +129,7 @@ fn facts(words: Words<'_>, joint: &Joint, made: &JointWorking) -> Vec<Fact> {
     add(labels.joins, some(joint.joins.iter().map(|(part, _)| words.part(*part))));
     add(labels.at, some(joint.at.iter().map(|at| point_title(words, at))));
     add(labels.order, order(words, joint));
-    add(labels.clamps, clamping(words, made));
+    add(labels.clamps, clamping(words, joint, made));
     add(labels.in_the_end, joint.backed_off.then(|| labels.backed_off.to_owned()));
     add(labels.before, joint.on_vehicle.then(|| labels.tight.to_owned()));
     facts

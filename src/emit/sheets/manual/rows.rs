@@ -6,7 +6,7 @@ use super::branches::Branches;
 use super::joints::parts;
 use crate::emit::EmitError;
 use crate::emit::phrase::circuit::point_words;
-use crate::emit::phrase::joint::{order, thread_words};
+use crate::emit::phrase::joint::{order, stages, thread_words};
 use crate::emit::phrase::kit::supplied_in;
 use crate::emit::phrase::lay_out::done_without;
 use crate::emit::text::{data_address, html, media_type};
@@ -425,15 +425,21 @@ impl RowWriter<'_> {
         row.extend(order.map(|order| plain(format!(" {order}"))));
         match &self.words.procedure.joints[joint].tightness {
             Tightness::Torque(measure, _) => {
-                let torque = parts(self.words, &self.words.procedure.joints[joint], measure);
-                let brackets = torque.brackets.map_or_else(String::new, |brackets| format!(" {brackets}"));
                 let thread = self.words.procedure.joints[joint].thread;
                 let thread = thread.map(|thread| fill(ENGLISH.tell.thread, &[("thread", thread_words(thread))]));
                 let thread = thread.map_or_else(String::new, |thread| format!(", {thread}"));
-                let rest = format!("{brackets}{thread}.");
+                let (told, brackets) = match stages(self.words, &self.words.procedure.joints[joint]) {
+                    // Long, and not to be kept on one line.
+                    Some(stages) => (strong(stages), String::new()),
+                    None => {
+                        let torque = parts(self.words, &self.words.procedure.joints[joint], measure);
+                        let brackets = torque.brackets.map_or_else(String::new, |brackets| format!(" {brackets}"));
+                        (Run { text: torque.text, style: "torque" }, brackets)
+                    }
+                };
                 row.push(plain(between));
-                row.extend(runs(then, "torque", Run { text: torque.text, style: "torque" }));
-                row.push(plain(rest));
+                row.extend(runs(then, "torque", told));
+                row.push(plain(format!("{brackets}{thread}.")));
             }
             Tightness::Seen(criterion, _) => {
                 row.extend([plain(format!(" {} ", ENGLISH.tell.until)), strong(criterion.clone()), plain(".")]);
