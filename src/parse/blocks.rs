@@ -107,6 +107,10 @@ struct Reading<'t> {
     trust: Trust,
     plan: Plan,
     open: Vec<Frame>,
+    /// The section whose list the words before end with a comma of.
+    expecting: Option<usize>,
+    /// The section that the words before belong to, where they go on with its list.
+    goes_on: Option<usize>,
 }
 
 struct Frame {
@@ -118,19 +122,26 @@ struct Frame {
 
 impl<'t> Reading<'t> {
     fn new(text: &'t str, events: &'t [Event], trust: Trust) -> Self {
-        Reading { text, events, trust, plan: Plan::default(), open: Vec::new() }
+        Reading { text, events, trust, plan: Plan::default(), open: Vec::new(), expecting: None, goes_on: None }
     }
 
     fn run(mut self) -> Plan {
         for (at, event) in self.events.iter().enumerate() {
             match event.kind {
                 EventKind::Words => self.words(at, event),
-                EventKind::Prose => self.dedent(at, event),
+                EventKind::Prose => {
+                    (self.expecting, self.goes_on) = (None, None);
+                    self.dedent(at, event);
+                }
                 EventKind::Open => {
                     let holds = self.block_opened_at(at);
+                    (self.expecting, self.goes_on) = (None, None);
                     self.open.push(Frame { event: at, indent: event.indent, line: event.line, holds });
                 }
-                EventKind::Close => self.close(at, event),
+                EventKind::Close => {
+                    (self.expecting, self.goes_on) = (None, None);
+                    self.close(at, event);
+                }
             }
         }
         while !self.open.is_empty() {
@@ -149,16 +160,18 @@ impl<'t> Reading<'t> {
         }
     }
 
-    /// Whether a line goes on with what the section before it expects; its first word is no statement's then.
-    fn goes_on(&self, at: usize) -> bool {
-        let words = |at: &usize| self.events.get(*at).filter(|event| event.kind == EventKind::Words);
-        let leads = words(&at).is_some_and(|event| event.leads);
-        let before = (0..at).rev().map_while(|at| words(&at)).take_while(|event| ends_with_comma(self.text, event.end));
-        leads && before.into_iter().any(|event| event.leads && first_word(self.text, event) == "section")
+    /// Notes whether words go on with what the section before them expects; their first word is no statement's then.
+    fn follow_section(&mut self, at: usize, event: &Event) {
+        let goes_on = self.expecting.filter(|_| event.leads);
+        let begins = || (event.leads && first_word(self.text, event) == "section").then_some(at);
+        let head = goes_on.or_else(begins);
+        self.expecting = head.filter(|_| ends_with_comma(self.text, event.end));
+        self.goes_on = goes_on;
     }
 
     fn words(&mut self, at: usize, event: &Event) {
-        if self.goes_on(at) {
+        self.follow_section(at, event);
+        if self.goes_on.is_some() {
             return;
         }
         let word = first_word(self.text, event);
@@ -274,7 +287,7 @@ impl<'t> Reading<'t> {
     }
 
     fn block_opened_at(&self, at: usize) -> Block {
-        let head = (0..at).rev().find(|before| !self.goes_on(*before)).and_then(|before| self.events.get(before));
+        let head = self.goes_on.or_else(|| at.checked_sub(1)).and_then(|before| self.events.get(before));
         match head {
             Some(words) if words.kind == EventKind::Words => forms::body_of(self.holds(), first_word(self.text, words)),
             _ => Block::Unknown,
