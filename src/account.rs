@@ -213,6 +213,7 @@ fn said_once(plan: &Plan, open: Vec<Open>) -> Vec<Open> {
                 continue;
             }
         }
+        one.place = one.place.whole();
         told.push(one);
     }
     told

@@ -5,6 +5,7 @@
 
 mod acceptance;
 mod places;
+mod shared;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -12,7 +13,7 @@ use crate::account::{Accepted, Account};
 use crate::checks;
 use crate::diagnostics::{Attribute, Finding, Severity};
 use crate::emit::{self, EmitError, Extras, Outputs};
-use crate::model::{Accept, Procedure};
+use crate::model::{Accept, Procedure, SharedSection};
 use crate::plan::Plan;
 use crate::resolve;
 use crate::source::{FileId, Sources, Span};
@@ -237,6 +238,7 @@ struct Settled {
 /// `procedure` knows the places for which some things stand.
 fn settle(findings: Vec<Finding>, accepts: &[Accept], procedure: Option<&Procedure>) -> Settled {
     let places = procedure.map_or(&[][..], |procedure| &procedure.each_places);
+    let shared = procedure.map_or(&[][..], |procedure| &procedure.shared[..]);
     let mut kept = match procedure.filter(|procedure| !procedure.each_places.is_empty()) {
         Some(procedure) => places::as_written(findings, procedure),
         None => findings,
@@ -245,22 +247,24 @@ fn settle(findings: Vec<Finding>, accepts: &[Accept], procedure: Option<&Procedu
     let mut met: BTreeSet<Span> = BTreeSet::new();
     let (mut refused, mut accepted): (Vec<Finding>, Vec<Accepted>) = (Vec::new(), Vec::new());
     for accept in accepts {
+        // In a section of a library it may be another procedure that raises what is accepted.
+        let says_idle = accept.span.file.section().is_none();
         match acceptance::acceptable(accept) {
             Ok(code) => {
-                let is_meant = |finding: &Finding| finding.code == code && covers(accept, finding);
+                let is_meant = |finding: &Finding| finding.code == code && covers(accept, finding, shared);
                 let meant: Vec<&Finding> = kept.iter().filter(|finding| is_meant(finding)).collect();
                 let mut taken: Vec<Finding> = Vec::new();
                 match acceptance::answer(accept, &meant) {
                     Answer::Accepts => {
                         met.insert(accept.span.whole());
-                        idle.extend(acceptance::unmet(accept, &meant));
+                        idle.extend(acceptance::unmet(accept, &meant).filter(|_| says_idle));
                         let named = |finding: &Finding| is_meant(finding) && acceptance::names(accept, finding);
                         let others;
                         (taken, others) = kept.into_iter().partition(named);
                         kept = others;
                     }
                     Answer::Refused(finding) => refused.push(finding),
-                    Answer::Idle(finding) => idle.push(finding),
+                    Answer::Idle(finding) => idle.extend(says_idle.then_some(finding)),
                 }
                 accepted.extend(taken.into_iter().map(|finding| Accepted {
                     code,
@@ -281,6 +285,10 @@ fn settle(findings: Vec<Finding>, accepts: &[Accept], procedure: Option<&Procedu
         };
         kept.extend(idle.into_iter().filter(is_idle));
     }
+    let kept = match procedure {
+        Some(procedure) => shared::told_of(kept, procedure),
+        None => kept,
+    };
     let mut kept = places::said_once(kept, places);
     let errors = kept.iter().filter(|finding| finding.severity() == Severity::Error).count();
     kept.sort_by(|a, b| a.head().cmp(&b.head()));
@@ -291,8 +299,11 @@ fn settle(findings: Vec<Finding>, accepts: &[Accept], procedure: Option<&Procedu
     Settled { findings: kept, left_off, errors, accepted }
 }
 
-fn covers(accept: &Accept, finding: &Finding) -> bool {
-    finding.span().is_some_and(|span| accept.covers.contains(span))
+/// Whether a finding lies in what an acceptance covers; that of a library's section lies in the line that brings it in too.
+fn covers(accept: &Accept, finding: &Finding, shared: &[SharedSection]) -> bool {
+    let Some(span) = finding.span() else { return false };
+    let line = span.file.section().and_then(|section| shared.get(section)).map(|section| section.line);
+    accept.covers.contains(span) || line.is_some_and(|line| accept.covers.contains(line))
 }
 
 /// Keeps the gravest and earliest findings of each file, and says how many others there were.

@@ -119,5 +119,6 @@ pub mod source;
 pub mod space;
 pub mod tailor;
 pub mod trade;
+pub mod uses;
 pub mod working;
 pub mod world;

@@ -134,7 +134,7 @@ pub const TABLE: &[Row] = &{
         row(File, "circuit", [UNUSED, TELLS_NONE, j(&[FW0922]), j(&[FW0915, FW0916]), j(&[FW0905, FW0906, FW0907, FW0908, FW0909, FW0910, FW0912, FW0913, FW0914, FW0919, FW0923]), j(&[FW0901]), n("see the line `connect`"), j(&[FW0903]), NOT_ASKED, j(&[FW0918, FW0924])]),
         row(File, "state", [UNUSED, TELLS_NONE, TAKES_NONE, TURNS_NONE, NO_NUMBER, j(&[FW0804]), n("see the actions that need it"), j(&[FW0802, FW0803]), NOT_ASKED, ONE_WAY]),
         row(File, "figure", [j(&[FW1306]), n("its condition speaks of options alone"), j(&[FW1301]), j(&[FW1305]), j(&[FW1309, FW1310]), NO_WORK, n("looking is no work"), LEAVES_NONE, NOT_ASKED, j(&[FW1302, FW1308])]),
-        row(File, "section", [j(&[FW0404]), j(&[FW0406]), n("see its steps"), TURNS_NONE, NO_NUMBER, n("see its steps"), n("see its steps"), j(&[FW0412]), n("see its steps"), ONE_WAY]),
+        row(File, "section", [j(&[FW0404]), j(&[FW0406]), j(&[FW0212]), TURNS_NONE, NO_NUMBER, n("see its steps"), n("see its steps"), j(&[FW0412]), n("see its steps"), j(&[FW0110, FW0203, FW0207])]),
 
         row(Step, "note", [j(&[FW0420]), j(&[FW0406, FW0411]), n("a mention in a note asks for no tool"), TURNS_NONE, j(&[FW1201, FW1202]), NO_WORK, n("a note is no work"), LEAVES_NONE, NOT_ASKED, j(&[FW1208])]),
         row(Step, "warning", [n("it may warn of what only other fittings have"), j(&[FW0406]), TAKES_NONE, TURNS_NONE, j(&[FW1104]), NO_WORK, j(&[FW1102, FW1103]), LEAVES_NONE, n("that it was read is recorded with the step"), j(&[FW1208])]),

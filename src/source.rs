@@ -4,20 +4,32 @@
 //! The *line index* turns byte offsets into lines and columns; it is made once a file, so that no later stage
 //! counts newlines again. This module knows nothing of the language.
 
+use std::num::NonZeroU32;
 use std::ops::Range;
 use std::sync::Arc;
 
-/// Names one file of a compilation, and the place of an `each` for which its text is read, where it is read for one.
+/// Names one file of a compilation, and what its text is read for: a place of an `each`, a section that another file brings in.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct FileId {
     number: u32,
-    place: Option<u32>,
+    /// Counted from one, so that a place in the text stays small.
+    section: Option<NonZeroU32>,
+    /// The same.
+    place: Option<NonZeroU32>,
+}
+
+fn from_one(count: usize) -> Option<NonZeroU32> {
+    u32::try_from(count).ok().and_then(|count| NonZeroU32::new(count.saturating_add(1)))
+}
+
+fn from_zero(count: NonZeroU32) -> usize {
+    count.get() as usize - 1
 }
 
 impl FileId {
     /// The file with this number, in order of loading from 0.
     pub const fn new(number: u32) -> FileId {
-        FileId { number, place: None }
+        FileId { number, section: None, place: None }
     }
 
     /// Its number, in order of loading from 0.
@@ -28,12 +40,36 @@ impl FileId {
     /// The same file, read for a place of an `each`: `place` counts all places of the procedure, from 0.
     #[must_use]
     pub fn at_place(self, place: usize) -> FileId {
-        FileId { place: u32::try_from(place).ok(), ..self }
+        FileId { place: from_one(place), ..self }
     }
 
     /// The place of an `each` for which the text was read, if it was copied for one.
     pub fn place(self) -> Option<usize> {
-        self.place.map(|place| place as usize)
+        self.place.map(from_zero)
+    }
+
+    /// The same file, read for a section that stands in it: `section` counts those that a procedure brings in, or those of
+    /// the library itself, from 0.
+    #[must_use]
+    pub fn for_section(self, section: usize) -> FileId {
+        FileId { section: from_one(section), ..self }
+    }
+
+    /// The section for which the text was read, if it was read for one.
+    pub fn section(self) -> Option<usize> {
+        self.section.map(from_zero)
+    }
+
+    /// The same file, read for whatever it was, but for no place.
+    #[must_use]
+    pub fn of_all_places(self) -> FileId {
+        FileId { place: None, ..self }
+    }
+
+    /// Whether `copy` is this text, or read from it for a place or a section.
+    fn holds(self, copy: FileId) -> bool {
+        let fits = |own: Option<NonZeroU32>, copy: Option<NonZeroU32>| own.is_none() || own == copy;
+        self.number == copy.number && fits(self.section, copy.section) && fits(self.place, copy.place)
     }
 
     /// The file itself, whatever it was read for.
@@ -46,10 +82,14 @@ impl FileId {
 /// `FileId(0)`, and `FileId(0, place 2)`.
 impl std::fmt::Debug for FileId {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self.place {
-            None => write!(f, "FileId({})", self.number),
-            Some(place) => write!(f, "FileId({}, place {place})", self.number),
+        write!(f, "FileId({}", self.number)?;
+        if let Some(section) = self.section() {
+            write!(f, ", section {section}")?;
         }
+        if let Some(place) = self.place() {
+            write!(f, ", place {place}")?;
+        }
+        write!(f, ")")
     }
 }
 
@@ -90,11 +130,15 @@ impl Span {
         Span { file: self.file.whole(), ..self }
     }
 
+    /// The same place of the text, for all places of an `each`.
+    #[must_use]
+    pub fn of_all_places(self) -> Span {
+        Span { file: self.file.of_all_places(), ..self }
+    }
+
     /// Whether `other` lies wholly inside. A span of the text itself holds the copies of what stands in it.
     pub fn contains(self, other: Span) -> bool {
-        (self.file == other.file || self.file == other.file.whole())
-            && self.start <= other.start
-            && other.end <= self.end
+        self.file.holds(other.file) && self.start <= other.start && other.end <= self.end
     }
 
     /// The byte range, for slicing.
@@ -217,6 +261,11 @@ mod tests {
         let (whole, inside) = (Span::new(own, 2, 9), Span::new(copy, 3, 4));
         assert!(whole.contains(inside) && !inside.whole().contains(whole));
         assert!(!Span::new(own.at_place(6), 2, 9).contains(inside));
+        let shared = own.for_section(1);
+        assert_eq!((shared.section(), shared.at_place(7).section(), shared.whole()), (Some(1), Some(1), own));
+        assert_eq!(shared.at_place(7).of_all_places(), shared);
+        assert!(Span::new(shared, 2, 9).contains(Span::new(shared.at_place(7), 3, 4)));
+        assert!(!Span::new(own.for_section(0), 2, 9).contains(Span::new(shared, 3, 4)));
     }
 
     #[test]

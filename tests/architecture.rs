@@ -47,6 +47,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         ],
     ),
     ("audit", &["source", "parse", "resolve"]),
+    ("uses", &["source", "world", "diagnostics", "model", "resolve"]),
     (
         "cli",
         &[
@@ -61,6 +62,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "emit",
             "record",
             "audit",
+            "uses",
         ],
     ),
     ("main", &[]),

@@ -1,7 +1,8 @@
 //! The examples of `grammar/language.md`: what it calls accepted compiles, what it calls refused is refused as it says.
 //!
 //! A fence says what its example is: ```` ```fitw accept in=step ```` or ```` ```fitw refuse FW0101 in=top ````. `in` names the
-//! surroundings (`tests/context`); without it the example is a whole file.
+//! surroundings (`tests/context`); without it the example is a whole file. `as=lib/wiring` makes it a library of that name for
+//! the examples that follow.
 
 use fitwright::compile;
 use fitwright::diagnostics::render::{Style, human};
@@ -26,6 +27,11 @@ struct Example {
 impl Example {
     fn surroundings(&self) -> &'static str {
         self.words.iter().find_map(|word| word.strip_prefix("in=")).unwrap_or("file")
+    }
+
+    /// The name under which the later examples use it.
+    fn library(&self) -> Option<String> {
+        self.words.iter().find_map(|word| word.strip_prefix("as=")).map(|name| format!("{name}.fitw"))
     }
 
     /// The code with which it is refused; `None` where it is accepted.
@@ -60,6 +66,7 @@ fn examples() -> Vec<Example> {
 #[test]
 fn each_example_is_what_the_page_says() {
     let mut wrong = String::new();
+    let mut libraries: Vec<(String, String)> = Vec::new();
     for example in examples() {
         let text = context::whole(example.surroundings(), &example.text);
         let drawing = "<svg xmlns=\"http://www.w3.org/2000/svg\"><path d=\"M0 0h9\"/></svg>";
@@ -67,6 +74,7 @@ fn each_example_is_what_the_page_says() {
             .with("example.fitw", text)
             .with("lib/ours.fitw", "library ours \"Ours\"\n")
             .with("rail.svg", drawing);
+        let world = libraries.iter().fold(world, |world, (name, text)| world.with(name.as_str(), text.as_str()));
         let compiled = compile::check("example.fitw", &world);
         let expected = example.refused();
         let grave: Vec<_> = compiled
@@ -79,6 +87,7 @@ fn each_example_is_what_the_page_says() {
             let told = human(compiled.findings(), compiled.sources(), Style::default());
             wrong.push_str(&format!("\n--- line {}: {}\n{told}\n", example.line, example.words.join(" ")));
         }
+        libraries.extend(example.library().map(|name| (name, example.text.clone())));
     }
     assert!(wrong.is_empty(), "{wrong}");
 }

@@ -36,6 +36,9 @@ const NO_ROW: &[&str] = &[
     "breaker",
 ];
 
+/// A library that the texts can bring sections in from.
+const LIBRARY: &str = "library family \"Family\"\nsection fit \"Fit\" expects part clasp, circuit feed {\n  step fit-clasp \"Fit\" {\n    > Fit the [clasp] beside the [feed].\n  }\n}\n";
+
 /// Rules of a row that no text shows at such a statement yet, as `word CODE`. The list may only shrink.
 const NOT_SHOWN: &[&str] = &[
     // No text shows it: what is unsafe is in the picture, which the page of the finding makes.
@@ -111,6 +114,7 @@ fn traps() -> Vec<String> {
     let common = cells.next().unwrap_or_default();
     for cell in cells {
         match cell.strip_prefix("LINES\n") {
+            None if cell.starts_with("library ") => texts.push(cell.to_owned()),
             None => texts.push(format!("{common}{cell}")),
             // One line alone, in a step or at the handover.
             Some(lines) => texts.extend(lines.lines().map(|line| {
@@ -162,6 +166,7 @@ fn found() -> BTreeSet<String> {
             "trap.fitw",
             &Memory::default()
                 .with("trap.fitw", text.as_bytes())
+                .with("lib/family.fitw", LIBRARY)
                 .with("rail.svg", silence::RAIL)
                 .with("coarse.png", COARSE),
         );

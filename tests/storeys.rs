@@ -28,7 +28,17 @@ const HOUSES: &[(&str, &[Storey])] = &[
     (
         "resolve",
         &[
-            Together(&["actions", "attribute", "builtin", "each", "failed", "quantities", "scope", "worst_case"]),
+            Together(&[
+                "actions",
+                "attribute",
+                "builtin",
+                "each",
+                "expects",
+                "failed",
+                "quantities",
+                "scope",
+                "worst_case",
+            ]),
             Together(&["load", "pictures", "plausible", "rows"]),
             Together(&["names"]),
             // What is written, sort by sort.
@@ -38,9 +48,11 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "conditions",
                 "fasteners",
                 "figures",
+                "index",
                 "joints",
                 "lines",
                 "prose",
+                "shared",
                 "stages",
                 "supplies",
                 "things",

@@ -18,6 +18,7 @@ mod one_file;
 mod publish;
 mod record;
 mod terminal;
+mod uses;
 mod with;
 
 use std::io;
@@ -82,6 +83,7 @@ Examples:
   fitwright build --with arm=strut FILE    the same for one fitting
   fitwright build                          the same for the procedures that come with the program
   fitwright record checklist.json job.jsonl  judge the record of a job
+  fitwright uses lib/wiring.feed procedures  which procedures use a section, and in which steps
   fitwright explain FW0401                 what a finding means in the workshop
   fitwright explain bench-vise.fitw vise-joint   how a joint was worked out, line by line",
     disable_help_subcommand = true,
@@ -106,6 +108,9 @@ enum Command {
     /// Tell what a finding means, or how a joint or a circuit was worked out
     #[command(after_help = EXPLAIN_HELP)]
     Explain(ExplainArguments),
+    /// Tell which procedures use a part, tool, joint, section or anything else that has a name, and in which steps
+    #[command(after_help = USES_HELP)]
+    Uses(UsesArguments),
     /// List the values of the standard library with their sources, as Markdown, to be audited
     #[command(after_help = "Examples:\n  fitwright library > library.md\n  fitwright library lib/ours.fitw")]
     Library {
@@ -226,6 +231,36 @@ Examples:
   fitwright explain FW0504
   fitwright explain bench-vise.fitw vise-joint";
 
+const USES_HELP: &str = "\
+A step uses what its lines and sentences name, and what stands behind that: a bolt through its joint, a
+thread through the bolt. NAME is the name in the source, of whatever file; LIBRARY.NAME means what that
+library declares.
+
+Examples:
+  fitwright uses torque-wrench-40
+  fitwright uses lib/wiring.feed procedures
+  fitwright uses std/fasteners.M8 --format json procedures/kestrel-rack.fitw
+
+Exit codes:
+  0  told
+  2  it could not run: nothing has that name, a file that cannot be read";
+
+#[derive(Debug, clap::Args)]
+struct UsesArguments {
+    /// How to print uses
+    #[arg(long, value_enum, default_value_t = Format::Human)]
+    format: Format,
+    /// Folder that libraries are looked up from [default: the folder of the procedure]
+    #[arg(long, value_name = "DIR")]
+    project: Option<PathBuf>,
+    /// The name of a thing: feed, lib/wiring.feed, std/hand-tools.socket-13
+    #[arg(value_name = "NAME")]
+    name: String,
+    /// Files, or folders with files [default: the current folder]
+    #[arg(value_name = "PATH")]
+    paths: Vec<PathBuf>,
+}
+
 #[derive(Debug, clap::Args)]
 struct ExplainArguments {
     /// The code of a finding, such as FW0504, or a procedure's file
@@ -298,6 +333,7 @@ pub fn run() -> ExitCode {
             Some(file) if calculation::is_meant(file, &arguments) => calculation::run(file, &arguments),
             what => explain::run(what.as_deref()),
         },
+        Command::Uses(arguments) => uses::run(&arguments),
         Command::Library { path } => library::run(path.as_deref()),
         Command::Record(arguments) => record::run(&arguments),
         Command::New { name } => new::run(&name),

@@ -145,6 +145,7 @@ catalogue! {
         FW0209 Error "a word of the language used as a name"
         FW0210 Note "a name that hides a library's"
         FW0211 Error "a thing of each place, named without a place that it has"
+        FW0212 Error "a library's section without a thing that it expects, or with one that it doesn't"
     }
     Quantities FW03 "Quantities" {
         FW0301 Error "a unit that is not known"

@@ -20,6 +20,7 @@ pub mod inputs;
 pub mod letter;
 pub mod names;
 pub mod needs;
+pub mod shared;
 pub mod tailored;
 pub mod things;
 pub mod tightening;
@@ -38,6 +39,7 @@ pub use ids::*;
 pub use inputs::*;
 pub use letter::Letter;
 pub use needs::{Place, ToolNeed};
+pub use shared::SharedSection;
 pub use tailored::*;
 pub use things::*;
 pub use tightening::{Stage, StageDoes};
@@ -64,6 +66,8 @@ pub struct Procedure {
     pub about: About,
     /// Places at which things are there that the source says once, group by group.
     pub each_places: Vec<EachPlace>,
+    /// Sections whose text stands in a library.
+    pub shared: Vec<SharedSection>,
     /// Options, observations and results, in order of declaration.
     pub choices: Table<ChoiceId, Choice>,
     /// Givens and measures, in order of declaration.
@@ -203,6 +207,7 @@ impl Procedure {
             units: UnitPreference { first: crate::quantity::System::Metric, second: None },
             about: About::default(),
             each_places: Vec::new(),
+            shared: Vec::new(),
             choices: Table::default(),
             numbers: Table::default(),
             facts: Table::default(),

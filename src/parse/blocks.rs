@@ -107,6 +107,10 @@ struct Reading<'t> {
     trust: Trust,
     plan: Plan,
     open: Vec<Frame>,
+    /// The section whose list the words before end with a comma of.
+    expecting: Option<usize>,
+    /// The section that the words before belong to, where they go on with its list.
+    goes_on: Option<usize>,
 }
 
 struct Frame {
@@ -118,19 +122,26 @@ struct Frame {
 
 impl<'t> Reading<'t> {
     fn new(text: &'t str, events: &'t [Event], trust: Trust) -> Self {
-        Reading { text, events, trust, plan: Plan::default(), open: Vec::new() }
+        Reading { text, events, trust, plan: Plan::default(), open: Vec::new(), expecting: None, goes_on: None }
     }
 
     fn run(mut self) -> Plan {
         for (at, event) in self.events.iter().enumerate() {
             match event.kind {
                 EventKind::Words => self.words(at, event),
-                EventKind::Prose => self.dedent(at, event),
+                EventKind::Prose => {
+                    (self.expecting, self.goes_on) = (None, None);
+                    self.dedent(at, event);
+                }
                 EventKind::Open => {
                     let holds = self.block_opened_at(at);
+                    (self.expecting, self.goes_on) = (None, None);
                     self.open.push(Frame { event: at, indent: event.indent, line: event.line, holds });
                 }
-                EventKind::Close => self.close(at, event),
+                EventKind::Close => {
+                    (self.expecting, self.goes_on) = (None, None);
+                    self.close(at, event);
+                }
             }
         }
         while !self.open.is_empty() {
@@ -149,7 +160,20 @@ impl<'t> Reading<'t> {
         }
     }
 
+    /// Notes whether words go on with what the section before them expects; their first word is no statement's then.
+    fn follow_section(&mut self, at: usize, event: &Event) {
+        let goes_on = self.expecting.filter(|_| event.leads);
+        let begins = || (event.leads && first_word(self.text, event) == "section").then_some(at);
+        let head = goes_on.or_else(begins);
+        self.expecting = head.filter(|_| ends_with_comma(self.text, event.end));
+        self.goes_on = goes_on;
+    }
+
     fn words(&mut self, at: usize, event: &Event) {
+        self.follow_section(at, event);
+        if self.goes_on.is_some() {
+            return;
+        }
         let word = first_word(self.text, event);
         self.dedent(at, event);
         if event.leads && self.trust == Trust::Words {
@@ -198,12 +222,19 @@ impl<'t> Reading<'t> {
         event.leads
             && self.open.len() < limits::DEPTH
             && forms::needs_block(self.holds(), word)
+            // `section wiring from lib/wiring.feed` ends with its line, and what a section expects may go on in the next.
+            && !(word == "section" && (self.says_from(event) || ends_with_comma(self.text, event.end)))
             && self.events.get(at + 1).is_some_and(|next| {
                 next.leads
                     && next.kind != EventKind::Open
                     && next.kind != EventKind::Close
                     && next.indent > event.indent
             })
+    }
+
+    fn says_from(&self, event: &Event) -> bool {
+        let text = self.text.get(event.start as usize..event.end as usize).unwrap_or("");
+        text.split('"').step_by(2).flat_map(str::split_whitespace).any(|word| word == "from")
     }
 
     fn close(&mut self, at: usize, event: &Event) {
@@ -256,12 +287,16 @@ impl<'t> Reading<'t> {
     }
 
     fn block_opened_at(&self, at: usize) -> Block {
-        let head = at.checked_sub(1).and_then(|before| self.events.get(before));
+        let head = self.goes_on.or_else(|| at.checked_sub(1)).and_then(|before| self.events.get(before));
         match head {
             Some(words) if words.kind == EventKind::Words => forms::body_of(self.holds(), first_word(self.text, words)),
             _ => Block::Unknown,
         }
     }
+}
+
+fn ends_with_comma(text: &str, end: u32) -> bool {
+    text.as_bytes().get((end as usize).wrapping_sub(1)) == Some(&b',')
 }
 
 /// The first word of some words: letters, digits and hyphens.
@@ -421,8 +456,8 @@ impl Builder<'_> {
                 && event.leads
                 && before.block.is_none()
                 && !before.prose
-                && self.text.as_bytes().get((before.end as usize).wrapping_sub(1)) == Some(&b',')
-                && forms::find(holds, first_word(self.text, event)).is_none()
+                && ends_with_comma(self.text, before.end)
+                && (forms::find(holds, first_word(self.text, event)).is_none() || self.is_section(before))
             {
                 before.end = event.end;
                 before.faulty |= event.faulty;
@@ -430,6 +465,11 @@ impl Builder<'_> {
             }
             level.add(statement_of(event));
         });
+    }
+
+    /// What a section expects begins with the words of other statements: `part harness`.
+    fn is_section(&self, statement: &Statement) -> bool {
+        word_at(self.text.get(statement.start as usize..statement.end as usize).unwrap_or("")) == "section"
     }
 
     /// A brace belongs to the words before it, on its line or on the line above, if they may have a block; alone it makes

@@ -23,6 +23,8 @@ pub(super) fn optional(rule: Rule) -> bool {
             | Rule::w_on
             | Rule::w_optional
             | Rule::with_tools
+            | Rule::brought
+            | Rule::expects
             | Rule::by_hand
             | Rule::accept_for
             | Rule::for_each_of
@@ -89,6 +91,10 @@ fn things(rule: Rule) -> Option<&'static str> {
         Rule::joint_name => "the name of a joint",
         Rule::part_name | Rule::counted => "the name of a part",
         Rule::accepted_name => "the name of what it is accepted of",
+        Rule::expected_name => "what the section calls it",
+        Rule::given_name => "the name of a thing of this file",
+        Rule::bound => "what it is given (such as `harness = feed-harness`)",
+        Rule::expected | Rule::expected_kind => "a kind of thing (such as `part`) and its name",
         Rule::tool_name | Rule::tool_use => "the name of a tool",
         Rule::state_name => "the name of a state",
         Rule::value_name => "a value",
@@ -162,6 +168,8 @@ pub(super) fn keyword(rule: Rule) -> Option<&'static str> {
         Rule::w_least => "least",
         Rule::w_most => "most",
         Rule::w_of => "of",
+        Rule::w_from | Rule::brought => "from",
+        Rule::w_expects | Rule::expects => "expects",
         Rule::w_return => "return",
         Rule::w_cable => "cable",
         Rule::w_upstream => "upstream",

@@ -50,6 +50,7 @@ pub(super) fn explain(
         .or_else(|| broken.condition())
         .or_else(|| broken.quantity())
         .or_else(|| broken.list())
+        .or_else(|| broken.section())
         .or_else(|| broken.text())
         .or_else(|| broken.fastener())
         .unwrap_or_else(|| broken.general());
@@ -180,6 +181,20 @@ impl Break<'_> {
         Some(told(format!("`{said}` is not how a quantity is written"), "said otherwise here", repair))
     }
 
+    /// The words after a section's name and title, misspelt.
+    fn section(&self) -> Option<Told> {
+        if self.form.rule != Rule::section || !self.expects(Rule::w_from) {
+            return None;
+        }
+        let word = suggest::nearest(self.found, ["from", "expects", "when"])?;
+        let rest = self.rest.strip_prefix(self.found).unwrap_or("").trim();
+        Some(told(
+            format!("`{}` is no word of a section", self.found),
+            "not known here",
+            format!("Write `{} {word} {rest}`.", self.before),
+        ))
+    }
+
     /// Lists: what separates their entries, and counts.
     fn list(&self) -> Option<Told> {
         if !self.expects(Rule::comma) {
@@ -300,6 +315,7 @@ impl Break<'_> {
             (Rule::w_of, "at") => (word, "the circuit"),
             (Rule::w_with, "remove" | "connect" | "disconnect" | "snug" | "tighten" | "loosen") => (word, "its tools"),
             (Rule::w_by, _) => (word, "a state and its value"),
+            (Rule::equals, "section") => (word, "the name of a thing of this file"),
             (Rule::equals, _) => (word, "the quantity"),
             _ => (word, ""),
         };

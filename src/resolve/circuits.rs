@@ -51,7 +51,7 @@ impl<'t> Resolver<'t> {
         }
         if let Some(wire) = row.wire {
             let metal = row.metal.clone();
-            row.wire_size = self.wire_size(&wire, &metal);
+            row.wire_size = self.wire_size(&wire, &metal, span);
         }
         if row.points.is_empty() {
             for end in ["source", "load"] {

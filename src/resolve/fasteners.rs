@@ -127,7 +127,7 @@ impl Resolver<'_> {
         }
         self.one_head(spec, &fastener)?;
         self.default_head(&mut fastener, spec.span)?;
-        self.add_hardware(&mut fastener);
+        self.add_hardware(&mut fastener, spec.span);
         Some(fastener)
     }
 

@@ -1,9 +1,9 @@
 //! Figures: read once, looked at before they are shown to anybody.
 
-use super::Resolver;
 use super::load::unsafe_path;
 use super::pictures::inspect;
 use super::scope::{Declared, Target, Wanted};
+use super::{Resolver, folder_of};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{ChoiceKind, Cond, CondKind, Figure, FigureId, LineKind, PictureSize, Shown};
 use crate::parse::tree::{self, Text};
@@ -100,8 +100,8 @@ impl Resolver<'_> {
         }
     }
 
-    /// A file that can be shown: its path in the project, what it shows, its size. The path counts from the procedure's
-    /// folder.
+    /// A file that can be shown: its path in the project, what it shows, its size. The path counts from the folder
+    /// of the file that says it.
     fn picture(&mut self, path: &Text, alt: Option<&Text>) -> Option<(String, String, PictureSize)> {
         let alt = alt.map(|alt| alt.value.trim().to_owned()).unwrap_or_default();
         if alt.is_empty() {
@@ -121,7 +121,9 @@ impl Resolver<'_> {
             self.report(finding);
             return None;
         }
-        let full = format!("{}{}", self.folder, path.value);
+        let shared = path.span.file.section().and_then(|section| self.procedure.shared.get(section));
+        let library = shared.filter(|section| !section.library.is_empty()).map(|section| folder_of(&section.library));
+        let full = format!("{}{}", library.as_ref().unwrap_or(&self.folder), path.value);
         let bytes = match self.world.read(&full) {
             Ok(bytes) => bytes,
             Err(fault) => {

@@ -76,12 +76,12 @@ impl<'t> Resolver<'t> {
         span: Span,
     ) -> String {
         // The copies of a step for several places have its number: the block stands once on paper.
-        let number = match self.numbers.get(&name.span.whole()) {
+        let number = match self.numbers.get(&name.span.of_all_places()) {
             Some(number) => number.clone(),
             None => {
                 let number = format!("{prefix}.{next}");
                 *next += 1;
-                self.numbers.insert(name.span.whole(), number.clone());
+                self.numbers.insert(name.span.of_all_places(), number.clone());
                 number
             }
         };

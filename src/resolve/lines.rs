@@ -1,7 +1,7 @@
 //! The lines of steps.
 
 use super::Resolver;
-use super::scope::{Declared, Target, Wanted};
+use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
     Counted, JointId, Letter, Line, LineKind, Message, PartId, Reading, Record, StepId, Takes, ToolUse, Wait,
@@ -226,8 +226,7 @@ impl<'t> Resolver<'t> {
 
     /// The joint that a list names alone, if it does.
     fn lone_joint(&mut self, what: &[CountedName], span: Span) -> Option<Option<JointId>> {
-        let is_joint =
-            |name: &Name| self.scope.get(name).is_some_and(|entry| matches!(entry.declared, Declared::Joint(_)));
+        let is_joint = |name: &Name| self.scope.get(name).is_some_and(|entry| entry.declared.is_joint());
         let joints = what.iter().filter(|entry| is_joint(&entry.name)).count();
         match (joints, what) {
             (0, _) => Some(None),

@@ -28,6 +28,8 @@ pub(super) struct LoadedFile {
     pub named: bool,
     /// Its number among the files that were read.
     pub id: FileId,
+    /// How `use` names it.
+    pub key: String,
     /// How near to the writer it stands.
     pub level: Level,
 }
@@ -100,13 +102,15 @@ impl Loader<'_> {
         let id = self.sources.add(name, text.as_str());
         let (tree, findings) = parse::parse(id, &text);
         self.findings.extend(findings);
-        let key = key.strip_suffix(ENDING).unwrap_or(key).to_owned();
+        let key = key_of(key).to_owned();
         self.done.insert(key.clone(), id);
         let uses: Vec<tree::Name> = tree
             .items
             .iter()
             .filter_map(|item| match &item.node {
                 tree::Decl::Use(name) => Some(name.clone()),
+                // A procedure that brings in a section uses its library.
+                tree::Decl::Section(section) if is_root => section.brought.as_ref().map(|from| from.library.clone()),
                 _ => None,
             })
             .collect();
@@ -115,7 +119,7 @@ impl Loader<'_> {
             true => Level::Standard,
             false => Level::Project,
         };
-        self.files.push(LoadedFile { tree, is_root, named, id, level });
+        self.files.push(LoadedFile { tree, is_root, named, id, key: key.clone(), level });
         self.way.push(key);
         for name in uses {
             self.follow(&name, named);
@@ -124,7 +128,7 @@ impl Loader<'_> {
     }
 
     fn follow(&mut self, name: &tree::Name, named: bool) {
-        let key = name.text.strip_suffix(ENDING).unwrap_or(&name.text).to_owned();
+        let key = key_of(&name.text).to_owned();
         if let Some(at) = self.way.iter().position(|step| *step == key) {
             let mut circle: Vec<&str> = self.way.iter().skip(at).map(String::as_str).collect();
             circle.push(&key);
@@ -172,6 +176,11 @@ impl Loader<'_> {
             }
         }
     }
+}
+
+/// A library's name without the ending of its file.
+pub(super) fn key_of(name: &str) -> &str {
+    name.strip_suffix(ENDING).unwrap_or(name)
 }
 
 fn not_found(name: &tree::Name, key: &str, fault: ReadFault) -> Finding {

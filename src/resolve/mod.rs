@@ -11,10 +11,12 @@ mod callouts;
 mod circuits;
 mod conditions;
 mod each;
+mod expects;
 mod failed;
 mod fasteners;
 mod figures;
 mod flow;
+pub mod index;
 mod joints;
 mod lines;
 mod load;
@@ -25,6 +27,7 @@ mod prose;
 mod quantities;
 mod rows;
 mod scope;
+mod shared;
 mod stages;
 mod supplies;
 mod things;
@@ -42,6 +45,7 @@ use crate::parse::tree::{self, Decl, HeadKind};
 use crate::quantity::Kind;
 use crate::source::{Sources, Span};
 use crate::world::World;
+use index::{Index, NamedAt};
 use rows::Standards;
 use scope::{Level, Scope};
 
@@ -61,6 +65,16 @@ pub struct Resolved {
 
 /// Reads the file at `root` with all it uses, and resolves it. Texts are added to `sources` in the order of reading.
 pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved {
+    resolve_with(root, world, sources, None)
+}
+
+/// The same, with what is declared and where it is named.
+pub fn resolve_with_index(root: &str, world: &dyn World, sources: &mut Sources) -> (Resolved, Index) {
+    let mut index = Index::default();
+    (resolve_with(root, world, sources, Some(&mut index)), index)
+}
+
+fn resolve_with(root: &str, world: &dyn World, sources: &mut Sources, index: Option<&mut Index>) -> Resolved {
     let mut loaded = load::load(root, world, sources);
     let mut findings = std::mem::take(&mut loaded.findings);
     let mut expansion = each::Expansion::default();
@@ -72,6 +86,8 @@ pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved
             expansion = made;
         }
     }
+    let mut shared = shared::bring_in(&mut loaded.files);
+    findings.append(&mut shared.findings);
     let nothing = |findings| Resolved {
         procedure: None,
         is_library: false,
@@ -83,17 +99,21 @@ pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved
         return nothing(findings);
     };
     let Some(head) = &first.tree.head else { return nothing(findings) };
-    let mut resolver = Resolver::new(world, folder_of(root), &expansion);
+    let mut resolver = Resolver::new(world, folder_of(root), &expansion, &shared);
     for name in loaded.files.iter().flat_map(|file| &file.tree.unread) {
         resolver.unread.insert(name.text.clone());
         resolver.unread_places.push(name.span);
     }
-    resolver.lacks_a_library = findings.iter().any(|finding| finding.code.is(Attribute::TextMissing));
+    resolver.lacks_a_library =
+        shared.lacks_one || findings.iter().any(|finding| finding.code.is(Attribute::TextMissing));
     resolver.collect(&loaded.files);
+    resolver.give(&shared.all);
     resolver.head(head);
     resolver.declarations(&first.tree.items, head.kind);
     let is_library = head.kind == HeadKind::Library;
-    if !is_library {
+    if is_library {
+        resolver.expected_in_vain(&shared.all);
+    } else {
         resolver.report_unused();
     }
     findings.append(&mut resolver.findings);
@@ -101,6 +121,10 @@ pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved
     let broken = findings.iter().any(|finding| finding.severity() == Severity::Error);
     resolver.procedure.complete = !broken;
     resolver.procedure.names = resolver.procedure.names_in_text();
+    if let Some(index) = index {
+        index.named = std::mem::take(&mut resolver.named);
+        index.declared = index::declared(&loaded.files);
+    }
     Resolved {
         accepts: resolver.procedure.accepts.clone(),
         procedure: (!is_library).then_some(resolver.procedure),
@@ -134,6 +158,10 @@ struct Resolver<'t> {
     figures_by_place: BTreeMap<Span, FigureId>,
     /// What is said once for several places.
     expansion: &'t each::Expansion,
+    /// Sections that stand in libraries.
+    shared: &'t shared::SharedSections,
+    /// Every place that names something, and what it means.
+    named: Vec<NamedAt>,
     /// Whether what is looked up now counts as used by the procedure.
     counting_uses: bool,
     /// Words of lines that could not be read: they may be names that are declared there.
@@ -145,8 +173,14 @@ struct Resolver<'t> {
 }
 
 impl<'t> Resolver<'t> {
-    fn new(world: &'t dyn World, folder: String, expansion: &'t each::Expansion) -> Self {
+    fn new(
+        world: &'t dyn World,
+        folder: String,
+        expansion: &'t each::Expansion,
+        shared: &'t shared::SharedSections,
+    ) -> Self {
         let mut procedure = Procedure::empty();
+        procedure.shared = shared.all.iter().map(|section| section.shared.clone()).collect();
         procedure.each_places.clone_from(&expansion.places);
         Resolver {
             world,
@@ -161,6 +195,8 @@ impl<'t> Resolver<'t> {
             numbers: BTreeMap::new(),
             figures_by_place: BTreeMap::new(),
             expansion,
+            shared,
+            named: Vec::new(),
             counting_uses: true,
             unread: BTreeSet::new(),
             unread_places: Vec::new(),
@@ -218,12 +254,10 @@ impl<'t> Resolver<'t> {
             self.accepts_for(&item.accepts, item.span, is_wide);
             self.single(&item.node, item.span);
         }
-        for (accepts, covers) in &self.expansion.accepts {
+        for (accepts, covers) in self.expansion.accepts.iter().chain(&self.shared.accepts) {
             self.accepts_for(accepts, *covers, true);
         }
-        if kind == HeadKind::Procedure {
-            self.number_sections(items);
-        }
+        self.number_sections(items);
         for name in self.scope.own.clone() {
             self.intern((name, Level::Own));
         }
@@ -235,16 +269,25 @@ impl<'t> Resolver<'t> {
         }
         if kind == HeadKind::Library {
             for item in items {
-                match &item.node {
-                    Decl::Section(section) => self.misplaced_in_library(&section.name, "a section"),
-                    Decl::Figure(figure) => self.misplaced_in_library(&figure.name, "a figure"),
-                    _ => {}
+                if let Decl::Figure(figure) = &item.node {
+                    self.report(
+                        Finding::new(
+                            Code::FW0110,
+                            "a library can't hold a figure with a name",
+                            figure.name.span,
+                            "belongs into a procedure",
+                        )
+                        .because("Its number, and what it points at, are the procedure's own.")
+                        .repair("Declare it in the procedure; a section of a library shows a picture by its file, `figure \"FILE\" \"What it shows\"`."),
+                    );
                 }
             }
-            return;
         }
         self.sections(items);
         self.letters_held();
+        if kind == HeadKind::Library {
+            return;
+        }
         self.number_figures();
         if self.procedure.sections.is_empty() && !self.findings.iter().any(|f| f.severity() == Severity::Error) {
             let head = self.procedure.head_span;
@@ -253,15 +296,6 @@ impl<'t> Resolver<'t> {
                     .repair("Add a `section NAME \"Title\" { … }` with at least one step."),
             );
         }
-    }
-
-    fn misplaced_in_library(&mut self, name: &tree::Name, what: &str) {
-        let message = format!("a library can't hold {what}");
-        self.report(
-            Finding::new(Code::FW0110, message, name.span, "belongs into a procedure")
-                .because("A library only declares; what happens, and when, is the procedure's own.")
-                .repair("Move it into a file that begins with `procedure NAME \"Title\"`."),
-        );
     }
 
     /// Statements that become no row of a table.

@@ -58,9 +58,9 @@ impl<'t> Resolver<'t> {
     }
 
     fn collect_item(&mut self, item: &'t tree::Item<Decl>, file: &LoadedFile) {
-        // A picture's path counts from the procedure's folder, so that no library has one.
-        let declared = declared_by(&item.node).filter(|(_, of)| file.is_root || !matches!(of, Declared::Figure(_)));
-        if let Some((name, declared)) = declared {
+        // A section of a library has the name that the procedure gives it; figures with names stand in procedures.
+        let is_theirs = matches!(item.node, Decl::Section(_) | Decl::Figure(_)) && !file.is_root;
+        if let Some((name, declared)) = declared_by(&item.node).filter(|_| !is_theirs) {
             self.declare(name, declared, item.span, file);
         }
         match &item.node {
@@ -208,8 +208,15 @@ impl<'t> Resolver<'t> {
             self.report(finding);
             return None;
         }
+        let is_expected = matches!(entry.declared, Declared::Expected(_));
+        let means = entry.name.span;
+        self.note_use(name.span, means);
         if self.counting_uses && self.scope.level(name.span.file) == Level::Own {
             self.scope.mark_used(handle);
+        }
+        if is_expected {
+            // Which thing it is, a procedure says.
+            return None;
         }
         self.intern(handle)
     }
@@ -258,7 +265,7 @@ impl<'t> Resolver<'t> {
         })
     }
 
-    fn unknown(&self, name: &Name, wanted: Wanted) -> Finding {
+    pub(super) fn unknown(&self, name: &Name, wanted: Wanted) -> Finding {
         let text = &name.text;
         let code = if wanted == Wanted::Tool { Code::FW0501 } else { Code::FW0201 };
         let message = if wanted == Wanted::Tool {
@@ -275,6 +282,9 @@ impl<'t> Resolver<'t> {
         if let Some(library) = standard_home(text, wanted) {
             return finding
                 .repair(format!("It is in the standard library: add `use {library}` at the top of the file."));
+        }
+        if name.span.file.section().is_some() {
+            return finding.repair(self.how_to_expect(name, wanted));
         }
         match self.scope.nearest(text, wanted) {
             Some(near) => finding.repair(format!("Write `{near}`, or declare `{text}`.")),
@@ -308,8 +318,8 @@ impl<'t> Resolver<'t> {
 fn wrong_kind(name: &Name, wanted: Wanted, entry: &Entry<'_>) -> Finding {
     let is = entry.declared.kind();
     let message = format!("`{}` is {is}; {} is meant here", name.text, wanted.words());
-    let finding =
-        Finding::new(Code::FW0207, message, name.span, format!("this is {is}")).also(entry.name.span, "declared here");
+    let told = if matches!(entry.declared, Declared::Expected(_)) { "expected here" } else { "declared here" };
+    let finding = Finding::new(Code::FW0207, message, name.span, format!("this is {is}")).also(entry.name.span, told);
     match (wanted, &entry.declared) {
         (Wanted::Reading, Declared::Choice(_, ChoiceKind::Option) | Declared::Number(_, NumberKind::Given)) => finding
             .because("Options and givens are known before the job; nobody reads them under the vehicle.")
@@ -376,7 +386,7 @@ fn how_to_declare(text: &str, wanted: Wanted) -> String {
 }
 
 /// The name that a statement declares, and as what.
-fn declared_by(decl: &Decl) -> Option<(&Name, Declared<'_>)> {
+pub(super) fn declared_by(decl: &Decl) -> Option<(&Name, Declared<'_>)> {
     Some(match decl {
         Decl::Option(choice) => (&choice.name, Declared::Choice(choice, ChoiceKind::Option)),
         Decl::Observe(choice) => (&choice.name, Declared::Choice(choice, ChoiceKind::Observe)),

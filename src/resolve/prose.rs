@@ -2,6 +2,7 @@
 
 use super::Resolver;
 use super::actions;
+use super::expects::Expects;
 use super::scope::{Declared, Handle, Target};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Letter, Mention, MentionTarget, Prose, Said, StepId};
@@ -94,7 +95,12 @@ impl Resolver<'_> {
             }
             if matches!(
                 entry.declared,
-                Declared::Each | Declared::Hazard(_) | Declared::Action(_) | Declared::Limit(_) | Declared::Section
+                Declared::Each
+                    | Declared::Hazard(_)
+                    | Declared::Action(_)
+                    | Declared::Limit(_)
+                    | Declared::Section
+                    | Declared::Expected(Expects::Hazard | Expects::Action)
             ) {
                 let kind = entry.declared.kind();
                 self.report(
@@ -108,6 +114,8 @@ impl Resolver<'_> {
                 );
                 return None;
             }
+            let means = entry.name.span;
+            self.note_use(at, means);
             self.scope.mark_used(handle);
             return self.intern(handle).and_then(target_of);
         }
@@ -134,6 +142,10 @@ impl Resolver<'_> {
             let finding = Finding::new(Code::FW0201, format!("nothing declares `{text}`"), at, "mentioned here")
                 .because("A mention prints the thing's title, so that list and text always say the same.");
             match near {
+                _ if at.file.section().is_some() => {
+                    let name = tree::Name { text: text.to_owned(), span: at };
+                    finding.repair(self.how_to_expect(&name, super::scope::Wanted::Anything))
+                }
                 Some(near) => finding.repair(format!("Write `[{near}]`, or declare `{text}`.")),
                 None => finding.repair("Declare it, or write it without brackets. For a literal bracket write `\\[`."),
             }

@@ -9,6 +9,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::each::Shared;
+use super::expects::Expects;
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{
     ActionId, ChoiceId, ChoiceKind, CircuitId, EachPlace, FactId, FigureId, HazardId, JointId, LimitId, NumberId,
@@ -20,6 +21,8 @@ use crate::source::{FileId, Span};
 /// How near to the writer a name is declared, nearest first.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub(super) enum Level {
+    /// What a section of a library expects, by the section's number.
+    Expected(usize),
     /// In the file that is compiled.
     Own,
     /// In a library of the project.
@@ -54,6 +57,8 @@ pub(super) enum Declared<'t> {
     Shared(&'t Shared),
     Section,
     Step,
+    /// What a section of a library expects, where nothing says which thing it is.
+    Expected(Expects),
 }
 
 /// The row of the model that a name has become.
@@ -76,6 +81,10 @@ pub(super) enum Target {
 }
 
 impl Declared<'_> {
+    pub fn is_joint(&self) -> bool {
+        matches!(self, Declared::Joint(_) | Declared::Expected(Expects::Joint))
+    }
+
     /// The kind in plain words, with its article.
     pub fn kind(&self) -> &'static str {
         match self {
@@ -100,6 +109,7 @@ impl Declared<'_> {
             Declared::Shared(shared) => shared.kind,
             Declared::Section => "a section",
             Declared::Step => "a step",
+            Declared::Expected(kind) => kind.words(),
         }
     }
 }
@@ -128,6 +138,8 @@ pub(super) struct Scope<'t> {
     places: &'t [EachPlace],
     /// The level of each file but the root.
     levels: BTreeMap<FileId, Level>,
+    /// What the procedure gives to each section of a library that it brings in, by the name that the section has for it.
+    given: BTreeMap<usize, BTreeMap<&'t str, Handle<'t>>>,
     /// Names of the root file in order of declaration.
     pub own: Vec<&'t str>,
     /// Names reduced to what a hasty reader sees, to find two that differ only in case or hyphens.
@@ -147,7 +159,33 @@ impl<'t> Scope<'t> {
 
     /// The level of a file.
     pub fn level(&self, file: FileId) -> Level {
+        // A section that was brought in is the procedure's.
+        if file.section().is_some() {
+            return Level::Own;
+        }
+        self.declared_on(file)
+    }
+
+    /// The level of what a file declares.
+    fn declared_on(&self, file: FileId) -> Level {
         self.levels.get(&file.whole()).copied().unwrap_or(Level::Own)
+    }
+
+    /// In this section of a library, a name means that thing of the procedure.
+    pub fn give(&mut self, section: usize, name: &'t str, thing: Handle<'t>) {
+        self.given.entry(section).or_default().insert(name, thing);
+    }
+
+    /// In this section of a library, a name means something of this kind, and nothing says what.
+    pub fn expect(&mut self, section: usize, name: &'t Name, kind: Expects) {
+        let level = Level::Expected(section);
+        let declared = Declared::Expected(kind);
+        let entry = Entry { declared, name, span: name.span, level, named: true, target: None, used: false };
+        self.entries.entry(&name.text).or_default().entry(level).or_insert(entry);
+    }
+
+    pub fn is_expected_and_used(&self, section: usize, name: &str) -> bool {
+        self.entry((name, Level::Expected(section))).is_none_or(|entry| entry.used)
     }
 
     /// Adds a name; says so where it is taken, and where it hides or is hidden.
@@ -159,7 +197,7 @@ impl<'t> Scope<'t> {
                 Finding::new(Code::FW0202, format!("`{text}` is declared twice"), name.span, "declared again here")
                     .also(first.name.span, format!("first declared here, as {}", first.declared.kind()))
                     .because("A name must mean one thing, or two readers will lay out two different things.")
-                    .repair("Rename one of the two."),
+                    .repair(rename(name, first.name)),
             );
         }
         let reduced: String = text.chars().filter(|c| *c != '-').flat_map(char::to_lowercase).collect();
@@ -206,14 +244,41 @@ impl<'t> Scope<'t> {
                 return Some((own, Level::Own));
             }
         }
+        if let Some(section) = at.section() {
+            return self.see_in_section(text, at, section);
+        }
         let from = self.level(at);
         let order: &[Level] = match from {
-            Level::Own => &[Level::Own, Level::Project, Level::Standard],
+            Level::Own | Level::Expected(_) => &[Level::Own, Level::Project, Level::Standard],
             Level::Project => &[Level::Project, Level::Standard, Level::Own],
             Level::Standard => &[Level::Standard],
         };
         let (text, entries) = self.entries.get_key_value(text)?;
         let seen = |level: &&Level| entries.get(level).is_some_and(|entry| entry.named || from == Level::Standard);
+        order.iter().find(seen).map(|level| (*text, *level))
+    }
+
+    /// The same in a section of a library: what it is given or expects, its own steps, and what the library sees. What else the
+    /// procedure declares is none of its business.
+    fn see_in_section(&self, text: &str, at: FileId, section: usize) -> Option<Handle<'t>> {
+        if let Some(given) = self.given.get(&section).and_then(|given| given.get(text)) {
+            return Some(*given);
+        }
+        let (text, entries) = self.entries.get_key_value(text)?;
+        if entries.contains_key(&Level::Expected(section)) {
+            return Some((text, Level::Expected(section)));
+        }
+        if entries.get(&Level::Own).is_some_and(|entry| entry.name.span.file == at) {
+            return Some((text, Level::Own));
+        }
+        let order: &[Level] = match self.declared_on(at) {
+            Level::Own | Level::Expected(_) => &[Level::Own, Level::Project, Level::Standard],
+            Level::Project => &[Level::Project, Level::Standard],
+            Level::Standard => &[Level::Standard],
+        };
+        // The steps of another section are not there for this one.
+        let is_the_librarys = |entry: &Entry<'t>| entry.named && entry.name.span.file.section().is_none();
+        let seen = |level: &&Level| entries.get(level).is_some_and(is_the_librarys);
         order.iter().find(seen).map(|level| (*text, *level))
     }
 
@@ -253,6 +318,17 @@ impl<'t> Scope<'t> {
         let candidates = meant.map(|((text, _), _)| text);
         suggest::nearest(name, candidates)
     }
+}
+
+fn rename(again: &Name, first: &Name) -> &'static str {
+    let (again, first) = (again.span.file.section(), first.span.file.section());
+    if again == first {
+        return "Rename one of the two.";
+    }
+    if again.is_some() && first.is_some() {
+        return "Rename one of the two in its library: no procedure can bring in both sections as they are.";
+    }
+    "Rename the one that stands in the procedure; the library's name is the same wherever the section is brought in."
 }
 
 /// FW0205.
@@ -314,6 +390,9 @@ impl Wanted {
             let seen = self == Wanted::Called && shared.kind != "a step";
             return seen || self == Wanted::Anything || self.words() == shared.kind || (read && reads) || decides;
         }
+        if let Declared::Expected(kind) = declared {
+            return self.fits_kind(*kind);
+        }
         match self {
             Wanted::Part => matches!(declared, Declared::Part(_) | Declared::Terminal(_)),
             Wanted::Terminal => match declared {
@@ -349,6 +428,20 @@ impl Wanted {
                     | Declared::Number(..)
             ),
             Wanted::Anything => true,
+        }
+    }
+
+    /// The same of what a section expects, of which only the kind is known.
+    fn fits_kind(self, kind: Expects) -> bool {
+        use Expects::{Fact, Given, Measure, Observe, Option, Part, Result};
+        match self {
+            Wanted::Part | Wanted::Terminal => kind == Part,
+            Wanted::Reading => matches!(kind, Observe | Measure),
+            Wanted::Input => matches!(kind, Option | Observe | Result | Given | Measure),
+            Wanted::Number => matches!(kind, Given | Measure | Fact),
+            Wanted::Recordable => matches!(kind, Observe | Given | Measure),
+            Wanted::Anything => true,
+            _ => kind.words() == self.words(),
         }
     }
 

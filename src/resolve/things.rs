@@ -47,7 +47,7 @@ impl<'t> Resolver<'t> {
             Declared::State(state) => self.state(state, library, span),
             Declared::Figure(figure) => self.figure(figure, span),
             // Steps get their rows when the flow is lowered, in order of the text.
-            Declared::Section | Declared::Step | Declared::Each | Declared::Shared(_) => None,
+            Declared::Section | Declared::Step | Declared::Each | Declared::Shared(_) | Declared::Expected(_) => None,
         }
     }
 
@@ -272,7 +272,9 @@ impl<'t> Resolver<'t> {
     fn hazard_called(&mut self, name: &Name) -> Option<String> {
         let handle = self.scope.see(&name.text, name.span.file);
         let entry = handle.and_then(|handle| self.scope.entry(handle));
-        if entry.is_some_and(|entry| matches!(entry.declared, Declared::Hazard(_))) {
+        if let Some(entry) = entry.filter(|entry| matches!(entry.declared, Declared::Hazard(_))) {
+            let means = entry.name.span;
+            self.note_use(name.span, means);
             handle.into_iter().for_each(|handle| self.scope.mark_used(handle));
             return Some(name.text.clone());
         }

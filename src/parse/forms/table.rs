@@ -70,7 +70,7 @@ pub const FORMS: &[Form] = &{
             "state engine \"Engine\" { on  off  starts off }"),
         form(File, "figure", Rule::figure_declared, May(Figure), "figure NAME \"FILE\" \"What it shows\" { NUMBER NAME at SHARE, SHARE … }",
             "figure layout \"layout.svg\" \"The rack from above\" { 1 rail-bracket at 31 %, 40 % }"),
-        form(File, "section", Rule::section, Must(Flow), "section NAME \"Title\" { … }",
+        form(File, "section", Rule::section, Must(Flow), "section NAME \"Title\" { … }` or `section NAME from LIBRARY.SECTION with NAME = NAME",
             "section brackets \"Mount the brackets\" { … }"),
         form(File, "reference", Rule::reference, None, "reference NAME \"Publication\" confirmed \"how\"",
             "reference iso-898-1 \"ISO 898-1\" confirmed \"printed copy\""),

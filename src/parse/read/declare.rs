@@ -343,7 +343,21 @@ impl Reader<'_> {
         let name = parts.name()?;
         self.new_name(&name);
         let title = parts.text();
-        Some(Section { name, title, when: parts.when(), body })
+        let (expects, brought) = (std::mem::take(&mut parts.expects), parts.brought.take());
+        expects.iter().for_each(|expected| self.new_name(&expected.name));
+        if let Some(brought) = brought.as_ref().filter(|brought| brought.section.is_none()) {
+            let path = &brought.library;
+            self.report(
+                Finding::new(
+                    Code::FW0101,
+                    format!("`{}` names no section of a library", path.text),
+                    path.span,
+                    "the section's name is missing",
+                )
+                .repair(format!("Write the library, a full stop and the section's name: `from {}.NAME`.", path.text)),
+            );
+        }
+        Some(Section { name, title, expects, brought, when: parts.when(), body })
     }
 
     /// A row whose first word says which of two kinds it is.

@@ -408,6 +408,8 @@ fn body_kind(block: Block, pair: &Pair<'_, Rule>) -> Body {
         (Block::Choose, _) => Body::Must(Block::Flow),
         (_, Rule::value) | (Block::Check, Rule::else_stop) => Body::None,
         (Block::Check, Rule::else_go_on) => Body::May(Block::Flow),
+        // What happens in it stands in a library.
+        (_, Rule::section) if pair.clone().into_inner().any(|part| part.as_rule() == Rule::brought) => Body::None,
         _ => forms::find(block, word_at(pair.as_str())).map_or(Body::None, |form| form.body),
     }
 }

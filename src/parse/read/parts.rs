@@ -4,6 +4,7 @@ use super::atoms::{Origin, measure};
 use super::condition;
 use crate::diagnostics::Finding;
 use crate::parse::tree;
+use crate::source::Span;
 use fitwright_grammar::Rule;
 use pest::iterators::Pair;
 use std::collections::VecDeque;
@@ -19,6 +20,10 @@ pub(in crate::parse) struct Parts {
     whens: VecDeque<tree::Cond>,
     /// The group of `for each GROUP`.
     pub for_each: Option<tree::Name>,
+    /// `expects KIND NAME, …`
+    pub expects: Vec<tree::Expected>,
+    /// `from LIBRARY.SECTION with NAME = NAME, …`
+    pub brought: Option<tree::Brought>,
     /// Parts with their count.
     pub counted: Vec<tree::CountedName>,
     /// What is done one after the other until a joint is tight.
@@ -77,9 +82,17 @@ impl Parts {
                 let cond = cond.and_then(|inner| condition::condition(origin, inner, &mut self.findings));
                 self.whens.extend(cond);
             }
+            Rule::expected => {
+                let mut parts = Parts::of(origin, pair);
+                if let (Some(kind), Some(name)) = (parts.name(), parts.name()) {
+                    self.expects.push(tree::Expected { kind, name });
+                }
+            }
+            Rule::brought => self.brought = brought(origin, pair),
             Rule::each_name => self.for_each = Some(origin.name(&pair)),
             rule if is_name(rule) => self.names.push_back(origin.name(&pair)),
             Rule::with_tools
+            | Rule::expects
             | Rule::meanwhile
             | Rule::for_each_of
             | Rule::accept_for
@@ -164,6 +177,9 @@ fn is_name(rule: Rule) -> bool {
             | Rule::tapped_metal
             | Rule::hole_end
             | Rule::accepted_name
+            | Rule::expected_kind
+            | Rule::expected_name
+            | Rule::given_name
             | Rule::pattern_word
             | Rule::grade_kind
             | Rule::grade_name
@@ -182,6 +198,33 @@ fn is_name(rule: Rule) -> bool {
             | Rule::row_name
             | Rule::stud
     )
+}
+
+/// `from lib/wiring.feed with harness = feed-harness`
+fn brought(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Brought> {
+    let span = origin.span(&pair);
+    let (mut path, mut given) = (None, Vec::new());
+    for part in pair.into_inner() {
+        match part.as_rule() {
+            Rule::path => path = Some(origin.name(&part)),
+            Rule::bound => {
+                let mut names = Parts::of(origin, part);
+                given.extend(names.name().zip(names.name()));
+            }
+            _ => {}
+        }
+    }
+    let path = path?;
+    let (library, section) = match path.text.rsplit_once('.') {
+        Some((library, section)) if !library.is_empty() && !section.is_empty() => {
+            let at = path.span.start + u32::try_from(library.len()).unwrap_or(0);
+            let name = |text: &str, span| tree::Name { text: text.to_owned(), span };
+            let own = name(section, Span { start: at + 1, ..path.span });
+            (name(library, Span { end: at, ..path.span }), Some(own))
+        }
+        _ => (path, None),
+    };
+    Some(tree::Brought { library, section, given, span })
 }
 
 /// `accept FW0504 "reason"`

@@ -10,10 +10,36 @@ pub struct Section {
     pub name: Name,
     /// The title.
     pub title: Option<Text>,
+    /// `expects part harness, circuit feed`: what a library's section leaves to whoever brings it in
+    pub expects: Vec<Expected>,
+    /// `from lib/wiring.feed with harness = feed-harness`: what happens in it stands in a library
+    pub brought: Option<Brought>,
     /// `when COND`
     pub when: Option<Cond>,
     /// What happens in it.
     pub body: Body,
+}
+
+/// `part harness`, after `expects`
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Expected {
+    /// `part`, `tool`, `joint`, …
+    pub kind: Name,
+    /// What the section calls it.
+    pub name: Name,
+}
+
+/// `from lib/wiring.feed with harness = feed-harness`
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Brought {
+    /// `lib/wiring`
+    pub library: Name,
+    /// `feed`; `None` where the path ends without a section (already reported).
+    pub section: Option<Name>,
+    /// What the section calls a thing, and which thing of this file it is.
+    pub given: Vec<(Name, Name)>,
+    /// From `from` to the last name.
+    pub span: Span,
 }
 
 /// A sequence of flow statements.

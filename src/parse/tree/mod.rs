@@ -14,8 +14,8 @@ pub use declared::{
     JointLine, KitGroup, Limit, NumberInput, Part, PartLine, Row, Spec, Stage, StageDoes, State, ToolLine, Value,
 };
 pub use flow::{
-    Arm, ArmPattern, Body, Check, CheckElse, FigureShown, Flow, HandoverLine, Message, Record, Repair, Replace,
-    Section, Step, StepLine, ToolUse,
+    Arm, ArmPattern, Body, Brought, Check, CheckElse, Expected, FigureShown, Flow, HandoverLine, Message, Record,
+    Repair, Replace, Section, Step, StepLine, ToolUse,
 };
 
 pub use spans::Spans;
@@ -212,7 +212,7 @@ pub enum Decl {
     State(State),
     /// `figure NAME "FILE" "What it shows" [when COND] { 1 rail-bracket at 31 %, 40 % … }`
     Figure(Figure),
-    /// `section NAME "Title" [when COND] { … }`
+    /// `section NAME "Title" [when COND] { … }`, `section NAME from LIBRARY.SECTION [with NAME = NAME] [when COND]`
     Section(Section),
     /// `reference NAME "Publication" [confirmed "how"]` (libraries)
     Reference { name: Name, title: Option<Text>, confirmed: Option<Text> },

@@ -18,6 +18,7 @@ impl<'t> Resolver<'t> {
     /// A self-tapping size by its name.
     pub(in crate::resolve) fn tapping(&mut self, name: &Name) -> Option<Tapping> {
         if let Some(row) = self.standards.screws.get(name.text.as_str()).copied() {
+            self.note_use(name.span, row.name.span);
             return self.screw_row(row);
         }
         let near = suggest::nearest(&name.text, self.standards.screws.keys().copied());

@@ -13,7 +13,10 @@ impl<'t> Resolver<'t> {
     /// A thread by its name.
     pub(in crate::resolve) fn thread(&mut self, name: &tree::Name) -> Option<Thread> {
         match self.standards.threads.get(name.text.as_str()).copied() {
-            Some(row) => self.thread_row(row),
+            Some(row) => {
+                self.note_use(name.span, row.name.span);
+                self.thread_row(row)
+            }
             None => {
                 let near = suggest::nearest(&name.text, self.standards.threads.keys().copied());
                 let finding = self.no_row(name, "thread", "std/fasteners", near);
@@ -28,7 +31,10 @@ impl<'t> Resolver<'t> {
     /// A grade by its name; `at` is where it is named.
     pub(in crate::resolve) fn grade(&mut self, text: &str, at: &tree::Name) -> Option<Grade> {
         match self.standards.grades.get(text).copied() {
-            Some(row) => self.grade_row(row),
+            Some(row) => {
+                self.note_use(at.span, row.name.span);
+                self.grade_row(row)
+            }
             None => {
                 let near = suggest::nearest(text, self.standards.grades.keys().copied());
                 let name = tree::Name { text: text.to_owned(), span: at.span };

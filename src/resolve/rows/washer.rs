@@ -5,20 +5,23 @@ use super::super::attribute::word;
 use crate::model::{Fastener, FastenerKind, InsertNut, Washer};
 use crate::parse::tree::Row;
 use crate::quantity::Kind;
+use crate::source::Span;
 
 impl<'t> Resolver<'t> {
     /// Adds what libraries say of a washer or an insert nut of this size. A size that no library has stays unknown: the
     /// maker may have made it.
-    pub(in crate::resolve) fn add_hardware(&mut self, fastener: &mut Fastener) {
+    pub(in crate::resolve) fn add_hardware(&mut self, fastener: &mut Fastener, at: Span) {
         let Some(size) = size_of(fastener) else { return };
         match fastener.kind {
             FastenerKind::Washer => {
                 let named = std::iter::once(size).chain(fastener.words.iter().cloned()).collect::<Vec<_>>().join("-");
                 let row = self.standards.washers.get(named.as_str()).copied();
+                row.into_iter().for_each(|row| self.note_use(at, row.name.span));
                 fastener.washer = row.and_then(|row| self.washer_row(row));
             }
             FastenerKind::Nut if fastener.has_insert() => {
                 let row = self.standards.insert_nuts.get(size.as_str()).copied();
+                row.into_iter().for_each(|row| self.note_use(at, row.name.span));
                 fastener.insert = row.and_then(|row| self.insert_nut_row(row));
             }
             _ => {}

@@ -8,6 +8,7 @@ use crate::diagnostics::{Code, Finding};
 use crate::model::{ProtectorRatings, Reference, WireSize};
 use crate::parse::tree::{Attribute, Row};
 use crate::quantity::{Exact, Kind, Quantity, number};
+use crate::source::Span;
 use num_traits::{CheckedDiv, Zero};
 
 /// What a wire's row may say after its metal.
@@ -15,7 +16,7 @@ const KNOWN: &[&str] = &["diameter", "area", "least-area", "resistance", "ampaci
 
 impl<'t> Resolver<'t> {
     /// What is known of a wire of this gauge, if a library of the compilation has it.
-    pub(in crate::resolve) fn wire_size(&mut self, gauge: &Quantity, metal: &str) -> Option<WireSize> {
+    pub(in crate::resolve) fn wire_size(&mut self, gauge: &Quantity, metal: &str, at: Span) -> Option<WireSize> {
         let rows: Vec<&'t Row> = self.standards.wires.values().copied().collect();
         let row = rows.into_iter().find(|row| {
             let named = row_gauge(&row.name.text);
@@ -23,6 +24,7 @@ impl<'t> Resolver<'t> {
                 value == gauge.value && awg == (gauge.unit.kind() == Kind::WireGauge) && metal_of(row) == metal
             })
         })?;
+        self.note_use(at, row.name.span);
         self.wire_row(row)
     }
 
