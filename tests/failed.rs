@@ -138,3 +138,31 @@ fn a_vehicle_is_left_safe_before_a_stop() {
     );
     assert_eq!(checklist(&short), checklist(&long));
 }
+
+#[test]
+fn an_empty_text_says_nothing_and_a_check_named_twice_is_told_once() {
+    let check = |name: &str, seen: &str| {
+        format!(
+            "check {name} \"Lamp {name}\" {{\n    > Switch it on.\n    expect \"{seen}\"\n    else stop \"Call the maker.\"\n  }}\n  "
+        )
+    };
+    let codes = |body: &str| {
+        let mut codes = told(&section(body)).0;
+        codes.retain(|code| !matches!(code, Code::FW0203 | Code::FW0407 | Code::FW0602));
+        codes
+    };
+    assert_eq!(codes(&check("lamp", "The lamp shines.")), []);
+    for empty in ["", " ", "."] {
+        assert_eq!(codes(&check("lamp", empty)), [Code::FW0114], "\"{empty}\"");
+    }
+    let twice = check("lamp", "The lamp shines") + &check("lamp", "The lamp is dark");
+    assert_eq!(codes(&twice), [Code::FW0202]);
+    let [short, meanwhile] = [("\"Lamp\" { short \"\" }", ""), ("\"Lamp\"", " while \" \"")];
+    for (part, during) in [short, meanwhile] {
+        let things = format!(
+            "part lamp {part}\njoint base \"Base\" {{ each lamp  torque 5 N.m +- 0.5 N.m{during}  thread dry  on vehicle }}\n"
+        );
+        let text = section(&check("look", "It shines")).replace("section look", &format!("{things}section works"));
+        assert!(told(&text).0.contains(&Code::FW0114), "{}", told(&text).1);
+    }
+}

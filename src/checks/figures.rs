@@ -255,15 +255,6 @@ fn lacking(procedure: &Procedure, step: &Step, figure: &Figure, callout: &Callou
 
 /// What it is called in the source; of a thing at several places, what all of them are called.
 fn name_of(procedure: &Procedure, of: Called) -> String {
-    let name = match of {
-        Called::Part(id) => &procedure.parts[id].name,
-        Called::Tool(id) => &procedure.tools[id].name,
-        Called::Protection(id) => &procedure.protections[id].name,
-        Called::Choice(id) => &procedure.choices[id].name,
-        Called::Number(id) => &procedure.numbers[id].name,
-        Called::Joint(id) => &procedure.joints[id].name,
-        Called::Circuit(id) => &procedure.circuits[id].name,
-        Called::State(id) => &procedure.states[id].name,
-    };
+    let name = procedure.naming(of);
     name.at.as_ref().map_or_else(|| name.id.clone(), |at| at.of.clone())
 }

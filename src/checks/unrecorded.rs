@@ -29,7 +29,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 
 /// What this job puts together to a torque; what was on the vehicle before goes back as it was.
 fn is_asked(joint: &Joint) -> bool {
-    matches!(joint.tightness, Tightness::Torque(..)) && !joint.on_vehicle && !joint.backed_off
+    matches!(joint.tightness, Tightness::Torque(..)) && !joint.on_vehicle && !joint.ends_backed_off()
 }
 
 fn forgotten(joint: &Joint, place: Span, others: usize) -> Finding {

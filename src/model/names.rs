@@ -2,10 +2,24 @@
 
 use std::collections::BTreeSet;
 
-use super::{HandoverLine, Joint, LineKind, Node, Part, Procedure, Tool};
+use super::{Called, HandoverLine, Joint, LineKind, Naming, Node, Part, Procedure, Tool};
 use crate::quantity::Unit;
 
 impl Procedure {
+    /// Name and title of what a callout points at.
+    pub fn naming(&self, of: Called) -> &Naming {
+        match of {
+            Called::Part(id) => &self.parts[id].name,
+            Called::Tool(id) => &self.tools[id].name,
+            Called::Protection(id) => &self.protections[id].name,
+            Called::Choice(id) => &self.choices[id].name,
+            Called::Number(id) => &self.numbers[id].name,
+            Called::Joint(id) => &self.joints[id].name,
+            Called::Circuit(id) => &self.circuits[id].name,
+            Called::State(id) => &self.states[id].name,
+        }
+    }
+
     /// A label as it stands within a sentence: `Kerb side` becomes `kerb side`. The first letter stays where its word
     /// has other capitals or digits (`LED bar`, `M8 bolt`), and where the procedure's own text writes the word with a
     /// capital in the middle of a sentence: then it is a name.

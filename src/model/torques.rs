@@ -31,4 +31,9 @@ impl Joint {
         let Some(last) = self.stages.last() else { return matches!(self.tightness, Tightness::Torque(..)) };
         matches!(last.does, StageDoes::Torque(_)) && self.greatest_torque().is_some_and(|(_, span)| span == last.span)
     }
+
+    /// Whether it is left with play: loosened by a later line, or backed off as its last stage.
+    pub fn ends_backed_off(&self) -> bool {
+        self.backed_off || self.stages.last().is_some_and(|last| matches!(last.does, StageDoes::BackOff(_)))
+    }
 }

@@ -4,6 +4,8 @@
 //! step, with a branch behind it that takes the old part off and a new one; the block of `else go on "…" { … }` becomes
 //! such a branch.
 
+use std::collections::BTreeMap;
+
 use crate::diagnostics::{Code, Finding};
 use crate::parse::tree::{self, Body, Check, Choice, Cond, Decl, Flow, Item, Name, Replace, Step, StepLine, Value};
 use crate::source::Span;
@@ -23,6 +25,8 @@ pub(super) fn write_out(file: &mut tree::File) -> Vec<Finding> {
 #[derive(Default)]
 struct Written {
     observations: Vec<Item<Decl>>,
+    /// How much is seen in the checks of a name: a name that stands twice is told of the checks alone.
+    seen: BTreeMap<String, usize>,
     findings: Vec<Finding>,
 }
 
@@ -87,10 +91,18 @@ impl Written {
     /// An observation for each thing that is seen.
     fn seen(&mut self, check: &mut Check, group: Option<&Name>) {
         let mut read = Vec::new();
-        for (at, seen) in std::mem::take(&mut check.seen).into_iter().enumerate() {
+        for seen in std::mem::take(&mut check.seen) {
             let span = seen.span;
+            if seen.node.value.trim().trim_end_matches('.').is_empty() {
+                self.findings.push(
+                    Finding::new(Code::FW0114, "nothing is expected here", seen.node.span, "this text is empty")
+                        .repair("Write what a person sees when it is right, such as `expect \"no cracks\"`."),
+                );
+            }
+            let at = self.seen.entry(check.name.text.clone()).or_insert(0);
+            *at += 1;
             let named = |text: String| Name { text, span: seen.node.span };
-            let number = if at == 0 { String::new() } else { format!("-{}", at + 1) };
+            let number = if *at == 1 { String::new() } else { format!("-{at}") };
             let name = named(format!("{}-seen{number}", check.name.text));
             let value = |word: &str| Value { name: named(word.to_owned()), label: None };
             let mut title = seen.node.clone();

@@ -29,7 +29,10 @@ impl<'t> Resolver<'t> {
                 tree::StageDoes::BackOff(angle) => StageDoes::BackOff(self.angle(angle)?),
                 tree::StageDoes::To(measure) => self.torque_or_angle(measure, at == 0)?,
             };
-            let meanwhile = stage.meanwhile.as_ref().map(|text| text.value.trim_end_matches('.').to_owned());
+            let meanwhile = match &stage.meanwhile {
+                Some(text) => Some(self.some_words(text, "what goes on meanwhile, as `the hub is turned`")?),
+                None => None,
+            };
             stages.push(Stage { does, meanwhile, span: stage.span });
         }
         if let Some(finding) = senseless(&stages) {

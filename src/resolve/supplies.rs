@@ -46,7 +46,7 @@ impl<'t> Resolver<'t> {
                 PartLine::SingleUse => row.single_use = true,
                 PartLine::Brings(names) => row.brings.extend(self.hazards_named(names)),
                 PartLine::PartNumber(number) => row.number = Some(number.value.clone()),
-                PartLine::Short(short) => row.short = short_title(short),
+                PartLine::Short(short) => row.short = self.some_words(short, "what sentences call it"),
                 PartLine::Source(names) => names.iter().for_each(|name| drop(self.reference(name))),
             }
         }
@@ -167,6 +167,16 @@ impl<'t> Resolver<'t> {
         UnknownValue::of_word(what).map(|what| Unknown { what, why: why.value.clone(), span })
     }
 
+    /// The words of a text, without what ends a sentence; says so where it is empty.
+    pub(super) fn some_words(&mut self, text: &tree::Text, wanted: &str) -> Option<String> {
+        let words = text.value.trim().trim_end_matches('.').trim_end();
+        if words.is_empty() {
+            self.missing("this text is empty", text.span, "nothing here", format!("Write {wanted}, or take it out."));
+            return None;
+        }
+        Some(words.to_owned())
+    }
+
     /// Says that a group of a statement came to nothing.
     pub(super) fn missing(
         &mut self,
@@ -177,10 +187,4 @@ impl<'t> Resolver<'t> {
     ) {
         self.report(Finding::new(Code::FW0114, what, at, label).repair(repair));
     }
-}
-
-/// What sentences call a thing; nothing where that is empty.
-pub(super) fn short_title(short: &tree::Text) -> Option<String> {
-    let short = short.value.trim();
-    (!short.is_empty()).then(|| short.to_owned())
 }

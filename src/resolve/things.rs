@@ -175,7 +175,7 @@ impl<'t> Resolver<'t> {
                 ToolLine::Reads(step) => row.reads = self.single_quantity(step, &Kind::ALL).or(row.reads),
                 ToolLine::Count(count) => row.count = self.count(Some(count)).or(row.count),
                 ToolLine::Brings(names) => row.brings.extend(self.hazards_named(names)),
-                ToolLine::Short(short) => row.short = super::supplies::short_title(short),
+                ToolLine::Short(short) => row.short = self.some_words(short, "what sentences call it"),
                 ToolLine::Source(names) => names.iter().for_each(|name| drop(self.reference(name))),
             }
         }

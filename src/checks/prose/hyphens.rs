@@ -1,39 +1,9 @@
 //! FW1204: a hyphen that may stand for a fraction or for a range.
 
 use super::Words;
-use super::text::{Sort, Text, TokenKind, plain};
+use super::text::{Sort, Text, TokenKind};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Naming, Procedure};
 use crate::quantity::Unit;
-
-/// The titles of all that the file declares.
-pub(super) fn titles(words: &mut Words<'_>) {
-    let procedure = words.procedure;
-    for name in names(procedure) {
-        check(words, &plain(&name.title, Sort::Title, None, name.span));
-    }
-    let values = procedure.choices.rows().iter().flat_map(|choice| &choice.values);
-    for value in values.chain(procedure.states.rows().iter().flat_map(|state| &state.values)) {
-        check(words, &plain(&value.label, Sort::Title, None, value.span));
-    }
-    for point in procedure.circuits.rows().iter().flat_map(|circuit| circuit.points.rows()) {
-        check(words, &plain(&point.title, Sort::Title, None, point.span));
-    }
-}
-
-fn names(procedure: &Procedure) -> Vec<&Naming> {
-    let mut all: Vec<&Naming> = vec![&procedure.name];
-    all.extend(procedure.parts.rows().iter().map(|row| &row.name));
-    all.extend(procedure.tools.rows().iter().map(|row| &row.name));
-    all.extend(procedure.protections.rows().iter().map(|row| &row.name));
-    all.extend(procedure.joints.rows().iter().map(|row| &row.name));
-    all.extend(procedure.circuits.rows().iter().map(|row| &row.name));
-    all.extend(procedure.choices.rows().iter().map(|row| &row.name));
-    all.extend(procedure.numbers.rows().iter().map(|row| &row.name));
-    all.extend(procedure.limits.rows().iter().map(|row| &row.name));
-    all.retain(|name| !name.from_library);
-    all
-}
 
 /// Every place of a text where a hyphen stands in what may be a fraction: `7-16 in`, `a 9-16 spanner`.
 pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {

@@ -4,6 +4,7 @@
 //! words of English that the rules look for. What depends on English words is asked of English texts only.
 
 mod amounts;
+mod brackets;
 mod hyphens;
 mod outside;
 mod ratings;
@@ -53,12 +54,16 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let mut words = Words { procedure, english: procedure.is_english(), findings: Vec::new(), told: BTreeMap::new() };
     sizes::titles(&mut words);
     ratings::titles(&mut words);
-    hyphens::titles(&mut words);
+    for title in &text::titles(procedure) {
+        hyphens::check(&mut words, title);
+        brackets::check(&mut words, title);
+    }
     for text in &text::all(procedure) {
         torques::check(&mut words, text);
         sizes::check(&mut words, text);
         ratings::check(&mut words, text);
         hyphens::check(&mut words, text);
+        brackets::check(&mut words, text);
         if !tailored {
             outside::check(&mut words, text);
             vague::check(&mut words, text);

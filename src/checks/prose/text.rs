@@ -5,7 +5,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use crate::model::{
-    CheckElse, Choice, ChoiceKind, HandoverLine, Line, LineKind, Mention, Node, Procedure, Prose, Said,
+    CheckElse, Choice, ChoiceKind, HandoverLine, Line, LineKind, Mention, Naming, Node, Procedure, Prose, Said,
 };
 use crate::model::{StepId, Tightness, walk};
 use crate::prose::{self, MENTION, Passage};
@@ -191,6 +191,26 @@ pub(super) fn all(procedure: &Procedure) -> Vec<Text<'_>> {
         }
     }
     found
+}
+
+/// The titles of all that the file declares, and the words of values and points.
+pub(super) fn titles(procedure: &Procedure) -> Vec<Text<'_>> {
+    let mut names: Vec<&Naming> = vec![&procedure.name];
+    names.extend(procedure.parts.rows().iter().map(|row| &row.name));
+    names.extend(procedure.tools.rows().iter().map(|row| &row.name));
+    names.extend(procedure.protections.rows().iter().map(|row| &row.name));
+    names.extend(procedure.joints.rows().iter().map(|row| &row.name));
+    names.extend(procedure.circuits.rows().iter().map(|row| &row.name));
+    names.extend(procedure.choices.rows().iter().map(|row| &row.name));
+    names.extend(procedure.numbers.rows().iter().map(|row| &row.name));
+    names.extend(procedure.limits.rows().iter().map(|row| &row.name));
+    let names = names.into_iter().filter(|name| !name.from_library).map(|name| (&name.title, name.span));
+    let values = procedure.choices.rows().iter().flat_map(|choice| &choice.values);
+    let values = values.chain(procedure.states.rows().iter().flat_map(|state| &state.values));
+    let points = procedure.circuits.rows().iter().flat_map(|circuit| circuit.points.rows());
+    let all = names.chain(values.map(|value| (&value.label, value.span)));
+    let all = all.chain(points.map(|point| (&point.title, point.span)));
+    all.map(|(words, span)| plain(words, Sort::Title, None, span)).collect()
 }
 
 fn question<'p>(choice: &'p Choice, found: &mut Vec<Text<'p>>) {

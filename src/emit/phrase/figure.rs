@@ -2,7 +2,7 @@
 
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Called, Callout, Figure, Naming};
+use crate::model::{Called, Callout, Figure};
 
 /// `Figure 3`
 pub(in crate::emit) fn numbered(figure: &Figure) -> String {
@@ -23,28 +23,13 @@ impl Words<'_> {
     /// The title of what a callout points at; of one thing at each of several places, the title of all of them.
     pub(in crate::emit) fn called(&self, callout: &Callout) -> String {
         let Some(of) = callout.of.first() else { return String::new() };
-        match self.naming(*of).at.as_ref().filter(|_| callout.of.len() > 1) {
+        match self.procedure.naming(*of).at.as_ref().filter(|_| callout.of.len() > 1) {
             Some(at) => at.title.clone(),
             None => match of {
                 Called::Part(id) => self.part(*id),
                 Called::Tool(id) => self.tool(*id),
-                other => self.naming(*other).title.clone(),
+                other => self.procedure.naming(*other).title.clone(),
             },
-        }
-    }
-
-    /// The names in the source.
-    pub(in crate::emit) fn naming(&self, of: Called) -> &Naming {
-        let procedure = self.procedure;
-        match of {
-            Called::Part(id) => &procedure.parts[id].name,
-            Called::Tool(id) => &procedure.tools[id].name,
-            Called::Protection(id) => &procedure.protections[id].name,
-            Called::Choice(id) => &procedure.choices[id].name,
-            Called::Number(id) => &procedure.numbers[id].name,
-            Called::Joint(id) => &procedure.joints[id].name,
-            Called::Circuit(id) => &procedure.circuits[id].name,
-            Called::State(id) => &procedure.states[id].name,
         }
     }
 }

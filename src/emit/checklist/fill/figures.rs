@@ -25,7 +25,7 @@ impl Filler<'_> {
             number: callout.number,
             title: self.words.called(callout),
             means: callout.of.first().map_or(Means::Part, |of| means(*of)),
-            of: callout.of.iter().map(|of| self.words.naming(*of).id.clone()).collect(),
+            of: callout.of.iter().map(|of| self.procedure.naming(*of).id.clone()).collect(),
             across: Number(percent(callout.across)),
             down: Number(percent(callout.down)),
         }
