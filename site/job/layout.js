@@ -61,13 +61,17 @@ const kitFor = (app) => {
   });
 };
 
-// What is on the vehicle already.
+// What is on the vehicle already; what only other fittings have is left out.
 const vehicleParts = (app) => {
-  const { list } = app;
+  const { list, job } = app;
+  const holds = (entry) => (entry.when ? evaluate(entry.when, job.known, list.units) : true);
+  const loose = (list.vehicle ?? [])
+    .filter((entry) => holds(entry) !== false)
+    .map(({ when_words: words, ...entry }) => ({ ...entry, only: holds(entry) ? undefined : words }));
   const there = [...list.joints.values()]
     .filter((joint) => joint.on_vehicle)
     .flatMap(({ each, count }) => each.map((one) => ({ ...one, count: (one.count ?? 1) * count })));
-  return summed(list, [...(list.vehicle ?? []), ...there]).map((entry) => partRow(app, entry));
+  return summed(list, [...loose, ...there]).map((entry) => partRow(app, entry));
 };
 
 const ticks = (app, title, things) =>
@@ -108,7 +112,7 @@ const summed = ({ parts }, entries) => {
   const lines = new Map();
   for (const entry of entries) {
     const { title, detail } = parts.get(entry.part) ?? {};
-    const key = title ? `${title} ${detail} ${!entry.count}` : entry.part;
+    const key = title ? `${title} ${detail} ${!entry.count} ${entry.only ?? ""}` : entry.part;
     lines.set(key, { ...entry, count: entry.count && entry.count + (lines.get(key)?.count ?? 0) });
   }
   return [...lines.values()];
@@ -128,6 +132,7 @@ const partRow = ({ list, wording }, entry) => {
         .filter(Boolean)
         .join("; "),
     ]),
+    remark(false, entry.only),
   ];
 };
 

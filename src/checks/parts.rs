@@ -306,13 +306,18 @@ impl Walk {
         course.in_hand.change(proof, event.guard, |number| number.saturating_add(count));
         proof.oblige((Code::FW0609, span, Subject::Part(part)), event.id, broken, move |proof| {
             let name = &proof.procedure.parts[part].name;
-            Finding::new(
+            let finding = Finding::new(
                 Code::FW0609,
                 format!("more `{}` are removed than are there", name.id),
                 span,
                 format!("removes {count}"),
-            )
-            .also(name.span, "the part")
+            );
+            let some = proof.procedure.vehicle.iter().filter(|group| group.when.is_some());
+            let some = some.flat_map(|group| &group.entries).find(|entry| entry.what == part);
+            match some {
+                Some(entry) => finding.also(entry.span, "only some vehicles have it"),
+                None => finding.also(name.span, "the part"),
+            }
             .because("The technician looks for a screw that the vehicle does not have.")
             .repair(format!("Say how many the vehicle has: `vehicle {{ {count} {} }}`, or remove fewer.", name.id))
         });

@@ -51,7 +51,7 @@ fn accounts(procedure: &Procedure) -> Vec<Account> {
         points.filter(move |(_, _, point)| point.terminal == Some(part)).map(|(id, at, _)| (id, at, Formula::NEVER))
     };
     let supplied = |part: PartId| procedure.kit.iter().flat_map(|group| &group.entries).any(|entry| entry.what == part);
-    let there = |part: PartId| procedure.vehicle.iter().any(|entry| entry.what == part);
+    let there = |part: PartId| procedure.on_vehicle().any(|entry| entry.what == part);
     let judged = |row: &Part| row.terminal.is_some() && !row.consumable;
     let parts = procedure.parts.iter().filter(|(part, row)| judged(row) && supplied(*part) && !there(*part));
     let accounts = parts.map(|(part, _)| Account {

@@ -21,6 +21,7 @@ labels! {
         wire: "wire {sizes}",
         stud: "stud {size}",
         use_once: "use once",
+        only_when: "only when {when}",
         called: "called “{short}”",
     }
 

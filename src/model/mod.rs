@@ -83,7 +83,7 @@ pub struct Procedure {
     /// The kit, group by group.
     pub kit: Vec<KitGroup>,
     /// What is on the vehicle before the job, apart from the parts of joints that are `on vehicle`.
-    pub vehicle: Vec<Counted<PartId>>,
+    pub vehicle: Vec<VehicleGroup>,
     /// Tools: every tool that the procedure declares or uses.
     pub tools: Table<ToolId, Tool>,
     /// Protective equipment declared or used.
@@ -190,6 +190,11 @@ pub struct Accept {
 }
 
 impl Procedure {
+    /// What is on the vehicle before the job, in whatever fitting, apart from the parts of joints.
+    pub fn on_vehicle(&self) -> impl Iterator<Item = &Counted<PartId>> {
+        self.vehicle.iter().flat_map(|group| &group.entries)
+    }
+
     /// Whether its texts are English: the file says so, or says nothing.
     pub fn is_english(&self) -> bool {
         self.language.as_ref().is_none_or(|language| {

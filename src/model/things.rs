@@ -56,6 +56,17 @@ pub struct Terminal {
     pub sources: Vec<super::Reference>,
 }
 
+/// Loose parts that are on the vehicle before the job.
+#[derive(Debug, Clone, PartialEq)]
+pub struct VehicleGroup {
+    /// Only where this holds.
+    pub when: Option<Cond>,
+    /// What and how many.
+    pub entries: Vec<Counted<PartId>>,
+    /// All of it.
+    pub span: Span,
+}
+
 /// A group of the kit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct KitGroup {

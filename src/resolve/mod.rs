@@ -304,7 +304,7 @@ impl<'t> Resolver<'t> {
             Decl::About(lines) => self.about(lines),
             Decl::Require { holds, when, reason } => self.rule(holds, when.as_ref(), reason.as_ref(), item.span),
             Decl::Kit(groups) => self.kit(groups),
-            Decl::Vehicle(entries) => self.vehicle(entries),
+            Decl::Vehicle { when, entries } => self.vehicle(when.as_ref(), entries, item.span),
             _ => {}
         }
     }

@@ -4,7 +4,9 @@ use super::Resolver;
 use super::fasteners::standard_title;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Counted, KitGroup, KitKind, Part, PartId, ProtectionId, Terminal, Unknown, UnknownValue};
+use crate::model::{
+    Counted, KitGroup, KitKind, Part, PartId, ProtectionId, Terminal, Unknown, UnknownValue, VehicleGroup,
+};
 use crate::parse::tree::{self, AboutLine, CountedName, Name, PartLine};
 use crate::quantity::Kind;
 use crate::source::Span;
@@ -118,11 +120,12 @@ impl<'t> Resolver<'t> {
         }
     }
 
-    pub(super) fn vehicle(&mut self, entries: &'t [CountedName]) {
+    pub(super) fn vehicle(&mut self, when: Option<&'t tree::Cond>, entries: &'t [CountedName], span: Span) {
         self.counting_uses = false;
         let entries = self.counted_parts(entries);
         self.counting_uses = true;
-        self.procedure.vehicle.extend(entries);
+        let Some(when) = self.optional_cond(when) else { return };
+        self.procedure.vehicle.push(VehicleGroup { when, entries, span });
     }
 
     pub(super) fn about(&mut self, lines: &'t [tree::Item<AboutLine>]) {

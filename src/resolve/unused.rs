@@ -56,7 +56,7 @@ impl Resolver<'_> {
     /// A part that is supplied and not taken is the parts' own finding.
     fn in_kit_or_vehicle(&self, name: &str) -> bool {
         let kit = self.procedure.kit.iter().flat_map(|group| &group.entries);
-        let mut all = kit.chain(&self.procedure.vehicle);
+        let mut all = kit.chain(self.procedure.on_vehicle());
         all.any(|entry| self.procedure.parts[entry.what].name.id == name)
     }
 }

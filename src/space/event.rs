@@ -41,6 +41,8 @@ pub struct Place {
 pub enum Role {
     /// Of a group of the kit, by its place in the kit.
     Kit(usize),
+    /// Of what is on the vehicle, by its place.
+    Vehicle(usize),
     /// Of a joint.
     Joint(JointId),
     /// Of a circuit.

@@ -383,6 +383,7 @@ fn collect_cuts(procedure: &Procedure, found: &mut impl FnMut(NumberId, Cut)) {
         comparison_cuts(&limit.holds, found);
     }
     procedure.kit.iter().filter_map(|group| group.when.as_ref()).for_each(|cond| cond_cuts(cond, found));
+    procedure.vehicle.iter().filter_map(|group| group.when.as_ref()).for_each(|cond| cond_cuts(cond, found));
     procedure.joints.rows().iter().filter_map(|joint| joint.when.as_ref()).for_each(|cond| cond_cuts(cond, found));
     procedure.circuits.rows().iter().filter_map(|c| c.when.as_ref()).for_each(|cond| cond_cuts(cond, found));
     procedure.steps.rows().iter().filter_map(|step| step.when.as_ref()).for_each(|cond| cond_cuts(cond, found));

@@ -220,9 +220,12 @@ impl<'p> Walk<'p, '_> {
                 self.emit_under(guard, counted.span, effect);
             }
         }
-        for counted in &procedure.vehicle {
-            let effect = Effect::OnVehicle { part: counted.what, count: counted.count, joint: None };
-            self.emit(counted.span, effect);
+        for (group, row) in procedure.vehicle.iter().enumerate() {
+            let guard = row.when.as_ref().map_or(Formula::ALWAYS, |cond| self.judge(cond, Role::Vehicle(group)).holds);
+            for counted in &row.entries {
+                let effect = Effect::OnVehicle { part: counted.what, count: counted.count, joint: None };
+                self.emit_under(guard, counted.span, effect);
+            }
         }
         for (id, joint) in procedure.joints.iter() {
             let guard = joint.when.as_ref().map_or(Formula::ALWAYS, |cond| self.judge(cond, Role::Joint(id)).holds);

@@ -227,6 +227,7 @@ fn supplies(draft: &mut Procedure, reach: &Reach, simplify: &mut Simplify<'_, '_
         }
     };
     draft.kit.retain_mut(|group| left(&mut group.when));
+    draft.vehicle.retain_mut(|group| left(&mut group.when));
     draft.kit = together(std::mem::take(&mut draft.kit));
     // Joints and circuits that can't be there go with what nothing refers to.
     for id in draft.joints.ids() {

@@ -107,7 +107,8 @@ pub(super) fn renumbered(mut procedure: Procedure, used: &Used, values: BTreeMap
     let still_there = |entries: &mut Vec<Counted<PartId>>| entries.retain(|entry| used.parts.contains(&entry.what));
     procedure.kit.iter_mut().for_each(|group| still_there(&mut group.entries));
     procedure.kit.retain(|group| !group.entries.is_empty());
-    still_there(&mut procedure.vehicle);
+    procedure.vehicle.iter_mut().for_each(|group| still_there(&mut group.entries));
+    procedure.vehicle.retain(|group| !group.entries.is_empty());
     // What would answer a hazard is no use of it: what nobody wears any more is gone.
     visitor::each(&mut procedure.hazards, |row| row.answered_by.retain(|worn| used.protections.contains(worn)));
     // Nor is it a use of a circuit or part that a joint would hold it.

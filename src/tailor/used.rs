@@ -88,6 +88,11 @@ impl Used {
         let mut draft = procedure.clone();
         visitor::whole(&mut draft, &mut used);
         draft.kit.iter_mut().filter_map(|group| group.when.as_mut()).for_each(|when| visitor::cond(when, &mut used));
+        draft
+            .vehicle
+            .iter_mut()
+            .filter_map(|group| group.when.as_mut())
+            .for_each(|when| visitor::cond(when, &mut used));
         used.close(draft)
     }
 

@@ -48,7 +48,10 @@ pub(super) fn everything(procedure: &mut Procedure, ids: &mut dyn Ids) {
         group.when.iter_mut().for_each(|when| cond(when, ids));
         counted(&mut group.entries, ids);
     }
-    counted(&mut procedure.vehicle, ids);
+    for group in &mut procedure.vehicle {
+        group.when.iter_mut().for_each(|when| cond(when, ids));
+        counted(&mut group.entries, ids);
+    }
     each(&mut procedure.limits, |row| limit(row, ids));
     each(&mut procedure.steps, |row| step(row, ids));
     each(&mut procedure.numbers, |row| number(row, ids));

@@ -23,11 +23,16 @@ impl<'p> Job<'p, '_> {
                 }
             }
         }
-        for entry in &procedure.vehicle {
-            let part = &mut self.trace.parts[entry.what.index()];
-            part.loose += entry.count;
-            part.own += entry.count;
-            part.met = true;
+        for group in &procedure.vehicle {
+            if !self.exists(group.when.as_ref()) {
+                continue;
+            }
+            for entry in &group.entries {
+                let part = &mut self.trace.parts[entry.what.index()];
+                part.loose += entry.count;
+                part.own += entry.count;
+                part.met = true;
+            }
         }
         for (joint, row) in procedure.joints.iter() {
             if self.exists(row.when.as_ref()) && row.on_vehicle {

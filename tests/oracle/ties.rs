@@ -45,8 +45,10 @@ impl Ties {
 impl<'p> Job<'p, '_> {
     /// Before the first step.
     pub(super) fn lay_out_ties(&mut self) {
-        for entry in &self.procedure.vehicle {
-            self.ties.come(entry.what, entry.count);
+        for group in &self.procedure.vehicle {
+            if self.exists(group.when.as_ref()) {
+                group.entries.iter().for_each(|entry| self.ties.come(entry.what, entry.count));
+            }
         }
         for (joint, row) in self.procedure.joints.iter().filter(|(_, row)| row.on_vehicle) {
             if self.joint_exists(joint) {

@@ -1,10 +1,10 @@
 //! FW0112 of titles: they hold no mentions, so that square brackets are printed as they stand.
 
 use super::Words;
-use super::amounts;
-use super::text::{Sort, Text};
+use super::text::{Sort, Text, TokenKind};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Naming, Procedure};
+use crate::quantity::Unit;
 
 /// The most tokens between two brackets that are taken for one mention.
 const MOST: usize = 8;
@@ -21,7 +21,8 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
         };
         let (within, run) = (text.slice(&(open + 1..close)), open..close + 1);
         let title = title_of(words.procedure, within);
-        let amount = amounts::of(text, true).iter().any(|amount| open < amount.run.start && amount.run.end <= close);
+        let ends_with_unit = Unit::lookup(text.word(close - 1)).is_some();
+        let amount = ends_with_unit && (open + 1..close).any(|at| text.kind(at) == Some(TokenKind::Number));
         let Some(place) = text.place(&run).filter(|_| title.is_some() || amount) else { continue };
         let said = text.slice(&run);
         words.tell(

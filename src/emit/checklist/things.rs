@@ -130,7 +130,7 @@ pub struct Terminal {
 }
 
 /// A number of a part.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Counted {
     /// Which part.
     pub part: String,
@@ -143,6 +143,12 @@ pub struct Counted {
     /// The same groups of the kit by their `id`.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub kit: Vec<String>,
+    /// Of what is on the vehicle: only where this holds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<Condition>,
+    /// The condition in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when_words: Option<String>,
 }
 
 /// A bag, a box, or the workshop's stock.

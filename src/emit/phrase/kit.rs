@@ -42,14 +42,25 @@ pub(in crate::emit) fn groups(words: Words<'_>) -> Vec<GroupRow> {
     words.procedure.kit.iter().map(group).collect()
 }
 
-/// What is on the vehicle before the job: loose parts, then those of joints that it comes with.
+/// What is on the vehicle before the job: loose parts, then those of joints that it comes with; behind them what is there in
+/// some fittings only, with their condition.
 pub(in crate::emit) fn on_vehicle(words: Words<'_>) -> Vec<PartRow> {
     let procedure = words.procedure;
     let fastenings = procedure.joints.rows().iter().filter(|joint| joint.on_vehicle);
     let of_joints = fastenings.flat_map(|joint| {
         joint.each.iter().map(|each| Counted { count: each.count.saturating_mul(joint.count), ..each.clone() })
     });
-    summed(words, procedure.vehicle.iter().cloned().chain(of_joints))
+    let always = procedure.vehicle.iter().filter(|group| group.when.is_none()).flat_map(|group| &group.entries);
+    let mut rows = summed(words, always.cloned().chain(of_joints));
+    for group in &procedure.vehicle {
+        let Some(when) = &group.when else { continue };
+        let only = fill(ENGLISH.kit.only_when, &[("when", &words.cond(when))]);
+        rows.extend(summed(words, group.entries.iter().cloned()).into_iter().map(|row| {
+            let detail = [Some(only.clone()), row.detail.clone()].into_iter().flatten().collect::<Vec<_>>().join("; ");
+            PartRow { detail: Some(detail), ..row }
+        }));
+    }
+    rows
 }
 
 /// A row for each article: two names of one are counted together.

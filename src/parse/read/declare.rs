@@ -40,7 +40,10 @@ impl Line for Decl {
         match rule {
             Rule::about => Some(Decl::About(reader.body_lines::<AboutLine>(Block::About, &form).items)),
             Rule::kit => Some(Decl::Kit(reader.body_lines(Block::Kit, &form).items)),
-            Rule::vehicle => Some(Decl::Vehicle(reader.entries(&form))),
+            Rule::vehicle => {
+                let entries = reader.entries(&form);
+                Some(Decl::Vehicle { when: reader.parts(form).when(), entries })
+            }
             Rule::option => Some(Decl::Option(reader.choice(form)?)),
             Rule::observe => Some(Decl::Observe(reader.choice(form)?)),
             Rule::result => Some(Decl::Result(reader.choice(form)?)),
@@ -128,7 +131,7 @@ impl Reader<'_> {
             Decl::Language(_) => Some("language"),
             Decl::About(_) => Some("about"),
             Decl::Kit(_) => Some("kit"),
-            Decl::Vehicle(_) => Some("vehicle"),
+            Decl::Vehicle { when: None, .. } => Some("vehicle"),
             _ => None,
         });
         File { head, items, unread: std::mem::take(&mut self.unread) }

@@ -195,7 +195,7 @@ pub enum Decl {
     /// `kit { bag A [when COND] { 8 bolt, … }  box { … }  shop { … } }`
     Kit(Vec<Item<KitGroup>>),
     /// `vehicle { 4 trim-screw, 1 trim-panel }`: what is on the vehicle before the job
-    Vehicle(Vec<CountedName>),
+    Vehicle { when: Option<Cond>, entries: Vec<CountedName> },
     /// `tool NAME "Title" { … }`
     Tool(Declared<ToolLine>),
     /// `protection NAME "Title"`: protective equipment

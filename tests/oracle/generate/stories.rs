@@ -26,7 +26,8 @@ const TRIM: [(&str, &str); 2] = [("trim-screw", "Trim screw"), ("trim-clip", "Tr
 #[derive(Debug, Clone, Default)]
 pub struct Declared {
     pub parts: Vec<PartText>,
-    pub vehicle: Vec<String>,
+    /// Words ` when COND`, or none, and what is there.
+    pub vehicle: Vec<(String, String)>,
     pub joints: Vec<String>,
     pub circuits: Vec<String>,
     pub states: Vec<String>,
@@ -237,7 +238,10 @@ impl Teller<'_, '_> {
         let number = self.next(4);
         let Some((name, title)) = TRIM.get(number).copied() else { return };
         let there = if plot % 8 == 7 { count.saturating_sub(1).max(1) } else { count };
-        self.declared.vehicle.push(format!("{there} {name}"));
+        // On some vehicles only.
+        let some = super::sketch::Atom { subject: plot, value: count, form: plot / 8 };
+        let when = self.when((plot % 8 == 6).then_some(some));
+        self.declared.vehicle.push((when, format!("{there} {name}")));
         let (remove, refit) = (format!("remove {count} {name}"), format!("refit {count} {name}"));
         let events = match plot % 4 {
             0 | 1 => vec![remove, refit],

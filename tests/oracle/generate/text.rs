@@ -124,8 +124,13 @@ fn things(declared: &Declared, text: &mut String) {
         let braces = if lines.is_empty() { String::new() } else { format!(" {{\n  {}\n}}", lines.join("\n  ")) };
         let _ = writeln!(text, "part {} \"{}\"{braces}", part.name, part.title);
     }
-    if !declared.vehicle.is_empty() {
-        let _ = writeln!(text, "vehicle {{ {} }}", declared.vehicle.join(", "));
+    let always: Vec<&str> =
+        declared.vehicle.iter().filter(|(when, _)| when.is_empty()).map(|(_, entry)| entry.as_str()).collect();
+    if !always.is_empty() {
+        let _ = writeln!(text, "vehicle {{ {} }}", always.join(", "));
+    }
+    for (when, entry) in declared.vehicle.iter().filter(|(when, _)| !when.is_empty()) {
+        let _ = writeln!(text, "vehicle{when} {{ {entry} }}");
     }
     for thing in declared.states.iter().chain(&declared.actions).chain(&declared.joints).chain(&declared.circuits) {
         let _ = writeln!(text, "{thing}");

@@ -73,7 +73,7 @@ pub(super) fn checklist(
         limits: fill.limits(),
         parts: fill.parts(),
         kit: fill.kit(),
-        vehicle: fill.counted(&procedure.vehicle),
+        vehicle: fill.on_vehicle(),
         tools: fill.tools(),
         lay_out: fill.lay_out(),
         wear: fill.wear(),

@@ -70,12 +70,28 @@ impl Filler<'_> {
         }
     }
 
+    /// Loose parts that are on the vehicle before the job.
+    pub(super) fn on_vehicle(&mut self) -> Vec<to::Counted> {
+        let mut all = Vec::new();
+        for group in &self.procedure.vehicle {
+            let when = group.when.as_ref().map(|when| self.condition(when));
+            let when_words = group.when.as_ref().map(|when| self.words.cond(when));
+            let entries = self.counted(&group.entries).into_iter();
+            all.extend(entries.map(|entry| to::Counted {
+                when: when.clone(),
+                when_words: when_words.clone(),
+                ..entry
+            }));
+        }
+        all
+    }
+
     /// Counts, without one for what is used up uncounted.
     pub(super) fn counted(&self, all: &[Counted<PartId>]) -> Vec<to::Counted> {
         let entry = |counted: &Counted<PartId>| {
             let part = &self.procedure.parts[counted.what];
             let count = (!part.consumable && counted.count > 0).then_some(counted.count);
-            to::Counted { part: part.name.id.clone(), count, from: None, kit: Vec::new() }
+            to::Counted { part: part.name.id.clone(), count, ..to::Counted::default() }
         };
         all.iter().map(entry).collect()
     }
