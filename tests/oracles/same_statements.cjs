@@ -143,7 +143,7 @@ const onceFor = (labels) => (text) => {
   const plain = text.replace(/\s+/g, " ").trim();
   const bare = labels.reduce((all, label) => all.replaceAll(`, ${label}`, "").replaceAll(label, ""), plain);
   return bare.replace(/^each (?=\d)/, "").replace(/^For each [\w ]+:[, ]*(and)?[–, ]+all of it at one, then at the next\.$/, "")
-    .replace(/^of (\d+)$/, (_, n) => `of ${n / labels.length}`);
+    .replace(/^of (\d+)$/, (_, n) => `of ${n % labels.length ? n : n / labels.length}`);
 };
 
 (async () => {

@@ -82,8 +82,8 @@ pub struct Stud {
 /// What is done in one go as a fastening is tightened.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Stage {
-    /// What is done.
-    pub kind: StageKind,
+    /// What is done. (A member `kind` would be a closed list, of which older readers refuse a new word.)
+    pub what: StageKind,
     /// To which torque, or by which angle; none where it is loosened.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub amount: Option<Stated>,

@@ -60,13 +60,13 @@ impl Filler<'_> {
     fn stages(&mut self, joint: &Joint) -> Vec<joined::Stage> {
         use joined::StageKind as Kind;
         let stage = |stage: &Stage| {
-            let (kind, amount) = match &stage.does {
+            let (what, amount) = match &stage.does {
                 StageDoes::Torque(torque) => (Kind::Torque, Some(self.torque(joint, torque))),
                 StageDoes::Angle(angle) => (Kind::Angle, Some(self.stated(angle))),
                 StageDoes::Loosen => (Kind::Loosen, None),
                 StageDoes::BackOff(angle) => (Kind::BackOff, Some(self.stated(angle))),
             };
-            joined::Stage { kind, amount, meanwhile: stage.meanwhile.clone() }
+            joined::Stage { what, amount, meanwhile: stage.meanwhile.clone() }
         };
         joint.stages.iter().map(stage).collect()
     }
