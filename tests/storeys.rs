@@ -35,6 +35,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "each",
                 "expects",
                 "failed",
+                "misplaced",
                 "quantities",
                 "scope",
                 "worst_case",

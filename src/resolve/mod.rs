@@ -20,6 +20,7 @@ pub mod index;
 mod joints;
 mod lines;
 mod load;
+mod misplaced;
 mod names;
 mod pictures;
 mod plausible;
@@ -79,6 +80,7 @@ fn resolve_with(root: &str, world: &dyn World, sources: &mut Sources, index: Opt
     let mut findings = std::mem::take(&mut loaded.findings);
     let mut expansion = each::Expansion::default();
     for file in &mut loaded.files {
+        findings.extend(misplaced::in_library(&file.tree));
         findings.append(&mut failed::write_out(&mut file.tree));
         let mut made = each::expand(&mut file.tree);
         findings.append(&mut made.findings);
@@ -266,22 +268,6 @@ impl<'t> Resolver<'t> {
         self.standing_hazards();
         for item in items {
             self.declaration(item);
-        }
-        if kind == HeadKind::Library {
-            for item in items {
-                if let Decl::Figure(figure) = &item.node {
-                    self.report(
-                        Finding::new(
-                            Code::FW0110,
-                            "a library can't hold a figure with a name",
-                            figure.name.span,
-                            "belongs into a procedure",
-                        )
-                        .because("Its number, and what it points at, are the procedure's own.")
-                        .repair("Declare it in the procedure; a section of a library shows a picture by its file, `figure \"FILE\" \"What it shows\"`."),
-                    );
-                }
-            }
         }
         self.sections(items);
         self.letters_held();
