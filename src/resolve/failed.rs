@@ -70,7 +70,6 @@ impl Written {
         if let Some(replace) = check.replace.take() {
             if let Some(repair) = &check.repair {
                 self.findings.push(twice(replace.span, repair.span));
-                return Vec::new();
             }
             let failed = failed(&check, replace.span);
             let then = vec![self.replacing(&check, replace)];

@@ -399,6 +399,8 @@ impl<'t> Resolver<'t> {
     /// expects.
     pub(super) fn how_to_expect(&self, name: &Name, wanted: Wanted) -> String {
         let kind = match wanted {
+            // Their numbers, and what they point at, are the procedure's own.
+            Wanted::Figure => return "Show the picture by its file: `figure \"FILE\" \"What it shows\"`.".to_owned(),
             Wanted::Terminal => "part",
             Wanted::Protection => "protection",
             Wanted::Reading | Wanted::Recordable => "measure",
