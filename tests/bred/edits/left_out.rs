@@ -169,6 +169,12 @@ fn ends(edits: &mut Edits, statement: &Statement) {
         let to = (tolerance + 3).min(words.len());
         cut(("torques", "a tolerance dropped"), tolerance, to);
     }
+    if statement.word == "torque" {
+        let ends: Vec<usize> = (0..words.len()).filter(|at| words[*at].text == ",").chain([words.len()]).collect();
+        for stage in ends.windows(2) {
+            cut(("torques", "a stage dropped"), stage[0], stage[1]);
+        }
+    }
     if matches!(statement.word.as_str(), "connect" | "disconnect")
         && let Some(at) = find("at")
     {
