@@ -159,7 +159,17 @@ impl Maker {
         let name =
             Naming { id: number.clone(), title: String::new(), span: self.span(), from_library: false, at: None };
         let span = self.span();
-        self.p.steps.push(Step { name, number, is_check, when, lines, takes: None, spares_for: None, span })
+        self.p.steps.push(Step {
+            name,
+            number,
+            is_check,
+            when,
+            lines,
+            takes: None,
+            spares_for: None,
+            another_person: None,
+            span,
+        })
     }
 
     fn lines(&mut self) -> Vec<LineKind> {

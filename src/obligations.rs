@@ -161,6 +161,7 @@ pub const TABLE: &[Row] = &{
         row(Step, "figure", [j(&[FW1306]), TELLS_NONE, j(&[FW1301]), j(&[FW1305]), j(&[FW1310]), NO_WORK, j(&[FW1304]), LEAVES_NONE, NOT_ASKED, j(&[FW1302])]),
 
         row(Check, "expect", [n("an input is there in every fitting"), j(&[FW0406]), TAKES_NONE, TURNS_NONE, j(&[FW0312]), NO_WORK, n("comparing is no work"), n("what fails is repaired or stops: see these"), n("every check is recorded"), j(&[FW0410])]),
+        row(Check, "by", [n("it is of its check"), TELLS_NONE, TAKES_NONE, TURNS_NONE, NO_NUMBER, NO_WORK, n("looking is no work"), LEAVES_NONE, n("who checked is recorded, and judged"), j(&[FW0427])]),
         row(Check, "repair", [n("it belongs to its check"), n("see its steps"), n("see its steps"), TURNS_NONE, NO_NUMBER, n("see its steps"), n("see its steps"), n("whether it can help is asked of its check"), n("every round is recorded"), ONE_WAY]),
         row(Check, "else", [n("it belongs to its check"), j(&[FW0406]), TAKES_NONE, TURNS_NONE, NO_NUMBER, j(&[FW0803]), n("stopping is no work"), j(&[FW0803, FW0805]), n("a stop is recorded"), ONE_WAY]),
 

@@ -107,6 +107,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "repeats",
                 "unrecorded",
                 "waiting",
+                "witnessed",
                 "rules",
                 "safety",
                 "studs",

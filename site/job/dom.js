@@ -84,7 +84,7 @@ export const textField = (
     check() {
       const text = field.value.trim();
       if (fits(text)) return text;
-      complain(place, missing);
+      complain(place, typeof missing === "function" ? missing(text) : missing);
       field.focus();
       return "";
     },

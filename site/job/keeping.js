@@ -30,6 +30,8 @@ export const mend = (app) => {
   return found === "mended" || found === "full";
 };
 
+const checkedByAnother = (list, { type, step }) => type === "done" && list.stepsById.get(step)?.another_person;
+
 // Takes up a job that was kept.
 export const resume = (app, job) => {
   const kept = app.taken.get(job) ?? app.store.jobs().get(job) ?? [];
@@ -38,7 +40,8 @@ export const resume = (app, job) => {
   app.memory.take(job);
   app.lines = kept.slice(0, events.length);
   app.record = replayAll(app.list, events);
-  app.by = events.at(-1).by;
+  // Whoever only checked what others did does not go on with the job.
+  app.by = (events.findLast((event) => !checkedByAnother(app.list, event)) ?? events.at(-1)).by;
 };
 
 // Takes over a job that came in a file.

@@ -65,8 +65,9 @@ does kind=figure asset:t alt:t number?:w figure?:t when?:condition when_words?:t
 line id:t by_hand?:f letter?:t does:does
 takes time:stated people:w words?:t
 qualified work:[t words:t
-step id:t number:t title:t when?:condition when_words?:t takes?:takes qualified?:qualified content_digest:h lines:[line
-node kind=step id:t number:t title:t when?:condition when_words?:t takes?:takes qualified?:qualified content_digest:h lines:[line
+another not_of:[t words:t
+step id:t number:t title:t when?:condition when_words?:t takes?:takes qualified?:qualified another_person?:another content_digest:h lines:[line
+node kind=step id:t number:t title:t when?:condition when_words?:t takes?:takes qualified?:qualified another_person?:another content_digest:h lines:[line
 node kind=check step:step expects:[condition expects_words?:[t repair?:repair otherwise:otherwise
 node kind=choose id:t input:t arms:+arm
 node kind=when id:t if:condition words:t else_words?:t then:[node else:[node

@@ -9,6 +9,7 @@ import { spokenOf } from "./figure.js";
 import { asking, titleOf } from "./asking.js";
 import { hadTorques } from "./torque.js";
 import { slipRows } from "./slip.js";
+import { didOf } from "./walk.js";
 
 const ASKING = ["read", "record-torque", "record-text", "record-photo"];
 // Lines on which nobody does anything.
@@ -16,13 +17,14 @@ const STILL = ["note", "figure", "record-reading", "message", "set"];
 
 const stepHead = ({ list }, step, isCheck) => {
   const section = list.sectionOf.get(step.id);
-  const { takes, qualified } = step;
+  const { takes, qualified, another_person: other } = step;
   const only = [section, step].map(({ when_words: when }) => when && soft(sentence(WORDS.onlyFor, { when })));
   return [
     h("p.over", `${section.number} ${section.title}`),
     heading(h("span.n", step.number), " ", isCheck ? `${WORDS.check.check} ` : "", step.title),
     (takes || only.some(Boolean)) && h("p.facts", takes && h("span", takes.words), only),
     qualified && row(WORDS.about.qualified, qualified.words),
+    other && row(WORDS.check.byWhom, `${other.words}.`),
   ];
 };
 
@@ -75,15 +77,15 @@ export const stepView = (app) => {
   const asks = step.lines.filter((line) => ASKING.includes(line.does.kind));
   const open = asks.flatMap((line) => askedLine(line, given).map((ask) => ({ line, ask })));
   const ends = open.length < 2 && (!open.length || endsItself(step));
+  const checker = ends && step.another_person && checkerField(app, step);
   const helpers = ends && step.takes?.people > 1 && helperField(app, step.takes.people);
   // Writes down what is said, and with the last of it that the step is done.
   const finish = (...events) => {
+    const by = checker?.check?.();
     const text = helpers?.check?.();
-    if (text !== "")
-      app.act(
-        ...events,
-        ...(ends && !ticks.begun() ? [{ type: "done", step: step.id, ...(text && { with: names(text) }) }] : []),
-      );
+    if (by === "" || text === "") return;
+    const done = { type: "done", step: step.id, ...(text && { with: names(text) }), ...(by && { by }) };
+    app.act(...events, ...(ends && !ticks.begun() ? [done] : []));
   };
   const current = open.length && asking(app, open[0].line, open[0].ask, finish, ends);
   const seen = messages.map((line) => panel(line.does, true));
@@ -114,7 +116,13 @@ export const stepView = (app) => {
     );
   return {
     body: [head, !beside && [because, seen], all, passes, current.drawn],
-    side: [beside && seen, current.body, helpers && h("div.ask.helpers", helpers.body), beside && because],
+    side: [
+      beside && seen,
+      checker && h("div.ask.helpers", checker.body),
+      current.body,
+      helpers && h("div.ask.helpers", helpers.body),
+      beside && because,
+    ],
     main: current ? current.main : { says: () => (ticks.begun() ? WORDS.tickRest : WORDS.word.done), press: done },
     hint: current?.hint,
     through: true,
@@ -136,6 +144,35 @@ const names = (text) => [
       .filter(Boolean),
   ),
 ];
+
+// Who checks what others did: nobody of those who did it.
+const checkerField = (app, step) => {
+  const { job, ui, record, memory } = app;
+  const did = (name) => didOf(job, step, name);
+  const number = (name) => app.list.stepsById.get(did(name)[0])?.number;
+  const known = [
+    ...new Set([
+      app.by,
+      ...record.entries.flatMap(({ event }) => [event.by, ...(event.with ?? [])]),
+      ...memory.known("people"),
+    ]),
+  ].filter((name) => !did(name).length);
+  const field = textField(ui, "checker", WORDS.check.checkedBy, {
+    most: 200,
+    missing: (text) =>
+      text ? sentence(WORDS.check.notAnother, { name: text, number: number(text) }) : WORDS.nameMissing,
+    fits: (text) => text && !did(text).length,
+    ready: known.slice(0, 4),
+  });
+  return {
+    body: field.body,
+    check() {
+      const text = field.check();
+      if (text) memory.know("people", [text]);
+      return text;
+    },
+  };
+};
 
 // Who helped last helps again, until somebody says otherwise. Whoever was named on this device needs no typing.
 const helperField = (app, people) => {

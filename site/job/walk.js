@@ -82,13 +82,20 @@ const begin = (job, event) => {
   return unanswered(job).length ? ["missing"] : [];
 };
 
+// The steps that a person did or helped in, of those of which whoever does a check has done none.
+export const didOf = ({ path }, { another_person: other }, name) =>
+  (other?.not_of ?? []).filter((id) =>
+    path.some((one) => one.step.id === id && one.event && [one.event.by, ...(one.event.with ?? [])].some(same(name))),
+  );
+
 const done = (job, event, anew) => {
   const { begun, known } = job;
   if (!begun || job.broken || begun.step.id !== event.step) return null;
   const left = pending(job).length > 0;
   if (left && anew) return null;
   const people = 1 + (event.with?.length ?? 0);
-  const faults = left || people < (begun.step.takes?.people ?? 1) ? ["missing"] : [];
+  const few = people < (begun.step.takes?.people ?? 1);
+  const faults = left || few || didOf(job, begun.step, event.by).length ? ["missing"] : [];
   for (const { does } of begun.step.lines) if (does.kind === "set") known.set(does.result, { choice: does.value });
   begun.done = true;
   begun.event = event;
@@ -187,3 +194,4 @@ export const startJob = (list) => {
 
 // A name as it is compared with others: case and white space make no other person.
 export const person = (name) => name.toLowerCase().replace(/\p{White_Space}/gu, "");
+const same = (name) => (other) => person(other) === person(name);

@@ -46,6 +46,7 @@ mod torque;
 mod unrecorded;
 mod waiting;
 mod wiring;
+mod witnessed;
 mod words;
 mod wrench;
 
@@ -98,6 +99,7 @@ pub fn check(plan: &Plan) -> Checked {
     repairs::check(&mut proof);
     repeats::check(&mut proof);
     waiting::check(&mut proof);
+    witnessed::check(&mut proof);
     divisors::check(&mut proof);
     lacking::check(&mut proof);
     told::check(&mut proof);

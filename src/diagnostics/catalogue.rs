@@ -182,6 +182,7 @@ catalogue! {
         FW0424 Warning [FullOnly] "a step that repeats the one before it"
         FW0425 Warning "a step spoken of that this fitting does not do"
         FW0426 Warning "a step that takes less than is waited in it"
+        FW0427 Warning [FullOnly] "a check by another person with nothing before it"
         FW0440 Warning "a handover that nobody signs"
         FW0441 Warning "a signer that looks misspelt"
         FW0442 Note [FullOnly] "a torque that nobody writes down, where others are"

@@ -109,6 +109,11 @@ labels! {
         repair_of: "Repair {n} of {all}",
         after_the_repair: "After the repair",
         after_repair: "After repair {n}",
+        by_whom: "By",
+        another_than: "Another person, who did none of steps {first} to {last}",
+        another_than_one: "Another person, who did not do step {number}",
+        checked_by: "Who checks",
+        not_another: "{name} did step {number}. Somebody else must check it: type another name.",
     }
 
     /// The handover, and the state in which the vehicle leaves.

@@ -60,6 +60,8 @@ pub struct Step {
     /// Of a step that replaces what was looked at and not found good: the name of the step that looks. What it takes are
     /// spares, which may be left over.
     pub spares_for: Option<Span>,
+    /// Done by somebody who did none of the work that it looks at: where that is said.
+    pub another_person: Option<Span>,
     /// The whole statement.
     pub span: Span,
 }

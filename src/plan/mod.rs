@@ -5,6 +5,7 @@
 //! worked out when it is first asked for. What stands here are ids, numbers and conditions: no words of an output, and no
 //! verdict.
 
+mod another_person;
 pub(crate) mod figures;
 pub(crate) mod leave_as;
 pub(crate) mod occurrence;
@@ -14,7 +15,7 @@ pub(crate) mod tools;
 mod workings;
 mod worn;
 
-use crate::model::{CircuitId, JointId, Procedure, Table};
+use crate::model::{CircuitId, IdMap, JointId, Procedure, StepId, Table};
 use crate::working::circuit::CircuitWorking;
 use crate::working::joint::JointWorking;
 use leave_as::Leaving;
@@ -34,6 +35,7 @@ pub struct Plan {
     leaving: Once<Leaving>,
     time: Once<Option<JobTime>>,
     people: Once<People>,
+    looks_at: Once<IdMap<StepId, Vec<StepId>>>,
     joints: Once<Table<JointId, JointWorking>>,
     circuits: Once<Table<CircuitId, CircuitWorking>>,
 }
@@ -49,6 +51,7 @@ impl Plan {
             leaving: Once::new("leaving"),
             time: Once::new("time"),
             people: Once::new("people"),
+            looks_at: Once::new("looks_at"),
             joints: Once::new("joints"),
             circuits: Once::new("circuits"),
         }

@@ -65,7 +65,11 @@ pub(super) fn of(procedure: &Procedure, occurrence: &Occurrence) -> Option<JobTi
 }
 
 pub(super) fn people(procedure: &Procedure) -> People {
-    let needs = |step: &Step| step.takes.as_ref().map_or(1, |takes| takes.people);
+    // A check by another person brings one more to the job, though not at the same time.
+    let needs = |step: &Step| {
+        let takes = step.takes.as_ref().map_or(1, |takes| takes.people);
+        if step.another_person.is_some() { takes.max(2) } else { takes }
+    };
     let most = procedure.steps.rows().iter().map(needs).max().unwrap_or(1);
     People { most, several: those(procedure, |step| needs(step) > 1) }
 }

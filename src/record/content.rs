@@ -235,6 +235,8 @@ pub struct StepText {
     pub when: Option<ConditionText>,
     #[serde(default)]
     pub takes: Option<TakesText>,
+    #[serde(default)]
+    pub another_person: Option<AnotherPersonText>,
     pub content_digest: String,
     pub lines: Vec<LineText>,
 }
@@ -242,6 +244,11 @@ pub struct StepText {
 #[derive(Debug, Deserialize)]
 pub struct TakesText {
     pub people: u32,
+}
+
+#[derive(Debug, Deserialize)]
+pub struct AnotherPersonText {
+    pub not_of: Vec<String>,
 }
 
 #[derive(Debug, Deserialize)]

@@ -84,6 +84,8 @@ pub enum Fault {
     Undone { step: String, lines: Vec<String> },
     /// Fewer people than the step needs.
     People { step: String, needed: u32, named: u32 },
+    /// A check that another person does was done by one who did the work: in these steps.
+    SameHands { step: String, name: String, did: Vec<String> },
     /// Closed without these signatures.
     Unsigned(Vec<String>),
     /// The job was broken off: why.
@@ -119,6 +121,7 @@ impl Fault {
             Fault::Unanswered(_)
             | Fault::Undone { .. }
             | Fault::People { .. }
+            | Fault::SameHands { .. }
             | Fault::Unsigned(_)
             | Fault::BrokenOff(_)
             | Fault::Unfinished(_)

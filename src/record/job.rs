@@ -133,7 +133,7 @@ impl<'d> Job<'d> {
             What::Note { .. } => {}
             What::Answer { input, .. } => self.answer(at, input, &what)?,
             What::Begin { step, occasion, content } => self.begin(at, (step, *occasion, content), &what, mode)?,
-            What::Done { step, with } => self.done(at, step, with.len(), &what, mode)?,
+            What::Done { step, with } => self.done(at, step, with, &what, mode)?,
             What::Sign { handover, role, .. } => self.sign(handover, role, &what)?,
             What::Close { .. } => self.close(at, &what)?,
             _ => self.apply_line(at, &what, mode)?,
@@ -187,7 +187,7 @@ impl<'d> Job<'d> {
         Ok(())
     }
 
-    fn done(&mut self, at: usize, step: &str, with: usize, what: &What, mode: Mode) -> Result<(), Fault> {
+    fn done(&mut self, at: usize, step: &str, with: &[String], what: &What, mode: Mode) -> Result<(), Fault> {
         let program = self.program();
         let begun = self.walk.begun.as_ref().and_then(|begun| program.steps.get(begun.step));
         let Some(begun) = begun.filter(|begun| begun.id == step && self.walk.stopped_at().is_none()) else {
@@ -200,11 +200,16 @@ impl<'d> Job<'d> {
             }
             self.note(at, Fault::Undone { step: step.to_owned(), lines });
         }
-        let named = u32::try_from(with).unwrap_or(u32::MAX).saturating_add(1);
+        let named = u32::try_from(with.len()).unwrap_or(u32::MAX).saturating_add(1);
         if mode == Mode::Live && named < begun.people {
             self.note(at, Fault::People { step: step.to_owned(), needed: begun.people, named });
         }
-        self.walk.done(program);
+        let by = self.slots.get(at).map(|slot| slot.event.by.clone()).unwrap_or_default();
+        let did: Vec<String> = begun.not_of.iter().filter(|step| self.walk.has_done(&by, step)).cloned().collect();
+        if mode == Mode::Live && !did.is_empty() {
+            self.note(at, Fault::SameHands { step: step.to_owned(), name: by.clone(), did });
+        }
+        self.walk.done(program, std::iter::once(&by).chain(with));
         Ok(())
     }
 

@@ -11,7 +11,7 @@ use super::job::{Job, Slot, State};
 use super::known::{Answer, Answered};
 use super::replay::line_of;
 use super::unreadable::TooLarge;
-use super::walk::{Now, Occasion, Outcome};
+use super::walk::{Now, Occasion, Outcome, plain_name};
 use super::{bounds, time};
 use crate::canonical;
 
@@ -274,12 +274,12 @@ fn gather(judgement: &mut Judgement, job: &Job<'_>, judged_from: usize, pictures
     judgement.notes.sort_by(|a, b| (a.line, a.note.word()).cmp(&(b.line, b.note.word())));
 }
 
-/// Says who signed as two: names are compared without case and white space.
+/// Says who signed as two.
 fn same_people(judgement: &mut Judgement, slots: &[Slot]) {
     let mut seen: BTreeMap<String, &str> = BTreeMap::new();
     for (at, slot) in slots.iter().enumerate().filter(|(_, slot)| slot.state == State::Counts) {
         let What::Sign { role, name, reason, .. } = &slot.event.what else { continue };
-        let plain: String = name.to_lowercase().chars().filter(|c| !c.is_whitespace()).collect();
+        let plain = plain_name(name);
         if let Some(before) = seen.get(plain.as_str()) {
             let why = reason.as_ref().map_or_else(String::new, |reason| format!(": {reason}"));
             let text = format!("{name} signs as {role} and as {before}{why}");

@@ -75,6 +75,8 @@ pub struct Step {
     pub title: String,
     pub content: String,
     pub people: u32,
+    /// The steps of which whoever does it has done none.
+    pub not_of: Vec<String>,
     pub lines: Vec<Line>,
     /// Results that its lines set.
     pub sets: Vec<(usize, String)>,
@@ -331,6 +333,7 @@ impl<'a> Maker<'a> {
             title: text.title.clone(),
             content: text.content_digest.clone(),
             people: text.takes.as_ref().map_or(1, |takes| takes.people),
+            not_of: text.another_person.as_ref().map_or_else(Vec::new, |other| other.not_of.clone()),
             lines: Vec::new(),
             sets: Vec::new(),
         };

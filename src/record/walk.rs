@@ -1,6 +1,6 @@
 //! How far the job has come in the flow, and what it waits for.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
@@ -78,6 +78,8 @@ pub struct Walk {
     pub closed: Option<Outcome>,
     /// Checks that were passed over, in order: places of their steps, with what was told.
     pub went_on: Vec<(usize, String)>,
+    /// Who did each step or helped in it, by its id; names as they are compared.
+    hands: BTreeMap<String, BTreeSet<String>>,
 }
 
 /// A step that is begun.
@@ -97,6 +99,11 @@ pub enum Place {
     Nowhere,
 }
 
+/// A name as names are compared: without case and white space.
+pub fn plain_name(name: &str) -> String {
+    name.to_lowercase().chars().filter(|c| !c.is_whitespace()).collect()
+}
+
 impl Walk {
     pub fn new(definition: &Definition) -> Walk {
         let program = &definition.program;
@@ -114,6 +121,7 @@ impl Walk {
             opened: false,
             closed: None,
             went_on: Vec::new(),
+            hands: BTreeMap::new(),
         }
     }
 
@@ -149,8 +157,12 @@ impl Walk {
     }
 
     /// The begun step is done: its results are set, limits are decided, and the walk goes on.
-    pub fn done(&mut self, program: &Program) {
+    /// The begun step is done, by these people.
+    pub fn done<'n>(&mut self, program: &Program, by: impl Iterator<Item = &'n String>) {
         let Some(begun) = self.begun.take() else { return };
+        if let Some(step) = program.steps.get(begun.step) {
+            self.hands.entry(step.id.clone()).or_default().extend(by.map(|name| plain_name(name)));
+        }
         if let Some((.., done)) = self.path.last_mut() {
             *done = true;
         }
@@ -159,6 +171,11 @@ impl Walk {
         }
         self.at += 1;
         self.go_on(program);
+    }
+
+    /// Whether somebody of this name did a step, or helped in it.
+    pub fn has_done(&self, name: &str, step: &str) -> bool {
+        self.hands.get(step).is_some_and(|hands| hands.contains(&plain_name(name)))
     }
 
     /// Decides limits, then goes through the flow as far as it can.

@@ -73,8 +73,8 @@ impl Written {
             }
             let failed = failed(&check, replace.span);
             let then = vec![self.replacing(&check, replace)];
-            let Check { name, title, when, lines, .. } = check;
-            let looking = Flow::Step(Step { name, title, when: when.clone(), lines, spares_for: None });
+            let Check { name, title, when, lines, another_person, .. } = check;
+            let looking = Flow::Step(Step { name, title, when: when.clone(), lines, spares_for: None, another_person });
             return vec![Item { node: looking, accepts, span }, branch(failed, when, then, span)];
         }
         let body = check.otherwise.as_mut().map(|otherwise| std::mem::take(&mut otherwise.body)).unwrap_or_default();
@@ -150,7 +150,8 @@ impl Written {
         }
         made.splice(behind..behind, change);
         let name = Name { text: format!("replace-{}", check.name.text), span: check.name.span.before() };
-        let step = Step { name, title, when: None, lines: made, spares_for: Some(check.name.span) };
+        let step =
+            Step { name, title, when: None, lines: made, spares_for: Some(check.name.span), another_person: None };
         Item { node: Flow::Step(step), accepts, span }
     }
 }

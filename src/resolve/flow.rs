@@ -94,6 +94,7 @@ impl<'t> Resolver<'t> {
             lines: Vec::new(),
             takes: None,
             spares_for: None,
+            another_person: None,
             span,
         };
         let id = self.procedure.steps.push(row);
@@ -121,6 +122,7 @@ impl<'t> Resolver<'t> {
                 let id = *self.steps_by_name.get(&step.name.span)?;
                 self.fill_step(id, step.when.as_ref(), &step.lines);
                 self.procedure.steps[id].spares_for = step.spares_for;
+                self.procedure.steps[id].another_person = step.another_person;
                 Some(Node::Step(id))
             }
             Flow::Check(check) => self.check(check),
@@ -156,6 +158,7 @@ impl<'t> Resolver<'t> {
     fn check(&mut self, check: &'t tree::Check) -> Option<Node> {
         let id = *self.steps_by_name.get(&check.name.span)?;
         self.fill_step(id, check.when.as_ref(), &check.lines);
+        self.procedure.steps[id].another_person = check.another_person;
         let mut expects = Vec::new();
         for item in &check.expects {
             self.accepts(item);

@@ -82,7 +82,7 @@ def content(id, mark=""):
     return sha(f"{id} {mark}".encode())
 
 
-def bare_step(id, number, lines, when=None, people=None, mark="", title=None):
+def bare_step(id, number, lines, when=None, people=None, mark="", title=None, not_of=None):
     made = {"id": id, "number": number, "title": title or id, "content_digest": content(id, mark), "lines": lines}
     if when:
         made["when"] = when
@@ -90,6 +90,8 @@ def bare_step(id, number, lines, when=None, people=None, mark="", title=None):
         stated = {"form": "exact", "value": amount("1", "min"), "low": bound("1", "min"), "high": bound("1", "min"),
                   "shown": "1 min"}
         made["takes"] = {"time": stated, "people": people}
+    if not_of:
+        made["another_person"] = {"not_of": list(not_of), "words": "Another person"}
     return made
 
 

@@ -291,6 +291,30 @@ def groups_6_to_8():
            nothing(("unreadable", 1)), judged=0)
 
 
+def group_18():
+    made = checklist(
+        section("work", 1, step("fit", "1.1", people=2), step("wipe", "1.2"),
+                check("look", "1.3", [line("look.read.lamp", "read", inputs=["lamp"])], [is_("lamp", "yes")], go_on("Say so."),
+                      (1, [step("mend", "1.3.1")]), not_of=["fit", "mend"]), END),
+        inputs=[choice("observe", "lamp", "yes", "no")], version="1.4.0")
+    seen = lambda value, occasion=1: [begin("look", occasion), reading("look.read.lamp", "lamp", value)]
+    by = lambda event, name: {**event, "by": name}
+    start = [open_(made), begin("fit"), done("fit", "B. Fitter"), begin("wipe"), by(done("wipe"), "C. Fitter")]
+    end = [sign(INSTALLER, "installer"), close()]
+    path, lit = [("fit", 1), ("wipe", 1), ("look", 1)], {"lamp": {"choice": "yes"}}
+    run = lambda name: start + seen("yes") + [by(done("look"), name)] + end
+    vector("18-another", "A check by another person, who did a step that it does not look at.", made, run("C. Fitter"), state(path=path, known=lit))
+    vector("18-the-same", "The one who did the work checks it.", made, run("A. Fitter"), state(findings=[("missing", 8)], path=path, known=lit))
+    vector("18-helped", "One who helped in the work checks it; names are compared without case and white space.", made, run("b.fitter"),
+           state(findings=[("missing", 8)], path=path, known=lit))
+    mended = path + [("mend", 1), ("look", 2)]
+    again = lambda name: (start + seen("no") + [by(done("look"), "D. Fitter"), begin("mend"), by(done("mend"), "D. Fitter")]
+                          + seen("yes", 2) + [by(done("look"), name)] + end)
+    vector("18-repaired", "Whoever repairs does not look again.", made, again("D. Fitter"),
+           state(findings=[("missing", 13)], path=mended, known=lit))
+    vector("18-third", "The one who repaired does not look again, but a third does.", made, again("E. Fitter"), state(path=mended, known=lit))
+
+
 def group_9():
     made = checklist(section("work", 1, step("look", "1.1"), step("tidy", "1.2"), handover(INSTALLER)))
     events = [open_(made), begin("look"), done("look"), begin("tidy"), done("tidy"), close()]
@@ -397,7 +421,7 @@ def main():
 
     for group in [groups_1_and_2, group_3, group_4, group_5, groups_6_to_8, group_9, group_10, write_more.group_11,
                   write_more.groups_12_and_13, write_more.group_14, write_more.repairs_and_stops, write_more.missing_and_wrong, write_more.group_16,
-                  write_members.group_17, canonical_texts]:
+                  write_members.group_17, group_18, canonical_texts]:
         group()
     differ = []
     for path, data in sorted(files.items()):

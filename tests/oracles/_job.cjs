@@ -42,6 +42,7 @@ const below = async (page) => {
     await rest(page);
   }
 };
+exports.below = below;
 const main = async (page) => {
   // What was filled in may have scrolled the view to its end: then the button means something else from now on.
   await page.waitForTimeout(60);
@@ -67,6 +68,7 @@ exports.start = async (page, { name = "A. Fitter", job = "Van 1234", options = {
 };
 
 // How many events this browser keeps.
+exports.events = (page) => page.evaluate(() => Object.keys(localStorage).filter((key) => /\/\d{6}$/.test(key)).sort().map((key) => JSON.parse(localStorage.getItem(key))));
 exports.kept = (page) => page.evaluate(() => Object.keys(localStorage).filter((key) => /\/\d{6}$/.test(key)).length);
 
 // The picture that is taken where a photograph is asked for and `answer("picture")` is "take".
@@ -79,6 +81,7 @@ const view = (page) => page.evaluate(() => ({
   message: Boolean(document.querySelector(".confirm button")),
   entry: document.querySelector('label[for="entry"]')?.textContent ?? null,
   helpers: Boolean(document.querySelector("#helpers")),
+  checker: Boolean(document.querySelector("#checker")),
   question: document.querySelector("fieldset.ask legend")?.textContent ?? null,
   photo: Boolean(document.querySelector("#picture")),
 }));
@@ -95,6 +98,7 @@ exports.step = async (page, answer) => {
     await page.click(".confirm button");
   } else if (now.question) {
     await below(page);
+    if (now.checker) await page.fill("#checker", "C. Checker");
     await page.click(`fieldset.ask [data-choice="${answer(now.question)}"]`);
   } else if (now.photo && answer("picture") === "take") {
     await page.setInputFiles("#picture", exports.PICTURE);
@@ -107,6 +111,7 @@ exports.step = async (page, answer) => {
   } else {
     if (now.entry) await page.fill("#entry", signer(now.entry, answer(now.entry)));
     if (now.helpers) await page.fill("#helpers", "B. Fitter");
+    if (now.checker) await page.fill("#checker", "C. Checker");
     await main(page);
     return now;
   }

@@ -206,6 +206,7 @@ class Screen:
     def step(self, step):
         head = [f"{step['number']} {step['title']}"]
         head += [step["qualified"]["words"]] if step.get("qualified") else []
+        head += [step["another_person"]["words"]] if step.get("another_person") else []
         if step.get("takes"):
             head.append(f"{step['takes']['time']['shown']}, {step['takes']['people']} people")
         messages = [line for line in step["lines"] if line["does"]["kind"] == "message"]
@@ -361,7 +362,8 @@ class Job:
         for line in step["lines"]:
             self.asks(line, expects)
         people = step.get("takes", {}).get("people", 1)
-        self.write("done", step=step["id"], **({"with": [f"B. Fitter {n}".removesuffix(" 1") for n in range(1, people)]} if people > 1 else {}))
+        other = {"by": "C. Checker"} if step.get("another_person") else {}
+        self.write("done", step=step["id"], **({"with": [f"B. Fitter {n}".removesuffix(" 1") for n in range(1, people)]} if people > 1 else {}), **other)
         for line in step["lines"]:
             if line["does"]["kind"] == "set":
                 self.known[line["does"]["result"]] = line["does"]["value"]

@@ -98,7 +98,9 @@ impl Driver<'_> {
         event["seq"] = json!(seq);
         event["prev"] = json!(self.prev);
         event["at"] = json!(format!("2026-11-25T{:02}:{:02}:{seconds:02}Z", 8 + minutes / 60, minutes % 60));
-        event["by"] = json!("A. Fitter");
+        if event.get("by").is_none() {
+            event["by"] = json!("A. Fitter");
+        }
         self.prev = canonical::digest(&event);
         event["digest"] = json!(self.prev);
         self.lines.push(canonical::canonical(&event));
@@ -258,6 +260,9 @@ impl Driver<'_> {
         let mut done = json!({"type": "done", "step": id});
         if helpers > 0 {
             done["with"] = (0..helpers).map(|at| format!("Helper {at}")).collect();
+        }
+        if step.get("another_person").is_some() {
+            done["by"] = json!("C. Checker");
         }
         self.write(done);
         for line in list(&step["lines"]).iter().filter(|line| word(&line["does"]["kind"]) == "set") {

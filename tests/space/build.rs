@@ -190,6 +190,7 @@ impl Build {
             lines,
             takes: None,
             spares_for: None,
+            another_person: None,
             span: self.span(),
         };
         self.p.steps.push(step)

@@ -72,6 +72,9 @@ pub struct Step {
     /// Who may do it, where a code or a licence decides that.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub qualified: Option<Qualified>,
+    /// Of a check that another person does than whoever did the work.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub another_person: Option<AnotherPerson>,
     /// Changes when the step may mean something else; readers compare it and never compute it. It covers the words, the
     /// lines and everything that they name, for a check also what it expects, its repair and its end; not the number.
     #[schemars(extend("pattern" = "^[0-9a-f]{64}$"))]
@@ -98,6 +101,15 @@ pub struct Qualified {
     /// Which work: `Electrical work`.
     pub work: Vec<String>,
     /// What an app shows: which work, and who decides about it.
+    pub words: String,
+}
+
+/// Who does not do a check.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct AnotherPerson {
+    /// The steps of which whoever does the check has done none and has helped in none.
+    pub not_of: Vec<String>,
+    /// What an app shows: `Another person, who did none of steps 2.1 to 2.4`.
     pub words: String,
 }
 

@@ -42,6 +42,17 @@ pub(in crate::emit) fn steps_in(
     }
 }
 
+/// `Another person, who did none of steps 2.1 to 2.4`: who does a check that looks at these steps; nothing where there are none.
+pub(in crate::emit) fn another_person(procedure: &Procedure, looks_at: &[StepId]) -> Option<String> {
+    let number = |id: &StepId| procedure.steps[*id].number.as_str();
+    let (first, last) = (number(looks_at.first()?), number(looks_at.last()?));
+    Some(if first == last {
+        fill(ENGLISH.check.another_than_one, &[("number", first)])
+    } else {
+        fill(ENGLISH.check.another_than, &[("first", first), ("last", last)])
+    })
+}
+
 /// `10 min, 2 people`
 pub(in crate::emit) fn takes_words(takes: &Takes) -> String {
     let low = takes.time.low().and_then(|q| q.base());

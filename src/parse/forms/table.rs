@@ -214,6 +214,7 @@ pub const FORMS: &[Form] = &{
             "otherwise { stop \"Call the maker.\" }"),
 
         form(Check, "expect", Rule::expect, None, "expect CONDITION", "expect doors-open is yes"),
+        form(Check, "by", Rule::another_person, None, "by another person", "by another person"),
         form(Check, "repair", Rule::repair, Must(Flow), "repair at most N times { … }",
             "repair at most 2 times { … }"),
         form(Check, "else", Rule::else_stop, May(Step), "else stop \"…\"", "else stop \"Leave the ladders off.\""),

@@ -23,6 +23,8 @@ pub(super) enum CheckLine {
     Line(StepLine),
     Expect(Cond),
     Seen(Text),
+    /// `by another person`
+    AnotherPerson(Span),
     Replace(Replace),
     Repair(Repair),
     Else(CheckElse),
@@ -161,6 +163,7 @@ impl Line for CheckLine {
                     None => CheckLine::Expect(parts.cond()?),
                 })
             }
+            Rule::another_person => Some(CheckLine::AnotherPerson(form.span)),
             Rule::else_replace => {
                 let lines = form.body.map(|braces| reader.lines::<StepLine>(Block::Step, &braces.statements).items);
                 let mut parts = reader.parts(form);
@@ -275,7 +278,7 @@ impl Reader<'_> {
                 "Write at least one line: prose with `>`, or one such as `use spanner-10`.",
             );
         }
-        Some(Step { name, title, when: parts.when(), lines: lines.items, spares_for: None })
+        Some(Step { name, title, when: parts.when(), lines: lines.items, spares_for: None, another_person: None })
     }
 
     fn check(&mut self, form: Form<'_>) -> Option<Check> {
@@ -284,6 +287,7 @@ impl Reader<'_> {
             CheckLine::Repair(_) => Some("repair"),
             CheckLine::Else(_) | CheckLine::Replace(_) => Some("else"),
             CheckLine::Line(StepLine::Takes { .. }) => Some("takes"),
+            CheckLine::AnotherPerson(_) => Some("by"),
             CheckLine::Line(_) | CheckLine::Expect(_) | CheckLine::Seen(_) => None,
         });
         let mut parts = self.parts(form);
@@ -295,6 +299,7 @@ impl Reader<'_> {
             title,
             when: parts.when(),
             lines: Vec::new(),
+            another_person: None,
             expects: Vec::new(),
             seen: Vec::new(),
             repair: None,
@@ -308,6 +313,10 @@ impl Reader<'_> {
                 CheckLine::Expect(node) => made.expects.push(Item { node, accepts, span }),
                 CheckLine::Seen(node) => made.seen.push(Item { node, accepts, span }),
                 CheckLine::Replace(node) => made.replace = Some(Item { node, accepts, span }),
+                CheckLine::AnotherPerson(span) => {
+                    self.no_accepts(&accepts, "by another person");
+                    made.another_person = Some(span);
+                }
                 CheckLine::Repair(repair) => {
                     self.no_accepts(&accepts, "repair");
                     made.repair = Some(repair);

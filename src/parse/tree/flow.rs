@@ -104,6 +104,8 @@ pub struct Step {
     pub lines: Vec<Item<StepLine>>,
     /// Of a step that replaces what a check did not find good: the name of that check.
     pub spares_for: Option<Span>,
+    /// `by another person`: of the looking step that a check with `else replace` comes to.
+    pub another_person: Option<Span>,
 }
 
 /// A `check`.
@@ -117,6 +119,8 @@ pub struct Check {
     pub when: Option<Cond>,
     /// Its lines: those of a step.
     pub lines: Vec<Item<StepLine>>,
+    /// `by another person`
+    pub another_person: Option<Span>,
     /// `expect COND`, all must hold
     pub expects: Vec<Item<Cond>>,
     /// `expect "no cracks"`: what a person sees; all must be so

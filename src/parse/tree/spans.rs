@@ -62,8 +62,8 @@ spans! {
     State { name, title, for_each, values, starts, ends }
     Comparison { left, right, span; op }
     Arm { pattern, pattern_span, body, span }
-    Step { name, title, when, lines, spares_for }
-    Check { name, title, when, lines, expects, seen, repair, otherwise, replace }
+    Step { name, title, when, lines, spares_for, another_person }
+    Check { name, title, when, lines, another_person, expects, seen, repair, otherwise, replace }
     Replace { what, title, tools, lines; by_hand }
     Repair { times, body, span }
     CheckElse { text, body, accepts, span; stop }

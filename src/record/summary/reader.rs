@@ -103,7 +103,12 @@ impl<'a> Reader<'a> {
             What::Begin { step, occasion, .. } => self.begin(step, *occasion),
             What::Done { .. } => {
                 self.finish_step();
-                self.walk.done(&self.definition.program);
+                let step = self.begun.and_then(|at| self.definition.program.steps.get(at));
+                if step.is_some_and(|step| !step.not_of.is_empty()) {
+                    let (what, value) = (ENGLISH.check.checked_by.to_owned(), slot.event.by.clone());
+                    self.page.entries.push(Row { step: self.step.clone(), what, value, ..Row::default() });
+                }
+                self.walk.done(&self.definition.program, std::iter::once(&slot.event.by));
                 self.decide_limits();
             }
             What::Answer { input, .. } => {

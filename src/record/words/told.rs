@@ -87,6 +87,15 @@ impl Words<'_> {
                 format!("{} needs {needed} people, and {named} took part", self.step_named(step)),
                 "too few people",
             ),
+            Fault::SameHands { step, name, did } => (
+                Code::FW1409,
+                format!(
+                    "{} is for another person, and {name} did {}",
+                    self.step_named(step),
+                    did.iter().map(|step| self.step_named(step)).collect::<Vec<_>>().join(" and ")
+                ),
+                "the same person",
+            ),
             Fault::Unsigned(roles) => (
                 Code::FW1409,
                 format!("the job was handed over without the signature of: {}", roles.join(", ")),

@@ -109,6 +109,10 @@ fn meaning(value: Value) -> Value {
             if members.contains_key("asset") {
                 members.remove("number");
             }
+            // Whoever checks is told the numbers of the steps.
+            if members.contains_key("not_of") {
+                members.remove("words");
+            }
             // The words of a place for tools follow from the titles of its tools.
             if members.contains_key("any_of") {
                 members.remove("words");

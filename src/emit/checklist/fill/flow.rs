@@ -68,9 +68,17 @@ impl Filler<'_> {
                 words: Some(phrase::flow::takes_words(takes)),
             }),
             qualified: qualified(self.procedure.licensed_work(id)),
+            another_person: self.another_person(id),
             content_digest: String::new(),
             lines: step.lines.iter().map(|line| self.line(&step.name.id, line)).collect(),
         }
+    }
+
+    fn another_person(&self, id: StepId) -> Option<to::AnotherPerson> {
+        let not_of = self.plan.looks_at(id);
+        let words = phrase::flow::another_person(self.procedure, not_of)?;
+        let not_of = not_of.iter().map(|step| self.procedure.steps[*step].name.id.clone()).collect();
+        Some(to::AnotherPerson { not_of, words })
     }
 
     fn check(&mut self, check: &Check) -> to::Check {

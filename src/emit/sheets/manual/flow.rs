@@ -13,7 +13,7 @@ use super::rows::{Occasions, Row, RowWriter, Run, plain, strong};
 use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
 use crate::emit::EmitError;
 use crate::emit::drawing::{self, Drawing};
-use crate::emit::phrase::flow::{decided_after, steps_in, still_fails, takes_words, times};
+use crate::emit::phrase::flow::{another_person, decided_after, steps_in, still_fails, takes_words, times};
 use crate::emit::words::{Words, listed, sentence_case};
 use crate::labels::{ENGLISH, fill};
 use crate::model::{
@@ -320,7 +320,7 @@ impl FlowWriter<'_> {
                 warnings.push(Warning { panel: Panel::of(message, |text| words.said(text)), from, to });
             }
         }
-        let before = self.licensed(id).into_iter().collect();
+        let before = self.licensed(id).into_iter().chain(self.another_person(id, occasions)).collect();
         let body = Body {
             before,
             lines,
@@ -372,6 +372,14 @@ impl FlowWriter<'_> {
         let rule = fill(ENGLISH.flow.see_licences, &[("rule", ENGLISH.about.who_decides), ("heading", heading)]);
         (!work.is_empty())
             .then(|| Row::of(ENGLISH.about.qualified, vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
+    }
+
+    /// Who does a check that whoever did the work does not do, with a line for the name.
+    fn another_person(&self, check: StepId, occasions: Occasions) -> Option<Row> {
+        let words = another_person(self.writer.words.procedure, self.writer.plan.looks_at(check))?;
+        Some(
+            Row::of(ENGLISH.check.by_whom, vec![plain(format!("{words}."))]).named(ENGLISH.check.checked_by, occasions),
+        )
     }
 
     /// The limits that can be decided after a step.

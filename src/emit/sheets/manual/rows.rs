@@ -134,6 +134,13 @@ impl Row {
         self
     }
 
+    /// With a line for a name each time that it is done.
+    pub(super) fn named(mut self, what: &str, occasions: Occasions) -> Row {
+        let field = |label: String| Field { label, what: what.to_owned(), unit: None, choices: Vec::new(), long: true };
+        self.fields = occasion_labels(occasions).into_iter().map(field).collect();
+        self
+    }
+
     pub(super) fn prose(html: String) -> Row {
         Row { html: Some(html), ..Row::default() }
     }
