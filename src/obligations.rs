@@ -136,6 +136,7 @@ pub const TABLE: &[Row] = &{
         row(File, "figure", [j(&[FW1306]), n("its condition speaks of options alone"), j(&[FW1301]), j(&[FW1305]), j(&[FW1309, FW1310]), NO_WORK, n("looking is no work"), LEAVES_NONE, NOT_ASKED, j(&[FW1302, FW1308])]),
         row(File, "section", [j(&[FW0404]), j(&[FW0406]), j(&[FW0212]), TURNS_NONE, NO_NUMBER, n("see its steps"), n("see its steps"), j(&[FW0412]), n("see its steps"), j(&[FW0110, FW0203, FW0207])]),
 
+        row(Step, "expect", [j(&[FW0420]), j(&[FW0406, FW0411]), n("a mention of what must be so asks for no tool"), TURNS_NONE, j(&[FW1201, FW1202]), NO_WORK, n("looking is no work"), LEAVES_NONE, n("that the step is done is recorded"), j(&[FW1208])]),
         row(Step, "note", [j(&[FW0420]), j(&[FW0406, FW0411]), n("a mention in a note asks for no tool"), TURNS_NONE, j(&[FW1201, FW1202]), NO_WORK, n("a note is no work"), LEAVES_NONE, NOT_ASKED, j(&[FW1208])]),
         row(Step, "warning", [n("it may warn of what only other fittings have"), j(&[FW0406]), TAKES_NONE, TURNS_NONE, j(&[FW1104]), NO_WORK, j(&[FW1102, FW1103]), LEAVES_NONE, n("that it was read is recorded with the step"), j(&[FW1208])]),
         row(Step, "read", [n("an input is there in every fitting"), n("it makes it known"), n("its instrument: see `measure`"), n("its instrument: see `measure`"), n("see its `measure`"), n("see the line `need`"), j(&[FW1101]), LEAVES_NONE, n("every reading is recorded"), n("see its `measure`")]),

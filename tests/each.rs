@@ -367,3 +367,48 @@ fn paper_tells_a_block_once_with_a_box_and_a_field_for_each_place() {
     let manual = std::str::from_utf8(outputs.file("manual.html").expect("a manual")).expect("text");
     assert!(manual.contains("Foot to rail, rear left"));
 }
+
+/// Two pedals, and the nut of each: what is there for each place clamps its own.
+#[test]
+fn what_a_joint_joins_at_each_place_is_its_own() {
+    let pedals = |steps: &str, vehicle: &str, on: &str| {
+        format!(
+            "procedure pedals \"Pedals\"\nuse std/hand-tools\neach pedal \"Pedal\" {{ left \"left\"  right \"right\" }}\n\
+             part body \"Pedal body\"\npart nut-p \"Nut of the pedal\"\n{vehicle}\n\
+             joint nuts \"Nut of the pedal\" for each pedal {{\n  each nut-p\n  tight \"it spins freely\"\n  joins body\n  {on}\n}}\n\
+             section work \"Work\" {{\n{steps}\n  handover {{ sign installer }}\n}}\n"
+        )
+    };
+    let codes = |text: String| {
+        let compiled = compile::check("pedals.fitw", &Memory::default().with("pedals.fitw", text.as_str()));
+        let codes = compiled.findings().iter().map(|finding| finding.code.text().to_owned());
+        codes.filter(|code| code.starts_with("FW073")).collect::<Vec<_>>()
+    };
+    let (down, up) = (
+        "    remove nuts with spanner-13\n    remove 1 body by hand\n",
+        "    refit 1 body\n    refit nuts\n    tighten nuts with spanner-13\n",
+    );
+    let one_by_one =
+        format!("  for each pedal {{\n  step down \"Off\" {{\n{down}  }}\n  step up \"On\" {{\n{up}  }}\n  }}\n");
+    assert_eq!(codes(pedals(&one_by_one, "vehicle { 2 body }", "on vehicle")), [""; 0]);
+    // The nut is still on: that pedal is clamped, and the other one as well.
+    let clamped = one_by_one.replace(
+        "    remove nuts with spanner-13\n    remove 1 body by hand\n",
+        "    remove 1 body by hand\n    remove nuts with spanner-13\n",
+    );
+    assert_eq!(codes(pedals(&clamped, "vehicle { 2 body }", "on vehicle")), ["FW0731"]);
+    // One body for two places is the same for both.
+    assert_eq!(codes(pedals(&one_by_one, "vehicle { 1 body }", "on vehicle")), ["FW0731"]);
+    let new = |first: u32, second: u32| {
+        let step = |name: &str, take: u32, place: &str| {
+            format!(
+                "  step {name} \"{name}\" {{\n    take {take} body\n    place nuts of {place}\n    tighten nuts of {place} with spanner-13\n  }}\n"
+            )
+        };
+        step("one", first, "left") + &step("two", second, "right").replace("    take 0 body\n", "    > Look at it.\n")
+    };
+    let kit = "kit { box { 2 body, 2 nut-p } }";
+    assert_eq!(codes(pedals(&new(1, 1), kit, "")), [""; 0]);
+    assert_eq!(codes(pedals(&new(2, 0), kit, "")), [""; 0]);
+    assert_eq!(codes(pedals(&new(1, 0), kit, "")), ["FW0730"]);
+}

@@ -316,6 +316,7 @@ fn goal(proof: &Proof<'_>, joint: JointId) -> (String, Span) {
     match &proof.procedure.joints[joint].tightness {
         Tightness::Torque(torque, span) => (torque.source_form(), *span),
         Tightness::Seen(seen, span) => (seen.clone(), *span),
+        Tightness::Unknown(_, span) => ("not stated".to_owned(), *span),
     }
 }
 

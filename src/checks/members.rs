@@ -1,9 +1,13 @@
 //! FW07, what joints join: the parts that a joint clamps are there when it is put together, and stay while it holds them.
+//!
+//! A joint that is there for each of several places clamps one of the part at each, where at least as many are supplied or
+//! on the vehicle as there are places: two pedals, and the nut of each. Of fewer, all places clamp the same: one rail, and
+//! its four feet.
 
 use super::heap::Heap;
 use super::proof::{Proof, Subject, not_decided};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{IdMap, JointId, LineKind, PartId, Procedure, StepId};
+use crate::model::{IdMap, Joint, JointId, LineKind, PartId, Procedure, StepId};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
 
@@ -22,6 +26,10 @@ struct Walk {
     /// Whether a joint joins the part; others aren't counted.
     joined: IdMap<PartId, bool>,
     lives: IdMap<JointId, Life>,
+    /// Of each joint, itself and the same joint at the other places; nothing for a joint that is there once.
+    fellows: IdMap<JointId, Vec<JointId>>,
+    /// How many there are of each part at the most, in the kit and on the vehicle.
+    supplied: IdMap<PartId, u32>,
 }
 
 pub(super) fn check(proof: &mut Proof<'_>) {
@@ -39,6 +47,8 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             holds: if joint.on_vehicle { Formula::ALWAYS } else { Formula::NEVER },
             poisoned: Formula::NEVER,
         }),
+        fellows: procedure.joints.map(|_, joint| fellows(procedure, joint)),
+        supplied: supplied(procedure),
     };
     let events = proof.events.clone();
     for event in events.iter() {
@@ -63,7 +73,7 @@ impl Walk {
                 self.come(proof, guard, part, count)
             }
             Effect::Remove { part, count } => {
-                self.clamped(proof, event, part);
+                self.clamped(proof, event, part, count);
                 self.go(proof, guard, part, count);
             }
             Effect::Place(joint) | Effect::RefitJoint(joint) => {
@@ -126,10 +136,42 @@ impl Walk {
         life.holds = proof.space.choose(guard, if on { Formula::ALWAYS } else { Formula::NEVER }, life.holds);
     }
 
+    /// The joints that clamp one of the part each, this one among them; only itself where all clamp the same.
+    fn sharing(&self, joint: JointId, part: PartId) -> Vec<JointId> {
+        let fellows = &self.fellows[joint];
+        let shared = u32::try_from(fellows.len()).is_ok_and(|places| self.supplied[part] >= places);
+        if shared && fellows.len() <= MOST_PLACES { fellows.clone() } else { vec![joint] }
+    }
+
+    /// In which runs fewer of the part are there than these joints hold, `more` besides.
+    fn too_few(&mut self, proof: &mut Proof<'_>, part: PartId, joints: &[JointId], more: u32) -> Formula {
+        // `held[n]`: exactly so many of the joints looked at so far hold one.
+        let mut held = vec![Formula::ALWAYS];
+        for joint in joints {
+            let life = &self.lives[*joint];
+            let holds = proof.space.both(life.holds, life.exists);
+            let mut next = vec![Formula::NEVER; held.len() + 1];
+            for (n, before) in held.iter().enumerate() {
+                let (with, without) = (proof.space.both(*before, holds), proof.space.both(*before, !holds));
+                next[n + 1] = proof.space.either(next[n + 1], with);
+                next[n] = proof.space.either(next[n], without);
+            }
+            held = next;
+        }
+        let mut broken = Vec::new();
+        for (n, runs) in held.into_iter().enumerate() {
+            let wanted = u32::try_from(n).unwrap_or(u32::MAX).saturating_add(more);
+            let few = self.there[part].below(proof, wanted);
+            broken.push(proof.space.both(runs, few));
+        }
+        proof.space.any(broken)
+    }
+
     /// FW0730
     fn put_together<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId, done: &'static str) {
         for (part, said) in &proof.procedure.joints[joint].joins {
-            let missing = self.there[*part].below(proof, 1);
+            let others: Vec<JointId> = self.sharing(joint, *part).into_iter().filter(|one| *one != joint).collect();
+            let missing = self.too_few(proof, *part, &others, 1);
             let life = &mut self.lives[joint];
             let sure = proof.sure(event);
             let broken = proof.space.all([sure, missing, life.exists, !life.poisoned]);
@@ -142,13 +184,21 @@ impl Walk {
     }
 
     /// FW0731
-    fn clamped<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId) {
+    fn clamped<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId, count: u32) {
+        let here = event.place.span.file.place();
         for (joint, row) in proof.procedure.joints.iter() {
             let Some((_, said)) = row.joins.iter().find(|(member, _)| *member == part) else { continue };
             let missing = self.there[part].below(proof, 1);
+            let sharing = self.sharing(joint, part);
+            // Of several, those that no joint holds are free.
+            let clamped = if sharing.len() > 1 { self.too_few(proof, part, &sharing, count) } else { Formula::ALWAYS };
+            // Where the work is done at a place, it is the joint there that still holds the part; the others only where it does not.
+            let at_place = |one: &JointId| proof.procedure.joints[*one].name.span.file.place() == here;
+            let nearer = sharing.iter().find(|one| here.is_some() && **one != joint && at_place(one));
+            let told = nearer.map_or(Formula::NEVER, |one| self.lives[*one].holds);
             let life = &mut self.lives[joint];
             let sure = proof.sure(event);
-            let broken = proof.space.all([sure, !missing, life.holds, life.exists, !life.poisoned]);
+            let broken = proof.space.all([sure, !missing, clamped, !told, life.holds, life.exists, !life.poisoned]);
             life.poisoned = proof.space.either(life.poisoned, broken);
             let (said, span) = (*said, event.place.span);
             proof.oblige((Code::FW0731, span, Subject::Joint(joint)), event.id, broken, move |proof| {
@@ -156,6 +206,26 @@ impl Walk {
             });
         }
     }
+}
+
+/// At more places than these, all clamp the same part.
+const MOST_PLACES: usize = 12;
+
+/// A joint and its copies at the other places.
+fn fellows(procedure: &Procedure, joint: &Joint) -> Vec<JointId> {
+    let Some(at) = &joint.name.at else { return Vec::new() };
+    let same = |other: &Joint| other.name.at.as_ref().is_some_and(|other| other.of == at.of);
+    procedure.joints.iter().filter(|(_, other)| same(other)).map(|(id, _)| id).collect()
+}
+
+/// How many of each part there are in all groups of the kit and on the vehicle together.
+fn supplied(procedure: &Procedure) -> IdMap<PartId, u32> {
+    let mut supplied = procedure.parts.each(0_u32);
+    let kit = procedure.kit.iter().flat_map(|group| &group.entries);
+    for entry in kit.chain(procedure.vehicle.iter().flat_map(|group| &group.entries)) {
+        supplied[entry.what] = supplied[entry.what].saturating_add(entry.count);
+    }
+    supplied
 }
 
 /// The parts of all fastenings of a joint.

@@ -2,7 +2,7 @@
 
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{LineKind, Step};
+use crate::model::{LineKind, Step, Wait};
 use crate::quantity::Exact;
 use num_traits::CheckedAdd;
 
@@ -14,7 +14,8 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 fn too_short(step: &Step) -> Option<Finding> {
     let takes = step.takes.as_ref()?;
     let most = takes.time.high().or_else(|| takes.time.low())?.base()?;
-    let least = step.waits().try_fold(Exact::from_integer(0), |sum, wait| sum.checked_add(&wait.least().base()?))?;
+    let times = step.waits().filter_map(Wait::least);
+    let least = times.into_iter().try_fold(Exact::from_integer(0), |sum, time| sum.checked_add(&time.base()?))?;
     let line = step.lines.iter().find(|line| matches!(line.kind, LineKind::Wait(_)))?;
     let stated = takes.time.source_form();
     (least > most).then(|| {

@@ -83,6 +83,7 @@ labels! {
         tight: "on the vehicle, tight",
         in_the_end: "In the end",
         backed_off: "loosened again, and left so",
+        in_some_stages: "{order} in stages",
         in_stages: "{order} in {n} stages",
         in_stages_first: "{order} in {n} stages, first to {torques}",
         then_to: "then to {torque}",

@@ -229,21 +229,21 @@ pub enum Record {
 /// A time in which nothing is done.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Wait {
-    /// How long: more than nothing, and a week at most.
-    pub time: Measure,
+    /// How long: more than nothing, and a week at most; `None` where only what is waited for is said.
+    pub time: Option<Measure>,
     /// What is waited for; empty where it is not said.
     pub until: Said,
 }
 
 impl Wait {
     /// The least time that it says, else the one that it says.
-    pub fn least(&self) -> Quantity {
-        self.time.low().unwrap_or(*self.time.stated())
+    pub fn least(&self) -> Option<Quantity> {
+        self.time.as_ref().map(|time| time.low().unwrap_or(*time.stated()))
     }
 
     /// The most time that it says, else the least.
-    pub fn most(&self) -> Quantity {
-        self.time.high().unwrap_or_else(|| self.least())
+    pub fn most(&self) -> Option<Quantity> {
+        self.time.as_ref().and_then(Measure::high).or_else(|| self.least())
     }
 }
 
@@ -310,6 +310,8 @@ pub struct Prose {
     pub markdown: String,
     /// Its letter, where it is one of several actions of a step.
     pub letter: Option<Letter>,
+    /// What must be so before the step is done, rather than what is done.
+    pub sure: bool,
     /// What each bracketed text means, in the order of the text.
     pub mentions: Vec<Mention>,
     /// Where each of its lines stands.

@@ -275,6 +275,8 @@ pub enum Tightness {
     Torque(Measure, Span),
     /// By what a person can see.
     Seen(String, Span),
+    /// Nobody says how tight: why.
+    Unknown(String, Span),
 }
 
 /// A tapped hole.
@@ -328,6 +330,8 @@ pub struct Pattern {
     pub order: PatternOrder,
     /// In how many rounds, at least one; the last brings the stated torque.
     pub stages: u32,
+    /// In several rounds, and nobody says in how many; `stages` is 1 then.
+    pub open: bool,
     /// Where it is said.
     pub span: Span,
 }

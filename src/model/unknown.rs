@@ -26,6 +26,8 @@ pub enum UnknownValue {
     /// The condition of a thread.
     Thread,
     Grip,
+    /// The torque of a joint.
+    Torque,
     Source,
     Load,
     Run,
@@ -42,6 +44,7 @@ impl UnknownValue {
         ("class", UnknownValue::Class, "class"),
         ("thread", UnknownValue::Thread, "condition of the thread"),
         ("grip", UnknownValue::Grip, "grip"),
+        ("torque", UnknownValue::Torque, "torque"),
         ("source", UnknownValue::Source, "voltage of the source"),
         ("load", UnknownValue::Load, "load"),
         ("run", UnknownValue::Run, "length of the run"),
@@ -93,6 +96,6 @@ mod tests {
             assert_eq!(UnknownValue::of_word(word), Some(*value));
             assert_eq!(value.words(), *words);
         }
-        assert_eq!(UnknownValue::of_word("torque"), None);
+        assert_eq!(UnknownValue::of_word("pattern"), None);
     }
 }

@@ -44,6 +44,9 @@ pub(super) fn explain(
     let from = at + (whole_rest.len() - rest.len());
     let place = if found.is_empty() { start + before.len() } else { from };
     let at = Span::new(file, place, place + found.len());
+    // That a value may be `unknown` is the last thing to be told of a slip.
+    let known: Vec<Rule> = expected.iter().copied().filter(|rule| *rule != Rule::w_unknown).collect();
+    let expected = if known.is_empty() { expected } else { &known };
     let broken = Break { before, rest, found, last: last_piece(before), expected, form };
     let (message, label, repair) = broken
         .sign()
@@ -239,6 +242,13 @@ impl Break<'_> {
         }
         if !is_word(self.found) {
             return None;
+        }
+        if self.form.rule == Rule::sure {
+            return Some(told(
+                "`expect` in a step takes what a person sees, in quotes; a condition belongs into a check",
+                "the quotes are missing",
+                "Make this step a `check NAME \"Title\" { … }`, or write what is seen: `expect \"The doors stand open\"`.",
+            ));
         }
         if self.last.starts_with('"') && self.rest.contains('"') && self.complete() {
             return Some(told(

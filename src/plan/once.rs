@@ -61,6 +61,7 @@ mod tests {
                 ("circuits", 1),
                 ("joints", 1),
                 ("leaving", 1),
+                ("looks_at", 1),
                 ("occurrence", 1),
                 ("people", 1),
                 ("time", 1),

@@ -49,7 +49,8 @@ pub(crate) struct Span {
 
 /// The times of a procedure; `None` where no step states one, or where the sum is too large to hold.
 pub(super) fn of(procedure: &Procedure, occurrence: &Occurrence) -> Option<JobTime> {
-    let untimed: Vec<StepId> = those(procedure, |step| step.takes.is_none() && step.waits().next().is_none());
+    let untimed: Vec<StepId> =
+        those(procedure, |step| step.takes.is_none() && !step.waits().any(|wait| wait.time.is_some()));
     if untimed.len() == procedure.steps.len() {
         return None;
     }
@@ -192,8 +193,9 @@ impl Sum<'_> {
     fn waited(&self, id: StepId) -> Option<Span> {
         let mut span = Span { short: Exact::zero(), long: Exact::zero() };
         for wait in self.procedure.steps[id].waits() {
-            span.short = span.short.checked_add(&wait.least().base()?)?;
-            span.long = span.long.checked_add(&wait.most().base()?)?;
+            let (Some(least), Some(most)) = (wait.least(), wait.most()) else { continue };
+            span.short = span.short.checked_add(&least.base()?)?;
+            span.long = span.long.checked_add(&most.base()?)?;
         }
         Some(span)
     }

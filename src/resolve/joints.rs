@@ -6,7 +6,7 @@ use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
     AtPoint, Counted, FastenerKind, HoleEnd, Joint, PartId, Pattern, PatternOrder, Stud, TappedHole, TappedMetal,
-    ThreadCondition, Tightness,
+    ThreadCondition, Tightness, UnknownValue,
 };
 use crate::parse::tree::{self, JointLine, Name};
 use crate::quantity::Kind;
@@ -65,12 +65,20 @@ impl<'t> Resolver<'t> {
                     into = self.tapped_hole(metal, depth, end.as_ref(), item.span).or(into);
                 }
                 JointLine::Onto { thread, grade } => onto = self.stud(thread, grade.as_ref(), item.span).or(onto),
-                JointLine::Pattern { order, stages } => {
-                    pattern = self.tightening_order(order, stages.as_ref(), item.span).or(pattern);
+                JointLine::Pattern { order, stages, open } => {
+                    let made = self.tightening_order(order, stages.as_ref(), item.span);
+                    pattern = made.map(|made| Pattern { open: *open, ..made }).or(pattern);
                 }
                 JointLine::OnVehicle => on_vehicle = true,
                 JointLine::BackedOff => backed_off = true,
-                JointLine::Unknown { what, why } => unknown.extend(self.unknown_value(what, why, item.span)),
+                JointLine::Unknown { what, why } => {
+                    let value = self.unknown_value(what, why, item.span);
+                    if let Some(torque) = value.as_ref().filter(|value| value.what == UnknownValue::Torque) {
+                        tightness_written = true;
+                        tightness = Some(Tightness::Unknown(torque.why.clone(), item.span));
+                    }
+                    unknown.extend(value);
+                }
                 JointLine::At { points, circuit } => at.extend(self.points_held(points, circuit, item.span)),
                 JointLine::Joins(names) => joins.extend(self.joined(names)),
             }
@@ -184,7 +192,7 @@ impl<'t> Resolver<'t> {
             );
             return None;
         }
-        Some(Pattern { order, stages: rounds, span })
+        Some(Pattern { order, stages: rounds, open: false, span })
     }
 
     /// One of a few words; says which there are where it is none of them.

@@ -49,6 +49,9 @@ impl<'t> Resolver<'t> {
                 lowered.extend(actions.into_iter().map(line));
                 continue;
             }
+            if matches!(item.node, StepLine::Sure(_)) {
+                counted.push(lowered.len());
+            }
             let by_hand = is_by_hand(&item.node);
             lowered.extend(self.line(&item.node, item.span).map(|kind| Line { kind, by_hand, span: item.span }));
         }
@@ -65,6 +68,10 @@ impl<'t> Resolver<'t> {
     fn line(&mut self, line: &'t StepLine, span: Span) -> Option<LineKind> {
         Some(match line {
             StepLine::Note(text) => LineKind::Note(self.said(text)),
+            StepLine::Sure(text) => {
+                self.some_words(text, "what must be so, as `the holes lie over each other`")?;
+                LineKind::Prose(self.sure(text))
+            }
             StepLine::Message(message) => LineKind::Message(self.message(message)?),
             StepLine::Read(names) => LineKind::Read(self.readings(names)?),
             StepLine::Use { tools, optional } => LineKind::Use {
@@ -100,7 +107,12 @@ impl<'t> Resolver<'t> {
                 _ => return None,
             },
             StepLine::Record(record) => LineKind::Record(self.record(record)?),
-            StepLine::Wait { time, until } => LineKind::Wait(self.wait(time, until.as_ref())?),
+            StepLine::Wait { time: Some(time), until } => LineKind::Wait(self.wait(time, until.as_ref())?),
+            StepLine::Wait { time: None, until } => {
+                let until = until.as_ref()?;
+                self.some_words(until, "what is waited for, as `until the primer is dry`")?;
+                LineKind::Wait(Wait { time: None, until: self.said(until) })
+            }
             StepLine::Figure { shown, when } => LineKind::Figure(self.shown(shown, when.as_ref(), span)?),
             StepLine::Prose(_) | StepLine::Takes { .. } => return None,
         })
@@ -153,7 +165,7 @@ impl<'t> Resolver<'t> {
             (None, _) => "says no time that is waited at least",
             (Some(least), _) if least <= nothing => "is no time to wait",
             (Some(least), most) if most.unwrap_or(least) > Exact::from_integer(MOST_WAIT) => "is more than a week",
-            _ => return Some(Wait { time, until }),
+            _ => return Some(Wait { time: Some(time), until }),
         };
         let message = format!("`{}` {fault}", time.source_form());
         self.report(

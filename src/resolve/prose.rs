@@ -36,6 +36,11 @@ impl Resolver<'_> {
         lowered
     }
 
+    /// `expect "…"` of a step.
+    pub(super) fn sure(&mut self, text: &tree::Text) -> Prose {
+        Prose { sure: true, ..self.prose_of(std::slice::from_ref(text), text.span) }
+    }
+
     fn prose_of(&mut self, written: &[tree::Text], span: Span) -> Prose {
         let lines: Vec<&str> = written.iter().map(|line| line.value.as_str()).collect();
         let markdown = lines.join("\n");
@@ -56,7 +61,7 @@ impl Resolver<'_> {
             let target = self.mention(&mention.text, at);
             mentions.extend(target.map(|target| Mention { text: mention.text, target, span: at }));
         }
-        Prose { markdown, letter: None, mentions, lines: written.iter().map(|line| line.span).collect() }
+        Prose { markdown, letter: None, sure: false, mentions, lines: written.iter().map(|line| line.span).collect() }
     }
 
     /// The mentions of a quoted text. The places are those of its own characters, after the opening quote.

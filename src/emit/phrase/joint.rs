@@ -16,6 +16,7 @@ pub(in crate::emit) fn order(words: Words<'_>, joint: &Joint) -> Option<String> 
         .collect();
     let labels = &ENGLISH.joint;
     Some(match (pattern.stages, early.as_slice()) {
+        (1, _) if pattern.open => fill(labels.in_some_stages, &[("order", order)]),
         (1, _) => order.to_owned(),
         (stages, []) => fill(labels.in_stages, &[("order", order), ("n", &stages.to_string())]),
         (stages, [first, later @ ..]) => {
@@ -29,6 +30,11 @@ pub(in crate::emit) fn order(words: Words<'_>, joint: &Joint) -> Option<String> 
 /// To what it is tightened: `22 N·m ± 2 N·m (16.2 lbf·ft ± 1.5 lbf·ft)`, or each of its stages.
 pub(in crate::emit) fn tightened_to(words: Words<'_>, joint: &Joint, torque: &Measure) -> String {
     stages(words, joint).unwrap_or_else(|| words.torque(joint, torque).to_string())
+}
+
+/// `it is tight; no torque is stated: the maker says only: tighten`
+pub(in crate::emit) fn no_torque(why: &str) -> String {
+    fill(ENGLISH.tell.no_torque, &[("why", why.trim_end_matches('.'))])
 }
 
 /// Stages that are written out; `None` where there is one torque.

@@ -219,6 +219,7 @@ pub const FORMS: &[Form] = &{
             "repair at most 2 times { … }"),
         form(Check, "else", Rule::else_stop, May(Step), "else stop \"…\"", "else stop \"Leave the ladders off.\""),
 
+        form(Step, "expect", Rule::sure, None, "expect \"…\"", "expect \"The holes lie over each other\""),
         form(Step, "note", Rule::note, None, "note \"…\"", "note \"The bolt is hidden under the seal.\""),
         form(Step, "danger", Rule::message, Must(Message), "danger HAZARD { hazard \"…\" … }",
             "danger fuel-vapour { … }"),

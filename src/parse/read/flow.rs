@@ -103,6 +103,7 @@ impl Line for StepLine {
         let mut parts = reader.parts(form);
         Some(match rule {
             Rule::note => StepLine::Note(parts.text()?),
+            Rule::sure => StepLine::Sure(parts.text()?),
             Rule::read => StepLine::Read(parts.names()),
             Rule::use_tools => StepLine::Use { tools: parts.tools, optional: parts.optional },
             Rule::wear => StepLine::Wear(parts.names()),
@@ -122,7 +123,7 @@ impl Line for StepLine {
             Rule::make => StepLine::Make { state: parts.name()?, value: parts.name()? },
             Rule::set => StepLine::Set { result: parts.name()?, value: parts.name()? },
             Rule::do_action => StepLine::Do(parts.name()?),
-            Rule::wait => StepLine::Wait { time: parts.measure()?, until: parts.text() },
+            Rule::wait => StepLine::Wait { time: parts.measure(), until: parts.text() },
             Rule::takes => StepLine::Takes { time: parts.measure()?, people: parts.name() },
             Rule::figure => {
                 let shown = match parts.name() {

@@ -83,6 +83,7 @@ impl Line for ActionLine {
 impl Line for JointLine {
     fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
         let rule = form.pair.as_rule();
+        let in_stages = form.pair.clone().into_inner().any(|part| part.as_rule() == Rule::in_stages);
         let mut parts = reader.parts(form);
         if let Some(why) = parts.unknown.take() {
             return Some(JointLine::Unknown { what: unknown_value(rule), why });
@@ -100,7 +101,10 @@ impl Line for JointLine {
                 // The word before it, `class` or `grade`, only tells which system names it.
                 JointLine::Onto { thread, grade: parts.names().pop() }
             }
-            Rule::pattern => JointLine::Pattern { order: parts.name()?, stages: parts.number() },
+            Rule::pattern => {
+                let (order, stages) = (parts.name()?, parts.number());
+                JointLine::Pattern { order, open: in_stages && stages.is_none(), stages }
+            }
             Rule::backed_off => JointLine::BackedOff,
             Rule::at_circuit => {
                 let mut points = parts.names();
@@ -170,11 +174,17 @@ impl Line for Callout {
     }
 }
 
+/// Whether a line says how tight a joint is, or that nobody knows.
+fn is_tightness(line: &JointLine) -> bool {
+    matches!(line, JointLine::Torque(_) | JointLine::Tight(_) | JointLine::Unknown { what: "torque", .. })
+}
+
 /// The word of the value that a line says to be unknown.
 fn unknown_value(rule: Rule) -> &'static str {
     match rule {
         Rule::mass => "mass",
         Rule::strength_unknown => "class",
+        Rule::joint_torque => "torque",
         Rule::thread_condition => "thread",
         Rule::grip => "grip",
         Rule::source => "source",
@@ -286,7 +296,7 @@ impl Reader<'_> {
             })
         });
         let each = lines.items.iter().any(|item| matches!(item.node, JointLine::Each(_)));
-        let tight = lines.items.iter().any(|item| matches!(item.node, JointLine::Torque(_) | JointLine::Tight(_)));
+        let tight = lines.items.iter().any(|item| is_tightness(&item.node));
         let declared = self.declared(form, lines.items)?;
         if lines.whole && !each {
             let reason = "Without its parts nobody can lay out the hardware or check that it suffices.";

@@ -321,8 +321,9 @@ pub enum JointLine {
     Into { metal: Name, depth: Measure, end: Option<Name> },
     /// `onto stud M8, class 8.8`: a stud that is there already, with `class` or `grade` and its name where it is known
     Onto { thread: Name, grade: Option<Name> },
-    /// `pattern cross in 2 stages`: in which order all fastenings are tightened, and in how many stages
-    Pattern { order: Name, stages: Option<Number> },
+    /// `pattern cross in 2 stages`: in which order all fastenings are tightened, and in how many stages; `in stages` leaves the
+    /// number open
+    Pattern { order: Name, stages: Option<Number>, open: bool },
     /// `on vehicle`: made, and torqued, before the job starts
     OnVehicle,
     /// `backed off`: loosened again after its torque, and left so

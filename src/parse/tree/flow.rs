@@ -230,7 +230,9 @@ pub enum StepLine {
     /// `record bracket-joint torque` · `record rail-width` · `record "Serial number"` · `record photo "…"`
     Record(Record),
     /// `wait 30 min "until the primer is dry"`
-    Wait { time: Measure, until: Option<Text> },
+    Wait { time: Option<Measure>, until: Option<Text> },
+    /// `expect "…"`: what must be so before the step is done
+    Sure(Text),
     /// `takes 10 min, two people`; of the people all words: `two people`
     Takes { time: Measure, people: Option<Name> },
     /// `figure "rail.svg" "The rail from the side" [when COND]`, `figure layout [when COND]`

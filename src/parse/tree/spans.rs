@@ -173,7 +173,7 @@ impl Spans for JointLine {
                 thread.spans(visit);
                 grade.spans(visit);
             }
-            JointLine::Pattern { order, stages } => {
+            JointLine::Pattern { order, stages, open: _ } => {
                 order.spans(visit);
                 stages.spans(visit);
             }
@@ -288,7 +288,7 @@ impl Spans for StepLine {
     fn spans(&mut self, visit: &mut dyn FnMut(&mut Span)) {
         match self {
             StepLine::Prose(prose) => prose.spans(visit),
-            StepLine::Note(text) => text.spans(visit),
+            StepLine::Note(text) | StepLine::Sure(text) => text.spans(visit),
             StepLine::Message(message) => message.spans(visit),
             StepLine::Read(names) | StepLine::Wear(names) | StepLine::Place(names) => names.spans(visit),
             StepLine::Use { tools, optional } => {

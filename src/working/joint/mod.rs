@@ -110,6 +110,7 @@ fn of_bolt(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> Joi
             missing.append(&mut worked.missing);
             stages::lines(printer, joint, last, &mut lines);
         }
+        Tightness::Unknown(..) => torque::part_lines(printer, assembly, &mut lines),
         Tightness::Seen(seen, _) => {
             torque::part_lines(printer, assembly, &mut lines);
             lines.push(Line::stated("Tight when", seen.clone()));

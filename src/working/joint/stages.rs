@@ -105,7 +105,8 @@ mod tests {
     }
 
     fn shown(torque: &Measure, stages: u32) -> Vec<String> {
-        let pattern = Pattern { order: PatternOrder::Cross, stages, span: Span::new(FileId::new(0), 0, 0) };
+        let pattern =
+            Pattern { order: PatternOrder::Cross, stages, open: false, span: Span::new(FileId::new(0), 0, 0) };
         early(torque, &pattern).unwrap_or_default().iter().map(Quantity::to_string).collect()
     }
 

@@ -193,7 +193,8 @@ impl Filler<'_> {
             Some(words.mention_in_full(&mention.target))
         });
         let mentions = prose.mentions.iter().map(|mention| self.mention(&mention.text, &mention.target)).collect();
-        to::Prose { text, markdown: prose.markdown.clone(), mentions }
+        let lead = if prose.sure { format!("{} ", ENGLISH.tell.see_that) } else { String::new() };
+        to::Prose { text: format!("{lead}{text}"), markdown: format!("{lead}{}", prose.markdown), mentions }
     }
 
     fn mention(&mut self, text: &str, target: &MentionTarget) -> to::Mention {

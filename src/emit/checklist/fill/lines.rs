@@ -75,13 +75,16 @@ impl Filler<'_> {
 
     /// As a text, so that an app which knows nothing of waiting shows it.
     fn wait(&mut self, wait: &Wait) -> Does {
-        let (time, until) = (self.words.measure(&wait.time), self.words.until(wait));
-        let text = match &until {
-            Some(until) => fill(ENGLISH.tell.wait_until, &[("time", &time), ("until", until)]),
-            None => fill(ENGLISH.tell.wait, &[("time", &time)]),
+        let until = self.words.until(wait);
+        let time = wait.time.as_ref().map(|time| self.words.measure(time));
+        let text = match (&time, &until) {
+            (Some(time), Some(until)) => fill(ENGLISH.tell.wait_until, &[("time", time), ("until", until)]),
+            (Some(time), None) => fill(ENGLISH.tell.wait, &[("time", time)]),
+            (None, until) => fill(ENGLISH.tell.wait, &[("time", until.as_deref().unwrap_or_default())]),
         };
         let prose = Prose { markdown: literal(&text), text, mentions: Vec::new() };
-        Does::Text { prose, wait: Some(to::Wait { time: self.stated(&wait.time), until }) }
+        let wait = wait.time.as_ref().map(|time| to::Wait { time: self.stated(time), until });
+        Does::Text { prose, wait }
     }
 
     fn record(&self, record: &Record) -> Does {

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::each;
 use crate::emit::drawing::{self, Drawing};
-use crate::emit::phrase::joint::{clamping, hole_words, order, stages, thread_words};
+use crate::emit::phrase::joint::{clamping, hole_words, no_torque, order, stages, thread_words};
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{AtPoint, Joint, JointId, LineKind, Step, Tightness, ToolUse};
@@ -96,6 +96,7 @@ fn joint_view(words: Words<'_>, number: usize, id: JointId, made: &JointWorking)
     let (torque, seen) = match (stages(words, joint), &joint.tightness) {
         (None, Tightness::Torque(measure, _)) => (Some(parts(words, joint, measure)), None),
         (None, Tightness::Seen(criterion, _)) => (None, Some(criterion.clone())),
+        (None, Tightness::Unknown(why, _)) => (None, Some(no_torque(why))),
         (told, _) => (None, told),
     };
     let steps: Vec<&Step> =

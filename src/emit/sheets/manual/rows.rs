@@ -7,7 +7,7 @@ use super::figures::FigureView;
 use super::joints::parts;
 use crate::emit::EmitError;
 use crate::emit::phrase::circuit::point_words;
-use crate::emit::phrase::joint::{order, stages, thread_words};
+use crate::emit::phrase::joint::{no_torque, order, stages, thread_words};
 use crate::emit::phrase::kit::supplied_in;
 use crate::emit::phrase::lay_out::done_without;
 use crate::emit::text::html;
@@ -284,7 +284,8 @@ impl RowWriter<'_> {
 
     /// Prose as HTML, mentions in words.
     pub(super) fn prose(&self, prose: &Prose) -> String {
-        prose_html(prose, &mut |target| {
+        let lead = if prose.sure { html(&format!("{} ", ENGLISH.tell.see_that)) } else { String::new() };
+        let told = prose_html(prose, &mut |target| {
             let text = html(&self.mention(target));
             match target {
                 MentionTarget::Figure(figure) => match self.words.procedure.shown_by(*figure) {
@@ -295,7 +296,8 @@ impl RowWriter<'_> {
                 MentionTarget::Step(step) | MentionTarget::Action(step, _) => self.link_to(*step, &text),
                 _ => format!("<b>{text}</b>"),
             }
-        })
+        });
+        lead_in(&lead, told)
     }
 
     fn link_to(&self, step: StepId, text: &str) -> String {
@@ -451,6 +453,9 @@ impl RowWriter<'_> {
                 row.extend(runs(then, "torque", told));
                 row.push(plain(format!("{brackets}{thread}.")));
             }
+            Tightness::Unknown(why, _) => {
+                row.push(plain(format!(" {} {}.", ENGLISH.tell.until, no_torque(why))));
+            }
             Tightness::Seen(criterion, _) => {
                 row.extend([plain(format!(" {} ", ENGLISH.tell.until)), strong(criterion.clone()), plain(".")]);
             }
@@ -477,8 +482,12 @@ impl RowWriter<'_> {
     }
 
     fn wait(&self, wait: &Wait) -> Row {
-        let until = self.words.until(wait).map_or_else(String::new, |until| format!(", {until}"));
-        Row::of(ROW.wait, vec![strong(self.words.measure(&wait.time)), plain(until + ".")])
+        let until = self.words.until(wait);
+        let Some(time) = &wait.time else {
+            return Row::of(ROW.wait, vec![strong(until.unwrap_or_default()), plain(".")]).ticked();
+        };
+        let until = until.map_or_else(String::new, |until| format!(", {until}"));
+        Row::of(ROW.wait, vec![strong(self.words.measure(time)), plain(until + ".")])
     }
 
     fn state(&self, verb: &'static str, state: crate::model::StateId, value: usize) -> Row {
@@ -492,7 +501,7 @@ impl RowWriter<'_> {
                 let joint = &self.words.procedure.joints[*id];
                 let (unit, many) = match &joint.tightness {
                     Tightness::Torque(measure, _) => (Some(measure.stated().unit.symbol()), joint.count),
-                    Tightness::Seen(..) => (None, joint.count),
+                    Tightness::Seen(..) | Tightness::Unknown(..) => (None, joint.count),
                 };
                 let field = |n: u32| Field {
                     label: if many == 1 { String::new() } else { n.to_string() },
@@ -552,4 +561,12 @@ fn prose_html(prose: &Prose, mention: &mut dyn FnMut(&MentionTarget) -> String) 
     prose::to_html(&prose.markdown, &mut |text| {
         prose.mentions.iter().find(|known| known.text == text).map(|known| mention(&known.target))
     })
+}
+
+/// Words before what a paragraph says.
+fn lead_in(lead: &str, html: String) -> String {
+    match html.strip_prefix("<p>") {
+        Some(rest) if !lead.is_empty() => format!("<p><b>{lead}</b>{rest}"),
+        _ => html,
+    }
 }
