@@ -205,7 +205,9 @@ fn written_down<'p>(proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId, li
         (true, false) => life.set,
     };
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, !set, life.exists, !life.poisoned]);
+    // That a joint has no torque to write down follows from nothing that went wrong before.
+    let told = if has_torque { life.poisoned } else { Formula::NEVER };
+    let broken = proof.space.all([sure, !set, life.exists, !told]);
     life.poisoned = proof.space.either(life.poisoned, broken);
     let span = event.place.span;
     proof.oblige((Code::FW0421, span, Subject::Joint(joint)), event.id, broken, move |proof| {

@@ -309,6 +309,7 @@ fn named_anywhere(procedure: &Procedure) -> BTreeSet<Reading> {
     conds.extend(procedure.steps.rows().iter().filter_map(|step| step.when.as_ref()));
     conds.extend(procedure.sections.iter().filter_map(|section| section.when.as_ref()));
     conds.extend(procedure.kit.iter().filter_map(|group| group.when.as_ref()));
+    conds.extend(procedure.vehicle.iter().filter_map(|group| group.when.as_ref()));
     conds.extend(procedure.limits.rows().iter().filter_map(|limit| limit.when.as_ref()));
     conds.into_iter().for_each(|cond| named_in(cond, &mut named));
     let mut numbers = BTreeSet::new();

@@ -31,7 +31,8 @@ pub fn differences(procedure: &Procedure, answers: &Answers, findings: &[Finding
         differences.extend(replays(procedure, finding, &backing));
     }
     for claim in claims.iter().filter(|claim| claim.certain) {
-        if !decided.iter().any(|finding| speaks_of(procedure, finding, claim)) {
+        // What a claim asks for may be told by a code that brute force does not decide in general.
+        if !findings.iter().any(|finding| speaks_of(procedure, finding, claim)) {
             let said = claim.codes.first().map_or("", |code| code.text());
             let about = subject_words(procedure, claim.subject).join(" ");
             differences.push(format!(

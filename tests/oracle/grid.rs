@@ -202,6 +202,7 @@ fn every_threshold(procedure: &Procedure, lines: &mut Vec<Line>) -> Result<(), N
         limit.when.iter().try_for_each(|when| of_cond(when, lines))?;
     }
     let things = procedure.kit.iter().map(|group| &group.when);
+    let things = things.chain(procedure.vehicle.iter().map(|group| &group.when));
     let things = things.chain(procedure.joints.rows().iter().map(|joint| &joint.when));
     let things = things.chain(procedure.circuits.rows().iter().map(|circuit| &circuit.when));
     let things = things.chain(procedure.steps.rows().iter().map(|step| &step.when));

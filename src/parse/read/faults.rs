@@ -86,7 +86,7 @@ fn said_otherwise(word: &str) -> Option<&'static str> {
             "Write `place JOINT` to set the parts, and `tighten JOINT with TOOL, …` to tighten them."
         }
         "undo" | "unscrew" => "Write `loosen JOINT with TOOL, …`, or `remove JOINT with TOOL, …` to take it off.",
-        "pause" | "until" => "Write `wait 10 min \"until …\"`, or `wait \"until …\"` where no time is known.",
+        "pause" => "Write `wait 10 min \"until …\"`, or `wait \"until …\"` where no time is known.",
         _ => return None,
     })
 }
