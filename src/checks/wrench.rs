@@ -19,13 +19,9 @@ const LEAST_SHARE: Exact = Exact::new_raw(1, 5);
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    let torques = procedure
-        .joints
-        .rows()
-        .iter()
-        .flat_map(|joint| joint.torques().into_iter().map(move |(torque, said)| (joint, torque, said)));
-    let mut findings: Vec<Finding> =
-        torques.filter_map(|(joint, torque, said)| too_fine(joint, torque, said)).collect();
+    // Once a joint: whoever writes no tolerance writes none for all stages.
+    let first = |joint: &Joint| joint.torques().into_iter().find_map(|(torque, said)| too_fine(joint, torque, said));
+    let mut findings: Vec<Finding> = procedure.joints.rows().iter().filter_map(first).collect();
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
         let LineKind::Tighten(joint, tools) = &line.kind else { continue };
         let joint = &procedure.joints[*joint];

@@ -48,6 +48,7 @@ labels! {
         do_steps: "Do steps {first} to {last}.",
         for_each: "For each",
         places: "{group}: {places}",
+        told_at_each: "at each {places}",
         one_then_next: "– all of it at one, then at the next.",
         each_time: "each {time}",
         at_each: "{title}, each of {places}",

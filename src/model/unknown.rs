@@ -23,6 +23,10 @@ pub enum UnknownValue {
     Mass,
     /// The class or grade of a fastener, or of the stud that is there already.
     Class,
+    /// Which thread a fastener has.
+    Size,
+    /// How a fastener is turned.
+    Drive,
     /// The condition of a thread.
     Thread,
     Grip,
@@ -42,6 +46,8 @@ impl UnknownValue {
     const ALL: &'static [(&'static str, UnknownValue, &'static str)] = &[
         ("mass", UnknownValue::Mass, "mass"),
         ("class", UnknownValue::Class, "class"),
+        ("size", UnknownValue::Size, "thread of the fastener"),
+        ("drive", UnknownValue::Drive, "drive of the fastener"),
         ("thread", UnknownValue::Thread, "condition of the thread"),
         ("grip", UnknownValue::Grip, "grip"),
         ("torque", UnknownValue::Torque, "torque"),
@@ -71,10 +77,10 @@ pub fn unknown(list: &[Unknown], what: UnknownValue) -> Option<&Unknown> {
 }
 
 impl Joint {
-    /// Every value that is unknown of the joint: its own, and the classes of its parts.
+    /// Every value that is unknown of the joint: its own, and those of its fasteners.
     pub fn unknown_values<'p>(&'p self, procedure: &'p Procedure) -> impl Iterator<Item = &'p Unknown> {
         let of_parts = self.each.iter().flat_map(|entry| &procedure.parts[entry.what].unknown);
-        self.unknown.iter().chain(of_parts.filter(|unknown| unknown.what == UnknownValue::Class))
+        self.unknown.iter().chain(of_parts.filter(|unknown| unknown.what != UnknownValue::Mass))
     }
 }
 

@@ -72,8 +72,8 @@ const WORDS: &[&str] = &[
 ];
 
 impl Resolver<'_> {
-    /// Lowers the form of a fastener.
-    pub(super) fn fastener(&mut self, spec: &Spec) -> Option<Fastener> {
+    /// Lowers the form of a fastener; with `drive_unknown`, nobody says how it is turned.
+    pub(super) fn fastener(&mut self, spec: &Spec, drive_unknown: bool) -> Option<Fastener> {
         let kind = match spec.kind.text.as_str() {
             "bolt" => FastenerKind::Bolt,
             "screw" => FastenerKind::Screw,
@@ -126,7 +126,9 @@ impl Resolver<'_> {
             self.attribute(&mut fastener, attribute)?;
         }
         self.one_head(spec, &fastener)?;
-        self.default_head(&mut fastener, spec.span)?;
+        if !(drive_unknown && fastener.head.is_none()) {
+            self.default_head(&mut fastener, spec.span)?;
+        }
         self.add_hardware(&mut fastener, spec.span);
         Some(fastener)
     }

@@ -19,7 +19,10 @@ impl<'t> Resolver<'t> {
             None => None,
         };
         let fastener = match spec.filter(|_| terminal.is_none()) {
-            Some(spec) => Some(self.fastener(spec)?),
+            Some(spec) => {
+                let drive = part.lines.iter().any(|line| matches!(line.node, PartLine::Unknown { what: "drive", .. }));
+                Some(self.fastener(spec, drive)?)
+            }
             None => None,
         };
         let mut name = self.naming(&part.name, part.title.as_ref(), library);
@@ -52,7 +55,28 @@ impl<'t> Resolver<'t> {
                 PartLine::Source(names) => names.iter().for_each(|name| drop(self.reference(name))),
             }
         }
+        self.known_after_all(&row);
         Some(Target::Part(self.procedure.parts.push(row)))
+    }
+
+    /// FW0113: what is said to be unknown is said all the same.
+    fn known_after_all(&mut self, part: &Part) {
+        let fastener = part.fastener.as_ref();
+        for unknown in &part.unknown {
+            let said = match unknown.what {
+                UnknownValue::Size => fastener.is_some_and(|fastener| fastener.thread.is_some()),
+                UnknownValue::Drive => fastener.is_some_and(|fastener| fastener.head.is_some()),
+                _ => false,
+            };
+            if said {
+                let message = format!("`{}` says its {} and that nobody knows it", part.name.id, unknown.what.words());
+                self.report(
+                    Finding::new(Code::FW0113, message, unknown.span, "known after all")
+                        .also(part.span, "said here")
+                        .repair("Take this line out, or what it says is unknown."),
+                );
+            }
+        }
     }
 
     /// `terminal ring-8-m8`: the row of a library that says what it fits.

@@ -112,6 +112,8 @@ pub const FORMS: &[Form] = &{
         form(Part, "mass", Rule::mass, None, "mass QUANTITY", "mass 6.4 kg"),
         form(Part, "class", Rule::strength_unknown, None, "class unknown \"WHY\"", "class unknown \"The bolt is the vehicle's own.\""),
         form(Part, "grade", Rule::strength_unknown, None, "grade unknown \"WHY\"", "grade unknown \"The bolt is the vehicle's own.\""),
+        form(Part, "size", Rule::size_unknown, None, "size unknown \"WHY\"", "size unknown \"The manual says only: capscrew.\""),
+        form(Part, "drive", Rule::drive_unknown, None, "drive unknown \"WHY\"", "drive unknown \"The maker does not say.\""),
         form(Part, "consumable", Rule::consumable, None, "consumable", "consumable"),
         form(Part, "single", Rule::single_use, None, "single use", "single use"),
         form(Part, "brings", Rule::brings, None, "brings HAZARD, …", "brings sharp-edge"),

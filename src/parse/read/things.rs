@@ -184,6 +184,8 @@ fn unknown_value(rule: Rule) -> &'static str {
     match rule {
         Rule::mass => "mass",
         Rule::strength_unknown => "class",
+        Rule::size_unknown => "size",
+        Rule::drive_unknown => "drive",
         Rule::joint_torque => "torque",
         Rule::thread_condition => "thread",
         Rule::grip => "grip",

@@ -70,7 +70,8 @@ impl Missing {
         match self {
             Missing::Condition => value == UnknownValue::Thread,
             Missing::Grade | Missing::NutGrade => value == UnknownValue::Class,
-            Missing::Size | Missing::Stud | Missing::Stress | Missing::Bounds | Missing::Sense => false,
+            Missing::Size => value == UnknownValue::Size,
+            Missing::Stud | Missing::Stress | Missing::Bounds | Missing::Sense => false,
         }
     }
 }

@@ -182,7 +182,8 @@ impl Row {
 
     /// The row with words for where it is done.
     pub(super) fn told_at(mut self, places: &str) -> Row {
-        self.runs.push(plain(format!(" ({places})")));
+        let each = fill(ENGLISH.flow.told_at_each, &[("places", places)]);
+        self.runs.push(plain(format!(" ({each})")));
         self
     }
 
