@@ -85,6 +85,7 @@ impl Maker {
             short: None,
             unknown: Vec::new(),
             consumable: false,
+            comes_by: None,
             single_use: false,
             brings: Vec::new(),
             span,
@@ -178,7 +179,7 @@ impl Maker {
         for _ in 0..2 {
             let what = self.parts[self.rng.below(PARTS)];
             let count = self.rng.below(4) as u32 + 1;
-            kinds.push(LineKind::Take(vec![Counted { count, what, span }]));
+            kinds.push(LineKind::Take(vec![Counted { count, much: HowMuch::Count, what, span }]));
         }
         let joint = self.joints[self.rng.below(JOINTS)];
         kinds.push(match self.rng.below(4) {
@@ -241,7 +242,7 @@ impl Maker {
         let span = self.span();
         for part in self.parts.clone() {
             let when = if self.rng.below(2) == 0 { Some(self.literal(part.index() % OPTIONS)) } else { None };
-            let entries = vec![Counted { count: self.rng.below(40) as u32, what: part, span }];
+            let entries = vec![Counted { count: self.rng.below(40) as u32, much: HowMuch::Count, what: part, span }];
             self.p.kit.push(KitGroup { kind: KitKind::Box, name: None, when, entries, span });
         }
     }
@@ -431,7 +432,7 @@ fn parts(space: &mut Space<'_>, clock: &mut Clock) {
     let mut counts: Vec<Vec<Weighted>> = vec![Vec::new(); PARTS];
     for event in space.events().iter() {
         let (part, count) = match event.effect {
-            Effect::Take { part, count } => (part, i64::from(count)),
+            Effect::Take { part, count, .. } => (part, i64::from(count)),
             Effect::Supplied { part, count, .. } => (part, -i64::from(count)),
             _ => continue,
         };

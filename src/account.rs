@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use crate::diagnostics::{Code, Finding, Severity};
 use crate::labels::{ENGLISH, fill};
-use crate::model::{ChoiceKind, LineKind, NumberKind, Tightness, UnknownValue};
+use crate::model::{ChoiceKind, HowMuch, LineKind, NumberKind, Tightness, UnknownValue};
 use crate::plan::Plan;
 use crate::source::{Sources, Span};
 use crate::working::{Standing, Working};
@@ -255,6 +255,17 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
             by_eye: false,
             place: unknown.span,
         }));
+    }
+    for entry in procedure.kit.iter().flat_map(|group| &group.entries) {
+        let HowMuch::Unknown(why) = &entry.much else { continue };
+        let name = &procedure.parts[entry.what].name;
+        open.push(Open {
+            subject: format!("{} ({})", name.title, name.id),
+            what: "Number".to_owned(),
+            why: format!("unknown: {}", why.trim_end_matches('.')),
+            by_eye: false,
+            place: entry.span,
+        });
     }
     open
 }

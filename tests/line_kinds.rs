@@ -35,6 +35,7 @@ const OTHERWISE: &[Names] = &[
     ("Do", "Do", "do_action", "do", &["Do"], "do"),
     ("RemoveJoint", "Remove", "remove", "remove", &["RemoveJoint"], "remove"),
     ("RefitJoint", "Refit", "refit", "refit", &["RefitJoint"], "refit"),
+    ("MakeParts", "MakeParts", "make_parts", "make", &["Text"], "make_parts"),
     ("Wait", "Wait", "wait", "wait", &["Text"], "wait"),
     (
         "Record",
@@ -143,9 +144,23 @@ const PLACES: &[Place] = &[
         within: None,
         texts: |kind| Texts::Any(vec![format!("ActionKind::{}", kind.tree)]),
         not: (
-            &["Prose", "Note", "Message", "Read", "Wear", "Need", "Make", "Set", "Do", "Record", "Wait", "Figure"],
+            &[
+                "Prose",
+                "Note",
+                "Message",
+                "Read",
+                "Wear",
+                "Need",
+                "Make",
+                "MakeParts",
+                "Set",
+                "Do",
+                "Record",
+                "Wait",
+                "Figure",
+            ],
             "it asks for no work with a part; an action names its hazards itself, and a tool that prose mentions or a reading is taken \
-             with is used (`model/hazards.rs`)",
+             with is used; making parts is to use its tools, or to take (`model/hazards.rs`)",
         ),
     },
     Place {

@@ -7,6 +7,7 @@ mod context;
 mod oracle;
 
 mod account;
+mod amounts;
 mod architecture;
 mod bred;
 mod circles;

@@ -114,7 +114,7 @@ fn traps() -> Vec<String> {
     let common = cells.next().unwrap_or_default();
     for cell in cells {
         match cell.strip_prefix("LINES\n") {
-            None if cell.starts_with("library ") => texts.push(cell.to_owned()),
+            None if cell.starts_with("library ") || cell.starts_with("procedure ") => texts.push(cell.to_owned()),
             None => texts.push(format!("{common}{cell}")),
             // One line alone, in a step or at the handover.
             Some(lines) => texts.extend(lines.lines().map(|line| {

@@ -44,6 +44,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
             Together(&["names"]),
             // What is written, sort by sort.
             Together(&[
+                "amounts",
                 "callouts",
                 "circuits",
                 "conditions",
@@ -79,7 +80,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
     (
         "checks",
         &[
-            Apart(&["advice", "carried", "gaps", "had", "heads", "matching", "words"]),
+            Apart(&["advice", "carried", "gaps", "grains", "had", "heads", "matching", "words"]),
             Together(&["proof"]),
             Together(&["heap"]),
             // The families, which don't know each other.

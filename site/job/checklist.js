@@ -94,7 +94,7 @@ export const readChecklist = (text, fits = knows) => {
       nodes: nodes.flat(),
       placesOf: (step) =>
         step.lines.flatMap(({ does }) => [
-          ...(does.tools || []).map((place) => place.any_of),
+          ...(does.tools || does.parts?.tools || []).map((place) => place.any_of),
           ...(does.kind === "read"
             ? does.inputs.map((id) => things.inputs.get(id)?.tool)
             : (does.prose?.mentions || []).map(({ id }) => id)

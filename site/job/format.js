@@ -49,8 +49,13 @@ export const formatter = (list, preferences) => {
     list.inputs.get(input)?.values?.find((value) => value.id === choice)?.label ?? choice;
   const named = (things, id) => list[things].get(id)?.title ?? id;
   const title = (input) => named("inputs", input);
-  const part = ({ part: id, count, from }) =>
-    `${count > 1 ? `${count} × ` : ""}${named("parts", id)}${from ? ` (${from})` : ""}`;
+  // What is no plain count stands in words; that nobody knows how many there are stands behind.
+  const many = ({ count, much, unknown }) =>
+    much ? (unknown ? "" : `${much}${count ? " ×" : ""} `) : count > 1 ? `${count} × ` : "";
+  const part = (entry) => {
+    const behind = [entry.unknown && entry.much, entry.from].filter(Boolean).join(", ");
+    return `${many(entry)}${named("parts", entry.part)}${behind ? ` (${behind})` : ""}`;
+  };
   // The checklist's own words tell things of one title apart.
   const tool = ({ any_of, count, title, words }) =>
     words ??

@@ -112,8 +112,10 @@ const summed = ({ parts }, entries) => {
   const lines = new Map();
   for (const entry of entries) {
     const { title, detail } = parts.get(entry.part) ?? {};
-    const key = title ? `${title} ${detail} ${!entry.count} ${entry.only ?? ""}` : entry.part;
-    lines.set(key, { ...entry, count: entry.count && entry.count + (lines.get(key)?.count ?? 0) });
+    const key = title ? `${title} ${detail} ${!entry.count} ${entry.much ?? ""} ${entry.only ?? ""}` : entry.part;
+    // Amounts and ranges are not added up here: each stands by itself.
+    const own = entry.much ? `${key} ${lines.size}` : key;
+    lines.set(own, { ...entry, count: entry.count && entry.count + (lines.get(own)?.count ?? 0) });
   }
   return [...lines.values()];
 };

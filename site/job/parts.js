@@ -131,6 +131,19 @@ export const limitWords = ({ title, when_words: when, words, stop }) =>
     stop && [". ", WORDS.about.ifNot, ": ", strong(stop)],
   );
 
+// Parts that are taken by other than plain counts, or made of others.
+const partsLine = (app, { take, make = [], tools }, byHand, at) => {
+  const { wording } = app;
+  const tooled = more(byHand ? WORDS.tell.byHand : withTools(wording, tools));
+  const taken = items(take.map(wording.part));
+  if (!make.length) return tickable(app, at, row(WORDS.row.take, taken));
+  return tickable(
+    app,
+    at,
+    row(WORDS.row.makeParts, items(make.map(wording.part)), soft(WORDS.tell.madeFrom), taken, tooled),
+  );
+};
+
 // What a line of a step shows. Lines that ask are drawn by the step itself. `about` is where its ticks are kept.
 export const line = (app, { does, id, letter, by_hand: byHand }, about) => {
   const { list: all, wording, job } = app;
@@ -148,6 +161,7 @@ export const line = (app, { does, id, letter, by_hand: byHand }, about) => {
         const told = h("p", h("b", time.shown), until ? `, ${until}.` : ".");
         return [tickable(app, `${about} ${id}`, row(WORDS.row.wait, told)), clock(app, `${about} ${id}`, time)];
       }
+      if (does.parts) return partsLine(app, does.parts, byHand, `${about} ${id}`);
       return prose(
         does.prose,
         (name) => mention(all, wording, job, does.prose, name),

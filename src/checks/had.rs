@@ -45,6 +45,9 @@ impl<'p> Had<'p> {
             LineKind::Take(parts) | LineKind::Remove(parts, _) | LineKind::Refit(parts) | LineKind::Discard(parts) => {
                 self.all.extend(parts.iter().map(|counted| Called::Part(counted.what)));
             }
+            LineKind::MakeParts { made, from, .. } => {
+                self.all.extend(from.iter().chain(made).map(|counted| Called::Part(counted.what)));
+            }
             LineKind::Connect(circuit, ..) | LineKind::Disconnect(circuit, ..) => {
                 self.all.extend(of_circuit(procedure, *circuit));
             }

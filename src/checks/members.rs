@@ -114,7 +114,7 @@ impl Walk {
         for line in &proof.procedure.steps[step].lines {
             if let LineKind::Take(entries) = &line.kind {
                 // A consumable has no count, and is there once it was taken.
-                entries.iter().for_each(|entry| self.come(proof, guard, entry.what, entry.count.max(1)));
+                entries.iter().for_each(|entry| self.come(proof, guard, entry.what, entry.least().max(1)));
             }
         }
     }

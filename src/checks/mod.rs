@@ -13,6 +13,7 @@ mod figures;
 mod fit;
 mod flow;
 mod gaps;
+mod grains;
 mod had;
 mod handover;
 mod heads;

@@ -113,7 +113,11 @@ impl Walk {
             }
             Effect::OnVehicle { part, count, joint } => self.on_vehicle(proof, event, *part, *count, joint.is_some()),
             Effect::Step(step) => self.meet(proof, event.guard, *step),
-            Effect::Take { part, count } => self.take(proof, event, *part, *count),
+            Effect::Take { part, count, much } => self.take(proof, event, *part, much.least(*count)),
+            Effect::MakeParts { part, .. } => {
+                let course = &mut self.parts[*part];
+                course.met = proof.space.either(course.met, event.guard);
+            }
             Effect::Place(joint) => self.place(proof, event, *joint),
             Effect::RemoveJoint(joint) => self.remove_joint(proof, event, *joint),
             Effect::RefitJoint(joint) => self.refit_joint(proof, event, *joint),
@@ -163,6 +167,7 @@ impl Walk {
         for line in &proof.procedure.steps[step].lines {
             let parts: Vec<PartId> = match &line.kind {
                 LineKind::Take(list) | LineKind::Remove(list, _) => list.iter().map(|entry| entry.what).collect(),
+                LineKind::MakeParts { made, from, .. } => from.iter().chain(made).map(|entry| entry.what).collect(),
                 LineKind::Place(joint) | LineKind::RemoveJoint(joint, _) | LineKind::RefitJoint(joint) => {
                     proof.procedure.joints[*joint].each.iter().map(|entry| entry.what).collect()
                 }

@@ -1,27 +1,67 @@
 //! FW06, what is supplied against what is taken: never supplied, never used, too few, left over. Also FW0503.
 
+use super::grains::{Grain, grains};
 use super::proof::{Proof, Proved, Steps, Subject, not_decided};
 use std::collections::BTreeMap;
 
 use crate::diagnostics::{Code, Finding};
-use crate::model::{IdMap, Line, LineKind, MentionTarget, Naming, Part, PartId, Procedure};
+use crate::model::{Counted, HowMuch, IdMap, Line, LineKind, MentionTarget, Part, PartId, Procedure};
 use crate::source::Span;
 use crate::space::{Answer, Effect, Event, EventId, Extreme, Formula, Role, Weighted};
 
-/// What is supplied and taken of a part: how many, in which runs.
-#[derive(Clone, Default)]
+/// What is supplied and taken of a part: how many grains, in which runs.
+#[derive(Clone)]
 struct Account {
-    supplied: Vec<(Formula, u32)>,
-    taken: Vec<(Formula, u32)>,
+    grain: Grain,
+    /// By the kit, then by lines that make it.
+    supplied: Vec<(Formula, i64)>,
+    /// The runs in which a group holds nobody knows how many.
+    unlimited: Vec<Formula>,
+    taken: Vec<(Formula, i64)>,
     /// The same, where a spare counts as taken in every run that looks whether it is needed.
-    spoken_for: Vec<(Formula, u32)>,
+    spoken_for: Vec<(Formula, i64)>,
     /// Lines that take it, with what they take.
     lines: Vec<(EventId, Span, Formula)>,
+    /// Lines that make it, with how many of `supplied` and `taken` come before.
+    makes: Vec<Made>,
+    /// Some line's amount can't be held.
+    too_fine: bool,
+}
+
+/// A line that makes a part.
+#[derive(Clone, Copy)]
+struct Made {
+    span: Span,
+    supplied: usize,
+    taken: usize,
+}
+
+impl Account {
+    fn of(grain: Grain) -> Account {
+        Account {
+            grain,
+            supplied: Vec::new(),
+            unlimited: Vec::new(),
+            taken: Vec::new(),
+            spoken_for: Vec::new(),
+            lines: Vec::new(),
+            makes: Vec::new(),
+            too_fine: false,
+        }
+    }
+
+    /// How many grains; says that the sum is not known where one of them can't be held.
+    fn number(&mut self, count: u32, much: &HowMuch) -> i64 {
+        let number = self.grain.number(count, much);
+        self.too_fine |= number.is_none();
+        number.unwrap_or(0)
+    }
 }
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    let mut accounts = procedure.parts.each(Account::default());
+    let grains = grains(procedure);
+    let mut accounts = procedure.parts.map(|part, _| Account::of(grains[part]));
     // What is placed where there is no such joint was told, and takes nothing.
     let mut exists = procedure.joints.each(Formula::ALWAYS);
     let mut handover = Formula::NEVER;
@@ -35,11 +75,25 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                 let runs = looked.entry(procedure.steps[step].name.span).or_insert(Formula::NEVER);
                 *runs = proof.space.either(*runs, event.guard);
             }
-            Effect::Supplied { part, count, .. } => {
-                accounts[part].supplied.push((event.guard, count));
+            Effect::Supplied { part, count, much, .. } => {
+                let account = &mut accounts[part];
+                if matches!(much, HowMuch::Unknown(_)) {
+                    account.unlimited.push(event.guard);
+                } else {
+                    let number = account.number(count, much);
+                    account.supplied.push((event.guard, number));
+                }
+            }
+            Effect::MakeParts { part, count, much } => {
+                let account = &mut accounts[part];
+                let (supplied, taken) = (account.supplied.len(), account.taken.len());
+                account.makes.push(Made { span: event.place.span, supplied, taken });
+                let number = account.number(count, much);
+                account.supplied.push((event.guard, number));
             }
             Effect::Judged { role: Role::Joint(joint), holds, .. } => exists[joint] = holds,
-            Effect::Take { part, count } => {
+            Effect::Take { part, count, much } => {
+                let count = accounts[part].number(count, much);
                 let spares_for = event.place.step.and_then(|step| procedure.steps[step].spares_for);
                 let looked = spares_for.and_then(|step| looked.get(&step)).copied();
                 take(proof, event, part, (count, Formula::ALWAYS, looked), &mut accounts);
@@ -47,7 +101,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             Effect::Place(joint) => {
                 let row = &procedure.joints[joint];
                 for entry in &row.each {
-                    let count = entry.count.saturating_mul(row.count);
+                    let count = i64::from(entry.count.saturating_mul(row.count));
                     take(proof, event, entry.what, (count, exists[joint], None), &mut accounts);
                 }
             }
@@ -61,14 +115,17 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     }
     for (part, account) in accounts.iter() {
         if account.taken.is_empty() && account.lines.is_empty() {
-            never_used(proof, part);
-        } else if !is_supplied(procedure, part) {
+            never_used(proof, part, account);
+        } else if !is_supplied(procedure, part) && account.makes.is_empty() {
             never_supplied(proof, part, account);
         } else if procedure.parts[part].consumable {
             lacking(proof, part, account);
         } else {
             too_few(proof, part, account);
-            left_over(proof, part, account, handover, handed_over);
+            // Nobody counts what is left of a reel or a bottle, or of a bag that was filled by weight.
+            if account.grain.is_piece() && account.unlimited.is_empty() {
+                left_over(proof, part, account, handover, handed_over);
+            }
         }
     }
     tools_without_use(proof);
@@ -78,7 +135,7 @@ fn take(
     proof: &mut Proof<'_>,
     event: &Event<'_>,
     part: PartId,
-    (count, exists, looked): (u32, Formula, Option<Formula>),
+    (count, exists, looked): (i64, Formula, Option<Formula>),
     accounts: &mut IdMap<PartId, Account>,
 ) {
     let sure = proof.sure(event);
@@ -94,14 +151,17 @@ fn is_supplied(procedure: &Procedure, part: PartId) -> bool {
 }
 
 /// FW0602
-fn never_used(proof: &mut Proof<'_>, part: PartId) {
+fn never_used(proof: &mut Proof<'_>, part: PartId, account: &Account) {
     let row = &proof.procedure.parts[part];
     // Prose that mentions it says where it was meant to be taken; that is the message.
     if is_mentioned(proof.procedure, part) || is_of_a_joint_never_placed(proof.procedure, part) {
         return;
     }
     let mut entries = proof.procedure.kit.iter().flat_map(|group| &group.entries);
-    let Some(entry) = entries.find(|entry| entry.what == part) else { return };
+    let Some(entry) = entries.find(|entry| entry.what == part) else {
+        made_for_nothing(proof, part, account);
+        return;
+    };
     proof.findings.push(
         Finding::new(
             Code::FW0602,
@@ -111,8 +171,31 @@ fn never_used(proof: &mut Proof<'_>, part: PartId) {
         )
         .also(row.name.span, "the part")
         .because("The technician is left with a part in hand and the question what was forgotten.")
-        .repair(format!("Write `take {}` where it is fitted, or remove it from the kit.", counted(entry.count, row))),
+        .repair(format!("Write `take {}` where it is fitted, or remove it from the kit.", entry_words(entry, row))),
     );
+}
+
+/// FW0602 of what is made.
+fn made_for_nothing(proof: &mut Proof<'_>, part: PartId, account: &Account) {
+    let row = &proof.procedure.parts[part];
+    let Some(made) = account.makes.first() else { return };
+    proof.findings.push(
+        Finding::new(Code::FW0602, format!("`{}` is made and no step takes it", row.name.id), made.span, "made here")
+            .also(row.name.span, "the part")
+            .because("The technician is left with a part in hand and the question what was forgotten.")
+            .repair(format!("Write `take {}` where it is fitted, or remove the line that makes it.", row.name.id)),
+    );
+}
+
+/// An entry of the kit as a line takes it.
+fn entry_words(entry: &Counted<PartId>, row: &Part) -> String {
+    let name = &row.name.id;
+    match &entry.much {
+        HowMuch::Amount(amount) => format!("{amount} {name}"),
+        HowMuch::Between(least, most) => format!("{least} to {most} {name}"),
+        HowMuch::Unknown(_) => name.clone(),
+        HowMuch::Count => counted(&entry.count.to_string(), row),
+    }
 }
 
 fn is_mentioned(procedure: &Procedure, part: PartId) -> bool {
@@ -127,7 +210,7 @@ fn is_mentioned(procedure: &Procedure, part: PartId) -> bool {
 fn never_supplied(proof: &mut Proof<'_>, part: PartId, account: &Account) {
     let Some((_, span, _)) = account.lines.first() else { return };
     let most = match proof.space.most(&weighted(&account.taken, 1).collect::<Vec<_>>(), Formula::ALWAYS) {
-        Extreme::Exact { value, .. } => u32::try_from(value).unwrap_or(1).max(1),
+        Extreme::Exact { value, .. } => value.max(1),
         _ => 1,
     };
     let row = &proof.procedure.parts[part];
@@ -136,7 +219,7 @@ fn never_supplied(proof: &mut Proof<'_>, part: PartId, account: &Account) {
         Finding::new(Code::FW0601, format!("nothing supplies `{}`", row.name.id), *span, "taken here")
             .also(row.name.span, "no group of the kit has it")
             .because("The pick-list would not name it, and the job stands still when it is missed.")
-            .repair(format!("Add it to the kit: `{group} {{ {} }}`.", counted(most, row))),
+            .repair(format!("Add it to the kit: `{group} {{ {} }}`.", counted(&account.grain.words(most), row))),
     );
 }
 
@@ -165,45 +248,79 @@ fn lacking(proof: &mut Proof<'_>, part: PartId, account: &Account) {
 }
 
 /// A part with its count, as a list has it; a consumable has none.
-fn counted(count: u32, row: &Part) -> String {
+fn counted(count: &str, row: &Part) -> String {
     if row.consumable { row.name.id.clone() } else { format!("{count} {}", row.name.id) }
 }
 
-/// FW0603: the most that any run takes beyond what it is supplied.
+/// FW0603: the most that any run takes beyond what it is supplied. What is made can be taken from then on, so before each
+/// line that makes it the sum is judged as well.
 fn too_few(proof: &mut Proof<'_>, part: PartId, account: &Account) {
-    let counts: Vec<Weighted> = weighted(&account.taken, 1).chain(weighted(&account.supplied, -1)).collect();
-    let name = proof.procedure.parts[part].name.clone();
-    let Some((at, span, _)) = account.lines.last().copied() else { return };
-    if proof.space.bound(&counts, Formula::ALWAYS).is_none_or(|bound| bound <= 0) {
+    if account.too_fine {
+        let name = proof.procedure.parts[part].name.clone();
+        let message = format!("the amounts of `{}` can't be added up exactly", name.id);
+        let finding = Finding::new(Code::FW0603, message, name.span, "its amounts have too many digits");
+        proof.findings.push(not_decided(Code::FW0603, &finding));
         return;
     }
-    let (most, model) = match proof.space.most(&counts, Formula::ALWAYS) {
-        Extreme::Impossible => return,
-        Extreme::Exact { value, .. } if value <= 0 => return,
-        Extreme::Exact { value, model } => (value, proof.space.most_with_few_repairs(&counts, Formula::ALWAYS, model)),
-        Extreme::Undecided { at_most, .. } if at_most <= 0 => return,
-        Extreme::Undecided { at_most, .. } => {
-            proof.findings.push(not_decided(Code::FW0603, &short(&name, at_most, span)));
+    let mut judged = 0;
+    for made in &account.makes {
+        // With nothing taken since, what held there holds here.
+        if made.taken > judged && falls_short(proof, part, account, Some(*made)) {
             return;
+        }
+        judged = judged.max(made.taken);
+    }
+    falls_short(proof, part, account, None);
+}
+
+/// Judges the sum before a line that makes the part, or at the end; tells whether it said something.
+fn falls_short(proof: &mut Proof<'_>, part: PartId, account: &Account, before: Option<Made>) -> bool {
+    let taken = before.and_then(|made| account.taken.get(..made.taken)).unwrap_or(&account.taken);
+    let supplied = before.and_then(|made| account.supplied.get(..made.supplied)).unwrap_or(&account.supplied);
+    let all = taken.iter().fold(0, |sum: i64, (_, number)| sum.saturating_add(*number));
+    let unlimited = account.unlimited.iter().map(|when| Weighted { when: *when, count: -all });
+    let counts: Vec<Weighted> = weighted(taken, 1).chain(weighted(supplied, -1)).chain(unlimited).collect();
+    let name = proof.procedure.parts[part].name.clone();
+    // The last line that takes it of those that count here.
+    let Some((at, span, _)) = account.lines.iter().take(taken.len()).next_back().copied() else { return false };
+    if proof.space.bound(&counts, Formula::ALWAYS).is_none_or(|bound| bound <= 0) {
+        return false;
+    }
+    let short = |most: i64, span: Span| short(&name.id, &account.grain.words(most), span, before);
+    let (most, model) = match proof.space.most(&counts, Formula::ALWAYS) {
+        Extreme::Impossible => return false,
+        Extreme::Exact { value, .. } if value <= 0 => return false,
+        Extreme::Exact { value, model } => (value, proof.space.most_with_few_repairs(&counts, Formula::ALWAYS, model)),
+        Extreme::Undecided { at_most, .. } if at_most <= 0 => return false,
+        Extreme::Undecided { at_most, .. } => {
+            proof.findings.push(not_decided(Code::FW0603, &short(at_most, span)));
+            return true;
         }
     };
     let truths = proof.space.truths(&model);
-    let in_run = |terms: &[(Formula, u32)]| -> i64 {
-        terms.iter().filter(|(formula, _)| truths.holds(*formula)).map(|(_, count)| i64::from(*count)).sum()
+    let in_run = |terms: &[(Formula, i64)]| -> i64 {
+        terms.iter().filter(|(formula, _)| truths.holds(*formula)).map(|(_, count)| *count).sum()
     };
-    let (taken, supplied) = (in_run(&account.taken), in_run(&account.supplied));
-    let place = runs_out_at(account, supplied, |formula| truths.holds(formula)).unwrap_or((at, span));
+    let (taken_there, supplied_there) = (in_run(taken), in_run(supplied));
+    let place = runs_out_at(account, supplied_there, |formula| truths.holds(formula)).unwrap_or((at, span));
     let fault = proof.space.at_least_as_in(&counts, &model);
-    let mut finding = short(&name, most, place.1);
+    let mut finding = short(most, place.1);
     for entry in proof.procedure.kit.iter().flat_map(|group| &group.entries).filter(|entry| entry.what == part) {
         finding = finding.also(entry.span, "supplied here");
     }
-    let outcome = Some((format!("{taken} `{}` taken, {supplied} supplied", name.id), Steps::Told));
-    proof.prove(Proved { finding, fault, at: place.0, model, outcome });
+    for made in &account.makes {
+        let later = before.is_some_and(|before| before.taken <= made.taken);
+        finding = finding.also(made.span, if later { "made here, and not before" } else { "made here" });
+    }
+    let grain = account.grain;
+    let sum = format!("{} `{}` taken, {} supplied", grain.words(taken_there), name.id, grain.words(supplied_there));
+    let sum = if before.is_some() { format!("{sum} so far") } else { sum };
+    proof.prove(Proved { finding, fault, at: place.0, model, outcome: Some((sum, Steps::Told)) });
+    true
 }
 
-fn weighted(terms: &[(Formula, u32)], sign: i64) -> impl Iterator<Item = Weighted> + '_ {
-    terms.iter().map(move |(when, count)| Weighted { when: *when, count: sign * i64::from(*count) })
+fn weighted(terms: &[(Formula, i64)], sign: i64) -> impl Iterator<Item = Weighted> + '_ {
+    terms.iter().map(move |(when, count)| Weighted { when: *when, count: sign * count })
 }
 
 /// The line at which the supply runs out on a run.
@@ -211,7 +328,7 @@ fn runs_out_at(account: &Account, supplied: i64, holds: impl Fn(Formula) -> bool
     let mut count = 0;
     for ((formula, amount), (event, line, _)) in account.taken.iter().zip(&account.lines) {
         if holds(*formula) {
-            count += i64::from(*amount);
+            count += *amount;
             if count > supplied {
                 return Some((*event, *line));
             }
@@ -220,15 +337,17 @@ fn runs_out_at(account: &Account, supplied: i64, holds: impl Fn(Formula) -> bool
     None
 }
 
-fn short(name: &Naming, most: i64, span: Span) -> Finding {
-    Finding::new(
-        Code::FW0603,
-        format!("`{}` is short by {most} in the worst configuration", name.id),
-        span,
-        "here the supply runs out",
-    )
-    .because("The last one is missing when the technician reaches for it.")
-    .repair("Supply more in the group that this configuration gets, or take fewer.")
+fn short(name: &str, most: &str, span: Span, before: Option<Made>) -> Finding {
+    if before.is_none() {
+        let message = format!("`{name}` is short by {most} in the worst configuration");
+        return Finding::new(Code::FW0603, message, span, "here the supply runs out")
+            .because("The last one is missing when the technician reaches for it.")
+            .repair("Supply more in the group that this configuration gets, or take fewer.");
+    }
+    let message = format!("`{name}` is short by {most}: it is taken before it is made");
+    Finding::new(Code::FW0603, message, span, "here there are too few")
+        .because("The technician reaches for a part that does not exist yet.")
+        .repair("Move the line that makes it before this one, on every path.")
 }
 
 /// FW0604: what can be left over at the handover.
@@ -240,7 +359,8 @@ fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: F
     }
     let name = proof.procedure.parts[part].name.clone();
     let mut entries = proof.procedure.kit.iter().flat_map(|group| &group.entries);
-    let span = entries.find(|entry| entry.what == part).map_or(name.span, |entry| entry.span);
+    let made = account.makes.first().map_or(name.span, |made| made.span);
+    let span = entries.find(|entry| entry.what == part).map_or(made, |entry| entry.span);
     let note = |most: i64| {
         Finding::new(Code::FW0604, format!("up to {most} `{}` can be left over", name.id), span, "supplied here")
             .because("A technician who is left with a part asks what was forgotten.")
@@ -249,14 +369,14 @@ fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: F
     match proof.space.most(&counts, handover) {
         Extreme::Exact { value, model } if value > 0 => {
             if let Some(least) = least_left(proof, account, handover) {
-                proof.findings.push(always_left(&name, least, span));
+                proof.findings.push(always_left(&name.id, least, span));
                 return;
             }
             let model = proof.space.most_with_few_repairs(&counts, handover, model);
             let left = proof.space.at_least_as_in(&counts, &model);
             let fault = proof.space.both(left, handover);
             let truths = proof.space.truths(&model);
-            let in_run = |terms: &[(Formula, u32)]| -> u32 {
+            let in_run = |terms: &[(Formula, i64)]| -> i64 {
                 terms.iter().filter(|(formula, _)| truths.holds(*formula)).map(|(_, count)| *count).sum()
             };
             let (taken, supplied) = (in_run(&account.taken), in_run(&account.supplied));
@@ -281,9 +401,9 @@ fn least_left(proof: &mut Proof<'_>, account: &Account, handover: Formula) -> Op
 }
 
 /// FW0610
-fn always_left(name: &Naming, least: i64, span: Span) -> Finding {
+fn always_left(name: &str, least: i64, span: Span) -> Finding {
     let message =
-        format!("at least {least} `{}` {} left over in every fitting", name.id, if least == 1 { "is" } else { "are" });
+        format!("at least {least} `{name}` {} left over in every fitting", if least == 1 { "is" } else { "are" });
     Finding::new(Code::FW0610, message, span, "supplied here")
         .because("A technician who is left with a part asks what was forgotten; left over every time, either the count or a step is wrong.")
         .repair("Supply as many as the work takes, or write the line that takes the rest. Accept it where these are spares.")

@@ -26,7 +26,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let events = proof.events.clone();
     for event in events.iter() {
         match event.effect {
-            Effect::Take { part, count } => take(&mut accounts, event.guard, part, count),
+            Effect::Take { part, count, much } => take(&mut accounts, event.guard, part, much.least(count)),
             Effect::Place(joint) => {
                 let row = &proof.procedure.joints[joint];
                 for entry in &row.each {

@@ -23,6 +23,8 @@ labels! {
         use_once: "use once",
         only_when: "only when {when}",
         called: "called “{short}”",
+        between: "{least} to {most}",
+        number_unknown: "number unknown",
     }
 
     /// Fasteners by name and strength.

@@ -163,6 +163,15 @@ pub enum LineKind {
         /// Its new value, by number.
         value: usize,
     },
+    /// New parts are made of others, which are used up.
+    MakeParts {
+        /// What is made.
+        made: Vec<Counted<PartId>>,
+        /// Of what; taken from the kit, or made before.
+        from: Vec<Counted<PartId>>,
+        /// With what.
+        tools: Vec<ToolUse>,
+    },
     /// A result is decided.
     Set(SetResult),
     /// A named action is done.
@@ -185,7 +194,8 @@ impl LineKind {
             | LineKind::RemoveJoint(_, tools)
             | LineKind::Remove(_, tools)
             | LineKind::Connect(_, _, tools)
-            | LineKind::Disconnect(_, _, tools) => tools,
+            | LineKind::Disconnect(_, _, tools)
+            | LineKind::MakeParts { tools, .. } => tools,
             _ => &[],
         }
     }
@@ -499,6 +509,8 @@ impl LineKind {
         Some(match self {
             LineKind::Use { .. } => ActionKind::Use,
             LineKind::Take(_) => ActionKind::Take,
+            LineKind::MakeParts { tools, .. } if tools.is_empty() => ActionKind::Take,
+            LineKind::MakeParts { .. } => ActionKind::Use,
             LineKind::Place(_) => ActionKind::Place,
             LineKind::Snug(..) => ActionKind::Snug,
             LineKind::Tighten(..) => ActionKind::Tighten,

@@ -15,6 +15,10 @@ impl Procedure {
         let (kind, tools, parts): (_, &[ToolUse], Vec<PartId>) = match &line.kind {
             LineKind::Use { tools, .. } => (ActionKind::Use, tools, Vec::new()),
             LineKind::Take(list) => (ActionKind::Take, &[], of_list(list)),
+            LineKind::MakeParts { made, from, tools } => {
+                let kind = if tools.is_empty() { ActionKind::Take } else { ActionKind::Use };
+                (kind, tools, of_list(from).into_iter().chain(of_list(made)).collect())
+            }
             LineKind::Refit(list) => (ActionKind::Refit, &[], of_list(list)),
             LineKind::Discard(list) => (ActionKind::Discard, &[], of_list(list)),
             LineKind::Remove(list, tools) => (ActionKind::Remove, tools, of_list(list)),

@@ -4,18 +4,65 @@ use super::{
     CircuitId, Cond, Drive, Fastener, Grade, HazardId, Naming, PartId, PointId, ProtectionId, StateId, Table, Thread,
     Unknown,
 };
-use crate::quantity::{Exact, Measure, Quantity};
+use crate::quantity::{Exact, Kind, Measure, Quantity};
 use crate::source::Span;
 
 /// A number of something.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Counted<T> {
-    /// How many; 0 for a consumable, which has no count.
+    /// How many, as it is judged: of a range the most where it is taken and the least where it is supplied. 0 where nothing
+    /// is counted: a consumable, an amount, a number that nobody knows.
     pub count: u32,
+    /// What is written in the place of a plain count.
+    pub much: HowMuch,
     /// Of what.
     pub what: T,
     /// Where.
     pub span: Span,
+}
+
+/// How much of something is written.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub enum HowMuch {
+    /// A count, or nothing.
+    #[default]
+    Count,
+    /// `2 to 4 shim`: the least and the most, from 1 and in this order.
+    Between(u32, u32),
+    /// `1.2 m loom`: a length, a volume or a mass, more than nothing.
+    Amount(Quantity),
+    /// `unknown clip "why"`
+    Unknown(String),
+}
+
+impl HowMuch {
+    /// How many there are for certain, where `count` is what is judged: the least of a range.
+    pub fn least(&self, count: u32) -> u32 {
+        match self {
+            HowMuch::Between(least, _) => *least,
+            _ => count,
+        }
+    }
+
+    /// The amount, where it is one.
+    pub fn amount(&self) -> Option<&Quantity> {
+        match self {
+            HowMuch::Amount(amount) => Some(amount),
+            _ => None,
+        }
+    }
+}
+
+impl<T> Counted<T> {
+    /// How many there are for certain.
+    pub fn least(&self) -> u32 {
+        self.much.least(self.count)
+    }
+
+    /// Whether how much it is says more than a plain count.
+    pub fn is_plain(&self) -> bool {
+        self.much == HowMuch::Count
+    }
 }
 
 /// A part.
@@ -37,6 +84,8 @@ pub struct Part {
     pub unknown: Vec<Unknown>,
     /// Used up without a count.
     pub consumable: bool,
+    /// What it comes by in the place of a count: [`Kind::Length`], [`Kind::Volume`] or [`Kind::Mass`].
+    pub comes_by: Option<Kind>,
     /// May not be fitted twice.
     pub single_use: bool,
     /// Hazards that handling it brings.

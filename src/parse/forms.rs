@@ -280,7 +280,7 @@ mod tests {
             "value",
             "comma",
             "comparison",
-            "counted",
+            "much_of",
             "callout",
             "arm_measure",
             "arm_values",

@@ -89,7 +89,7 @@ fn things(rule: Rule) -> Option<&'static str> {
         Rule::new_name => "a name",
         Rule::each_name => "the name of an `each`",
         Rule::joint_name => "the name of a joint",
-        Rule::part_name | Rule::counted => "the name of a part",
+        Rule::part_name | Rule::counted | Rule::much_of | Rule::parts_made | Rule::make_parts => "the name of a part",
         Rule::accepted_name => "the name of what it is accepted of",
         Rule::expected_name => "what the section calls it",
         Rule::given_name => "the name of a thing of this file",

@@ -412,7 +412,7 @@ fn named(line: &StepLine) -> Option<&Name> {
             _ => None,
         },
         StepLine::Remove { what, .. } | StepLine::Refit(what) => match what.as_slice() {
-            [only] if only.count.is_none() => Some(&only.name),
+            [only] if only.is_bare() => Some(&only.name),
             _ => None,
         },
         StepLine::Connect { circuit, .. } | StepLine::Disconnect { circuit, .. } => Some(circuit),

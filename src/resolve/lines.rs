@@ -1,6 +1,7 @@
 //! The lines of steps.
 
 use super::Resolver;
+use super::amounts::Place;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
@@ -80,7 +81,7 @@ impl<'t> Resolver<'t> {
                 benefit: optional.as_ref().and_then(|benefit| benefit.as_ref()).map(|text| text.value.clone()),
             },
             StepLine::Wear(names) => LineKind::Wear(self.protections(names)),
-            StepLine::Take(entries) => LineKind::Take(self.counted_parts(entries)),
+            StepLine::Take(entries) => LineKind::Take(self.much_of_parts(entries, Place::Taken)),
             StepLine::Place(names) => return self.place(names),
             StepLine::Snug { joint, tools } => LineKind::Snug(self.joint_named(joint)?, self.tool_uses(tools)?),
             StepLine::Tighten { joint, tools } => LineKind::Tighten(self.joint_named(joint)?, self.tool_uses(tools)?),
@@ -100,6 +101,11 @@ impl<'t> Resolver<'t> {
             StepLine::Make { state, value } => {
                 let (state, value) = self.state_value(state, value)?;
                 LineKind::Make { state, value }
+            }
+            StepLine::MakeParts { made, from, tools, .. } => {
+                let made = self.much_of_parts(made, Place::Made);
+                let from = self.much_of_parts(from, Place::Taken);
+                LineKind::MakeParts { made, from, tools: self.tool_uses(tools)? }
             }
             StepLine::Set { result, value } => LineKind::Set(self.set_result(result, value, span)?),
             StepLine::Do(action) => match self.find(action, Wanted::Action)? {
@@ -242,7 +248,7 @@ impl<'t> Resolver<'t> {
         let joints = what.iter().filter(|entry| is_joint(&entry.name)).count();
         match (joints, what) {
             (0, _) => Some(None),
-            (_, [only]) if only.count.is_none() => Some(Some(self.joint_named(&only.name)?)),
+            (_, [only]) if only.is_bare() => Some(Some(self.joint_named(&only.name)?)),
             _ => {
                 self.report(
                     Finding::new(
@@ -275,7 +281,8 @@ impl<'t> Resolver<'t> {
     }
 
     fn counted(&mut self, what: &[CountedName]) -> Option<Vec<Counted<PartId>>> {
-        let lowered: Vec<Option<Counted<PartId>>> = what.iter().map(|entry| self.counted_part(entry)).collect();
+        let lowered: Vec<Option<Counted<PartId>>> =
+            what.iter().map(|entry| self.much_of_part(entry, Place::Pieces)).collect();
         lowered.into_iter().collect()
     }
 
@@ -301,7 +308,7 @@ fn is_by_hand(line: &StepLine) -> bool {
         StepLine::Snug { tools, .. } | StepLine::Tighten { tools, .. } | StepLine::Loosen { tools, .. } => {
             tools.is_empty()
         }
-        StepLine::Remove { by_hand, .. } => *by_hand,
+        StepLine::Remove { by_hand, .. } | StepLine::MakeParts { by_hand, .. } => *by_hand,
         _ => false,
     }
 }

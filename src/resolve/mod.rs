@@ -5,6 +5,7 @@
 //! ("never used") do not run on it. Things of libraries enter the model when something names them.
 
 mod actions;
+mod amounts;
 mod attribute;
 mod builtin;
 mod callouts;
@@ -41,7 +42,7 @@ pub use load::{ENDING, MOST_FILES};
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::diagnostics::{Attribute, Code, Finding, Severity};
-use crate::model::{Accept, FigureId, Letter, Procedure, StepId};
+use crate::model::{Accept, FigureId, Letter, PartId, Procedure, StepId};
 use crate::parse::tree::{self, Decl, HeadKind};
 use crate::quantity::Kind;
 use crate::source::{Sources, Span};
@@ -166,6 +167,8 @@ struct Resolver<'t> {
     named: Vec<NamedAt>,
     /// Whether what is looked up now counts as used by the procedure.
     counting_uses: bool,
+    /// By what each part comes, where that was said first: a count, or a sort of amount.
+    amounts: BTreeMap<PartId, (Option<Kind>, Span)>,
     /// Words of lines that could not be read: they may be names that are declared there.
     unread: BTreeSet<String>,
     /// Where those words stand.
@@ -200,6 +203,7 @@ impl<'t> Resolver<'t> {
             shared,
             named: Vec::new(),
             counting_uses: true,
+            amounts: BTreeMap::new(),
             unread: BTreeSet::new(),
             unread_places: Vec::new(),
             lacks_a_library: false,

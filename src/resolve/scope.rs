@@ -85,6 +85,10 @@ impl Declared<'_> {
         matches!(self, Declared::Joint(_) | Declared::Expected(Expects::Joint))
     }
 
+    pub fn is_part(&self) -> bool {
+        matches!(self, Declared::Part(_) | Declared::Expected(Expects::Part))
+    }
+
     /// The kind in plain words, with its article.
     pub fn kind(&self) -> &'static str {
         match self {

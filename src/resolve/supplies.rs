@@ -1,12 +1,11 @@
 //! Parts, the kit, what is on the vehicle, and the lines about the whole procedure.
 
 use super::Resolver;
+use super::amounts::Place;
 use super::fasteners::standard_title;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{
-    Counted, KitGroup, KitKind, Part, PartId, ProtectionId, Terminal, Unknown, UnknownValue, VehicleGroup,
-};
+use crate::model::{KitGroup, KitKind, Part, ProtectionId, Terminal, Unknown, UnknownValue, VehicleGroup};
 use crate::parse::tree::{self, AboutLine, CountedName, Name, PartLine};
 use crate::quantity::Kind;
 use crate::source::Span;
@@ -38,6 +37,7 @@ impl<'t> Resolver<'t> {
             short: None,
             unknown: Vec::new(),
             consumable: false,
+            comes_by: None,
             single_use: false,
             brings: Vec::new(),
             span,
@@ -94,37 +94,6 @@ impl<'t> Resolver<'t> {
         self.procedure.parts[found].terminal.clone()
     }
 
-    /// Parts with their counts.
-    pub(super) fn counted_parts(&mut self, entries: &[CountedName]) -> Vec<Counted<PartId>> {
-        let mut lowered = Vec::new();
-        for entry in entries {
-            lowered.extend(self.counted_part(entry));
-        }
-        lowered
-    }
-
-    /// A part with its count; a consumable has none.
-    pub(super) fn counted_part(&mut self, entry: &CountedName) -> Option<Counted<PartId>> {
-        let Some(Target::Part(part)) = self.find(&entry.name, Wanted::Part) else { return None };
-        let consumable = self.procedure.parts[part].consumable;
-        let span = entry.count.as_ref().map_or(entry.name.span, |count| count.span.to(entry.name.span));
-        if consumable {
-            if let Some(count) = &entry.count {
-                self.report(
-                    Finding::new(
-                        Code::FW0309,
-                        format!("`{}` is a consumable; it is used up without a count", entry.name.text),
-                        count.span,
-                        "this count means nothing",
-                    )
-                    .repair(format!("Remove the count, or remove `consumable` from the part `{}`.", entry.name.text)),
-                );
-            }
-            return Some(Counted { count: 0, what: part, span });
-        }
-        Some(Counted { count: self.count(entry.count.as_ref())?, what: part, span })
-    }
-
     pub(super) fn kit(&mut self, groups: &'t [tree::Item<tree::KitGroup>]) {
         for item in groups {
             self.accepts_for(&item.accepts, item.span, true);
@@ -136,7 +105,7 @@ impl<'t> Resolver<'t> {
             };
             // What is supplied is not yet used: only the steps use it.
             self.counting_uses = false;
-            let entries = self.counted_parts(&group.entries);
+            let entries = self.much_of_parts(&group.entries, Place::Kit);
             self.counting_uses = true;
             let Some(when) = self.optional_cond(group.when.as_ref()) else { continue };
             let name = group.name.as_ref().map(|name| name.text.clone());

@@ -461,6 +461,7 @@ impl<'t> Resolver<'t> {
             short: None,
             unknown: Vec::new(),
             consumable: false,
+            comes_by: None,
             single_use: false,
             brings: Vec::new(),
             span,

@@ -4,8 +4,8 @@ use super::formula::Formula;
 use super::ids::{BlockId, EventId};
 use super::terms::Use;
 use crate::model::{
-    ActionId, Check, Choose, CircuitId, Cond, Handover, JointId, LimitId, Message, Need, PartId, PointId, Prose,
-    ProtectionId, Reading, Record, Said, SetResult, StateId, StepId, Stop, ToolUse,
+    ActionId, Check, Choose, CircuitId, Cond, Handover, HowMuch, JointId, LimitId, Message, Need, PartId, PointId,
+    Prose, ProtectionId, Reading, Record, Said, SetResult, StateId, StepId, Stop, ToolUse,
 };
 use crate::source::Span;
 
@@ -81,6 +81,7 @@ pub enum Effect<'p> {
         group: usize,
         part: PartId,
         count: u32,
+        much: &'p HowMuch,
     },
     /// The vehicle carries these parts before the job; `joint` where they are a joint's.
     OnVehicle {
@@ -134,10 +135,17 @@ pub enum Effect<'p> {
     },
     /// Protective equipment is worn.
     Wear(&'p [ProtectionId]),
-    /// Parts are taken from the kit; a consumable has 0.
+    /// Parts are taken from the kit, or used up in making others; what is not counted has 0.
     Take {
         part: PartId,
         count: u32,
+        much: &'p HowMuch,
+    },
+    /// Parts are made of others, whose `Take` comes right before.
+    MakeParts {
+        part: PartId,
+        count: u32,
+        much: &'p HowMuch,
     },
     /// A joint is put together with new parts from the kit.
     Place(JointId),

@@ -42,6 +42,13 @@ impl<'p> Walk<'p, '_> {
         }
     }
 
+    fn take(&mut self, parts: &'p [Counted<PartId>]) {
+        for counted in parts {
+            let (part, count) = (counted.what, counted.count);
+            self.emit(counted.span, Effect::Take { part, count, much: &counted.much });
+        }
+    }
+
     fn line(&mut self, line: &'p Line) {
         let span = line.span;
         match &line.kind {
@@ -110,7 +117,14 @@ impl<'p> Walk<'p, '_> {
             self.emit(span, effect);
         }
         match line {
-            LineKind::Take(parts) => self.parts(parts, |part, count| Effect::Take { part, count }),
+            LineKind::Take(parts) => self.take(parts),
+            LineKind::MakeParts { made, from, .. } => {
+                self.take(from);
+                for counted in made {
+                    let (part, count) = (counted.what, counted.count);
+                    self.emit(counted.span, Effect::MakeParts { part, count, much: &counted.much });
+                }
+            }
             LineKind::Remove(parts, _) => self.parts(parts, |part, count| Effect::Remove { part, count }),
             LineKind::Refit(parts) => self.parts(parts, |part, count| Effect::Refit { part, count }),
             LineKind::Discard(parts) => self.parts(parts, |part, count| Effect::Discard { part, count }),

@@ -216,7 +216,8 @@ impl<'p> Walk<'p, '_> {
         for (group, entry) in procedure.kit.iter().enumerate() {
             let guard = entry.when.as_ref().map_or(Formula::ALWAYS, |cond| self.judge(cond, Role::Kit(group)).holds);
             for counted in &entry.entries {
-                let effect = Effect::Supplied { group, part: counted.what, count: counted.count };
+                let (part, count) = (counted.what, counted.count);
+                let effect = Effect::Supplied { group, part, count, much: &counted.much };
                 self.emit_under(guard, counted.span, effect);
             }
         }

@@ -203,6 +203,11 @@ fn line(line: &mut Line, ids: &mut dyn Ids) {
             counted(all, ids);
             tool_uses(tools, ids);
         }
+        LineKind::MakeParts { made, from, tools } => {
+            counted(made, ids);
+            counted(from, ids);
+            tool_uses(tools, ids);
+        }
         LineKind::Place(joint) | LineKind::RefitJoint(joint) => ids.joint(joint),
         LineKind::Snug(joint, tools)
         | LineKind::Tighten(joint, tools)

@@ -173,8 +173,9 @@ impl Answers {
         for (total, part) in self.parts.iter_mut().zip(&walk.parts) {
             let over = |taken: u32| i64::from(taken) - i64::from(part.supplied);
             total.taken |= part.taken > 0;
-            total.worst = total.worst.max(over(part.taken));
-            let certain = over(part.taken_certain);
+            // Of what is made, the worst is at some line; of all else at the end.
+            total.worst = total.worst.max(over(part.taken)).max(part.short);
+            let certain = over(part.taken_certain).max(part.short_certain);
             if certain > total.worst_certain {
                 (total.worst_certain, total.worst_after) = (certain, walk.repairs);
             } else if certain == total.worst_certain {

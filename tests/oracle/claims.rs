@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use fitwright::diagnostics::Code;
-use fitwright::model::{ChoiceKind, LineKind, MentionTarget, Node, Procedure, Reading, Record};
+use fitwright::model::{ChoiceKind, HowMuch, LineKind, MentionTarget, Node, Part, Procedure, Reading, Record};
 use fitwright::source::Span;
 
 use super::answers::Answers;
@@ -124,7 +124,10 @@ fn for_nothing(answers: &Answers, claims: &mut Vec<Claim>) {
 
 /// Parts of which some are left at every handover. Where no job takes any, that they are supplied at all is the message.
 fn left_over(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
-    for (part, row) in procedure.parts.iter().filter(|(_, row)| !row.consumable) {
+    let entries = || procedure.kit.iter().flat_map(|group| &group.entries);
+    let unknown = |part| entries().any(|entry| entry.what == part && matches!(entry.much, HowMuch::Unknown(_)));
+    let judged = |part, row: &Part| !row.consumable && row.comes_by.is_none() && !unknown(part);
+    for (part, row) in procedure.parts.iter().filter(|(part, row)| judged(*part, row)) {
         let balance = answers.part(part);
         if balance.left.is_some_and(|(_, most)| most >= 1) {
             let least = balance.left.map_or(0, |(least, _)| least);

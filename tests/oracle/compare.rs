@@ -123,7 +123,9 @@ fn counts(procedure: &Procedure, answers: &Answers, finding: &Finding, backing: 
     let agrees = backing.iter().any(|claim| match claim.subject {
         Subject::Part(part) => {
             let balance = answers.part(part);
-            balance.worst_certain.max(1) <= short && short <= balance.worst
+            // Of what is made the first line where too few are there is told.
+            let least = if super::parts::is_made(procedure, part) { 1 } else { balance.worst_certain.max(1) };
+            least <= short && short <= balance.worst
         }
         _ => false,
     });
@@ -134,7 +136,6 @@ fn counts(procedure: &Procedure, answers: &Answers, finding: &Finding, backing: 
             _ => None,
         })
         .collect();
-    let _ = procedure;
     (!agrees).then(|| format!("wrong count: {} says {short} short, brute force {wanted:?}", finding.message))
 }
 

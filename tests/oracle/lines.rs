@@ -31,7 +31,8 @@ impl<'p> Job<'p, '_> {
     fn line(&mut self, kind: &'p LineKind, at: Span) -> Going {
         match kind {
             LineKind::Read(readings) => readings.iter().try_for_each(|reading| self.ask(*reading))?,
-            LineKind::Take(counted) => counted.iter().for_each(|entry| self.take(entry.what, entry.count, at)),
+            LineKind::Take(counted) => counted.iter().for_each(|entry| self.take_much(entry, at)),
+            LineKind::MakeParts { made, from, .. } => self.make_parts(made, from, at),
             LineKind::Place(joint) => self.place(*joint, at),
             LineKind::Snug(joint, _) => self.snug(*joint, at),
             LineKind::Tighten(joint, _) => self.tighten(*joint, at),

@@ -3,10 +3,12 @@
 //! **Decisions.** `take` and `place` take from the kit, always; parts in hand serve only `refit`. Parts that come off are
 //! one heap for each kind of part: `refit` and `discard` do not ask from which joint a bolt came. A part that was taken
 //! may come off again like one that was on the vehicle. To discard what is not in hand shows as FW0606. A consumable is
-//! never counted.
+//! never counted. Of a range of counts a job takes the most, and has no more than the least to take off again. Lengths,
+//! volumes and masses are counted in whole millimetres, millilitres and grams. What is made is there from then on.
 
 use fitwright::diagnostics::Code;
-use fitwright::model::{Id, Line, LineKind, PartId};
+use fitwright::model::{Counted, HowMuch, Id, Line, LineKind, PartId};
+use fitwright::quantity::{Exact, Quantity};
 use fitwright::source::Span;
 
 use super::interpreter::Job;
@@ -19,7 +21,7 @@ impl<'p> Job<'p, '_> {
         for group in &procedure.kit {
             if self.exists(group.when.as_ref()) {
                 for entry in &group.entries {
-                    self.trace.parts[entry.what.index()].supplied += entry.count;
+                    self.trace.parts[entry.what.index()].supplied += number(entry);
                 }
             }
         }
@@ -58,6 +60,32 @@ impl<'p> Job<'p, '_> {
         [row.name.span, row.span].into_iter().chain(entries).collect()
     }
 
+    /// From the kit, by a line that may say how much in any way.
+    pub(super) fn take_much(&mut self, entry: &Counted<PartId>, at: Span) {
+        self.take(entry.what, number(entry), at);
+        if let HowMuch::Between(least, most) = entry.much {
+            let row = &mut self.trace.parts[entry.what.index()];
+            row.loose -= most - least;
+            row.fresh -= most - least;
+        }
+    }
+
+    /// Parts are made of others.
+    pub(super) fn make_parts(&mut self, made: &[Counted<PartId>], from: &[Counted<PartId>], at: Span) {
+        for entry in from {
+            let before = self.trace.parts[entry.what.index()];
+            self.take_much(entry, at);
+            // They are used up, and don't come off again.
+            let row = &mut self.trace.parts[entry.what.index()];
+            (row.loose, row.fresh) = (before.loose, before.fresh);
+        }
+        for entry in made {
+            let row = &mut self.trace.parts[entry.what.index()];
+            row.met = true;
+            row.supplied += number(entry);
+        }
+    }
+
     /// From the kit.
     pub(super) fn take(&mut self, part: PartId, count: u32, at: Span) {
         let counted = self.counted(part);
@@ -71,6 +99,8 @@ impl<'p> Job<'p, '_> {
             if !doubtful {
                 row.taken_certain += count;
             }
+            row.short = row.short.max(i64::from(row.taken) - i64::from(row.supplied));
+            row.short_certain = row.short_certain.max(i64::from(row.taken_certain) - i64::from(row.supplied));
             self.takes[part.index()].push(at);
         }
     }
@@ -139,6 +169,7 @@ impl<'p> Job<'p, '_> {
                 LineKind::Take(counted) | LineKind::Remove(counted, _) => {
                     counted.iter().map(|entry| entry.what).collect()
                 }
+                LineKind::MakeParts { made, from, .. } => from.iter().chain(made).map(|entry| entry.what).collect(),
                 LineKind::Place(joint) | LineKind::RemoveJoint(joint, _) | LineKind::RefitJoint(joint) => {
                     self.procedure.joints[*joint].each.iter().map(|entry| entry.what).collect()
                 }
@@ -191,11 +222,11 @@ impl<'p> Job<'p, '_> {
     pub(super) fn count_overdrawn(&mut self) {
         for part in self.procedure.parts.ids() {
             let row = self.trace.parts[part.index()];
-            if row.taken <= row.supplied {
+            if row.short <= 0 {
                 continue;
             }
             let named = self.procedure.kit.iter().flat_map(|group| &group.entries).any(|entry| entry.what == part);
-            let certain = named && row.taken_certain > row.supplied;
+            let certain = (named || is_made(self.procedure, part)) && row.short_certain > 0;
             let mut also = self.takes[part.index()].clone();
             also.extend(self.places_of(part));
             let at = also.last().copied().unwrap_or(self.procedure.head_span);
@@ -212,4 +243,37 @@ impl<'p> Job<'p, '_> {
             });
         }
     }
+}
+
+/// How much an entry is: the count that is judged, or whole millimetres, millilitres or grams. As many as anybody can take
+/// where nobody knows how many there are.
+fn number(entry: &Counted<PartId>) -> u32 {
+    match &entry.much {
+        HowMuch::Count => entry.count,
+        HowMuch::Between(least, most) => {
+            assert!(least < most && (entry.count == *least || entry.count == *most));
+            entry.count
+        }
+        HowMuch::Amount(amount) => small_units(amount),
+        HowMuch::Unknown(_) => 1_000_000_000,
+    }
+}
+
+fn small_units(amount: &Quantity) -> u32 {
+    let per_base = match amount.kind() {
+        fitwright::quantity::Kind::Volume => 1_000_000,
+        _ => 1_000,
+    };
+    let number = amount.base().expect("an amount") * Exact::from_integer(per_base);
+    assert!(number.is_integer(), "{amount} is no whole number of small units");
+    u32::try_from(*number.numer()).expect("a small amount")
+}
+
+/// Whether some line makes it.
+pub(super) fn is_made(procedure: &fitwright::model::Procedure, part: PartId) -> bool {
+    let lines = procedure.steps.rows().iter().flat_map(|step| &step.lines);
+    lines.into_iter().any(|line| match &line.kind {
+        LineKind::MakeParts { made, .. } => made.iter().any(|entry| entry.what == part),
+        _ => false,
+    })
 }

@@ -88,6 +88,10 @@ pub struct PartCount {
     pub taken: u32,
     /// The same, as far as the walk's meaning was beyond doubt.
     pub taken_certain: u32,
+    /// The most that was taken beyond what there was by then.
+    pub short: i64,
+    /// The same, as far as the walk's meaning was beyond doubt.
+    pub short_certain: i64,
     /// On the vehicle and no joint's: there at the start, taken since, or refitted.
     pub loose: u32,
     /// Of these, not taken by this job.

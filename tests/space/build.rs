@@ -94,6 +94,7 @@ impl Build {
             short: None,
             unknown: Vec::new(),
             consumable: false,
+            comes_by: None,
             single_use: false,
             brings: Vec::new(),
             span: self.span(),
@@ -103,7 +104,10 @@ impl Build {
 
     pub fn kit(&mut self, when: Option<Cond>, entries: &[(u32, PartId)]) {
         let span = self.span();
-        let entries = entries.iter().map(|(count, what)| Counted { count: *count, what: *what, span }).collect();
+        let entries = entries
+            .iter()
+            .map(|(count, what)| Counted { count: *count, much: HowMuch::Count, what: *what, span })
+            .collect();
         self.p.kit.push(KitGroup { kind: KitKind::Box, name: None, when, entries, span });
     }
 
@@ -264,7 +268,7 @@ impl Build {
     }
 
     pub fn take(&mut self, count: u32, what: PartId) -> LineKind {
-        LineKind::Take(vec![Counted { count, what, span: self.span() }])
+        LineKind::Take(vec![Counted { count, much: HowMuch::Count, what, span: self.span() }])
     }
 
     pub fn section(&mut self, when: Option<Cond>, body: Vec<Node>) {

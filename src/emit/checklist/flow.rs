@@ -364,6 +364,19 @@ pub struct Wait {
     pub until: Option<String>,
 }
 
+/// Parts that are taken from the kit, and what is made of them.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct PartsLine {
+    /// What is taken, or used up in making others.
+    pub take: Vec<Counted>,
+    /// What is made of it; empty where nothing is.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub make: Vec<Counted>,
+    /// With which tools.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tools: Vec<ToolPlace>,
+}
+
 /// One place in a list of tools.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct ToolPlace {
@@ -405,6 +418,9 @@ pub enum Does {
         /// A time in which nothing is done: the instruction is to wait. An app may run a clock.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         wait: Option<Wait>,
+        /// Parts that are taken, some of them not by a plain count, or made of others. The prose says the same.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        parts: Option<PartsLine>,
     },
     /// A note, never an instruction.
     Note {

@@ -134,9 +134,21 @@ pub struct Terminal {
 pub struct Counted {
     /// Which part.
     pub part: String,
-    /// How many; missing for what is used up without a count.
+    /// How many; the least of a range. Missing for what is used up without a count, for an amount, and where nobody knows.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub count: Option<u32>,
+    /// The most of a range of counts.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub up_to: Option<u32>,
+    /// A length, volume or mass, of what comes by that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub amount: Option<Amount>,
+    /// In words, where it is no plain count: `2 to 4`, `1.2 m`, `number unknown`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub much: Option<String>,
+    /// Why nobody knows how many there are.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unknown: Option<String>,
     /// Where it comes from, in words: `bag A`, `bag A or the box`. Where parts are taken from the kit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from: Option<String>,

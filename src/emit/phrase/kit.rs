@@ -3,9 +3,10 @@
 use num_traits::CheckedMul;
 use serde::Serialize;
 
+use super::much::Much;
 use crate::emit::words::{Words, or_between, own_unit};
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Counted, Grade, KitGroup, KitKind, Part, PartId, Procedure, Thread, exact_count};
+use crate::model::{Counted, Grade, HowMuch, KitGroup, KitKind, Part, PartId, Procedure, Thread, exact_count};
 use crate::quantity::{Exact, Quantity, Unit, Written};
 
 /// A bag, a box, or the workshop's stock.
@@ -25,8 +26,10 @@ pub(in crate::emit) struct PartRow {
     /// Name in the source; ` + ` between the names of one article.
     pub(in crate::emit) name: String,
     pub(in crate::emit) title: String,
-    /// `None` for what is used up without a count.
-    pub(in crate::emit) count: Option<u32>,
+    /// In its column; `None` for what is used up without a count.
+    pub(in crate::emit) count: Option<String>,
+    #[serde(skip)]
+    pub(in crate::emit) much: Much,
     pub(in crate::emit) detail: Option<String>,
     pub(in crate::emit) number: Option<String>,
     pub(in crate::emit) mass: Option<String>,
@@ -87,10 +90,8 @@ impl PartRow {
         if !self.name.split(" + ").any(|name| name == other.name) {
             self.name = format!("{} + {}", self.name, other.name);
         }
-        self.count = match (self.count, other.count) {
-            (Some(own), Some(more)) => Some(own.saturating_add(more)),
-            (own, more) => own.or(more),
-        };
+        self.much = self.much.and(other.much);
+        self.count = self.much.alone();
     }
 
     /// The mass of one in kilograms, to the gram, as a plain decimal number.
@@ -100,7 +101,7 @@ impl PartRow {
 
     /// The mass of all of them.
     pub(in crate::emit) fn kilograms(&self, procedure: &Procedure) -> Option<String> {
-        kilograms(procedure.parts[self.part].mass.as_ref()?, self.count?)
+        kilograms(procedure.parts[self.part].mass.as_ref()?, self.much.count()?)
     }
 }
 
@@ -152,15 +153,19 @@ pub(in crate::emit) fn supplied_in(procedure: &Procedure, part: PartId) -> Optio
 /// A part of the kit and how many of it.
 pub(in crate::emit) fn part_row(words: Words<'_>, entry: &Counted<PartId>) -> PartRow {
     let part = &words.procedure.parts[entry.what];
-    let detail = part_detail(words, part);
+    let much = Much::of(entry);
+    let why = if let HowMuch::Unknown(why) = &entry.much { Some(why.clone()) } else { None };
+    let detail = std::iter::once(part_detail(words, part)).filter(|detail| !detail.is_empty()).chain(why);
+    let detail = detail.collect::<Vec<_>>().join("; ");
     PartRow {
         part: entry.what,
         name: part.name.id.clone(),
         title: words.part(entry.what),
-        count: (!part.consumable && entry.count > 0).then_some(entry.count),
+        count: much.alone(),
+        much,
         detail: (!detail.is_empty()).then_some(detail),
         number: part.number.clone(),
-        mass: part.mass.as_ref().map(|mass| words.quantity(mass)),
+        mass: part.mass.as_ref().filter(|_| part.comes_by.is_none()).map(|mass| words.quantity(mass)),
     }
 }
 

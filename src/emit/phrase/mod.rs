@@ -8,6 +8,7 @@ pub(super) mod flow;
 pub(super) mod joint;
 pub(super) mod kit;
 pub(super) mod lay_out;
+pub(in crate::emit) mod much;
 mod other_size;
 pub(super) mod time;
 mod titles;

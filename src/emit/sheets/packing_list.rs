@@ -5,8 +5,8 @@
 //!
 //! # The CSV file
 //! UTF-8 with a byte order mark, RFC 4180, one header row. Columns: `pack`, `name` (the name in the source), `title`,
-//! `count` (a whole number; empty where nothing is counted), `detail`, `number` (the maker's), `mass_each_kg` and `mass_kg`
-//! (decimal numbers, to the gram), `when` (the condition in words; empty where the part always goes in), and what every row
+//! `count` (a whole number; empty where there is no plain count), `amount` (what stands in its place, in words: `1.2 m`,
+//! `2 to 4`), `detail`, `number` (the maker's), `mass_each_kg` and `mass_kg` (decimal numbers, to the gram), `when` (the condition in words; empty where the part always goes in), and what every row
 //! belongs to, as in the pick-list. Text is made safe against formulas.
 
 use num_traits::{CheckedAdd, CheckedMul};
@@ -24,8 +24,8 @@ use crate::model::{Counted, KitGroup, KitKind, PartId, Procedure, exact_count};
 use crate::quantity::{Exact, Quantity};
 
 /// The columns, in order.
-pub const COLUMNS: [&str; 9] =
-    ["pack", "name", "title", "count", "detail", "number", "mass_each_kg", "mass_kg", "when"];
+pub const COLUMNS: [&str; 10] =
+    ["pack", "name", "title", "count", "amount", "detail", "number", "mass_each_kg", "mass_kg", "when"];
 
 /// A pack of more rows than this may be parted by a page.
 const KEPT_WHOLE: usize = 15;
@@ -105,13 +105,15 @@ pub(super) fn csv(procedure: &Procedure, digest: &str) -> Vec<u8> {
     for pack in packs(Words::new(procedure)) {
         for row in &pack.rows {
             let part = &row.part;
-            let count = part.count.map_or_else(String::new, |count| count.to_string());
+            let count = part.much.count().map_or_else(String::new, |count| count.to_string());
+            let amount = part.much.other();
             let (each, all) = (part.kilograms_each(procedure), part.kilograms(procedure));
             let cells: [&str; COLUMNS.len()] = [
                 &pack.title,
                 &part.name,
                 &part.title,
                 &count,
+                or_empty(&amount),
                 or_empty(&part.detail),
                 or_empty(&part.number),
                 or_empty(&each),
@@ -174,7 +176,7 @@ fn pack_row(words: Words<'_>, entry: &Counted<PartId>, when: Option<String>) -> 
 impl PackRow {
     /// Works out what all of them weigh, once they are counted together.
     fn weigh(&mut self, words: Words<'_>) {
-        let Some(count) = self.part.count else { return };
+        let Some(count) = self.part.much.count() else { return };
         let each = words.procedure.parts[self.part.part].mass;
         self.weight.mass =
             each.and_then(|each| Some(Quantity { value: each.value.checked_mul(&exact_count(count))?, ..each }));

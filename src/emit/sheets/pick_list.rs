@@ -2,8 +2,8 @@
 //!
 //! # The CSV file
 //! UTF-8 with a byte order mark, RFC 4180, one header row. Columns: `kind` (`tool`, `protection`, `part`), `group` (the
-//! bag or box), `name` (the name in the source), `title`, `count` (a whole number; empty where nothing is counted),
-//! `detail`, `number` (the maker's), `mass_each_kg` (a decimal number, to the gram), `needed` (`yes`, or `optional`), `when`
+//! bag or box), `name` (the name in the source), `title`, `count` (a whole number; empty where there is no
+//! plain count), `amount` (what stands in its place, in words: `1.2 m`, `2 to 4`), `detail`, `number` (the maker's), `mass_each_kg` (a decimal number, to the gram), `needed` (`yes`, or `optional`), `when`
 //! (the condition in words; empty where the row is always needed), and on every row what the file belongs to:
 //! `procedure`, `revision`, `digest` (of the sources), `fitting` (`NAME=VALUE; …`, empty for the full procedure). `count`
 //! and the mass hold only digits and a point; all other columns are text and are made safe against formulas. Names of one
@@ -22,8 +22,8 @@ use crate::model::ChoiceKind;
 use crate::plan::Plan;
 
 /// The columns, in order.
-pub const COLUMNS: [&str; 10] =
-    ["kind", "group", "name", "title", "count", "detail", "number", "mass_each_kg", "needed", "when"];
+pub const COLUMNS: [&str; 11] =
+    ["kind", "group", "name", "title", "count", "amount", "detail", "number", "mass_each_kg", "needed", "when"];
 
 /// The whole page.
 #[derive(Serialize)]
@@ -73,17 +73,29 @@ pub(super) fn csv(plan: &Plan, digest: &str) -> Vec<u8> {
         let needed = if row.optional { "optional" } else { "yes" };
         let count = row.count.to_string();
         let name = row.names.join(&or_between());
-        let cells = ["tool", "", &name, &row.title, &count, &row.detail, "", "", needed, or_empty(&row.when)];
+        let cells = ["tool", "", &name, &row.title, &count, "", &row.detail, "", "", needed, or_empty(&row.when)];
         origin.line(&mut csv, &cells);
     }
     for row in lay_out::protection(plan) {
-        let cells =
-            ["protection", "", &row.name, &row.title, "", or_empty(&row.remark), "", "", "yes", or_empty(&row.when)];
+        let cells = [
+            "protection",
+            "",
+            &row.name,
+            &row.title,
+            "",
+            "",
+            or_empty(&row.remark),
+            "",
+            "",
+            "yes",
+            or_empty(&row.when),
+        ];
         origin.line(&mut csv, &cells);
     }
     for group in kit::groups(words) {
         for row in &group.rows {
-            let count = row.count.map_or_else(String::new, |count| count.to_string());
+            let count = row.much.count().map_or_else(String::new, |count| count.to_string());
+            let amount = row.much.other();
             let mass = row.kilograms_each(procedure);
             let cells = [
                 "part",
@@ -91,6 +103,7 @@ pub(super) fn csv(plan: &Plan, digest: &str) -> Vec<u8> {
                 &row.name,
                 &row.title,
                 &count,
+                or_empty(&amount),
                 or_empty(&row.detail),
                 or_empty(&row.number),
                 or_empty(&mass),

@@ -120,6 +120,12 @@ impl Line for StepLine {
                 StepLine::Disconnect { circuit: parts.name()?, points: parts.names(), tools: parts.tools }
             }
             Rule::need => StepLine::Need { state: parts.name()?, value: parts.name()? },
+            Rule::make if !parts.counted.is_empty() => StepLine::MakeParts {
+                made: parts.made,
+                from: parts.counted,
+                tools: parts.tools,
+                by_hand: parts.by_hand,
+            },
             Rule::make => StepLine::Make { state: parts.name()?, value: parts.name()? },
             Rule::set => StepLine::Set { result: parts.name()?, value: parts.name()? },
             Rule::do_action => StepLine::Do(parts.name()?),

@@ -1,6 +1,6 @@
 //! The pieces of a form, gathered by kind in the order in which they stand.
 
-use super::atoms::{Origin, measure};
+use super::atoms::{Origin, amount, measure};
 use super::condition;
 use crate::diagnostics::Finding;
 use crate::parse::tree;
@@ -24,8 +24,12 @@ pub(in crate::parse) struct Parts {
     pub expects: Vec<tree::Expected>,
     /// `from LIBRARY.SECTION with NAME = NAME, …`
     pub brought: Option<tree::Brought>,
+    /// A length, volume or mass of a part.
+    pub amount: Option<tree::Amount>,
     /// Parts with their count.
     pub counted: Vec<tree::CountedName>,
+    /// Parts that are made of those.
+    pub made: Vec<tree::CountedName>,
     /// What is done one after the other until a joint is tight.
     pub stages: Vec<tree::Stage>,
     /// Tools of `with` or `use`.
@@ -59,7 +63,12 @@ impl Parts {
             Rule::text => self.texts.push_back(origin.text(&pair)),
             Rule::measure => self.measures.extend(measure(origin, pair)),
             Rule::number => self.numbers.push_back(origin.number(&pair)),
-            Rule::counted => self.counted.extend(counted(origin, pair)),
+            Rule::amount_of => self.amount = amount(origin, pair),
+            Rule::counted | Rule::much_of => self.counted.extend(counted(origin, pair)),
+            Rule::parts_made => {
+                let made = pair.into_inner().filter(|part| part.as_rule() == Rule::much_of);
+                self.made.extend(made.filter_map(|part| counted(origin, part)));
+            }
             Rule::stage_to | Rule::stage_loosen | Rule::stage_back_off => self.stages.extend(stage(origin, pair)),
             Rule::tool_use => self.tools.extend(tool_use(origin, pair)),
             Rule::attribute => self.attributes.push(attribute(origin, pair)),
@@ -102,6 +111,9 @@ impl Parts {
             | Rule::at_distance
             | Rule::stud_grade
             | Rule::in_stages
+            | Rule::make_parts
+            | Rule::count_range
+            | Rule::unknown_count
             | Rule::record_photo
             | Rule::record_text
             | Rule::record_name => {
@@ -237,7 +249,9 @@ pub(super) fn accept(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Accep
 
 pub(super) fn counted(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::CountedName> {
     let mut parts = Parts::of(origin, pair);
-    Some(tree::CountedName { count: parts.number(), name: parts.name()? })
+    let (count, to) = (parts.number(), parts.number());
+    let amount = parts.amount.take();
+    Some(tree::CountedName { count, to, amount, unknown: parts.text(), name: parts.name()? })
 }
 
 fn tool_use(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::ToolUse> {

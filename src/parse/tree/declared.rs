@@ -1,6 +1,6 @@
 //! What stands before the first section: about, choices, numbers, parts, tools, joints and their kin, rows of libraries.
 
-use super::{Comparison, Cond, Item, Measure, Name, Number, Prose, Text};
+use super::{Amount, Comparison, Cond, Item, Measure, Name, Number, Prose, Text};
 use crate::source::Span;
 
 /// A row of a library: a name, then attributes with commas between them.
@@ -169,13 +169,33 @@ pub struct KitGroup {
     pub entries: Vec<CountedName>,
 }
 
-/// `8 bracket-bolt`, `bracket-nut`
+/// `8 bracket-bolt`, `bracket-nut`, `2 to 4 shim`, `1.2 m loom`
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CountedName {
     /// The count; one where it is missing.
     pub count: Option<Number>,
+    /// The most, after `to`, where the count is the least.
+    pub to: Option<Number>,
+    /// A length, a volume or a mass in the place of a count.
+    pub amount: Option<Amount>,
+    /// Why nobody knows how many, in the place of a count.
+    pub unknown: Option<Text>,
     /// What is counted.
     pub name: Name,
+}
+
+impl CountedName {
+    /// Whether it is a name alone.
+    pub fn is_bare(&self) -> bool {
+        self.count.is_none() && self.amount.is_none() && self.unknown.is_none()
+    }
+
+    /// From how many to what.
+    pub fn place(&self) -> Span {
+        let first = self.count.as_ref().map(|count| count.span).or(self.amount.as_ref().map(|amount| amount.span));
+        let whole = first.map_or(self.name.span, |first| first.to(self.name.span));
+        self.unknown.as_ref().map_or(whole, |why| whole.to(why.span))
+    }
 }
 
 /// A declaration that is a name, a title and lines in braces.

@@ -223,6 +223,8 @@ pub enum StepLine {
     Need { state: Name, value: Name },
     /// `make negative-lead off`
     Make { state: Name, value: Name },
+    /// `make 2 short-rail from 1 rail with hand-saw`: the tools are empty where it is done by hand, or names none
+    MakeParts { made: Vec<CountedName>, from: Vec<CountedName>, tools: Vec<ToolUse>, by_hand: bool },
     /// `set pad thick`
     Set { result: Name, value: Name },
     /// `do lower-arm`

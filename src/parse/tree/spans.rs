@@ -57,7 +57,7 @@ spans! {
     Choice { name, title, for_each, values }
     Value { name, label }
     NumberInput { name, title, for_each, range, reads, with }
-    CountedName { count, name }
+    CountedName { count, to, amount, unknown, name }
     Stage { does, meanwhile, span }
     State { name, title, for_each, values, starts, ends }
     Comparison { left, right, span; op }
@@ -314,6 +314,11 @@ impl Spans for StepLine {
             StepLine::Need { state, value } | StepLine::Make { state, value } => {
                 state.spans(visit);
                 value.spans(visit);
+            }
+            StepLine::MakeParts { made, from, tools, by_hand: _ } => {
+                made.spans(visit);
+                from.spans(visit);
+                tools.spans(visit);
             }
             StepLine::Set { result, value } => {
                 result.spans(visit);

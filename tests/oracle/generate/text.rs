@@ -33,7 +33,39 @@ pub fn write(sketch: &Sketch) -> String {
             flow.line(0, "\nsection close \"Close the job\" {\n  handover {\n    sign installer\n  }\n}");
         }
     }
-    flow.text
+    other_amounts(sketch, flow.text)
+}
+
+/// Now and then a part comes by length, is taken by a range of counts, or is made of another first.
+fn other_amounts(sketch: &Sketch, text: String) -> String {
+    let says = |at: usize| sketch.kit.get(at).is_some_and(|supply| supply.quarters != 4);
+    let (by_length, by_range, is_made) = (says(11), says(10), says(9));
+    let has = |name: &str| text.contains(&format!("\npart {name} "));
+    let from_beam = is_made && has("cross-beam");
+    let entry = |words: &str, in_kit: bool| match words.trim().split_once(' ') {
+        Some((count, "cover")) if by_length => format!("{count} mm cover"),
+        Some((count, "cross-beam")) if by_range && !in_kit => {
+            format!("{count} to {} cross-beam", count.parse::<u32>().map_or(2, |count| count + 1))
+        }
+        _ => words.trim().to_owned(),
+    };
+    let mut made = String::new();
+    for line in text.lines() {
+        let inside = line.trim_start();
+        let margin = &line[..line.len() - inside.len()];
+        if let Some(taken) = inside.strip_prefix("take ") {
+            if from_beam && taken.ends_with(" rail-bracket") {
+                let _ = writeln!(made, "{margin}make 1 rail-bracket from 1 cross-beam by hand");
+            }
+            let _ = writeln!(made, "{margin}take {}", entry(taken, false));
+        } else if let Some((head, list)) = line.split_once(" { ").filter(|_| inside.starts_with("bag ")) {
+            let list = list.trim_end_matches(" }").split(',').map(|words| entry(words, true)).collect::<Vec<_>>();
+            let _ = writeln!(made, "{head} {{ {} }}", list.join(", "));
+        } else {
+            let _ = writeln!(made, "{line}");
+        }
+    }
+    made
 }
 
 fn inputs(sketch: &Sketch, text: &mut String) {

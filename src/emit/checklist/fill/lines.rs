@@ -3,8 +3,10 @@
 use super::Filler;
 use super::things::{signal, value_name};
 use crate::emit::checklist::flow::{self as to, Does, Line as ToLine, Prose, ToolPlace};
+use crate::emit::phrase::kit::supplied_in;
+use crate::emit::phrase::much::Much;
 use crate::labels::{ENGLISH, fill};
-use crate::model::{JointId, Line, LineKind, PointId, Reading, Record, ToolUse, Wait};
+use crate::model::{Counted, JointId, Line, LineKind, PartId, PointId, Reading, Record, ToolUse, Wait};
 use crate::prose::literal;
 
 impl Filler<'_> {
@@ -20,7 +22,7 @@ impl Filler<'_> {
     fn does(&mut self, line: &LineKind) -> Does {
         let procedure = self.procedure;
         match line {
-            LineKind::Prose(prose) => Does::Text { prose: self.prose(prose), wait: None },
+            LineKind::Prose(prose) => Does::Text { prose: self.prose(prose), wait: None, parts: None },
             LineKind::Note(text) => Does::Note { text: self.words.said(text) },
             LineKind::Message(message) => Does::Message {
                 signal: signal(message.signal),
@@ -36,7 +38,9 @@ impl Filler<'_> {
             LineKind::Wear(worn) => {
                 Does::Wear { protection: worn.iter().map(|id| procedure.protections[*id].name.id.clone()).collect() }
             }
-            LineKind::Take(parts) => Does::Take { parts: self.supplied(parts) },
+            LineKind::Take(parts) if parts.iter().all(Counted::is_plain) => Does::Take { parts: self.supplied(parts) },
+            LineKind::Take(parts) => self.parts_line(parts, &[], &[]),
+            LineKind::MakeParts { made, from, tools } => self.parts_line(from, made, tools),
             LineKind::Remove(parts, tools) => Does::Remove { parts: self.counted(parts), tools: self.places(tools) },
             LineKind::Refit(parts) => Does::Refit { parts: self.counted(parts) },
             LineKind::Discard(parts) => Does::Discard { parts: self.counted(parts) },
@@ -82,9 +86,31 @@ impl Filler<'_> {
             (Some(time), None) => fill(ENGLISH.tell.wait, &[("time", time)]),
             (None, until) => fill(ENGLISH.tell.wait, &[("time", until.as_deref().unwrap_or_default())]),
         };
-        let prose = Prose { markdown: literal(&text), text, mentions: Vec::new() };
         let wait = wait.time.as_ref().map(|time| to::Wait { time: self.stated(time), until });
-        Does::Text { prose, wait }
+        Does::Text { prose: said(text), wait, parts: None }
+    }
+
+    /// As a text, so that an app which knows only counts shows how much is taken, and what is made of it.
+    fn parts_line(&mut self, taken: &[Counted<PartId>], made: &[Counted<PartId>], tools: &[ToolUse]) -> Does {
+        let line = to::PartsLine { take: self.supplied(taken), make: self.counted(made), tools: self.places(tools) };
+        let words = |all: &[Counted<PartId>], from_kit: bool| {
+            let one = |counted: &Counted<PartId>| {
+                let from = if from_kit { supplied_in(self.procedure, counted.what) } else { None };
+                let much = Much::of(counted).before_title();
+                let title =
+                    [much, Some(self.words.part(counted.what))].into_iter().flatten().collect::<Vec<_>>().join(" ");
+                from.map_or_else(|| title.clone(), |from| format!("{title} ({from})"))
+            };
+            all.iter().map(one).collect::<Vec<_>>().join("; ")
+        };
+        let parts = words(taken, true);
+        let text = if made.is_empty() {
+            fill(ENGLISH.tell.take_parts, &[("parts", &parts)])
+        } else {
+            fill(ENGLISH.tell.make_parts, &[("made", &words(made, false)), ("parts", &parts)])
+        };
+        let text = [Some(text), self.words.tools(tools)].into_iter().flatten().collect::<Vec<_>>().join(" ");
+        Does::Text { prose: said(text), wait: None, parts: Some(line) }
     }
 
     fn record(&self, record: &Record) -> Does {
@@ -126,6 +152,11 @@ impl Filler<'_> {
     }
 }
 
+/// A text of ours.
+fn said(text: String) -> Prose {
+    Prose { markdown: literal(&text), text, mentions: Vec::new() }
+}
+
 /// The kind of a line and what it is about, for its name. Words of the writer are not in it: rewording changes no name.
 fn named(does: &Does) -> (&'static str, String) {
     let parts = |all: &[crate::emit::checklist::things::Counted]| {
@@ -133,6 +164,8 @@ fn named(does: &Does) -> (&'static str, String) {
     };
     match does {
         Does::Text { wait: Some(_), .. } => ("wait", String::new()),
+        Does::Text { parts: Some(line), .. } if line.make.is_empty() => ("take", parts(&line.take)),
+        Does::Text { parts: Some(line), .. } => ("make", parts(&line.make)),
         Does::Text { .. } => ("text", String::new()),
         Does::Note { .. } => ("note", String::new()),
         Does::Message { hazard, .. } => ("message", hazard.clone()),

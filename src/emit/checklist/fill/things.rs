@@ -5,10 +5,11 @@ use super::at_place::at_place;
 use super::inputs::values;
 use crate::emit::checklist::terms::StateIs;
 use crate::emit::checklist::things as to;
+use crate::emit::phrase::much::Much;
 use crate::emit::phrase::{kit, lay_out};
 use crate::model::{
-    ActionKind, Counted, Drive, Fastener, FastenerKind, HazardId, KitGroup, KitKind, Need, PartId, SignalWord, StepId,
-    Value,
+    ActionKind, Counted, Drive, Fastener, FastenerKind, HazardId, HowMuch, KitGroup, KitKind, Need, PartId, SignalWord,
+    StepId, Value,
 };
 use crate::plan::tools::Use;
 use crate::quantity::{Measure, Quantity};
@@ -87,17 +88,25 @@ impl Filler<'_> {
     }
 
     /// Counts, without one for what is used up uncounted.
-    pub(super) fn counted(&self, all: &[Counted<PartId>]) -> Vec<to::Counted> {
-        let entry = |counted: &Counted<PartId>| {
+    pub(super) fn counted(&mut self, all: &[Counted<PartId>]) -> Vec<to::Counted> {
+        let mut entry = |counted: &Counted<PartId>| {
             let part = &self.procedure.parts[counted.what];
-            let count = (!part.consumable && counted.count > 0).then_some(counted.count);
-            to::Counted { part: part.name.id.clone(), count, ..to::Counted::default() }
+            let much = Much::of(counted);
+            let (count, up_to) = match much {
+                Much::Count(count) => (Some(count), None),
+                Much::Between(least, most) => (Some(least), Some(most)),
+                Much::AsNeeded | Much::Amount(_) | Much::Unknown => (None, None),
+            };
+            let amount = counted.much.amount().map(|amount| self.amount(amount));
+            let unknown = if let HowMuch::Unknown(why) = &counted.much { Some(why.clone()) } else { None };
+            let part = part.name.id.clone();
+            to::Counted { part, count, up_to, amount, much: much.other(), unknown, ..to::Counted::default() }
         };
-        all.iter().map(entry).collect()
+        all.iter().map(&mut entry).collect()
     }
 
     /// Counts of what is taken from the kit, with the bag or box that it comes from.
-    pub(super) fn supplied(&self, all: &[Counted<PartId>]) -> Vec<to::Counted> {
+    pub(super) fn supplied(&mut self, all: &[Counted<PartId>]) -> Vec<to::Counted> {
         let mut entries = self.counted(all);
         for (entry, counted) in entries.iter_mut().zip(all) {
             entry.from = kit::supplied_in(self.procedure, counted.what);

@@ -12,6 +12,7 @@ use super::fasteners::{Bolt, Nut, Ring, millimetres};
 use super::{Drawing, float, only_when};
 use crate::emit::phrase::kit::group_title;
 use crate::emit::phrase::lay_out::ToolRow;
+use crate::emit::phrase::much::Much;
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Counted, KitGroup, PartId, Tool};
@@ -50,7 +51,7 @@ fn part(words: Words<'_>, entry: &Counted<PartId>) -> Thing {
     });
     Thing {
         shape,
-        count: (!part.consumable && entry.count > 0).then_some(entry.count),
+        count: Much::of(entry).before_title().map(|count| count.replace('\u{a0}', " ")),
         name: words.part(entry.what),
         remarks: Vec::new(),
     }
@@ -92,7 +93,7 @@ fn tool_thing(words: Words<'_>, row: &ToolRow, torque: Option<(Quantity, Quantit
     remarks.extend(torque.map(|(low, high)| words.range(&low, &high)));
     remarks.extend(row.remark.clone());
     remarks.extend(row.when.as_deref().map(only_when));
-    Thing { shape, count: Some(row.count), name: row.title.clone(), remarks }
+    Thing { shape, count: Some(format!("{} ×", row.count)), name: row.title.clone(), remarks }
 }
 
 /// What the tools of a row turn, where it is known how large that is: each size once.

@@ -38,7 +38,8 @@ pub(super) struct Tray {
 /// Something that lies there.
 pub(super) struct Thing {
     pub(super) shape: Option<Shape>,
-    pub(super) count: Option<u32>,
+    /// How many, before the name: `8 ×`.
+    pub(super) count: Option<String>,
     pub(super) name: String,
     /// What must be known of it: its range, when it is needed.
     pub(super) remarks: Vec<String>,
@@ -66,7 +67,7 @@ impl Thing {
     }
 
     fn count_words(&self) -> String {
-        self.count.map_or_else(String::new, |count| format!("{count} ×"))
+        self.count.clone().unwrap_or_default()
     }
 
     /// How far the name stands from the count's left.

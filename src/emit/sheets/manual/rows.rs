@@ -10,6 +10,7 @@ use crate::emit::phrase::circuit::point_words;
 use crate::emit::phrase::joint::{no_torque, order, stages, thread_words};
 use crate::emit::phrase::kit::supplied_in;
 use crate::emit::phrase::lay_out::done_without;
+use crate::emit::phrase::much::Much;
 use crate::emit::text::html;
 use crate::emit::words::{Words, label, listed, own_unit, with_label};
 use crate::labels::{Check, ENGLISH, Piece, Row as RowLabels, fill, pieces};
@@ -264,6 +265,7 @@ impl RowWriter<'_> {
             LineKind::Disconnect(circuit, points, tools) => self.points(ROW.disconnect, *circuit, points, tools),
             LineKind::Need(need) => self.state(ROW.need, need.state, need.value),
             LineKind::Make { state, value } => self.state(ROW.make, *state, *value),
+            LineKind::MakeParts { made, from, tools } => self.make_parts(made, from, tools),
             LineKind::Set(set) => Row::of(ROW.set, self.decided(set)),
             LineKind::Do(action) => {
                 let action = &procedure.actions[*action];
@@ -378,18 +380,27 @@ impl RowWriter<'_> {
     }
 
     fn counted(&self, verb: &'static str, all: &[Counted<PartId>], from_kit: bool) -> Row {
+        Row::of(verb, self.parts(all, from_kit))
+    }
+
+    fn make_parts(&self, made: &[Counted<PartId>], from: &[Counted<PartId>], tools: &[ToolUse]) -> Row {
+        let mut runs = self.parts(made, false);
+        runs.push(plain(format!(" {} ", ENGLISH.tell.made_from)));
+        runs.extend(self.parts(from, true));
+        Row { tools: self.words.tools(tools), ..Row::of(ROW.make_parts, runs) }
+    }
+
+    fn parts(&self, all: &[Counted<PartId>], from_kit: bool) -> Vec<Run> {
         let mut runs = Vec::new();
         for (at, counted) in all.iter().enumerate() {
             let from = if from_kit { supplied_in(self.words.procedure, counted.what) } else { None };
             if at > 0 {
                 runs.push(plain("; "));
             }
-            if counted.count > 0 {
-                runs.push(strong(format!("{}\u{a0}×\u{a0}", counted.count)));
-            }
+            runs.extend(Much::of(counted).before_title().map(|much| strong(format!("{much}\u{a0}"))));
             runs.push(plain(self.words.part(counted.what) + &in_brackets(from)));
         }
-        Row::of(verb, runs)
+        runs
     }
 
     /// `All 8 fastenings of ` and the joint's title.

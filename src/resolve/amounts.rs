@@ -1,0 +1,211 @@
+//! How much of a part is said: counts, ranges of counts, lengths, volumes and masses, numbers that nobody knows.
+
+use num_traits::Zero;
+
+use super::Resolver;
+use super::scope::{Target, Wanted};
+use crate::diagnostics::{Code, Finding};
+use crate::model::{Counted, HowMuch, PartId};
+use crate::parse::tree::{Amount, CountedName, Number};
+use crate::quantity::{Exact, Kind, Unit};
+use crate::source::Span;
+
+/// What a part may come by in the place of a count.
+const KINDS: [Kind; 3] = [Kind::Length, Kind::Volume, Kind::Mass];
+
+/// Where it is said.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Place {
+    /// In a group of the kit.
+    Kit,
+    /// Taken out of it.
+    Taken,
+    /// Made of other parts.
+    Made,
+    /// In a joint, on the vehicle, taken off or put back: pieces that are counted.
+    Pieces,
+}
+
+impl Resolver<'_> {
+    /// Parts with their counts, where only counts have a meaning.
+    pub(super) fn counted_parts(&mut self, entries: &[CountedName]) -> Vec<Counted<PartId>> {
+        self.much_of_parts(entries, Place::Pieces)
+    }
+
+    /// Parts, each with how much of it.
+    pub(super) fn much_of_parts(&mut self, entries: &[CountedName], place: Place) -> Vec<Counted<PartId>> {
+        let mut lowered = Vec::new();
+        for entry in entries {
+            lowered.extend(self.much_of_part(entry, place));
+        }
+        lowered
+    }
+
+    /// A part with how much of it; a consumable has neither count nor amount.
+    pub(super) fn much_of_part(&mut self, entry: &CountedName, place: Place) -> Option<Counted<PartId>> {
+        if self.lacks_a_comma(entry) {
+            return None;
+        }
+        let Some(Target::Part(what)) = self.find(&entry.name, Wanted::Part) else { return None };
+        let span = entry.place();
+        let plain = |count| Counted { count, much: HowMuch::Count, what, span };
+        if self.procedure.parts[what].consumable {
+            if !entry.is_bare() {
+                self.consumable_counted(entry);
+            }
+            return Some(plain(0));
+        }
+        if let Some(amount) = &entry.amount {
+            return self.amount_of(entry, amount, what, place);
+        }
+        if !self.comes_by(what, None, span) {
+            return None;
+        }
+        if let Some(why) = &entry.unknown {
+            if place != Place::Kit {
+                self.out_of_place(
+                    span,
+                    "how many",
+                    "Only a bag, a box or the workshop's stock can hold a number that nobody knows.",
+                );
+                return None;
+            }
+            if why.value.trim().is_empty() {
+                self.missing(
+                    format!("how many `{}` there are is unknown, and nothing says why", entry.name.text),
+                    why.span,
+                    "say why, and who decides",
+                    format!("Write the reason: `unknown {} \"The bag is filled by weight.\"`.", entry.name.text),
+                );
+            }
+            return Some(Counted { count: 0, much: HowMuch::Unknown(why.value.clone()), what, span });
+        }
+        let count = self.count(entry.count.as_ref())?;
+        let Some(to) = &entry.to else { return Some(plain(count)) };
+        let (least, most) = self.between(count, to, span)?;
+        let judged = match place {
+            Place::Kit => least,
+            Place::Taken => most,
+            Place::Made | Place::Pieces => {
+                self.out_of_place(span, "a range of counts", "Write how many there are at this line.");
+                return None;
+            }
+        };
+        Some(Counted { count: judged, much: HowMuch::Between(least, most), what, span })
+    }
+
+    fn consumable_counted(&mut self, entry: &CountedName) {
+        let number = entry.count.as_ref().map(|count| count.span).or(entry.amount.as_ref().map(|amount| amount.span));
+        let span = number.unwrap_or_else(|| entry.place());
+        let what = if entry.amount.is_some() { "amount" } else { "count" };
+        self.report(
+            Finding::new(
+                Code::FW0309,
+                format!("`{}` is a consumable; it is used up without a count or an amount", entry.name.text),
+                span,
+                format!("this {what} means nothing"),
+            )
+            .repair(format!("Remove the {what}, or remove `consumable` from the part `{}`.", entry.name.text)),
+        );
+    }
+
+    /// `4 bolt nut`: what stands in the place of the unit is a part.
+    fn lacks_a_comma(&mut self, entry: &CountedName) -> bool {
+        let Some(unit) = entry.amount.as_ref().and_then(|amount| amount.unit.as_ref()) else { return false };
+        if Unit::lookup(&unit.text).is_some() || !self.scope.get(unit).is_some_and(|known| known.declared.is_part()) {
+            return false;
+        }
+        let (part, next) = (&unit.text, &entry.name.text);
+        self.report(
+            Finding::new(
+                Code::FW0101,
+                format!("nothing parts `{part}` from `{next}`"),
+                entry.name.span,
+                "a comma is missing before this",
+            )
+            .repair(format!("Write `{part}, {next}`.")),
+        );
+        true
+    }
+
+    fn amount_of(
+        &mut self,
+        entry: &CountedName,
+        amount: &Amount,
+        what: PartId,
+        place: Place,
+    ) -> Option<Counted<PartId>> {
+        let span = entry.place();
+        let quantity = self.quantity(amount, &KINDS, None)?;
+        if quantity.value <= Exact::zero() {
+            let message = format!("`{quantity}` is no amount of `{}`", entry.name.text);
+            self.report(
+                Finding::new(Code::FW0309, message, amount.span, "nothing, or less")
+                    .repair("Write how much there is, more than nothing."),
+            );
+            return None;
+        }
+        if place == Place::Pieces {
+            self.out_of_place(
+                span,
+                "an amount",
+                "What comes by length, volume or mass stands in the kit and is taken with `take`, or used up by `make … from …`.",
+            );
+            return None;
+        }
+        if !self.comes_by(what, Some(quantity.kind()), span) {
+            return None;
+        }
+        Some(Counted { count: 0, much: HowMuch::Amount(quantity), what, span })
+    }
+
+    fn out_of_place(&mut self, span: Span, what: &str, repair: &str) {
+        let message = format!("{what} has no meaning here");
+        self.report(Finding::new(Code::FW0110, message, span, "pieces are counted here").repair(repair));
+    }
+
+    /// `2 to 4`: the least and the most.
+    fn between(&mut self, least: u32, to: &Number, span: Span) -> Option<(u32, u32)> {
+        let most = self.count(Some(to))?;
+        if least < most {
+            return Some((least, most));
+        }
+        let finding = if least == most {
+            Finding::new(Code::FW0305, format!("`{least} to {most}` is one number"), span, "no range")
+                .repair(format!("Write `{least}`, or the most that there may be."))
+        } else {
+            Finding::new(
+                Code::FW0305,
+                format!("this range runs backwards: {least} is more than {most}"),
+                span,
+                "no number lies in it",
+            )
+            .repair(format!("Write `{most} to {least}`."))
+        };
+        self.report(finding);
+        None
+    }
+
+    /// Whether a part is spoken of as before: by a count, or by the same sort of amount.
+    fn comes_by(&mut self, part: PartId, kind: Option<Kind>, span: Span) -> bool {
+        let (before, first) = *self.amounts.entry(part).or_insert((kind, span));
+        if first == span {
+            self.procedure.parts[part].comes_by = kind;
+        }
+        if before == kind {
+            return true;
+        }
+        let name = &self.procedure.parts[part].name.id;
+        let words = |kind: Option<Kind>| kind.map_or("a count", Kind::name);
+        let message = format!("`{name}` comes by {} there and by {} here", words(before), words(kind));
+        self.report(
+            Finding::new(Code::FW0302, message, span, format!("this is {}", words(kind)))
+                .also(first, format!("this is {}", words(before)))
+                .because("What is supplied one way and taken another can't be added up.")
+                .repair(
+                    "Write the same sort of amount wherever the part stands, or give the pieces a name of their own.",
+                ),
+        );
+        false
+    }
+}
