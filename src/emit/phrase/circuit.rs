@@ -1,6 +1,7 @@
 //! What is said of a circuit.
 
 use super::super::words::{Words, or_between, own_unit};
+use super::conductors::connector_words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Circuit, Point, Protector, Return};
 use crate::working::circuit::{CircuitWorking, amperes, share};
@@ -49,15 +50,16 @@ pub(in crate::emit) fn drop_words(words: Words<'_>, circuit: &Circuit, made: &Ci
     (!both.is_empty()).then(|| both.join(", "))
 }
 
-/// `Ring, red, M8; stud M8`: what is at a point; empty where nothing is stated.
-pub(in crate::emit) fn point_detail(words: Words<'_>, point: &Point) -> String {
+/// `4 pins, female; Ring, red, M8; stud M8`: what is at a point; empty where nothing is stated.
+pub(in crate::emit) fn point_detail(words: Words<'_>, circuit: &Circuit, point: &Point) -> String {
+    let connector = connector_words(circuit, point);
     let terminal = point.terminal.map(|part| words.part(part));
     let stud = point.stud.as_ref().map(|stud| fill(ENGLISH.kit.stud, &[("size", stud)]));
-    terminal.into_iter().chain(stud).collect::<Vec<_>>().join("; ")
+    connector.into_iter().chain(terminal).chain(stud).collect::<Vec<_>>().join("; ")
 }
 
 /// `Battery positive post (Ring, red, M8; stud M8)`
-pub(in crate::emit) fn point_words(words: Words<'_>, point: &Point) -> String {
-    let detail = point_detail(words, point);
+pub(in crate::emit) fn point_words(words: Words<'_>, circuit: &Circuit, point: &Point) -> String {
+    let detail = point_detail(words, circuit, point);
     if detail.is_empty() { point.title.clone() } else { format!("{} ({detail})", point.title) }
 }

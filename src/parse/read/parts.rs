@@ -100,6 +100,8 @@ impl Parts {
             | Rule::at_points
             | Rule::confirmed
             | Rule::at_distance
+            | Rule::is_part
+            | Rule::coloured
             | Rule::stud_grade
             | Rule::in_stages
             | Rule::record_photo
@@ -187,6 +189,8 @@ fn is_name(rule: Rule) -> bool {
             | Rule::unit_system
             | Rule::signer
             | Rule::metal
+            | Rule::colour
+            | Rule::carried
             | Rule::people
             | Rule::group_kind
             | Rule::signal

@@ -3,7 +3,7 @@
 use super::conductor::{Conductor, Given, LOWEST_INSULATION_C};
 use super::fits::is_of;
 use super::print::{Print, amperes, digits, own, share};
-use super::{AgainstLoad, AgainstWire, CircuitWorking, Distance, Drop, sources};
+use super::{AgainstLoad, AgainstWire, CircuitWorking, Distance, Drop, own_sizes, sources};
 use crate::model::{Circuit, Procedure, Protector, Reference, Return, UnknownValue, WireSize, unknown};
 use crate::quantity::Kind;
 use crate::trade::{base, wire};
@@ -55,6 +55,7 @@ pub(super) fn lines(
         sheet.lines.push(Line::open("Breaker or fuse", why));
     }
     sheet.bare_points();
+    sheet.lines.extend(own_sizes::lines(circuit, made));
     sheet.lines
 }
 
@@ -418,7 +419,7 @@ impl Sheet<'_> {
             if !terminal.studs.is_empty() {
                 formula.push_str(&format!("; hole for {}", terminal.studs.join(", ")));
             }
-            let wire = self.circuit.wire.as_ref().map_or_else(String::new, own);
+            let wire = fit.size.as_ref().map_or_else(String::new, |(size, _)| own(size));
             let stud = point.stud.as_deref().unwrap_or("no stud stated");
             let words = match (fit.wire, fit.stud) {
                 (Some(false), _) => format!("not for {wire}"),

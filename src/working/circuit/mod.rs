@@ -9,10 +9,12 @@
 mod conductor;
 mod fits;
 mod lines;
+mod own_sizes;
 mod print;
 mod sources;
 
 pub use fits::{AgainstLoad, AgainstWire, Distance, TerminalFit};
+pub use own_sizes::ConductorsWorking;
 pub use print::{amperes, inches, own, share, two_figures, volts};
 
 use super::Working;
@@ -40,6 +42,8 @@ pub struct CircuitWorking {
     pub protection: Option<ProtectionVerdict>,
     /// Every terminal that the circuit names.
     pub terminals: Vec<TerminalFit>,
+    /// What follows from the sizes of its conductors.
+    pub conductors: ConductorsWorking,
     /// The thinnest listed wire of the same sort that passes drop, load and protection, where this one fails.
     pub suggested_wire: Option<String>,
     /// 125 % of the load, in amperes: the least rating by common practice.
@@ -151,10 +155,12 @@ pub fn working(procedure: &Procedure, circuit: &Circuit) -> CircuitWorking {
         drop,
         protection,
         terminals: fits::terminals(procedure, circuit),
+        conductors: ConductorsWorking::default(),
         suggested_wire: if fails { thinnest_that_passes(procedure, circuit, &given) } else { None },
         least_rating_a: given.load_a.map(|load| wire::LEAST_RATING_SHARE * load),
         suggested_rating_a,
     };
+    made.conductors = own_sizes::conductors(procedure, circuit, &made);
     made.working.lines = lines::lines(procedure, circuit, &given, conductor.as_ref(), &made);
     made
 }
