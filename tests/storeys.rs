@@ -136,7 +136,10 @@ const HOUSES: &[(&str, &[Storey])] = &[
     ),
     (
         "emit/sheets",
-        &[Apart(&["frame", "store_table"]), Apart(&["manual", "packing_list", "pick_list", "record_summary"])],
+        &[
+            Apart(&["frame", "store_table"]),
+            Apart(&["manual", "packing_list", "pick_list", "record_summary", "wire_list"]),
+        ],
     ),
     (
         "record",

@@ -3,7 +3,7 @@
 use super::super::words::{Words, own_unit};
 use super::circuit::point_detail;
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Circuit, Conductor, Gender, Point, PointId, WireEnd};
+use crate::model::{Circuit, Conductor, PointId, WireEnd};
 
 /// A conductor, in words. What is not stated is empty.
 pub(in crate::emit) struct WireRow {
@@ -75,22 +75,4 @@ pub(in crate::emit) fn ends_at(circuit: &Circuit, point: PointId) -> Option<Stri
         ends.extend(here.map(|end| end_words(number, conductor, end)));
     }
     (!ends.is_empty()).then(|| ends.join("; "))
-}
-
-/// `4 pins, female, goes into Lamp lead`: what is stated of a connector; `None` where nothing is.
-pub(super) fn connector_words(circuit: &Circuit, point: &Point) -> Option<String> {
-    let labels = &ENGLISH.wires;
-    let connector = &point.connector;
-    let mut pieces = Vec::new();
-    pieces.extend(connector.pins.map(|pins| match pins {
-        1 => labels.one_pin.to_owned(),
-        pins => fill(labels.pins, &[("n", &pins.to_string())]),
-    }));
-    pieces.extend(connector.gender.map(|gender| match gender {
-        Gender::Male => labels.male.to_owned(),
-        Gender::Female => labels.female.to_owned(),
-    }));
-    let mate = connector.mates.as_ref().map(|(mate, _)| &circuit.points[*mate]);
-    pieces.extend(mate.map(|mate| fill(labels.mates, &[("point", &mate.title)])));
-    (!pieces.is_empty()).then(|| pieces.join(", "))
 }

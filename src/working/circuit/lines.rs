@@ -3,7 +3,7 @@
 use super::conductor::{Conductor, Given, LOWEST_INSULATION_C};
 use super::fits::is_of;
 use super::print::{Print, amperes, digits, own, share};
-use super::{AgainstLoad, AgainstWire, CircuitWorking, Distance, Drop, own_sizes, sources};
+use super::{AgainstLoad, AgainstWire, CircuitWorking, Distance, Drop, sources};
 use crate::model::{Circuit, Procedure, Protector, Reference, Return, UnknownValue, WireSize, unknown};
 use crate::quantity::Kind;
 use crate::trade::{base, wire};
@@ -55,7 +55,6 @@ pub(super) fn lines(
         sheet.lines.push(Line::open("Breaker or fuse", why));
     }
     sheet.bare_points();
-    sheet.lines.extend(own_sizes::lines(circuit, made));
     sheet.lines
 }
 

@@ -132,6 +132,17 @@ pub(crate) fn listed_near(procedure: &Procedure, protection: &CircuitProtection)
 
 /// Works out a circuit.
 pub fn working(procedure: &Procedure, circuit: &Circuit) -> CircuitWorking {
+    let mut made = of_wire(procedure, circuit);
+    // Each conductor with a size of its own as if the wire were of that size: the same again.
+    let sized = circuit.conductors.iter().map(|conductor| own_sizes::with_own_size(circuit, conductor));
+    let own = sized.map(|sized| Some(of_wire(procedure, &sized?))).collect();
+    made.conductors = own_sizes::conductors(circuit, &made, own);
+    made.working.lines.extend(own_sizes::lines(circuit, &made));
+    made
+}
+
+/// All but what conductors with sizes of their own come to.
+fn of_wire(procedure: &Procedure, circuit: &Circuit) -> CircuitWorking {
     let given = Given::of(circuit);
     let conductor = circuit.wire_size.as_ref().and_then(|size| Conductor::of(&given, size));
     let ampacity_a = conductor.and_then(|conductor| conductor.ampacity_a);
@@ -160,7 +171,6 @@ pub fn working(procedure: &Procedure, circuit: &Circuit) -> CircuitWorking {
         least_rating_a: given.load_a.map(|load| wire::LEAST_RATING_SHARE * load),
         suggested_rating_a,
     };
-    made.conductors = own_sizes::conductors(procedure, circuit, &made);
     made.working.lines = lines::lines(procedure, circuit, &given, conductor.as_ref(), &made);
     made
 }

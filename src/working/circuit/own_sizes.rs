@@ -3,8 +3,8 @@
 //! Each is worked out as the circuit's wire is, with its own size in its place; nothing is calculated in another way.
 
 use super::print::{own, share};
-use super::{CircuitWorking, Drop, SLACK, working};
-use crate::model::{Circuit, Conductor, Procedure, Return};
+use super::{CircuitWorking, Drop, SLACK};
+use crate::model::{Circuit, Conductor, Return};
 use crate::quantity::Kind;
 use crate::trade::base;
 use crate::working::{Line, Standing};
@@ -26,15 +26,17 @@ impl ConductorsWorking {
     }
 }
 
-/// Works out the conductors of a circuit.
-pub(super) fn conductors(procedure: &Procedure, circuit: &Circuit, made: &CircuitWorking) -> ConductorsWorking {
-    let sized = circuit.conductors.iter().map(|conductor| with_own_size(circuit, conductor));
-    let own: Vec<Option<CircuitWorking>> = sized.map(|sized| Some(working(procedure, &sized?))).collect();
+/// What the conductors of a circuit come to, with the working of each that has a size of its own.
+pub(super) fn conductors(
+    circuit: &Circuit,
+    made: &CircuitWorking,
+    own: Vec<Option<CircuitWorking>>,
+) -> ConductorsWorking {
     ConductorsWorking { lost: lost(circuit, made, &own), own }
 }
 
 /// The circuit as it would be if a conductor with a size of its own were its wire.
-fn with_own_size(circuit: &Circuit, conductor: &Conductor) -> Option<Circuit> {
+pub(super) fn with_own_size(circuit: &Circuit, conductor: &Conductor) -> Option<Circuit> {
     let size = conductor.size?;
     let is_same = circuit.wire.is_some_and(|wire| wire.kind() == size.kind() && wire.base() == size.base());
     (!is_same).then(|| Circuit {
