@@ -12,6 +12,7 @@ mod order;
 mod packing;
 mod scale;
 mod truth;
+mod wire_list;
 
 use std::path::Path;
 

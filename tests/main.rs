@@ -13,6 +13,7 @@ mod bred;
 mod circles;
 mod circuits_by_hand;
 mod cli;
+mod conductors;
 mod conformance;
 mod each;
 mod emit;

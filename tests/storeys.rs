@@ -48,6 +48,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "callouts",
                 "circuits",
                 "conditions",
+                "conductors",
                 "fasteners",
                 "figures",
                 "index",
@@ -91,6 +92,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "figures",
                 "fit",
                 "flow",
+                "fuses",
                 "handover",
                 "joints",
                 "lacking",
@@ -136,7 +138,10 @@ const HOUSES: &[(&str, &[Storey])] = &[
     ),
     (
         "emit/sheets",
-        &[Apart(&["frame", "store_table"]), Apart(&["manual", "packing_list", "pick_list", "record_summary"])],
+        &[
+            Apart(&["frame", "store_table"]),
+            Apart(&["manual", "packing_list", "pick_list", "record_summary", "wire_list"]),
+        ],
     ),
     (
         "record",

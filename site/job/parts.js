@@ -73,7 +73,7 @@ const tick = (memory, key, content) =>
 export const tickable = ({ memory }, key, ...content) => h("div.line", tick(memory, key, content), h("div", content));
 
 // Where a circuit is connected: the point, with its lug and its stud.
-const pointOf = ({ title, detail }) => [h("b", title), detail && soft(" ", detail)];
+const pointOf = ({ title, detail, ends }) => [h("b", title), detail && soft(" ", detail), ends && `: ${ends}`];
 
 const circuitLine = (app, { circuit: id, points }, tools, mark) => {
   const circuit = app.list.circuits.get(id);

@@ -109,7 +109,7 @@ hazard id:t title:t signal:signal answered_by?:[t licensed?:t
 action id:t title:t needs:[is
 joint id:t title:t when?:condition when_words?:t each:[counted count:w torque?:stated tight?:t clamps_with?:t
 amounts what:t amount:stated
-point id:t title:t order?:w detail?:t
+point id:t title:t order?:w detail?:t ends?:t
 back chassis:f resistance?:stated words:t
 circuit id:t title:t when?:condition when_words?:t facts:[amounts metal:t points:[point wire_words?:t way_back?:back bundle?:w sheathed?:f starter_cable?:f drop_words?:t carries_words?:t
 state id:t title:t values:+value starts:t ends?:t

@@ -12,6 +12,7 @@ mod divisors;
 mod figures;
 mod fit;
 mod flow;
+mod fuses;
 mod gaps;
 mod grains;
 mod had;
@@ -112,6 +113,7 @@ pub fn check(plan: &Plan) -> Checked {
     members::check(&mut proof);
     order::check(&mut proof);
     circuits::check(&mut proof);
+    fuses::check(&mut proof);
     studs::check(&mut proof);
     lugs::check(&mut proof);
     terminals::check(&mut proof);

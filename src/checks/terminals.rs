@@ -13,6 +13,8 @@ struct Account {
     part: PartId,
     /// The points that are made with it, each with the runs in which it was connected so far.
     points: Vec<(CircuitId, PointId, Formula)>,
+    /// How many terminals a point takes: a ring for each conductor that ends there, and one butt splice for all.
+    ends: Vec<u32>,
     taken: Vec<(Formula, u32)>,
     /// Something was said of it.
     told: bool,
@@ -54,11 +56,12 @@ fn accounts(procedure: &Procedure) -> Vec<Account> {
     let there = |part: PartId| procedure.on_vehicle().any(|entry| entry.what == part);
     let judged = |row: &Part| row.terminal.is_some() && !row.consumable;
     let parts = procedure.parts.iter().filter(|(part, row)| judged(row) && supplied(*part) && !there(*part));
-    let accounts = parts.map(|(part, _)| Account {
-        part,
-        points: made_with(part).collect(),
-        taken: Vec::new(),
-        told: !is_taken(procedure, part),
+    let accounts = parts.map(|(part, _)| {
+        let points: Vec<(CircuitId, PointId, Formula)> = made_with(part).collect();
+        let is_ring = procedure.parts[part].terminal.as_ref().is_some_and(|terminal| !terminal.studs.is_empty());
+        let at = |circuit: CircuitId, point| if is_ring { procedure.circuits[circuit].ends_at(point) } else { 1 };
+        let ends = points.iter().map(|(circuit, point, _)| at(*circuit, *point)).collect();
+        Account { part, points, ends, taken: Vec::new(), told: !is_taken(procedure, part) }
     });
     accounts.filter(|account| !account.points.is_empty()).collect()
 }
@@ -87,7 +90,8 @@ fn connected(proof: &mut Proof<'_>, event: &Event<'_>, at: (CircuitId, PointId),
     if account.told || before == *made {
         return;
     }
-    let made = account.points.iter().map(|(.., when)| Weighted { when: *when, count: 1 });
+    let ends = account.points.iter().zip(&account.ends);
+    let made = ends.map(|((.., when), ends)| Weighted { when: *when, count: i64::from(*ends) });
     let taken = account.taken.iter().map(|(when, count)| Weighted { when: *when, count: -i64::from(*count) });
     let counts: Vec<Weighted> = made.chain(taken).collect();
     let sure = proof.sure(event);
@@ -98,7 +102,8 @@ fn connected(proof: &mut Proof<'_>, event: &Event<'_>, at: (CircuitId, PointId),
         Extreme::Exact { value, model } if value > 0 => {
             account.told = true;
             let truths = proof.space.truths(&model);
-            let made = account.points.iter().filter(|(.., when)| truths.holds(*when)).count();
+            let ends = account.points.iter().zip(&account.ends).filter(|((.., when), _)| truths.holds(*when));
+            let made: i64 = ends.map(|(_, ends)| i64::from(*ends)).sum();
             let taken = account.taken.iter().filter(|(when, _)| truths.holds(*when));
             let taken: i64 = taken.map(|(_, count)| i64::from(*count)).sum();
             let short = proof.space.at_least_as_in(&counts, &model);

@@ -282,6 +282,18 @@ catalogue! {
         FW0924 Note "a point where nothing is judged"
         FW0925 Warning "a nut that may hold a lug and does not say so"
         FW0926 Error "a nut that does not fit the stud of its point"
+        FW0927 Error "a conductor from a point to itself"
+        FW0928 Error "a pin that is not there"
+        FW0929 Warning "two conductors at one pin"
+        FW0930 Error "a conductor against the file's colours"
+        FW0931 Error "pins swapped at a connector"
+        FW0932 Warning "conductors that can't be told apart"
+        FW0933 Warning "a point that no conductor reaches"
+        FW0934 Warning "conductors longer than the run"
+        FW0935 Error "connectors that don't mate"
+        FW0936 Warning "a voltage drop above its limit with the conductors' own sizes"
+        FW0937 Error "a fuse put in before its circuit is connected"
+        FW0938 Error "a fuse never put in"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"

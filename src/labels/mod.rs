@@ -41,7 +41,7 @@ pub use manual::{Annex, Blank, Flow, Front};
 pub use page::Page;
 pub use record::{Record, Report};
 pub use sheet::Sheet;
-pub use things::{Circuit, Fastener, Joint, Kit, Metal, Tool};
+pub use things::{Circuit, Fastener, Joint, Kit, Metal, Tool, Wires};
 pub use words::{Condition, Count, Measure, Signal, Word};
 
 labels! {
@@ -259,6 +259,7 @@ catalogue! {
         joint: Joint,
         metal: Metal,
         circuit: Circuit,
+        wires: Wires,
         front: Front,
         flow: Flow,
         blank: Blank,

@@ -146,4 +146,27 @@ labels! {
         points: "Points from the source",
         isolated: "Isolated when",
     }
+
+    /// The conductors of circuits.
+    #[serde(rename_all = "camelCase")]
+    Wires {
+        title: "Wires: {circuit}",
+        number: "No.",
+        colour: "Colour",
+        coded: "{colour} ({code})",
+        from: "From",
+        to: "To",
+        size: "Size",
+        length: "Length",
+        label: "Label",
+        end: "{n} {colour}",
+        at_pin: "pin {n}",
+        marked: "marked {label}",
+        at_point: "{point}: {ends}",
+        one_pin: "1 pin",
+        pins: "{n} pins",
+        male: "male",
+        female: "female",
+        mates: "goes into {point}",
+    }
 }

@@ -7,6 +7,7 @@
 //! happens is the conjunction of the conditions on its way from the root: [`Procedure::ways`].
 
 pub mod cond;
+pub mod conductors;
 pub mod connection;
 pub mod each;
 pub mod fasteners;
@@ -29,6 +30,7 @@ pub mod unknown;
 pub mod walk;
 
 pub use cond::*;
+pub use conductors::*;
 pub use each::{AtEach, EachPlace};
 pub use fasteners::*;
 pub use figures::*;
@@ -62,6 +64,8 @@ pub struct Procedure {
     pub language: Option<Language>,
     /// Unit systems.
     pub units: UnitPreference,
+    /// Which colour a conductor has by what it carries, where the file says so.
+    pub colours: Vec<ColourRule>,
     /// What it is for, who may do it.
     pub about: About,
     /// Places at which things are there that the source says once, group by group.
@@ -210,6 +214,7 @@ impl Procedure {
             revision: None,
             language: None,
             units: UnitPreference { first: crate::quantity::System::Metric, second: None },
+            colours: Vec::new(),
             about: About::default(),
             each_places: Vec::new(),
             shared: Vec::new(),

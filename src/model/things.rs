@@ -454,6 +454,8 @@ pub struct Circuit {
     pub drop: Option<Measure>,
     /// Points in order; the first is the source. Never empty: a circuit that lists none has `source` and `load`.
     pub points: Table<PointId, Point>,
+    /// Its conductors, in order; empty where none are listed.
+    pub conductors: Vec<super::Conductor>,
     /// While one of these holds, the source is isolated and the order of connection is free.
     pub isolated_by: Vec<Need>,
     /// Values that nobody knows.
@@ -509,6 +511,8 @@ pub struct CircuitProtection {
     pub rating: Quantity,
     /// Distance along the wire from the source.
     pub at: Option<Quantity>,
+    /// The part that it is, which a step puts in; and where that is said.
+    pub part: Option<(PartId, Span)>,
 }
 
 /// What protects the wire of a circuit.
@@ -537,6 +541,8 @@ pub struct Point {
     pub stud_flats: Vec<Quantity>,
     /// A plug: nothing is crimped or bolted there.
     pub plug: bool,
+    /// What is stated of that plug.
+    pub connector: super::Connector,
     /// The circuit lists no points, and this is one of the two that it has all the same.
     pub implied: bool,
     /// Where.

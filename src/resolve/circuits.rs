@@ -4,7 +4,8 @@ use super::Resolver;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
-    Circuit, CircuitId, CircuitPlaces, CircuitProtection, Point, PointId, Protector, Return, Table, UnknownValue,
+    Circuit, CircuitId, CircuitPlaces, CircuitProtection, Connector, PartId, Point, PointId, Protector, Return, Table,
+    UnknownValue,
 };
 use crate::parse::tree::{self, CircuitLine, Name};
 use crate::quantity::Kind;
@@ -39,6 +40,7 @@ impl<'t> Resolver<'t> {
             protection: None,
             drop: None,
             points: Table::default(),
+            conductors: Vec::new(),
             isolated_by: Vec::new(),
             unknown: Vec::new(),
             places: CircuitPlaces::default(),
@@ -71,6 +73,7 @@ impl<'t> Resolver<'t> {
             );
             return None;
         }
+        self.wired(&mut row, &circuit.lines);
         row.when = when?;
         Some(Target::Circuit(self.procedure.circuits.push(row)))
     }
@@ -99,15 +102,21 @@ impl<'t> Resolver<'t> {
                 row.returns = Return::Chassis(stated);
             }
             CircuitLine::StarterCable => row.starter_cable = true,
-            CircuitLine::Protection { kind, rating, at } => {
+            CircuitLine::Protection { kind, rating, at, part } => {
+                let part = part.as_ref().and_then(|name| match self.find(name, Wanted::Part) {
+                    Some(Target::Part(part)) => self.only_fuse(part, name),
+                    _ => None,
+                });
                 let rating = self.single_quantity(rating, &[Kind::Current]);
                 let at = at.as_ref().and_then(|at| self.single_quantity(at, &[Kind::Length]));
                 let sort = if kind.text == "fuse" { Protector::Fuse } else { Protector::Breaker };
-                row.protection = rating.map(|rating| CircuitProtection { sort, rating, at }).or(row.protection.take());
+                row.protection =
+                    rating.map(|rating| CircuitProtection { sort, rating, at, part }).or(row.protection.take());
             }
             CircuitLine::Upstream(rating) => {
                 let rating = self.single_quantity(rating, &[Kind::Current]);
-                let stated = rating.map(|rating| CircuitProtection { sort: Protector::Upstream, rating, at: None });
+                let stated =
+                    rating.map(|rating| CircuitProtection { sort: Protector::Upstream, rating, at: None, part: None });
                 row.protection = stated.or(row.protection.take());
             }
             CircuitLine::ReadyMade => row.ready_made = true,
@@ -115,10 +124,13 @@ impl<'t> Resolver<'t> {
             CircuitLine::Drop(measure) => row.drop = self.measure(measure, &[Kind::Share, Kind::Voltage]).or(row.drop),
             CircuitLine::Point { name, title, terminal, stud, plug } => {
                 let point = self.point(row, name, title.as_ref(), terminal.as_ref(), stud.as_ref());
+                let connector = plug.as_ref().map(|plug| self.connector(plug));
                 if let Some(point) = point {
-                    row.points.push(Point { plug: *plug, ..point });
+                    row.points.push(Point { plug: plug.is_some(), connector: connector.unwrap_or_default(), ..point });
                 }
             }
+            // When all points are known.
+            CircuitLine::Conductor(_) => {}
             CircuitLine::Unknown { what, why } => {
                 let unknown = self.unknown_value(what, why, span);
                 if unknown.as_ref().is_some_and(|unknown| unknown.what == UnknownValue::Chassis) {
@@ -128,6 +140,25 @@ impl<'t> Resolver<'t> {
             }
             CircuitLine::IsolatedBy { state, value } => row.isolated_by.extend(self.need(state, value, span)),
         }
+    }
+
+    /// FW0113 where a part is the fuse of another circuit already: nobody could tell which of the two it is put in for.
+    fn only_fuse(&mut self, part: PartId, name: &Name) -> Option<(PartId, Span)> {
+        let others = self.procedure.circuits.rows().iter();
+        let mut taken = others.filter_map(|other| other.protection.as_ref()?.part).filter(|(known, _)| *known == part);
+        let Some((_, first)) = taken.next() else { return Some((part, name.span)) };
+        self.report(
+            Finding::new(
+                Code::FW0113,
+                format!("`{}` is the fuse or breaker of two circuits", name.text),
+                name.span,
+                "said again here",
+            )
+            .also(first, "said first here")
+            .because("Nobody could tell into which of them it is put.")
+            .repair("Declare a part for each, with a name of its own."),
+        );
+        None
     }
 
     fn point(
@@ -168,6 +199,7 @@ impl<'t> Resolver<'t> {
             stud: stud.map(|stud| stud.text.clone()),
             stud_flats,
             plug: false,
+            connector: Connector::default(),
             implied: false,
             span: name.span,
         })
@@ -231,6 +263,7 @@ fn implied_point(id: &str, span: Span) -> Point {
         stud: None,
         stud_flats: Vec::new(),
         plug: false,
+        connector: Connector::default(),
         implied: true,
         span,
     }

@@ -37,6 +37,12 @@ fn misplaced(decl: &Decl, span: Span) -> Option<Finding> {
         Decl::Vehicle { .. } => {
             ("what is on the vehicle", span, OWN, "Move it into each procedure that uses this library.")
         }
+        Decl::Colours(_) => (
+            "colours",
+            span,
+            "Which colours hold is said where the conductors are: here no circuit would be held to them.",
+            "Move the line into each procedure that uses this library.",
+        ),
         Decl::About(_) => ("`about`", span, OWN, "Move it into each procedure that uses this library."),
         _ => return None,
     };

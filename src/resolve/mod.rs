@@ -11,6 +11,7 @@ mod builtin;
 mod callouts;
 mod circuits;
 mod conditions;
+mod conductors;
 mod each;
 mod expects;
 mod failed;

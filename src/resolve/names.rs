@@ -130,6 +130,7 @@ impl<'t> Resolver<'t> {
                 self.procedure.revision = Some(Revision { mark: mark.text.clone(), date: date.text.clone(), span });
             }
             Decl::Units(names) => self.units(names),
+            Decl::Colours(pairs) => self.colours(pairs),
             Decl::Language(text) => self.language(text),
             _ => {}
         }

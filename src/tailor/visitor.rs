@@ -339,5 +339,6 @@ fn figure(figure: &mut Figure, ids: &mut dyn Ids) {
 pub(super) fn circuit(circuit: &mut Circuit, ids: &mut dyn Ids) {
     circuit.when.iter_mut().for_each(|when| cond(when, ids));
     circuit.points.iter_mut().flat_map(|(_, point)| &mut point.terminal).for_each(|terminal| ids.part(terminal));
+    circuit.protection.iter_mut().flat_map(|one| &mut one.part).for_each(|(part, _)| ids.part(part));
     circuit.isolated_by.iter_mut().for_each(|one| need(one, ids));
 }

@@ -25,8 +25,18 @@ pub(super) fn titles(words: &mut Words<'_>) {
             rating(&text, false).map(|(fuse, rating)| (part, fuse, rating))
         })
         .collect();
-    for (part, fuse, rating) in rated.iter().filter(|(part, ..)| !part.name.from_library) {
-        let alike: Vec<(&Circuit, &Quantity)> = protections(procedure, *fuse);
+    // A part that a circuit names as its own is held against that circuit.
+    let named = |part: &Part| {
+        let of_circuit = |circuit: &Circuit| circuit.protection.as_ref().and_then(|one| one.part);
+        let mut all = procedure.circuits.rows().iter().filter_map(of_circuit);
+        all.any(|(id, _)| procedure.parts[id].name.span == part.name.span)
+    };
+    let own = |(part, ..): &&(&Part, bool, Quantity)| !part.name.from_library && !named(part);
+    for (part, fuse, rating) in rated.iter().filter(own) {
+        let alike: Vec<(&Circuit, &Quantity)> = protections(procedure, *fuse)
+            .into_iter()
+            .filter(|(circuit, _)| circuit.protection.as_ref().is_some_and(|one| one.part.is_none()))
+            .collect();
         let is_one = alike.iter().any(|(_, own)| amounts::same(own, rating));
         // The circuit that lacks its part: one whose rating no part has.
         let lacking = alike
@@ -50,6 +60,18 @@ pub(super) fn titles(words: &mut Words<'_>) {
 fn points(words: &mut Words<'_>, circuit: &Circuit) {
     let Some(protection) = &circuit.protection else { return };
     let at = circuit.places.protection.unwrap_or(circuit.span);
+    if let Some((part, said)) = &protection.part {
+        let name = &words.procedure.parts[*part].name;
+        let text = plain(&name.title, Sort::Title, None, name.span);
+        let told = rating(&text, false).filter(|(_, rating)| !amounts::same(rating, &protection.rating));
+        if told.is_some() && !name.from_library {
+            let message = format!(
+                "`{}` is called \"{}\", and protects `{}` as one of {}",
+                name.id, name.title, circuit.name.id, protection.rating
+            );
+            words.tell(other(message, *said, at));
+        }
+    }
     for point in circuit.points.rows() {
         let text = plain(&point.title, Sort::Title, None, point.span);
         let Some((fuse, rating)) = rating(&text, true) else { continue };

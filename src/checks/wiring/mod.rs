@@ -3,6 +3,8 @@
 //! Every number is taken from the circuit's working, so that `explain` and the manual show what was judged. A circuit
 //! with a condition is judged where it exists, and its findings say in which case that is.
 
+mod conductors;
+mod connectors;
 mod words;
 
 use super::proof::{Proof, Subject};
@@ -37,6 +39,8 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         protection(&judged, &mut findings);
         terminals(&judged, &mut findings);
         bare_points(&judged, &mut findings);
+        conductors::check(&judged, &mut findings);
+        connectors::check(&judged, &mut findings);
         // What is on the vehicle already, its maker has judged; what is stated of it is judged here all the same.
         if !judged.made.missing.is_empty() && !circuit.on_vehicle {
             findings.push(words::not_stated(&judged));
@@ -144,10 +148,12 @@ fn bare_points(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 
 /// FW0915 and FW0916.
 fn terminals(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
-    for fit in &judged.made.terminals {
+    let fits = &judged.made.terminals;
+    for (at, fit) in fits.iter().enumerate() {
+        let is_first = !fits[..at].iter().any(|earlier| earlier.point == fit.point);
         if fit.wire == Some(false) {
             findings.extend(words::terminal_and_wire(judged, fit));
-        } else if fit.stud == Some(false) {
+        } else if fit.stud == Some(false) && is_first {
             findings.extend(words::terminal_and_stud(judged, fit));
         }
     }

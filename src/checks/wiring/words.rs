@@ -238,11 +238,11 @@ pub(super) fn no_standard_rating(judged: &Judged<'_>, stated: &CircuitProtection
 /// FW0915.
 pub(super) fn terminal_and_wire(judged: &Judged<'_>, fit: &TerminalFit) -> Option<Finding> {
     let (part, terminal, point) = at_point(judged, fit)?;
-    let wire = judged.circuit.wire.as_ref().map_or_else(String::new, own);
+    let wire = fit.size.as_ref().map_or_else(String::new, |(size, _)| own(size));
     let takes: Vec<String> = terminal.wires.iter().map(|wires| wires.source_form().replace("mm2", "mm²")).collect();
     let message = format!("the terminal `{}` at `{}` is not for {wire} wire", part.name.id, point.id);
     let finding = Finding::new(Code::FW0915, message, point.span, format!("takes {}", takes.join(", ")));
-    let finding = match judged.circuit.places.wire {
+    let finding = match fit.size.and_then(|(_, at)| at) {
         Some(wire) => finding.also(wire, "the wire"),
         None => finding,
     };

@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::at_place::AtPlace;
+use super::people::{AnotherPerson, Qualified, Takes};
 use super::terms::StateIs;
 use super::terms::{Condition, Number, Stated};
 use super::things::{Counted, Signal};
@@ -81,36 +82,6 @@ pub struct Step {
     pub content_digest: String,
     /// What happens, in order. Messages are acknowledged before anything else of the step.
     pub lines: Vec<Line>,
-}
-
-/// Time and people.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub struct Takes {
-    /// The time.
-    pub time: Stated,
-    /// At least one.
-    pub people: u32,
-    /// Both in words: `10 min, 2 people`.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub words: Option<String>,
-}
-
-/// Work that codes keep for those whom they permit.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub struct Qualified {
-    /// Which work: `Electrical work`.
-    pub work: Vec<String>,
-    /// What an app shows: which work, and who decides about it.
-    pub words: String,
-}
-
-/// Who does not do a check.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub struct AnotherPerson {
-    /// The steps of which whoever does the check has done none and has helped in none.
-    pub not_of: Vec<String>,
-    /// What an app shows: `Another person, who did none of steps 2.1 to 2.4`.
-    pub words: String,
 }
 
 /// A check.

@@ -176,6 +176,12 @@ pub struct Circuit {
     /// What the wire carries at this insulation and temperature, in words.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub carries_words: Option<String>,
+    /// The fuse or breaker that a step puts in: a part.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub protection_part: Option<String>,
+    /// Its conductors, in the order of the wire list; missing where none are listed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub conductors: Vec<Conductor>,
 }
 
 /// How the current of a circuit flows back to its source.
@@ -246,4 +252,56 @@ pub struct Point {
     /// Terminal and stud in words: `Lug, 8 AWG, M8; stud M8`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub detail: Option<String>,
+    /// Which ends of conductors are here, in words: `1 red, pin 1; 2 black, pin 2`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ends: Option<String>,
+    /// How many pins its connector has.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pins: Option<u32>,
+    /// The contacts of its connector: `male` or `female`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gender: Option<String>,
+    /// The point of the same circuit whose connector goes into this one, pin 1 to pin 1.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mates: Option<String>,
+}
+
+/// A conductor of a circuit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Conductor {
+    /// Its number in its circuit, from 1.
+    pub number: u32,
+    /// Its colour, base before stripe: `red/white`.
+    pub colour: String,
+    /// The letter code of the colour by IEC 60757: `RDWH`.
+    pub code: String,
+    /// What it carries, in a word of the writer's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub carries: Option<String>,
+    /// Title.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub title: Option<String>,
+    /// One end.
+    pub from: WireEnd,
+    /// The other end.
+    pub to: WireEnd,
+    /// Gauge or area: its own, or the one of the circuit's wire.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size: Option<Stated>,
+    /// Length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length: Option<Stated>,
+    /// What is marked on it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub label: Option<String>,
+}
+
+/// An end of a conductor.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct WireEnd {
+    /// A point of the circuit.
+    pub point: String,
+    /// The pin of the connector there, from 1.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pin: Option<u32>,
 }

@@ -14,6 +14,7 @@ mod fill;
 pub mod flow;
 pub mod inputs;
 pub mod joined;
+pub mod people;
 pub mod terms;
 pub mod things;
 

@@ -2,7 +2,7 @@
 
 use super::super::words::{Words, or_between, own_unit};
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Circuit, Point, Protector, Return};
+use crate::model::{Circuit, Gender, Point, Protector, Return};
 use crate::working::circuit::{CircuitWorking, amperes, share};
 
 /// `Battery isolator: off and locked`: the states in which a circuit is isolated; `None` where none is stated.
@@ -49,15 +49,34 @@ pub(in crate::emit) fn drop_words(words: Words<'_>, circuit: &Circuit, made: &Ci
     (!both.is_empty()).then(|| both.join(", "))
 }
 
-/// `Ring, red, M8; stud M8`: what is at a point; empty where nothing is stated.
-pub(in crate::emit) fn point_detail(words: Words<'_>, point: &Point) -> String {
+/// `4 pins, female; Ring, red, M8; stud M8`: what is at a point; empty where nothing is stated.
+pub(in crate::emit) fn point_detail(words: Words<'_>, circuit: &Circuit, point: &Point) -> String {
+    let connector = connector_words(circuit, point);
     let terminal = point.terminal.map(|part| words.part(part));
     let stud = point.stud.as_ref().map(|stud| fill(ENGLISH.kit.stud, &[("size", stud)]));
-    terminal.into_iter().chain(stud).collect::<Vec<_>>().join("; ")
+    connector.into_iter().chain(terminal).chain(stud).collect::<Vec<_>>().join("; ")
 }
 
 /// `Battery positive post (Ring, red, M8; stud M8)`
-pub(in crate::emit) fn point_words(words: Words<'_>, point: &Point) -> String {
-    let detail = point_detail(words, point);
+pub(in crate::emit) fn point_words(words: Words<'_>, circuit: &Circuit, point: &Point) -> String {
+    let detail = point_detail(words, circuit, point);
     if detail.is_empty() { point.title.clone() } else { format!("{} ({detail})", point.title) }
+}
+
+/// `4 pins, female, goes into Lamp lead`: what is stated of a connector; `None` where nothing is.
+fn connector_words(circuit: &Circuit, point: &Point) -> Option<String> {
+    let labels = &ENGLISH.wires;
+    let connector = &point.connector;
+    let mut pieces = Vec::new();
+    pieces.extend(connector.pins.map(|pins| match pins {
+        1 => labels.one_pin.to_owned(),
+        pins => fill(labels.pins, &[("n", &pins.to_string())]),
+    }));
+    pieces.extend(connector.gender.map(|gender| match gender {
+        Gender::Male => labels.male.to_owned(),
+        Gender::Female => labels.female.to_owned(),
+    }));
+    let mate = connector.mates.as_ref().map(|(mate, _)| &circuit.points[*mate]);
+    pieces.extend(mate.map(|mate| fill(labels.mates, &[("point", &mate.title)])));
+    (!pieces.is_empty()).then(|| pieces.join(", "))
 }

@@ -2,6 +2,7 @@
 //! knows the model, the plan and the catalogue of labels, and none of the outputs.
 
 pub(super) mod circuit;
+pub(super) mod conductors;
 pub(in crate::emit) mod figure;
 pub(super) mod fitting;
 pub(super) mod flow;

@@ -7,6 +7,7 @@ mod packing_list;
 mod pick_list;
 mod record_summary;
 mod store_table;
+mod wire_list;
 
 pub use record_summary::record_summary;
 
@@ -33,5 +34,6 @@ pub(super) fn sheets(
         ("packing-list.html", packing_list::html(procedure, digest)?),
         ("packing-list.csv", packing_list::csv(procedure, digest)),
     ]);
+    files.extend(wire_list::csv(procedure, digest).map(|content| ("wire-list.csv", content)));
     Ok(files.into_iter().map(|(name, content)| (name.to_owned(), content)).collect())
 }

@@ -30,6 +30,8 @@ pub const FORMS: &[Form] = &{
         form(File, "revision", Rule::revision, None, "revision MARK DATE", "revision C 2026-11-02"),
         form(File, "units", Rule::units, None, "units FIRST, SECOND", "units metric, inch"),
         form(File, "language", Rule::language, None, "language \"TAG\"", "language \"de\""),
+        form(File, "colours", Rule::colours, None, "colours COLOUR WHAT-IT-CARRIES, …",
+            "colours red positive, black negative"),
         form(File, "use", Rule::use_library, None, "use LIBRARY", "use std/fasteners"),
         form(File, "about", Rule::about, Must(About), "about { … }", "about { skill \"One trained installer\" }"),
         form(File, "option", Rule::option, Must(Values), "option NAME \"Title\" { VALUE \"Label\" … }",
@@ -190,6 +192,8 @@ pub const FORMS: &[Form] = &{
         form(Circuit, "drop", Rule::drop, None, "drop at most SHARE", "drop at most 5 %"),
         form(Circuit, "point", Rule::point, None, "point NAME \"Title\" with TERMINAL on THREAD",
             "point post \"Battery post\" with ring-8-m8 on M8"),
+        form(Circuit, "conductor", Rule::conductor, None, "conductor COLOUR from POINT to POINT, LENGTH, SIZE, label \"F1\"",
+            "conductor red from post to lamp pin 2, 1.2 m"),
         form(Circuit, "isolated", Rule::isolated, None, "isolated by STATE VALUE", "isolated by negative-lead off"),
         form(Circuit, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 

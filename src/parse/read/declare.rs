@@ -128,6 +128,7 @@ impl Reader<'_> {
         self.once(&mut items, |decl| match decl {
             Decl::Revision { .. } => Some("revision"),
             Decl::Units(_) => Some("units"),
+            Decl::Colours(_) => Some("colours"),
             Decl::Language(_) => Some("language"),
             Decl::About(_) => Some("about"),
             Decl::Kit(_) => Some("kit"),
@@ -171,6 +172,13 @@ impl Reader<'_> {
             Rule::revision => Decl::Revision { mark: parts.name()?, date: parts.name()? },
             Rule::units => Decl::Units(parts.names()),
             Rule::language => Decl::Language(parts.text()?),
+            Rule::colours => {
+                let mut pairs = Vec::new();
+                while let (Some(colour), Some(carries)) = (parts.name(), parts.name()) {
+                    pairs.push((colour, carries));
+                }
+                Decl::Colours(pairs)
+            }
             Rule::use_library => Decl::Use(parts.name()?),
             Rule::require => Decl::Require { holds: parts.cond()?, when: parts.when(), reason: parts.text() },
             Rule::fact => {

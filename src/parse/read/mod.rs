@@ -6,6 +6,7 @@
 
 mod atoms;
 mod condition;
+mod conductors;
 mod declare;
 mod faults;
 mod fields;

@@ -109,6 +109,8 @@ impl Parts {
             | Rule::at_points
             | Rule::confirmed
             | Rule::at_distance
+            | Rule::is_part
+            | Rule::coloured
             | Rule::stud_grade
             | Rule::in_stages
             | Rule::make_parts
@@ -199,6 +201,8 @@ fn is_name(rule: Rule) -> bool {
             | Rule::unit_system
             | Rule::signer
             | Rule::metal
+            | Rule::colour
+            | Rule::carried
             | Rule::people
             | Rule::group_kind
             | Rule::signal

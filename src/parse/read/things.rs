@@ -1,9 +1,9 @@
 //! The lines of parts, the kit, tools, hazards, actions, joints and circuits.
 
-use super::{Form, Line, Reader};
+use super::{Form, Line, Reader, conductors};
 use crate::parse::forms::Block;
 use crate::parse::tree::{
-    ActionLine, Callout, CircuitLine, Declared, Figure, HazardLine, Item, JointLine, KitGroup, Name, PartLine, ToolLine,
+    ActionLine, Callout, CircuitLine, Declared, Figure, HazardLine, Item, JointLine, KitGroup, PartLine, ToolLine,
 };
 use fitwright_grammar::Rule;
 
@@ -120,7 +120,10 @@ impl Line for CircuitLine {
     fn read(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Self> {
         let rule = form.pair.as_rule();
         if rule == Rule::point {
-            return point(reader, form);
+            return conductors::point(reader, form);
+        }
+        if rule == Rule::conductor {
+            return conductors::conductor(reader, form);
         }
         let mut parts = reader.parts(form);
         if let Some(why) = parts.unknown.take() {
@@ -137,9 +140,12 @@ impl Line for CircuitLine {
             Rule::sheathed => CircuitLine::Sheathed,
             Rule::chassis_return => CircuitLine::ChassisReturn(parts.measure()),
             Rule::starter_cable => CircuitLine::StarterCable,
-            Rule::protected => {
-                CircuitLine::Protection { kind: parts.name()?, rating: parts.measure()?, at: parts.measure() }
-            }
+            Rule::protected => CircuitLine::Protection {
+                kind: parts.name()?,
+                rating: parts.measure()?,
+                at: parts.measure(),
+                part: parts.name(),
+            },
             Rule::upstream => CircuitLine::Upstream(parts.measure()?),
             Rule::ready_made => CircuitLine::ReadyMade,
             Rule::on_vehicle => CircuitLine::OnVehicle,
@@ -147,22 +153,6 @@ impl Line for CircuitLine {
             _ => CircuitLine::IsolatedBy { state: parts.name()?, value: parts.name()? },
         })
     }
-}
-
-/// `point post "Battery post" with ring-8-m8 on M8`
-fn point(reader: &mut Reader<'_>, form: Form<'_>) -> Option<CircuitLine> {
-    let origin = form.origin;
-    let within = |rule: Rule| {
-        let found = form.pair.clone().into_inner().find(|part| part.as_rule() == rule)?;
-        let name = found.into_inner().find(|part| matches!(part.as_rule(), Rule::part_name | Rule::stud))?;
-        Some(origin.name(&name))
-    };
-    let (terminal, stud): (Option<Name>, Option<Name>) = (within(Rule::with_part), within(Rule::on_stud));
-    let plug = form.pair.clone().into_inner().any(|part| part.as_rule() == Rule::plugged);
-    let mut parts = reader.parts(form);
-    let name = parts.name()?;
-    reader.new_name(&name);
-    Some(CircuitLine::Point { name, title: parts.text(), terminal, stud, plug })
 }
 
 impl Line for Callout {
@@ -341,7 +331,7 @@ impl Reader<'_> {
             CircuitLine::OnVehicle => Some("on vehicle"),
             CircuitLine::Drop(_) => Some("drop"),
             CircuitLine::Unknown { what, .. } => Some(what),
-            CircuitLine::Point { .. } | CircuitLine::IsolatedBy { .. } => None,
+            CircuitLine::Point { .. } | CircuitLine::Conductor(_) | CircuitLine::IsolatedBy { .. } => None,
         });
         self.declared(form, lines.items)
     }

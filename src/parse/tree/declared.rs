@@ -380,8 +380,9 @@ pub enum CircuitLine {
     ChassisReturn(Option<Measure>),
     /// `starter cable`: from the battery to the starter motor, which no fuse could carry
     StarterCable,
-    /// `breaker 30 A [at 150 mm]` / `fuse 30 A [at 7 in]`: the distance along the wire from the source
-    Protection { kind: Name, rating: Measure, at: Option<Measure> },
+    /// `breaker 30 A [at 150 mm]` / `fuse 30 A [at 7 in] [is fuse-30]`: the distance along the wire from the source, and the
+    /// part that is put in later
+    Protection { kind: Name, rating: Measure, at: Option<Measure>, part: Option<Name> },
     /// `protected 15 A upstream`: the breaker or fuse is there already, before the source
     Upstream(Measure),
     /// `ready made`: its wire comes with its terminals on
@@ -391,11 +392,52 @@ pub enum CircuitLine {
     /// `drop at most 5 %`
     Drop(Measure),
     /// `point post "Battery positive post" [with ring-8-m8] [on M8]`, or `point lamp "Lamp" plug`; the first is the source
-    Point { name: Name, title: Option<Text>, terminal: Option<Name>, stud: Option<Name>, plug: bool },
+    Point { name: Name, title: Option<Text>, terminal: Option<Name>, stud: Option<Name>, plug: Option<Plug> },
+    /// `conductor red positive from post to lamp pin 2, 1.2 m, label "F1"`
+    Conductor(Conductor),
     /// `isolated by negative-lead off`: while it holds, the order of connection is free
     IsolatedBy { state: Name, value: Name },
     /// `insulation unknown "…"`, in the place of whatever value
     Unknown { what: &'static str, why: Text },
+}
+
+/// `plug, 4 pins, female, mates lamp-lead`
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Plug {
+    /// `4 pins`
+    pub pins: Option<Number>,
+    /// `male`, `female`
+    pub gender: Option<Name>,
+    /// `mates POINT`
+    pub mates: Option<Name>,
+    /// What is said twice.
+    pub twice: Option<Span>,
+}
+
+/// `lamp pin 2`
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WireEnd {
+    /// The point.
+    pub point: Name,
+    /// The pin of a connector.
+    pub pin: Option<Number>,
+}
+
+/// A `conductor` of a circuit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Conductor {
+    /// `red`, `red/white`
+    pub colour: Name,
+    /// `positive`
+    pub carries: Option<Name>,
+    /// The title.
+    pub title: Option<Text>,
+    /// Its two ends, as written: the point, and the pin of a connector.
+    pub ends: Vec<WireEnd>,
+    /// Lengths and sizes, as written.
+    pub measures: Vec<Measure>,
+    /// `label "F1"`
+    pub labels: Vec<Text>,
 }
 
 /// A `state`.

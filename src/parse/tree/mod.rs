@@ -10,8 +10,9 @@ mod spans;
 
 pub use condition::{ArithmeticOp, CompareOp, Comparison, Cond, Expr};
 pub use declared::{
-    AboutLine, ActionLine, Attribute, Callout, Choice, CircuitLine, CountedName, Declared, Figure, HazardLine,
-    JointLine, KitGroup, Limit, NumberInput, Part, PartLine, Row, Spec, Stage, StageDoes, State, ToolLine, Value,
+    AboutLine, ActionLine, Attribute, Callout, Choice, CircuitLine, Conductor, CountedName, Declared, Figure,
+    HazardLine, JointLine, KitGroup, Limit, NumberInput, Part, PartLine, Plug, Row, Spec, Stage, StageDoes, State,
+    ToolLine, Value, WireEnd,
 };
 pub use flow::{
     Arm, ArmPattern, Body, Brought, Check, CheckElse, Expected, FigureShown, Flow, HandoverLine, Message, Record,
@@ -168,6 +169,8 @@ pub enum Decl {
     Units(Vec<Name>),
     /// `language "de"`
     Language(Text),
+    /// `colours red positive, black negative`: each colour with what a conductor of it carries
+    Colours(Vec<(Name, Name)>),
     /// `use std/fasteners`
     Use(Name),
     /// `about { … }`

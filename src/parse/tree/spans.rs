@@ -58,6 +58,9 @@ spans! {
     Value { name, label }
     NumberInput { name, title, for_each, range, reads, with }
     CountedName { count, to, amount, unknown, name }
+    WireEnd { point, pin }
+    Plug { pins, gender, mates, twice }
+    Conductor { colour, carries, title, ends, measures, labels }
     Stage { does, meanwhile, span }
     State { name, title, for_each, values, starts, ends }
     Comparison { left, right, span; op }
@@ -204,17 +207,20 @@ impl Spans for CircuitLine {
             CircuitLine::Bundle(number) => number.spans(visit),
             CircuitLine::Sheathed | CircuitLine::StarterCable | CircuitLine::ReadyMade | CircuitLine::OnVehicle => {}
             CircuitLine::ChassisReturn(measure) => measure.spans(visit),
-            CircuitLine::Protection { kind, rating, at } => {
+            CircuitLine::Protection { kind, rating, at, part } => {
                 kind.spans(visit);
                 rating.spans(visit);
                 at.spans(visit);
+                part.spans(visit);
             }
-            CircuitLine::Point { name, title, terminal, stud, plug: _ } => {
+            CircuitLine::Point { name, title, terminal, stud, plug } => {
                 name.spans(visit);
                 title.spans(visit);
                 terminal.spans(visit);
                 stud.spans(visit);
+                plug.spans(visit);
             }
+            CircuitLine::Conductor(conductor) => conductor.spans(visit),
             CircuitLine::IsolatedBy { state, value } => {
                 state.spans(visit);
                 value.spans(visit);

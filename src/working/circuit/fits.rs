@@ -3,6 +3,7 @@
 use super::conductor::Given;
 use crate::model::{Circuit, PartId, PointId, Procedure, Protector, ProtectorRatings, Terminal};
 use crate::quantity::{Exact, Kind, Measure, Quantity};
+use crate::source::Span;
 use crate::trade::{base, wire};
 use num_traits::CheckedMul;
 
@@ -46,6 +47,8 @@ pub struct TerminalFit {
     pub point: PointId,
     /// The terminal at it.
     pub part: PartId,
+    /// The wire that ends there, and where its size is stated; `None` where the wire is not stated.
+    pub size: Option<(Quantity, Option<Span>)>,
     /// Whether its barrel is for this wire; `None` where the wire is not stated.
     pub wire: Option<bool>,
     /// Whether its hole is for the stud; `None` where the point names no stud.
@@ -124,17 +127,34 @@ pub(super) fn distance(at: &Quantity, sheathed: bool) -> Option<Distance> {
     })
 }
 
-/// Every terminal of a circuit against the wire and the stud of its point.
+/// Every terminal of a circuit against the wires that end at its point, and its stud.
 pub(super) fn terminals(procedure: &Procedure, circuit: &Circuit) -> Vec<TerminalFit> {
-    let points = circuit.points.iter();
-    let fits = points.filter_map(|(id, point)| {
-        let part = point.terminal?;
-        let terminal = procedure.parts[part].terminal.as_ref()?;
-        let wire = circuit.wire.as_ref().map(|wire| takes(terminal, wire));
+    let mut fits = Vec::new();
+    for (id, point) in circuit.points.iter() {
+        let Some(part) = point.terminal else { continue };
+        let Some(terminal) = procedure.parts[part].terminal.as_ref() else { continue };
         let stud = point.stud.as_ref().map(|stud| terminal.studs.iter().any(|hole| same_hole(hole, stud)));
-        Some(TerminalFit { point: id, part, wire, stud })
-    });
-    fits.collect()
+        let mut sizes: Vec<Option<(Quantity, Option<Span>)>> = Vec::new();
+        if circuit.own_wire_ends_at(id) {
+            sizes.push(circuit.wire.map(|wire| (wire, circuit.places.wire)));
+        }
+        let others = circuit.conductors.iter().filter(|conductor| conductor.reaches(id));
+        for conductor in others {
+            let Some(size) = conductor.size else { continue };
+            let is_known = |(known, _): &(Quantity, _)| known.kind() == size.kind() && known.base() == size.base();
+            if !sizes.iter().flatten().any(is_known) {
+                sizes.push(Some((size, conductor.size_span)));
+            }
+        }
+        fits.extend(sizes.into_iter().map(|size| TerminalFit {
+            point: id,
+            part,
+            size,
+            wire: size.map(|(size, _)| takes(terminal, &size)),
+            stud,
+        }));
+    }
+    fits
 }
 
 /// Whether a terminal's barrel is for a wire.

@@ -418,7 +418,7 @@ impl Sheet<'_> {
             if !terminal.studs.is_empty() {
                 formula.push_str(&format!("; hole for {}", terminal.studs.join(", ")));
             }
-            let wire = self.circuit.wire.as_ref().map_or_else(String::new, own);
+            let wire = fit.size.as_ref().map_or_else(String::new, |(size, _)| own(size));
             let stud = point.stud.as_deref().unwrap_or("no stud stated");
             let words = match (fit.wire, fit.stud) {
                 (Some(false), _) => format!("not for {wire}"),

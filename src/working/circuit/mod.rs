@@ -9,10 +9,12 @@
 mod conductor;
 mod fits;
 mod lines;
+mod own_sizes;
 mod print;
 mod sources;
 
 pub use fits::{AgainstLoad, AgainstWire, Distance, TerminalFit};
+pub use own_sizes::ConductorsWorking;
 pub use print::{amperes, inches, own, share, two_figures, volts};
 
 use super::Working;
@@ -40,6 +42,8 @@ pub struct CircuitWorking {
     pub protection: Option<ProtectionVerdict>,
     /// Every terminal that the circuit names.
     pub terminals: Vec<TerminalFit>,
+    /// What follows from the sizes of its conductors.
+    pub conductors: ConductorsWorking,
     /// The thinnest listed wire of the same sort that passes drop, load and protection, where this one fails.
     pub suggested_wire: Option<String>,
     /// 125 % of the load, in amperes: the least rating by common practice.
@@ -128,6 +132,17 @@ pub(crate) fn listed_near(procedure: &Procedure, protection: &CircuitProtection)
 
 /// Works out a circuit.
 pub fn working(procedure: &Procedure, circuit: &Circuit) -> CircuitWorking {
+    let mut made = of_wire(procedure, circuit);
+    // Each conductor with a size of its own as if the wire were of that size: the same again.
+    let sized = circuit.conductors.iter().map(|conductor| own_sizes::with_own_size(circuit, conductor));
+    let own = sized.map(|sized| Some(of_wire(procedure, &sized?))).collect();
+    made.conductors = own_sizes::conductors(circuit, &made, own);
+    made.working.lines.extend(own_sizes::lines(circuit, &made));
+    made
+}
+
+/// All but what conductors with sizes of their own come to.
+fn of_wire(procedure: &Procedure, circuit: &Circuit) -> CircuitWorking {
     let given = Given::of(circuit);
     let conductor = circuit.wire_size.as_ref().and_then(|size| Conductor::of(&given, size));
     let ampacity_a = conductor.and_then(|conductor| conductor.ampacity_a);
@@ -151,6 +166,7 @@ pub fn working(procedure: &Procedure, circuit: &Circuit) -> CircuitWorking {
         drop,
         protection,
         terminals: fits::terminals(procedure, circuit),
+        conductors: ConductorsWorking::default(),
         suggested_wire: if fails { thinnest_that_passes(procedure, circuit, &given) } else { None },
         least_rating_a: given.load_a.map(|load| wire::LEAST_RATING_SHARE * load),
         suggested_rating_a,

@@ -4,6 +4,7 @@ use super::Filler;
 use super::at_place::at_place;
 use super::things::value_name;
 use crate::emit::checklist::flow as to;
+use crate::emit::checklist::people;
 use crate::emit::checklist::terms::StateIs;
 use crate::emit::phrase;
 use crate::emit::words::listed;
@@ -62,7 +63,7 @@ impl Filler<'_> {
             at: at_place(self.procedure, &step.name),
             when: step.when.as_ref().map(|when| self.condition(when)),
             when_words: step.when.as_ref().map(|when| self.words.cond(when)),
-            takes: step.takes.as_ref().map(|takes| to::Takes {
+            takes: step.takes.as_ref().map(|takes| people::Takes {
                 time: self.stated(&takes.time),
                 people: takes.people.max(1),
                 words: Some(phrase::flow::takes_words(takes)),
@@ -74,11 +75,11 @@ impl Filler<'_> {
         }
     }
 
-    fn another_person(&self, id: StepId) -> Option<to::AnotherPerson> {
+    fn another_person(&self, id: StepId) -> Option<people::AnotherPerson> {
         let not_of = self.plan.looks_at(id);
         let words = phrase::flow::another_person(self.procedure, not_of)?;
         let not_of = not_of.iter().map(|step| self.procedure.steps[*step].name.id.clone()).collect();
-        Some(to::AnotherPerson { not_of, words })
+        Some(people::AnotherPerson { not_of, words })
     }
 
     fn check(&mut self, check: &Check) -> to::Check {
@@ -237,8 +238,8 @@ impl Filler<'_> {
 }
 
 /// Who may do a step, where a code or a licence decides that.
-fn qualified(work: Vec<&str>) -> Option<to::Qualified> {
+fn qualified(work: Vec<&str>) -> Option<people::Qualified> {
     let work: Vec<String> = work.into_iter().map(str::to_owned).collect();
     let words = format!("{}. {}.", listed(work.iter().cloned(), ENGLISH.word.and), ENGLISH.about.who_decides);
-    (!work.is_empty()).then_some(to::Qualified { work, words })
+    (!work.is_empty()).then_some(people::Qualified { work, words })
 }

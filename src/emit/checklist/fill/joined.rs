@@ -6,7 +6,10 @@ use super::things::said;
 use crate::emit::checklist::joined;
 use crate::emit::phrase;
 use crate::labels::ENGLISH;
-use crate::model::{CircuitId, Joint, PatternOrder, Point, PointId, Protector, Return, Stage, StageDoes, Tightness};
+use crate::model::{
+    Circuit, CircuitId, Conductor, Gender, Joint, PatternOrder, Point, PointId, Protector, Return, Stage, StageDoes,
+    Tightness, WireEnd,
+};
 use crate::quantity::{Measure, Quantity};
 use crate::working::joint::stage_torques;
 
@@ -117,11 +120,15 @@ impl Filler<'_> {
         let numbers = self.procedure.numbers_of_points(circuit);
         let point = |(id, point): (PointId, &Point)| joined::Point {
             order: Some(numbers[id]),
-            detail: said(phrase::circuit::point_detail(self.words, point)),
+            detail: said(phrase::circuit::point_detail(self.words, circuit, point)),
             id: point.id.clone(),
             title: point.title.clone(),
             terminal: point.terminal.map(|part| self.procedure.parts[part].name.id.clone()),
             stud: point.stud.clone(),
+            ends: phrase::conductors::ends_at(circuit, id),
+            pins: point.connector.pins,
+            gender: point.connector.gender.map(|gender| gender_word(gender).to_owned()),
+            mates: point.connector.mates.as_ref().map(|(mate, _)| circuit.points[*mate].id.clone()),
         };
         let points = circuit.points.iter().map(point).collect();
         let resistance = match &circuit.returns {
@@ -150,6 +157,35 @@ impl Filler<'_> {
             starter_cable: circuit.starter_cable,
             drop_words: phrase::circuit::drop_words(self.words, circuit, made),
             carries_words: phrase::circuit::carries_words(made),
+            protection_part: protection
+                .and_then(|p| p.part)
+                .map(|(part, _)| self.procedure.parts[part].name.id.clone()),
+            conductors: self.conductors(circuit),
         }
+    }
+
+    fn conductors(&mut self, circuit: &Circuit) -> Vec<joined::Conductor> {
+        let wire_end = |end: &WireEnd| joined::WireEnd { point: circuit.points[end.point].id.clone(), pin: end.pin };
+        let conductor = |(number, conductor): (u32, &Conductor)| joined::Conductor {
+            number,
+            colour: conductor.colour.word(),
+            code: conductor.colour.code(),
+            carries: self.procedure.carried_by(conductor).map(str::to_owned),
+            title: conductor.title.clone(),
+            from: wire_end(&conductor.from),
+            to: wire_end(&conductor.to),
+            size: circuit.size_of(conductor).map(|size| self.single(size)),
+            length: circuit.length_of(conductor).map(|length| self.single(length)),
+            label: conductor.label.clone(),
+        };
+        (1..).zip(&circuit.conductors).map(conductor).collect()
+    }
+}
+
+/// The word of a connector's contacts, as the source has it.
+fn gender_word(gender: Gender) -> &'static str {
+    match gender {
+        Gender::Male => "male",
+        Gender::Female => "female",
     }
 }

@@ -211,7 +211,7 @@ impl Sheet<'_> {
             self.canvas.text((x, y), Anchor::Middle, face, &number);
             last = Some(y - 1.0);
             let next = self.canvas.block((x + 4.6, y), Anchor::Start, Face::Plain, &point.title, WIDTH - x - 5.0);
-            let detail = point_detail(self.words, point);
+            let detail = point_detail(self.words, self.circuit, point);
             y = if detail.is_empty() {
                 next
             } else {

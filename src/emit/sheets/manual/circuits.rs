@@ -6,6 +6,7 @@ use crate::emit::drawing::{self, Drawing};
 use crate::emit::phrase::circuit::{
     carries_words, chassis_words, drop_words, isolated_words, point_words, protector, wire_words,
 };
+use crate::emit::phrase::conductors::{self, EndCells, WireRow};
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
 use crate::model::{Circuit, CircuitId};
@@ -20,6 +21,29 @@ pub(super) struct CircuitView {
     when: Option<String>,
     schematic: Option<Drawing>,
     rows: Vec<CircuitRow>,
+    wires: Vec<WireView>,
+    /// Which columns of the wire list say something.
+    columns: Columns,
+}
+
+/// A conductor.
+#[derive(Serialize)]
+struct WireView {
+    number: usize,
+    /// `red (RD), positive`
+    colour: String,
+    from: String,
+    to: String,
+    size: String,
+    length: String,
+    label: String,
+}
+
+#[derive(Serialize)]
+struct Columns {
+    size: bool,
+    length: bool,
+    label: bool,
 }
 
 #[derive(Serialize)]
@@ -63,15 +87,42 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> C
     }
     add(labels.drop, drop_words(words, circuit, made));
     add(labels.carries, carries_words(made));
-    let points: Vec<String> = circuit.points.iter().map(|(_, point)| point_words(words, point)).collect();
+    let points: Vec<String> = circuit.points.iter().map(|(_, point)| point_words(words, circuit, point)).collect();
     // The schematic has them, each on a line of its own.
     add(labels.points, Some(points.join(" → ")).filter(|_| schematic.is_none()));
     add(labels.isolated, isolated_words(words, circuit));
+    let wires: Vec<WireView> = conductors::rows(words, circuit).into_iter().map(wire_view).collect();
+    let columns = Columns {
+        size: wires.iter().any(|wire| !wire.size.is_empty()),
+        length: wires.iter().any(|wire| !wire.length.is_empty()),
+        label: wires.iter().any(|wire| !wire.label.is_empty()),
+    };
     CircuitView {
+        wires,
+        columns,
         title: circuit.name.title.clone(),
         when: circuit.when.as_ref().map(|when| words.cond(when)),
         anchor: format!("about-circuit-{}", circuit.name.id),
         schematic,
         rows,
+    }
+}
+
+/// A conductor in the cells of the table. What is crimped on it stands with its points.
+fn wire_view(row: WireRow) -> WireView {
+    let end = |end: &EndCells| {
+        let pin = (!end.pin.is_empty()).then(|| fill(ENGLISH.wires.at_pin, &[("n", &end.pin)]));
+        [Some(end.point.clone()), pin].into_iter().flatten().collect::<Vec<_>>().join(", ")
+    };
+    let coded = fill(ENGLISH.wires.coded, &[("colour", &row.colour), ("code", &row.code)]);
+    let said = [coded, row.carries, row.title];
+    WireView {
+        number: row.number,
+        colour: said.into_iter().filter(|text| !text.is_empty()).collect::<Vec<_>>().join(", "),
+        from: end(&row.from),
+        to: end(&row.to),
+        size: row.size,
+        length: row.length,
+        label: row.label,
     }
 }

@@ -7,6 +7,7 @@ use super::figures::FigureView;
 use super::joints::parts;
 use crate::emit::EmitError;
 use crate::emit::phrase::circuit::point_words;
+use crate::emit::phrase::conductors;
 use crate::emit::phrase::joint::{no_torque, order, stages, thread_words};
 use crate::emit::phrase::kit::supplied_in;
 use crate::emit::phrase::lay_out::done_without;
@@ -479,7 +480,10 @@ impl RowWriter<'_> {
         let circuit = &self.words.procedure.circuits[circuit];
         let numbers = self.words.procedure.numbers_of_points(circuit);
         let item = |point: &PointId| {
-            let runs = vec![plain(point_words(self.words, &circuit.points[*point]))];
+            let words = point_words(self.words, circuit, &circuit.points[*point]);
+            let ends = conductors::ends_at(circuit, *point);
+            let at = |ends: String| fill(ENGLISH.wires.at_point, &[("point", &words), ("ends", &ends)]);
+            let runs = vec![plain(ends.map_or_else(|| words.clone(), at))];
             Item { runs, tick: true, number: Some(numbers[*point]) }
         };
         let items: Vec<Item> = points.iter().map(item).collect();
