@@ -113,7 +113,8 @@ impl<'t> Resolver<'t> {
 
     fn conductor(&mut self, row: &Circuit, written: &tree::Conductor, span: Span) -> Option<Conductor> {
         let colour = self.coloured(&written.colour);
-        let (mut length, mut size): (Option<(Quantity, Span)>, Option<(Quantity, Span)>) = (None, None);
+        let mut length: Option<(Quantity, Span)> = None;
+        let mut size: Option<(Quantity, Span)> = None;
         for measure in &written.measures {
             let kinds = [Kind::Length, Kind::WireGauge, Kind::Area];
             let Some(quantity) = self.single_quantity(measure, &kinds) else { continue };
