@@ -271,14 +271,22 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
 }
 
 fn left_open(working: &Working, place: Span) -> impl Iterator<Item = Open> {
-    let lines = working.lines.iter().filter(|line| line.standing == Standing::Open);
-    lines.map(move |line| Open {
-        subject: working.title.clone(),
-        what: line.what.clone(),
-        why: line.result.clone(),
-        by_eye: false,
-        place,
-    })
+    let mut open: Vec<Open> = Vec::new();
+    for line in working.lines.iter().filter(|line| line.standing == Standing::Open) {
+        // What is open for one reason is said in one row.
+        match open.iter_mut().find(|before| before.why == line.result) {
+            Some(before) if before.what == line.what => {}
+            Some(before) => {
+                let also = line.what.chars().take(1).flat_map(char::to_lowercase).chain(line.what.chars().skip(1));
+                before.what = format!("{}, {}", before.what, also.collect::<String>());
+            }
+            None => {
+                let (what, why) = (line.what.clone(), line.result.clone());
+                open.push(Open { subject: working.title.clone(), what, why, by_eye: false, place });
+            }
+        }
+    }
+    open.into_iter()
 }
 
 fn counts(plan: &Plan, open: &[Open]) -> Vec<(Judged, usize)> {

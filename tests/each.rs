@@ -398,7 +398,7 @@ fn what_a_joint_joins_at_each_place_is_its_own() {
     );
     assert_eq!(codes(pedals(&clamped, "vehicle { 2 body }", "on vehicle")), ["FW0731"]);
     // One body for two places is the same for both.
-    assert_eq!(codes(pedals(&one_by_one, "vehicle { 1 body }", "on vehicle")), ["FW0731"]);
+    assert_eq!(codes(pedals(&one_by_one, "vehicle { 1 body }", "on vehicle")), ["FW0731", "FW0731"]);
     let new = |first: u32, second: u32| {
         let step = |name: &str, take: u32, place: &str| {
             format!(
@@ -411,4 +411,15 @@ fn what_a_joint_joins_at_each_place_is_its_own() {
     assert_eq!(codes(pedals(&new(1, 1), kit, "")), [""; 0]);
     assert_eq!(codes(pedals(&new(2, 0), kit, "")), [""; 0]);
     assert_eq!(codes(pedals(&new(1, 0), kit, "")), ["FW0730"]);
+    // How many there are is that of the configuration: one that both clamp, or one for each.
+    let kits = "option size \"Kit\" { standard  wide }\nkit {\n  box { 2 nut-p }\n  box s when size is standard { 1 body }\n  \
+                box w when size is wide { 2 body }\n}";
+    let sizes = |wide: u32| {
+        format!(
+            "  when size is standard {{\n  step a \"A\" {{ take 1 body }}\n  }} else {{\n  step b \"B\" {{ take {wide} body }}\n  }}\n  \
+             step fit \"Fit\" {{\n    place nuts\n    tighten nuts of left with spanner-13\n    tighten nuts of right with spanner-13\n  }}\n"
+        )
+    };
+    assert_eq!(codes(pedals(&sizes(2), kits, "")), [""; 0]);
+    assert_eq!(codes(pedals(&sizes(1), kits, "")), ["FW0730"]);
 }

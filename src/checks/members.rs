@@ -28,8 +28,8 @@ struct Walk {
     lives: IdMap<JointId, Life>,
     /// Of each joint, itself and the same joint at the other places; nothing for a joint that is there once.
     fellows: IdMap<JointId, Vec<JointId>>,
-    /// How many there are of each part at the most, in the kit and on the vehicle.
-    supplied: IdMap<PartId, u32>,
+    /// How many there are of a part in the kit and on the vehicle together.
+    supplied: IdMap<PartId, Heap>,
 }
 
 pub(super) fn check(proof: &mut Proof<'_>) {
@@ -48,7 +48,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             poisoned: Formula::NEVER,
         }),
         fellows: procedure.joints.map(|_, joint| fellows(procedure, joint)),
-        supplied: supplied(procedure),
+        supplied: procedure.parts.each(Heap::empty()),
     };
     let events = proof.events.clone();
     for event in events.iter() {
@@ -69,9 +69,14 @@ impl Walk {
                 }
             }
             Effect::Step(step) => self.read(proof, guard, step),
-            Effect::OnVehicle { part, count, .. } | Effect::Refit { part, count } => {
-                self.come(proof, guard, part, count)
+            Effect::Supplied { part, count, .. } => self.supply(proof, guard, part, count),
+            Effect::OnVehicle { part, count, joint } => {
+                if joint.is_none() {
+                    self.supply(proof, guard, part, count);
+                }
+                self.come(proof, guard, part, count);
             }
+            Effect::Refit { part, count } => self.come(proof, guard, part, count),
             Effect::Remove { part, count } => {
                 self.clamped(proof, event, part, count);
                 self.go(proof, guard, part, count);
@@ -125,6 +130,12 @@ impl Walk {
         }
     }
 
+    fn supply(&mut self, proof: &mut Proof<'_>, guard: Formula, part: PartId, count: u32) {
+        if self.joined[part] {
+            self.supplied[part].change(proof, guard, |number| number.saturating_add(count));
+        }
+    }
+
     fn go(&mut self, proof: &mut Proof<'_>, guard: Formula, part: PartId, count: u32) {
         if self.joined[part] {
             self.there[part].change(proof, guard, |number| number.saturating_sub(count));
@@ -136,11 +147,15 @@ impl Walk {
         life.holds = proof.space.choose(guard, if on { Formula::ALWAYS } else { Formula::NEVER }, life.holds);
     }
 
-    /// The joints that clamp one of the part each, this one among them; only itself where all clamp the same.
-    fn sharing(&self, joint: JointId, part: PartId) -> Vec<JointId> {
+    /// A joint with its fellows, and the runs in which each clamps one of the part. In all others they clamp the same.
+    fn sharing(&self, proof: &mut Proof<'_>, joint: JointId, part: PartId) -> (Vec<JointId>, Formula) {
         let fellows = &self.fellows[joint];
-        let shared = u32::try_from(fellows.len()).is_ok_and(|places| self.supplied[part] >= places);
-        if shared && fellows.len() <= MOST_PLACES { fellows.clone() } else { vec![joint] }
+        match u32::try_from(fellows.len()) {
+            Ok(places) if places > 1 && fellows.len() <= MOST_PLACES => {
+                (fellows.clone(), !self.supplied[part].below(proof, places))
+            }
+            _ => (vec![joint], Formula::NEVER),
+        }
     }
 
     /// In which runs fewer of the part are there than these joints hold, `more` besides.
@@ -149,7 +164,8 @@ impl Walk {
         let mut held = vec![Formula::ALWAYS];
         for joint in joints {
             let life = &self.lives[*joint];
-            let holds = proof.space.both(life.holds, life.exists);
+            // One of which something was said holds nothing here: one cause, one message.
+            let holds = proof.space.all([life.holds, life.exists, !life.poisoned]);
             let mut next = vec![Formula::NEVER; held.len() + 1];
             for (n, before) in held.iter().enumerate() {
                 let (with, without) = (proof.space.both(*before, holds), proof.space.both(*before, !holds));
@@ -170,8 +186,10 @@ impl Walk {
     /// FW0730
     fn put_together<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId, done: &'static str) {
         for (part, said) in &proof.procedure.joints[joint].joins {
-            let others: Vec<JointId> = self.sharing(joint, *part).into_iter().filter(|one| *one != joint).collect();
-            let missing = self.too_few(proof, *part, &others, 1);
+            let (mut others, own) = self.sharing(proof, joint, *part);
+            others.retain(|one| *one != joint);
+            let (each, any) = (self.too_few(proof, *part, &others, 1), self.there[*part].below(proof, 1));
+            let missing = proof.space.choose(own, each, any);
             let life = &mut self.lives[joint];
             let sure = proof.sure(event);
             let broken = proof.space.all([sure, missing, life.exists, !life.poisoned]);
@@ -189,9 +207,10 @@ impl Walk {
         for (joint, row) in proof.procedure.joints.iter() {
             let Some((_, said)) = row.joins.iter().find(|(member, _)| *member == part) else { continue };
             let missing = self.there[part].below(proof, 1);
-            let sharing = self.sharing(joint, part);
+            let (sharing, own) = self.sharing(proof, joint, part);
             // Of several, those that no joint holds are free.
-            let clamped = if sharing.len() > 1 { self.too_few(proof, part, &sharing, count) } else { Formula::ALWAYS };
+            let each = self.too_few(proof, part, &sharing, count);
+            let clamped = proof.space.choose(own, each, Formula::ALWAYS);
             // Where the work is done at a place, it is the joint there that still holds the part; the others only where it does not.
             let at_place = |one: &JointId| proof.procedure.joints[*one].name.span.file.place() == here;
             let nearer = sharing.iter().find(|one| here.is_some() && **one != joint && at_place(one));
@@ -216,16 +235,6 @@ fn fellows(procedure: &Procedure, joint: &Joint) -> Vec<JointId> {
     let Some(at) = &joint.name.at else { return Vec::new() };
     let same = |other: &Joint| other.name.at.as_ref().is_some_and(|other| other.of == at.of);
     procedure.joints.iter().filter(|(_, other)| same(other)).map(|(id, _)| id).collect()
-}
-
-/// How many of each part there are in all groups of the kit and on the vehicle together.
-fn supplied(procedure: &Procedure) -> IdMap<PartId, u32> {
-    let mut supplied = procedure.parts.each(0_u32);
-    let kit = procedure.kit.iter().flat_map(|group| &group.entries);
-    for entry in kit.chain(procedure.vehicle.iter().flat_map(|group| &group.entries)) {
-        supplied[entry.what] = supplied[entry.what].saturating_add(entry.count);
-    }
-    supplied
 }
 
 /// The parts of all fastenings of a joint.

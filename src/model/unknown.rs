@@ -40,6 +40,8 @@ pub enum UnknownValue {
     Ambient,
     /// The resistance of the chassis.
     Chassis,
+    /// The breaker or fuse of a circuit.
+    Protection,
 }
 
 impl UnknownValue {
@@ -58,6 +60,7 @@ impl UnknownValue {
         ("insulation", UnknownValue::Insulation, "temperature that the insulation bears"),
         ("ambient", UnknownValue::Ambient, "warmest place on the run"),
         ("chassis return", UnknownValue::Chassis, "resistance of the chassis"),
+        ("protected", UnknownValue::Protection, "breaker or fuse"),
     ];
 
     /// By the word of its line.

@@ -5,7 +5,7 @@ use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
     Circuit, CircuitId, CircuitPlaces, CircuitProtection, Connector, PartId, Point, PointId, Protector, Return, Table,
-    UnknownValue,
+    Unknown, UnknownValue,
 };
 use crate::parse::tree::{self, CircuitLine, Name};
 use crate::quantity::Kind;
@@ -50,6 +50,9 @@ impl<'t> Resolver<'t> {
             self.accepts_unless(library, item);
             note_place(&mut row.places, &item.node, item.span);
             self.circuit_line(&mut row, &item.node, item.span);
+        }
+        if let Some(signals) = circuit.lines.iter().find(|item| matches!(item.node, CircuitLine::Signals)) {
+            self.only_signals(&row, signals.span);
         }
         if let Some(wire) = row.wire {
             let metal = row.metal.clone();
@@ -119,6 +122,7 @@ impl<'t> Resolver<'t> {
                     rating.map(|rating| CircuitProtection { sort: Protector::Upstream, rating, at: None, part: None });
                 row.protection = stated.or(row.protection.take());
             }
+            CircuitLine::Signals => row.unknown.extend(signals_only(span)),
             CircuitLine::ReadyMade => row.ready_made = true,
             CircuitLine::OnVehicle => row.on_vehicle = true,
             CircuitLine::Drop(measure) => row.drop = self.measure(measure, &[Kind::Share, Kind::Voltage]).or(row.drop),
@@ -139,6 +143,19 @@ impl<'t> Resolver<'t> {
                 row.unknown.extend(unknown);
             }
             CircuitLine::IsolatedBy { state, value } => row.isolated_by.extend(self.need(state, value, span)),
+        }
+    }
+
+    /// FW0113 where a circuit that carries signals only has a load or a fuse.
+    fn only_signals(&mut self, row: &Circuit, span: Span) {
+        let stated = row.places.load.filter(|_| row.load.is_some());
+        if let Some(stated) = stated.or(row.places.protection.filter(|_| row.protection.is_some())) {
+            let message = format!("`{}` carries signals only, and current for a load", row.name.id);
+            self.report(
+                Finding::new(Code::FW0113, message, stated, "of a circuit that feeds something")
+                    .also(span, "signals only")
+                    .repair("Take one of the two out: a lead that feeds a load needs its fuse or breaker."),
+            );
         }
     }
 
@@ -236,6 +253,13 @@ impl<'t> Resolver<'t> {
         }
         Some(found)
     }
+}
+
+/// Of a circuit that carries signals only nothing electrical is asked.
+fn signals_only(span: Span) -> impl Iterator<Item = Unknown> {
+    use UnknownValue::{Ambient, Insulation, Load, Protection, Run, Source, Wire};
+    let of = move |what| Unknown { what, why: "it carries signals only".to_owned(), span };
+    [Source, Load, Run, Wire, Insulation, Ambient, Protection].into_iter().map(of)
 }
 
 /// Keeps where a line stands.

@@ -245,6 +245,8 @@ fn of_node<'p>(procedure: &'p Procedure, node: &'p Node, found: &mut Vec<Text<'p
 
 fn of_line<'p>(line: &'p Line, step: StepId, found: &mut Vec<Text<'p>>) {
     match &line.kind {
+        // What must be so is no instruction.
+        LineKind::Prose(prose) if prose.sure => of_prose(prose, Sort::Told, Some(step), found),
         LineKind::Prose(prose) => of_prose(prose, Sort::Instruction, Some(step), found),
         LineKind::Note(said) => of_said(said, Sort::Told, Some(step), found),
         LineKind::Wait(wait) => of_said(&wait.until, Sort::Told, Some(step), found),

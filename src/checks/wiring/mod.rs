@@ -9,7 +9,8 @@ mod words;
 
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Circuit, CircuitId, IdMap, PartId, Point, Procedure};
+use crate::model::unknown::unknown;
+use crate::model::{Circuit, CircuitId, IdMap, PartId, Point, Procedure, UnknownValue};
 use crate::source::Span;
 use crate::space::{Effect, EventId, Formula, Role};
 use crate::working::circuit::{AgainstLoad, AgainstWire, CircuitWorking, Distance};
@@ -100,7 +101,8 @@ fn drop_of(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 /// FW0907 to FW0913, FW0917.
 fn protection(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let (Some(stated), Some(verdict)) = (&judged.circuit.protection, &judged.made.protection) else {
-        if !judged.circuit.starter_cable && !judged.circuit.on_vehicle {
+        let is_unknown = unknown(&judged.circuit.unknown, UnknownValue::Protection).is_some();
+        if !judged.circuit.starter_cable && !judged.circuit.on_vehicle && !is_unknown {
             findings.push(words::unprotected(judged));
         }
         return;

@@ -187,6 +187,7 @@ pub const FORMS: &[Form] = &{
         form(Circuit, "breaker", Rule::protected, None, "breaker CURRENT at LENGTH", "breaker 30 A at 150 mm"),
         form(Circuit, "fuse", Rule::protected, None, "fuse CURRENT at LENGTH", "fuse 30 A at 150 mm"),
         form(Circuit, "protected", Rule::upstream, None, "protected CURRENT upstream", "protected 15 A upstream"),
+        form(Circuit, "signals", Rule::signals, None, "signals only", "signals only"),
         form(Circuit, "ready", Rule::ready_made, None, "ready made", "ready made"),
         form(Circuit, "on", Rule::on_vehicle, None, "on vehicle", "on vehicle"),
         form(Circuit, "drop", Rule::drop, None, "drop at most SHARE", "drop at most 5 %"),

@@ -147,6 +147,7 @@ impl Line for CircuitLine {
                 part: parts.name(),
             },
             Rule::upstream => CircuitLine::Upstream(parts.measure()?),
+            Rule::signals => CircuitLine::Signals,
             Rule::ready_made => CircuitLine::ReadyMade,
             Rule::on_vehicle => CircuitLine::OnVehicle,
             Rule::drop => CircuitLine::Drop(parts.measure()?),
@@ -177,6 +178,7 @@ fn unknown_value(rule: Rule) -> &'static str {
         Rule::size_unknown => "size",
         Rule::drive_unknown => "drive",
         Rule::joint_torque => "torque",
+        Rule::upstream => "protected",
         Rule::thread_condition => "thread",
         Rule::grip => "grip",
         Rule::source => "source",
@@ -326,7 +328,10 @@ impl Reader<'_> {
             CircuitLine::Sheathed => Some("sheathed"),
             CircuitLine::ChassisReturn(_) => Some("chassis return"),
             CircuitLine::StarterCable => Some("starter cable"),
-            CircuitLine::Protection { .. } | CircuitLine::Upstream(_) => Some("breaker or fuse"),
+            CircuitLine::Protection { .. }
+            | CircuitLine::Upstream(_)
+            | CircuitLine::Unknown { what: "protected", .. } => Some("breaker or fuse"),
+            CircuitLine::Signals => Some("signals only"),
             CircuitLine::ReadyMade => Some("ready made"),
             CircuitLine::OnVehicle => Some("on vehicle"),
             CircuitLine::Drop(_) => Some("drop"),

@@ -385,6 +385,8 @@ pub enum CircuitLine {
     Protection { kind: Name, rating: Measure, at: Option<Measure>, part: Option<Name> },
     /// `protected 15 A upstream`: the breaker or fuse is there already, before the source
     Upstream(Measure),
+    /// `signals only`: it carries no current that could warm a wire
+    Signals,
     /// `ready made`: its wire comes with its terminals on
     ReadyMade,
     /// `on vehicle`: all its points are connected before the job starts

@@ -205,7 +205,11 @@ impl Spans for CircuitLine {
                 metal.spans(visit);
             }
             CircuitLine::Bundle(number) => number.spans(visit),
-            CircuitLine::Sheathed | CircuitLine::StarterCable | CircuitLine::ReadyMade | CircuitLine::OnVehicle => {}
+            CircuitLine::Sheathed
+            | CircuitLine::StarterCable
+            | CircuitLine::ReadyMade
+            | CircuitLine::Signals
+            | CircuitLine::OnVehicle => {}
             CircuitLine::ChassisReturn(measure) => measure.spans(visit),
             CircuitLine::Protection { kind, rating, at, part } => {
                 kind.spans(visit);
