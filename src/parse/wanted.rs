@@ -222,6 +222,15 @@ impl Break<'_> {
             let repair = format!("Write `{} x {}`.", self.before, self.rest);
             return Some(told("the length of a fastener stands after `x`", "`x` is missing before this", repair));
         }
+        if super::forms::find(self.form.home, self.found)
+            .is_some_and(|form| form.word != self.form.word || self.rest.contains(' '))
+        {
+            return Some(told(
+                format!("`{}` begins a line of its own", self.found),
+                "on the same line as the one before",
+                format!("Write `{}` on the next line.", self.rest),
+            ));
+        }
         if is_word(self.found) || starts_number(self.found) {
             let message = format!("a comma is missing between `{}` and `{}`", self.last, self.found);
             return Some(told(message, "the next entry begins here", comma_fits(self.rest)));

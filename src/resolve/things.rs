@@ -6,7 +6,7 @@ use super::scope::{Declared, Handle, Target, Wanted};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
     Action, ActionKind, Choice, ChoiceKind, Drive, DriveSize, Fact, Hazard, HazardId, Need, NumberInput, NumberKind,
-    Protection, SignalWord, State, StateId, Tool, Value,
+    Protection, SignalWord, State, StateId, Tool, ToolId, Value,
 };
 use crate::parse::tree::{self, ActionLine, HazardLine, Name, ToolLine};
 use crate::quantity::{Kind, Measure, Quantity, number};
@@ -99,13 +99,28 @@ impl<'t> Resolver<'t> {
     }
 
     fn number_input(&mut self, number: &tree::NumberInput, kind: NumberKind, library: bool) -> Option<Target> {
-        // A missing range was reported when the text was read.
-        let range = number.range.as_ref()?;
-        let (low, high) = self.range_of(range, &Kind::ALL)?;
+        let with = number.with.as_ref().and_then(|tool| match self.find(tool, Wanted::Tool) {
+            Some(Target::Tool(tool)) => Some(tool),
+            _ => None,
+        });
+        let instrument = with.map(|tool| &self.procedure.tools[tool]);
+        let (of_instrument, step) = instrument.map_or((None, None), |tool| (tool.measures, tool.reads));
+        let (low, high) = match (&number.range, of_instrument) {
+            (Some(range), _) => self.range_of(range, &Kind::ALL)?,
+            (None, Some(range)) => range,
+            // A range that is missing without an instrument was reported when the text was read.
+            (None, None) => {
+                return self.instrument_says_nothing(number, with?, "which readings it can show", "range 0 V to 60 V");
+            }
+        };
+        let range_span = number.range.as_ref().map_or(number.name.span, |range| range.span);
         let reads = match &number.reads {
             Some(reads) => Some(self.single_quantity(reads, &[low.unit.kind()])?),
-            None => None,
+            None => step.filter(|_| kind == NumberKind::Measure),
         };
+        if let (NumberKind::Measure, None, Some(tool)) = (kind, reads, with) {
+            return self.instrument_says_nothing(number, tool, "how finely it reads", "reads 1 mm");
+        }
         if let Some(step) = reads.filter(|step| !step.value.is_positive()) {
             self.report(
                 Finding::new(
@@ -129,7 +144,7 @@ impl<'t> Resolver<'t> {
                         Finding::new(
                             Code::FW0307,
                             format!("`{end}` is finer than `{}` is read: in steps of {shown}", number.name.text),
-                            range.span,
+                            range_span,
                             "between two readings",
                         )
                         .repair(format!("Write a multiple of {shown}, or a finer step.")),
@@ -138,13 +153,30 @@ impl<'t> Resolver<'t> {
                 }
             }
         }
-        let with = number.with.as_ref().and_then(|tool| match self.find(tool, Wanted::Tool) {
-            Some(Target::Tool(tool)) => Some(tool),
-            _ => None,
-        });
         let name = self.naming(&number.name, number.title.as_ref(), library);
-        let row = NumberInput { name, kind, low, high, range_span: range.span, reads, with };
+        let row = NumberInput { name, kind, low, high, range_span, reads, with };
         Some(Target::Number(self.procedure.numbers.push(row)))
+    }
+
+    /// FW0114: what a measure leaves to its instrument, the instrument does not say.
+    fn instrument_says_nothing(
+        &mut self,
+        number: &tree::NumberInput,
+        tool: ToolId,
+        what: &str,
+        write: &str,
+    ) -> Option<Target> {
+        let tool = &self.procedure.tools[tool].name.id;
+        let finding = Finding::new(
+            Code::FW0114,
+            format!("`{}` does not say {what}, and nor does its instrument `{tool}`", number.name.text),
+            number.name.span,
+            "said by neither",
+        )
+        .because("Which branches there must be follows from what can be read.")
+        .repair(format!("Write it here, as `{write}`, or in the tool."));
+        self.report(finding);
+        None
     }
 
     fn tool(&mut self, tool: &tree::Declared<ToolLine>, library: bool, span: Span) -> Option<Target> {

@@ -240,7 +240,9 @@ impl Reader<'_> {
                 NumberLine::With(tool) => made.with = Some(tool),
             }
         }
-        if lines.whole && made.range.is_none() {
+        // What is left out is the instrument's.
+        let instrument = made.with.is_some();
+        if lines.whole && made.range.is_none() && !instrument {
             let reason = "Which branches there must be follows from what can be read.";
             self.missing(
                 owner,
@@ -250,7 +252,7 @@ impl Reader<'_> {
                 "Write `range 20 mm to 95 mm` with the least and the greatest value.",
             );
         }
-        if lines.whole && made.reads.is_none() && owner == "measure" {
+        if lines.whole && made.reads.is_none() && owner == "measure" && !instrument {
             let reason = "Between 45 mm and 46 mm lies nothing on a millimetre rule, and much on a caliper.";
             self.missing(
                 owner,
