@@ -50,6 +50,7 @@ pub(super) fn explain(
     let broken = Break { before, rest, found, last: last_piece(before), expected, form };
     let (message, label, repair) = broken
         .sign()
+        .or_else(|| broken.own_line())
         .or_else(|| broken.condition())
         .or_else(|| broken.quantity())
         .or_else(|| broken.list())
@@ -222,20 +223,24 @@ impl Break<'_> {
             let repair = format!("Write `{} x {}`.", self.before, self.rest);
             return Some(told("the length of a fastener stands after `x`", "`x` is missing before this", repair));
         }
-        if super::forms::find(self.form.home, self.found)
-            .is_some_and(|form| form.word != self.form.word || self.rest.contains(' '))
-        {
-            return Some(told(
-                format!("`{}` begins a line of its own", self.found),
-                "on the same line as the one before",
-                format!("Write `{}` on the next line.", self.rest),
-            ));
-        }
         if is_word(self.found) || starts_number(self.found) {
             let message = format!("a comma is missing between `{}` and `{}`", self.last, self.found);
             return Some(told(message, "the next entry begins here", comma_fits(self.rest)));
         }
         None
+    }
+
+    /// A second statement behind the first.
+    fn own_line(&self) -> Option<Told> {
+        let next = super::forms::find(self.form.home, self.found)?;
+        let ends = self.complete() || self.expects(Rule::comma);
+        (ends && self.rest.len() > self.found.len() && next.shape.contains(' ')).then(|| {
+            told(
+                format!("`{}` begins a line of its own", self.found),
+                "on the same line as the one before",
+                format!("Write `{}` on the next line.", self.rest.lines().next().unwrap_or_default().trim_end()),
+            )
+        })
     }
 
     /// Texts without quotes, and quotes within texts.
