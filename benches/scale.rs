@@ -61,7 +61,7 @@ impl Maker {
         let name = |id: String| Naming { title: id.clone(), id, span, from_library: false, at: None };
         let mut p = Procedure::empty();
         let choice = |p: &mut Procedure, id: String, kind, names: &[&str]| {
-            p.choices.push(Choice { name: name(id), kind, values: values(names, span) })
+            p.choices.push(Choice { name: name(id), kind, seen: false, values: values(names, span) })
         };
         let options =
             (0..OPTIONS).map(|n| choice(&mut p, format!("option-{n}"), ChoiceKind::Option, &["a", "b", "c"])).collect();

@@ -243,7 +243,8 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
             });
         }
     }
-    for (id, circuit) in procedure.circuits.iter() {
+    // Of a lead of signals there is nothing to judge.
+    for (id, circuit) in procedure.circuits.iter().filter(|(_, circuit)| !circuit.signals_only) {
         open.extend(left_open(&plan.circuit(id).working, circuit.span));
     }
     for part in procedure.parts.rows() {

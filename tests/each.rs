@@ -423,3 +423,37 @@ fn what_a_joint_joins_at_each_place_is_its_own() {
     assert_eq!(codes(pedals(&sizes(2), kits, "")), [""; 0]);
     assert_eq!(codes(pedals(&sizes(1), kits, "")), ["FW0730"]);
 }
+
+/// One person may check all places, and none of the work.
+#[test]
+fn who_checks_one_place_may_check_the_next() {
+    let text = "procedure looked-at \"Looked at\"\nuse std/hand-tools\neach side \"Side\" { left \"left\"  right \"right\" }\n\
+                part foot \"Foot\"\nkit { box { 2 foot } }\nsection fit \"Fit\" {\n  for each side {\n    step on \"Foot on\" { take 1 foot }\n    \
+                check look \"Look\" {\n      > Shake it.\n      by another person\n      expect \"It does not move\"\n      repair at most 1 times {\n        \
+                step again \"Again\" {\n          > Press it down.\n        }\n      }\n      else stop \"Call the maker.\"\n    }\n  }\n  \
+                check both \"Both\" {\n    by another person\n    expect \"Both stand level\"\n    else stop \"Call the maker.\"\n  }\n  \
+                handover { sign installer }\n}\n";
+    let compiled = compile::check("looked-at.fitw", &Memory::default().with("looked-at.fitw", text));
+    assert_eq!(compiled.findings().iter().map(|finding| finding.message.as_str()).collect::<Vec<_>>(), [""; 0]);
+    let checklist = checklist(&compiled);
+    let mut found = Vec::new();
+    watched(&checklist["flow"], &mut found);
+    let of = |id: &str| found.iter().find(|(step, _)| step == id).map(|(_, of)| of.join(" ")).unwrap_or_default();
+    assert_eq!(of("look.left"), "on.left again.left");
+    assert_eq!(of("look.right"), "on.left again.left on.right again.right");
+    assert_eq!(of("both"), "on.left again.left on.right again.right");
+}
+
+fn watched(value: &Value, found: &mut Vec<(String, Vec<String>)>) {
+    match value {
+        Value::Object(members) => {
+            if let (Some(id), Some(of)) = (members.get("id"), members.get("another_person")) {
+                let of = of["not_of"].as_array().into_iter().flatten().filter_map(Value::as_str);
+                found.push((id.as_str().unwrap_or_default().to_owned(), of.map(str::to_owned).collect()));
+            }
+            members.values().for_each(|value| watched(value, found));
+        }
+        Value::Array(values) => values.iter().for_each(|value| watched(value, found)),
+        _ => {}
+    }
+}

@@ -199,7 +199,7 @@ fn not_shown(proof: &Proof<'_>, target: FigureId, at: Span, without: Fittings, s
     let input = |(choice, value): (crate::model::ChoiceId, usize)| {
         let row = &proof.procedure.choices[choice];
         let value = row.values.get(value)?.id.clone();
-        Some(CaseInput { name: row.name.id.clone(), value, occasion: 1 })
+        Some(CaseInput { name: row.name.id.clone(), says: None, value, occasion: 1 })
     };
     finding.case(Case { inputs: values.into_iter().filter_map(input).collect(), ..Case::default() })
 }

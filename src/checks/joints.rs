@@ -22,6 +22,8 @@ struct Life {
     touched: Formula,
     /// Something was already said of it.
     poisoned: Formula,
+    /// It was said that its parts serve only once: a fault of theirs, which hides none of its own.
+    spent: Formula,
     /// Where it was put in place, newest last.
     placed: Vec<(Span, Formula)>,
     /// Where it was loosened, newest last.
@@ -43,6 +45,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             loosened: Formula::NEVER,
             touched: Formula::NEVER,
             poisoned: Formula::NEVER,
+            spent: Formula::NEVER,
             placed: Vec::new(),
             loosenings: Vec::new(),
             tightenings: Vec::new(),
@@ -157,8 +160,9 @@ fn tightened_again(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, liv
     let Some(part) = once.into_iter().find(|part| proof.procedure.parts[*part].single_use) else { return };
     let life = &mut lives[joint];
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, life.in_place, life.loosened, life.exists, !life.poisoned]);
-    life.poisoned = proof.space.either(life.poisoned, broken);
+    let told = proof.space.either(life.poisoned, life.spent);
+    let broken = proof.space.all([sure, life.in_place, life.loosened, life.exists, !told]);
+    life.spent = proof.space.either(life.spent, broken);
     let span = event.place.span;
     let last = life.loosenings.last().map(|(span, _)| *span);
     proof.oblige((Code::FW0607, span, Subject::Part(part)), event.id, broken, move |proof| {

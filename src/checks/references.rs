@@ -43,7 +43,7 @@ fn finding(plan: &Plan, target: StepId, at: Span, without: Fittings) -> Finding 
     let input = |(choice, value): (crate::model::ChoiceId, usize)| {
         let row = &plan.procedure().choices[choice];
         let value = row.values.get(value)?.id.clone();
-        Some(CaseInput { name: row.name.id.clone(), value, occasion: 1 })
+        Some(CaseInput { name: row.name.id.clone(), says: None, value, occasion: 1 })
     };
     finding.case(Case { inputs: values.into_iter().filter_map(input).collect(), ..Case::default() })
 }

@@ -5,7 +5,7 @@ use super::proof::{Proof, Proved, Steps, Subject, not_decided};
 use std::collections::BTreeMap;
 
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Counted, HowMuch, IdMap, Line, LineKind, MentionTarget, Part, PartId, Procedure};
+use crate::model::{Counted, HowMuch, IdMap, Line, LineKind, MentionTarget, Node, Part, PartId, Procedure, walk};
 use crate::source::Span;
 use crate::space::{Answer, Effect, Event, EventId, Extreme, Formula, Role, Weighted};
 
@@ -437,8 +437,19 @@ fn tools_without_use(proof: &mut Proof<'_>) {
             let checks = procedure.steps.rows().iter().filter(|step| step.is_check).map(|step| step.span);
             let checks = checks.filter(|check| within(span, *check));
             if let Some(check) = checks.min_by_key(|check| check.end - check.start) {
+                let expects: Vec<Span> = procedure
+                    .sections
+                    .iter()
+                    .flat_map(|section| walk(&section.body))
+                    .filter_map(|node| match node {
+                        Node::Check(one) if procedure.steps[one.step].span == check => Some(&one.expects),
+                        _ => None,
+                    })
+                    .flatten()
+                    .map(|cond| cond.span)
+                    .collect();
                 let same = |finding: &Finding| {
-                    finding.code == Code::FW0410 && finding.span().is_some_and(|at| within(at, check))
+                    finding.code == Code::FW0410 && finding.span().is_some_and(|at| expects.contains(&at))
                 };
                 proof.findings.retain(|finding| !same(finding));
             }

@@ -210,7 +210,7 @@ fn case(plan: &Plan, fittings: Fittings) -> Option<Case> {
     let input = |(choice, value): (ChoiceId, usize)| {
         let row = &plan.procedure().choices[choice];
         let value = row.values.get(value)?.id.clone();
-        Some(CaseInput { name: row.name.id.clone(), value, occasion: 1 })
+        Some(CaseInput { name: row.name.id.clone(), says: None, value, occasion: 1 })
     };
     Some(Case {
         inputs: plan.occurrence().telling(first, others).into_iter().filter_map(input).collect(),

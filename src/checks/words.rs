@@ -28,7 +28,24 @@ fn case_input(procedure: &Procedure, input: &space::CaseInput) -> CaseInput {
         (Input::Choice(choice), Taken::Number(_)) => (procedure.choices[choice].name.id.clone(), String::new()),
         (Input::Number(number), Taken::Value(_)) => (procedure.numbers[number].name.id.clone(), String::new()),
     };
-    CaseInput { name, value, occasion: input.occasion }
+    let says = match input.input {
+        Input::Choice(choice) if procedure.choices[choice].seen => {
+            Some(in_quotes(&procedure.choices[choice].name.title))
+        }
+        _ => None,
+    };
+    CaseInput { name, says, value, occasion: input.occasion }
+}
+
+/// The most characters of a text that are told in a case.
+const MOST_TOLD: usize = 48;
+
+/// A text of the writer's in the place of a name.
+fn in_quotes(text: &str) -> String {
+    match text.char_indices().nth(MOST_TOLD) {
+        Some((cut, _)) => format!("\"{}…\"", text.get(..cut).unwrap_or(text).trim_end()),
+        None => format!("\"{text}\""),
+    }
 }
 
 /// A value in base units, as it would be written in the unit of its input.

@@ -10,7 +10,7 @@ use crate::diagnostics::{Code, Finding};
 use crate::model::{Joint, Line, LineKind, Procedure, Tool, ToolUse};
 use crate::quantity::{Exact, Measure, Quantity};
 use crate::source::Span;
-use crate::working::joint::stage_torques;
+use crate::working::joint::least_stage_torques;
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub};
 use std::cmp::Ordering;
 
@@ -237,12 +237,13 @@ fn below_a_fifth(tool: &Tool, at: Span, low: &Quantity, to: &Quantity, said: Spa
 
 /// A stage before the last that the wrench cannot be set to.
 fn first_stage(joint: &Joint, tool: &Tool, at: Span, from: &Quantity, said: Span) -> Option<Finding> {
-    let first = stage_torques(joint).into_iter().find(|stage| stage.compare(from) == Some(Ordering::Less))?;
+    let first = least_stage_torques(joint).into_iter().find(|stage| stage.compare(from) == Some(Ordering::Less))?;
     let pattern = joint.pattern.as_ref()?;
+    let stages = if pattern.open { "two".to_owned() } else { pattern.stages.to_string() };
     Some(
         Finding::new(
             Code::FW0510,
-            format!("`{}` can't be set to {first}, the first of {} stages", tool.name.id, pattern.stages),
+            format!("`{}` can't be set to {first}, the first of {stages} stages", tool.name.id),
             at,
             format!("it begins at {from}"),
         )

@@ -141,7 +141,7 @@ mod tests {
         let id = sources.add("odd\n\"name.fitw", "é\x1b\nstep a\n");
         let span = Span::new(id, 4, 8);
         let case = Case {
-            inputs: vec![CaseInput { name: "arm".into(), value: "powered".into(), occasion: 1 }],
+            inputs: vec![CaseInput { name: "arm".into(), says: None, value: "powered".into(), occasion: 1 }],
             steps: vec![CaseStep { number: "1.1".into(), name: "a".into(), title: "A\u{2028}".into(), span }],
             outcome: None,
         };

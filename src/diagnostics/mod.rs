@@ -65,6 +65,8 @@ pub struct Case {
 pub struct CaseInput {
     /// The name in the source.
     pub name: String,
+    /// What is said in its place where the source gives it no name: the text of `expect "…"`.
+    pub says: Option<String>,
     /// The value as it would be written in the source: `powered`, `46 mm`.
     pub value: String,
     /// Which taking of the reading on this path, from 1. Options and givens have 1.

@@ -131,7 +131,7 @@ fn input_text(input: &super::CaseInput) -> String {
         3 => " (3rd reading)".to_owned(),
         n => format!(" (reading no. {n})"),
     };
-    format!("{} = {}{again}", input.name, input.value)
+    format!("{} = {}{again}", input.says.as_ref().unwrap_or(&input.name), input.value)
 }
 
 /// Breaks a text at blanks. `first` columns are taken on the first line; later lines are indented by `indent`.
@@ -361,8 +361,8 @@ mod tests {
         .repair("Write `over 45 mm to 53 mm`, or let the instrument read to 1 mm.")
         .case(Case {
             inputs: vec![
-                CaseInput { name: "arm".into(), value: "powered".into(), occasion: 1 },
-                CaseInput { name: "rail-width".into(), value: "45.5 mm".into(), occasion: 2 },
+                CaseInput { name: "arm".into(), says: None, value: "powered".into(), occasion: 1 },
+                CaseInput { name: "rail-width".into(), says: None, value: "45.5 mm".into(), occasion: 2 },
             ],
             steps: vec![step],
             outcome: Some("no pad is set".into()),

@@ -28,6 +28,13 @@ impl Procedure {
             LineKind::Snug(_, tools) => (ActionKind::Snug, tools, Vec::new()),
             LineKind::Tighten(_, tools) => (ActionKind::Tighten, tools, Vec::new()),
             LineKind::Loosen(_, tools) => (ActionKind::Loosen, tools, Vec::new()),
+            // A lead of signals brings what its tools bring.
+            LineKind::Connect(circuit, _, tools) | LineKind::Disconnect(circuit, _, tools)
+                if self.circuits[*circuit].signals_only =>
+            {
+                let tools = tools.iter().flat_map(|place| &place.any_of);
+                return self.brought_by_use(&tools.copied().collect::<Vec<_>>());
+            }
             LineKind::Connect(_, _, tools) => (ActionKind::Connect, tools, Vec::new()),
             LineKind::Disconnect(_, _, tools) => (ActionKind::Disconnect, tools, Vec::new()),
             LineKind::Prose(prose) => return self.brought_by_use(&tools_in(prose)),

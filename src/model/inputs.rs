@@ -11,6 +11,8 @@ pub struct Choice {
     pub name: Naming,
     /// When it becomes known.
     pub kind: ChoiceKind,
+    /// Made of what a check expects to be seen, so that the source gives it no name.
+    pub seen: bool,
     /// At least one value.
     pub values: Vec<Value>,
 }

@@ -448,6 +448,8 @@ pub struct Circuit {
     pub on_vehicle: bool,
     /// Its wire comes with its terminals on.
     pub ready_made: bool,
+    /// It carries no current that could warm a wire or hurt anybody.
+    pub signals_only: bool,
     /// Breaker or fuse.
     pub protection: Option<CircuitProtection>,
     /// Largest voltage drop.

@@ -19,14 +19,17 @@ pub(super) fn of(procedure: &Procedure) -> IdMap<StepId, Vec<StepId>> {
                     looks_at[step].extend(walk(&repair.body).steps());
                 }
             }
-            before.push(step);
+            // Who checked before may check again: at the next place, or what was done since.
+            if procedure.steps[step].another_person.is_none() {
+                before.push(step);
+            }
         }
     }
     looks_at
 }
 
 impl Plan {
-    /// The steps of which a check by another person may have none done by that person: those before it in its section, and
+    /// The steps of which a check by another person may have none done by that person: those before it in its section that are no such checks, and
     /// those of its own repair.
     pub(crate) fn looks_at(&self, check: StepId) -> &[StepId] {
         &self.looks_at.get(|| of(&self.procedure))[check]

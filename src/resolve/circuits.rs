@@ -37,6 +37,7 @@ impl<'t> Resolver<'t> {
             starter_cable: false,
             on_vehicle: false,
             ready_made: false,
+            signals_only: false,
             protection: None,
             drop: None,
             points: Table::default(),
@@ -122,7 +123,10 @@ impl<'t> Resolver<'t> {
                     rating.map(|rating| CircuitProtection { sort: Protector::Upstream, rating, at: None, part: None });
                 row.protection = stated.or(row.protection.take());
             }
-            CircuitLine::Signals => row.unknown.extend(signals_only(span)),
+            CircuitLine::Signals => {
+                row.signals_only = true;
+                row.unknown.extend(signals_only(span));
+            }
             CircuitLine::ReadyMade => row.ready_made = true,
             CircuitLine::OnVehicle => row.on_vehicle = true,
             CircuitLine::Drop(measure) => row.drop = self.measure(measure, &[Kind::Share, Kind::Voltage]).or(row.drop),

@@ -94,8 +94,10 @@ impl<'t> Resolver<'t> {
             );
             return None;
         }
+        // Its name was made where its text stands.
+        let seen = choice.title.as_ref().is_some_and(|title| title.span == choice.name.span);
         let name = self.naming(&choice.name, choice.title.as_ref(), library);
-        Some(Target::Choice(self.procedure.choices.push(Choice { name, kind, values })))
+        Some(Target::Choice(self.procedure.choices.push(Choice { name, kind, seen, values })))
     }
 
     fn number_input(&mut self, number: &tree::NumberInput, kind: NumberKind, library: bool) -> Option<Target> {

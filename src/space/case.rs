@@ -13,7 +13,7 @@
 //!
 //! Choices have their first value where the fault shows with it as well.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::enough::Fixing;
@@ -160,10 +160,21 @@ impl Space<'_> {
             // What is told by cells and comparisons holds all the same.
             None => {
                 let vars: BTreeSet<VarId> = cube.iter().flat_map(|(.., vars)| vars).copied().collect();
-                let steps = self.steps_until(at, &model);
+                let steps = match self.as_in_run(engine, cube, &model) {
+                    Some(told) => self.steps_of_all(engine, at, &told, &model),
+                    None => self.steps_until(at, &model),
+                };
                 Case { inputs: self.inputs_of(&vars, &model), steps, proved: true, model }
             }
         }
+    }
+
+    /// What is fixed, told with the numbers of one run.
+    fn as_in_run(&mut self, engine: &mut Engine, cube: &Fixing, model: &Model) -> Option<Vec<Told>> {
+        let vars = cube.iter().flat_map(|(.., vars)| vars);
+        let numbers = vars.filter_map(|var| Some((*var, model.numbers.get(var.0 as usize).copied().flatten()?)));
+        let numbers: BTreeMap<VarId, Exact> = numbers.collect();
+        self.told_of(engine, cube, model, &numbers)
     }
 
     /// The steps that a run passes up to an event.

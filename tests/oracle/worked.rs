@@ -326,7 +326,8 @@ fn replaying_needs_all_that_matters() {
           when side is kerb {{ step three \"Three\" {{ note \"N.\" }} }}
         }} {CLOSE}"
     ));
-    let input = |name: &str, value: &str| CaseInput { name: name.to_owned(), value: value.to_owned(), occasion: 1 };
+    let input =
+        |name: &str, value: &str| CaseInput { name: name.to_owned(), says: None, value: value.to_owned(), occasion: 1 };
     let shown = |inputs: Vec<CaseInput>| {
         let case = Case { inputs, ..Case::default() };
         let Replay::Walked(walks) = replay(&procedure, &case) else { panic!("not replayed") };

@@ -99,7 +99,9 @@ for folder in samples.folders():
         together = row[head.index("name")].split(" + ")
         one = next((first[name] for name in together if name in first), together[0])
         first.update((name, one) for name in together)
-        packed[one] += int(row[head.index("count")] or 0)
+        # Of a range, such as `2 to 4`, the least is what the bag surely holds.
+        least = row[head.index("amount")].partition(" to ")
+        packed[one] += int(row[head.index("count")] or (least[0] if least[1] else 0))
     kit = collections.Counter()
     for group in checklist["kit"]:
         for entry in group["entries"] if group["kind"] != "shop" else []:

@@ -45,7 +45,7 @@ impl Build {
     }
 
     pub fn choice(&mut self, kind: ChoiceKind, id: &str, values: &[&str]) -> ChoiceId {
-        let choice = Choice { name: self.naming(id), kind, values: self.values(values) };
+        let choice = Choice { name: self.naming(id), kind, seen: false, values: self.values(values) };
         self.p.choices.push(choice)
     }
 

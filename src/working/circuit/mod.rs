@@ -264,8 +264,16 @@ fn missing(circuit: &Circuit, given: &Given, conductor: Option<&Conductor>) -> V
         "how its insulation bears the warmest place",
         "insulation 105 degC",
     );
+    // A table that begins with better insulation asks for no other wire.
+    let has_currents = circuit.wire_size.as_ref().is_some_and(|size| !size.ampacity.is_empty());
     lacks(
-        no_current && given.insulation_c > given.ambient_c,
+        no_current && given.insulation_c > given.ambient_c && has_currents,
+        None,
+        "what its wire carries: the table of currents begins with insulation that bears more",
+        "insulation unknown \"It bears 70 degC; the table of the wire's maker decides.\"",
+    );
+    lacks(
+        no_current && given.insulation_c > given.ambient_c && !has_currents,
         None,
         "what its wire carries: the table has no current for it",
         "wire 18 AWG copper",

@@ -11,7 +11,7 @@ mod torque;
 
 pub use assembly::{Assembly, Bolt, Piece};
 pub use fit::{Engagement, Length, NutClass};
-pub use stages::{order_words, stage_torques, stages_words};
+pub use stages::{least_stage_torques, order_words, stage_torques, stages_words};
 pub use torque::Figures;
 
 use super::print::Printer;

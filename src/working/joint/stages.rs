@@ -16,6 +16,16 @@ pub fn stage_torques(joint: &Joint) -> Vec<Quantity> {
     early(torque, pattern).unwrap_or_default()
 }
 
+/// The same where in how many stages is left open: those of two, since more only begin lower.
+pub fn least_stage_torques(joint: &Joint) -> Vec<Quantity> {
+    match (&joint.tightness, &joint.pattern) {
+        (Tightness::Torque(torque, _), Some(pattern)) if pattern.open => {
+            early(torque, &Pattern { stages: 2, ..*pattern }).unwrap_or_default()
+        }
+        _ => stage_torques(joint),
+    }
+}
+
 fn early(torque: &Measure, pattern: &Pattern) -> Option<Vec<Quantity>> {
     let (low, high) = (torque.low()?, torque.high()?);
     let low_value = low.in_unit(high.unit)?;

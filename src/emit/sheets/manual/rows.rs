@@ -45,6 +45,8 @@ pub(super) struct Row {
     ordered: bool,
     fields: Vec<Field>,
     tick: bool,
+    /// What is to be written stands behind the words, on one line with them.
+    beside: bool,
     /// The places at which it is done, where it stands once for several: a box for each.
     places: Vec<String>,
 }
@@ -140,6 +142,7 @@ impl Row {
     pub(super) fn named(mut self, what: &str, occasions: Occasions) -> Row {
         let field = |label: String| Field { label, what: what.to_owned(), unit: None, choices: Vec::new(), long: true };
         self.fields = occasion_labels(occasions).into_iter().map(field).collect();
+        self.beside = true;
         self
     }
 
@@ -178,6 +181,7 @@ impl Row {
             self.fields.iter().map(field).collect::<Vec<_>>()
         };
         self.fields = labels.iter().flat_map(of_place).collect();
+        self.beside = false;
         self.places = labels.to_vec();
         self
     }
