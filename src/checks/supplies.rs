@@ -319,6 +319,16 @@ fn falls_short(proof: &mut Proof<'_>, part: PartId, account: &Account, before: O
     true
 }
 
+/// Where the conditions stand that the check at this place expects.
+fn expected_by(procedure: &Procedure, check: Span) -> Vec<Span> {
+    let nodes = procedure.sections.iter().flat_map(|section| walk(&section.body));
+    let expects = nodes.filter_map(|node| match node {
+        Node::Check(one) if procedure.steps[one.step].span == check => Some(&one.expects),
+        _ => None,
+    });
+    expects.flatten().map(|cond| cond.span).collect()
+}
+
 fn weighted(terms: &[(Formula, i64)], sign: i64) -> impl Iterator<Item = Weighted> + '_ {
     terms.iter().map(move |(when, count)| Weighted { when: *when, count: sign * count })
 }
@@ -437,17 +447,7 @@ fn tools_without_use(proof: &mut Proof<'_>) {
             let checks = procedure.steps.rows().iter().filter(|step| step.is_check).map(|step| step.span);
             let checks = checks.filter(|check| within(span, *check));
             if let Some(check) = checks.min_by_key(|check| check.end - check.start) {
-                let expects: Vec<Span> = procedure
-                    .sections
-                    .iter()
-                    .flat_map(|section| walk(&section.body))
-                    .filter_map(|node| match node {
-                        Node::Check(one) if procedure.steps[one.step].span == check => Some(&one.expects),
-                        _ => None,
-                    })
-                    .flatten()
-                    .map(|cond| cond.span)
-                    .collect();
+                let expects = expected_by(procedure, check);
                 let same = |finding: &Finding| {
                     finding.code == Code::FW0410 && finding.span().is_some_and(|at| expects.contains(&at))
                 };

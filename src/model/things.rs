@@ -59,7 +59,7 @@ impl<T> Counted<T> {
         self.much.least(self.count)
     }
 
-    /// Whether how much it is says more than a plain count.
+    /// Whether it is a plain count, or none at all.
     pub fn is_plain(&self) -> bool {
         self.much == HowMuch::Count
     }

@@ -56,13 +56,24 @@ fn a_row_a_conductor_and_blank_what_is_not_stated() {
     assert_eq!(row(2)[13..16], ["2.5 mm²", "", ""]);
     let manual = file(&outputs, "manual.html").replace("&#x2f;", "/").replace("&#x27;", "'");
     assert!(manual.contains("red/white (RDWH), positive, Feed"), "the table of the manual");
-    assert!(
-        manual.contains("1 red/white, pin 1; 2 red/white, pin 1")
-            || manual.contains("1 red/white, pin 1, marked =F1; 2"),
-        "the step"
-    );
+    assert!(manual.contains("wire 1 red/white, pin 1, marked =F1; wire 2 red/white, pin 1"), "the step");
     let account = file(&outputs, "build.json");
     assert!(account.contains("Conductors 2, 3, 4: length"), "{account}");
+}
+
+/// A circuit without a fuse on paper would look as if it needed none, with a schematic and without.
+#[test]
+fn a_protection_that_nobody_states_is_told_on_paper() {
+    let without = harness(LINES).replace("fuse 5 A at 150 mm", "protected unknown \"The supply's sheet says.\"");
+    for text in [without.clone(), without.replace(" run 4 m\n", " run unknown \"It is cut on the job.\"\n")] {
+        let (outputs, _) = build("harness.fitw", &text);
+        let manual = file(&outputs, "manual.html").replace("&#x27;", "'");
+        let page =
+            manual.split("id=\"circuits\"").nth(1).and_then(|rest| rest.split("</section>").next()).expect("circuits");
+        assert!(page.contains("not stated: The supply's sheet says"), "{page}");
+    }
+    let (outputs, _) = build("harness.fitw", &harness(LINES));
+    assert!(!file(&outputs, "manual.html").contains("not stated: The supply"));
 }
 
 #[test]

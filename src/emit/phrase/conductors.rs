@@ -57,7 +57,7 @@ fn end_cells(words: Words<'_>, circuit: &Circuit, end: &WireEnd) -> EndCells {
     }
 }
 
-/// `1 red, pin 2, marked F1`: an end of a conductor, for whoever connects it.
+/// `wire 1 red, pin 2, marked F1`: an end of a conductor, for whoever connects it.
 pub(in crate::emit) fn end_words(number: usize, conductor: &Conductor, end: &WireEnd) -> String {
     let labels = &ENGLISH.wires;
     let number = number.to_string();
@@ -67,7 +67,7 @@ pub(in crate::emit) fn end_words(number: usize, conductor: &Conductor, end: &Wir
     pieces.join(", ")
 }
 
-/// `1 red, pin 1; 2 black, pin 2`: what ends at a point; `None` where no conductor does.
+/// `wire 1 red, pin 1; wire 2 black, pin 2`: what ends at a point; `None` where no conductor does.
 pub(in crate::emit) fn ends_at(circuit: &Circuit, point: PointId) -> Option<String> {
     let mut ends = Vec::new();
     for (number, conductor) in (1..).zip(&circuit.conductors) {

@@ -32,7 +32,12 @@ pub(in crate::emit) fn tightened_to(words: Words<'_>, joint: &Joint, torque: &Me
     stages(words, joint).unwrap_or_else(|| words.torque(joint, torque).to_string())
 }
 
-/// `it is tight; no torque is stated: the maker says only: tighten`
+/// `it is tight. No torque is stated: the maker says only: tighten`, behind `until`
+pub(in crate::emit) fn tight_without_torque(why: &str) -> String {
+    fill(ENGLISH.tell.tight_without, &[("untold", &no_torque(why))])
+}
+
+/// `No torque is stated: the maker says only: tighten`
 pub(in crate::emit) fn no_torque(why: &str) -> String {
     fill(ENGLISH.tell.no_torque, &[("why", why.trim_end_matches('.'))])
 }

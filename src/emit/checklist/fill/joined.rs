@@ -25,7 +25,7 @@ impl Filler<'_> {
                         (Some(super::super::terms::Stated { shown, ..self.stated(measure) }), None)
                     }
                     Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
-                    Tightness::Unknown(why, _) => (None, Some(phrase::joint::no_torque(why))),
+                    Tightness::Unknown(why, _) => (None, Some(phrase::joint::tight_without_torque(why))),
                 };
                 joined::Joint {
                     id: joint.name.id.clone(),

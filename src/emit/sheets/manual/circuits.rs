@@ -9,7 +9,8 @@ use crate::emit::phrase::circuit::{
 use crate::emit::phrase::conductors::{self, EndCells, WireRow};
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Circuit, CircuitId};
+use crate::model::unknown::unknown;
+use crate::model::{Circuit, CircuitId, UnknownValue};
 use crate::plan::Plan;
 use crate::working::circuit::CircuitWorking;
 
@@ -21,6 +22,8 @@ pub(super) struct CircuitView {
     when: Option<String>,
     schematic: Option<Drawing>,
     rows: Vec<CircuitRow>,
+    /// That nobody states its protection, for beneath a schematic without one.
+    unstated: Option<CircuitRow>,
     wires: Vec<WireView>,
     /// Which columns of the wire list say something.
     columns: Columns,
@@ -85,6 +88,10 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> C
         let at = at.map(|at| fill(labels.protected_at, &[("rating", &rating), ("distance", &at)]));
         add(protector(protection.sort), at.or(Some(rating)));
     }
+    // What nobody states must not look as if nothing were needed.
+    let unstated = unknown(&circuit.unknown, UnknownValue::Protection).filter(|_| !circuit.signals_only);
+    let unstated = unstated.map(|one| fill(labels.not_stated, &[("why", one.why.trim_end_matches('.'))]));
+    add(labels.protection, unstated.clone());
     add(labels.drop, drop_words(words, circuit, made));
     add(labels.carries, carries_words(made));
     let points: Vec<String> = circuit.points.iter().map(|(_, point)| point_words(words, circuit, point)).collect();
@@ -98,6 +105,7 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> C
         label: wires.iter().any(|wire| !wire.label.is_empty()),
     };
     CircuitView {
+        unstated: unstated.map(|value| CircuitRow { title: labels.protection, value }),
         wires,
         columns,
         title: circuit.name.title.clone(),

@@ -471,7 +471,7 @@ impl RowWriter<'_> {
                 row.push(plain(format!("{brackets}{thread}.")));
             }
             Tightness::Unknown(why, _) => {
-                row.push(plain(format!(" {} {}.", ENGLISH.tell.until, no_torque(why))));
+                row.push(plain(format!(". {}.", no_torque(why))));
             }
             Tightness::Seen(criterion, _) => {
                 row.extend([plain(format!(" {} ", ENGLISH.tell.until)), strong(criterion.clone()), plain(".")]);
