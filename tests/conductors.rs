@@ -266,3 +266,44 @@ fn hostile_conductors_are_refused_or_passed_in_time() {
         assert!(!found.is_empty(), "{line}");
     }
 }
+
+/// IEC 60445 (from memory) keeps green-and-yellow for the protective conductor.
+#[test]
+fn the_colours_of_protective_earth_carry_nothing_else() {
+    let colours = "colours red positive, black negative, blue negative\n";
+    let earth = |word: &str| {
+        [
+            (colours.to_owned(), format!("colours red positive, black negative, blue negative, green-yellow {word}\n")),
+            (
+                "lamp pin 2, 2.5 m\n".to_owned(),
+                format!("lamp pin 2, 2.5 m\n  conductor green-yellow {word} from box to lamp\n"),
+            ),
+        ]
+    };
+    let told = |word: &str, wanted: &[Code]| {
+        let edits = earth(word);
+        says(&edits.each_ref().map(|(from, to)| (from.as_str(), to.as_str())), wanted);
+    };
+    told("earth", &[]);
+    told("protective", &[]);
+    told("live", &[Code::FW0939]);
+    told("neutral", &[Code::FW0939]);
+    // What it carries may follow from the list.
+    says(
+        &[
+            (colours, "colours green-yellow positive, black negative, blue negative\n"),
+            ("conductor red   positive", "conductor green-yellow"),
+            ("conductor red   positive", "conductor green-yellow"),
+        ],
+        &[Code::FW0939, Code::FW0939],
+    );
+    // Green alone is another colour.
+    says(
+        &[
+            (colours, "colours green positive, black negative, blue negative\n"),
+            ("conductor red ", "conductor green "),
+            ("conductor red ", "conductor green "),
+        ],
+        &[],
+    );
+}

@@ -294,6 +294,7 @@ catalogue! {
         FW0936 Warning "a voltage drop above its limit with the conductors' own sizes"
         FW0937 Error "a fuse put in before its circuit is connected"
         FW0938 Error "a fuse never put in"
+        FW0939 Warning "the colours of protective earth on another conductor"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"

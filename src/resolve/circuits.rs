@@ -150,11 +150,13 @@ impl<'t> Resolver<'t> {
         }
     }
 
-    /// FW0113 where a circuit that carries signals only has a load or a fuse.
+    /// FW0113 where a circuit that carries signals only has a source, a load or a fuse: nothing would be asked of these.
     fn only_signals(&mut self, row: &Circuit, span: Span) {
-        let stated = row.places.load.filter(|_| row.load.is_some());
-        if let Some(stated) = stated.or(row.places.protection.filter(|_| row.protection.is_some())) {
-            let message = format!("`{}` carries signals only, and current for a load", row.name.id);
+        let source = row.places.source.filter(|_| row.source.is_some());
+        let load = row.places.load.filter(|_| row.load.is_some());
+        let protection = row.places.protection.filter(|_| row.protection.is_some());
+        if let Some(stated) = source.or(load).or(protection) {
+            let message = format!("`{}` carries signals only, and is fed all the same", row.name.id);
             self.report(
                 Finding::new(Code::FW0113, message, stated, "of a circuit that feeds something")
                     .also(span, "signals only")

@@ -6,7 +6,7 @@ use num_traits::CheckedAdd;
 
 use super::Judged;
 use crate::diagnostics::{Code, Finding, suggest};
-use crate::model::{ColourRule, Conductor, PointId, Return};
+use crate::model::{Colour, ColourRule, Coloured, Conductor, PointId, Return};
 use crate::quantity::{Exact, Quantity};
 use crate::working::circuit::{AgainstWire, ConductorsWorking, amperes, own, share};
 
@@ -15,6 +15,7 @@ pub(super) fn check(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     for conductor in &circuit.conductors {
         findings.extend(nowhere(judged, conductor));
         findings.extend(against_colours(judged, conductor));
+        findings.extend(not_protective(judged, conductor));
     }
     sizes(judged, worked, findings);
     findings.extend(lost(judged, worked));
@@ -93,6 +94,26 @@ fn against_colours(judged: &Judged<'_>, conductor: &Conductor) -> Option<Finding
         "another colour",
         format!("Write {}, or what this conductor does carry.", colours.join(" or ")),
     ))
+}
+
+/// Words for what a conductor carries that is surely no protective earth (common practice; from memory). Other words are the
+/// writer's own, and in another language nothing is known of them.
+const FEEDS: &[&str] = &[
+    "live", "line", "phase", "hot", "neutral", "positive", "negative", "plus", "minus", "feed", "supply", "return",
+    "switched", "signal", "l", "l1", "l2", "l3", "n",
+];
+
+/// FW0939. Green and yellow together are kept for the protective conductor: IEC 60445, from memory.
+fn not_protective(judged: &Judged<'_>, conductor: &Conductor) -> Option<Finding> {
+    let carries = judged.procedure.carried_by(conductor)?;
+    let is_kept = conductor.colour == Coloured { base: Colour::GreenYellow, stripe: None };
+    (is_kept && judged.procedure.is_english() && FEEDS.contains(&carries.to_lowercase().as_str())).then(|| {
+        let (name, circuit) = (called(judged, conductor), &judged.circuit.name.id);
+        let message = format!("{name} of `{circuit}` has the colours of protective earth and carries `{carries}`");
+        Finding::new(Code::FW0939, message, conductor.span, "kept for protective earth")
+            .because("Whoever works on it later takes it for earth, touches it, or bolts it to the frame.")
+            .repair("Choose another colour, in the circuit and in `colours`. Where it is the protective conductor, say `earth`.")
+    })
 }
 
 /// FW0909 and FW0910, of a conductor with a size of its own.
