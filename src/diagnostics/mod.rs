@@ -7,6 +7,7 @@
 pub mod catalogue;
 #[cfg(feature = "cli")]
 mod excerpt;
+mod fix;
 pub mod json;
 #[cfg(feature = "cli")]
 pub mod render;
@@ -14,6 +15,7 @@ pub mod suggest;
 mod visible;
 
 pub use catalogue::{Attribute, Code, Family, Severity};
+pub use fix::{Confidence, Edit, Fix};
 pub use visible::visible;
 
 use std::cmp::Ordering;
@@ -38,6 +40,8 @@ pub struct Finding {
     pub case: Option<Case>,
     /// The value on which it rests, as it would be written in the source; `None` where it rests on none that changes.
     pub holds: Option<String>,
+    /// Ways to mend it that a machine can make, the likeliest first.
+    pub fixes: Vec<Fix>,
 }
 
 /// A place with words of its own.
@@ -97,6 +101,7 @@ impl Finding {
             repair: None,
             case: None,
             holds: None,
+            fixes: Vec::new(),
         }
     }
 
@@ -110,6 +115,7 @@ impl Finding {
             repair: None,
             case: None,
             holds: None,
+            fixes: Vec::new(),
         }
     }
 
@@ -148,6 +154,13 @@ impl Finding {
         self
     }
 
+    /// Adds a way to mend it that a machine can make.
+    #[must_use]
+    pub fn fix(mut self, fix: Fix) -> Self {
+        self.fixes.push(fix);
+        self
+    }
+
     /// The name of what it speaks of: the first name in its message.
     pub fn subject(&self) -> Option<&str> {
         self.message.split('`').nth(1)
@@ -174,6 +187,7 @@ impl Finding {
         let labels = self.labels.iter_mut().map(|label| &mut label.span);
         let steps = self.case.iter_mut().flat_map(|case| &mut case.steps).map(|step| &mut step.span);
         labels.chain(steps).for_each(|span| span.file = number(span.file));
+        self.fixes.iter_mut().for_each(|fix| fix.renumber(&mut number));
         self
     }
 }
@@ -186,6 +200,7 @@ impl Ord for Finding {
             .then_with(|| self.reason.cmp(&other.reason))
             .then_with(|| self.repair.cmp(&other.repair))
             .then_with(|| self.case.cmp(&other.case))
+            .then_with(|| self.fixes.cmp(&other.fixes))
     }
 }
 
