@@ -11,11 +11,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::account::{Accepted, Account};
 use crate::checks;
-use crate::diagnostics::{Attribute, Finding, Severity};
+use crate::diagnostics::{Attribute, Code, Finding, Severity};
 use crate::emit::{self, EmitError, Extras, Outputs};
 use crate::model::{Accept, Procedure, SharedSection};
 use crate::plan::Plan;
-use crate::resolve;
+use crate::resolve::{self, Resolved, index::Index};
 use crate::source::{FileId, Sources, Span};
 use crate::tailor::{self, Refusal, Wish};
 use crate::working::Working;
@@ -134,29 +134,72 @@ impl Compiled {
     }
 }
 
-/// Reads a file of a project with all that it uses, and looks for everything that is wrong with it. `path` is relative to
-/// the project's root, with forward slashes. What can't be read is a finding like any other.
-pub fn check(path: &str, world: &dyn World) -> Compiled {
+/// A file that was read with all that it uses, before anything is proved of it.
+pub struct Read {
+    sources: Sources,
+    resolved: Resolved,
+}
+
+/// Reads a file of a project with all that it uses. `path` is relative to the project's root, with forward slashes.
+pub fn read(path: &str, world: &dyn World) -> Read {
     let mut sources = Sources::default();
     let resolved = resolve::resolve(path, world, &mut sources);
-    let of_the_text = resolved.findings;
-    let mut findings = of_the_text.clone();
-    let plan = resolved.procedure.map(Plan::new);
-    let checked = plan.as_ref().map(checks::check);
-    let proved = checked.as_ref().is_some_and(|checked| checked.proved);
-    findings.extend(checked.into_iter().flat_map(|checked| checked.findings));
-    let settled = settle(findings, &resolved.accepts, plan.as_ref().map(Plan::procedure));
-    let account = plan.as_ref().map(|plan| Account::of(plan, proved, &settled.findings, settled.accepted.clone()));
-    Compiled {
-        account: account.unwrap_or_default(),
-        sources,
-        errors: settled.errors,
-        shown: settled,
-        is_library: resolved.is_library,
-        of_the_text,
-        plan,
-        figures: resolved.figures,
+    Read { sources, resolved }
+}
+
+/// The same, with what is declared and where it is named.
+pub fn read_with_index(path: &str, world: &dyn World) -> (Read, Index) {
+    let mut sources = Sources::default();
+    let (resolved, index) = resolve::resolve_with_index(path, world, &mut sources);
+    (Read { sources, resolved }, index)
+}
+
+impl Read {
+    /// Every text that was read; the file that was asked for is the first.
+    pub fn sources(&self) -> &Sources {
+        &self.sources
     }
+
+    /// The procedure as far as it could be resolved; `None` for a library and for what could not be read.
+    pub fn procedure(&self) -> Option<&Procedure> {
+        self.resolved.procedure.as_ref()
+    }
+
+    /// What is wrong with the text, names, quantities and files, settled as [`Compiled::findings`] are. What the proofs find is
+    /// not there yet; so no acceptance counts as idle.
+    pub fn findings(&self) -> Vec<Finding> {
+        let settled = settle(self.resolved.findings.clone(), &self.resolved.accepts, self.resolved.procedure.as_ref());
+        settled.findings.into_iter().filter(|finding| finding.code != Code::FW0116).collect()
+    }
+
+    /// Looks for everything that is wrong with it.
+    pub fn prove(self) -> Compiled {
+        let Read { sources, resolved } = self;
+        let of_the_text = resolved.findings;
+        let mut findings = of_the_text.clone();
+        let plan = resolved.procedure.map(Plan::new);
+        let checked = plan.as_ref().map(checks::check);
+        let proved = checked.as_ref().is_some_and(|checked| checked.proved);
+        findings.extend(checked.into_iter().flat_map(|checked| checked.findings));
+        let settled = settle(findings, &resolved.accepts, plan.as_ref().map(Plan::procedure));
+        let account = plan.as_ref().map(|plan| Account::of(plan, proved, &settled.findings, settled.accepted.clone()));
+        Compiled {
+            account: account.unwrap_or_default(),
+            sources,
+            errors: settled.errors,
+            shown: settled,
+            is_library: resolved.is_library,
+            of_the_text,
+            plan,
+            figures: resolved.figures,
+        }
+    }
+}
+
+/// Reads a file of a project with all that it uses, and looks for everything that is wrong with it. What can't be read is a
+/// finding like any other.
+pub fn check(path: &str, world: &dyn World) -> Compiled {
+    read(path, world).prove()
 }
 
 /// Makes what the workshop needs; `None` where there are errors, and for a library.

@@ -103,6 +103,7 @@ pub mod checks;
 #[cfg(feature = "cli")]
 pub mod cli;
 pub mod compile;
+pub mod desk;
 pub mod diagnostics;
 pub mod emit;
 pub mod labels;

@@ -48,6 +48,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ),
     ("audit", &["source", "parse", "resolve"]),
     ("uses", &["source", "world", "diagnostics", "model", "resolve"]),
+    // What an editor asks; who carries the answers to one is a host.
+    ("desk", &["source", "world", "diagnostics", "parse", "quantity", "model", "resolve", "compile"]),
     (
         "cli",
         &[
@@ -63,6 +65,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "record",
             "audit",
             "uses",
+            "desk",
         ],
     ),
     ("main", &[]),
@@ -77,6 +80,8 @@ const ENGINES: &[(&str, &str)] = &[
     ("pulldown_cmark", "src/prose.rs"),
     ("batsat", "src/space/"),
     ("clap", "src/cli/"),
+    ("lsp_server", "src/cli/server/"),
+    ("lsp_types", "src/cli/server/"),
     ("strsim", "src/diagnostics/suggest.rs"),
     ("sha2", "src/canonical.rs"),
 ];

@@ -17,6 +17,7 @@ mod new;
 mod one_file;
 mod publish;
 mod record;
+mod server;
 mod terminal;
 mod uses;
 mod with;
@@ -111,6 +112,8 @@ enum Command {
     /// Tell which procedures use a part, tool, joint, section or anything else that has a name, and in which steps
     #[command(after_help = USES_HELP)]
     Uses(UsesArguments),
+    /// Serve an editor over standard input and output: findings as one types, completion, renaming (LSP 3.17)
+    Server,
     /// List the values of the standard library with their sources, as Markdown, to be audited
     #[command(after_help = "Examples:\n  fitwright library > library.md\n  fitwright library lib/ours.fitw")]
     Library {
@@ -334,6 +337,7 @@ pub fn run() -> ExitCode {
             what => explain::run(what.as_deref()),
         },
         Command::Uses(arguments) => uses::run(&arguments),
+        Command::Server => server::run(),
         Command::Library { path } => library::run(path.as_deref()),
         Command::Record(arguments) => record::run(&arguments),
         Command::New { name } => new::run(&name),

@@ -124,6 +124,12 @@ fn case_text(case: &Case, style: Style) -> String {
     lines.join("\n          ")
 }
 
+/// A case in plain lines, for where nothing is wrapped or coloured.
+pub fn case_told(case: &Case) -> String {
+    let style = Style { color: false, width: 10_000, unicode: true };
+    case_text(case, style).replace("\n          ", "\n")
+}
+
 fn input_text(input: &super::CaseInput) -> String {
     let again = match input.occasion {
         0 | 1 => String::new(),

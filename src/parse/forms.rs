@@ -58,7 +58,7 @@ pub enum Body {
 }
 
 /// One statement of the language.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Form {
     /// The block that it stands in.
     pub home: Block,

@@ -8,6 +8,7 @@
 
 mod blocks;
 mod characters;
+pub mod fitting;
 pub mod forms;
 pub mod limits;
 mod phrases;

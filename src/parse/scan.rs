@@ -68,6 +68,42 @@ pub(super) fn scan(file: FileId, text: &str) -> Scan {
     scanner.out
 }
 
+/// What the end of a line stands in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Stands {
+    /// A prose line.
+    Prose,
+    /// A text in quotes.
+    Text,
+    /// A comment.
+    Comment,
+    /// A statement, with the byte of the line behind the brace before it.
+    Statement(usize),
+}
+
+/// What the end of the beginning of a line stands in.
+pub(super) fn stands(line: &str) -> Stands {
+    let first = line.len() - line.trim_start_matches([' ', '\t']).len();
+    let bytes = line.as_bytes();
+    if bytes.get(first) == Some(&b'>') {
+        return Stands::Prose;
+    }
+    let (mut at, mut from) = (first, first);
+    while let Some(byte) = bytes.get(at) {
+        match byte {
+            b'{' | b'}' => from = at + 1,
+            b'#' if !is_numbered_name(&bytes[at..]) => return Stands::Comment,
+            b'"' if !is_inch_mark(&bytes[first..at]) => match closing_quote(&bytes[at + 1..]) {
+                Some(length) => at += 1 + length,
+                None => return Stands::Text,
+            },
+            _ => {}
+        }
+        at += 1;
+    }
+    Stands::Statement(from)
+}
+
 struct Scanner<'t> {
     file: FileId,
     text: &'t str,

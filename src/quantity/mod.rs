@@ -76,3 +76,11 @@ pub struct UnitPreference {
     /// In brackets, if any.
     pub second: Option<System>,
 }
+
+impl UnitPreference {
+    /// The same without brackets.
+    #[must_use]
+    pub fn alone(self) -> UnitPreference {
+        UnitPreference { second: None, ..self }
+    }
+}

@@ -235,14 +235,19 @@ impl<'t> Resolver<'t> {
             let all = row.points.ids();
             return Some(if source_last { all.rev().collect() } else { all.collect() });
         }
-        let known: Vec<(String, PointId)> = row.points.iter().map(|(id, point)| (point.id.clone(), id)).collect();
+        let points = row.points.iter();
+        let known: Vec<(String, PointId, Span)> =
+            points.map(|(id, point)| (point.id.clone(), id, point.span)).collect();
         let (owner, declared) = (row.name.id.clone(), row.name.span);
         let mut found = Vec::new();
         for name in names {
-            match known.iter().find(|(id, _)| *id == name.text) {
-                Some((_, point)) => found.push(*point),
+            match known.iter().find(|(id, ..)| *id == name.text) {
+                Some((_, point, means)) => {
+                    self.note_use(name.span, *means);
+                    found.push(*point);
+                }
                 None => {
-                    let all: Vec<String> = known.iter().map(|(point, _)| format!("`{point}`")).collect();
+                    let all: Vec<String> = known.iter().map(|(point, ..)| format!("`{point}`")).collect();
                     self.report(
                         Finding::new(
                             Code::FW0208,

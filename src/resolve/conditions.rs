@@ -125,6 +125,8 @@ impl<'t> Resolver<'t> {
             let finding = no_such_value(&row.name.id, row.name.span, &row.values, name);
             self.report(finding);
         }
+        let means = found.and_then(|at| Some(self.procedure.choices[choice].values.get(at)?.span));
+        means.into_iter().for_each(|means| self.note_use(name.span, means));
         found
     }
 

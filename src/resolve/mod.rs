@@ -48,7 +48,7 @@ use crate::parse::tree::{self, Decl, HeadKind};
 use crate::quantity::Kind;
 use crate::source::{Sources, Span};
 use crate::world::World;
-use index::{Index, NamedAt};
+use index::{Index, MeasuredAt, NamedAt};
 use rows::Standards;
 use scope::{Level, Scope};
 
@@ -126,8 +126,12 @@ fn resolve_with(root: &str, world: &dyn World, sources: &mut Sources, index: Opt
     resolver.procedure.complete = !broken;
     resolver.procedure.names = resolver.procedure.names_in_text();
     if let Some(index) = index {
+        // What is found in looking at tools that nothing names is nobody's concern.
+        index.tools = resolver.every_tool();
         index.named = std::mem::take(&mut resolver.named);
+        index.measured = std::mem::take(&mut resolver.measured);
         index.declared = index::declared(&loaded.files);
+        index.steps = index::steps(&loaded.files);
     }
     Resolved {
         accepts: resolver.procedure.accepts.clone(),
@@ -166,6 +170,8 @@ struct Resolver<'t> {
     shared: &'t shared::SharedSections,
     /// Every place that names something, and what it means.
     named: Vec<NamedAt>,
+    /// Every quantity that could be read.
+    measured: Vec<MeasuredAt>,
     /// Whether what is looked up now counts as used by the procedure.
     counting_uses: bool,
     /// By what each part comes, where that was said first: a count, or a sort of amount.
@@ -203,6 +209,7 @@ impl<'t> Resolver<'t> {
             expansion,
             shared,
             named: Vec::new(),
+            measured: Vec::new(),
             counting_uses: true,
             amounts: BTreeMap::new(),
             unread: BTreeSet::new(),

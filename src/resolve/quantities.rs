@@ -129,6 +129,12 @@ impl Resolver<'_> {
 
     /// Any form of a measure, of one of the wanted kinds.
     pub(super) fn measure(&mut self, written: &tree::Measure, wanted: &[Kind]) -> Option<Measure> {
+        let lowered = self.measure_of(written, wanted)?;
+        self.note_measure(written.span, lowered);
+        Some(lowered)
+    }
+
+    fn measure_of(&mut self, written: &tree::Measure, wanted: &[Kind]) -> Option<Measure> {
         Some(match &written.form {
             MeasureForm::Exact(amount) => Measure::Exact(self.quantity(amount, wanted, None)?),
             MeasureForm::AtLeast(amount) => Measure::AtLeast(self.quantity(amount, wanted, None)?),

@@ -403,6 +403,8 @@ impl<'t> Resolver<'t> {
             let finding = super::conditions::no_such_value(&row.name.id, row.name.span, &row.values, value);
             self.report(finding);
         }
+        let means = found.and_then(|at| Some(self.procedure.states[id].values.get(at)?.span));
+        means.into_iter().for_each(|means| self.note_use(value.span, means));
         found.map(|value| (id, value))
     }
 
@@ -442,6 +444,8 @@ impl<'t> Resolver<'t> {
         if found.is_none() && !self.unread.contains(&name.text) {
             self.report(super::conditions::no_such_value(subject, declared, values, name));
         }
+        let means = found.and_then(|at| values.get(at));
+        means.into_iter().for_each(|value| self.note_use(name.span, value.span));
         found
     }
 

@@ -1,0 +1,224 @@
+//! What would fit at a place, the likeliest first.
+
+use super::names::bare;
+use super::{Desk, Thing};
+use crate::model::{Joint, Tool};
+use crate::parse::fitting::{self, Fits, NameOf, Place};
+use crate::parse::forms;
+use crate::quantity::{Measure, System, Unit};
+use crate::resolve;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Something that would fit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Completion {
+    /// What is shown, and what is written.
+    pub text: String,
+    /// What it is.
+    pub sort: Sort,
+    /// A few words beside it.
+    pub detail: String,
+    /// More about it, in CommonMark; empty where there is no more.
+    pub about: String,
+    /// The likeliest have 0.
+    pub rank: u8,
+}
+
+/// What a completion is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[allow(missing_docs, reason = "the words say it")]
+pub enum Sort {
+    Word,
+    Statement,
+    Name,
+    Value,
+    Unit,
+    Library,
+    Code,
+}
+
+/// What fits, with the first byte of the word that it replaces.
+pub type Fitting = (usize, Vec<Completion>);
+
+impl Desk {
+    /// What would fit at a byte of `text`, which may be newer than what was read.
+    pub fn completions(&self, text: &str, offset: usize) -> Option<Fitting> {
+        let place = fitting::at(text, offset)?;
+        let mut found: BTreeMap<(u8, String), Completion> = BTreeMap::new();
+        for fits in &place.fits {
+            for one in self.of(fits, &place, text) {
+                found.entry((one.rank, one.text.clone())).or_insert(one);
+            }
+        }
+        let mut told: BTreeSet<String> = BTreeSet::new();
+        let all = found.into_values().filter(|one| told.insert(one.text.clone())).collect();
+        Some((place.from, all))
+    }
+
+    fn of(&self, fits: &Fits, place: &Place<'_>, text: &str) -> Vec<Completion> {
+        match fits {
+            Fits::Word(word) => vec![plain(word, Sort::Word, "", 5)],
+            Fits::Statement(form) => {
+                let about = format!("For example:\n\n```fitwright\n{}\n```", form.example);
+                vec![Completion { about, ..plain(form.word, Sort::Statement, form.shape, 3) }]
+            }
+            Fits::Unit => units(place, self.units().first),
+            Fits::Name(of) => self.names(*of, place, text),
+            Fits::Text | Fits::Quantity => Vec::new(),
+        }
+    }
+
+    fn names(&self, of: NameOf, place: &Place<'_>, text: &str) -> Vec<Completion> {
+        match of {
+            NameOf::Value | NameOf::Point => self.members(of, place),
+            NameOf::Library => {
+                let standard = resolve::standard_libraries().map(|(name, _)| name);
+                standard.map(|name| plain(name, Sort::Library, "standard library", 2)).collect()
+            }
+            NameOf::Code => {
+                let codes = crate::diagnostics::Code::ALL.iter();
+                codes.map(|code| plain(code.text(), Sort::Code, code.title(), 2)).collect()
+            }
+            _ => {
+                let fits = |thing: &Thing<'_>| is_of(of, thing.declared.kind, place);
+                let taken = if of == NameOf::Part { taken_before(text, place.from) } else { BTreeSet::new() };
+                let joint = self.joint_of(place);
+                let things = self.things().filter(fits);
+                let named = things.map(|thing| {
+                    let rank = match (&joint, self.index.tools.get(&thing.declared.at)) {
+                        (Some(joint), Some(tool)) if of == NameOf::Tool => self.suits(tool, joint, place),
+                        _ if taken.contains(thing.name()) => 2,
+                        _ => u8::from(thing.declared.library.is_some()),
+                    };
+                    let detail = match thing.title() {
+                        Some(title) => format!("{}: {title}", thing.kind()),
+                        None => thing.kind(),
+                    };
+                    plain(thing.name(), Sort::Name, &detail, rank)
+                });
+                named.collect()
+            }
+        }
+    }
+
+    /// The values of what the words before name, or the points of the circuit.
+    fn members(&self, of: NameOf, place: &Place<'_>) -> Vec<Completion> {
+        let words: Vec<&str> = place.before.split_whitespace().collect();
+        let asked = words.iter().rev().find(|word| !matches!(**word, "is" | "not" | "starts" | "ends"));
+        let owner = place.owner.split_whitespace().nth(1);
+        let named = match of {
+            NameOf::Point if place.block == forms::Block::Circuit => owner,
+            NameOf::Point => words.get(1).copied(),
+            _ => asked.copied().or(owner),
+        };
+        let is_meant = |thing: &Thing<'_>| Some(thing.name()) == named || Some(thing.name()) == owner;
+        let things = self.things().filter(|thing| !thing.declared.members.is_empty() && is_meant(thing));
+        let members = things.flat_map(|thing| {
+            let members = thing.declared.members.iter();
+            members.map(move |member| Thing { member: Some(member), ..thing })
+        });
+        members.map(|value| plain(value.name(), Sort::Value, value.title().unwrap_or(&value.kind()), 0)).collect()
+    }
+
+    /// The joint of a line that turns its fasteners.
+    fn joint_of(&self, place: &Place<'_>) -> Option<&Joint> {
+        let mut words = place.before.split_whitespace();
+        let turns = matches!(words.next()?, "snug" | "tighten" | "loosen" | "remove");
+        let name = words.next().filter(|_| turns)?;
+        let joints = self.procedure.as_ref()?.joints.rows().iter();
+        joints.into_iter().find(|joint| joint.name.id == name || joint.name.at.as_ref().is_some_and(|at| at.of == name))
+    }
+
+    /// How well a tool suits a joint: 0 where it goes on its fasteners, or shows its torque.
+    fn suits(&self, tool: &Tool, joint: &Joint, place: &Place<'_>) -> u8 {
+        let Some(procedure) = &self.procedure else { return 1 };
+        let tightens = place.before.trim_start().starts_with("tighten");
+        let shows = |(low, high): &(_, _)| {
+            let within = |torque: &Measure| {
+                let (least, most) = (torque.low(), torque.high());
+                least.or(most).is_some_and(|least| least.compare(low).is_some_and(std::cmp::Ordering::is_ge))
+                    && most.or(least).is_some_and(|most| most.compare(high).is_some_and(std::cmp::Ordering::is_le))
+            };
+            joint.torques().iter().any(|(torque, _)| within(torque))
+        };
+        match &tool.torque {
+            Some(range) if tightens && shows(range) => 0,
+            None if procedure.grips(joint).iter().any(|grip| tool.fits(grip.head)) => 0,
+            _ => 2,
+        }
+    }
+}
+
+fn plain(text: &str, sort: Sort, detail: &str, rank: u8) -> Completion {
+    Completion { text: text.to_owned(), sort, detail: detail.to_owned(), about: String::new(), rank }
+}
+
+/// Whether a thing of this kind has a name of that sort.
+fn is_of(of: NameOf, kind: &str, place: &Place<'_>) -> bool {
+    let first = place.before.split_whitespace().next().unwrap_or_default();
+    match of {
+        // What is taken off and put on again may be a joint.
+        NameOf::Part => kind == "a part" || (kind == "a joint" && matches!(first, "remove" | "refit")),
+        NameOf::Tool => kind == "a tool",
+        NameOf::Joint => kind == "a joint",
+        NameOf::Circuit => kind == "a circuit",
+        NameOf::State => kind == "a state",
+        NameOf::Result => kind == "a result",
+        NameOf::Input if first == "read" => matches!(kind, "a measure" | "an observation"),
+        NameOf::Input => {
+            matches!(kind, "an option" | "a given" | "a measure" | "an observation" | "a result" | "a fact")
+        }
+        NameOf::Hazard => kind == "a hazard",
+        NameOf::Protection => kind == "protective equipment",
+        NameOf::Action => kind == "an action",
+        NameOf::Figure => kind == "a figure",
+        NameOf::Each => kind == "a group of places",
+        NameOf::Recorded => matches!(kind, "a joint" | "a measure" | "an observation"),
+        NameOf::Terminal => kind == "a terminal",
+        NameOf::Thread => kind == "a thread",
+        NameOf::Grade => kind == "a grade",
+        NameOf::Wire => kind == "a wire",
+        NameOf::Mentioned => !matches!(
+            kind,
+            "a hazard"
+                | "an action"
+                | "a limit"
+                | "a section"
+                | "a group of places"
+                | "a thread"
+                | "a grade"
+                | "a wire"
+                | "a terminal"
+                | "a size of washer"
+                | "a size of screw"
+                | "a size of insert nut"
+        ),
+        NameOf::Value | NameOf::Point | NameOf::Reference | NameOf::Library | NameOf::Code => false,
+    }
+}
+
+/// The units of the kind that the line's example has, those of the file's own system first.
+fn units(place: &Place<'_>, first: System) -> Vec<Completion> {
+    let words = place.before.split_whitespace().rev();
+    let form = words.filter_map(|word| forms::find(place.block, word)).next();
+    let example = form.into_iter().flat_map(|form| form.example.split_whitespace()).find_map(Unit::lookup);
+    let Some(kind) = example.map(Unit::kind) else { return every_unit() };
+    let of_kind = Unit::all().filter(|unit| unit.kind() == kind);
+    let named = of_kind.map(|unit| {
+        let rank = if unit.system() == Some(first) { 0 } else { 1 };
+        plain(unit.spelling(), Sort::Unit, kind.name(), rank)
+    });
+    named.collect()
+}
+
+fn every_unit() -> Vec<Completion> {
+    Unit::all().map(|unit| plain(unit.spelling(), Sort::Unit, unit.kind().name(), 1)).collect()
+}
+
+/// The parts that lines before this byte take: what is not among them has still to be taken.
+fn taken_before(text: &str, offset: usize) -> BTreeSet<&str> {
+    let lines = text.get(..offset).unwrap_or_default().lines().map(str::trim_start);
+    let taking = lines.filter_map(|line| line.strip_prefix("take "));
+    let entries = taking.flat_map(|line| line.split(','));
+    entries.filter_map(|entry| entry.split_whitespace().next_back()).map(bare).collect()
+}

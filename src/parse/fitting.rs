@@ -1,0 +1,295 @@
+//! What would fit at a place of a text that is still being written: for completion.
+//!
+//! The layout before the place tells the block and the statement; the grammar, asked to go on behind the words that stand
+//! there, tells what it would take. So a new form of the language is known here without a line.
+
+use super::blocks::first_word;
+use super::forms::{self, Block, Form};
+use super::phrases::keyword;
+use super::scan::{self, EventKind, Stands};
+use crate::source::FileId;
+use fitwright_grammar::{Grammar, Rule};
+use pest::Parser;
+use std::borrow::Cow;
+
+/// A place in a text, and what would fit there.
+#[derive(Debug, Clone)]
+pub struct Place<'t> {
+    /// The block that it stands in.
+    pub block: Block,
+    /// The words of the statement whose block that is; empty outside all blocks.
+    pub owner: &'t str,
+    /// The words of its own statement up to the word that is being typed.
+    pub before: &'t str,
+    /// The first byte of the word that is being typed; the place itself where none is.
+    pub from: usize,
+    /// What would fit.
+    pub fits: Vec<Fits>,
+}
+
+/// Something that would fit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Fits {
+    /// A word of the language.
+    Word(Cow<'static, str>),
+    /// A whole statement.
+    Statement(&'static Form),
+    /// The name of something.
+    Name(NameOf),
+    /// A text in quotes.
+    Text,
+    /// A unit, behind a number.
+    Unit,
+    /// A number or a quantity.
+    Quantity,
+}
+
+/// Of what a name is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[allow(missing_docs, reason = "each is the declaration of the same name")]
+pub enum NameOf {
+    Part,
+    Tool,
+    Joint,
+    Circuit,
+    /// A point of a circuit.
+    Point,
+    State,
+    /// A value of a state, option, observation or result.
+    Value,
+    Result,
+    /// What a condition may ask: an option, given, measure, observation or result.
+    Input,
+    Hazard,
+    Protection,
+    Action,
+    Figure,
+    /// A group of places.
+    Each,
+    /// What may be written down: a joint or a reading.
+    Recorded,
+    Terminal,
+    Reference,
+    Thread,
+    Grade,
+    Wire,
+    /// What `[…]` may name.
+    Mentioned,
+    /// A library.
+    Library,
+    /// A code of a finding.
+    Code,
+}
+
+/// Looks at a place: an offset in bytes, moved to the next beginning of a character. `None` in a comment, and in a text or
+/// prose line outside brackets.
+pub fn at(text: &str, offset: usize) -> Option<Place<'_>> {
+    let mut offset = offset.min(text.len());
+    while !text.is_char_boundary(offset) {
+        offset += 1;
+    }
+    let before = text.get(..offset)?;
+    let line = before.rfind('\n').map_or(0, |at| at + 1);
+    let stands = scan::stands(before.get(line..)?);
+    if let Stands::Prose | Stands::Text = stands {
+        return mention(before, line);
+    }
+    let Stands::Statement(from) = stands else { return None };
+    let (block, owner) = around(text, before.get(..line + from)?);
+    let statement = before.get(line + from..)?.trim_start();
+    let typed = statement.len() - statement.trim_end_matches(is_of_a_word).len();
+    let words = statement.get(..statement.len() - typed)?;
+    Some(Place { block, owner, before: words, from: offset - typed, fits: fits(block, words) })
+}
+
+fn is_of_a_word(c: char) -> bool {
+    c.is_alphanumeric() || matches!(c, '-' | '_' | '/' | '.')
+}
+
+/// A name in square brackets that is not closed before the place.
+fn mention(before: &str, line: usize) -> Option<Place<'_>> {
+    let open = before.get(line..)?.rfind('[').map(|at| line + at)?;
+    let typed = before.get(open + 1..)?;
+    let escaped = before.get(..open)?.ends_with('\\');
+    if typed.contains(']') || escaped || !typed.chars().all(|c| is_of_a_word(c) || c == ' ') {
+        return None;
+    }
+    let fits = vec![Fits::Name(NameOf::Mentioned)];
+    Some(Place { block: Block::Unknown, owner: "", before: "", from: open + 1, fits })
+}
+
+/// The block at the end of a text, and the words before its brace.
+fn around<'t>(text: &'t str, before: &str) -> (Block, &'t str) {
+    let events = scan::scan(FileId::new(0), before).events;
+    let mut open: Vec<(Block, &'t str)> = Vec::new();
+    let mut head = None;
+    for event in &events {
+        let holds = open.last().map_or(Block::File, |(block, _)| *block);
+        match event.kind {
+            EventKind::Words => head = Some(event),
+            EventKind::Prose => head = None,
+            EventKind::Open => {
+                let words = head.take();
+                let block = words.map_or(Block::Unknown, |words| forms::body_of(holds, first_word(text, words)));
+                open.push((
+                    block,
+                    words.and_then(|words| text.get(words.start as usize..words.end as usize)).unwrap_or(""),
+                ));
+            }
+            EventKind::Close => {
+                head = None;
+                open.pop();
+            }
+        }
+    }
+    open.last().copied().unwrap_or((Block::File, ""))
+}
+
+/// What would fit behind the words of a statement.
+fn fits(block: Block, words: &str) -> Vec<Fits> {
+    let Some(rule) = block.rule() else { return Vec::new() };
+    let mut found: Vec<Fits> = Vec::new();
+    let mut add = |fits: Fits| {
+        if !found.contains(&fits) {
+            found.push(fits);
+        }
+    };
+    if words.trim().is_empty() {
+        forms::of(block).for_each(|form| add(Fits::Statement(form)));
+    }
+    // No statement takes a brace, so the grammar says what it would have taken instead.
+    let asked = format!("{words}}}");
+    let rules = expected(rule, &asked, words.len());
+    let is_complete = rules.contains(&Rule::EOI);
+    for rule in rules {
+        let Some(word) = word_of(rule) else {
+            fitting(rule).into_iter().for_each(&mut add);
+            continue;
+        };
+        match forms::of(block).find(|form| is_complete && form.word == word) {
+            Some(form) => add(Fits::Statement(form)),
+            // `male` or `female`: the words that messages show with `or` between them.
+            None => word.split("` or `").for_each(|word| add(Fits::Word(word.to_owned().into()))),
+        }
+    }
+    found
+}
+
+/// The word that a rule begins with: as messages have it, or as the rule is called.
+fn word_of(rule: Rule) -> Option<Cow<'static, str>> {
+    let called = || format!("{rule:?}").strip_prefix("w_").map(|word| Cow::Owned(word.replace('_', "-")));
+    keyword(rule).map(Cow::Borrowed).or_else(called)
+}
+
+/// The rules that would have gone on at this byte.
+fn expected(rule: Rule, asked: &str, at: usize) -> Vec<Rule> {
+    let Err(error) = Grammar::parse(rule, asked) else { return Vec::new() };
+    let place = match error.location {
+        pest::error::InputLocation::Pos(at) | pest::error::InputLocation::Span((at, _)) => at,
+    };
+    match error.variant {
+        // What breaks before is a fault, and nothing fits behind it.
+        pest::error::ErrorVariant::ParsingError { positives, .. }
+            if place >= asked.get(..at).map_or(at, |words| words.trim_end().len()) =>
+        {
+            positives
+        }
+        _ => Vec::new(),
+    }
+}
+
+fn fitting(rule: Rule) -> Option<Fits> {
+    let name = |of| Some(Fits::Name(of));
+    match rule {
+        Rule::text | Rule::record_text => Some(Fits::Text),
+        Rule::unit => Some(Fits::Unit),
+        Rule::number | Rule::measure | Rule::amount | Rule::plain | Rule::arm_measure => Some(Fits::Quantity),
+        Rule::part_name | Rule::counted | Rule::much_of | Rule::parts_made | Rule::make_parts | Rule::called_name => {
+            name(NameOf::Part)
+        }
+        Rule::tool_name | Rule::tool_use => name(NameOf::Tool),
+        Rule::joint_name => name(NameOf::Joint),
+        Rule::circuit_name => name(NameOf::Circuit),
+        Rule::point_name | Rule::wire_end => name(NameOf::Point),
+        Rule::state_name => name(NameOf::State),
+        Rule::value_name | Rule::arm_values | Rule::in_choose => name(NameOf::Value),
+        Rule::result_name => name(NameOf::Result),
+        Rule::input_name | Rule::operand | Rule::relation | Rule::sum | Rule::product | Rule::inverse => {
+            name(NameOf::Input)
+        }
+        Rule::hazard_name => name(NameOf::Hazard),
+        Rule::protection_name => name(NameOf::Protection),
+        Rule::action_name => name(NameOf::Action),
+        Rule::figure_name => name(NameOf::Figure),
+        Rule::each_name => name(NameOf::Each),
+        Rule::recorded_name | Rule::record_name => name(NameOf::Recorded),
+        Rule::terminal_name => name(NameOf::Terminal),
+        Rule::reference_name => name(NameOf::Reference),
+        Rule::thread | Rule::stud => name(NameOf::Thread),
+        Rule::grade_name => name(NameOf::Grade),
+        Rule::path => name(NameOf::Library),
+        Rule::code => name(NameOf::Code),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What fits where `|` stands.
+    fn at_bar(text: &str) -> Vec<Fits> {
+        let offset = text.find('|').expect("a bar");
+        at(&text.replace('|', ""), offset).map(|place| place.fits).unwrap_or_default()
+    }
+
+    #[test]
+    fn names_of_the_right_kind_fit_behind_a_word() {
+        let step = |line: &str| {
+            at_bar(&format!("procedure a \"A\"\nsection s \"S\" {{\n  step b \"B\" {{\n    {line}\n  }}\n}}\n"))
+        };
+        assert!(step("tighten |").contains(&Fits::Name(NameOf::Joint)));
+        assert!(step("tighten foot with |").contains(&Fits::Name(NameOf::Tool)));
+        assert!(step("tighten foot with spanner-10, hold with sp|").contains(&Fits::Name(NameOf::Tool)));
+        assert!(step("need engine |").contains(&Fits::Name(NameOf::Value)));
+        assert!(step("connect feed at |").contains(&Fits::Name(NameOf::Point)));
+        assert!(step("tighten foot |").contains(&Fits::Word("with".into())));
+        assert!(step("wear |").contains(&Fits::Name(NameOf::Protection)));
+        assert!(step("wait 30 |").contains(&Fits::Unit));
+        assert!(step("> Turn the [fo|").contains(&Fits::Name(NameOf::Mentioned)));
+        assert_eq!(step("> Turn the fo|"), []);
+        assert_eq!(step("# take |"), []);
+        assert_eq!(step("note \"take |\""), []);
+    }
+
+    #[test]
+    fn statements_fit_where_a_line_begins_or_a_block_goes_on() {
+        let word = |fits: &[Fits], word: &str| {
+            fits.iter().any(|fit| matches!(fit, Fits::Statement(form) if form.word == word))
+        };
+        let top = at_bar("procedure a \"A\"\n|");
+        assert!(word(&top, "joint") && word(&top, "section") && !word(&top, "tighten"));
+        let joint = at_bar("procedure a \"A\"\njoint j \"J\" { count 2  |");
+        assert!(word(&joint, "torque") && word(&joint, "each"), "{joint:?}");
+        assert!(at_bar("procedure a \"A\"\njoint j { torque 22 |").contains(&Fits::Unit));
+        assert!(at_bar("procedure a \"A\"\njoint j { each b, 2 |").contains(&Fits::Name(NameOf::Part)));
+        assert!(at_bar("kit { bag A { 8 |").contains(&Fits::Name(NameOf::Part)));
+        let arms = "procedure a \"A\"\nsection s {\n  choose arm {\n    |";
+        assert!(at_bar(arms).contains(&Fits::Name(NameOf::Value)));
+        assert_eq!(
+            at(&arms.replace('|', ""), arms.len() - 1).map(|place| place.owner.to_owned()).as_deref(),
+            Some("choose arm")
+        );
+        assert!(at_bar("use std/|").contains(&Fits::Name(NameOf::Library)));
+        assert!(at_bar("require side is |").contains(&Fits::Name(NameOf::Value)));
+    }
+
+    #[test]
+    fn no_place_of_any_text_ends_the_program() {
+        for text in ["", "\u{feff}", "Ø", "{{{{", "}}}", "\"", "> [", "step { µ \u{1} }", "kit { bag A { 8 "] {
+            for offset in 0..=text.len() + 2 {
+                let _ = at(text, offset);
+            }
+        }
+    }
+}
