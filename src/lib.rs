@@ -105,6 +105,7 @@ pub mod cli;
 pub mod compile;
 pub mod diagnostics;
 pub mod emit;
+pub mod format;
 pub mod labels;
 pub mod model;
 pub mod obligations;
