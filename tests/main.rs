@@ -21,6 +21,7 @@ mod failed;
 mod family;
 mod fastening_traps;
 mod findings;
+mod format;
 mod format_page;
 mod joints_by_hand;
 mod labels;
