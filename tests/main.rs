@@ -13,6 +13,7 @@ mod bred;
 mod circles;
 mod circuits_by_hand;
 mod cli;
+mod colours;
 mod conductors;
 mod conformance;
 mod each;
