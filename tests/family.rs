@@ -61,7 +61,7 @@ fn a_fault_in_the_shared_section_is_said_by_all_three_at_its_line() {
         ("    connect feed\n", "    note \"Connected.\"\n", "FW0903", ""),
         // The warning comes after the work.
         (
-            "    need negative-lead off\n    warning live-circuit {",
+            "    need    negative-lead off\n    warning live-circuit {",
             "    warning hot-surface {",
             "FW1101",
             "connect feed",

@@ -437,7 +437,7 @@ fn the_demos_are_held_to_their_lugs() {
         ),
         (wren, "    tighten block-studs with", "    make wren-lead on\n    tighten block-studs with", Code::FW0920),
         (wren, "    remove  start-studs with", "    make starter-lead on\n    remove  start-studs with", Code::FW0920),
-        (wren, "  at      feed-stud of battery-feed\n  at      output-fuse of charger-output\n", "", Code::FW0925),
+        (wren, "  at     feed-stud of battery-feed\n  at     output-fuse of charger-output\n", "", Code::FW0925),
     ];
     for (text, from, to, code) in traps {
         assert_eq!(text.matches(from).count(), 1, "`{from}` stands once in the text");

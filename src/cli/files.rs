@@ -96,7 +96,7 @@ pub fn jobs(paths: &[PathBuf], project: Option<&Path>) -> Result<Vec<Job>, Canno
         if about.is_dir() {
             let found = sources_in(path)?;
             if found.is_empty() {
-                return Err(CannotRun(format!("there is no .{ENDING} file in the folder {}", path.display())));
+                return Err(no_source_in(path));
             }
             for file in found {
                 jobs.push(job(&file, project, false)?);
@@ -106,6 +106,39 @@ pub fn jobs(paths: &[PathBuf], project: Option<&Path>) -> Result<Vec<Job>, Canno
         }
     }
     Ok(jobs)
+}
+
+/// The source files that paths mean, to be set: all `.fitw` files of a folder, libraries too. Nothing is looked up from them,
+/// so they need no project.
+///
+/// # Errors
+/// Where a path does not exist, or is neither a source file nor a folder that holds some.
+pub fn sources(paths: &[PathBuf]) -> Result<Vec<PathBuf>, CannotRun> {
+    let mut sources = Vec::new();
+    for path in paths {
+        // Asked before opening: to open a pipe is to wait for its other end.
+        let about = fs::metadata(path).map_err(|error| CannotRun::reading(path, &error))?;
+        if about.is_dir() {
+            let found = sources_in(path)?;
+            if found.is_empty() {
+                return Err(no_source_in(path));
+            }
+            sources.extend(found);
+        } else if about.is_file() && path.extension().is_some_and(|ending| ending == ENDING) {
+            sources.push(path.clone());
+        } else {
+            return Err(no_source(path));
+        }
+    }
+    Ok(sources)
+}
+
+fn no_source(file: &Path) -> CannotRun {
+    CannotRun(format!("{} is not a .{ENDING} file", file.display()))
+}
+
+fn no_source_in(folder: &Path) -> CannotRun {
+    CannotRun(format!("there is no .{ENDING} file in the folder {}", folder.display()))
 }
 
 fn sources_in(folder: &Path) -> Result<Vec<PathBuf>, CannotRun> {
@@ -123,7 +156,7 @@ fn sources_in(folder: &Path) -> Result<Vec<PathBuf>, CannotRun> {
 
 fn job(file: &Path, project: Option<&Path>, named: bool) -> Result<Job, CannotRun> {
     if file.extension().is_none_or(|ending| ending != ENDING) {
-        return Err(CannotRun(format!("{} is not a .{ENDING} file", file.display())));
+        return Err(no_source(file));
     }
     let parent = match file.parent() {
         Some(parent) if parent.as_os_str().is_empty() => Path::new("."),

@@ -12,6 +12,7 @@ mod check;
 mod demos;
 mod explain;
 mod files;
+mod format;
 mod library;
 mod new;
 mod one_file;
@@ -80,6 +81,7 @@ impl From<Verdict> for ExitCode {
 Examples:
   fitwright new bench-vise                 start a procedure
   fitwright check bench-vise.fitw          find what is wrong with it
+  fitwright format bench-vise.fitw         set its lines and columns in order
   fitwright build bench-vise.fitw          write the manual, the pick-list and the checklist to out/
   fitwright build --with arm=strut FILE    the same for one fitting
   fitwright build                          the same for the procedures that come with the program
@@ -121,6 +123,9 @@ enum Command {
         #[arg(value_name = "FILE")]
         path: Option<PathBuf>,
     },
+    /// Set procedures and libraries in their one form: indents, columns, blanks; what they say stays
+    #[command(after_help = FORMAT_HELP)]
+    Format(FormatArguments),
     /// Start a procedure: a small file that is clean and shows the form
     #[command(after_help = "Example:\n  fitwright new bench-vise      writes bench-vise.fitw; never overwrites a file")]
     New {
@@ -223,6 +228,30 @@ struct BuildArguments {
     annex: bool,
     /// Files, or folders with files [default: the procedures that come with the program]
     #[arg(value_name = "PATH")]
+    paths: Vec<PathBuf>,
+}
+
+const FORMAT_HELP: &str = "\
+A folder means the .fitw files that stand in it, libraries too. The files that change are listed. A file
+that cannot be read is left as it is, with what is wrong in it; the others are set all the same.
+
+Examples:
+  fitwright format procedures
+  fitwright format --check procedures procedures/lib
+  fitwright format - < bench-vise.fitw
+
+Exit codes:
+  0  done; with --check: all files have their form
+  1  with --check: some would change; with or without: some cannot be read
+  2  it could not run: a wrong option, a file that cannot be opened or written";
+
+#[derive(Debug, clap::Args)]
+struct FormatArguments {
+    /// Write nothing, and fail where a file would change
+    #[arg(long)]
+    check: bool,
+    /// Files, or folders with files; - is from standard input to standard output
+    #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
 }
 
@@ -340,6 +369,7 @@ pub fn run() -> ExitCode {
         Command::Server => server::run(),
         Command::Library { path } => library::run(path.as_deref()),
         Command::Record(arguments) => record::run(&arguments),
+        Command::Format(arguments) => format::run(&arguments),
         Command::New { name } => new::run(&name),
     };
     ran.unwrap_or_else(|CannotRun(why)| {

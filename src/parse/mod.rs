@@ -17,6 +17,7 @@ mod report;
 mod scan;
 pub mod tree;
 mod wanted;
+pub mod written;
 
 use crate::diagnostics::{Code, Finding};
 use crate::source::{FileId, Span};

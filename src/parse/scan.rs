@@ -43,11 +43,24 @@ pub struct Event {
     pub faulty: bool,
 }
 
+/// A comment.
+#[derive(Debug, Clone, Copy)]
+pub struct Comment {
+    /// Its `#`.
+    pub start: u32,
+    /// One past its last byte, blanks at the end not counted.
+    pub end: u32,
+    /// Whether it has its line for itself.
+    pub leads: bool,
+}
+
 /// What the first look found.
 #[derive(Debug, Default)]
 pub(super) struct Scan {
     /// In the order of the text.
     pub events: Vec<Event>,
+    /// From its `#` to the end of its line, blanks at the end not counted; and whether it has its line for itself.
+    pub comments: Vec<Comment>,
     /// What is wrong with characters and quotes.
     pub findings: Findings,
     /// Whether reading on makes no sense (marks of a merge, nesting too deep).
@@ -152,6 +165,8 @@ impl Scanner<'_> {
                     self.number_after_hash(&mut line, at, end);
                     self.words(&mut line, at);
                     self.characters(at, end, Place::Comment);
+                    let last = at + self.text[at..end].trim_end().len();
+                    self.out.comments.push(Comment { start: at as u32, end: last as u32, leads: line.leads });
                     return;
                 }
                 b'"' if !is_inch_mark(&bytes[first..at]) => match closing_quote(&bytes[at + 1..end]) {

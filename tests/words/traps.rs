@@ -333,7 +333,7 @@ fn people_masses_and_tools_in_demos() {
     let traps = [
         (VISE, "takes 3 min, two people", "takes 3 min", Code::FW1125),
         (BATTERY, "takes  5 min, two people", "takes  5 min, one person", Code::FW1125),
-        (RACK, "sign installer", "sign instaler", Code::FW0441),
+        (RACK, "sign    installer", "sign    instaler", Code::FW0441),
         (VISE, "    sign installer\n", "", Code::FW0440),
         (BOX, "box-mass  = 62 lb +- 2 lb", "box-mass  = 50 lb +- 2 lb", Code::FW0630),
         (VISE, "> Slide the vise aside.", "> Slide the vise aside and drill four holes.", Code::FW1207),

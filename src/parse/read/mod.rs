@@ -404,7 +404,7 @@ fn ends_within_a_word(text: &str, at: usize) -> bool {
 }
 
 /// Whether a form has a block.
-fn body_kind(block: Block, pair: &Pair<'_, Rule>) -> Body {
+pub(super) fn body_kind(block: Block, pair: &Pair<'_, Rule>) -> Body {
     match (block, pair.as_rule()) {
         (Block::Choose, _) => Body::Must(Block::Flow),
         (_, Rule::value) | (Block::Check, Rule::else_stop) => Body::None,
@@ -416,7 +416,7 @@ fn body_kind(block: Block, pair: &Pair<'_, Rule>) -> Body {
 }
 
 /// The forms of some words: usually one, several in a one-line block.
-fn forms_of<'a>(block: Block, head: &'a str, base: i64) -> Result<Vec<Pair<'a, Rule>>, Failed> {
+pub(super) fn forms_of<'a>(block: Block, head: &'a str, base: i64) -> Result<Vec<Pair<'a, Rule>>, Failed> {
     // The rule of the first word alone is the fast way; the block's rule knows all others, and what would have fitted.
     if let Some(form) = forms::find(block, word_at(head))
         && let Some(pair) = Grammar::parse(form.rule, head).ok().and_then(|mut pairs| pairs.next())
