@@ -4,12 +4,14 @@
 //! A *desk* is one file of a project, read with all that it uses. Places are bytes of that file, and answers are data: the
 //! protocol that carries them to an editor, and the files, are a host's (`cli/server`). Nothing is judged here.
 
+mod colours;
 mod completion;
 mod hints;
 mod hover;
 mod names;
 mod outline;
 
+pub use colours::{Colour, Shade};
 pub use completion::{Completion, Sort};
 pub use hints::Hint;
 pub use hover::Hover;

@@ -105,7 +105,7 @@ impl Desk {
     }
 
     /// The letters of a name in a place that names something: `[foot of front-left]` holds `foot`.
-    fn letters(&self, at: Span, name: &str) -> Option<Span> {
+    pub(super) fn letters(&self, at: Span, name: &str) -> Option<Span> {
         let at = at.whole();
         let offset = self.sources.text(at).find(name)?;
         let start = at.start as usize + offset;

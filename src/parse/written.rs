@@ -8,7 +8,7 @@ use super::forms::{self, Block};
 use super::read::{body_kind, forms_of};
 use super::report::Findings;
 use super::scan::{self, Comment};
-use super::{Finding, parse};
+use super::{Finding, limits, parse};
 use crate::diagnostics::Severity;
 use crate::source::FileId;
 use fitwright_grammar::Rule;
@@ -108,15 +108,26 @@ pub enum Entry {
 /// # Errors
 /// What [`parse`] finds, where an error is among it. Places are those of the file with the number 0.
 pub fn written(text: &str) -> Result<Vec<Entry>, Vec<Finding>> {
-    let file = FileId::new(0);
-    let (_, findings) = parse(file, text);
+    let (_, findings) = parse(FileId::new(0), text);
     if findings.iter().any(|finding| finding.severity() == Severity::Error) {
         return Err(findings);
     }
+    Ok(as_laid(text))
+}
+
+/// The same of a text that may be damaged: a statement that can't be read has no tokens, and nothing is told.
+pub fn as_laid(text: &str) -> Vec<Entry> {
+    if text.len() > limits::FILE_BYTES {
+        return Vec::new();
+    }
+    let file = FileId::new(0);
     let scan = scan::scan(file, text);
+    if scan.hopeless {
+        return Vec::new();
+    }
     let statements = blocks::build(file, text, &scan.events, &mut Findings::default());
     let mut writer = Writer { text, comments: scan.comments.into_iter().peekable() };
-    Ok(writer.entries(Block::File, &statements, u32::MAX))
+    writer.entries(Block::File, &statements, u32::MAX)
 }
 
 /// Every word of the language, as the rules of the grammar name them: each is one rule, and so is each closed list of words.
@@ -197,7 +208,8 @@ impl Writer<'_> {
         }
         let holds = match forms.last().map(|pair| body_kind(home, pair)) {
             Some(forms::Body::May(holds) | forms::Body::Must(holds)) => holds,
-            _ => Block::Unknown,
+            Some(forms::Body::None) => Block::Unknown,
+            None => forms::body_of(home, blocks::word_at(head)),
         };
         let rule = forms.first().map_or(usize::MAX, |pair| pair.as_rule() as usize);
         let tokens = tokens(laid, head, &forms, &comments);

@@ -8,15 +8,16 @@ use lsp_types::{
     CompletionTextEdit, DocumentHighlight, DocumentLink, DocumentLinkParams, DocumentSymbol, DocumentSymbolParams,
     Documentation, FoldingRange, FoldingRangeParams, GotoDefinitionParams, HoverContents, HoverParams, InlayHint,
     InlayHintKind, InlayHintLabel, InlayHintParams, Location, MarkupContent, MarkupKind, ReferenceParams, RenameParams,
-    SymbolKind, TextDocumentPositionParams, TextEdit, Uri, WorkspaceEdit, WorkspaceSymbolParams,
+    SemanticTokensParams, SymbolKind, TextDocumentPositionParams, TextEdit, Uri, WorkspaceEdit, WorkspaceSymbolParams,
 };
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 
 use super::positions::Lines;
-use super::{Server, Standing, renaming, texts};
+use super::{Server, Standing, capabilities, renaming, texts};
 use crate::desk::{self, Completion, Desk, Sort, Symbol};
-use crate::diagnostics::{Confidence, Fix};
+use crate::diagnostics::{Confidence, Fix, Severity};
+use crate::format;
 use crate::source::Span;
 
 /// The answer, or why there is none.
@@ -40,6 +41,8 @@ pub fn answer(server: &mut Server, request: &Request) -> Answer {
         "textDocument/documentLink" => links(server, &read(request)?),
         "textDocument/codeAction" => actions(server, &read(request)?),
         "textDocument/inlayHint" => hints(server, &read(request)?),
+        "textDocument/semanticTokens/full" => colours(server, &read(request)?),
+        "textDocument/formatting" => formatting(server, &read(request)?),
         "workspace/symbol" => all_symbols(server, &read(request)?),
         other => Err((ErrorCode::MethodNotFound, format!("{other} is not known here"))),
     }
@@ -384,4 +387,52 @@ fn edit_of(server: &Server, told: &super::checking::Told, fix: &Fix) -> Option<W
         edits.as_array_mut()?.push(change);
     }
     serde_json::from_value(json!({"changes": changes})).ok()
+}
+
+/// What each piece of the text is, in the protocol's numbers: each place told from the one before.
+fn colours(server: &mut Server, params: &SemanticTokensParams) -> Answer {
+    let Some(standing) = server.standing(&params.text_document.uri) else { return Ok(Value::Null) };
+    let (text, Some(desk)) = (standing.text.text.clone(), standing.desk.as_ref()) else { return Ok(Value::Null) };
+    let colours = desk.colours(&text);
+    let lines = server.lines(&text);
+    let mut before = lsp_types::Position::default();
+    let mut data: Vec<u32> = Vec::new();
+    for colour in colours {
+        let range = lines.range(colour.at.range());
+        let line = range.start.line.saturating_sub(before.line);
+        let from = if line == 0 { before.character } else { 0 };
+        if range.start.line != range.end.line || range.start.character < from {
+            continue;
+        }
+        let (kind, modifiers) = capabilities::token(colour.is);
+        data.extend([line, range.start.character - from, range.end.character - range.start.character, kind, modifiers]);
+        before = range.start;
+    }
+    Ok(json!({ "data": data }))
+}
+
+/// The text in its one form, as the smallest change: only the lines between the first and the last that differ.
+fn formatting(server: &mut Server, params: &lsp_types::DocumentFormattingParams) -> Answer {
+    let Some(text) = text_of(server, &params.text_document.uri) else { return Ok(Value::Null) };
+    let set = format::format(text).map_err(|refusal| {
+        let why = refusal.findings().iter().find(|finding| finding.severity() == Severity::Error);
+        let why = why.map(|finding| format!(": {}", finding.message)).unwrap_or_default();
+        (ErrorCode::RequestFailed, format!("{refusal}{why}"))
+    })?;
+    if set == text {
+        return Ok(json!([]));
+    }
+    let lines_of = |text: &str| -> Vec<usize> { text.split_inclusive('\n').map(str::len).collect() };
+    let (old, new) = (lines_of(text), lines_of(&set));
+    let common = |old: &mut dyn Iterator<Item = &str>, new: &mut dyn Iterator<Item = &str>| {
+        old.zip(new).take_while(|(old, new)| old == new).count()
+    };
+    let first = common(&mut text.split_inclusive('\n'), &mut set.split_inclusive('\n'));
+    let most = old.len().min(new.len()) - first;
+    let last = common(&mut text.split_inclusive('\n').rev(), &mut set.split_inclusive('\n').rev()).min(most);
+    let bytes = |lines: &[usize], count: usize| lines.iter().take(count).sum::<usize>();
+    let of_old = bytes(&old, first)..bytes(&old, old.len() - last);
+    let of_new = bytes(&new, first)..bytes(&new, new.len() - last);
+    let new_text = set.get(of_new).unwrap_or_default().to_owned();
+    Ok(json!([TextEdit { range: server.lines(text).range(of_old), new_text }]))
 }

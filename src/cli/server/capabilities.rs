@@ -4,13 +4,15 @@ use std::path::PathBuf;
 
 use lsp_types::{
     CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions, FoldingRangeProviderCapability,
-    HoverProviderCapability, InitializeParams, OneOf, RenameOptions, SaveOptions, ServerCapabilities,
+    HoverProviderCapability, InitializeParams, OneOf, RenameOptions, SaveOptions, SemanticTokenModifier,
+    SemanticTokenType, SemanticTokensFullOptions, SemanticTokensLegend, SemanticTokensOptions, ServerCapabilities,
     TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
 };
 use serde_json::{Value, json};
 
 use super::positions::Encoding;
 use super::texts;
+use crate::desk::Shade;
 
 /// What is known of the editor.
 pub struct Client {
@@ -106,10 +108,59 @@ pub fn ours(client: &Client) -> Value {
             ..CodeActionOptions::default()
         })),
         inlay_hint_provider: Some(OneOf::Left(true)),
+        document_formatting_provider: Some(OneOf::Left(true)),
+        semantic_tokens_provider: Some(
+            SemanticTokensOptions {
+                legend: SemanticTokensLegend {
+                    token_types: TOKENS.to_vec(),
+                    token_modifiers: vec![SemanticTokenModifier::DECLARATION],
+                },
+                full: Some(SemanticTokensFullOptions::Bool(true)),
+                ..SemanticTokensOptions::default()
+            }
+            .into(),
+        ),
         ..ServerCapabilities::default()
     };
     json!({
         "capabilities": capabilities,
         "serverInfo": {"name": env!("CARGO_PKG_NAME"), "version": env!("CARGO_PKG_VERSION")},
     })
+}
+
+/// The sorts of pieces of a text, all from the protocol's own list, so that every theme has a colour for them.
+const TOKENS: [SemanticTokenType; 13] = [
+    SemanticTokenType::KEYWORD,
+    SemanticTokenType::VARIABLE,
+    SemanticTokenType::CLASS,
+    SemanticTokenType::PROPERTY,
+    SemanticTokenType::STRUCT,
+    SemanticTokenType::FUNCTION,
+    SemanticTokenType::PARAMETER,
+    SemanticTokenType::ENUM_MEMBER,
+    SemanticTokenType::STRING,
+    SemanticTokenType::NUMBER,
+    SemanticTokenType::TYPE,
+    SemanticTokenType::OPERATOR,
+    SemanticTokenType::COMMENT,
+];
+
+/// The number of a piece's sort in [`TOKENS`], and its modifiers.
+pub fn token(shade: Shade) -> (u32, u32) {
+    match shade {
+        Shade::Keyword => (0, 0),
+        Shade::Declared => (1, 1),
+        Shade::Name => (1, 0),
+        Shade::Tool => (2, 0),
+        Shade::Part => (3, 0),
+        Shade::Connection => (4, 0),
+        Shade::Step => (5, 0),
+        Shade::Input => (6, 0),
+        Shade::Member => (7, 0),
+        Shade::Text => (8, 0),
+        Shade::Number => (9, 0),
+        Shade::Unit => (10, 0),
+        Shade::Sign => (11, 0),
+        Shade::Comment => (12, 0),
+    }
 }

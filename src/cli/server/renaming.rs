@@ -148,12 +148,7 @@ pub fn may_be_renamed(thing: Thing<'_>) -> Result<(), String> {
 }
 
 /// Gives a thing another name, in all files that name it. It is refused where that would bring an error that was not there.
-pub fn rename(
-    server: &mut Server,
-    uri: &Uri,
-    position: Position,
-    name: &str,
-) -> Result<Changes, String> {
+pub fn rename(server: &mut Server, uri: &Uri, position: Position, name: &str) -> Result<Changes, String> {
     let thing = |standing: &Standing, encoding| {
         let offset = super::Lines::of(&standing.text.text, encoding).offset(position);
         let (_, thing) = standing.desk.as_ref()?.thing_at(offset)?;
