@@ -106,6 +106,7 @@ pub mod compile;
 pub mod diagnostics;
 pub mod emit;
 pub mod labels;
+mod mend;
 pub mod model;
 pub mod obligations;
 pub mod parse;
