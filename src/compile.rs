@@ -13,6 +13,7 @@ use crate::account::{Accepted, Account};
 use crate::checks;
 use crate::diagnostics::{Attribute, Code, Finding, Severity};
 use crate::emit::{self, EmitError, Extras, Outputs};
+use crate::mend;
 use crate::model::{Accept, Procedure, SharedSection};
 use crate::plan::Plan;
 use crate::resolve::{self, Resolved, index::Index};
@@ -126,6 +127,7 @@ impl Compiled {
         let checked = checks::check(&plan);
         findings.extend(checked.findings.into_iter().filter(is_asked));
         let mut settled = settle(findings, &plan.procedure().accepts, Some(plan.procedure()));
+        mend::work_out(&mut settled.findings, &self.sources);
         // Once more, for what settling adds: what is accepted may be raised by another fitting.
         settled.findings.retain(is_asked);
         self.account = Account::of(&plan, checked.proved, &settled.findings, settled.accepted.clone());
@@ -168,7 +170,9 @@ impl Read {
     /// What is wrong with the text, names, quantities and files, settled as [`Compiled::findings`] are. What the proofs find is
     /// not there yet; so no acceptance counts as idle.
     pub fn findings(&self) -> Vec<Finding> {
-        let settled = settle(self.resolved.findings.clone(), &self.resolved.accepts, self.resolved.procedure.as_ref());
+        let mut settled =
+            settle(self.resolved.findings.clone(), &self.resolved.accepts, self.resolved.procedure.as_ref());
+        mend::work_out(&mut settled.findings, &self.sources);
         settled.findings.into_iter().filter(|finding| finding.code != Code::FW0116).collect()
     }
 
@@ -181,7 +185,8 @@ impl Read {
         let checked = plan.as_ref().map(checks::check);
         let proved = checked.as_ref().is_some_and(|checked| checked.proved);
         findings.extend(checked.into_iter().flat_map(|checked| checked.findings));
-        let settled = settle(findings, &resolved.accepts, plan.as_ref().map(Plan::procedure));
+        let mut settled = settle(findings, &resolved.accepts, plan.as_ref().map(Plan::procedure));
+        mend::work_out(&mut settled.findings, &sources);
         let account = plan.as_ref().map(|plan| Account::of(plan, proved, &settled.findings, settled.accepted.clone()));
         Compiled {
             account: account.unwrap_or_default(),

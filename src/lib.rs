@@ -108,6 +108,7 @@ pub mod diagnostics;
 pub mod emit;
 pub mod format;
 pub mod labels;
+mod mend;
 pub mod model;
 pub mod obligations;
 pub mod parse;

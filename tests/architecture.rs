@@ -26,6 +26,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("account", &["source", "diagnostics", "labels", "model", "working", "plan"]),
     // The promise as a table, printed on a page and held by tests.
     ("obligations", &["diagnostics", "parse"]),
+    // Edits keep the layout of a text, and so ask the parser for it.
+    ("mend", &["source", "diagnostics", "parse"]),
     ("canonical", &[]),
     ("schema", &[]),
     ("emit", &["source", "prose", "quantity", "model", "working", "plan", "account", "canonical", "schema", "labels"]),
@@ -45,6 +47,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "account",
             "tailor",
             "emit",
+            "mend",
         ],
     ),
     ("audit", &["source", "parse", "resolve"]),

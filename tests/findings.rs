@@ -7,6 +7,7 @@
 //!
 //! `cargo test --test all findings:: -- --nocapture` prints what the compiler says to every bad example.
 
+mod fixes;
 mod records;
 
 use std::collections::BTreeSet;

@@ -81,7 +81,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
     (
         "checks",
         &[
-            Apart(&["advice", "carried", "gaps", "grains", "had", "heads", "matching", "words"]),
+            Apart(&["advice", "carried", "gaps", "grains", "had", "heads", "lines", "matching", "words"]),
             Together(&["proof"]),
             Together(&["heap"]),
             // The families, which don't know each other.

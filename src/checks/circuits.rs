@@ -4,7 +4,7 @@
 //! declaration names has the value named there.
 
 use super::proof::{Proof, Subject};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{Circuit, CircuitId, IdMap, PointId, Procedure, StateId};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
@@ -271,6 +271,7 @@ fn twice<'p>(
             .also(row.name.span, "the circuit")
             .because("The text and the wires no longer agree; whoever follows it can't tell which is right.")
             .repair("Remove one of the two lines, or put them on different branches.")
+            .mend(Mend::drop(span))
     });
 }
 
@@ -293,12 +294,14 @@ fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: PointId, span:
     let finding = Finding::new(code, message, span, label).also(declared, "the source");
     let finding = finding.because("A loose end of a live wire burns, sparks at the battery, or starts a fire.");
     if on {
-        finding.repair(format!(
+        finding.mend(Mend::look("Connect all points in order", Change::At(span, String::new()))).repair(format!(
             "Connect the source last: `connect {}` does all points in that order. Or isolate it: `isolated by STATE VALUE` in the circuit.",
             row.name.id
         ))
     } else {
-        finding.repair(format!("Disconnect the source first: `disconnect {} at {source}`.", row.name.id))
+        finding
+            .mend(Mend::look("Disconnect the source first", Change::At(span, source.to_owned())))
+            .repair(format!("Disconnect the source first: `disconnect {} at {source}`.", row.name.id))
     }
 }
 
@@ -330,4 +333,5 @@ fn left_off(procedure: &Procedure, circuit: CircuitId, point: PointId, ever: boo
         .also(end, "handed over here")
         .because("What it feeds will not work, and a loose end stays in the vehicle.")
         .repair(format!("Write `connect {name}` or `connect {name} at {id}` on every path to the handover."))
+        .mend(Mend::in_step_before(end, format!("connect {name} at {id}")))
 }

@@ -4,7 +4,7 @@
 use super::carried::mentions;
 use super::had::Had;
 use super::proof::Proof;
-use crate::diagnostics::{Case, CaseInput, Code, Finding};
+use crate::diagnostics::{Case, CaseInput, Change, Code, Finding, Mend};
 use crate::model::{
     Called, Callout, Check, Figure, FigureId, IdMap, LineKind, Mention, MentionTarget, Node, Procedure, Shown, Step,
     StepId, walk,
@@ -149,7 +149,8 @@ fn never_shown(proof: &mut Proof<'_>, shown: &IdMap<FigureId, Fittings>) {
                 name.span,
                 "never shown",
             )
-            .because("A picture that nobody sees is often a line that was lost."),
+            .because("A picture that nobody sees is often a line that was lost.")
+            .mend(Mend::drop(name.span)),
             Some(at) => Finding::new(
                 Code::FW1307,
                 format!("figure `{}` is spoken of and never shown", name.id),
@@ -178,7 +179,8 @@ fn never_shown(proof: &mut Proof<'_>, shown: &IdMap<FigureId, Fittings>) {
             "never shown",
         )
         .because("No fitting that does this step has the options that its condition asks for.")
-        .repair("Correct the condition, or remove the line.");
+        .repair("Correct the condition, or remove the line.")
+        .mend(Mend::drop(span));
         let finding = if shown[line.figure] == 0 { finding.also(condition, "never so here") } else { finding };
         findings.push(finding);
     }
@@ -248,6 +250,7 @@ fn lacking(procedure: &Procedure, step: &Step, figure: &Figure, callout: &Callou
     Some(
         finding
             .also(callout.span, "the callout")
+            .mend(Mend::look("Remove the callout", Change::Drop(callout.span)))
             .because("The technician looks for the use of what a picture points at: a line was lost, or the wrong thing is pointed at.")
             .repair(format!("Say in the step what is done with [{of}], point at something else, or show `{name}` where {of} is used.")),
     )

@@ -1,7 +1,7 @@
 //! FW07: whether the parts of a joint go together, judged by the working of each joint.
 
 use super::proof::Proof;
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{Counted, FastenerKind, HoleEnd, Joint, PartId, Procedure, TappedMetal, Thread, Tightness};
 use crate::quantity::Exact;
 use crate::working::joint::{Assembly, Bolt, Engagement, JointWorking, Length, NutClass, Piece, length_words};
@@ -232,6 +232,10 @@ fn bottoms(procedure: &Procedure, joint: &Joint, bolt: &Bolt<'_>, engaged: &Enga
                 "In a hole that is closed it jams in the last thread: the torque is reached, and nothing is clamped.",
             )
             .repair("Write `through` at the end of this line where the hole is open, `blind` where it is closed.")
+            .mend(
+                ["through", "blind"]
+                    .map(|word| Mend::look(format!("Write `{word}`"), Change::Append(hole.span, format!(" {word}")))),
+            )
     };
     Some(finding.also(bolt.span, format!("the {}", bolt.word)))
 }

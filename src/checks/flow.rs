@@ -7,8 +7,10 @@ use super::carried::carried;
 use super::gaps;
 use super::proof::{Proof, Subject, not_decided};
 use super::words::contradiction;
-use crate::diagnostics::{Code, Finding};
-use crate::model::{ArmPattern, ChoiceKind, Choose, ChooseSubject, Cond, CondKind, Node, NumberKind, Procedure, walk};
+use crate::diagnostics::{Change, Code, Finding, MOST_OFFERED, Mend};
+use crate::model::{
+    ArmPattern, ChoiceKind, Choose, ChooseSubject, Cond, CondKind, Node, NumberKind, Procedure, Value, walk,
+};
 use crate::source::Span;
 use crate::space::{Answer, Effect, Event, Formula, Input, Use};
 
@@ -40,7 +42,8 @@ fn outside(proof: &mut Proof<'_>, choose: &Choose) {
             )
             .also(row.range_span, format!("it can be {} to {}", row.low, row.high))
             .because("Either the range or the branch is not what was meant.")
-            .repair("Correct the bounds, or remove the branch."),
+            .repair("Correct the bounds, or remove the branch.")
+            .mend(Mend::look("Remove the branch", Change::Drop(arm.pattern_span))),
         );
     }
 }
@@ -123,6 +126,7 @@ fn unread<'p>(proof: &mut Proof<'p>, event: &Event<'p>, uses: &[Use]) {
                 .also(name.span, "the result")
                 .because("The technician would not know which way to go.")
                 .repair(format!("Write `set {} …` in every branch before this place.", name.id))
+                .mend(set_before(proof.procedure, input, span))
             } else {
                 Finding::new(
                     code,
@@ -133,9 +137,18 @@ fn unread<'p>(proof: &mut Proof<'p>, event: &Event<'p>, uses: &[Use]) {
                 .also(name.span, "the reading")
                 .because("The technician would have to guess.")
                 .repair(format!("Write `read {}` in a step that every path takes before this place.", name.id))
+                .mend(Mend::in_step_before(span, format!("read {}", name.id)))
             }
         });
     }
+}
+
+/// The values of a result, each set in the step before.
+fn set_before(procedure: &Procedure, input: Input, at: Span) -> Vec<Mend> {
+    let Input::Choice(id) = input else { return Vec::new() };
+    let row = &procedure.choices[id];
+    let set = |value: &Value| Mend::in_step_before(at, format!("set {} {}", row.name.id, value.id));
+    row.values.iter().take(MOST_OFFERED).map(set).collect()
 }
 
 /// FW0401
@@ -161,6 +174,10 @@ fn gap<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms: &
         finding
             .because("A technician with this reading in hand would not know what to do.")
             .repair("Let the branches meet at neighbouring readings, add a branch, or end with `otherwise { … }`.")
+            .mend(Mend::blanks(
+                "End with `otherwise`",
+                Change::Inside(choose.span, "otherwise { stop \"…\" }".to_owned()),
+            ))
     });
 }
 
@@ -213,7 +230,9 @@ fn runs_out<'p>(proof: &mut Proof<'p>, event: &Event<'p>) {
         let finding =
             Finding::new(Code::FW0412, "a path ends without handover or stop", head, "the text runs out on some path");
         let finding = match last {
-            Some(last) => finding.also(last, "the last section"),
+            Some(last) => finding
+                .also(last, "the last section")
+                .mend(Mend::blanks("End with a stop", Change::Inside(last, "stop \"…\"".to_owned()))),
             None => finding,
         };
         finding
@@ -249,7 +268,8 @@ fn always(proof: &mut Proof<'_>) {
             "holds in every configuration",
         )
         .because("A reader takes it for a choice, and looks for the other side.")
-        .repair("Remove the condition, or mend it if it was meant to decide something.");
+        .repair("Remove the condition, or mend it if it was meant to decide something.")
+        .mend(Mend::look("Remove the condition", Change::DropCondition(condition.span)));
         match answer {
             Answer::Possible(_) => {}
             Answer::Undecided => proof.findings.push(not_decided(Code::FW0410, &finding)),
@@ -297,7 +317,8 @@ fn inert(proof: &mut Proof<'_>) {
         proof.findings.push(
             Finding::new(Code::FW0407, format!("`{}` decides nothing", name.id), name.span, label)
                 .because(reason)
-                .repair("Use it in a condition, record it, mention it in prose, or remove it."),
+                .repair("Use it in a condition, record it, mention it in prose, or remove it.")
+                .mend(before_job.then(|| Mend::drop(name.span))),
         );
     }
 }

@@ -4,7 +4,7 @@
 //! connection is what it would be without.
 
 use super::proof::{Proof, Subject};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{CircuitId, IdMap, PartId, PointId, Procedure};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
@@ -101,6 +101,16 @@ fn too_early<'p>(proof: &mut Proof<'p>, event: &Event<'p>, course: &mut Course) 
     });
 }
 
+/// Takes the fuse in the last step; into the kit with it, where nothing supplies it.
+fn put_in(procedure: &Procedure, part: PartId, end: Span) -> Mend {
+    let name = &procedure.parts[part].name.id;
+    let mend = Mend::in_step_before(end, format!("take 1 {name}"));
+    if procedure.kit.iter().flat_map(|group| &group.entries).any(|entry| entry.what == part) {
+        return mend;
+    }
+    mend.and(Change::Declare(end.file, format!("kit {{ box {{ 1 {name} }} }}")))
+}
+
 /// FW0938
 fn left_out<'p>(proof: &mut Proof<'p>, event: &Event<'p>, course: &mut Course) {
     let sure = proof.sure(event);
@@ -117,6 +127,7 @@ fn left_out<'p>(proof: &mut Proof<'p>, event: &Event<'p>, course: &mut Course) {
         Finding::new(Code::FW0938, message, said, label)
             .also(end, "handed over here")
             .because("What the circuit feeds does not work; whoever finds out puts in a fuse that is at hand.")
+            .mend(put_in(proof.procedure, part, end))
             .repair(format!(
                 "Write `take 1 {name}` in the step that puts it in, after the last `connect {}`.",
                 row.name.id

@@ -3,7 +3,7 @@
 //! Who signs is free text, since every workshop has its own roles; so only a slip of one that is common is told.
 
 use super::proof::Proof;
-use crate::diagnostics::{Code, Finding, suggest};
+use crate::diagnostics::{Change, Code, Finding, Mend, suggest};
 use crate::model::{Handover, HandoverLine, Node, Procedure, walk};
 use crate::source::Span;
 
@@ -82,6 +82,7 @@ fn unsigned(handover: &Handover) -> Finding {
     Finding::new(Code::FW0440, "nobody signs this handover", handover.span, "no `sign` here")
         .because("A record that nobody signs tells neither who did the work nor who took it over.")
         .repair("Say who signs: `sign installer`, `sign installer, customer`.")
+        .mend(["sign installer", "sign installer, customer"].map(|line| Mend::inside(handover.span, line)))
 }
 
 fn misspelt(procedure: &Procedure, name: &str, place: Span) -> Option<Finding> {
@@ -101,5 +102,6 @@ fn misspelt(procedure: &Procedure, name: &str, place: Span) -> Option<Finding> {
         )
         .because("The word stands under the line on which somebody signs, and in the record.")
         .repair(format!("Write `sign {near}`; if it is right as it stands, accept this with a reason."))
+        .mend(Mend::look(format!("Write `{near}`"), Change::Write(place, near.to_owned())))
     })
 }

@@ -1,6 +1,6 @@
 //! What is said of tools and the heads that they fit or do not fit (FW0504), wherever a line turns something.
 
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Confidence, Finding, Mend};
 use crate::model::{Grip, Head, Naming, Procedure, Tool, ToolUse};
 use crate::quantity::Quantity;
 use crate::source::Span;
@@ -41,8 +41,10 @@ pub(super) fn does_not_fit(procedure: &Procedure, of: &Naming, grips: &[Grip<'_>
     .because("The technician stands under the vehicle with a tool that does not go on.");
     let fitting = grips.iter().find_map(|grip| same_sort(procedure, tool, grip.head));
     match (fitting, grips.first().and_then(|grip| usual_tool(&sort_of(tool), grip.head))) {
-        (Some(name), _) => finding.repair(format!("Use `{name}`.")),
-        (None, Some(usual)) => finding.repair(format!("Name a tool of that size, such as `{usual}`.")),
+        (Some(name), _) => finding.repair(format!("Use `{name}`.")).mend(Mend::write(Confidence::Look, at, name)),
+        (None, Some(usual)) => finding
+            .repair(format!("Name a tool of that size, such as `{usual}`."))
+            .mend(Mend::write(Confidence::Look, at, usual)),
         (None, None) => {
             finding.repair("Name a tool of that size; the standard library `std/hand-tools` has the usual ones.")
         }

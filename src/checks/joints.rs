@@ -1,7 +1,8 @@
 //! FW07: the life of each joint on every path.
 
+use super::lines;
 use super::proof::{Proof, Subject};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Finding, Mend};
 use crate::model::{IdMap, JointId, Line, LineKind, Record, Tightness};
 use crate::source::Span;
 use crate::space::{Effect, Event, EventId, Formula, Role};
@@ -122,6 +123,7 @@ fn placed(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &mut 
             finding
                 .because("The parts would be taken twice, and there is no second hole for them.")
                 .repair("Place it once, or `remove` it before it is placed again.")
+                .mend(Mend::drop(span))
         });
     }
     let guard = event.guard;
@@ -151,6 +153,12 @@ fn needs_place(
             .also(name.span, "the joint")
             .because("The technician is told to turn a bolt that nobody has put in.")
             .repair(format!("Write `place {}` on every path before this line.", name.id))
+            .mend(lines::done_before(
+                proof.procedure,
+                span,
+                |kind| matches!(kind, LineKind::Place(other) if *other == joint),
+                format!("place {}", name.id),
+            ))
     });
 }
 
@@ -346,6 +354,9 @@ fn loosened_last(proof: &Proof<'_>, joint: JointId, span: Span) -> Finding {
              bearing is, write `backed off` in the joint.",
             name.id
         ))
+        .mend(lines::again_after(proof.procedure, span, |kind| {
+            matches!(kind, LineKind::Tighten(other, _) if *other == joint)
+        }))
 }
 
 fn left_tight(proof: &Proof<'_>, joint: JointId, span: Span) -> Finding {

@@ -4,7 +4,7 @@
 
 use super::carried::mentions;
 use super::proof::{Proof, Subject};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{MentionTarget, Naming, Record};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
@@ -96,6 +96,7 @@ fn acted_on<'p>(proof: &mut Proof<'p>, event: &Event<'p>, thing: &mut Thing, wor
         )
         .also(when, format!("there is such a {sort} only where this holds"))
         .because("The technician is sent to something that is not on the vehicle, and can neither do the line nor tick it off.")
+        .mend(Mend::look("Put the step under that condition", Change::Under(span, when)))
         .repair(format!(
             "Put this line under the condition of the {sort}, with `when … {{ … }}` or in a step that has it; or take the condition away from `{}`.",
             name.id

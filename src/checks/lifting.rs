@@ -1,7 +1,7 @@
 //! FW1125, FW1126 and FW0630: who lifts what is heavy, and what is said of masses.
 
 use super::proof::Proof;
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{Counted, Fact, HazardId, Line, LineKind, Part, PartId, Procedure, Step, walk};
 use crate::quantity::{Exact, Kind, Measure, Quantity};
 use crate::source::Span;
@@ -60,7 +60,11 @@ fn too_few(procedure: &Procedure, step: &Step) -> Vec<Finding> {
                 )
                 .also(line.span, format!("brings: {}", row.name.title.to_lowercase()))
                 .because("Whoever plans the job sends one, and one person alone does what injures the back.")
-                .repair(format!("Write `takes …, {} people`, or use a tool that lifts.", row.people)),
+                .repair(format!("Write `takes …, {} people`, or use a tool that lifts.", row.people))
+                .mend(step.takes.as_ref().map(|takes| {
+                    let line = format!("takes {}, {} people", takes.time.source_form(), row.people);
+                    Mend::look(format!("Write `{line}`"), Change::Line(takes.span, line))
+                })),
             );
         }
     }

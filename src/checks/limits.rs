@@ -1,7 +1,7 @@
 //! FW10: limits, over all configurations.
 
 use super::proof::{Proof, Subject, not_decided};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{ChoiceKind, Cond, CondKind, Limit, LimitId, NumberId, NumberKind, Procedure};
 use crate::source::Span;
 use crate::space::{Answer, Effect, Event, EventId, Formula, Input, Role};
@@ -116,6 +116,9 @@ fn undecided(procedure: &Procedure, id: LimitId, missing: &[NumberId], end: Span
     )
     .also(end, "handed over here")
     .because("The record looks complete, and nobody ever held the vehicle against this limit.")
+    .mend(
+        missing.iter().map(|number| Mend::in_step_before(end, format!("read {}", procedure.numbers[*number].name.id))),
+    )
     .repair(format!(
         "Read {names} in a step that every path takes, or say when the limit applies: `limit {} \"…\" when … {{ … }}`.",
         limit.name.id
@@ -228,6 +231,7 @@ fn nothing_to_do(procedure: &Procedure, id: LimitId, code: Code) -> Finding {
             "Add what then: `else stop \"Do not fit the rack to this van.\"`. Or rule the case out with `require`.";
         ("some configurations break it", repair)
     };
+    let mend = Mend::blanks("Say what then", Change::Inside(limit.name.span, "else stop \"…\"".to_owned()));
     Finding::new(
         code,
         format!("the limit `{}` can be broken, and nothing is said for that case", limit.name.id),
@@ -236,4 +240,5 @@ fn nothing_to_do(procedure: &Procedure, id: LimitId, code: Code) -> Finding {
     )
     .because("The technician would find the limit broken and go on.")
     .repair(repair)
+    .mend(mend)
 }

@@ -3,9 +3,10 @@
 //! A joint says which points' lugs its fastenings hold: `at post of feed`. A source is live unless it is isolated; any other
 //! point is live while the source of its circuit is connected and not isolated.
 
+use super::lines;
 use super::proof::{Proof, Subject};
-use crate::diagnostics::{Code, Finding};
-use crate::model::{AtPoint, Circuit, CircuitId, IdMap, JointId, Need, PointId, Procedure};
+use crate::diagnostics::{Code, Finding, Mend};
+use crate::model::{AtPoint, Circuit, CircuitId, IdMap, JointId, LineKind, PointId, Procedure};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
 
@@ -206,15 +207,20 @@ fn live_work(procedure: &Procedure, joint: JointId, at: &AtPoint, span: Span, do
         .also(at.span, "this joint holds its lug")
         .because("A spanner that bridges a live stud and the body carries all that the battery gives: it burns hands and starts fires.")
         .repair(how_to_isolate(procedure, circuit, at.point))
+        .mend(isolating(procedure, circuit).map(|make| Mend::before(span, make)))
+}
+
+/// The line that isolates a circuit, where it says what does.
+fn isolating(procedure: &Procedure, circuit: &Circuit) -> Option<String> {
+    circuit.isolated_by.iter().find_map(|need| {
+        let state = &procedure.states[need.state];
+        Some(format!("make {} {}", state.name.id, state.values.get(need.value)?.id))
+    })
 }
 
 fn how_to_isolate(procedure: &Procedure, circuit: &Circuit, point: PointId) -> String {
-    let state = |need: &Need| {
-        let state = &procedure.states[need.state];
-        Some(format!("`make {} {}`", state.name.id, state.values.get(need.value)?.id))
-    };
-    if let Some(make) = circuit.isolated_by.iter().find_map(state) {
-        return format!("Write {make} on every path before this line, and end it after the last nut is tight.");
+    if let Some(make) = isolating(procedure, circuit) {
+        return format!("Write `{make}` on every path before this line, and end it after the last nut is tight.");
     }
     let first = format!(
         "Say in `{}` what isolates it, `isolated by STATE VALUE`, and make it so before this line.",
@@ -244,4 +250,7 @@ fn not_tightened(procedure: &Procedure, joint: JointId, at: &AtPoint, line: Opti
     finding
         .because("A lug that lies loose on its stud gets hot, and it comes off on the road.")
         .repair(format!("Write `tighten {} with …` after it, on every path to the handover.", row.name.id))
+        .mend(line.and_then(|line| {
+            lines::again_after(procedure, line, |kind| matches!(kind, LineKind::Tighten(other, _) if *other == joint))
+        }))
 }

@@ -5,6 +5,7 @@
 //! its four feet.
 
 use super::heap::Heap;
+use super::lines;
 use super::proof::{Proof, Subject, not_decided};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{IdMap, Joint, JointId, LineKind, PartId, Procedure, StepId};
@@ -244,13 +245,15 @@ fn parts_of(procedure: &Procedure, joint: JointId) -> impl Iterator<Item = (Part
 }
 
 fn not_there(procedure: &Procedure, joint: JointId, (part, said): (PartId, Span), span: Span, done: &str) -> Finding {
-    let (joint, part) = (&procedure.joints[joint].name.id, &procedure.parts[part]);
-    let name = &part.name.id;
-    let take = if part.consumable { format!("`take {name}`") } else { format!("`take 1 {name}`") };
+    let (joint, row) = (&procedure.joints[joint].name.id, &procedure.parts[part]);
+    let name = &row.name.id;
+    let take = if row.consumable { format!("`take {name}`") } else { format!("`take 1 {name}`") };
     let message = format!("`{joint}` is {done} while `{name}`, which it joins, is not there");
+    let mend = lines::taken_before(procedure, span, part, take.trim_matches('`').to_owned());
     Finding::new(Code::FW0730, message, span, "a part of the joint is missing here")
         .also(said, "the joint clamps it")
         .because("The bolts are tightened on nothing, and all of it has to come apart again.")
+        .mend(mend.filter(|_| span != said))
         .repair(format!(
             "Write {take} on every path before this line. Where it is on the vehicle before the job, list it: `vehicle {{ 1 {name} }}`."
         ))

@@ -23,6 +23,7 @@ mod joints;
 mod lacking;
 mod lifting;
 mod limits;
+mod lines;
 mod lugs;
 mod matching;
 mod members;

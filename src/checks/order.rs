@@ -1,7 +1,7 @@
 //! FW08: states and what needs them, on every path, repairs and stops included.
 
 use super::proof::{Proof, Subject};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{ActionId, Need, Procedure, StateId};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula};
@@ -75,6 +75,7 @@ fn needed<'p>(
         finding
             .because("The work is done while what must be off is on, or what must be on is off.")
             .repair(format!("Write `make {} {id}` on every path before this line.", state.name.id))
+            .mend(Mend::before(span, format!("make {} {id}", state.name.id)))
     });
 }
 
@@ -97,6 +98,13 @@ fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, state: StateId, course: &m
         let row = &proof.procedure.states[state];
         let wanted = row.values.get(ends).map_or("", |value| value.label.as_str());
         let id = row.values.get(ends).map_or("", |value| value.id.as_str());
+        let line = format!("make {} {id}", row.name.id);
+        let mend = if code == Code::FW0802 {
+            Mend::in_step_before(span, line)
+        } else {
+            let step = format!("step restore-{} \"…\" {{\n  {line}\n}}", row.name.id.replace([' ', '.'], "-"));
+            Mend::blanks("Restore it in a step before", Change::Before(span, step))
+        };
         let (message, label, repair) = if code == Code::FW0802 {
             (
                 format!("the job can end with `{}` not {wanted}", row.name.id),
@@ -118,7 +126,7 @@ fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, state: StateId, course: &m
             Some(last) => finding.also(last, "changed here"),
             None => finding,
         };
-        finding.because("The vehicle leaves in a state that nobody meant it to be in.").repair(repair)
+        finding.because("The vehicle leaves in a state that nobody meant it to be in.").repair(repair).mend(mend)
     });
 }
 

@@ -3,8 +3,9 @@
 //! How many of a part are in hand depends on the run; a `Heap` keeps that.
 
 use super::heap::Heap;
+use super::lines;
 use super::proof::{Proof, Subject, not_decided};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{Fastener, IdMap, JointId, LineKind, MentionTarget, Part, PartId, Procedure, StepId};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
@@ -227,6 +228,7 @@ impl Walk {
             .also(name.span, "the joint")
             .because("The technician is told to remove what nobody has fitted, or what is already off.")
             .repair(format!("Write `place {}` before this line, or `on vehicle` in the joint.", name.id))
+            .mend([Mend::before(span, format!("place {}", name.id)), Mend::inside(name.span, "on vehicle")])
         });
         for (part, count) in parts_of(proof.procedure, joint) {
             let course = &mut self.parts[part];
@@ -325,6 +327,14 @@ impl Walk {
             }
             .because("The technician looks for a screw that the vehicle does not have.")
             .repair(format!("Say how many the vehicle has: `vehicle {{ {count} {} }}`, or remove fewer.", name.id))
+            .mend(some.is_none().then(|| {
+                if let Some(entry) = proof.procedure.on_vehicle().find(|entry| entry.what == part) {
+                    let change = Change::Word(entry.span, entry.count.to_string(), count.to_string());
+                    return Mend::look(format!("Say that the vehicle has {count}"), change);
+                }
+                let line = format!("vehicle {{ {count} {} }}", name.id);
+                Mend::look(format!("Write `{line}`"), Change::Declare(name.span.file, line))
+            }))
         });
     }
 
@@ -351,6 +361,7 @@ impl Walk {
             .also(name.span, "the part")
             .because("Only what came off can go back; new parts are taken with `take`.")
             .repair(format!("Write `remove {count} {}` on every path before this line.", name.id))
+            .mend(Mend::before(span, format!("remove {count} {}", name.id)))
         });
     }
 
@@ -436,6 +447,7 @@ impl Walk {
             .also(name.span, "the part")
             .because("The technician reads of a part that is still in its bag, or belongs to another option.")
             .repair(format!("Write `take {}` in this step or before it, on every path.", name.id))
+            .mend(lines::taken_before(proof.procedure, span, part, format!("take 1 {}", name.id)))
         });
     }
 
@@ -463,6 +475,7 @@ impl Walk {
                     .also(end, "handed over here")
                     .because("The vehicle leaves without it, and it stays on the bench.")
                     .repair(format!("Write `refit` or `discard` for `{}` on every path to the handover.", name.id))
+                    .mend(["refit", "discard"].map(|word| Mend::in_step_before(end, format!("{word} {}", name.id))))
                 });
             }
         }
@@ -485,6 +498,7 @@ impl Walk {
                     "the job stops here",
                 )
                 .also(last, "taken off here")
+                .mend(Mend::blanks("Put it back in a step before", Change::Before(span, put_back(&name.id, "refit", &name.id))))
                 .because("The vehicle stands without it, and nobody who reads the stop knows that it came off.")
                 .repair(format!(
                     "Put it back before the stop: `refit {0}`. Or say in the stop what is off, and accept it: `accept FW0805 \"the stop says so\"`.",
@@ -508,6 +522,12 @@ impl Walk {
             }
         }
     }
+}
+
+/// A step with one line, to be given its title.
+fn put_back(name: &str, word: &str, what: &str) -> String {
+    let plain = name.replace([' ', '.'], "-");
+    format!("step put-back-{plain} \"…\" {{\n  {word} {what}\n}}")
 }
 
 /// The counted parts of all fastenings of a joint.

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use super::proof::{Proof, not_decided};
 use super::words::contradiction;
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{Check, Choose, Node, StepId, When};
 use crate::source::Span;
 use crate::space::{Answer, Effect, EventId, Explanation, Formula, Role};
@@ -170,7 +170,11 @@ fn handover(proof: &mut Proof<'_>, places: &Places) -> bool {
         proof.findings.push(
             Finding::new(Code::FW0409, "this procedure has no handover", head, "no `handover` in any section")
                 .because("Nobody signs, and nobody knows that the job is done.")
-                .repair("End the last section with `handover { sign installer, customer }`."),
+                .repair("End the last section with `handover { sign installer, customer }`.")
+                .mend(proof.procedure.sections.last().map(|last| {
+                    let line = "handover { sign installer, customer }";
+                    Mend::look("End with a handover", Change::Inside(last.name.span, line.to_owned()))
+                })),
         );
         return false;
     };
@@ -220,7 +224,8 @@ impl Walk<'_> {
         let code = if after_stop { Code::FW0405 } else { Code::FW0404 };
         let finding = Finding::new(code, format!("no job comes to {what}"), span, "every path has ended before")
             .because("Work that is written and never done is often work that was meant to be done.")
-            .repair("Move it before the stop, or remove it.");
+            .repair("Move it before the stop, or remove it.")
+            .mend(Mend::drop(span));
         match proof.space.ask(place.formula) {
             Answer::Possible(_) => true,
             Answer::Undecided => {
@@ -316,7 +321,8 @@ impl Walk<'_> {
             let finding =
                 Finding::new(Code::FW0404, "no configuration takes this branch", arm.pattern_span, "never taken")
                     .because("A reading, or an option, is not what the writer thinks here.")
-                    .repair("Compare the places shown: one of them is not as it was meant.");
+                    .repair("Compare the places shown: one of them is not as it was meant.")
+                    .mend(Mend::drop(arm.pattern_span));
             let taken = *taken;
             if outside
                 || !self.decided(proof, taken.formula, &finding, |proof| proof.space.explain(taken.event, taken.own))

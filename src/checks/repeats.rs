@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::proof::{Proof, not_decided};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{Counted, Line, LineKind, Node, PartId, Record, Section, StateId, Step, ToolUse, walk};
 use crate::source::Span;
 use crate::space::{Answer, Effect, Formula};
@@ -98,6 +98,7 @@ fn twice(first: &Step, second: &Step) -> Finding {
     .also(first.name.span, "the step before it")
     .because("The technician stops and asks whether to do it twice, or what the second was meant to say.")
     .repair("Remove one of them, or say in its title and prose what is done the second time.")
+    .mend(Mend::drop(second.name.span))
 }
 
 /// FW0807: a `make` that changes nothing, whenever the job comes by.
@@ -131,6 +132,13 @@ fn already(proof: &Proof<'_>, span: Span, state: StateId, value: usize) -> Findi
     Finding::new(Code::FW0807, format!("`{}` is {id} already, on every path", row.name.id), span, "changes nothing")
         .also(row.name.span, "the state")
         .because("Either the line that made it something else was lost, or the technician looks for work that is done.")
+        .mend([
+            Mend::look(
+                format!("Write `need {} {id}`", row.name.id),
+                Change::Line(span, format!("need {} {id}", row.name.id)),
+            ),
+            Mend::drop(span),
+        ])
         .repair(format!(
             "Write the `make {0} …` that must come before, or `need {0} {id}` instead of this line.",
             row.name.id

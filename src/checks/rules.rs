@@ -1,7 +1,7 @@
 //! FW0422: rules that rule nothing out, because they never apply or because what they ask for holds anyway.
 
 use super::proof::Proof;
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Finding, Mend};
 use crate::model::Rule;
 use crate::space::Answer;
 
@@ -25,4 +25,5 @@ fn finding(rule: &Rule, never_applies: bool) -> Finding {
     Finding::new(Code::FW0422, message, at, label)
         .because("Whoever wrote it meant to rule something out, and a fitting that should be refused is sold.")
         .repair("Compare its values and bounds with the ranges, and with the other rules; mend it, or remove it.")
+        .mend(Mend::drop(at))
 }

@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::proof::{Proof, Subject};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{HazardId, Line, LineKind, Procedure, ProtectionId, SignalWord, StepId};
 use crate::source::Span;
 use crate::space::{Effect, Formula};
@@ -29,7 +29,8 @@ pub(super) fn messages(proof: &mut Proof<'_>) {
                     "not the whole message",
                 )
                 .because("A reader must learn what can hurt, how badly, and how not to be hurt.")
-                .repair(format!("Add {}.", lines.join(" and "))),
+                .repair(format!("Add {}.", lines.join(" and ")))
+                .mend(Mend::blanks("Say it", Change::Inside(line.span, lines.join("\n").replace('`', "")))),
             );
         }
         let least = least_word(proof.procedure, message.hazard);
@@ -148,6 +149,14 @@ fn not_deferred(work: &str, line: Span, hazard: Span) -> Finding {
         lower_first(work),
     )
     .also(hazard, "the hazard that it brings")
+    .mend(Mend::look(
+        "Say who may do it",
+        Change::Declare(
+            line.file,
+            "about { licence \"Local codes and licensed practice decide who may do this work. They go before this procedure.\" }"
+                .to_owned(),
+        ),
+    ))
     .because("Local codes decide who may do such work, and they go before every procedure. Whoever reads this one must learn it before starting.")
     .repair(
         "Add a line to `about`: `licence \"Local codes and licensed practice decide who may do this work. They go before \
@@ -163,6 +172,7 @@ fn lower_first(words: &str) -> String {
 fn not_answered(procedure: &Procedure, hazard: HazardId, span: Span) -> Finding {
     let row = &procedure.hazards[hazard];
     let least = word(least_word(procedure, hazard));
+    let message = format!("{least} {} {{\n  hazard \"…\"\n  consequence \"…\"\n  avoid \"…\"\n}}", row.called);
     let equipment: Vec<String> =
         row.answered_by.iter().map(|worn| format!("`wear {}`", procedure.protections[*worn].called)).collect();
     let or_wear = match equipment.as_slice() {
@@ -172,6 +182,10 @@ fn not_answered(procedure: &Procedure, hazard: HazardId, span: Span) -> Finding 
     Finding::new(Code::FW1101, format!("no safety message answers `{}` before this line", row.called), span, format!("brings: {}", row.name.title.to_lowercase()))
         .also(row.name.span, "the hazard")
         .because("Whoever reads the steps in order must read the warning before the work. A message holds for its section.")
+        .mend(Mend::blanks(format!("Write a message for `{}`", row.called), Change::Before(span, message)))
+        .mend(row.answered_by.iter().map(|worn| {
+            Mend::before(span, format!("wear {}", procedure.protections[*worn].called))
+        }))
         .repair(format!("Put `{least} {} {{ … }}` at the head of this step, or of an earlier step of the section that every path takes.{or_wear}", row.called))
 }
 
@@ -186,6 +200,7 @@ fn after_the_action(procedure: &Procedure, hazard: HazardId, message: Span, line
     .also(line, "the work")
     .because("Whoever reads the lines in order has done the work before reading the warning.")
     .repair("Move the message to the head of the step.")
+    .mend(Mend::look("Move the message before it", Change::Move(message, line)))
 }
 
 /// The hazards that each line brings, by the place of the line.

@@ -1,7 +1,7 @@
 //! FW09, what holds a lug: a joint says whose it is, and its thread is the one of the stud there.
 
 use super::proof::Proof;
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Finding, Mend};
 use crate::model::{Circuit, CircuitId, FastenerKind, Joint, JointId, LineKind, PointId, Procedure};
 
 pub(super) fn check(proof: &mut Proof<'_>) {
@@ -74,6 +74,7 @@ fn unsaid(procedure: &Procedure, id: JointId, joint: &Joint) -> Option<Finding> 
         finding
             .also(row.span, format!("a lug on {nut}"))
             .because("Whether it is turned while the stud is live, and tightened after the lug went on, is not judged.")
+            .mend(Mend::inside(name.span, format!("at {} of {}", row.id, circuit.name.id)))
             .repair(format!(
                 "Write `at {} of {}` in it. Where its studs are others, accept this with the reason.",
                 row.id, circuit.name.id

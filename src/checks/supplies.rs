@@ -4,7 +4,7 @@ use super::grains::{Grain, grains};
 use super::proof::{Proof, Proved, Steps, Subject, not_decided};
 use std::collections::BTreeMap;
 
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{Counted, HowMuch, IdMap, Line, LineKind, MentionTarget, Node, Part, PartId, Procedure, walk};
 use crate::source::Span;
 use crate::space::{Answer, Effect, Event, EventId, Extreme, Formula, Role, Weighted};
@@ -171,8 +171,20 @@ fn never_used(proof: &mut Proof<'_>, part: PartId, account: &Account) {
         )
         .also(row.name.span, "the part")
         .because("The technician is left with a part in hand and the question what was forgotten.")
-        .repair(format!("Write `take {}` where it is fitted, or remove it from the kit.", entry_words(entry, row))),
+        .repair(format!("Write `take {}` where it is fitted, or remove it from the kit.", entry_words(entry, row)))
+        .mend(Mend::look("Remove it from the kit", Change::DropEntry(entry.span))),
     );
+}
+
+/// A group more in the kit, which stands in the file of the line that takes it.
+fn kit_line(procedure: &Procedure, taken: Span, group: &str) -> Mend {
+    match procedure.kit.first() {
+        Some(first) => Mend::look(format!("Add `{group}` to the kit"), Change::After(first.span, group.to_owned())),
+        None => {
+            let line = format!("kit {{ {group} }}");
+            Mend::look(format!("Write `{line}`"), Change::Declare(taken.file, line))
+        }
+    }
 }
 
 /// FW0602 of what is made.
@@ -183,7 +195,8 @@ fn made_for_nothing(proof: &mut Proof<'_>, part: PartId, account: &Account) {
         Finding::new(Code::FW0602, format!("`{}` is made and no step takes it", row.name.id), made.span, "made here")
             .also(row.name.span, "the part")
             .because("The technician is left with a part in hand and the question what was forgotten.")
-            .repair(format!("Write `take {}` where it is fitted, or remove the line that makes it.", row.name.id)),
+            .repair(format!("Write `take {}` where it is fitted, or remove the line that makes it.", row.name.id))
+            .mend(Mend::drop(made.span)),
     );
 }
 
@@ -219,7 +232,12 @@ fn never_supplied(proof: &mut Proof<'_>, part: PartId, account: &Account) {
         Finding::new(Code::FW0601, format!("nothing supplies `{}`", row.name.id), *span, "taken here")
             .also(row.name.span, "no group of the kit has it")
             .because("The pick-list would not name it, and the job stands still when it is missed.")
-            .repair(format!("Add it to the kit: `{group} {{ {} }}`.", counted(&account.grain.words(most), row))),
+            .repair(format!("Add it to the kit: `{group} {{ {} }}`.", counted(&account.grain.words(most), row)))
+            .mend(kit_line(
+                proof.procedure,
+                *span,
+                &format!("{group} {{ {} }}", counted(&account.grain.words(most), row)),
+            )),
     );
 }
 
@@ -308,6 +326,9 @@ fn falls_short(proof: &mut Proof<'_>, part: PartId, account: &Account, before: O
     for entry in proof.procedure.kit.iter().flat_map(|group| &group.entries).filter(|entry| entry.what == part) {
         finding = finding.also(entry.span, "supplied here");
     }
+    if before.is_none() && account.makes.is_empty() {
+        finding = finding.mend(other_count(proof.procedure, part, most));
+    }
     for made in &account.makes {
         let later = before.is_some_and(|before| before.taken <= made.taken);
         finding = finding.also(made.span, if later { "made here, and not before" } else { "made here" });
@@ -317,6 +338,15 @@ fn falls_short(proof: &mut Proof<'_>, part: PartId, account: &Account, before: O
     let sum = if before.is_some() { format!("{sum} so far") } else { sum };
     proof.prove(Proved { finding, fault, at: place.0, model, outcome: Some((sum, Steps::Told)) });
     true
+}
+
+/// Another count in the kit, where one entry alone supplies the part, by pieces.
+fn other_count(procedure: &Procedure, part: PartId, more: i64) -> Option<Mend> {
+    let mut entries = procedure.kit.iter().flat_map(|group| &group.entries).filter(|entry| entry.what == part);
+    let entry = entries.next().filter(|_| entries.next().is_none())?;
+    let count = i64::from(entry.count).checked_add(more).filter(|count| *count > 0)?;
+    let change = Change::Word(entry.span, entry.count.to_string(), count.to_string());
+    matches!(entry.much, HowMuch::Count).then(|| Mend::look(format!("Supply {count}"), change))
 }
 
 /// Where the conditions stand that the check at this place expects.
@@ -379,7 +409,8 @@ fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: F
     match proof.space.most(&counts, handover) {
         Extreme::Exact { value, model } if value > 0 => {
             if let Some(least) = least_left(proof, account, handover) {
-                proof.findings.push(always_left(&name.id, least, span));
+                let fewer = account.makes.is_empty().then(|| other_count(proof.procedure, part, -least)).flatten();
+                proof.findings.push(always_left(&name.id, least, span).mend(fewer));
                 return;
             }
             let model = proof.space.most_with_few_repairs(&counts, handover, model);

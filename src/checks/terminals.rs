@@ -4,7 +4,7 @@
 //! `ready made`; where the kit holds none of a terminal, all of them come so.
 
 use super::proof::{Proof, Proved, Steps, not_decided};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Finding, Mend};
 use crate::model::{CircuitId, Counted, LineKind, Part, PartId, PointId, Procedure};
 use crate::space::{Effect, Event, Extreme, Formula, Weighted};
 
@@ -129,6 +129,7 @@ fn too_few(procedure: &Procedure, event: &Event<'_>, at: (CircuitId, PointId), p
     Finding::new(Code::FW0922, message, event.place.span, "all that were taken are on other points")
         .also(point.span, format!("made with `{name}`"))
         .because("Two wires in one crimp, or a bare end under a nut: either gets hot and comes loose.")
+        .mend(Mend::inside(circuit.name.span, "ready made"))
         .repair(format!(
             "Take one for each point before it is connected: `take 1 {name}`. Where the wire of `{}` comes with its terminals on, write `ready made` in it.",
             circuit.name.id

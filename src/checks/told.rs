@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use super::carried::carried;
 use super::proof::{Proof, Subject};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Finding, Mend};
 use crate::model::{ChoiceKind, LineKind, NumberKind, Procedure, StepId};
 use crate::source::Span;
 use crate::space::{Event, Formula, Input};
@@ -74,5 +74,6 @@ fn unknown<'p>(proof: &mut Proof<'p>, event: &Event<'p>, input: Input, span: Spa
         .also(name.span, declared)
         .because(reason)
         .repair(repair)
+        .mend((!is_result).then(|| Mend::in_step_before(span, format!("read {}", name.id))))
     });
 }

@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::matching::matching;
 use super::proof::Proof;
-use crate::diagnostics::{Case, CaseInput, Code, Finding};
+use crate::diagnostics::{Case, CaseInput, Change, Code, Finding, Mend};
 use crate::model::{ChoiceId, IdMap, Place, ToolId, ToolNeed};
 use crate::plan::Plan;
 use crate::plan::occurrence::{Fittings, Occurrence};
@@ -196,7 +196,13 @@ fn fewer_do(plan: &Plan, fittings: Fittings, carried: u32, picked: &[ToolId]) ->
         .take(3)
         .filter(|span| **span != first)
         .fold(finding, |finding, span| finding.also(*span, "and here"));
+    let only = serve.first().filter(|_| serve.len() == 1).map(|tool| procedure.tools[*tool].name.id.clone());
+    let settled = only.map(|only| Mend {
+        changes: spans.iter().map(|span| Change::Write(*span, only.clone())).collect(),
+        ..Mend::look(format!("Name `{only}` alone"), Change::Drop(first))
+    });
     finding
+        .mend(settled)
         .because(format!(
             "Nothing needs {extra}: what is laid out and never picked up is in the way, and is missed elsewhere."
         ))

@@ -7,7 +7,7 @@ use super::heads::{does_not_fit, nothing_fits, place_fits, sizes_in_words, usual
 use super::matching::matching;
 use super::proof::Proof;
 use super::words::{shown, shown_range};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{Grip, IdMap, Joint, Line, LineKind, NumberInput, Procedure, Tool, ToolId, ToolUse};
 use crate::quantity::Measure;
 use crate::source::Span;
@@ -118,6 +118,9 @@ fn near(joint: &Joint, grip: &Grip<'_>, tool: &Tool, at: Span) -> Finding {
          some pairs; that the head allows it is yours to say.",
     )
     .repair("Take it out of the alternatives, or accept this with the reason.")
+    .mend([format!(" or {}", tool.name.id), format!("{} or ", tool.name.id)].map(|words| {
+        Mend::look("Take it out of the alternatives", Change::Word(at, words, String::new()))
+    }))
 }
 
 fn nothing_holds(joint: &Joint, grip: &Grip<'_>, line: Span) -> Finding {
@@ -129,6 +132,10 @@ fn nothing_holds(joint: &Joint, grip: &Grip<'_>, line: Span) -> Finding {
     )
     .also(joint.name.span, "bolt and nut both turn")
     .because("Bolt and nut spin together, and the torque is never reached.")
+    .mend(usual_tool("", grip.head).map(|usual| {
+        let end = Span { start: line.end, ..line };
+        Mend::look(format!("Add `hold with {usual}`"), Change::Write(end, format!(", hold with {usual}")))
+    }))
     .repair(match usual_tool("", grip.head) {
         Some(usual) => format!("Add a second tool: `hold with {usual}`."),
         None => format!("Add a second tool for {} after `hold with`.", sizes_in_words(grip.head)),
@@ -181,7 +188,11 @@ fn enough(procedure: &Procedure, tools: &[ToolUse]) -> Option<Finding> {
         )
         .also(tool.name.span, format!("count {have}"))
         .because("One person holds while another turns; one tool can't be in both hands.")
-        .repair(format!("Write `count {needed}` in the tool, or name an alternative with `or`.")),
+        .repair(format!("Write `count {needed}` in the tool, or name an alternative with `or`."))
+        .mend(Mend::look(
+            format!("Write `count {needed}`"),
+            Change::InBlock(tool.name.span, format!("count {have}"), format!("count {needed}")),
+        )),
     )
 }
 

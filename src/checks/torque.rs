@@ -4,7 +4,7 @@
 
 use super::advice;
 use super::proof::Proof;
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Confidence, Finding, Mend};
 use crate::model::{IdMap, Joint, JointId, LineKind, Procedure, ThreadCondition};
 use crate::quantity::Measure;
 use crate::source::Span;
@@ -173,7 +173,12 @@ fn cannot_judge(place: &Place<'_>, assembly: &Assembly<'_>, worked: &JointWorkin
         "{}. Where nobody knows it, accept this with the reason, such as whose torque it is.",
         capital(&write.join("; "))
     );
-    Some(place.finding(Code::FW0708, message, "too much, enough, or too little?").because(why).repair(repair))
+    let unknown = (worked.missing == [Missing::Condition]).then(|| Mend {
+        confidence: Confidence::Blanks,
+        ..Mend::inside(place.joint.name.span, "thread unknown \"…\"")
+    });
+    let finding = place.finding(Code::FW0708, message, "too much, enough, or too little?").because(why).repair(repair);
+    Some(finding.mend(unknown))
 }
 
 /// What lacks, and what to write.
@@ -287,6 +292,10 @@ fn in_any_order(place: &Place<'_>, assembly: &Assembly<'_>) -> Option<Finding> {
             "The first that is brought to its torque pulls the part askew, and loosens again when the others follow. \
              Common practice is crosswise, in two stages.",
         )
-        .repair("Write `pattern cross in 2 stages`, `pattern centre-out in 2 stages`, or `pattern in-turn` where each holds a part of its own."),
+        .repair("Write `pattern cross in 2 stages`, `pattern centre-out in 2 stages`, or `pattern in-turn` where each holds a part of its own.")
+        .mend(
+            ["pattern cross in 2 stages", "pattern centre-out in 2 stages", "pattern in-turn"]
+                .map(|line| Mend::inside(joint.name.span, line)),
+        ),
     )
 }

@@ -4,7 +4,7 @@
 //! kit's joints are written down, two at least: then the missing line is more likely forgotten than left out.
 
 use super::proof::Proof;
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Finding, Mend};
 use crate::model::{Joint, JointId, LineKind, Record, Tightness};
 use crate::source::Span;
 
@@ -44,6 +44,7 @@ fn forgotten(joint: &Joint, place: Span, others: usize) -> Finding {
     .because(format!(
         "The torques of {others} other joints are; in the record, this one looks as if it had not been done."
     ))
+    .mend(Mend::after(place, format!("record {name} torque")))
     .repair(format!(
         "Write `record {name} torque` below the `tighten`; if it is left out on purpose, accept this with the reason."
     ))

@@ -1,7 +1,7 @@
 //! FW0426: a step that says it takes less time than is waited in it.
 
 use super::proof::Proof;
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Finding, Mend};
 use crate::model::{LineKind, Step, Wait};
 use crate::quantity::Exact;
 use num_traits::CheckedAdd;
@@ -24,5 +24,6 @@ fn too_short(step: &Step) -> Option<Finding> {
             .also(line.span, "waited here")
             .because("Whoever plans by this time takes the vehicle away too early.")
             .repair("Let `takes` hold the waiting too, or leave it out: the wait counts by itself then.")
+            .mend(Mend::drop(takes.span))
     })
 }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::files::{self, Job};
 use super::terminal::{Progress, Stream};
-use super::{CannotRun, CheckArguments, Deny, Format, Verdict, account, with};
+use super::{CannotRun, CheckArguments, Deny, Format, Verdict, account, fix, with};
 use crate::compile::{self, Compiled};
 use crate::diagnostics::render::{self, Style};
 use crate::diagnostics::{Finding, Severity, json, visible};
@@ -21,6 +21,11 @@ pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
     let mut all = Vec::new();
     for (at, job) in jobs.iter().enumerate() {
         progress.at(at + 1, &job.path);
+        if arguments.fix {
+            let done = fix::run(job)?;
+            progress.clear();
+            errors.say(&done);
+        }
         let compiled = compile::check(&job.path, &job.project);
         progress.clear();
         // A library in a folder is there to be used; alone, all it declares would count as never used.

@@ -12,6 +12,7 @@ mod check;
 mod demos;
 mod explain;
 mod files;
+mod fix;
 mod format;
 mod library;
 mod new;
@@ -142,8 +143,12 @@ Warnings do not fail a check unless they are denied; notes never do.
 
 --with looks at some fittings only: those with this value of an option or given.
 
+--fix makes what is safe: slips of the keyboard, names that are one letter off, acceptances that accept
+nothing. It never touches a torque, a limit, a unit or a safety message, nor a file outside the project.
+
 Examples:
   fitwright check procedures
+  fitwright check --fix procedures/kestrel-rack.fitw
   fitwright check --with arm=strut procedures/kestrel-rack.fitw
   fitwright check --format json --deny warnings procedures/kestrel-rack.fitw
 
@@ -207,6 +212,9 @@ struct CheckArguments {
     /// Check only fittings with this value of an option or given; may be repeated
     #[arg(long, value_name = "NAME=VALUE")]
     with: Vec<String>,
+    /// Make the safe fixes in the files first, and say which
+    #[arg(long)]
+    fix: bool,
     /// Files, or folders with files
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,

@@ -1,6 +1,6 @@
 //! What an `accept` line accepts: a finding of its code in its statement, of what it names, at the value that it holds.
 
-use crate::diagnostics::{Code, Finding, Severity};
+use crate::diagnostics::{Change, Code, Finding, Mend, Severity};
 use crate::model::Accept;
 
 /// What becomes of an acceptance.
@@ -56,6 +56,7 @@ fn names_nothing(accept: &Accept, meant: &[&Finding]) -> Finding {
     Finding::new(Code::FW0115, message, accept.span, "of what?")
         .because("What is added here later would be accepted with it, unseen.")
         .repair(format!("Name what it is accepted of: `accept {} for {} \"…\"`.", accept.code, named.join(", ")))
+        .mend(says_more(accept, &format!("for {}", named.join(", "))))
 }
 
 fn holds_nothing(accept: &Accept, finding: &Finding) -> Finding {
@@ -64,6 +65,7 @@ fn holds_nothing(accept: &Accept, finding: &Finding) -> Finding {
     Finding::new(Code::FW0115, message, accept.span, format!("it is {value} now"))
         .because("Whoever changes the value later would have accepted that too, unseen.")
         .repair(format!("Write the value that is accepted: `accept {} at {value} \"…\"`.", accept.code))
+        .mend(accept.subjects.is_empty().then(|| says_more(accept, &format!("at {value}"))))
 }
 
 fn rests_on_no_value(accept: &Accept) -> Finding {
@@ -99,6 +101,15 @@ fn accepts_nothing(accept: &Accept) -> Finding {
     Finding::new(Code::FW0116, message, accept.span, "accepts nothing")
         .because("Left in place, this line would silence the finding on the day when it is raised again.")
         .repair("Take this line out.")
+        .mend(Mend::safe("Take it out", Change::Drop(accept.span)))
+}
+
+/// The code of the line, with what it lacks after it.
+fn says_more(accept: &Accept, what: &str) -> Mend {
+    Mend::look(
+        format!("Write `{what}`"),
+        Change::Word(accept.span, accept.code.clone(), format!("{} {what}", accept.code)),
+    )
 }
 
 /// The code that an `accept` line accepts, or why it cannot.
@@ -117,10 +128,12 @@ pub(super) fn acceptable(accept: &Accept) -> Result<Code, Box<Finding>> {
         return refuse(
             Finding::new(Code::FW0115, message, accept.span, "only warnings and notes can be accepted")
                 .because("An error means that somebody who follows the procedure to the letter goes wrong.")
-                .repair("Correct what the error points to, and take this line out."),
+                .repair("Correct what the error points to, and take this line out.")
+                .mend(Mend::safe("Take it out", Change::Drop(accept.span))),
         );
     }
-    if accept.reason.trim().is_empty() {
+    // A blank that was to be filled in gives no reason.
+    if accept.reason.trim().trim_matches(['…', '.']).is_empty() {
         let message = format!("{code} is accepted without a reason");
         return refuse(
             Finding::new(Code::FW0115, message, accept.span, "say why")

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding};
 use crate::model::{EachPlace, Procedure};
 use crate::source::Span;
 
@@ -26,6 +26,11 @@ pub(super) fn as_written(findings: Vec<Finding>, procedure: &Procedure) -> Vec<F
         let place = finding.span().and_then(|span| span.file.place());
         let own = place.and_then(|at| Some((at, procedure.each_places.get(at)?)));
         each_text(&mut finding, &mut |text| names.reword(text, own));
+        // A line that is put in is written for all places, as the lines around it are.
+        if let Some((at, _)) = own {
+            let lines = finding.mends.iter_mut().flat_map(|mend| &mut mend.changes).filter_map(Change::text_mut);
+            lines.for_each(|text| names.plain(text, at));
+        }
         finding
     };
     findings.into_iter().map(reworded).collect()
@@ -39,6 +44,16 @@ struct Names {
 }
 
 impl Names {
+    /// `foot` for `foot of front-left`, in a line of the source.
+    fn plain(&self, text: &mut String, at: usize) {
+        for (from, to) in self.here.get(&at).into_iter().flatten() {
+            let (from, to) = (from.trim_matches('`'), to.trim_matches('`'));
+            if from.contains([' ', '.']) && text.contains(from) {
+                *text = text.replace(from, to);
+            }
+        }
+    }
+
     fn reword(&self, text: &mut String, own: Option<(usize, &EachPlace)>) {
         if let Some((at, place)) = own {
             for (from, to) in self.here.get(&at).into_iter().flatten() {
@@ -64,6 +79,10 @@ fn each_text(finding: &mut Finding, visit: &mut dyn FnMut(&mut String)) {
     finding.labels.iter_mut().for_each(|label| visit(&mut label.text));
     finding.reason.iter_mut().for_each(&mut *visit);
     finding.repair.iter_mut().for_each(&mut *visit);
+    for mend in &mut finding.mends {
+        visit(&mut mend.title);
+        mend.changes.iter_mut().filter_map(Change::text_mut).for_each(&mut *visit);
+    }
     if let Some(case) = &mut finding.case {
         case.inputs.iter_mut().for_each(|input| visit(&mut input.name));
         case.steps.iter_mut().for_each(|step| visit(&mut step.name));

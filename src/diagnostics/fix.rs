@@ -4,8 +4,8 @@ use crate::source::{FileId, Span};
 
 /// One way to mend what a finding tells.
 ///
-/// After a [`Confidence::Safe`] one the file still parses and the finding is gone. None touches a torque, a limit, a unit or a
-/// message about safety: that is for a person.
+/// After it the file still parses; after one that leaves no blanks, the finding is gone. None changes what a torque, a limit, a
+/// unit or a safety message says: that is for a person.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Fix {
     /// What it does, as an order: `Write rail-bolt`.
@@ -47,6 +47,50 @@ impl Confidence {
     }
 }
 
+/// The text with edits made, whatever file their spans name.
+///
+/// # Errors
+/// Where an edit lies outside the text or inside a character, or over another one. Then nothing is made of it.
+pub fn apply(text: &str, edits: &[Edit]) -> Result<String, EditFault> {
+    let mut sorted: Vec<&Edit> = edits.iter().collect();
+    // What is put in stands before what is replaced at the same place; of two put in, the first stays first.
+    sorted.sort_by_key(|edit| (edit.span.start, edit.span.end));
+    let mut out = String::with_capacity(text.len());
+    let mut done = 0;
+    for edit in sorted {
+        let range = edit.span.range();
+        if range.start < done {
+            return Err(EditFault::Overlap);
+        }
+        out.push_str(text.get(done..range.start).ok_or(EditFault::Outside)?);
+        text.get(range.clone()).ok_or(EditFault::Outside)?;
+        out.push_str(&edit.text);
+        done = range.end;
+    }
+    out.push_str(text.get(done..).ok_or(EditFault::Outside)?);
+    Ok(out)
+}
+
+/// Why edits can't be made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum EditFault {
+    /// One lies outside the text, or begins or ends inside a character.
+    Outside,
+    /// One lies over another.
+    Overlap,
+}
+
+impl std::fmt::Display for EditFault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            EditFault::Outside => "an edit lies outside the text",
+            EditFault::Overlap => "an edit lies over another",
+        })
+    }
+}
+
+impl std::error::Error for EditFault {}
+
 impl Fix {
     /// A fix of one edit.
     pub fn replace(title: impl Into<String>, confidence: Confidence, span: Span, text: impl Into<String>) -> Fix {
@@ -64,5 +108,24 @@ impl Fix {
     /// The same fix with its files under other numbers.
     pub(super) fn renumber(&mut self, mut number: impl FnMut(FileId) -> FileId) {
         self.edits.iter_mut().for_each(|edit| edit.span.file = number(edit.span.file));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn edit(start: usize, end: usize, text: &str) -> Edit {
+        Edit { span: Span::new(FileId::new(0), start, end), text: text.into() }
+    }
+
+    #[test]
+    fn edits_are_made_in_order_of_the_text_all_or_none() {
+        let made = apply("take 2 cros-beam\n", &[edit(7, 16, "cross-beam"), edit(0, 0, "  ")]);
+        assert_eq!(made.as_deref(), Ok("  take 2 cross-beam\n"));
+        assert_eq!(apply("abc", &[edit(0, 2, ""), edit(1, 3, "")]), Err(EditFault::Overlap));
+        assert_eq!(apply("abc", &[edit(2, 4, "")]), Err(EditFault::Outside));
+        assert_eq!(apply("µ", &[edit(1, 2, "")]), Err(EditFault::Outside));
+        assert_eq!(apply("abc", &[edit(1, 1, "x"), edit(1, 1, "y")]).as_deref(), Ok("axybc"));
     }
 }

@@ -4,7 +4,7 @@
 
 use serde::Serialize;
 
-use super::{Case, Finding};
+use super::{Case, Finding, Fix};
 use crate::source::{Sources, Span};
 
 /// One finding as it is written. Lines and columns count from 1, columns in characters (Unicode scalar values); an end
@@ -28,6 +28,26 @@ struct Line<'a> {
     repair: Option<&'a str>,
     /// One configuration that shows it, or `null` where it does not depend on the configuration.
     case: Option<CaseOut<'a>>,
+    /// Ways to mend it that a machine can make, the likeliest first.
+    fixes: Vec<FixOut<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+struct FixOut<'a> {
+    /// What it does.
+    title: &'a str,
+    /// `safe`, `look` or `blanks`.
+    confidence: &'static str,
+    /// All or none of them, in order of the text.
+    edits: Vec<EditOut<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+struct EditOut<'a> {
+    #[serde(flatten)]
+    place: Place,
+    /// What stands there afterwards.
+    text: &'a str,
 }
 
 #[derive(Debug, Serialize, Default)]
@@ -77,7 +97,8 @@ struct StepOut<'a> {
 ///
 /// Fields: `code`, `severity`, `message`, `file`, `line`, `column`, `end_line`, `end_column`, `labels` (each with a
 /// place and `text`), `reason`, `repair`, `case` (`inputs` with `name`, `value`, `occasion`; `steps` with `number`,
-/// `name`, `title` and a place; `outcome`). All are always present; what is missing is `null`.
+/// `name`, `title` and a place; `outcome`), `fixes` (each with `title`, `confidence`: `safe`, `look` or `blanks`, and `edits`
+/// with a place and `text`). All are always present; what is missing is `null`, or an empty list.
 pub fn line(finding: &Finding, sources: &Sources) -> String {
     let out = Line {
         code: finding.code.text(),
@@ -92,6 +113,7 @@ pub fn line(finding: &Finding, sources: &Sources) -> String {
         reason: finding.reason.as_deref(),
         repair: finding.repair.as_deref(),
         case: finding.case.as_ref().map(|case| case_out(case, sources)),
+        fixes: finding.fixes.iter().map(|fix| fix_out(fix, sources)).collect(),
     };
     // Strings, numbers and lists always serialise; an empty line would be the only honest answer otherwise.
     serde_json::to_string(&out).unwrap_or_default()
@@ -106,6 +128,14 @@ fn place(span: Span, sources: &Sources) -> Place {
         column: Some(start.column),
         end_line: Some(end.line),
         end_column: Some(end.column),
+    }
+}
+
+fn fix_out<'a>(fix: &'a Fix, sources: &Sources) -> FixOut<'a> {
+    FixOut {
+        title: &fix.title,
+        confidence: fix.confidence.word(),
+        edits: fix.edits.iter().map(|edit| EditOut { place: place(edit.span, sources), text: &edit.text }).collect(),
     }
 }
 

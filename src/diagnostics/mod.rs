@@ -9,13 +9,15 @@ pub mod catalogue;
 mod excerpt;
 mod fix;
 pub mod json;
+mod mend;
 #[cfg(feature = "cli")]
 pub mod render;
 pub mod suggest;
 mod visible;
 
 pub use catalogue::{Attribute, Code, Family, Severity};
-pub use fix::{Confidence, Edit, Fix};
+pub use fix::{Confidence, Edit, EditFault, Fix, apply};
+pub use mend::{Change, MOST_OFFERED, Mend};
 pub use visible::visible;
 
 use std::cmp::Ordering;
@@ -42,6 +44,8 @@ pub struct Finding {
     pub holds: Option<String>,
     /// Ways to mend it that a machine can make, the likeliest first.
     pub fixes: Vec<Fix>,
+    /// The same as a rule says it, until `mend` has worked out the edits; empty afterwards.
+    pub mends: Vec<Mend>,
 }
 
 /// A place with words of its own.
@@ -102,6 +106,7 @@ impl Finding {
             case: None,
             holds: None,
             fixes: Vec::new(),
+            mends: Vec::new(),
         }
     }
 
@@ -116,6 +121,7 @@ impl Finding {
             case: None,
             holds: None,
             fixes: Vec::new(),
+            mends: Vec::new(),
         }
     }
 
@@ -161,6 +167,13 @@ impl Finding {
         self
     }
 
+    /// Adds a way to mend it, as a rule says it.
+    #[must_use]
+    pub fn mend(mut self, mend: impl IntoIterator<Item = Mend>) -> Self {
+        self.mends.extend(mend);
+        self
+    }
+
     /// The name of what it speaks of: the first name in its message.
     pub fn subject(&self) -> Option<&str> {
         self.message.split('`').nth(1)
@@ -188,6 +201,7 @@ impl Finding {
         let steps = self.case.iter_mut().flat_map(|case| &mut case.steps).map(|step| &mut step.span);
         labels.chain(steps).for_each(|span| span.file = number(span.file));
         self.fixes.iter_mut().for_each(|fix| fix.renumber(&mut number));
+        self.mends.iter_mut().for_each(|mend| mend.renumber(&mut number));
         self
     }
 }

@@ -3,6 +3,8 @@
 //! A wrong suggestion costs more than none, because a hurried writer takes it. Names in a workshop differ by one digit
 //! (`socket-13`, `socket-14`) and are different things all the same: a digit is never corrected.
 
+use super::Confidence;
+
 /// The candidate that was most likely meant by `word`; `None` where nothing is close.
 ///
 /// The caller offers only names of the kind that the place asks for (tools where a tool stands). Close means: the same
@@ -17,6 +19,21 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     let known: Vec<&str> = candidates.into_iter().filter(|candidate| *candidate != word).collect();
     let close = known.iter().filter_map(|name| Some((wanted.distance(&Shape::of(name))?, *name))).min();
     close.map(|(_, name)| name).or_else(|| only_continuation(word, &known))
+}
+
+/// How sure it is that `near`, the nearest of the candidates, was meant by `word`: safe where they are the same but for case and
+/// hyphens, or one letter apart in a word of five or more, and no other candidate is nearly as close.
+pub fn how_sure<'a>(word: &str, near: &str, candidates: impl IntoIterator<Item = &'a str>) -> Confidence {
+    let wanted = Shape::of(word);
+    let long = wanted.letters.chars().count() >= 5;
+    let apart = |name: &str| {
+        let other = Shape::of(name);
+        (wanted.digits == other.digits).then(|| strsim::osa_distance(&wanted.letters, &other.letters))
+    };
+    let Some(slips) = apart(near).filter(|slips| *slips == 0 || long && *slips == 1) else { return Confidence::Look };
+    let mut others = candidates.into_iter().filter(|name| *name != near && *name != word);
+    let rivalled = others.any(|name| apart(name).is_some_and(|other| other <= slips + 1));
+    if rivalled { Confidence::Look } else { Confidence::Safe }
 }
 
 /// What of a name is compared.
@@ -106,6 +123,20 @@ mod tests {
         assert_eq!(nearest("", TOOLS), None);
         assert_eq!(nearest("-", TOOLS), None);
         assert_eq!(nearest("bat", ["cot", "dog"]), None);
+    }
+
+    #[test]
+    fn only_one_slip_with_no_other_name_near_is_sure() {
+        assert_eq!(how_sure("soket-13", "socket-13", TOOLS), Confidence::Safe);
+        assert_eq!(how_sure("steel_rule", "steel-rule", TOOLS), Confidence::Safe);
+        assert_eq!(how_sure("sokett-13", "socket-13", TOOLS), Confidence::Look, "two slips");
+        assert_eq!(how_sure("torque-wrench", "torque-wrench-40", TOOLS), Confidence::Look, "digits are left out");
+        assert_eq!(how_sure("pit", "pin", ["pin"]), Confidence::Look, "a short word");
+        assert_eq!(
+            how_sure("front-bram", "front-beam", ["front-beam", "front-tram"]),
+            Confidence::Look,
+            "two are near"
+        );
     }
 
     #[test]

@@ -9,7 +9,7 @@ use super::forms::{self, Block};
 use super::limits;
 use super::report::Findings;
 use super::scan::{Event, EventKind};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::source::{FileId, Span};
 
 /// A statement: its words, and its block if it has one.
@@ -337,7 +337,14 @@ fn report(file: FileId, text: &str, events: &[Event], plan: &Plan, findings: &mu
                 "opened here, and never closed",
             )
             .also(seen, noticed)
-            .repair("Write `}` on a line of its own after the last line of the block."),
+            .repair("Write `}` on a line of its own after the last line of the block.")
+            .mend(Mend::look(
+                "Close the block",
+                match events.get(*before) {
+                    Some(_) => Change::Before(seen, "}".to_string()),
+                    None => Change::Write(seen, format!("\n{}}}", " ".repeat(open.indent as usize))),
+                },
+            )),
         );
     }
     for words in &plan.unopened {
@@ -346,7 +353,8 @@ fn report(file: FileId, text: &str, events: &[Event], plan: &Plan, findings: &mu
         let at = Span::new(file, head.end as usize, head.end as usize);
         findings.push(
             Finding::new(Code::FW0103, format!("the block of {name} has no opening brace"), at, "`{` is missing here")
-                .repair("Write `{` at the end of this line."),
+                .repair("Write `{` at the end of this line.")
+                .mend(Mend::look("Write `{`", Change::Write(at, " {".to_string()))),
         );
     }
     for close in &plan.extra {
@@ -367,10 +375,12 @@ fn extra_brace(events: &[Event], plan: &Plan, close: usize, at: Span, span: &dyn
     }
     if events.get(close).is_some_and(|brace| !brace.leads) {
         return Finding::new(Code::FW0103, message, at, "its `{` is missing on this line")
-            .repair("Write `{` where the block begins, or delete this brace.");
+            .repair("Write `{` where the block begins, or delete this brace.")
+            .mend(Mend::look("Delete it", Change::Cut(at)));
     }
     Finding::new(Code::FW0103, message, at, "no block is open here that it could close")
         .repair("Delete it, or look above for a block that was closed too early.")
+        .mend(Mend::look("Delete it", Change::Cut(at)))
 }
 
 fn head_of(text: &str, events: &[Event], opener: usize) -> String {

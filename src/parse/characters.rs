@@ -1,6 +1,6 @@
 //! Characters that cannot be trusted: invisible ones, ones that reorder text, and letters that look like others.
 
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Confidence, Finding, Mend};
 use crate::source::Span;
 
 /// Where a character stands. People write every language in texts, prose and comments; names are ASCII.
@@ -109,7 +109,8 @@ impl Suspect {
                 "a character that cannot be seen",
             )
             .because("It can hide text or upset the screen of the person who reads it.")
-            .repair("Delete it."),
+            .repair("Delete it.")
+            .mend(Mend::look("Delete it", Change::Write(at, String::new()))),
             Suspect::Reorders => Finding::new(
                 Code::FW0105,
                 format!("the character {number} changes the order in which the text after it is shown"),
@@ -117,7 +118,8 @@ impl Suspect {
                 "a character that reorders text",
             )
             .because("With it, a person reads something else than what is compiled.")
-            .repair("Delete it."),
+            .repair("Delete it.")
+            .mend(Mend::look("Delete it", Change::Write(at, String::new()))),
             Suspect::Invisible => Finding::new(
                 Code::FW0105,
                 format!("there is a character here that takes no room ({number})"),
@@ -125,7 +127,8 @@ impl Suspect {
                 "a character that cannot be seen",
             )
             .because("Two names that look the same could differ by it.")
-            .repair("Delete it."),
+            .repair("Delete it.")
+            .mend(Mend::safe("Delete it", Change::Write(at, String::new()))),
             Suspect::OddBlank => Finding::new(
                 Code::FW0105,
                 format!("this blank is not the one of the space bar ({number})"),
@@ -133,7 +136,8 @@ impl Suspect {
                 "an unusual blank",
             )
             .because("It often comes along when text is copied from a document or a web page.")
-            .repair("Delete it and press the space bar."),
+            .repair("Delete it and press the space bar.")
+            .mend(Mend::safe("Write a usual blank", Change::Write(at, " ".to_string()))),
             Suspect::OddLineEnd => Finding::new(
                 Code::FW0105,
                 format!("there is a line end here that only some programs see as one ({number})"),
@@ -149,7 +153,8 @@ impl Suspect {
                 format!("looks like `{plain}`"),
             )
             .because("Two names that nobody can tell apart would be two different names.")
-            .repair(format!("Write `{}`.", plain_word(word))),
+            .repair(format!("Write `{}`.", plain_word(word)))
+            .mend(Mend::write(Confidence::Safe, at, plain)),
             Suspect::ForeignLetter => Finding::new(
                 Code::FW0106,
                 format!("a name is written with the letters a to z, and `{word}` has the letter `{character}` in it"),
@@ -167,7 +172,8 @@ impl Suspect {
                 format!("Write `{}`, with a hyphen.", plain_word(word))
             } else {
                 "Write a range with `to`: `20 mm to 45 mm`.".to_string()
-            }),
+            })
+            .mend(word.starts_with(char::is_alphabetic).then(|| Mend::write(Confidence::Safe, at, "-"))),
             Suspect::OddDigit => Finding::new(
                 Code::FW0309,
                 format!("`{character}` is not a number that can be read here"),

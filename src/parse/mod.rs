@@ -21,7 +21,7 @@ pub mod written;
 
 use crate::diagnostics::{Code, Finding};
 use crate::source::{FileId, Span};
-use blocks::Statement;
+pub use blocks::{Braces, Statement};
 use fitwright_grammar::{Grammar, Rule};
 use forms::Block;
 use pest::Parser;
@@ -43,6 +43,18 @@ pub fn parse(file: FileId, text: &str) -> (tree::File, Vec<Finding>) {
     let mut reader = Reader::new(file, text);
     let tree = reader.file(&statements);
     (tree, Findings::merge(vec![scan.findings, layout, reader.findings]))
+}
+
+/// The statements of a text in each other, whatever is wrong with them; none of a text that is too large or damaged.
+pub fn layout(file: FileId, text: &str) -> Vec<Statement> {
+    if text.len() > limits::FILE_BYTES {
+        return Vec::new();
+    }
+    let scan = scan::scan(file, text);
+    if scan.hopeless {
+        return Vec::new();
+    }
+    blocks::build(file, text, &scan.events, &mut Findings::default())
 }
 
 /// Reads a quantity by itself, such as the `at least 150 mm` of a mention in prose. `text` is what stands at `at`.

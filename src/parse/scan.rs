@@ -7,7 +7,7 @@
 use super::characters::{Place, Suspect, suspect};
 use super::limits;
 use super::report::Findings;
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::source::{FileId, Span};
 use std::collections::BTreeSet;
 
@@ -252,6 +252,9 @@ impl Scanner<'_> {
         };
         self.characters(at + 1, end, Place::Quoted);
         line.faulty = true;
+        let text = if brace.is_some() { rest[..rest.len() - 1].trim_end() } else { rest };
+        let quote = self.span(at + text.len(), at + text.len());
+        let closing = (text.len() > 1).then(|| Mend::look("Close the quotes", Change::Write(quote, "\"".to_string())));
         self.out.findings.push(
             Finding::new(
                 Code::FW0104,
@@ -259,7 +262,8 @@ impl Scanner<'_> {
                 self.span(at, at + 1),
                 "this quote has no partner on its line",
             )
-            .repair("Write `\"` at both ends of the text. A quote mark inside a text is written `\\\"`."),
+            .repair("Write `\"` at both ends of the text. A quote mark inside a text is written `\\\"`.")
+            .mend(closing),
         );
         match brace {
             Some(kind) => {

@@ -6,7 +6,7 @@
 use super::blocks::Statement;
 use super::forms::{Block, Form};
 use super::phrases::{keyword, optional, want, wants_quantity};
-use crate::diagnostics::{Code, Finding, suggest};
+use crate::diagnostics::{Change, Code, Confidence, Finding, Mend, suggest};
 use crate::source::{FileId, Span};
 use fitwright_grammar::Rule;
 
@@ -58,7 +58,7 @@ pub(super) fn explain(
         .or_else(|| broken.text())
         .or_else(|| broken.fastener())
         .unwrap_or_else(|| broken.general());
-    Finding::new(Code::FW0101, message, at, label).repair(repair)
+    Finding::new(Code::FW0101, message, at, label).repair(repair).mend(broken.mend(at))
 }
 
 /// Message, label, repair.
@@ -69,6 +69,34 @@ fn told(message: impl Into<String>, label: impl Into<String>, repair: impl Into<
 }
 
 impl Break<'_> {
+    /// The slips that a machine mends: signs of other languages, and a comma or one word that is missing.
+    fn mend(&self, at: Span) -> Option<Mend> {
+        let put_in = |text: String| Mend::look(format!("Put in `{}`", text.trim()), Change::Write(at.before(), text));
+        let word = match self.found {
+            ";" => return Some(Mend::safe("Delete it", Change::Write(at, String::new()))),
+            "==" => "is",
+            "!=" => "is not",
+            "&&" => "and",
+            "||" => "or",
+            "" if self.expects(Rule::close) => ")",
+            _ => "",
+        };
+        if !word.is_empty() && !wants_quantity(self.expected) {
+            return Some(Mend::write(if at.start == at.end { Confidence::Look } else { Confidence::Safe }, at, word));
+        }
+        if self.expects(Rule::comma) && (is_word(self.found) || starts_number(self.found)) && self.own_line().is_none()
+        {
+            let listed = matches!(self.found, "and" | "&");
+            return (!listed && !self.before.ends_with(',')).then(|| {
+                // The comma follows the entry, and the blank is there already.
+                let before = Span { start: at.start - gap(self), end: at.start - gap(self), ..at };
+                Mend::look("Put in the comma", Change::Write(before, ",".to_string()))
+            });
+        }
+        let keyword = self.keyword().and_then(keyword).filter(|_| is_word(self.found) || starts_number(self.found))?;
+        Some(put_in(format!("{keyword} ")))
+    }
+
     fn expects(&self, rule: Rule) -> bool {
         self.expected.contains(&rule)
     }
@@ -363,6 +391,11 @@ impl Break<'_> {
             format!("Write `{fixed}`."),
         )
     }
+}
+
+/// How many blanks stand before the place at which a statement breaks.
+fn gap(broken: &Break<'_>) -> u32 {
+    u32::from(!broken.before.is_empty() && !broken.found.is_empty())
 }
 
 /// Words that people use for what the language says otherwise, as a quantity of 25 mm.

@@ -6,7 +6,7 @@
 
 use std::ops::Range;
 
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::parse::tree::Text;
 use crate::prose::{self, Running};
 
@@ -126,6 +126,7 @@ fn finding(step: &str, doubt: Doubt, running: Option<Running>, line: &Text) -> F
     Finding::new(Code::FW0117, format!("in `{step}`, {message}"), line.span, "goes on from the line before")
         .because("Each line at the margin is an action with a letter and a box. Half a sentence is none.")
         .repair(format!("{goes_on} {own}"))
+        .mend(Mend::look("Indent it: it goes on", Change::Write(line.span.before(), "  ".to_owned())))
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use super::Resolver;
 use super::scope::{Declared, Target, Wanted};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{Called, Callout};
 use crate::parse::tree::{self, Name};
 use crate::quantity::{Exact, Kind};
@@ -28,6 +28,8 @@ impl Resolver<'_> {
             };
             let twin = callouts.iter().find(|first| first.number == callout.number && first.of != callout.of);
             if let Some(first) = twin {
+                let taken: Vec<u32> = written.iter().filter_map(|one| one.number.text.parse().ok()).collect();
+                let free = (1..=Callout::MOST).find(|number| !taken.contains(number));
                 let finding = Finding::new(
                     Code::FW1308,
                     format!("callout {} of `{figure}` points at two different things", callout.number),
@@ -36,7 +38,11 @@ impl Resolver<'_> {
                 )
                 .also(first.span, "first given here")
                 .because("Who reads the number on the picture finds two names in the legend.")
-                .repair("Give one of the two another number.");
+                .repair("Give one of the two another number.")
+                .mend(free.map(|free| {
+                    let number = one.number.text.clone();
+                    Mend::look(format!("Number it {free}"), Change::Word(one.span, number, free.to_string()))
+                }));
                 self.report(finding);
                 broken = true;
             }

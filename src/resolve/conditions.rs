@@ -4,7 +4,7 @@ use super::Resolver;
 use super::names::nearest_value;
 use super::quantities::interval;
 use super::scope::{Target, Wanted};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Confidence, Finding, MOST_OFFERED, Mend, suggest};
 use crate::model::{
     ArithmeticOp, ChoiceId, CompareOp, Comparison, Cond, CondKind, Expr, Extreme, Interval, Limit, NumberId, Rule,
     Value,
@@ -394,7 +394,12 @@ pub(super) fn no_such_value(subject: &str, declared: Span, values: &[Value], nam
     let finding = Finding::new(Code::FW0208, message, name.span, "not one of its values")
         .also(declared, format!("its values are {}", all.join(", ")));
     match nearest_value(&name.text, values.iter().map(|value| value.id.as_str())) {
-        Some(near) => finding.repair(format!("Write `{near}`.")),
-        None => finding.repair(format!("Write one of {}.", all.join(", "))),
+        Some(near) => {
+            let sure = suggest::how_sure(&name.text, near, values.iter().map(|value| value.id.as_str()));
+            finding.repair(format!("Write `{near}`.")).mend(Mend::write(sure, name.span, near))
+        }
+        None => finding
+            .repair(format!("Write one of {}.", all.join(", ")))
+            .mend(values.iter().take(MOST_OFFERED).map(|value| Mend::write(Confidence::Look, name.span, &value.id))),
     }
 }

@@ -4,7 +4,7 @@ use super::load::unsafe_path;
 use super::pictures::inspect;
 use super::scope::{Declared, Target, Wanted};
 use super::{Resolver, folder_of};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{ChoiceKind, Cond, CondKind, Figure, FigureId, LineKind, PictureSize, Shown};
 use crate::parse::tree::{self, Text};
 use crate::source::Span;
@@ -113,7 +113,11 @@ impl Resolver<'_> {
                     "nothing for those who cannot see it",
                 )
                 .because("A figure that does not load, or is read aloud, must still say what it shows.")
-                .repair(format!("Add what it shows after the file: `\"{}\" \"The rail from the side\"`.", path.value)),
+                .repair(format!("Add what it shows after the file: `\"{}\" \"The rail from the side\"`.", path.value))
+                .mend(Mend::blanks(
+                    "Say what it shows",
+                    Change::Write(Span { start: path.span.end, ..path.span }, " \"…\"".to_owned()),
+                )),
             );
         }
         // Relative paths may be joined to the folder only after they are known to be plain.

@@ -5,7 +5,7 @@
 use super::Resolver;
 use super::scope::{Target, Wanted};
 use super::things::role;
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{
     Arm, ArmPattern, Check, CheckElse, Choose, ChooseSubject, Handover, HandoverLine, Node, Repair, Section, SetResult,
     Step, Stop, When,
@@ -169,11 +169,13 @@ impl<'t> Resolver<'t> {
             self.accepts_for(&otherwise.accepts, otherwise.span, false);
         }
         let Some(otherwise) = &check.otherwise else {
-            self.missing(
-                format!("the check `{}` does not say what happens when it fails", check.name.text),
-                check.name.span,
-                "no `else`",
-                "Add `else stop \"…\"`, or `else go on \"…\"` where the job may continue.",
+            let message = format!("the check `{}` does not say what happens when it fails", check.name.text);
+            self.report(
+                Finding::new(Code::FW0114, message, check.name.span, "no `else`")
+                    .repair("Add `else stop \"…\"`, or `else go on \"…\"` where the job may continue.")
+                    .mend(["else stop \"…\"", "else go on \"…\""].map(|line| {
+                        Mend::blanks(format!("Add `{line}`"), Change::Inside(check.name.span, line.to_owned()))
+                    })),
             );
             return None;
         };

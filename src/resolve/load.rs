@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use super::builtin;
 use super::scope::Level;
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Finding, Mend, suggest};
 use crate::parse::{self, tree};
 use crate::source::{FileId, Sources, Span};
 use crate::world::{ReadFault, World};
@@ -188,7 +188,10 @@ fn not_found(name: &tree::Name, key: &str, fault: ReadFault) -> Finding {
     let finding = Finding::new(Code::FW0206, format!("the library `{}` can't be used", name.text), name.span, label);
     let nearest = crate::diagnostics::suggest::nearest(key, builtin::names());
     match (nearest, key.starts_with("std/")) {
-        (Some(near), _) => finding.repair(format!("Write `use {near}`.")),
+        (Some(near), _) => {
+            let sure = suggest::how_sure(key, near, builtin::names());
+            finding.repair(format!("Write `use {near}`.")).mend(Mend::write(sure, name.span, near))
+        }
         (None, true) => {
             let all: Vec<String> = builtin::names().map(|name| format!("`{name}`")).collect();
             finding.repair(format!("The standard library has {}.", all.join(", ")))

@@ -4,7 +4,7 @@ use super::each::Shared;
 use super::load::LoadedFile;
 use super::scope::{Declared, Entry, Handle, Level, Target, Wanted};
 use super::{Resolver, builtin};
-use crate::diagnostics::{Code, Finding, suggest};
+use crate::diagnostics::{Change, Code, Confidence, Finding, MOST_OFFERED, Mend, suggest};
 use crate::model::{AtEach, ChoiceKind, Language, Naming, NumberKind, Revision};
 use crate::parse::tree::{self, Decl, Flow, Name, Text};
 use crate::quantity::{System, UnitPreference};
@@ -107,7 +107,8 @@ impl<'t> Resolver<'t> {
             self.report(
                 Finding::new(Code::FW0209, message, name.span, "a word of the language")
                     .because("Lines with such a name could be read in two ways.")
-                    .repair(format!("Add a word that says more, for example `{}-rail` or `first-{0}`.", name.text)),
+                    .repair(format!("Add a word that says more, for example `{}-rail` or `first-{0}`.", name.text))
+                    .mend(Mend::write(Confidence::Look, name.span, format!("first-{}", name.text))),
             );
         }
         let entry = Entry { declared, name, span, level: file.level, named: file.named, target: None, used: false };
@@ -235,6 +236,10 @@ impl<'t> Resolver<'t> {
         .also(shared.name.span, format!("{} for each {group}", shared.kind))
         .because("A line that names a joint, circuit, state or reading alone may mean all of them; here, one is meant.")
         .repair(format!("Write `{name} of {first}`, or write it inside a `for each {group}` block."))
+        .mend(self.expansion.place_names(shared.group).take(MOST_OFFERED).map(|place| {
+            let text = format!("{name} of {place}");
+            Mend::look(format!("Write `{text}`"), Change::Word(at, name.clone(), text))
+        }))
     }
 
     /// FW0211 where `of` names no place of the thing.
@@ -261,7 +266,9 @@ impl<'t> Resolver<'t> {
             Finding::new(Code::FW0211, format!("no {group} is called `{place}`"), at, "not one of its places")
                 .also(shared.name.span, format!("{} for each {group}: {}", shared.kind, all.join(", ")));
         Some(match near {
-            Some(near) => finding.repair(format!("Write `{name} of {near}`.")),
+            Some(near) => finding
+                .repair(format!("Write `{name} of {near}`."))
+                .mend(Mend::look(format!("Write `{near}`"), Change::Word(at, place.to_owned(), near.to_owned()))),
             None => finding.repair(format!("Write one of its places after `of`: {}.", all.join(", "))),
         })
     }
@@ -281,15 +288,20 @@ impl<'t> Resolver<'t> {
             finding
         };
         if let Some(library) = standard_home(text, wanted) {
+            let line = format!("use {library}");
             return finding
-                .repair(format!("It is in the standard library: add `use {library}` at the top of the file."));
+                .repair(format!("It is in the standard library: add `{line}` at the top of the file."))
+                .mend(Mend::look(format!("Add `{line}`"), Change::Declare(name.span.file, line)));
         }
         if name.span.file.section().is_some() {
             return finding.repair(self.how_to_expect(name, wanted));
         }
-        match self.scope.nearest(text, wanted) {
-            Some(near) => finding.repair(format!("Write `{near}`, or declare `{text}`.")),
-            None => finding.repair(how_to_declare(text, wanted)),
+        match self.scope.nearest_sure(text, wanted) {
+            Some((near, sure)) => finding
+                .repair(format!("Write `{near}`, or declare `{text}`."))
+                .mend(Mend::write(sure, name.span, near))
+                .mend(declaration(name, wanted)),
+            None => finding.repair(how_to_declare(text, wanted)).mend(declaration(name, wanted)),
         }
     }
 
@@ -332,10 +344,18 @@ fn wrong_kind(name: &Name, wanted: Wanted, entry: &Entry<'_>) -> Finding {
             .repair("Use `need` in the step, or put a condition on the option or reading that decides the state."),
         (Wanted::Part, Declared::Tool(_)) => finding
             .because("A tool goes back to its place after the job; a part stays on the vehicle.")
-            .repair(format!("Write `use {}`, or name it after `with`.", name.text)),
+            .repair(format!("Write `use {}`, or name it after `with`.", name.text))
+            .mend(Mend::look(
+                format!("Write `use {}`", name.text),
+                Change::Line(name.span, format!("use {}", name.text)),
+            )),
         (Wanted::Tool, Declared::Part(_)) => finding
             .because("A part stays on the vehicle; a tool goes back to its place after the job.")
-            .repair(format!("Write `take {}` in the step that fits it.", name.text)),
+            .repair(format!("Write `take {}` in the step that fits it.", name.text))
+            .mend(Mend::look(
+                format!("Write `take 1 {}`", name.text),
+                Change::Line(name.span, format!("take 1 {}", name.text)),
+            )),
         _ => finding.repair("Name another thing, or write the line that fits this one."),
     }
 }
@@ -358,6 +378,21 @@ fn standard_home(text: &str, wanted: Wanted) -> Option<&'static str> {
                 words.next() == Some(word) && words.next() == Some(text)
             })
         })
+    })
+}
+
+/// What a thing with a title alone is declared by.
+fn declaration(name: &Name, wanted: Wanted) -> Option<Mend> {
+    let word = match wanted {
+        Wanted::Part => "part",
+        Wanted::Tool => "tool",
+        Wanted::Protection => "protection",
+        _ => return None,
+    };
+    let is_name = name.text.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-');
+    is_name.then(|| {
+        let line = format!("{word} {} \"…\"", name.text);
+        Mend::blanks(format!("Declare `{}`", name.text), Change::Declare(name.span.file, line))
     })
 }
 

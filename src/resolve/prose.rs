@@ -4,7 +4,7 @@ use super::Resolver;
 use super::actions;
 use super::expects::Expects;
 use super::scope::{Declared, Handle, Target};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Confidence, Finding, Mend};
 use crate::model::{Letter, Mention, MentionTarget, Prose, Said, StepId};
 use crate::parse::{self, tree};
 use crate::prose;
@@ -135,6 +135,7 @@ impl Resolver<'_> {
         let finding = if text.chars().next().is_some_and(|first| first.is_ascii_digit()) {
             Finding::new(Code::FW0112, format!("`[{text}]` is not a quantity that can be read"), at, "not understood")
                 .repair("Write a number with its unit: `[22 N.m]`, `[at least 150 mm]`.")
+                .mend(Mend::look("Take the brackets away", Change::Write(at, text.to_owned())))
         } else {
             if let Some(finding) = self.no_such_place(text, at) {
                 self.report(finding);
@@ -151,8 +152,14 @@ impl Resolver<'_> {
                     let name = tree::Name { text: text.to_owned(), span: at };
                     finding.repair(self.how_to_expect(&name, super::scope::Wanted::Anything))
                 }
-                Some(near) => finding.repair(format!("Write `[{near}]`, or declare `{text}`.")),
-                None => finding.repair("Declare it, or write it without brackets. For a literal bracket write `\\[`."),
+                Some(near) => finding.repair(format!("Write `[{near}]`, or declare `{text}`.")).mend(Mend::write(
+                    Confidence::Look,
+                    at,
+                    format!("[{near}]"),
+                )),
+                None => finding
+                    .repair("Declare it, or write it without brackets. For a literal bracket write `\\[`.")
+                    .mend(Mend::look("Take the brackets away", Change::Write(at, text.to_owned()))),
             }
         };
         self.report(finding);

@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 
 use super::Resolver;
-use crate::diagnostics::{Code, Finding, suggest};
+use crate::diagnostics::{Code, Confidence, Finding, Mend, suggest};
 use crate::model::{End, Interval};
 use crate::parse::tree::{self, Amount, MeasureForm, Name};
 use crate::quantity::number::{self, NumberFault};
@@ -153,7 +153,12 @@ impl Resolver<'_> {
             let message = format!("this range runs backwards: {low_quantity} is more than {high_quantity}");
             self.report(
                 Finding::new(Code::FW0305, message, low.span.to(high.span), "no value lies in it")
-                    .repair(format!("Write `{high_quantity} to {low_quantity}`.")),
+                    .repair(format!("Write `{high_quantity} to {low_quantity}`."))
+                    .mend(Mend::write(
+                        Confidence::Look,
+                        low.span.to(high.span),
+                        format!("{high_quantity} to {low_quantity}"),
+                    )),
             );
             return None;
         }
@@ -247,6 +252,8 @@ fn number_fault(written: &tree::Number, fault: &NumberFault) -> Finding {
     let write = |otherwise: &str| {
         if forms.is_empty() { otherwise.to_owned() } else { format!("Write {}.", forms.join(" or ")) }
     };
+    let suggestions = fault.suggestions();
+    let offered = || suggestions.iter().map(|form| Mend::write(Confidence::Look, written.span, form.to_string()));
     let plain = "Write digits with at most one point, or a fraction: `22`, `6.4`, `9/16`, `3 1/2`.";
     let (code, message, label) = match fault {
         NumberFault::Ambiguous { .. } => {
@@ -257,9 +264,13 @@ fn number_fault(written: &tree::Number, fault: &NumberFault) -> Finding {
                 "a thousand, or a decimal?",
             )
             .because("A comma or a point means thousands in one country and decimals in another.")
-            .repair(write("Write decimals with a point, and whole numbers without grouping."));
+            .repair(write("Write decimals with a point, and whole numbers without grouping."))
+            .mend(offered());
         }
         NumberFault::Hyphen { range, .. } => {
+            let meant = range
+                .as_ref()
+                .map(|(low, high)| Mend::write(Confidence::Look, written.span, format!("{low} to {high}")));
             let range =
                 range.as_ref().map(|(low, high)| format!(" For a range, write `{low} to {high}`.")).unwrap_or_default();
             return Finding::new(
@@ -269,7 +280,9 @@ fn number_fault(written: &tree::Number, fault: &NumberFault) -> Finding {
                 "a fraction, or a range?",
             )
             .because("One person reads a fraction in it, and another a range from the first number to the second.")
-            .repair(format!("{}{range}", write("Write a fraction as `3/4`, a mixed number as `3 1/2`.")));
+            .repair(format!("{}{range}", write("Write a fraction as `3/4`, a mixed number as `3 1/2`.")))
+            .mend(offered())
+            .mend(meant);
         }
         NumberFault::ZeroDenominator => (Code::FW0309, format!("`{text}` divides by zero"), "no such number"),
         NumberFault::Improper { .. } => {
@@ -297,7 +310,15 @@ fn number_fault(written: &tree::Number, fault: &NumberFault) -> Finding {
         }
         NumberFault::NotANumber => (Code::FW0309, format!("`{text}` is not a number"), "a number is meant here"),
     };
-    Finding::new(code, message, written.span, label).repair(write(plain))
+    // The same number, written as it should be.
+    let same = matches!(fault, NumberFault::MissingLeadingDigit { .. } | NumberFault::LeadingZero { .. });
+    let mends: Vec<Mend> = match offered().collect::<Vec<_>>() {
+        one if one.len() == 1 && same => {
+            one.into_iter().map(|mend| Mend { confidence: Confidence::Safe, ..mend }).collect()
+        }
+        all => all,
+    };
+    Finding::new(code, message, written.span, label).repair(write(plain)).mend(mends)
 }
 
 /// The unit that a repair proposes: that of the procedure's first system.

@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::each::Shared;
 use super::expects::Expects;
-use crate::diagnostics::{Code, Finding, suggest};
+use crate::diagnostics::{Code, Confidence, Finding, suggest};
 use crate::model::{
     ActionId, ChoiceId, ChoiceKind, CircuitId, EachPlace, FactId, FigureId, HazardId, JointId, LimitId, NumberId,
     NumberKind, PartId, ProtectionId, StateId, StepId, ToolId,
@@ -321,6 +321,13 @@ impl<'t> Scope<'t> {
         let meant = self.iter().filter(|(_, entry)| entry.named && wanted.fits(&entry.declared));
         let candidates = meant.map(|((text, _), _)| text);
         suggest::nearest(name, candidates)
+    }
+
+    /// The same with how sure it is.
+    pub fn nearest_sure(&self, name: &str, wanted: Wanted) -> Option<(&'t str, Confidence)> {
+        let near = self.nearest(name, wanted)?;
+        let meant = self.iter().filter(|(_, entry)| entry.named && wanted.fits(&entry.declared));
+        Some((near, suggest::how_sure(name, near, meant.map(|((text, _), _)| text))))
     }
 }
 

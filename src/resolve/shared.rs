@@ -9,7 +9,7 @@ use super::Resolver;
 use super::expects::Expects;
 use super::load::LoadedFile;
 use super::scope::{Declared, Level, Wanted};
-use crate::diagnostics::{Code, Finding, Severity, suggest};
+use crate::diagnostics::{Change, Code, Confidence, Finding, Mend, Severity, suggest};
 use crate::model::SharedSection;
 use crate::parse::tree::{self, Body, Brought, Cond, Decl, Expected, Flow, HeadKind, Item, Name, Spans};
 use crate::source::{FileId, Span};
@@ -344,7 +344,17 @@ impl<'t> Resolver<'t> {
         .also(name.span, "expected here")
         .because("The section works with it; which one it is only this procedure can say.");
         match self.likely(text, kind) {
-            Some(near) => finding.repair(format!("Write `with {text} = {near}`, if that is meant.")),
+            Some(near) => {
+                let last = section.brought.as_ref().and_then(|brought| brought.given.last());
+                let (after, line) = match last {
+                    Some((_, own)) => (own.span, format!(", {text} = {near}")),
+                    None => (at, format!(" with {text} = {near}")),
+                };
+                let end = Span { start: after.end, ..after };
+                finding
+                    .repair(format!("Write `with {text} = {near}`, if that is meant."))
+                    .mend(Mend::look(format!("Give it `{near}`"), Change::Write(end, line)))
+            }
             None => finding.repair(format!(
                 "Write `with {text} = NAME` after `from {}`, with the name of {} of this file, or declare `{text}`.",
                 shared.path(),
@@ -387,7 +397,11 @@ impl<'t> Resolver<'t> {
             let known = section.expected.iter().map(|expected| expected.name.text.as_str());
             let listed: Vec<String> = known.clone().map(|name| format!("`{name}`")).collect();
             let finding = match suggest::nearest(text, known) {
-                Some(near) => finding.repair(format!("Write `{near} = {}`.", own.text)),
+                Some(near) => finding.repair(format!("Write `{near} = {}`.", own.text)).mend(Mend::write(
+                    Confidence::Look,
+                    theirs.span,
+                    near,
+                )),
                 None if listed.is_empty() => finding.repair("Remove it: the section expects nothing."),
                 None => finding.repair(format!("Remove it; the section expects {}.", listed.join(", "))),
             };

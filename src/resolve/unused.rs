@@ -2,7 +2,7 @@
 
 use super::Resolver;
 use super::scope::{Declared, Level};
-use crate::diagnostics::{Code, Finding, Severity};
+use crate::diagnostics::{Code, Finding, Mend, Severity};
 use crate::model::{ChoiceKind, NumberKind};
 
 impl Resolver<'_> {
@@ -48,7 +48,8 @@ impl Resolver<'_> {
                 ),
                 _ => format!("Write `{line} {name}` in the step that needs it, or remove the declaration."),
             };
-            findings.push(Finding::new(code, message, entry.name.span, "never used").because(reason).repair(repair));
+            let finding = Finding::new(code, message, entry.name.span, "never used").because(reason).repair(repair);
+            findings.push(finding.mend(Mend::drop(entry.name.span)));
         }
         self.findings.extend(findings);
     }

@@ -2,7 +2,7 @@
 
 use super::Words;
 use super::text::{Sort, Text, TokenKind};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::quantity::Unit;
 
 /// Every place of a text where a hyphen stands in what may be a fraction: `7-16 in`, `a 9-16 spanner`.
@@ -24,6 +24,10 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
                 "a hyphen between two numbers",
             )
             .because("Whoever reads the other one lays out a wrong tool, or drills a wrong hole.")
+            .mend(
+                [format!("{top}/{below}"), format!("{top} to {below}")]
+                    .map(|form| Mend::look(format!("Write `{form}`"), Change::Word(place, said.to_owned(), form))),
+            )
             .repair(format!(
                 "Write the fraction with a stroke, `{top}/{below}`, or the range in words, `{top} to {below}`."
             )),

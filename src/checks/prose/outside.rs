@@ -6,7 +6,7 @@
 use super::Words;
 use super::amounts::{self, Amount};
 use super::text::{Sort, Text, TokenKind};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Confidence, Finding, Mend};
 use crate::model::{DriveSize, Procedure};
 use crate::quantity::{Measure, Quantity, display};
 
@@ -47,7 +47,8 @@ fn finding(procedure: &Procedure, sort: Sort, amount: &Amount, written: &str, pl
             measure.source_form()
         ));
     }
-    finding.repair(format!("Write `[{}]`.", measure.source_form()))
+    let bracketed = format!("[{}]", measure.source_form());
+    finding.repair(format!("Write `{bracketed}`.")).mend(Mend::write(Confidence::Look, place, bracketed))
 }
 
 /// Whether brackets would print it otherwise than it stands there.

@@ -11,7 +11,7 @@ use super::verbs::{
     BEFORE_THINGS, FINITE, LEADING, PRONOUNS, SEEKS, STATEMENT_OPENERS, SUBORDINATORS, SURELY_FINITE, follows_a_verb,
     is_also_a_thing, is_verb,
 };
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 
 /// Most words in a sentence of a step.
 pub(super) const MOST_IN_A_STEP: usize = 20;
@@ -275,6 +275,11 @@ fn is_one_act(text: &Text<'_>, first: usize, and: usize, second: usize) -> bool 
 
 fn several(words: &mut Words<'_>, text: &Text<'_>, second: usize) {
     let Some(place) = text.place(&(second..second + 1)) else { return };
+    // Where a comma parts them, more than one word may lead over to the second.
+    let leads_over = second.checked_sub(1).filter(|before| matches!(text.lower(*before).as_str(), "and" | "then"));
+    let leads_over = leads_over.and_then(|before| text.place(&(before..second + 1)));
+    let parted = leads_over
+        .map(|run| Mend::look("Make it a sentence of its own", Change::Sentence(run, capital(text.word(second)))));
     words.tell(
         Finding::new(
             Code::FW1207,
@@ -283,8 +288,14 @@ fn several(words: &mut Words<'_>, text: &Text<'_>, second: usize) {
             "one more thing to do",
         )
         .because("Who does the first and looks back finds the sentence read, and the second is left out.")
-        .repair("Write each instruction as a sentence of its own, on a line of its own."),
+        .repair("Write each instruction as a sentence of its own, on a line of its own.")
+        .mend(parted),
     );
+}
+
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
 fn without(words: &mut Words<'_>, text: &Text<'_>, sentence: &Range<usize>) {
@@ -294,6 +305,7 @@ fn without(words: &mut Words<'_>, text: &Text<'_>, sentence: &Range<usize>) {
             .because("In a step people look for what to do; what is merely so is read past, or taken for done.")
             .repair(
                 "Begin it with what to do (`Turn the knob to ON.`), or say what is worth knowing in a `note \"…\"`.",
-            ),
+            )
+            .mend(Mend::look("Make it a note", Change::Note(place))),
     );
 }

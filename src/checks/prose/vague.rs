@@ -7,7 +7,7 @@ use std::ops::Range;
 
 use super::Words;
 use super::text::{Sort, Text, TokenKind};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 
 /// One word alone.
 const WORDS: &[&str] = &[
@@ -173,7 +173,9 @@ fn finding(text: &Text<'_>, sentence: &Range<usize>, said: &str, place: crate::s
         }
         _ => "Say what can be seen, felt or measured when it is done; where the word adds nothing, leave it out.",
     };
+    let left_out = repair.contains("leave it out") && said.starts_with(char::is_lowercase);
     Finding::new(Code::FW1206, format!("nobody can check `{said}`"), place, "means something else to each reader")
+        .mend(left_out.then(|| Mend::look("Leave it out", Change::Cut(place))))
         .because("What one takes for done, another does not; and whoever inspects the work can't tell either.")
         .repair(repair)
 }

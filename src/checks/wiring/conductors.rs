@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use num_traits::CheckedAdd;
 
 use super::Judged;
-use crate::diagnostics::{Code, Finding, suggest};
+use crate::diagnostics::{Change, Code, Finding, MOST_OFFERED, Mend, suggest};
 use crate::model::{Colour, ColourRule, Coloured, Conductor, PointId, Return};
 use crate::quantity::{Exact, Quantity};
 use crate::working::circuit::{AgainstWire, ConductorsWorking, amperes, own, share};
@@ -94,6 +94,12 @@ fn against_colours(judged: &Judged<'_>, conductor: &Conductor) -> Option<Finding
         "another colour",
         format!("Write {}, or what this conductor does carry.", colours.join(" or ")),
     ))
+    .map(|finding| {
+        finding.mend(of_it.iter().take(MOST_OFFERED).map(|rule| {
+            let colour = rule.colour.word();
+            Mend::look(format!("Write `{colour}`"), Change::Word(conductor.span, word.to_string(), colour.to_string()))
+        }))
+    })
 }
 
 /// Words for what a conductor carries that is surely no protective earth (common practice; from memory). Other words are the
@@ -272,6 +278,7 @@ fn unreached(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
             Some(first) => finding.also(first.span, "its conductors begin here"),
             None => finding,
         };
+        let finding = finding.mend(Mend::drop(point.span));
         findings.push(finding.because("By the wire list nobody would bring a wire to it.").repair(format!(
             "List the conductor that ends there, `conductor COLOUR from POINT to {}`, or take the point out.",
             point.id

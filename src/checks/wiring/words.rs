@@ -1,7 +1,7 @@
 //! The words of the family: what is wrong with a circuit, why it matters, what to write.
 
 use super::Judged;
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{CircuitProtection, Part, Point, Protector, Terminal};
 use crate::working::circuit::{Drop, TerminalFit, amperes, inches, listed_near, own, share, volts};
 
@@ -204,6 +204,11 @@ pub(super) fn bare_points(judged: &Judged<'_>, bare: &[&Point]) -> Finding {
         circuit.name.id
     );
     let finding = Finding::new(Code::FW0924, message, circuit.name.span, "not all of its points say what is there");
+    let plug = |point: &&Point| Change::Append(point.span, " plug".to_owned());
+    let plugs = bare.iter().all(|point| point.terminal.is_none()).then(|| Mend {
+        changes: bare.iter().map(plug).collect(),
+        ..Mend::look("Nothing is crimped or bolted there: write `plug`", Change::Drop(circuit.name.span))
+    });
     let lacks = |point: &&Point| match point.terminal {
         None => (point.span, "neither terminal nor stud"),
         Some(_) => (point.span, "a ring, and no stud that it goes on"),
@@ -211,6 +216,7 @@ pub(super) fn bare_points(judged: &Judged<'_>, bare: &[&Point]) -> Finding {
     let finding = bare.iter().map(lacks).fold(finding, |finding, (span, label)| finding.also(span, label));
     finding
         .because("Whether terminal, wire and stud fit each other is not known here.")
+        .mend(plugs)
         .repair("Name what is there, with your own sizes: `with ring-8-m8 on M8`. After a point where nothing is crimped or bolted, write `plug`.")
 }
 

@@ -3,7 +3,7 @@
 use super::fields::{Entries, LimitLine, NumberLine, ValueLine};
 use super::parts::Parts;
 use super::{Form, Line, Lines, Reader};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::parse::forms::Block;
 use crate::parse::tree::{
     AboutLine, Choice, CountedName, Decl, File, Head, HeadKind, Item, Limit, NumberInput, Part, Prose, Row, Section,
@@ -144,7 +144,11 @@ impl Reader<'_> {
         self.report(
             Finding::new(Code::FW0109, "the file does not say what it is", at, label)
                 .because("Its first line names the procedure or the library that the file holds.")
-                .repair("Begin it with `procedure NAME \"Title\"` or `library NAME \"Title\"`."),
+                .repair("Begin it with `procedure NAME \"Title\"` or `library NAME \"Title\"`.")
+                .mend(Mend::blanks(
+                    "Begin a procedure",
+                    Change::Write(at, "procedure new-procedure \"…\"\n\n".to_string()),
+                )),
         );
     }
 
@@ -152,7 +156,8 @@ impl Reader<'_> {
         self.report(
             Finding::new(Code::FW0109, "what a file is stands in its first line", head.span, "stands too late")
                 .also(before, "stands before it")
-                .repair("Move this line to the beginning of the file."),
+                .repair("Move this line to the beginning of the file.")
+                .mend(Mend::look("Move it to the beginning", Change::Move(head.span, before))),
         );
     }
 

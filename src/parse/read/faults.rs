@@ -4,7 +4,7 @@
 //! word of another block is told where it belongs; a misspelt word is corrected; a sentence is told about `>`.
 
 use super::{Failed, Reader, fault};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Confidence, Finding, Mend, suggest};
 use crate::parse::blocks::{Statement, word_at};
 use crate::parse::forms::{self, Block, Form};
 use crate::parse::tree::Accept;
@@ -100,6 +100,7 @@ fn part_without_group(head: &str, at: Span) -> Finding {
         "in no bag and no box",
         format!("Write `box {{ {head} }}`, or `bag A {{ {head} }}` where the bag is marked."),
     )
+    .mend(Mend::write(Confidence::Look, at, format!("box {{ {head} }}")))
 }
 
 /// The words that may begin a statement in a block, for a sentence.
@@ -128,7 +129,9 @@ pub(super) fn misspelt(block: Block, word: &str, meant: &Form, at: Span) -> Find
     } else {
         format!("no line {} begins with `{word}`", block.place())
     };
+    let sure = suggest::how_sure(word, meant.word, forms::of(block).map(|form| form.word));
     fault(Code::FW0101, message, at, "not a word of the language", format!("Write `{}`.", meant.word))
+        .mend(Mend::write(sure, at, meant.word))
 }
 
 /// A statement that is at home in another block.
@@ -192,7 +195,9 @@ fn sentence(block: Block, head: &str, at: Span) -> Finding {
     } else {
         format!("Put it into the step where people should read it, after `>`. Here may stand {}.", choices(block))
     };
+    let mark = block.has_prose().then(|| Mend::look("Mark it as prose", Change::Write(at.before(), "> ".to_string())));
     fault(Code::FW0101, "this is a sentence, and not marked as one".to_string(), at, "prose without its `>`", repair)
+        .mend(mark)
 }
 
 /// A sign that no statement begins with.
@@ -214,7 +219,15 @@ fn sign_at_start(block: Block, sign: char, at: Span) -> Finding {
         ),
         _ => (format!("no statement begins with `{sign}`"), format!("Here may stand {}.", choices(block))),
     };
-    fault(Code::FW0101, message, at, "not the beginning of a statement", repair)
+    let mend = match sign {
+        '/' => Some(Mend::look("Write `#`", Change::Word(at, "/".to_string(), "#".to_string()))),
+        ';' => Some(Mend::safe("Delete it", Change::Write(at, String::new()))),
+        '-' | '*' | '+' if block.has_prose() => {
+            Some(Mend::look("Mark it as prose", Change::Write(at.before(), "> ".into())))
+        }
+        _ => None,
+    };
+    fault(Code::FW0101, message, at, "not the beginning of a statement", repair).mend(mend)
 }
 
 /// A line that begins with a name of the writer's.
@@ -283,6 +296,7 @@ pub(super) fn prose_out_of_place(block: Block, at: Span) -> Finding {
         "nobody would read this here",
         repair.to_string(),
     )
+    .mend(Mend::look("Make it a comment", Change::Word(at, ">".to_string(), "#".to_string())))
 }
 
 /// `accept` at the end of a block.
@@ -294,6 +308,7 @@ pub(super) fn accept_before_nothing(accept: &Accept) -> Finding {
         "accepts nothing",
         "Move it to the line before the statement, or delete it.".to_string(),
     )
+    .mend(Mend { confidence: Confidence::Safe, ..Mend::drop(accept.span) })
 }
 
 /// `accept` before a line that cannot have one.
@@ -327,6 +342,7 @@ pub(super) fn empty_block(word: &str, at: Span) -> Finding {
         "nothing is done here",
         "Write what is done, such as a `step` or a `stop \"…\"`, or take it out.".to_string(),
     )
+    .mend([Mend { confidence: Confidence::Blanks, ..Mend::inside(at, "stop \"…\"") }, Mend::drop(at)])
 }
 
 /// A chain of `else when` that is too long.

@@ -2,7 +2,7 @@
 
 use super::parts::Parts;
 use super::{Form, Line, Lines, Reader};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::parse::forms;
 use crate::parse::tree::{Comparison, CountedName, Item, Measure, Name, Text, Value};
 use crate::source::Span;
@@ -117,7 +117,11 @@ impl Reader<'_> {
                     )
                     .also(*first, "said first here")
                     .because("Nobody could tell which of the two is meant.")
-                    .repair("Keep the line that is right and delete the other.");
+                    .repair("Keep the line that is right and delete the other.")
+                    .mend([
+                        Mend::look("Keep the first", Change::Drop(item.span)),
+                        Mend::look("Keep the second", Change::Drop(*first)),
+                    ]);
                     self.report(finding);
                 }
                 None => {
