@@ -104,7 +104,7 @@ impl<'t> Resolver<'t> {
             }
             StepLine::MakeParts { made, from, tools, .. } => {
                 let made = self.much_of_parts(made, Place::Made);
-                let from = self.much_of_parts(from, Place::Taken);
+                let from = self.much_of_parts(from, Place::UsedUp);
                 LineKind::MakeParts { made, from, tools: self.tool_uses(tools)? }
             }
             StepLine::Set { result, value } => LineKind::Set(self.set_result(result, value, span)?),
@@ -282,7 +282,7 @@ impl<'t> Resolver<'t> {
 
     fn counted(&mut self, what: &[CountedName]) -> Option<Vec<Counted<PartId>>> {
         let lowered: Vec<Option<Counted<PartId>>> =
-            what.iter().map(|entry| self.much_of_part(entry, Place::Pieces)).collect();
+            what.iter().map(|entry| self.much_of_part(entry, &entry.name, Place::Pieces)).collect();
         lowered.into_iter().collect()
     }
 

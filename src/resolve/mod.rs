@@ -170,6 +170,8 @@ struct Resolver<'t> {
     counting_uses: bool,
     /// By what each part comes, where that was said first: a count, or a sort of amount.
     amounts: BTreeMap<PartId, (Option<Kind>, Span)>,
+    /// Which parts stand for one another, with the place that said so first.
+    alternatives: BTreeMap<PartId, (Vec<PartId>, Span)>,
     /// Words of lines that could not be read: they may be names that are declared there.
     unread: BTreeSet<String>,
     /// Where those words stand.
@@ -205,6 +207,7 @@ impl<'t> Resolver<'t> {
             named: Vec::new(),
             counting_uses: true,
             amounts: BTreeMap::new(),
+            alternatives: BTreeMap::new(),
             unread: BTreeSet::new(),
             unread_places: Vec::new(),
             lacks_a_library: false,
