@@ -45,4 +45,5 @@ mod storeys;
 mod tailor;
 mod ties;
 mod trade;
+mod twins;
 mod words;

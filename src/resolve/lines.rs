@@ -244,7 +244,17 @@ impl<'t> Resolver<'t> {
 
     /// The joint that a list names alone, if it does.
     fn lone_joint(&mut self, what: &[CountedName], span: Span) -> Option<Option<JointId>> {
-        let is_joint = |name: &Name| self.scope.get(name).is_some_and(|entry| entry.declared.is_joint());
+        for entry in what.iter().filter(|entry| entry.is_bare()) {
+            if let Some(both) = self.scope.part_or_joint(&entry.name.text, entry.name.span.file) {
+                let repair = format!("Write `1 {}` for the part.", entry.name.text);
+                self.part_or_joint(&entry.name.text, both, entry.name.span, &repair);
+                return None;
+            }
+        }
+        let is_joint = |name: &Name| {
+            let is_either = self.scope.part_or_joint(&name.text, name.span.file).is_some();
+            !is_either && self.scope.get(name).is_some_and(|entry| entry.declared.is_joint())
+        };
         let joints = what.iter().filter(|entry| is_joint(&entry.name)).count();
         match (joints, what) {
             (0, _) => Some(None),

@@ -50,7 +50,7 @@ use crate::source::{Sources, Span};
 use crate::world::World;
 use index::{Index, NamedAt};
 use rows::Standards;
-use scope::{Level, Scope};
+use scope::Scope;
 
 /// What resolving gives.
 pub struct Resolved {
@@ -268,8 +268,8 @@ impl<'t> Resolver<'t> {
             self.accepts_for(accepts, *covers, true);
         }
         self.number_sections(items);
-        for name in self.scope.own.clone() {
-            self.intern((name, Level::Own));
+        for handle in self.scope.own.clone() {
+            self.intern(handle);
         }
         self.own_rows();
         self.sizes_for_circuits();
