@@ -179,7 +179,13 @@ impl Maker {
         for _ in 0..2 {
             let what = self.parts[self.rng.below(PARTS)];
             let count = self.rng.below(4) as u32 + 1;
-            kinds.push(LineKind::Take(vec![Counted { count, much: HowMuch::Count, what, span }]));
+            kinds.push(LineKind::Take(vec![Counted {
+                count,
+                much: HowMuch::Count,
+                what,
+                either: Either::Alone,
+                span,
+            }]));
         }
         let joint = self.joints[self.rng.below(JOINTS)];
         kinds.push(match self.rng.below(4) {
@@ -242,7 +248,13 @@ impl Maker {
         let span = self.span();
         for part in self.parts.clone() {
             let when = if self.rng.below(2) == 0 { Some(self.literal(part.index() % OPTIONS)) } else { None };
-            let entries = vec![Counted { count: self.rng.below(40) as u32, much: HowMuch::Count, what: part, span }];
+            let entries = vec![Counted {
+                count: self.rng.below(40) as u32,
+                much: HowMuch::Count,
+                what: part,
+                either: Either::Alone,
+                span,
+            }];
             self.p.kit.push(KitGroup { kind: KitKind::Box, name: None, when, entries, span });
         }
     }

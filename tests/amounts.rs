@@ -250,3 +250,66 @@ fn a_fitting_keeps_what_it_takes_and_makes() {
     let strut = file("strut", "checklist.json");
     assert!(!strut.contains("The half") && strut.contains("600"), "{strut}");
 }
+
+#[test]
+fn each_of_parts_that_stand_for_one_another_must_be_enough_by_itself() {
+    let take = "step one \"One\" { take 4 clip or shim }\nstep two \"Two\" when arm is powered { take 2 clip or shim }";
+    silent(&compiled("bag A { 4 clip or shim }  bag B when arm is powered { 2 clip or shim }", take));
+    // Both are there, and what is not taken of the other is no fault.
+    silent(&compiled("bag A { 4 clip, 4 shim }  bag B when arm is powered { 2 clip, 2 shim }", take));
+    silent(&compiled("bag A { 4 clip, unknown shim \"By weight.\" }  bag B when arm is powered { 2 clip }", take));
+    let short = compiled(
+        "bag A { 6 clip or shim }  bag B when arm is strut { 9 shim }",
+        "step one \"One\" { take 7 clip or shim }",
+    );
+    let finding = of(&short, Code::FW0603).expect("six of seven");
+    assert_eq!(finding.message, "`clip` is short by 1 in the worst configuration");
+    assert_eq!(outcome(finding), "7 `clip` taken, 6 supplied");
+    assert!(finding.reason.as_deref().is_some_and(|reason| reason.contains("and `shim` as well")), "{finding:?}");
+    // Both together would do, and either alone does not: nobody said that they may be mixed.
+    let short = compiled("bag A { 3 clip, 3 shim }", "step one \"One\" { take 4 clip or shim }");
+    assert_eq!(short.findings().iter().filter(|finding| finding.code == Code::FW0603).count(), 2);
+    let lacking = compiled("bag A { 4 clip }", "step one \"One\" { take 4 clip or shim }");
+    assert_eq!(of(&lacking, Code::FW0601).expect("no shim").message, "nothing supplies `shim`");
+}
+
+#[test]
+fn a_line_that_names_one_alone_finds_none_where_the_kit_has_the_other() {
+    let steps = "step one \"One\" { take 4 clip or shim }\nstep two \"Two\" when arm is powered { take 2 clip }";
+    let short = compiled("bag A { 6 clip or shim }", steps);
+    let finding = of(&short, Code::FW0603).expect("the bag may hold shims");
+    assert_eq!(outcome(finding), "2 `clip` taken, 0 supplied");
+    assert_eq!(finding.message, "`clip` is short by 2 in the worst configuration");
+    assert!(finding.reason.as_deref().is_some_and(|reason| reason.contains("has `shim` in its place")), "{finding:?}");
+    silent(&compiled("bag A { 4 clip or shim }  bag B when arm is powered { 2 clip }", steps));
+    // What is never taken is told however the kit puts it.
+    assert!(of(&compiled("bag A { 4 clip or shim }", "step one \"One\" { take 4 clip }"), Code::FW0602).is_some());
+    let left = compiled("bag A { 6 clip or shim }", "step one \"One\" { take 4 clip or shim }");
+    assert!(of(&left, Code::FW0610).expect("two are left").message.starts_with("at least 2 "));
+    // None is sure to be there to come off again.
+    let off = "step one \"One\" { take 4 clip or shim }\nstep two \"Two\" { remove 2 clip by hand\n discard 2 clip }";
+    assert!(of(&compiled("bag A { 4 clip or shim }", off), Code::FW0609).is_some());
+}
+
+#[test]
+fn parts_that_stand_for_one_another_are_said_alike_everywhere() {
+    let compiled = compiled(
+        "bag A { 4 clip or shim, 250 mm loom or locker }",
+        "step one \"One\" { take 4 clip or shim, 250 mm loom or locker }",
+    );
+    silent(&compiled);
+    let file = |name: &str| outputs(&compiled, name);
+    let checklist: Value = serde_json::from_str(&file("checklist.json")).expect("JSON");
+    let kit = &checklist["kit"][0]["entries"];
+    assert_eq!(
+        (&kit[0]["part"], &kit[0]["or"], &kit[0]["count"]),
+        (&"clip".into(), &serde_json::json!(["shim"]), &4.into())
+    );
+    assert_eq!(kit.as_array().expect("entries").len(), 2);
+    let text = checklist.to_string().replace('\u{a0}', " ");
+    assert!(text.contains("Take 4 × The clip or The shim (bag A); 250 mm The loom or The locker (bag A)."), "{text}");
+    for name in ["manual.html", "pick-list.html", "packing-list.html", "pick-list.csv", "packing-list.csv"] {
+        assert!(file(name).contains("The clip or The shim"), "{name}");
+    }
+    assert!(file("packing-list.csv").contains("clip or shim,The clip or The shim,4,"), "{}", file("packing-list.csv"));
+}

@@ -47,4 +47,5 @@ mod storeys;
 mod tailor;
 mod ties;
 mod trade;
+mod twins;
 mod words;

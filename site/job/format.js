@@ -54,7 +54,8 @@ export const formatter = (list, preferences) => {
     much ? (unknown ? "" : `${much}${count ? " ×" : ""} `) : count > 1 ? `${count} × ` : "";
   const part = (entry) => {
     const behind = [entry.unknown && entry.much, entry.from].filter(Boolean).join(", ");
-    return `${many(entry)}${named("parts", entry.part)}${behind ? ` (${behind})` : ""}`;
+    const titles = [entry.part, ...(entry.or ?? [])].map((id) => named("parts", id)).join(` ${WORDS.word.or} `);
+    return `${many(entry)}${titles}${behind ? ` (${behind})` : ""}`;
   };
   // The checklist's own words tell things of one title apart.
   const tool = ({ any_of, count, title, words }) =>

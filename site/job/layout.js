@@ -112,7 +112,9 @@ const summed = ({ parts }, entries) => {
   const lines = new Map();
   for (const entry of entries) {
     const { title, detail } = parts.get(entry.part) ?? {};
-    const key = title ? `${title} ${detail} ${!entry.count} ${entry.much ?? ""} ${entry.only ?? ""}` : entry.part;
+    const key = title
+      ? `${title} ${detail} ${!entry.count} ${entry.much ?? ""} ${entry.only ?? ""} ${entry.or ?? ""}`
+      : entry.part;
     // Amounts and ranges are not added up here: each stands by itself.
     const own = entry.much ? `${key} ${lines.size}` : key;
     lines.set(own, { ...entry, count: entry.count && entry.count + (lines.get(own)?.count ?? 0) });
@@ -122,20 +124,17 @@ const summed = ({ parts }, entries) => {
 
 // A part of the kit or of the vehicle, with its mass and its maker's number.
 const partRow = ({ list, wording }, entry) => {
-  const { detail: text, mass, number } = list.parts.get(entry.part) ?? {};
-  return [
-    wording.part(entry),
-    detail([
-      [
-        text,
-        mass && `${mass.shown}${entry.count === 1 ? "" : ` ${WORDS.tell.each}`}`,
-        number && sentence(WORDS.tell.makersNumber, { number }),
-      ]
-        .filter(Boolean)
-        .join("; "),
-    ]),
-    remark(false, entry.only),
-  ];
+  const known = (id) => {
+    const { detail: text, mass, number } = list.parts.get(id) ?? {};
+    return [
+      text,
+      mass && `${mass.shown}${entry.count === 1 ? "" : ` ${WORDS.tell.each}`}`,
+      number && sentence(WORDS.tell.makersNumber, { number }),
+    ]
+      .filter(Boolean)
+      .join("; ");
+  };
+  return [wording.part(entry), detail([entry.part, ...(entry.or ?? [])].map(known)), remark(false, entry.only)];
 };
 
 const detail = (some) => some.some(Boolean) && h("span.with", " ", some.filter(Boolean).join(` ${WORDS.word.or} `));

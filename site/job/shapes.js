@@ -28,7 +28,7 @@ input kind=observe id:t title:t values:+value
 input kind=result id:t title:t values:+value
 input kind=given id:t title:t quantity:t low:amount high:amount reads?:amount tool?:t shown:t reads_shown?:t
 input kind=measure id:t title:t quantity:t low:amount high:amount reads?:amount tool?:t shown:t reads_shown?:t
-counted part:t count?:w up_to?:w amount?:amount much?:t unknown?:t from?:t kit?:[t when?:condition when_words?:t
+counted part:t or?:[t count?:w up_to?:w amount?:amount much?:t unknown?:t from?:t kit?:[t when?:condition when_words?:t
 is state:t value:t words?:t
 wait time:stated until?:t
 place any_of:+t count:w hold:f words?:t

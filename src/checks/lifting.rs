@@ -2,7 +2,7 @@
 
 use super::proof::Proof;
 use crate::diagnostics::{Change, Code, Finding, Mend};
-use crate::model::{Counted, Fact, HazardId, Line, LineKind, Part, PartId, Procedure, Step, walk};
+use crate::model::{Counted, Either, Fact, HazardId, Line, LineKind, Part, PartId, Procedure, Step, walk};
 use crate::quantity::{Exact, Kind, Measure, Quantity};
 use crate::source::Span;
 use num_traits::{CheckedAdd, CheckedMul, ToPrimitive};
@@ -230,7 +230,10 @@ fn always_fitted(procedure: &Procedure) -> Vec<(&Part, u32)> {
 /// The parts that a line takes out of the kit.
 fn taken(procedure: &Procedure, line: &Line) -> Vec<(PartId, u32)> {
     match &line.kind {
-        LineKind::Take(parts) => parts.iter().map(|entry| (entry.what, entry.count)).collect(),
+        LineKind::Take(parts) => {
+            let taken = parts.iter().filter(|entry| entry.either != Either::Or);
+            taken.map(|entry| (entry.what, entry.count)).collect()
+        }
         LineKind::Place(joint) => {
             let joint = &procedure.joints[*joint];
             joint.each.iter().map(|entry| (entry.what, entry.count.saturating_mul(joint.count))).collect()

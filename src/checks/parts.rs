@@ -114,7 +114,10 @@ impl Walk {
             }
             Effect::OnVehicle { part, count, joint } => self.on_vehicle(proof, event, *part, *count, joint.is_some()),
             Effect::Step(step) => self.meet(proof, event.guard, *step),
-            Effect::Take { part, count, much } => self.take(proof, event, *part, much.least(*count)),
+            Effect::Take { part, count, much, alternative } => {
+                let certain = if *alternative { 0 } else { much.least(*count) };
+                self.take(proof, event, *part, certain);
+            }
             Effect::MakeParts { part, .. } => {
                 let course = &mut self.parts[*part];
                 course.met = proof.space.either(course.met, event.guard);

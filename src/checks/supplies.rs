@@ -5,7 +5,7 @@ use super::proof::{Proof, Proved, Steps, Subject, not_decided};
 use std::collections::BTreeMap;
 
 use crate::diagnostics::{Change, Code, Finding, Mend};
-use crate::model::{Counted, HowMuch, IdMap, Line, LineKind, MentionTarget, Node, Part, PartId, Procedure, walk};
+use crate::model::{Counted, HowMuch, Line, LineKind, MentionTarget, Node, Part, PartId, Procedure, walk};
 use crate::source::Span;
 use crate::space::{Answer, Effect, Event, EventId, Extreme, Formula, Role, Weighted};
 
@@ -13,6 +13,8 @@ use crate::space::{Answer, Effect, Event, EventId, Extreme, Formula, Role, Weigh
 #[derive(Clone)]
 struct Account {
     grain: Grain,
+    /// Where others may be there in its place, which of them is.
+    chosen: Chosen,
     /// By the kit, then by lines that make it.
     supplied: Vec<(Formula, i64)>,
     /// The runs in which a group holds nobody knows how many.
@@ -28,6 +30,17 @@ struct Account {
     too_fine: bool,
 }
 
+/// Of parts that stand for one another (`clip-a or clip-b`), the one that is there and is taken all through a job.
+#[derive(Clone, PartialEq)]
+enum Chosen {
+    /// Nothing stands for it.
+    Only,
+    /// It is the one; these are the others.
+    This(Vec<PartId>),
+    /// One of these is; only what is supplied and taken under its own name alone counts.
+    Other(Vec<PartId>),
+}
+
 /// A line that makes a part.
 #[derive(Clone, Copy)]
 struct Made {
@@ -40,6 +53,7 @@ impl Account {
     fn of(grain: Grain) -> Account {
         Account {
             grain,
+            chosen: Chosen::Only,
             supplied: Vec::new(),
             unlimited: Vec::new(),
             taken: Vec::new(),
@@ -47,6 +61,15 @@ impl Account {
             lines: Vec::new(),
             makes: Vec::new(),
             too_fine: false,
+        }
+    }
+
+    fn supply(&mut self, guard: Formula, count: u32, much: &HowMuch) {
+        if matches!(much, HowMuch::Unknown(_)) {
+            self.unlimited.push(guard);
+        } else {
+            let number = self.number(count, much);
+            self.supplied.push((guard, number));
         }
     }
 
@@ -62,6 +85,15 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let grains = grains(procedure);
     let mut accounts = procedure.parts.map(|part, _| Account::of(grains[part]));
+    // The same, where another is taken in its place.
+    let mut alone = procedure.parts.map(|part, _| Account::of(grains[part]));
+    for part in procedure.parts.ids() {
+        let others = procedure.in_the_place_of(part);
+        if !others.is_empty() {
+            accounts[part].chosen = Chosen::This(others.clone());
+            alone[part].chosen = Chosen::Other(others);
+        }
+    }
     // What is placed where there is no such joint was told, and takes nothing.
     let mut exists = procedure.joints.each(Formula::ALWAYS);
     let mut handover = Formula::NEVER;
@@ -75,34 +107,37 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                 let runs = looked.entry(procedure.steps[step].name.span).or_insert(Formula::NEVER);
                 *runs = proof.space.either(*runs, event.guard);
             }
-            Effect::Supplied { part, count, much, .. } => {
-                let account = &mut accounts[part];
-                if matches!(much, HowMuch::Unknown(_)) {
-                    account.unlimited.push(event.guard);
-                } else {
+            Effect::Supplied { part, count, much, alternative, .. } => {
+                accounts[part].supply(event.guard, count, much);
+                if !alternative {
+                    alone[part].supply(event.guard, count, much);
+                }
+            }
+            Effect::MakeParts { part, count, much } => {
+                for account in [&mut accounts[part], &mut alone[part]] {
+                    let (supplied, taken) = (account.supplied.len(), account.taken.len());
+                    account.makes.push(Made { span: event.place.span, supplied, taken });
                     let number = account.number(count, much);
                     account.supplied.push((event.guard, number));
                 }
             }
-            Effect::MakeParts { part, count, much } => {
-                let account = &mut accounts[part];
-                let (supplied, taken) = (account.supplied.len(), account.taken.len());
-                account.makes.push(Made { span: event.place.span, supplied, taken });
-                let number = account.number(count, much);
-                account.supplied.push((event.guard, number));
-            }
             Effect::Judged { role: Role::Joint(joint), holds, .. } => exists[joint] = holds,
-            Effect::Take { part, count, much } => {
+            Effect::Take { part, count, much, alternative } => {
                 let count = accounts[part].number(count, much);
                 let spares_for = event.place.step.and_then(|step| procedure.steps[step].spares_for);
                 let looked = spares_for.and_then(|step| looked.get(&step)).copied();
-                take(proof, event, part, (count, Formula::ALWAYS, looked), &mut accounts);
+                take(proof, event, (count, Formula::ALWAYS, looked), &mut accounts[part]);
+                if !alternative {
+                    take(proof, event, (count, Formula::ALWAYS, looked), &mut alone[part]);
+                }
             }
             Effect::Place(joint) => {
                 let row = &procedure.joints[joint];
                 for entry in &row.each {
                     let count = i64::from(entry.count.saturating_mul(row.count));
-                    take(proof, event, entry.what, (count, exists[joint], None), &mut accounts);
+                    for account in [&mut accounts[entry.what], &mut alone[entry.what]] {
+                        take(proof, event, (count, exists[joint], None), account);
+                    }
                 }
             }
             Effect::Handover(_) => {
@@ -120,8 +155,9 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             never_supplied(proof, part, account);
         } else if procedure.parts[part].consumable {
             lacking(proof, part, account);
+            lacking(proof, part, &alone[part]);
         } else {
-            too_few(proof, part, account);
+            too_few_of_either(proof, part, account, &alone[part]);
             // Nobody counts what is left of a reel or a bottle, or of a bag that was filled by weight.
             if account.grain.is_piece() && account.unlimited.is_empty() {
                 left_over(proof, part, account, handover, handed_over);
@@ -134,13 +170,11 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 fn take(
     proof: &mut Proof<'_>,
     event: &Event<'_>,
-    part: PartId,
     (count, exists, looked): (i64, Formula, Option<Formula>),
-    accounts: &mut IdMap<PartId, Account>,
+    account: &mut Account,
 ) {
     let sure = proof.sure(event);
     let sure = proof.space.both(sure, exists);
-    let account = &mut accounts[part];
     account.lines.push((event.id, event.place.span, sure));
     account.taken.push((sure, count));
     account.spoken_for.push((looked.unwrap_or(sure), count));
@@ -270,25 +304,44 @@ fn counted(count: &str, row: &Part) -> String {
     if row.consumable { row.name.id.clone() } else { format!("{count} {}", row.name.id) }
 }
 
+/// FW0603, where others may be there in its place: the worse way first, and the other where that one does.
+fn too_few_of_either(proof: &mut Proof<'_>, part: PartId, account: &Account, alone: &Account) {
+    if account.chosen == Chosen::Only {
+        too_few(proof, part, account);
+        return;
+    }
+    let ways = if worst(proof, alone) >= worst(proof, account) { [alone, account] } else { [account, alone] };
+    let _ = too_few(proof, part, ways[0]) || too_few(proof, part, ways[1]);
+}
+
+/// The most that is taken beyond what is supplied; the least number where that is not known.
+fn worst(proof: &mut Proof<'_>, account: &Account) -> i64 {
+    let counts: Vec<Weighted> = weighted(&account.taken, 1).chain(weighted(&account.supplied, -1)).collect();
+    match proof.space.most(&counts, Formula::ALWAYS) {
+        Extreme::Exact { value, .. } => value,
+        _ => i64::MIN,
+    }
+}
+
 /// FW0603: the most that any run takes beyond what it is supplied. What is made can be taken from then on, so before each
-/// line that makes it the sum is judged as well.
-fn too_few(proof: &mut Proof<'_>, part: PartId, account: &Account) {
+/// line that makes it the sum is judged as well. Tells whether it said something.
+fn too_few(proof: &mut Proof<'_>, part: PartId, account: &Account) -> bool {
     if account.too_fine {
         let name = proof.procedure.parts[part].name.clone();
         let message = format!("the amounts of `{}` can't be added up exactly", name.id);
         let finding = Finding::new(Code::FW0603, message, name.span, "its amounts have too many digits");
         proof.findings.push(not_decided(Code::FW0603, &finding));
-        return;
+        return true;
     }
     let mut judged = 0;
     for made in &account.makes {
         // With nothing taken since, what held there holds here.
         if made.taken > judged && falls_short(proof, part, account, Some(*made)) {
-            return;
+            return true;
         }
         judged = judged.max(made.taken);
     }
-    falls_short(proof, part, account, None);
+    falls_short(proof, part, account, None)
 }
 
 /// Judges the sum before a line that makes the part, or at the end; tells whether it said something.
@@ -304,7 +357,11 @@ fn falls_short(proof: &mut Proof<'_>, part: PartId, account: &Account, before: O
     if proof.space.bound(&counts, Formula::ALWAYS).is_none_or(|bound| bound <= 0) {
         return false;
     }
-    let short = |most: i64, span: Span| short(&name.id, &account.grain.words(most), span, before);
+    let procedure = proof.procedure;
+    let short = |most: i64, span: Span| {
+        let finding = short(&name.id, &account.grain.words(most), span, before);
+        either(procedure, &name.id, account, finding)
+    };
     let (most, model) = match proof.space.most(&counts, Formula::ALWAYS) {
         Extreme::Impossible => return false,
         Extreme::Exact { value, .. } if value <= 0 => return false,
@@ -324,7 +381,8 @@ fn falls_short(proof: &mut Proof<'_>, part: PartId, account: &Account, before: O
     let fault = proof.space.at_least_as_in(&counts, &model);
     let mut finding = short(most, place.1);
     for entry in proof.procedure.kit.iter().flat_map(|group| &group.entries).filter(|entry| entry.what == part) {
-        finding = finding.also(entry.span, "supplied here");
+        let may_be = entry.is_alternative() && matches!(account.chosen, Chosen::Other(_));
+        finding = finding.also(entry.span, if may_be { "another may be here" } else { "supplied here" });
     }
     if before.is_none() && account.makes.is_empty() {
         finding = finding.mend(other_count(proof.procedure, part, most));
@@ -388,6 +446,23 @@ fn short(name: &str, most: &str, span: Span, before: Option<Made>) -> Finding {
     Finding::new(Code::FW0603, message, span, "here there are too few")
         .because("The technician reaches for a part that does not exist yet.")
         .repair("Move the line that makes it before this one, on every path.")
+}
+
+/// Says of which part it is told where others may be there in its place.
+fn either(procedure: &Procedure, name: &str, account: &Account, finding: Finding) -> Finding {
+    let named = |others: &[PartId]| {
+        let names = others.iter().map(|other| format!("`{}`", procedure.parts[*other].name.id));
+        names.collect::<Vec<_>>().join(" or ")
+    };
+    match &account.chosen {
+        Chosen::Only => finding,
+        Chosen::This(others) => finding.because(format!(
+            "Any of them may be the one that is taken, so `{name}` must be enough by itself, and {} as well.",
+            named(others)
+        )),
+        Chosen::Other(others) => finding
+            .because(format!("Where the kit has {} in its place, this line still asks for `{name}`.", named(others))),
+    }
 }
 
 /// FW0604: what can be left over at the handover.

@@ -28,7 +28,9 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let events = proof.events.clone();
     for event in events.iter() {
         match event.effect {
-            Effect::Take { part, count, much } => take(&mut accounts, event.guard, part, much.least(count)),
+            // What may be another part is not there for certain.
+            Effect::Take { alternative: true, .. } => {}
+            Effect::Take { part, count, much, .. } => take(&mut accounts, event.guard, part, much.least(count)),
             Effect::Place(joint) => {
                 let row = &proof.procedure.joints[joint];
                 for entry in &row.each {

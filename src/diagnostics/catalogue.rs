@@ -146,6 +146,7 @@ catalogue! {
         FW0210 Note "a name that hides a library's"
         FW0211 Error "a thing of each place, named without a place that it has"
         FW0212 Error "a library's section without a thing that it expects, or with one that it doesn't"
+        FW0213 Error "a name that can mean the part or the joint"
     }
     Quantities FW03 "Quantities" {
         FW0301 Error "a unit that is not known"

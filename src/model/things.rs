@@ -17,8 +17,28 @@ pub struct Counted<T> {
     pub much: HowMuch,
     /// Of what.
     pub what: T,
+    /// Whether others may be there in its place.
+    pub either: Either,
     /// Where.
     pub span: Span,
+}
+
+/// Whether an entry of a list stands by itself, or with others of which one is there or is taken: `4 clip-a or clip-b` is
+/// two entries, one after the other. Which entries stand together is the same wherever one of them does.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
+pub enum Either {
+    /// It stands by itself.
+    #[default]
+    Alone,
+    /// The first of them.
+    First,
+    /// Another, in the place of the entry before it.
+    Or,
+}
+
+/// The entries of a list, those together of which one is there or is taken.
+pub fn each_or_either<T>(entries: &[Counted<T>]) -> impl Iterator<Item = &[Counted<T>]> {
+    entries.chunk_by(|_, next| next.either == Either::Or)
 }
 
 /// How much of something is written.
@@ -54,14 +74,19 @@ impl HowMuch {
 }
 
 impl<T> Counted<T> {
-    /// How many there are for certain.
+    /// How many there are for certain: none where others may be there in its place.
     pub fn least(&self) -> u32 {
-        self.much.least(self.count)
+        if self.is_alternative() { 0 } else { self.much.least(self.count) }
     }
 
-    /// Whether it is a plain count, or none at all.
+    /// Whether it is a plain count of one thing, or none at all.
     pub fn is_plain(&self) -> bool {
-        self.much == HowMuch::Count
+        self.much == HowMuch::Count && !self.is_alternative()
+    }
+
+    /// Whether others may be there in its place.
+    pub fn is_alternative(&self) -> bool {
+        self.either != Either::Alone
     }
 }
 

@@ -5,8 +5,8 @@ use num_traits::Zero;
 use super::Resolver;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Counted, HowMuch, PartId};
-use crate::parse::tree::{Amount, CountedName, Number};
+use crate::model::{Counted, Either, HowMuch, PartId};
+use crate::parse::tree::{Amount, CountedName, Name, Number};
 use crate::quantity::{Exact, Kind, Unit};
 use crate::source::Span;
 
@@ -20,6 +20,8 @@ pub(super) enum Place {
     Kit,
     /// Taken out of it.
     Taken,
+    /// Taken out of it and used up in making others.
+    UsedUp,
     /// Made of other parts.
     Made,
     /// In a joint, on the vehicle, taken off or put back: pieces that are counted.
@@ -36,27 +38,88 @@ impl Resolver<'_> {
     pub(super) fn much_of_parts(&mut self, entries: &[CountedName], place: Place) -> Vec<Counted<PartId>> {
         let mut lowered = Vec::new();
         for entry in entries {
-            lowered.extend(self.much_of_part(entry, place));
+            let first = self.much_of_part(entry, &entry.name, place);
+            if entry.or.is_empty() || !matches!(place, Place::Kit | Place::Taken) {
+                lowered.extend(first);
+                continue;
+            }
+            let others: Vec<Option<Counted<PartId>>> =
+                entry.or.iter().map(|other| self.much_of_part(entry, other, place)).collect();
+            let all: Option<Vec<Counted<PartId>>> = std::iter::once(first).chain(others).collect();
+            lowered.extend(all.and_then(|all| self.either_of(entry, all)).unwrap_or_default());
         }
         lowered
     }
 
-    /// A part with how much of it; a consumable has neither count nor amount.
-    pub(super) fn much_of_part(&mut self, entry: &CountedName, place: Place) -> Option<Counted<PartId>> {
+    /// Parts of which one is there: each another one, in the same sort of amount, and the same ones wherever one of them stands.
+    fn either_of(&mut self, entry: &CountedName, mut all: Vec<Counted<PartId>>) -> Option<Vec<Counted<PartId>>> {
+        let names = || std::iter::once(&entry.name).chain(&entry.or);
+        let whole = names().fold(entry.place(), |whole, name| whole.to(name.span));
+        let mut set: Vec<PartId> = all.iter().map(|one| one.what).collect();
+        for (at, name) in names().enumerate() {
+            if set.get(at).is_some_and(|part| set.get(..at).is_some_and(|before| before.contains(part))) {
+                self.report(
+                    Finding::new(Code::FW0113, format!("`{}` is named twice", name.text), name.span, "the same part")
+                        .repair("Name each part once; how many there are stands before the first."),
+                );
+                return None;
+            }
+        }
+        let used_up = |part: PartId| self.procedure.parts[part].consumable;
+        if set.iter().any(|part| used_up(*part)) && !set.iter().all(|part| used_up(*part)) {
+            let message = "a consumable and a part that is counted can't stand for one another";
+            self.report(
+                Finding::new(Code::FW0302, message, whole, "one has a count, the other none")
+                    .repair("Let both be `consumable`, or neither."),
+            );
+            return None;
+        }
+        set.sort_unstable();
+        for part in &set {
+            let (before, first) = self.alternatives.entry(*part).or_insert_with(|| (set.clone(), whole)).clone();
+            if before != set {
+                let name = |part: &PartId| format!("`{}`", self.procedure.parts[*part].name.id);
+                let words = |parts: &[PartId]| parts.iter().map(name).collect::<Vec<_>>().join(" or ");
+                let message = format!("{} stands with {} elsewhere", name(part), words(&before));
+                self.report(
+                    Finding::new(Code::FW0113, message, whole, format!("{} here", words(&set)))
+                        .also(first, "said first here")
+                        .because("Which parts stand for one another is so for the whole job: one of them is there.")
+                        .repair("Name the same parts in each place, or those that serve at all of them."),
+                );
+                return None;
+            }
+        }
+        for (at, one) in all.iter_mut().enumerate() {
+            one.either = if at == 0 { Either::First } else { Either::Or };
+        }
+        Some(all)
+    }
+
+    /// A part of an entry with how much of it; a consumable has neither count nor amount.
+    pub(super) fn much_of_part(&mut self, entry: &CountedName, named: &Name, place: Place) -> Option<Counted<PartId>> {
         if self.lacks_a_comma(entry) {
             return None;
         }
-        let Some(Target::Part(what)) = self.find(&entry.name, Wanted::Part) else { return None };
-        let span = entry.place();
-        let plain = |count| Counted { count, much: HowMuch::Count, what, span };
+        if let Some(other) = entry.or.first().filter(|_| !matches!(place, Place::Kit | Place::Taken)) {
+            self.out_of_place(
+                entry.name.span.to(other.span),
+                "`or`",
+                "Only the kit and `take` leave open which part it is; everything else is proved of the part that it names.",
+            );
+            return None;
+        }
+        let Some(Target::Part(what)) = self.find(named, Wanted::Part) else { return None };
+        let span = if named.span == entry.name.span { entry.place() } else { named.span };
+        let plain = |count| Counted { count, much: HowMuch::Count, what, either: Either::Alone, span };
         if self.procedure.parts[what].consumable {
-            if !entry.is_bare() {
-                self.consumable_counted(entry);
+            if !entry.has_no_number() {
+                self.consumable_counted(entry, named);
             }
             return Some(plain(0));
         }
         if let Some(amount) = &entry.amount {
-            return self.amount_of(entry, amount, what, place);
+            return self.amount_of(amount, (what, named), span, place);
         }
         if !self.comes_by(what, None, span) {
             return None;
@@ -78,34 +141,34 @@ impl Resolver<'_> {
                     format!("Write the reason: `unknown {} \"The bag is filled by weight.\"`.", entry.name.text),
                 );
             }
-            return Some(Counted { count: 0, much: HowMuch::Unknown(why.value.clone()), what, span });
+            return Some(Counted { much: HowMuch::Unknown(why.value.clone()), ..plain(0) });
         }
         let count = self.count(entry.count.as_ref())?;
         let Some(to) = &entry.to else { return Some(plain(count)) };
         let (least, most) = self.between(count, to, span)?;
         let judged = match place {
             Place::Kit => least,
-            Place::Taken => most,
+            Place::Taken | Place::UsedUp => most,
             Place::Made | Place::Pieces => {
                 self.out_of_place(span, "a range of counts", "Write how many there are at this line.");
                 return None;
             }
         };
-        Some(Counted { count: judged, much: HowMuch::Between(least, most), what, span })
+        Some(Counted { much: HowMuch::Between(least, most), ..plain(judged) })
     }
 
-    fn consumable_counted(&mut self, entry: &CountedName) {
+    fn consumable_counted(&mut self, entry: &CountedName, named: &Name) {
         let number = entry.count.as_ref().map(|count| count.span).or(entry.amount.as_ref().map(|amount| amount.span));
         let span = number.unwrap_or_else(|| entry.place());
         let what = if entry.amount.is_some() { "amount" } else { "count" };
         self.report(
             Finding::new(
                 Code::FW0309,
-                format!("`{}` is a consumable; it is used up without a count or an amount", entry.name.text),
+                format!("`{}` is a consumable; it is used up without a count or an amount", named.text),
                 span,
                 format!("this {what} means nothing"),
             )
-            .repair(format!("Remove the {what}, or remove `consumable` from the part `{}`.", entry.name.text)),
+            .repair(format!("Remove the {what}, or remove `consumable` from the part `{}`.", named.text)),
         );
     }
 
@@ -130,15 +193,14 @@ impl Resolver<'_> {
 
     fn amount_of(
         &mut self,
-        entry: &CountedName,
         amount: &Amount,
-        what: PartId,
+        (what, named): (PartId, &Name),
+        span: Span,
         place: Place,
     ) -> Option<Counted<PartId>> {
-        let span = entry.place();
         let quantity = self.quantity(amount, &KINDS, None)?;
         if quantity.value <= Exact::zero() {
-            let message = format!("`{quantity}` is no amount of `{}`", entry.name.text);
+            let message = format!("`{quantity}` is no amount of `{}`", named.text);
             self.report(
                 Finding::new(Code::FW0309, message, amount.span, "nothing, or less")
                     .repair("Write how much there is, more than nothing."),
@@ -156,7 +218,7 @@ impl Resolver<'_> {
         if !self.comes_by(what, Some(quantity.kind()), span) {
             return None;
         }
-        Some(Counted { count: 0, much: HowMuch::Amount(quantity), what, span })
+        Some(Counted { count: 0, much: HowMuch::Amount(quantity), what, either: Either::Alone, span })
     }
 
     fn out_of_place(&mut self, span: Span, what: &str, repair: &str) {

@@ -104,7 +104,7 @@ impl<'t> Resolver<'t> {
             }
             StepLine::MakeParts { made, from, tools, .. } => {
                 let made = self.much_of_parts(made, Place::Made);
-                let from = self.much_of_parts(from, Place::Taken);
+                let from = self.much_of_parts(from, Place::UsedUp);
                 LineKind::MakeParts { made, from, tools: self.tool_uses(tools)? }
             }
             StepLine::Set { result, value } => LineKind::Set(self.set_result(result, value, span)?),
@@ -244,7 +244,17 @@ impl<'t> Resolver<'t> {
 
     /// The joint that a list names alone, if it does.
     fn lone_joint(&mut self, what: &[CountedName], span: Span) -> Option<Option<JointId>> {
-        let is_joint = |name: &Name| self.scope.get(name).is_some_and(|entry| entry.declared.is_joint());
+        for entry in what.iter().filter(|entry| entry.is_bare()) {
+            if let Some(both) = self.scope.part_or_joint(&entry.name.text, entry.name.span.file) {
+                let repair = format!("Write `1 {}` for the part.", entry.name.text);
+                self.part_or_joint(&entry.name.text, both, entry.name.span, &repair);
+                return None;
+            }
+        }
+        let is_joint = |name: &Name| {
+            let is_either = self.scope.part_or_joint(&name.text, name.span.file).is_some();
+            !is_either && self.scope.get(name).is_some_and(|entry| entry.declared.is_joint())
+        };
         let joints = what.iter().filter(|entry| is_joint(&entry.name)).count();
         match (joints, what) {
             (0, _) => Some(None),
@@ -282,7 +292,7 @@ impl<'t> Resolver<'t> {
 
     fn counted(&mut self, what: &[CountedName]) -> Option<Vec<Counted<PartId>>> {
         let lowered: Vec<Option<Counted<PartId>>> =
-            what.iter().map(|entry| self.much_of_part(entry, Place::Pieces)).collect();
+            what.iter().map(|entry| self.much_of_part(entry, &entry.name, Place::Pieces)).collect();
         lowered.into_iter().collect()
     }
 

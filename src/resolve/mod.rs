@@ -50,7 +50,7 @@ use crate::source::{Sources, Span};
 use crate::world::World;
 use index::{Index, MeasuredAt, NamedAt};
 use rows::Standards;
-use scope::{Level, Scope};
+use scope::Scope;
 
 /// What resolving gives.
 pub struct Resolved {
@@ -176,6 +176,8 @@ struct Resolver<'t> {
     counting_uses: bool,
     /// By what each part comes, where that was said first: a count, or a sort of amount.
     amounts: BTreeMap<PartId, (Option<Kind>, Span)>,
+    /// Which parts stand for one another, with the place that said so first.
+    alternatives: BTreeMap<PartId, (Vec<PartId>, Span)>,
     /// Words of lines that could not be read: they may be names that are declared there.
     unread: BTreeSet<String>,
     /// Where those words stand.
@@ -212,6 +214,7 @@ impl<'t> Resolver<'t> {
             measured: Vec::new(),
             counting_uses: true,
             amounts: BTreeMap::new(),
+            alternatives: BTreeMap::new(),
             unread: BTreeSet::new(),
             unread_places: Vec::new(),
             lacks_a_library: false,
@@ -272,8 +275,8 @@ impl<'t> Resolver<'t> {
             self.accepts_for(accepts, *covers, true);
         }
         self.number_sections(items);
-        for name in self.scope.own.clone() {
-            self.intern((name, Level::Own));
+        for handle in self.scope.own.clone() {
+            self.intern(handle);
         }
         self.own_rows();
         self.sizes_for_circuits();

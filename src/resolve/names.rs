@@ -2,7 +2,7 @@
 
 use super::each::Shared;
 use super::load::LoadedFile;
-use super::scope::{Declared, Entry, Handle, Level, Target, Wanted};
+use super::scope::{Declared, Entry, Handle, Level, Target, Twin, Wanted};
 use super::{Resolver, builtin};
 use crate::diagnostics::{Change, Code, Confidence, Finding, MOST_OFFERED, Mend, suggest};
 use crate::model::{AtEach, ChoiceKind, Language, Naming, NumberKind, Revision};
@@ -49,7 +49,7 @@ impl<'t> Resolver<'t> {
         for group in &self.expansion.groups {
             self.declare(&group.name, Declared::Each, group.span, file);
             if group.used {
-                self.scope.mark_used((&group.name.text, Level::Own));
+                self.scope.mark_used((&group.name.text, Level::Own, Twin::First));
             }
         }
         for shared in &self.expansion.shared {
@@ -190,7 +190,15 @@ impl<'t> Resolver<'t> {
 
     /// Looks a name up and gives its row; says so where there is none of the wanted kind.
     pub(super) fn find(&mut self, name: &Name, wanted: Wanted) -> Option<Target> {
-        let handle = self.scope.see(&name.text, name.span.file);
+        let handle = match (wanted, self.scope.part_or_joint(&name.text, name.span.file)) {
+            (Wanted::Joint, Some((_, joint))) => Some(joint),
+            (Wanted::Called | Wanted::Anything, Some((part, joint))) => {
+                self.part_or_joint(&name.text, (part, joint), name.span, "");
+                return None;
+            }
+            (_, Some((part, _))) => Some(part),
+            _ => self.scope.see(&name.text, name.span.file),
+        };
         let Some((handle, entry)) = handle.and_then(|handle| Some((handle, self.scope.entry(handle)?))) else {
             if let Some(finding) = self.no_such_place(&name.text, name.span) {
                 self.report(finding);
@@ -221,6 +229,28 @@ impl<'t> Resolver<'t> {
             return None;
         }
         self.intern(handle)
+    }
+
+    /// FW0213: a part and a joint have this name, and nothing tells which is meant.
+    pub(super) fn part_or_joint(&mut self, text: &str, both: (Handle<'t>, Handle<'t>), at: Span, repair: &str) {
+        let mut finding = Finding::new(
+            Code::FW0213,
+            format!("`{text}` can mean the part or the joint here"),
+            at,
+            "which of the two?",
+        );
+        for (handle, what) in [(both.0, "the part"), (both.1, "the joint")] {
+            let known = self.scope.entry(handle).map(|entry| entry.name.span);
+            finding = known.into_iter().fold(finding, |finding, known| finding.also(known, what));
+        }
+        self.report(
+            finding
+                .because("A line such as `take` or `tighten` tells which is meant; this one would be read in two ways.")
+                .repair(match repair {
+                    "" => "Give one of the two a name of its own.".to_owned(),
+                    repair => format!("{repair} Or give one of the two a name of its own."),
+                }),
+        );
     }
 
     /// FW0211 where one thing is meant and each place has one.
@@ -322,7 +352,7 @@ impl<'t> Resolver<'t> {
     pub(super) fn id_of(&self, name: &Name) -> String {
         let level = self.scope.level(name.span.file);
         let nearer = [Level::Own, Level::Project].into_iter().filter(|nearer| *nearer < level);
-        let hidden = nearer.into_iter().any(|nearer| self.scope.entry((&name.text, nearer)).is_some());
+        let hidden = nearer.into_iter().any(|nearer| self.scope.entry((&name.text, nearer, Twin::First)).is_some());
         let of = if level == Level::Standard { "std" } else { "lib" };
         if hidden { format!("{of}.{}", name.text) } else { name.text.clone() }
     }

@@ -91,7 +91,27 @@ impl Resolver<'_> {
 
     fn mention(&mut self, text: &str, at: Span) -> Option<MentionTarget> {
         let inner = Span { start: at.start.saturating_add(1), end: at.end.saturating_sub(1).max(at.start), ..at };
-        let handle = self.scope.see(text, at.file);
+        let (sort, name) = match text.split_once(' ') {
+            Some((sort @ ("part" | "joint"), name)) => (Some(sort), name),
+            _ => (None, text),
+        };
+        let handle = match (sort, self.scope.part_or_joint(name, at.file)) {
+            (Some("joint"), Some((_, joint))) => Some(joint),
+            (Some(_), Some((part, _))) => Some(part),
+            (None, Some(both)) => {
+                let repair = format!("Write `[part {text}]` or `[joint {text}]`.");
+                self.part_or_joint(text, both, at, &repair);
+                return None;
+            }
+            (Some(sort), None) => {
+                let is_meant = |handle: &Handle<'_>| {
+                    let declared = self.scope.entry(*handle).map(|entry| entry.declared);
+                    declared.is_some_and(|one| if sort == "part" { one.is_part() } else { one.is_joint() })
+                };
+                self.scope.see(name, at.file).filter(is_meant)
+            }
+            (None, None) => self.scope.see(text, at.file),
+        };
         if let Some((handle, entry)) = handle.and_then(|handle| Some((handle, self.scope.entry(handle)?))) {
             if let Declared::Shared(shared) = entry.declared {
                 let finding = self.which_place(shared, at);

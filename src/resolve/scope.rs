@@ -31,8 +31,17 @@ pub(super) enum Level {
     Standard,
 }
 
-/// A declared name: its text and the level that declares it.
-pub(super) type Handle<'t> = (&'t str, Level);
+/// Which of two things of one name: a joint may be called as a part is, since the line tells which is meant.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub(super) enum Twin {
+    /// The only thing of that name, or the part.
+    First,
+    /// The joint beside it.
+    Joint,
+}
+
+/// A declared name: its text, the level that declares it, and which of two.
+pub(super) type Handle<'t> = (&'t str, Level, Twin);
 
 /// What a name was declared as.
 #[derive(Clone, Copy)]
@@ -83,6 +92,11 @@ pub(super) enum Target {
 impl Declared<'_> {
     pub fn is_joint(&self) -> bool {
         matches!(self, Declared::Joint(_) | Declared::Expected(Expects::Joint))
+    }
+
+    /// A joint, or one for each of several places.
+    fn is_of_joints(&self) -> bool {
+        self.is_joint() || matches!(self, Declared::Shared(shared) if shared.kind == "a joint")
     }
 
     pub fn is_part(&self) -> bool {
@@ -137,7 +151,7 @@ pub(super) struct Entry<'t> {
 /// All names.
 #[derive(Default)]
 pub(super) struct Scope<'t> {
-    entries: BTreeMap<&'t str, BTreeMap<Level, Entry<'t>>>,
+    entries: BTreeMap<&'t str, BTreeMap<(Level, Twin), Entry<'t>>>,
     /// The places of each group, in their order.
     places: &'t [EachPlace],
     /// The level of each file but the root.
@@ -145,7 +159,7 @@ pub(super) struct Scope<'t> {
     /// What the procedure gives to each section of a library that it brings in, by the name that the section has for it.
     given: BTreeMap<usize, BTreeMap<&'t str, Handle<'t>>>,
     /// Names of the root file in order of declaration.
-    pub own: Vec<&'t str>,
+    pub own: Vec<Handle<'t>>,
     /// Names reduced to what a hasty reader sees, to find two that differ only in case or hyphens.
     reduced: BTreeMap<String, BTreeSet<Handle<'t>>>,
 }
@@ -185,18 +199,19 @@ impl<'t> Scope<'t> {
         let level = Level::Expected(section);
         let declared = Declared::Expected(kind);
         let entry = Entry { declared, name, span: name.span, level, named: true, target: None, used: false };
-        self.entries.entry(&name.text).or_default().entry(level).or_insert(entry);
+        self.entries.entry(&name.text).or_default().entry((level, Twin::First)).or_insert(entry);
     }
 
     pub fn is_expected_and_used(&self, section: usize, name: &str) -> bool {
-        self.entry((name, Level::Expected(section))).is_none_or(|entry| entry.used)
+        self.entry((name, Level::Expected(section), Twin::First)).is_none_or(|entry| entry.used)
     }
 
     /// Adds a name; says so where it is taken, and where it hides or is hidden.
     pub fn declare(&mut self, entry: Entry<'t>) -> Option<Finding> {
         let (name, level) = (entry.name, entry.level);
         let text = name.text.as_str();
-        if let Some(first) = self.entry((text, level)) {
+        let beside = self.beside(text, level, &entry.declared);
+        if let Some(first) = self.entry((text, level, Twin::First)).filter(|_| beside.is_none()) {
             return Some(
                 Finding::new(Code::FW0202, format!("`{text}` is declared twice"), name.span, "declared again here")
                     .also(first.name.span, format!("first declared here, as {}", first.declared.kind()))
@@ -207,17 +222,57 @@ impl<'t> Scope<'t> {
         let reduced: String = text.chars().filter(|c| *c != '-').flat_map(char::to_lowercase).collect();
         let alike = self.reduced.entry(reduced).or_default();
         // Two of the file itself; one that a library has is told only where it is used.
-        let twin = alike.iter().find(|(other, at)| *at == Level::Own && level == Level::Own && *other != text).copied();
-        alike.insert((text, level));
+        let twin =
+            alike.iter().find(|(other, at, _)| *at == Level::Own && level == Level::Own && *other != text).copied();
+        alike.insert((text, level, Twin::First));
         let finding = match twin.and_then(|twin| self.entry(twin)) {
             Some(twin) => Some(differ_little(name, twin.name)),
-            None => self.entry((text, Level::Own)).filter(|_| entry.named).map(|own| hides(own, &entry)),
+            None => {
+                let hides_it = entry.named && level != Level::Own;
+                self.entry((text, Level::Own, Twin::First)).filter(|_| hides_it).map(|own| hides(own, &entry))
+            }
         };
-        if level == Level::Own {
-            self.own.push(text);
+        let levels = self.entries.entry(text).or_default();
+        let twin = beside.unwrap_or(Twin::First);
+        if let Some(joint) = levels.remove(&(level, twin)) {
+            // The part takes its place.
+            levels.insert((level, Twin::Joint), joint);
+            self.own.iter_mut().filter(|own| **own == (text, level, twin)).for_each(|own| own.2 = Twin::Joint);
         }
-        self.entries.entry(text).or_default().insert(level, entry);
+        levels.insert((level, twin), entry);
+        if level == Level::Own {
+            self.own.push((text, level, twin));
+        }
         finding
+    }
+
+    /// Where a thing stands whose name is taken: a joint stands beside a part, and a part in the place of a joint.
+    fn beside(&self, text: &str, level: Level, declared: &Declared<'_>) -> Option<Twin> {
+        let first = &self.entry((text, level, Twin::First))?.declared;
+        let is_free = self.entry((text, level, Twin::Joint)).is_none();
+        match (first.is_part(), declared.is_part()) {
+            (true, false) if is_free && declared.is_of_joints() => Some(Twin::Joint),
+            (false, true) if is_free && first.is_of_joints() => Some(Twin::First),
+            _ => None,
+        }
+    }
+
+    /// The part and the joint that a name may mean where it is written in the file `at`.
+    pub fn part_or_joint(&self, text: &str, at: FileId) -> Option<(Handle<'t>, Handle<'t>)> {
+        let is_given = |section: usize| self.given.get(&section).is_some_and(|given| given.contains_key(text));
+        if at.section().is_some_and(is_given) {
+            return None;
+        }
+        let is_part = |handle: &Handle<'t>| self.entry(*handle).is_some_and(|entry| entry.declared.is_part());
+        let nearest = self.see(text, at)?;
+        if is_part(&nearest) {
+            let joint = (nearest.0, nearest.1, Twin::Joint);
+            return self.entry(joint).map(|_| (nearest, joint));
+        }
+        // The joint of this place beside a part of everywhere.
+        let is_here = self.entry(nearest).is_some_and(|entry| entry.declared.is_joint()) && nearest.0 != text;
+        let part = self.see_from(text, at).filter(|part| is_here && is_part(part))?;
+        Some((part, nearest))
     }
 
     /// FW0205 for names of the file and of a library that the file uses both: only then can one be taken for the other.
@@ -244,10 +299,17 @@ impl<'t> Scope<'t> {
             let own = format!("{text} of {}", place.id);
             let known = self.entries.get_key_value(own.as_str());
             let is_here = |entry: &&Entry<'t>| entry.name.span.file == at;
-            if let Some((own, _)) = known.filter(|(_, levels)| levels.get(&Level::Own).as_ref().is_some_and(is_here)) {
-                return Some((own, Level::Own));
+            if let Some((own, _)) =
+                known.filter(|(_, levels)| levels.get(&(Level::Own, Twin::First)).as_ref().is_some_and(is_here))
+            {
+                return Some((own, Level::Own, Twin::First));
             }
         }
+        self.see_from(text, at)
+    }
+
+    /// The same apart from what is there at a place.
+    fn see_from(&self, text: &str, at: FileId) -> Option<Handle<'t>> {
         if let Some(section) = at.section() {
             return self.see_in_section(text, at, section);
         }
@@ -258,8 +320,10 @@ impl<'t> Scope<'t> {
             Level::Standard => &[Level::Standard],
         };
         let (text, entries) = self.entries.get_key_value(text)?;
-        let seen = |level: &&Level| entries.get(level).is_some_and(|entry| entry.named || from == Level::Standard);
-        order.iter().find(seen).map(|level| (*text, *level))
+        let seen = |level: &&Level| {
+            entries.get(&(**level, Twin::First)).is_some_and(|entry| entry.named || from == Level::Standard)
+        };
+        order.iter().find(seen).map(|level| (*text, *level, Twin::First))
     }
 
     /// The same in a section of a library: what it is given or expects, its own steps, and what the library sees. What else the
@@ -269,11 +333,11 @@ impl<'t> Scope<'t> {
             return Some(*given);
         }
         let (text, entries) = self.entries.get_key_value(text)?;
-        if entries.contains_key(&Level::Expected(section)) {
-            return Some((text, Level::Expected(section)));
+        if entries.contains_key(&(Level::Expected(section), Twin::First)) {
+            return Some((text, Level::Expected(section), Twin::First));
         }
-        if entries.get(&Level::Own).is_some_and(|entry| entry.name.span.file == at) {
-            return Some((text, Level::Own));
+        if entries.get(&(Level::Own, Twin::First)).is_some_and(|entry| entry.name.span.file == at) {
+            return Some((text, Level::Own, Twin::First));
         }
         let order: &[Level] = match self.declared_on(at) {
             Level::Own | Level::Expected(_) => &[Level::Own, Level::Project, Level::Standard],
@@ -282,8 +346,8 @@ impl<'t> Scope<'t> {
         };
         // The steps of another section are not there for this one.
         let is_the_librarys = |entry: &Entry<'t>| entry.named && entry.name.span.file.section().is_none();
-        let seen = |level: &&Level| entries.get(level).is_some_and(is_the_librarys);
-        order.iter().find(seen).map(|level| (*text, *level))
+        let seen = |level: &&Level| entries.get(&(**level, Twin::First)).is_some_and(is_the_librarys);
+        order.iter().find(seen).map(|level| (*text, *level, Twin::First))
     }
 
     /// What the name means where it stands.
@@ -291,12 +355,12 @@ impl<'t> Scope<'t> {
         self.entry(self.see(&name.text, name.span.file)?)
     }
 
-    pub fn entry(&self, (text, level): Handle<'_>) -> Option<&Entry<'t>> {
-        self.entries.get(text)?.get(&level)
+    pub fn entry(&self, (text, level, twin): Handle<'_>) -> Option<&Entry<'t>> {
+        self.entries.get(text)?.get(&(level, twin))
     }
 
-    fn entry_mut(&mut self, (text, level): Handle<'t>) -> Option<&mut Entry<'t>> {
-        self.entries.get_mut(text)?.get_mut(&level)
+    fn entry_mut(&mut self, (text, level, twin): Handle<'t>) -> Option<&mut Entry<'t>> {
+        self.entries.get_mut(text)?.get_mut(&(level, twin))
     }
 
     pub fn set_target(&mut self, handle: Handle<'t>, target: Target) {
@@ -313,13 +377,13 @@ impl<'t> Scope<'t> {
 
     pub fn iter(&self) -> impl Iterator<Item = (Handle<'t>, &Entry<'t>)> {
         let all = self.entries.iter().flat_map(|(text, levels)| levels.iter().map(move |entry| (*text, entry)));
-        all.map(|(text, (level, entry))| ((text, *level), entry))
+        all.map(|(text, ((level, twin), entry))| ((text, *level, *twin), entry))
     }
 
     /// The nearest declared name of the wanted kind.
     pub fn nearest(&self, name: &str, wanted: Wanted) -> Option<&'t str> {
         let meant = self.iter().filter(|(_, entry)| entry.named && wanted.fits(&entry.declared));
-        let candidates = meant.map(|((text, _), _)| text);
+        let candidates = meant.map(|((text, ..), _)| text);
         suggest::nearest(name, candidates)
     }
 
@@ -327,7 +391,7 @@ impl<'t> Scope<'t> {
     pub fn nearest_sure(&self, name: &str, wanted: Wanted) -> Option<(&'t str, Confidence)> {
         let near = self.nearest(name, wanted)?;
         let meant = self.iter().filter(|(_, entry)| entry.named && wanted.fits(&entry.declared));
-        Some((near, suggest::how_sure(name, near, meant.map(|((text, _), _)| text))))
+        Some((near, suggest::how_sure(name, near, meant.map(|((text, ..), _)| text))))
     }
 }
 

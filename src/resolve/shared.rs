@@ -8,7 +8,7 @@
 use super::Resolver;
 use super::expects::Expects;
 use super::load::LoadedFile;
-use super::scope::{Declared, Level, Wanted};
+use super::scope::{Declared, Level, Twin, Wanted};
 use crate::diagnostics::{Change, Code, Confidence, Finding, Mend, Severity, suggest};
 use crate::model::SharedSection;
 use crate::parse::tree::{self, Body, Brought, Cond, Decl, Expected, Flow, HeadKind, Item, Name, Spans};
@@ -281,7 +281,7 @@ impl<'t> Resolver<'t> {
     /// In the library itself: what is expected is known by its kind only.
     fn expect(&mut self, number: usize, expected: &'t Expected, kind: Expects) {
         let name = &expected.name;
-        let own = self.scope.entry((&name.text, Level::Own));
+        let own = self.scope.entry((&name.text, Level::Own, Twin::First));
         if let Some(own) = own.filter(|own| !matches!(own.declared, Declared::Section)) {
             let finding = Finding::new(
                 Code::FW0202,
@@ -308,7 +308,10 @@ impl<'t> Resolver<'t> {
         let name = &expected.name;
         let given = brought.given.iter().find(|(theirs, _)| theirs.text == name.text).map(|(_, own)| own);
         let (text, at) = given.map_or((&name.text, brought.span), |own| (&own.text, own.span));
-        let handle = self.scope.see(text, brought.span.file);
+        let handle = match (kind, self.scope.part_or_joint(text, brought.span.file)) {
+            (Expects::Joint, Some((_, joint))) => Some(joint),
+            _ => self.scope.see(text, brought.span.file),
+        };
         let entry = handle.and_then(|handle| self.scope.entry(handle));
         let finding = match (entry, given) {
             (Some(entry), _) if is(kind, &entry.declared) && !matches!(entry.declared, Declared::Shared(_)) => {
@@ -366,8 +369,9 @@ impl<'t> Resolver<'t> {
     /// Which thing of the procedure is most likely meant: one of a like name, or the only one of its kind.
     fn likely(&self, text: &str, kind: Expects) -> Option<&'t str> {
         let of_kind = || {
-            let own = self.scope.iter().filter(|((_, level), entry)| *level == Level::Own && is(kind, &entry.declared));
-            own.map(|((name, _), _)| name)
+            let own =
+                self.scope.iter().filter(|((_, level, _), entry)| *level == Level::Own && is(kind, &entry.declared));
+            own.map(|((name, ..), _)| name)
         };
         let names = || of_kind().filter(|name| name.split('-').any(|word| text.split('-').any(|other| other == word)));
         let only = |mut all: Box<dyn Iterator<Item = &'t str> + '_>| all.next().filter(|_| all.next().is_none());
@@ -424,7 +428,7 @@ impl<'t> Resolver<'t> {
             other => other.words().split_once(' ').map_or("KIND", |(_, kind)| kind),
         };
         let known = self.scope.iter().filter(|(_, entry)| entry.named && wanted.fits(&entry.declared));
-        let seen = known.map(|((text, _), _)| text).filter(|text| self.scope.see(text, name.span.file).is_some());
+        let seen = known.map(|((text, ..), _)| text).filter(|text| self.scope.see(text, name.span.file).is_some());
         let (near, declare) = match suggest::nearest(&name.text, seen) {
             Some(near) => (format!("Write `{near}`. Or: "), "declare"),
             None => (String::new(), "Declare"),

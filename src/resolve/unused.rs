@@ -1,7 +1,7 @@
 //! FW0203 and FW0502: declared by the procedure and named by nothing.
 
 use super::Resolver;
-use super::scope::{Declared, Level};
+use super::scope::Declared;
 use crate::diagnostics::{Code, Finding, Mend, Severity};
 use crate::model::{ChoiceKind, NumberKind};
 
@@ -12,8 +12,9 @@ impl Resolver<'_> {
             return;
         }
         let mut findings = Vec::new();
-        for name in &self.scope.own {
-            let Some(entry) = self.scope.entry((*name, Level::Own)).filter(|entry| !entry.used) else { continue };
+        for handle in &self.scope.own {
+            let Some(entry) = self.scope.entry(*handle).filter(|entry| !entry.used) else { continue };
+            let name = handle.0;
             let (code, reason) = match entry.declared {
                 Declared::Tool(_) => (Code::FW0502, "It would be laid out and never picked up."),
                 // Options and givens that decide nothing have a finding of their own.

@@ -82,6 +82,8 @@ pub enum Effect<'p> {
         part: PartId,
         count: u32,
         much: &'p HowMuch,
+        /// Others may be there in its place, whose events come right before or after.
+        alternative: bool,
     },
     /// The vehicle carries these parts before the job; `joint` where they are a joint's.
     OnVehicle {
@@ -140,6 +142,8 @@ pub enum Effect<'p> {
         part: PartId,
         count: u32,
         much: &'p HowMuch,
+        /// Others may be taken in its place, whose events come right before or after.
+        alternative: bool,
     },
     /// Parts are made of others, whose `Take` comes right before.
     MakeParts {

@@ -45,7 +45,8 @@ impl<'p> Walk<'p, '_> {
     fn take(&mut self, parts: &'p [Counted<PartId>]) {
         for counted in parts {
             let (part, count) = (counted.what, counted.count);
-            self.emit(counted.span, Effect::Take { part, count, much: &counted.much });
+            let alternative = counted.is_alternative();
+            self.emit(counted.span, Effect::Take { part, count, much: &counted.much, alternative });
         }
     }
 

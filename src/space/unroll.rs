@@ -217,7 +217,8 @@ impl<'p> Walk<'p, '_> {
             let guard = entry.when.as_ref().map_or(Formula::ALWAYS, |cond| self.judge(cond, Role::Kit(group)).holds);
             for counted in &entry.entries {
                 let (part, count) = (counted.what, counted.count);
-                let effect = Effect::Supplied { group, part, count, much: &counted.much };
+                let alternative = counted.is_alternative();
+                let effect = Effect::Supplied { group, part, count, much: &counted.much, alternative };
                 self.emit_under(guard, counted.span, effect);
             }
         }

@@ -89,10 +89,12 @@ fn renamed(variants: &mut Variants) {
             if word.text == name {
                 changes.push((word.at.clone(), other.clone()));
             } else if word.text.starts_with(['"', '>']) {
-                let mention = format!("[{name}]");
-                for (at, _) in word.text.match_indices(&mention) {
-                    let start = word.at.start + at + 1;
-                    changes.push((start..start + name.len(), other.clone()));
+                // A thing, an action of a step, or a name that a part and a joint share.
+                for (before, after) in [("[", ']'), ("[", '.'), ("[part ", ']'), ("[joint ", ']')] {
+                    for (at, _) in word.text.match_indices(&format!("{before}{name}{after}")) {
+                        let start = word.at.start + at + before.len();
+                        changes.push((start..start + name.len(), other.clone()));
+                    }
                 }
             }
         }

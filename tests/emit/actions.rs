@@ -89,7 +89,7 @@ fn actions_have_letters_and_boxes_and_are_mentioned_by_them() {
     assert!(!manual.contains("step 1.2 a"), "a step of one action has no letter");
     assert!(read(&outputs, "manual.html").contains("Stop at step 1.1 a."));
     let checklist: Value = serde_json::from_str(file(&outputs, "checklist.json")).expect("JSON");
-    assert_eq!(checklist["format"]["version"], "1.4.0");
+    assert_eq!(checklist["format"]["version"], "1.5.0");
     assert_eq!(
         texts(&checklist, "look"),
         [

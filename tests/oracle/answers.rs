@@ -171,18 +171,18 @@ impl Answers {
 
     fn balance(&mut self, walk: &Walk) {
         for (total, part) in self.parts.iter_mut().zip(&walk.parts) {
-            let over = |taken: u32| i64::from(taken) - i64::from(part.supplied);
             total.taken |= part.taken > 0;
             // Of what is made, the worst is at some line; of all else at the end.
-            total.worst = total.worst.max(over(part.taken)).max(part.short);
-            let certain = over(part.taken_certain).max(part.short_certain);
+            total.worst = total.worst.max(part.over()).max(part.short);
+            let certain = part.over_certain().max(part.short_certain);
             if certain > total.worst_certain {
                 (total.worst_certain, total.worst_after) = (certain, walk.repairs);
             } else if certain == total.worst_certain {
                 total.worst_after = total.worst_after.min(walk.repairs);
             }
             if walk.handed_over() {
-                let left = -over(part.taken);
+                // Nothing is left of what another was taken for.
+                let left = i64::from(part.supplied) - i64::from(part.taken);
                 let (least, most) = total.left.unwrap_or((left, left));
                 total.left = Some((least.min(left), most.max(left)));
             }

@@ -123,8 +123,10 @@ fn counts(procedure: &Procedure, answers: &Answers, finding: &Finding, backing: 
     let agrees = backing.iter().any(|claim| match claim.subject {
         Subject::Part(part) => {
             let balance = answers.part(part);
-            // Of what is made the first line where too few are there is told.
-            let least = if super::parts::is_made(procedure, part) { 1 } else { balance.worst_certain.max(1) };
+            // Of what is made the first line where too few are there is told; of parts that stand for one another the first
+            // way in which one is short.
+            let several = super::parts::is_made(procedure, part) || !procedure.in_the_place_of(part).is_empty();
+            let least = if several { 1 } else { balance.worst_certain.max(1) };
             least <= short && short <= balance.worst
         }
         _ => false,

@@ -3,7 +3,7 @@
 //! **Decisions.** `take` and `place` take from the kit, always; parts in hand serve only `refit`. Parts that come off are
 //! one heap for each kind of part: `refit` and `discard` do not ask from which joint a bolt came. A part that was taken
 //! may come off again like one that was on the vehicle. To discard what is not in hand shows as FW0606. A consumable is
-//! never counted. Of a range of counts a job takes the most, and has no more than the least to take off again. Lengths,
+//! never counted. Of parts that stand for one another a job has one, the same all through. Of a range of counts a job takes the most, and has no more than the least to take off again. Lengths,
 //! volumes and masses are counted in whole millimetres, millilitres and grams. What is made is there from then on.
 
 use fitwright::diagnostics::Code;
@@ -21,7 +21,9 @@ impl<'p> Job<'p, '_> {
         for group in &procedure.kit {
             if self.exists(group.when.as_ref()) {
                 for entry in &group.entries {
-                    self.trace.parts[entry.what.index()].supplied += number(entry);
+                    let row = &mut self.trace.parts[entry.what.index()];
+                    row.supplied += number(entry);
+                    row.supplied_or += if entry.is_alternative() { number(entry) } else { 0 };
                 }
             }
         }
@@ -62,6 +64,18 @@ impl<'p> Job<'p, '_> {
 
     /// From the kit, by a line that may say how much in any way.
     pub(super) fn take_much(&mut self, entry: &Counted<PartId>, at: Span) {
+        if entry.is_alternative() {
+            let doubtful = self.trace.doubtful;
+            let row = &mut self.trace.parts[entry.what.index()];
+            row.taken_or += number(entry);
+            row.taken_or_certain += if doubtful { 0 } else { number(entry) };
+            self.take(entry.what, number(entry), at);
+            // It may have been another, so that none is sure to be there.
+            let row = &mut self.trace.parts[entry.what.index()];
+            row.loose -= number(entry);
+            row.fresh -= number(entry);
+            return;
+        }
         self.take(entry.what, number(entry), at);
         if let HowMuch::Between(least, most) = entry.much {
             let row = &mut self.trace.parts[entry.what.index()];
@@ -99,8 +113,8 @@ impl<'p> Job<'p, '_> {
             if !doubtful {
                 row.taken_certain += count;
             }
-            row.short = row.short.max(i64::from(row.taken) - i64::from(row.supplied));
-            row.short_certain = row.short_certain.max(i64::from(row.taken_certain) - i64::from(row.supplied));
+            row.short = row.short.max(row.over());
+            row.short_certain = row.short_certain.max(row.over_certain());
             self.takes[part.index()].push(at);
         }
     }

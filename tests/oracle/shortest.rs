@@ -44,8 +44,7 @@ impl Shown<'_> {
     fn moments(&self, walk: &Walk, certain: bool) -> Vec<Moment> {
         if let Some((part, short)) = self.short {
             let row = walk.parts[part.index()];
-            let taken = if certain { row.taken_certain } else { row.taken };
-            let is_short = i64::from(taken) - i64::from(row.supplied) >= short;
+            let is_short = if certain { row.over_certain() } else { row.over() } >= short;
             return is_short.then_some((walk.steps.len(), walk.repairs)).into_iter().collect();
         }
         let shown = walk.faults.iter().filter(|fault: &&Fault| self.is(fault));

@@ -88,6 +88,10 @@ pub struct PartCount {
     pub taken: u32,
     /// The same, as far as the walk's meaning was beyond doubt.
     pub taken_certain: u32,
+    /// Of what is supplied and taken, what may as well be another part: `4 clip or pin`.
+    pub supplied_or: u32,
+    pub taken_or: u32,
+    pub taken_or_certain: u32,
     /// The most that was taken beyond what there was by then.
     pub short: i64,
     /// The same, as far as the walk's meaning was beyond doubt.
@@ -105,6 +109,25 @@ pub struct PartCount {
     pub discarded: u32,
     /// Whether it was taken or was on the vehicle.
     pub met: bool,
+}
+
+impl PartCount {
+    /// What is taken beyond what is supplied, whichever of the parts that stand for one another a job has: this one all
+    /// through, or another in its place, where only what names this one alone counts.
+    pub fn over(&self) -> i64 {
+        self.worse(self.taken, self.taken_or)
+    }
+
+    /// The same, as far as the walk's meaning was beyond doubt.
+    pub fn over_certain(&self) -> i64 {
+        self.worse(self.taken_certain, self.taken_or_certain)
+    }
+
+    fn worse(&self, taken: u32, taken_or: u32) -> i64 {
+        let has_this = i64::from(taken) - i64::from(self.supplied);
+        let has_another = i64::from(taken - taken_or) - i64::from(self.supplied - self.supplied_or);
+        has_this.max(has_another)
+    }
 }
 
 /// The life of a joint.

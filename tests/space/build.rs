@@ -106,7 +106,13 @@ impl Build {
         let span = self.span();
         let entries = entries
             .iter()
-            .map(|(count, what)| Counted { count: *count, much: HowMuch::Count, what: *what, span })
+            .map(|(count, what)| Counted {
+                count: *count,
+                much: HowMuch::Count,
+                what: *what,
+                either: Either::Alone,
+                span,
+            })
             .collect();
         self.p.kit.push(KitGroup { kind: KitKind::Box, name: None, when, entries, span });
     }
@@ -268,7 +274,7 @@ impl Build {
     }
 
     pub fn take(&mut self, count: u32, what: PartId) -> LineKind {
-        LineKind::Take(vec![Counted { count, much: HowMuch::Count, what, span: self.span() }])
+        LineKind::Take(vec![Counted { count, much: HowMuch::Count, what, either: Either::Alone, span: self.span() }])
     }
 
     pub fn section(&mut self, when: Option<Cond>, body: Vec<Node>) {

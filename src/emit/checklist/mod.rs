@@ -28,7 +28,7 @@ use crate::schema::{self, For};
 /// The name of the format.
 pub const FORMAT_NAME: &str = "fitwright-checklist";
 /// Its version.
-pub const FORMAT_VERSION: &str = "1.4.0";
+pub const FORMAT_VERSION: &str = "1.5.0";
 /// The address of its schema for writers.
 pub const SCHEMA_ID: &str = "urn:fitwright:checklist:1";
 /// The address of its schema for readers.

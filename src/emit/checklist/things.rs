@@ -134,6 +134,9 @@ pub struct Terminal {
 pub struct Counted {
     /// Which part.
     pub part: String,
+    /// Parts of which one may be there in its place; the same ones wherever one of them stands.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub or: Vec<String>,
     /// How many; the least of a range. Missing for what is used up without a count, for an amount, and where nobody knows.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub count: Option<u32>,

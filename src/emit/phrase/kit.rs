@@ -4,9 +4,11 @@ use num_traits::CheckedMul;
 use serde::Serialize;
 
 use super::much::Much;
-use crate::emit::words::{Words, or_between, own_unit};
+use crate::emit::words::{Words, listed, or_between, own_unit};
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Counted, Grade, HowMuch, KitGroup, KitKind, Part, PartId, Procedure, Thread, exact_count};
+use crate::model::{
+    Counted, Grade, HowMuch, KitGroup, KitKind, Part, PartId, Procedure, Thread, each_or_either, exact_count,
+};
 use crate::quantity::{Exact, Quantity, Unit, Written};
 
 /// A bag, a box, or the workshop's stock.
@@ -23,7 +25,10 @@ pub(in crate::emit) struct PartRow {
     /// The part, the first one where several names are one article.
     #[serde(skip)]
     pub(in crate::emit) part: PartId,
-    /// Name in the source; ` + ` between the names of one article.
+    /// What may be there in its place.
+    #[serde(skip)]
+    others: Vec<PartId>,
+    /// Name in the source; ` + ` between the names of one article, ` or ` between those of which one is there.
     pub(in crate::emit) name: String,
     pub(in crate::emit) title: String,
     /// In its column; `None` for what is used up without a count.
@@ -40,7 +45,7 @@ pub(in crate::emit) fn groups(words: Words<'_>) -> Vec<GroupRow> {
     let group = |group: &KitGroup| GroupRow {
         title: group_title(group),
         when: group.when.as_ref().map(|when| words.cond(when)),
-        rows: summed(words, group.entries.iter().cloned()),
+        rows: summed(words, &group.entries),
     };
     words.procedure.kit.iter().map(group).collect()
 }
@@ -54,11 +59,11 @@ pub(in crate::emit) fn on_vehicle(words: Words<'_>) -> Vec<PartRow> {
         joint.each.iter().map(|each| Counted { count: each.count.saturating_mul(joint.count), ..each.clone() })
     });
     let always = procedure.vehicle.iter().filter(|group| group.when.is_none()).flat_map(|group| &group.entries);
-    let mut rows = summed(words, always.cloned().chain(of_joints));
+    let mut rows = summed(words, &always.cloned().chain(of_joints).collect::<Vec<_>>());
     for group in &procedure.vehicle {
         let Some(when) = &group.when else { continue };
         let only = fill(ENGLISH.kit.only_when, &[("when", &words.cond(when))]);
-        rows.extend(summed(words, group.entries.iter().cloned()).into_iter().map(|row| {
+        rows.extend(summed(words, &group.entries).into_iter().map(|row| {
             let detail = [Some(only.clone()), row.detail.clone()].into_iter().flatten().collect::<Vec<_>>().join("; ");
             PartRow { detail: Some(detail), ..row }
         }));
@@ -67,10 +72,10 @@ pub(in crate::emit) fn on_vehicle(words: Words<'_>) -> Vec<PartRow> {
 }
 
 /// A row for each article: two names of one are counted together.
-fn summed(words: Words<'_>, entries: impl Iterator<Item = Counted<PartId>>) -> Vec<PartRow> {
+fn summed(words: Words<'_>, entries: &[Counted<PartId>]) -> Vec<PartRow> {
     let mut rows: Vec<PartRow> = Vec::new();
-    for entry in entries {
-        let row = part_row(words, &entry);
+    for some in each_or_either(entries) {
+        let Some(row) = part_row(words, some) else { continue };
         match rows.iter_mut().find(|other| other.is_of(words.procedure, &row)) {
             Some(other) => other.add(&row),
             None => rows.push(row),
@@ -82,26 +87,33 @@ fn summed(words: Words<'_>, entries: impl Iterator<Item = Counted<PartId>>) -> V
 impl PartRow {
     /// Whether both are of one article.
     pub(in crate::emit) fn is_of(&self, procedure: &Procedure, other: &PartRow) -> bool {
-        self.part == other.part || procedure.parts[self.part].same_article(&procedure.parts[other.part])
+        let same = self.part == other.part || procedure.parts[self.part].same_article(&procedure.parts[other.part]);
+        same && self.others == other.others
     }
 
     /// Counts another row of the same article in this one.
     pub(in crate::emit) fn add(&mut self, other: &PartRow) {
-        if !self.name.split(" + ").any(|name| name == other.name) {
+        if self.others.is_empty() && !self.name.split(" + ").any(|name| name == other.name) {
             self.name = format!("{} + {}", self.name, other.name);
         }
         self.much = self.much.and(other.much);
         self.count = self.much.alone();
     }
 
+    /// The mass of one, where it is the same whichever is there.
+    pub(in crate::emit) fn mass_each(&self, procedure: &Procedure) -> Option<Quantity> {
+        let mass = procedure.parts[self.part].mass?;
+        self.others.iter().all(|other| procedure.parts[*other].mass == Some(mass)).then_some(mass)
+    }
+
     /// The mass of one in kilograms, to the gram, as a plain decimal number.
     pub(in crate::emit) fn kilograms_each(&self, procedure: &Procedure) -> Option<String> {
-        kilograms(procedure.parts[self.part].mass.as_ref()?, 1)
+        kilograms(&self.mass_each(procedure)?, 1)
     }
 
     /// The mass of all of them.
     pub(in crate::emit) fn kilograms(&self, procedure: &Procedure) -> Option<String> {
-        kilograms(procedure.parts[self.part].mass.as_ref()?, self.much.count()?)
+        kilograms(&self.mass_each(procedure)?, self.much.count()?)
     }
 }
 
@@ -138,10 +150,10 @@ pub(in crate::emit) fn group_called(group: &KitGroup) -> String {
     group.name.as_ref().map_or_else(|| kind.to_owned(), |name| fill(named, &[("name", name)]))
 }
 
-/// The groups that supply a part, as a step names them: `bag A`, `box`.
-pub(in crate::emit) fn supplied_in(procedure: &Procedure, part: PartId) -> Option<String> {
+/// The groups that supply a part, or one of several, as a step names them: `bag A`, `box`.
+pub(in crate::emit) fn supplied_in(procedure: &Procedure, some: &[Counted<PartId>]) -> Option<String> {
     let mut groups: Vec<String> = Vec::new();
-    for group in procedure.kit.iter().filter(|group| group.entries.iter().any(|entry| entry.what == part)) {
+    for group in procedure.kit.iter().filter(|group| supplies(group, some)) {
         let lower = group_called(group);
         if !groups.contains(&lower) {
             groups.push(lower);
@@ -150,23 +162,47 @@ pub(in crate::emit) fn supplied_in(procedure: &Procedure, part: PartId) -> Optio
     (!groups.is_empty()).then(|| groups.join(&or_between()))
 }
 
-/// A part of the kit and how many of it.
-pub(in crate::emit) fn part_row(words: Words<'_>, entry: &Counted<PartId>) -> PartRow {
-    let part = &words.procedure.parts[entry.what];
+/// Whether a group of the kit supplies one of them.
+pub(in crate::emit) fn supplies(group: &KitGroup, some: &[Counted<PartId>]) -> bool {
+    group.entries.iter().any(|entry| some.iter().any(|one| one.what == entry.what))
+}
+
+/// `Cable clip, black or Cable clip, white`: the part, or those of which one is there.
+pub(in crate::emit) fn parts_title(words: Words<'_>, some: &[Counted<PartId>]) -> String {
+    listed(some.iter().map(|one| words.part(one.what)), ENGLISH.word.or)
+}
+
+/// A part of the kit and how many of it, or those of which one is there: what is known of them stands in their order, each
+/// where it differs. `None` of none.
+pub(in crate::emit) fn part_row(words: Words<'_>, some: &[Counted<PartId>]) -> Option<PartRow> {
+    let entry = some.first()?;
+    let parts: Vec<&Part> = some.iter().map(|one| &words.procedure.parts[one.what]).collect();
     let much = Much::of(entry);
     let why = if let HowMuch::Unknown(why) = &entry.much { Some(why.clone()) } else { None };
-    let detail = std::iter::once(part_detail(words, part)).filter(|detail| !detail.is_empty()).chain(why);
-    let detail = detail.collect::<Vec<_>>().join("; ");
-    PartRow {
+    let of_each = |one: &dyn Fn(&Part) -> Option<String>| -> Option<String> {
+        let mut said: Vec<String> = parts.iter().map(|part| one(part).unwrap_or_default()).collect();
+        said.dedup();
+        let said = if let [only] = said.as_slice() { only.clone() } else { either_words(&said) };
+        (!said.is_empty()).then_some(said)
+    };
+    let detail = of_each(&|part| Some(part_detail(words, part))).into_iter().chain(why).collect::<Vec<_>>().join("; ");
+    Some(PartRow {
         part: entry.what,
-        name: part.name.id.clone(),
-        title: words.part(entry.what),
+        others: some.iter().skip(1).map(|one| one.what).collect(),
+        name: parts.iter().map(|part| part.name.id.as_str()).collect::<Vec<_>>().join(&or_between()),
+        title: parts_title(words, some),
         count: much.alone(),
         much,
         detail: (!detail.is_empty()).then_some(detail),
-        number: part.number.clone(),
-        mass: part.mass.as_ref().filter(|_| part.comes_by.is_none()).map(|mass| words.quantity(mass)),
-    }
+        number: of_each(&|part| part.number.clone()),
+        mass: of_each(&|part| part.mass.as_ref().filter(|_| part.comes_by.is_none()).map(|mass| words.quantity(mass))),
+    })
+}
+
+/// What is said of each of several, in their order; where nothing is said of one there is a dash.
+fn either_words(said: &[String]) -> String {
+    let said = said.iter().map(|one| if one.is_empty() { "–" } else { one.as_str() });
+    said.collect::<Vec<_>>().join(&or_between())
 }
 
 /// What is known of a part and has no place of its own.

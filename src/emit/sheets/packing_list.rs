@@ -7,7 +7,7 @@
 //! UTF-8 with a byte order mark, RFC 4180, one header row. Columns: `pack`, `name` (the name in the source), `title`,
 //! `count` (a whole number; empty where there is no plain count), `amount` (what stands in its place, in words: `1.2 m`,
 //! `2 to 4`), `detail`, `number` (the maker's), `mass_each_kg` and `mass_kg` (decimal numbers, to the gram), `when` (the condition in words; empty where the part always goes in), and what every row
-//! belongs to, as in the pick-list. Text is made safe against formulas.
+//! belongs to, as in the pick-list. Parts of which one goes in stand in one row, ` or ` between them; a mass only where it is the same. Text is made safe against formulas.
 
 use num_traits::{CheckedAdd, CheckedMul};
 use serde::Serialize;
@@ -20,7 +20,7 @@ use crate::emit::phrase::kit::{self, PartRow};
 use crate::emit::templates::{PACKING_LIST_STYLE, sheet};
 use crate::emit::words::{Words, counted};
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Counted, KitGroup, KitKind, PartId, Procedure, exact_count};
+use crate::model::{Counted, KitGroup, KitKind, PartId, Procedure, each_or_either, exact_count};
 use crate::quantity::{Exact, Quantity};
 
 /// The columns, in order.
@@ -131,7 +131,7 @@ fn packs(words: Words<'_>) -> Vec<Pack> {
     let mut by_name: Vec<(&KitGroup, Vec<PackRow>)> = Vec::new();
     for group in words.procedure.kit.iter().filter(|group| group.kind != KitKind::Shop) {
         let when = group.when.as_ref().map(|when| words.cond(when));
-        let rows = group.entries.iter().map(|entry| pack_row(words, entry, when.clone()));
+        let rows = each_or_either(&group.entries).filter_map(|some| pack_row(words, some, when.clone()));
         match by_name.iter_mut().find(|(first, _)| (first.kind, &first.name) == (group.kind, &group.name)) {
             Some((_, all)) => rows.for_each(|row| put_in(words.procedure, all, row)),
             None => {
@@ -168,16 +168,16 @@ fn pack(words: Words<'_>, group: &KitGroup, mut rows: Vec<PackRow>) -> Pack {
     Pack { title: kit::group_title(group), mass: sum_words(words, &inside), when: shared, rows, short }
 }
 
-fn pack_row(words: Words<'_>, entry: &Counted<PartId>, when: Option<String>) -> PackRow {
-    let part = kit::part_row(words, entry);
-    PackRow { part, all: None, when: None, weight: Weight { mass: None, when } }
+fn pack_row(words: Words<'_>, some: &[Counted<PartId>], when: Option<String>) -> Option<PackRow> {
+    let part = kit::part_row(words, some)?;
+    Some(PackRow { part, all: None, when: None, weight: Weight { mass: None, when } })
 }
 
 impl PackRow {
     /// Works out what all of them weigh, once they are counted together.
     fn weigh(&mut self, words: Words<'_>) {
         let Some(count) = self.part.much.count() else { return };
-        let each = words.procedure.parts[self.part.part].mass;
+        let each = self.part.mass_each(words.procedure);
         self.weight.mass =
             each.and_then(|each| Some(Quantity { value: each.value.checked_mul(&exact_count(count))?, ..each }));
         self.all = self.weight.mass.filter(|_| count > 1).map(|mass| words.quantity(&mass));

@@ -7,7 +7,7 @@
 //! (the condition in words; empty where the row is always needed), and on every row what the file belongs to:
 //! `procedure`, `revision`, `digest` (of the sources), `fitting` (`NAME=VALUE; …`, empty for the full procedure). `count`
 //! and the mass hold only digits and a point; all other columns are text and are made safe against formulas. Names of one
-//! article stand in one row, ` + ` between them.
+//! article stand in one row, ` + ` between them; so do parts of which one is supplied, ` or ` between them.
 
 use serde::Serialize;
 

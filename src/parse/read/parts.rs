@@ -255,7 +255,8 @@ pub(super) fn counted(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Coun
     let mut parts = Parts::of(origin, pair);
     let (count, to) = (parts.number(), parts.number());
     let amount = parts.amount.take();
-    Some(tree::CountedName { count, to, amount, unknown: parts.text(), name: parts.name()? })
+    let name = parts.name()?;
+    Some(tree::CountedName { count, to, amount, unknown: parts.text(), name, or: parts.names() })
 }
 
 fn tool_use(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::ToolUse> {

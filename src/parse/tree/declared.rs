@@ -169,7 +169,7 @@ pub struct KitGroup {
     pub entries: Vec<CountedName>,
 }
 
-/// `8 bracket-bolt`, `bracket-nut`, `2 to 4 shim`, `1.2 m loom`
+/// `8 bracket-bolt`, `bracket-nut`, `2 to 4 shim`, `1.2 m loom`, `4 clip-a or clip-b`
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CountedName {
     /// The count; one where it is missing.
@@ -182,11 +182,18 @@ pub struct CountedName {
     pub unknown: Option<Text>,
     /// What is counted.
     pub name: Name,
+    /// What may be there in its place.
+    pub or: Vec<Name>,
 }
 
 impl CountedName {
     /// Whether it is a name alone.
     pub fn is_bare(&self) -> bool {
+        self.or.is_empty() && self.has_no_number()
+    }
+
+    /// Whether it says neither how many nor how much.
+    pub fn has_no_number(&self) -> bool {
         self.count.is_none() && self.amount.is_none() && self.unknown.is_none()
     }
 

@@ -36,11 +36,19 @@ pub fn write(sketch: &Sketch) -> String {
     other_amounts(sketch, flow.text)
 }
 
-/// Now and then a part comes by length, is taken by a range of counts, or is made of another first.
+/// Now and then a part comes by length, is taken by a range of counts, is made of another first, or may be another one.
 fn other_amounts(sketch: &Sketch, text: String) -> String {
     let says = |at: usize| sketch.kit.get(at).is_some_and(|supply| supply.quarters != 4);
-    let (by_length, by_range, is_made) = (says(11), says(10), says(9));
+    let (by_length, by_range, is_made, may_be_other) = (says(11), says(10), says(9), says(8));
     let has = |name: &str| text.contains(&format!("\npart {name} "));
+    let spare = may_be_other && !is_made && has("rail-bracket");
+    let mut lines_with_spare = 0;
+    let mut spared = |words: String, in_kit: bool| {
+        // Not in each line that takes it.
+        lines_with_spare += 1;
+        let here = spare && words.ends_with(" rail-bracket") && (in_kit || lines_with_spare % 3 > 0);
+        if here { format!("{words} or spare-bracket") } else { words }
+    };
     let from_beam = is_made && has("cross-beam");
     let entry = |words: &str, in_kit: bool| match words.trim().split_once(' ') {
         Some((count, "cover")) if by_length => format!("{count} mm cover"),
@@ -57,11 +65,18 @@ fn other_amounts(sketch: &Sketch, text: String) -> String {
             if from_beam && taken.ends_with(" rail-bracket") {
                 let _ = writeln!(made, "{margin}make 1 rail-bracket from 1 cross-beam by hand");
             }
-            let _ = writeln!(made, "{margin}take {}", entry(taken, false));
+            let _ = writeln!(made, "{margin}take {}", spared(entry(taken, false), false));
         } else if let Some((head, list)) = line.split_once(" { ").filter(|_| inside.starts_with("bag ")) {
-            let list = list.trim_end_matches(" }").split(',').map(|words| entry(words, true)).collect::<Vec<_>>();
+            let list = list
+                .trim_end_matches(" }")
+                .split(',')
+                .map(|words| spared(entry(words, true), true))
+                .collect::<Vec<_>>();
             let _ = writeln!(made, "{head} {{ {} }}", list.join(", "));
         } else {
+            if spare && line.starts_with("part rail-bracket ") {
+                let _ = writeln!(made, "part spare-bracket \"Spare bracket\"");
+            }
             let _ = writeln!(made, "{line}");
         }
     }

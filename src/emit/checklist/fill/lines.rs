@@ -3,10 +3,10 @@
 use super::Filler;
 use super::things::{signal, value_name};
 use crate::emit::checklist::flow::{self as to, Does, Line as ToLine, Prose, ToolPlace};
-use crate::emit::phrase::kit::supplied_in;
+use crate::emit::phrase::kit::{parts_title, supplied_in};
 use crate::emit::phrase::much::Much;
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Counted, JointId, Line, LineKind, PartId, PointId, Reading, Record, ToolUse, Wait};
+use crate::model::{Counted, JointId, Line, LineKind, PartId, PointId, Reading, Record, ToolUse, Wait, each_or_either};
 use crate::prose::literal;
 
 impl Filler<'_> {
@@ -94,14 +94,14 @@ impl Filler<'_> {
     fn parts_line(&mut self, taken: &[Counted<PartId>], made: &[Counted<PartId>], tools: &[ToolUse]) -> Does {
         let line = to::PartsLine { take: self.supplied(taken), make: self.counted(made), tools: self.places(tools) };
         let words = |all: &[Counted<PartId>], from_kit: bool| {
-            let one = |counted: &Counted<PartId>| {
-                let from = if from_kit { supplied_in(self.procedure, counted.what) } else { None };
-                let much = Much::of(counted).before_title();
+            let one = |some: &[Counted<PartId>]| {
+                let from = if from_kit { supplied_in(self.procedure, some) } else { None };
+                let much = some.first().and_then(|counted| Much::of(counted).before_title());
                 let title =
-                    [much, Some(self.words.part(counted.what))].into_iter().flatten().collect::<Vec<_>>().join(" ");
+                    [much, Some(parts_title(self.words, some))].into_iter().flatten().collect::<Vec<_>>().join(" ");
                 from.map_or_else(|| title.clone(), |from| format!("{title} ({from})"))
             };
-            all.iter().map(one).collect::<Vec<_>>().join("; ")
+            each_or_either(all).map(one).collect::<Vec<_>>().join("; ")
         };
         let parts = words(taken, true);
         let text = if made.is_empty() {

@@ -9,7 +9,7 @@ use crate::emit::phrase::much::Much;
 use crate::emit::phrase::{kit, lay_out};
 use crate::model::{
     ActionKind, Counted, Drive, Fastener, FastenerKind, HazardId, HowMuch, KitGroup, KitKind, Need, PartId, SignalWord,
-    StepId, Value,
+    StepId, Value, each_or_either,
 };
 use crate::plan::tools::Use;
 use crate::quantity::{Measure, Quantity};
@@ -89,8 +89,10 @@ impl Filler<'_> {
 
     /// Counts, without one for what is used up uncounted.
     pub(super) fn counted(&mut self, all: &[Counted<PartId>]) -> Vec<to::Counted> {
-        let mut entry = |counted: &Counted<PartId>| {
-            let part = &self.procedure.parts[counted.what];
+        let procedure = self.procedure;
+        let name = |one: &Counted<PartId>| procedure.parts[one.what].name.id.clone();
+        let mut entry = |some: &[Counted<PartId>]| -> Option<to::Counted> {
+            let (counted, others) = some.split_first()?;
             let much = Much::of(counted);
             let (count, up_to) = match much {
                 Much::Count(count) => (Some(count), None),
@@ -99,19 +101,18 @@ impl Filler<'_> {
             };
             let amount = counted.much.amount().map(|amount| self.amount(amount));
             let unknown = if let HowMuch::Unknown(why) = &counted.much { Some(why.clone()) } else { None };
-            let part = part.name.id.clone();
-            to::Counted { part, count, up_to, amount, much: much.other(), unknown, ..to::Counted::default() }
+            let (part, or) = (name(counted), others.iter().map(name).collect());
+            Some(to::Counted { part, or, count, up_to, amount, much: much.other(), unknown, ..to::Counted::default() })
         };
-        all.iter().map(&mut entry).collect()
+        each_or_either(all).filter_map(&mut entry).collect()
     }
 
     /// Counts of what is taken from the kit, with the bag or box that it comes from.
     pub(super) fn supplied(&mut self, all: &[Counted<PartId>]) -> Vec<to::Counted> {
         let mut entries = self.counted(all);
-        for (entry, counted) in entries.iter_mut().zip(all) {
-            entry.from = kit::supplied_in(self.procedure, counted.what);
-            let supplies = |group: &KitGroup| group.entries.iter().any(|entry| entry.what == counted.what);
-            let groups = self.procedure.kit.iter().zip(&self.groups).filter(|(group, _)| supplies(group));
+        for (entry, some) in entries.iter_mut().zip(each_or_either(all)) {
+            entry.from = kit::supplied_in(self.procedure, some);
+            let groups = self.procedure.kit.iter().zip(&self.groups).filter(|(group, _)| kit::supplies(group, some));
             entry.kit = groups.map(|(_, name)| name.clone()).collect();
         }
         entries

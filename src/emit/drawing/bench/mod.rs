@@ -15,7 +15,7 @@ use crate::emit::phrase::lay_out::ToolRow;
 use crate::emit::phrase::much::Much;
 use crate::emit::words::Words;
 use crate::labels::{ENGLISH, fill};
-use crate::model::{Counted, KitGroup, PartId, Tool};
+use crate::model::{Counted, Either, KitGroup, PartId, Tool};
 use crate::quantity::Quantity;
 use shape::{Shape, Tip};
 use tray::{Thing, Tray};
@@ -45,6 +45,8 @@ fn kit_tray(words: Words<'_>, group: &KitGroup) -> Tray {
 
 fn part(words: Words<'_>, entry: &Counted<PartId>) -> Thing {
     let part = &words.procedure.parts[entry.what];
+    let name = words.part(entry.what);
+    let name = if entry.either == Either::Or { format!("{} {name}", ENGLISH.word.or) } else { name };
     let shape = part.fastener.as_ref().and_then(|fastener| {
         let nut = || Nut::of(fastener).map(Shape::Nut);
         Bolt::of(fastener).map(Shape::Bolt).or_else(nut).or_else(|| Ring::of(fastener).map(Shape::Ring))
@@ -52,7 +54,7 @@ fn part(words: Words<'_>, entry: &Counted<PartId>) -> Thing {
     Thing {
         shape,
         count: Much::of(entry).before_title().map(|count| count.replace('\u{a0}', " ")),
-        name: words.part(entry.what),
+        name,
         remarks: Vec::new(),
     }
 }

@@ -9,7 +9,7 @@ use crate::emit::EmitError;
 use crate::emit::phrase::circuit::point_words;
 use crate::emit::phrase::conductors;
 use crate::emit::phrase::joint::{no_torque, order, stages, thread_words};
-use crate::emit::phrase::kit::supplied_in;
+use crate::emit::phrase::kit::{parts_title, supplied_in};
 use crate::emit::phrase::lay_out::done_without;
 use crate::emit::phrase::much::Much;
 use crate::emit::text::html;
@@ -17,7 +17,7 @@ use crate::emit::words::{Words, label, listed, own_unit, with_label};
 use crate::labels::{Check, ENGLISH, Piece, Row as RowLabels, fill, pieces};
 use crate::model::{
     CircuitId, Counted, JointId, Letter, Line, LineKind, MentionTarget, NumberId, PartId, PointId, Prose, Reading,
-    Record, StepId, Tightness, ToolUse, Wait,
+    Record, StepId, Tightness, ToolUse, Wait, each_or_either,
 };
 use crate::plan::Plan;
 use crate::prose;
@@ -397,13 +397,15 @@ impl RowWriter<'_> {
 
     fn parts(&self, all: &[Counted<PartId>], from_kit: bool) -> Vec<Run> {
         let mut runs = Vec::new();
-        for (at, counted) in all.iter().enumerate() {
-            let from = if from_kit { supplied_in(self.words.procedure, counted.what) } else { None };
+        for (at, some) in each_or_either(all).enumerate() {
+            let from = if from_kit { supplied_in(self.words.procedure, some) } else { None };
             if at > 0 {
                 runs.push(plain("; "));
             }
-            runs.extend(Much::of(counted).before_title().map(|much| strong(format!("{much}\u{a0}"))));
-            runs.push(plain(self.words.part(counted.what) + &in_brackets(from)));
+            runs.extend(
+                some.first().and_then(|one| Much::of(one).before_title()).map(|much| strong(format!("{much}\u{a0}"))),
+            );
+            runs.push(plain(parts_title(self.words, some) + &in_brackets(from)));
         }
         runs
     }
@@ -429,7 +431,7 @@ impl RowWriter<'_> {
     /// stands behind it, and once where several in a row come from there.
     fn place(&self, id: JointId) -> Row {
         let joint = &self.words.procedure.joints[id];
-        let from = |counted: &Counted<PartId>| supplied_in(self.words.procedure, counted.what);
+        let from = |counted: &Counted<PartId>| supplied_in(self.words.procedure, std::slice::from_ref(counted));
         let mut text = String::new();
         for (at, counted) in joint.each.iter().enumerate() {
             let title = self.words.procedure.in_sentence(&self.words.part(counted.what));
