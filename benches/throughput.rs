@@ -1,4 +1,5 @@
-//! How fast: one run prints MB/s of parsing, of `check`, of `build`, and of pulldown-cmark on the same prose.
+//! How fast: one run prints MB/s of parsing, of `check`, of `build`, and of pulldown-cmark on the same prose, and what a writer
+//! waits for in an editor.
 //!
 //! The input is a demo procedure, laid out many times in one file with names of its own for each copy, so that it is
 //! one valid procedure. `cargo bench` uses about 1 MB; `cargo bench -- 200` uses about 200 kB. Times are the best of
@@ -7,6 +8,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::time::{Duration, Instant};
 
+use fitwright::desk::Desk;
 use fitwright::source::FileId;
 use fitwright::world::Memory;
 use fitwright::{compile, parse};
@@ -86,6 +88,37 @@ fn main() {
             rate / reference
         );
     }
+    at_the_desk();
+}
+
+/// What a writer waits for in an editor: of each, the 95th of a hundred times, in milliseconds. Places are spread over the text.
+fn at_the_desk() {
+    let text = enlarged(DEMO, 200_000);
+    let world = Memory::default().with(NAME, text.as_bytes());
+    let (desk, read) = Desk::open(NAME, &world);
+    let compiled = read.prove();
+    let places = |n: usize| (text.len() / 100 * n..text.len()).find(|at| text.is_char_boundary(*at)).unwrap_or(0);
+    let slow = |runs: usize, mut work: Box<dyn FnMut(usize) -> usize + '_>| {
+        let mut times: Vec<Duration> = (0..runs)
+            .map(|n| {
+                let start = Instant::now();
+                std::hint::black_box(work(n));
+                start.elapsed()
+            })
+            .collect();
+        times.sort();
+        times.get(runs * 95 / 100).map_or(0.0, |time| time.as_secs_f64() * 1e3)
+    };
+    println!("at the desk, {:.2} MB, 95th percentile:", megabytes(text.len()));
+    let told = |what: &str, ms: f64| println!("{what:<32} {ms:>7.1} ms");
+    told("  keystroke to the text's faults", slow(20, Box::new(|_| Desk::open(NAME, &world).1.findings().len())));
+    told("  keystroke to all findings", slow(20, Box::new(|_| Desk::open(NAME, &world).1.prove().findings().len())));
+    told("  completion", slow(100, Box::new(|n| desk.completions(&text, places(n)).map_or(0, |found| found.1.len()))));
+    told(
+        "  hover",
+        slow(100, Box::new(|n| desk.hover(places(n), Some(&compiled)).map_or(0, |hover| hover.text.len()))),
+    );
+    told("  colours of the whole text", slow(20, Box::new(|_| desk.colours(&text).len())));
 }
 
 fn megabytes(bytes: usize) -> f64 {

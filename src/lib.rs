@@ -28,6 +28,8 @@
 //! clock or the environment; the same input gives the same bytes. No input ends the program: bad input is a finding or an
 //! error.
 //!
+//! [`desk`] answers what an editor asks of a text that is being written; the program's own server is one host of it.
+//!
 //! The other modules are the phases themselves. They are public so that tests and tools can look into each; what they offer
 //! follows the compiler, and changes with it.
 //!
