@@ -16,6 +16,7 @@ mod cli;
 mod colours;
 mod conductors;
 mod conformance;
+mod desk;
 mod each;
 mod emit;
 mod failed;

@@ -1,0 +1,145 @@
+//! What an editor is answered, held against the compiler: a name changed wherever the desk says that it stands leaves a procedure
+//! that says the same.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use fitwright::compile;
+use fitwright::desk::{self, Desk};
+use fitwright::source::FileId;
+use fitwright::world::Memory;
+
+fn demos() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("procedures")
+}
+
+/// A folder of the demos in memory.
+fn project(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let mut files = BTreeMap::new();
+    let mut folders = vec![folder.to_path_buf()];
+    while let Some(inside) = folders.pop() {
+        for entry in fs::read_dir(inside).expect("a folder") {
+            let path = entry.expect("an entry").path();
+            if path.is_dir() {
+                folders.push(path);
+            } else {
+                let name = path.strip_prefix(folder).expect("below").to_string_lossy().replace('\\', "/");
+                files.insert(name, fs::read(&path).expect("readable"));
+            }
+        }
+    }
+    files
+}
+
+fn world(files: &BTreeMap<String, Vec<u8>>) -> Memory {
+    files.iter().fold(Memory::default(), |world, (name, bytes)| world.with(name.clone(), bytes.clone()))
+}
+
+/// Every procedure of the demos, with its project.
+fn each_demo(mut look: impl FnMut(&str, &BTreeMap<String, Vec<u8>>)) {
+    let mut count = 0;
+    for folder in [demos(), demos().join("family")] {
+        let files = project(&folder);
+        for name in files.keys().filter(|name| !name.contains('/') && name.ends_with(".fitw")) {
+            look(name, &files);
+            count += 1;
+        }
+    }
+    assert!(count >= 8, "the demos were not found");
+}
+
+#[test]
+fn a_name_changed_at_all_its_places_changes_nothing_else() {
+    let mut renamed = 0;
+    each_demo(|name, files| {
+        let whole = world(files);
+        let (desk, _) = Desk::open(name, &whole);
+        let before = compile::check(name, &whole);
+        assert_eq!(before.findings(), [], "{name}");
+        let account = before.account().judged.clone();
+        // A third of the names is a minute less, and another third for each procedure.
+        let own =
+            desk.things().filter(|thing| thing.declared.library.as_ref().is_none_or(|of| !of.starts_with("std/")));
+        for (at, thing) in own.enumerate().filter(|(at, _)| at % 3 == name.len() % 3) {
+            let mut texts: BTreeMap<String, String> = BTreeMap::new();
+            for span in desk.places_of(thing).into_iter().rev() {
+                let file = desk.sources().get(span.file).expect("a file that was read");
+                let text = texts.entry(file.name.clone()).or_insert_with(|| file.text.to_string());
+                assert_eq!(&text[span.range()], thing.name(), "{name}");
+                text.replace_range(span.range(), &format!("renamed-{at}"));
+            }
+            assert!(!texts.is_empty(), "{name}: `{}` stands nowhere", thing.name());
+            let mut after = files.clone();
+            after.extend(texts.into_iter().map(|(file, text)| (file, text.into_bytes())));
+            let compiled = compile::check(name, &world(&after));
+            let found: Vec<String> =
+                compiled.findings().iter().map(|finding| format!("{} {}", finding.code, finding.message)).collect();
+            assert_eq!(found, Vec::<String>::new(), "{name}: `{}` renamed", thing.name());
+            assert_eq!(compiled.account().judged, account, "{name}: `{}` renamed", thing.name());
+            renamed += 1;
+        }
+    });
+    assert!(renamed > 150, "{renamed} names");
+}
+
+#[test]
+fn each_place_that_names_something_leads_to_its_declaration_and_has_a_hover() {
+    each_demo(|name, files| {
+        let (desk, _) = Desk::open(name, &world(files));
+        for thing in desk.things() {
+            for span in desk.places_of(thing).into_iter().filter(|span| span.file == FileId::new(0)) {
+                let (at, found) = desk.thing_at(span.start as usize).expect("something is named here");
+                assert_eq!((at, found.at()), (span, thing.at()), "{name}: `{}`", thing.name());
+                let hover = desk.hover(span.end as usize - 1, None).expect("there is something to know");
+                assert!(hover.text.contains(thing.name()), "{name}: {}", hover.text);
+            }
+        }
+    });
+}
+
+#[test]
+fn where_a_name_stands_it_would_be_proposed() {
+    let (mut asked, mut missed) = (0, Vec::new());
+    each_demo(|name, files| {
+        let (desk, _) = Desk::open(name, &world(files));
+        let text = desk.sources().get(FileId::new(0)).expect("the file").text.clone();
+        for thing in desk.things() {
+            for span in desk.places_of(thing).into_iter().filter(|span| span.file == FileId::new(0)) {
+                if span == thing.at() {
+                    continue;
+                }
+                asked += 1;
+                let completions = desk.completions(&text, span.start as usize).map(|(_, all)| all).unwrap_or_default();
+                if !completions.iter().any(|one| one.text == thing.name()) {
+                    let line = text[..span.start as usize].rfind('\n').map_or(0, |at| at + 1);
+                    missed.push(format!("{name}: {}", text[line..].lines().next().unwrap_or_default().trim()));
+                }
+            }
+        }
+    });
+    assert!(asked > 1000, "{asked} places");
+    assert_eq!(missed, Vec::<String>::new(), "of {asked} places");
+}
+
+#[test]
+fn half_a_text_ends_nothing() {
+    each_demo(|name, files| {
+        let text = String::from_utf8(files[name].clone()).expect("text");
+        for cut in (0..text.len()).step_by(397).filter(|cut| text.is_char_boundary(*cut)) {
+            let torn = &text[..cut];
+            let (desk, read) = Desk::open(name, &Memory::default().with(name, torn));
+            let _ = (
+                read.findings(),
+                desk.hints(),
+                desk.colours(torn),
+                desk::outline(torn),
+                desk::folds(torn),
+                desk::links(torn),
+            );
+            for at in [cut, cut.saturating_sub(3), cut / 2] {
+                let _ = (desk.completions(torn, at), desk.hover(at, None), desk.thing_at(at).is_some());
+            }
+        }
+    });
+}
