@@ -106,6 +106,7 @@ pub mod compile;
 pub mod diagnostics;
 pub mod emit;
 pub mod format;
+pub mod intake;
 pub mod labels;
 pub mod model;
 pub mod obligations;

@@ -8,6 +8,7 @@ use std::sync::atomic::{AtomicU32, Ordering};
 
 mod files;
 mod format;
+mod new;
 mod uses;
 mod with;
 
