@@ -92,6 +92,10 @@ fn amount(words: &str, start: usize) -> Option<(usize, System)> {
     if number > 20 || rest.get(..number)?.ends_with(['.', '/']) || rest.get(number..)?.starts_with(',') {
         return None;
     }
+    // `1.2.3` is no number.
+    if rest.get(..number)?.matches(['.', '/']).count() > 1 {
+        return None;
+    }
     // `3 1/2 in`
     let fraction = rest.get(number..)?.strip_prefix(' ').unwrap_or("");
     let digits = fraction.find(|c: char| !(c.is_ascii_digit() || c == '/')).unwrap_or(fraction.len());
