@@ -109,6 +109,7 @@ pub mod desk;
 pub mod diagnostics;
 pub mod emit;
 pub mod format;
+pub mod intake;
 pub mod labels;
 mod mend;
 pub mod model;

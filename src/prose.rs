@@ -1,9 +1,11 @@
-//! CommonMark with mentions: the only file that names pulldown-cmark.
+//! CommonMark with mentions: the only module that names pulldown-cmark.
 //!
 //! A *mention* is a name or a quantity in square brackets: `[rail-bracket]`, `[at least 150 mm]`. To CommonMark it is a
 //! link to a reference that nobody defines, which is why definitions of references are refused: with one, a mention
 //! would silently become a link. HTML of the writer is shown as text, pictures belong to `figure`, and links lead only
 //! where a browser may go without harm.
+
+pub mod outline;
 
 use pulldown_cmark::{BrokenLink, CowStr, Event, LinkType, Options, Parser, Tag, TagEnd, html};
 use std::ops::Range;

@@ -9,6 +9,7 @@ use std::sync::atomic::{AtomicU32, Ordering};
 mod files;
 mod fix;
 mod format;
+mod new;
 mod server;
 mod uses;
 mod with;

@@ -128,10 +128,16 @@ enum Command {
     #[command(after_help = FORMAT_HELP)]
     Format(FormatArguments),
     /// Start a procedure: a small file that is clean and shows the form
-    #[command(after_help = "Example:\n  fitwright new bench-vise      writes bench-vise.fitw; never overwrites a file")]
+    #[command(
+        after_help = "Examples:\n  fitwright new bench-vise                     writes bench-vise.fitw; never overwrites a file\n  \
+                      fitwright new bench-vise --from vise.md      takes in a manual that exists, as a draft"
+    )]
     New {
         /// Name of the procedure: words in lower case with hyphens
         name: String,
+        /// A manual in Markdown (CommonMark) or plain text to take in
+        #[arg(long, value_name = "FILE")]
+        from: Option<PathBuf>,
     },
 }
 
@@ -378,7 +384,7 @@ pub fn run() -> ExitCode {
         Command::Library { path } => library::run(path.as_deref()),
         Command::Record(arguments) => record::run(&arguments),
         Command::Format(arguments) => format::run(&arguments),
-        Command::New { name } => new::run(&name),
+        Command::New { name, from } => new::run(&name, from.as_deref()),
     };
     ran.unwrap_or_else(|CannotRun(why)| {
         let mut errors = terminal::Stream::errors();

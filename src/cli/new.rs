@@ -1,14 +1,18 @@
 //! `new`: starts a procedure.
 
+use std::fs;
+use std::io::Read;
 use std::path::Path;
 
 use super::terminal::Stream;
 use super::{CannotRun, Verdict, one_file};
+use crate::diagnostics::render::counted;
+use crate::intake;
 
 /// A small procedure that is clean and shows the form; NAME and TITLE are put in.
 const TEMPLATE: &str = include_str!("../../site/new.fitw");
 
-pub fn run(name: &str) -> Result<Verdict, CannotRun> {
+pub fn run(name: &str, from: Option<&Path>) -> Result<Verdict, CannotRun> {
     let name = name.strip_suffix(".fitw").unwrap_or(name);
     if !is_plain(name) {
         let hint = plain_form(name).map(|form| format!("; try {form}")).unwrap_or_default();
@@ -18,11 +22,61 @@ pub fn run(name: &str) -> Result<Verdict, CannotRun> {
         )));
     }
     let file_name = format!("{name}.fitw");
-    one_file::create(Path::new(&file_name), text(name).as_bytes())?;
     let mut output = Stream::output();
-    output.say(&format!("Wrote {file_name}. Next:\n  fitwright check {file_name}\n  fitwright build {file_name}\n"));
+    match from {
+        None => {
+            one_file::create(Path::new(&file_name), text(name).as_bytes())?;
+            output.say(&format!(
+                "Wrote {file_name}. Next:\n  fitwright check {file_name}\n  fitwright build {file_name}\n"
+            ));
+        }
+        Some(from) => {
+            let manual = read(from)?;
+            let taken = intake::take_in(name, &title_of(name), &manual)
+                .map_err(|refusal| CannotRun(format!("{} is not taken in: {refusal}", from.display())))?;
+            one_file::create(Path::new(&file_name), taken.text.as_bytes())?;
+            output.say(&told(&file_name, taken.counts));
+        }
+    }
     output.finish()?;
     Ok(Verdict::Clean)
+}
+
+/// The text of a manual.
+fn read(path: &Path) -> Result<String, CannotRun> {
+    let cannot = |error: std::io::Error| CannotRun::reading(path, &error);
+    // Asked before opening: to open a pipe is to wait for its other end.
+    if !fs::metadata(path).map_err(cannot)?.is_file() {
+        return Err(CannotRun(format!("{} is not a file", path.display())));
+    }
+    let mut bytes = Vec::new();
+    // One byte more, so that it is known that there is too much.
+    let most = intake::MOST_BYTES as u64 + 1;
+    fs::File::open(path).map_err(cannot)?.take(most).read_to_end(&mut bytes).map_err(cannot)?;
+    if bytes.len() > intake::MOST_BYTES {
+        return Err(CannotRun(format!("{} is not taken in: {}", path.display(), intake::Refusal::TooLarge)));
+    }
+    let text = String::from_utf8(bytes).map_err(|_| {
+        CannotRun(format!("{} is not text in UTF-8; save it as Markdown or plain text", path.display()))
+    })?;
+    Ok(text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text))
+}
+
+/// What was made of a manual.
+fn told(file_name: &str, counts: intake::Counts) -> String {
+    let things =
+        if counts.things == 1 { "1 tool or part".to_owned() } else { format!("{} tools and parts", counts.things) };
+    let left_out = match counts.dropped {
+        0 => "Nothing of the text is left out.".to_owned(),
+        1 => "1 sign that cannot be seen is left out, and nothing else.".to_owned(),
+        many => format!("{many} signs that cannot be seen are left out, and nothing else."),
+    };
+    format!(
+        "Wrote {file_name}: {}, {}, {}, {things}. {left_out}\nIt is a draft. What to write next:\n  fitwright check {file_name}\n",
+        counted(counts.sections, "section"),
+        counted(counts.steps, "step"),
+        counted(counts.messages, "safety message"),
+    )
 }
 
 /// The template for a name.

@@ -65,6 +65,11 @@ pub fn measure(text: &str, at: Span) -> Option<tree::Measure> {
     read::measure(Origin { file: at.file, base: i64::from(at.start) }, pair)
 }
 
+/// Whether a character is in order in prose: those that can't be seen, and those that turn text round, are not.
+pub fn may_stand_in_prose(character: char) -> bool {
+    characters::suspect(character, characters::Place::Prose).is_none()
+}
+
 /// The text of a file. A byte order mark is dropped.
 ///
 /// # Errors

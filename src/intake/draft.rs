@@ -1,0 +1,317 @@
+//! Blocks of a document, sorted into what a procedure is made of.
+
+use super::words::{self, sentences, title_of};
+use crate::prose::outline::{Block, Kind};
+
+/// What a document comes to.
+#[derive(Debug, Default)]
+pub struct Draft {
+    pub title: String,
+    /// Lines of Markdown that belong to no section; an empty one parts paragraphs.
+    pub about: Vec<String>,
+    pub tools: List,
+    pub parts: List,
+    pub sections: Vec<Section>,
+}
+
+/// What is listed below a heading such as *Tools*.
+#[derive(Debug, Default)]
+pub struct List {
+    /// The headings.
+    pub titles: Vec<String>,
+    pub items: Vec<String>,
+}
+
+/// A section.
+#[derive(Debug, Default)]
+pub struct Section {
+    pub title: String,
+    pub level: usize,
+    pub steps: Vec<Step>,
+}
+
+/// A step.
+#[derive(Debug, Default)]
+pub struct Step {
+    pub title: String,
+    pub messages: Vec<Message>,
+    /// Lines of Markdown.
+    pub prose: Vec<String>,
+    pub notes: Vec<String>,
+}
+
+/// A safety message.
+#[derive(Debug)]
+pub struct Message {
+    pub signal: &'static str,
+    pub words: String,
+}
+
+/// Where the words go that come next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Place {
+    About,
+    Tools,
+    Parts,
+    Section,
+}
+
+/// Sorts the blocks of a document.
+pub fn of(title: &str, blocks: &[Block]) -> Draft {
+    let own = match blocks.first() {
+        Some(first)
+            if matches!(first.kind, Kind::Heading(1)) || first.kind == Kind::Paragraph && is_capitals(&first.plain) =>
+        {
+            Some(first.plain.clone())
+        }
+        _ => None,
+    };
+    let rest = blocks.get(usize::from(own.is_some())..).unwrap_or(&[]);
+    let mut sorter = Sorter {
+        draft: Draft { title: own.unwrap_or_else(|| title.to_string()), ..Draft::default() },
+        place: Place::About,
+        waiting: Vec::new(),
+        signal: None,
+        has_sections: rest.iter().any(|block| heading(block).is_some() && list_of(&block.plain).is_none()),
+    };
+    for block in rest {
+        sorter.block(block);
+    }
+    sorter.settle(true);
+    sorter.draft
+}
+
+/// The level of a heading: one of CommonMark, or a short line of capitals alone.
+fn heading(block: &Block) -> Option<usize> {
+    match block.kind {
+        Kind::Heading(level) => Some(level),
+        Kind::Paragraph if is_capitals(&block.plain) => Some(2),
+        _ => None,
+    }
+}
+
+/// Whether a line is a heading as people type it: short, and in capitals.
+pub fn is_capitals(line: &str) -> bool {
+    let letters = line.chars().filter(|c| c.is_alphabetic());
+    let few = line.len() <= 80 && line.split(' ').count() <= 8 && !line.ends_with(['.', ',', ';', '!', '?']);
+    few && letters.clone().count() > 3
+        && letters.clone().all(char::is_uppercase)
+        && words::signal(line).is_none()
+        && words::note(line).is_none()
+}
+
+/// Whether a heading says that tools or parts are listed below it, and nothing else.
+fn list_of(title: &str) -> Option<Place> {
+    const TOOLS: &[&str] = &["tool", "tools", "equipment", "instruments"];
+    const PARTS: &[&str] = &[
+        "part",
+        "parts",
+        "material",
+        "materials",
+        "hardware",
+        "components",
+        "contents",
+        "kit",
+        "fasteners",
+        "consumables",
+    ];
+    const FILLER: &[&str] = &[
+        "required", "needed", "list", "lists", "and", "the", "of", "you", "need", "will", "for", "this", "job",
+        "included", "supplied", "special", "in", "box", "what", "is", "are",
+    ];
+    let lower = title.to_lowercase();
+    let all: Vec<&str> = lower.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty()).collect();
+    let has = |set: &[&str]| all.iter().any(|word| set.contains(word));
+    let known = all.iter().all(|word| TOOLS.contains(word) || PARTS.contains(word) || FILLER.contains(word));
+    match (known, has(TOOLS), has(PARTS)) {
+        // Of both, nobody can say which is which.
+        (true, true, false) => Some(Place::Tools),
+        (true, false, true) => Some(Place::Parts),
+        _ => None,
+    }
+}
+
+struct Sorter {
+    draft: Draft,
+    place: Place,
+    /// Messages whose step has not come yet.
+    waiting: Vec<Message>,
+    /// A signal word that stood alone: the next paragraph is its message.
+    signal: Option<&'static str>,
+    has_sections: bool,
+}
+
+impl Sorter {
+    fn block(&mut self, block: &Block) {
+        if let Some(level) = heading(block) {
+            return self.heading(level, &block.plain);
+        }
+        if let Some(signal) = self.signal.take() {
+            return self.message(signal, &block.plain);
+        }
+        if let Some((signal, words)) = words::signal(&block.plain) {
+            if words.is_empty() {
+                self.signal = Some(signal);
+                return;
+            }
+            return self.message(signal, words);
+        }
+        match (self.place, block.kind) {
+            (Place::Tools, Kind::Entry(_)) => self.draft.tools.items.push(block.plain.clone()),
+            (Place::Parts, Kind::Entry(_)) => self.draft.parts.items.push(block.plain.clone()),
+            // Without headings, what is listed is the work.
+            (Place::About, Kind::Entry(_)) if !self.has_sections => {
+                self.begin_own_section();
+                self.in_section(block);
+            }
+            (Place::Section, _) => self.in_section(block),
+            (_, kind) => self.in_about(kind, &block.marked),
+        }
+    }
+
+    fn begin_own_section(&mut self) {
+        let title = self.draft.title.clone();
+        self.draft.sections.push(Section { title, level: 1, ..Section::default() });
+        self.place = Place::Section;
+    }
+
+    fn heading(&mut self, level: usize, title: &str) {
+        self.settle(false);
+        if let Some(place) = list_of(title) {
+            let list = if place == Place::Tools { &mut self.draft.tools } else { &mut self.draft.parts };
+            list.titles.push(title.to_string());
+            self.place = place;
+            return;
+        }
+        self.place = Place::Section;
+        // A heading with nothing but smaller headings below it goes with the first of them.
+        if let Some(last) = self.draft.sections.last_mut().filter(|last| last.steps.is_empty() && last.level < level) {
+            last.title = format!("{}: {title}", last.title);
+            last.level = level;
+            return;
+        }
+        self.draft.sections.push(Section { title: title.to_string(), level, ..Section::default() });
+    }
+
+    fn in_about(&mut self, kind: Kind, marked: &str) {
+        let about = &mut self.draft.about;
+        match kind {
+            Kind::Entry(depth) => about.push(entry(depth, marked)),
+            _ => {
+                if !about.is_empty() {
+                    about.push(String::new());
+                }
+                about.push(safe_head(marked));
+            }
+        }
+    }
+
+    fn in_section(&mut self, block: &Block) {
+        if let Some(note) = words::note(&block.plain) {
+            return self.note(note);
+        }
+        match block.kind {
+            Kind::Entry(depth) if depth > 1 && self.step().is_some() => {
+                let line = entry(depth - 1, &block.marked);
+                if let Some(step) = self.step() {
+                    // A list is parted from the sentence before it.
+                    if step
+                        .prose
+                        .last()
+                        .is_some_and(|before| !before.is_empty() && !before.trim_start().starts_with("- "))
+                    {
+                        step.prose.push(String::new());
+                    }
+                    step.prose.push(line);
+                }
+            }
+            Kind::More(_) if self.step().is_some() => self.more(&block.marked),
+            Kind::Verbatim if self.step().is_some() => self.more(&block.marked),
+            _ => self.new_step(&block.plain, &block.marked),
+        }
+    }
+
+    fn step(&mut self) -> Option<&mut Step> {
+        self.draft.sections.last_mut()?.steps.last_mut()
+    }
+
+    fn new_step(&mut self, plain: &str, marked: &str) {
+        if self.draft.sections.is_empty() {
+            self.begin_own_section();
+        }
+        let messages = std::mem::take(&mut self.waiting);
+        let step = Step { title: title_of(plain), messages, ..Step::default() };
+        if let Some(section) = self.draft.sections.last_mut() {
+            section.steps.push(step);
+        }
+        self.more(marked);
+    }
+
+    /// Lines of the step in hand, a sentence a line.
+    fn more(&mut self, marked: &str) {
+        let Some(step) = self.step() else { return };
+        for sentence in sentences(marked) {
+            // A line that ends no sentence would go on in the next.
+            if step.prose.last().is_some_and(|before| !before.is_empty() && !before.ends_with(['.', '!', '?'])) {
+                step.prose.push(String::new());
+            }
+            step.prose.push(safe_head(sentence));
+        }
+    }
+
+    fn note(&mut self, words: &str) {
+        match self.step() {
+            Some(step) => step.notes.push(words.to_string()),
+            None => {
+                self.new_step(words, "");
+                if let Some(step) = self.step() {
+                    step.notes.push(words.to_string());
+                }
+            }
+        }
+    }
+
+    /// A message is for the step that comes next, be it in a section further down.
+    fn message(&mut self, signal: &'static str, words: &str) {
+        self.waiting.push(Message { signal, words: words.to_string() });
+    }
+
+    /// At the end of a section, or of all: what waits for a step gets one.
+    fn settle(&mut self, last: bool) {
+        if let Some(signal) = self.signal.take() {
+            self.message(signal, "");
+        }
+        if self.waiting.is_empty() || self.place != Place::Section && !last {
+            return;
+        }
+        if self.draft.sections.is_empty() {
+            self.begin_own_section();
+        }
+        let waiting = std::mem::take(&mut self.waiting);
+        match self.step() {
+            Some(step) => step.messages.extend(waiting),
+            None => {
+                let title = self.draft.sections.last().map_or_else(String::new, |section| section.title.clone());
+                self.waiting = waiting;
+                self.new_step(&title, "");
+            }
+        }
+    }
+}
+
+/// An entry of a list within a step, so many lists deep.
+fn entry(depth: usize, marked: &str) -> String {
+    format!("{}- {}", "  ".repeat(depth.clamp(1, 6) - 1), safe_head(marked))
+}
+
+/// A line that CommonMark reads as words, whatever it begins with.
+fn safe_head(line: &str) -> String {
+    let digits = line.bytes().take_while(u8::is_ascii_digit).count();
+    if line.starts_with(['-', '+', '=']) {
+        return format!("\\{line}");
+    }
+    match (line.get(..digits), line.get(digits..)) {
+        (Some(number), Some(rest)) if digits > 0 && rest.starts_with(['.', ')']) => format!("{number}\\{rest}"),
+        _ => line.to_string(),
+    }
+}

@@ -1,0 +1,228 @@
+//! A draft as the source of a procedure. What the text does not say stands as a comment where it is to be written.
+
+use super::Counts;
+use super::draft::{Draft, List, Message, Section, Step};
+use super::library;
+use super::names::Names;
+use super::words::{message_parts, quantities, quoted, title_of};
+use crate::quantity::System;
+
+/// For so many tools and parts the library is asked.
+const MOST_PROPOSED: usize = 1000;
+
+/// The source, before it is set in its form, and what is in it.
+pub fn set(name: &str, draft: &Draft) -> (String, Counts) {
+    let mut setter =
+        Setter { out: String::new(), names: Names::default(), hazards: String::new(), counts: Counts::default() };
+    setter.head(name, draft);
+    setter.things(draft);
+    let before = std::mem::take(&mut setter.out);
+    for section in &draft.sections {
+        setter.section(section);
+    }
+    setter.ending();
+    let hazards = std::mem::take(&mut setter.hazards);
+    (format!("{before}{hazards}{}", setter.out), setter.counts)
+}
+
+struct Setter {
+    out: String,
+    names: Names,
+    /// Hazards that the library has under no title which the messages say.
+    hazards: String,
+    counts: Counts,
+}
+
+impl Setter {
+    fn line(&mut self, line: &str) {
+        self.out.push_str(line);
+        self.out.push('\n');
+    }
+
+    fn head(&mut self, name: &str, draft: &Draft) {
+        self.line(&format!("procedure {name} {}", quoted(&draft.title, false)));
+        self.line("");
+        self.line("# Taken in from a text. Every word of it is here; what it does not say, the check asks for:");
+        self.line(&format!("#   fitwright check {name}.fitw"));
+        self.line("");
+        self.line("revision A 2026-01-01                   # the day of this draft");
+        let inch = is_inch(draft);
+        self.line(if inch { "units inch, metric" } else { "units metric, inch" });
+        self.line("");
+        for library in ["fasteners", "hand-tools", "hazards", "protection"] {
+            self.line(&format!("use std/{library}"));
+        }
+        self.line("");
+        self.line("about {");
+        for line in &draft.about {
+            self.line(format!("> {line}").trim_end());
+        }
+        self.line("# Who can do it (skill), what it fits (fits), which law goes before it (licence).");
+        self.line("}");
+        self.line("");
+    }
+
+    /// Tools and parts.
+    fn things(&mut self, draft: &Draft) {
+        self.titles(&draft.tools);
+        for item in &draft.tools.items {
+            let (name, remark) = self.proposed(item, "tool", &["tool", "protection"]);
+            self.line(&format!("tool {name} {}{remark}", quoted(item, false)));
+        }
+        if !draft.tools.items.is_empty() {
+            self.line("# Which step uses which tool (use), the text does not say by itself.");
+            self.line("");
+        }
+        self.titles(&draft.parts);
+        let mut kit = Vec::new();
+        for item in &draft.parts.items {
+            let (count, title) = counted(item);
+            let (name, remark) = self.proposed(title, "part", &["part"]);
+            self.line(&format!("part {name} {}{remark}", quoted(title, false)));
+            kit.push(match count {
+                Some(count) => format!("{count} {name}"),
+                None => format!("unknown {name} \"The text does not say how many.\""),
+            });
+        }
+        if !kit.is_empty() {
+            self.line("# Bolts, nuts and washers: write their form, such as `part NAME bolt M8 x 30 mm, class 8.8, hex head`.");
+            self.line("");
+            self.line("kit {");
+            self.line("bag A {");
+            for one in &kit {
+                self.line(one);
+            }
+            self.line("}");
+            self.line("}");
+            self.line("");
+        }
+    }
+
+    /// A name for a thing, and what the library has for it, as a comment.
+    fn proposed(&mut self, title: &str, sort: &str, statements: &[&str]) -> (String, String) {
+        self.counts.things += 1;
+        // A list that is longer is no list of tools, and each entry is held against the whole library.
+        let proposal = if self.counts.things > MOST_PROPOSED { None } else { library::thing(title, statements) };
+        match proposal {
+            // A name of the library would hide what it has.
+            Some((library, name)) => {
+                (self.names.of(&format!("our {title}"), sort), format!("   # {library} has `{name}`"))
+            }
+            None => (self.names.of(title, sort), String::new()),
+        }
+    }
+
+    fn titles(&mut self, list: &List) {
+        for title in &list.titles {
+            self.line(&format!("# {title}"));
+        }
+    }
+
+    fn section(&mut self, section: &Section) {
+        self.counts.sections += 1;
+        let name = self.names.of(&section.title, "section");
+        self.line(&format!("section {name} {} {{", quoted(&section.title, false)));
+        if section.steps.is_empty() {
+            self.line("# The text has nothing below this heading.");
+        }
+        for step in &section.steps {
+            self.line("");
+            self.step(step);
+        }
+        self.line("}");
+        self.line("");
+    }
+
+    fn step(&mut self, step: &Step) {
+        self.counts.steps += 1;
+        let name = self.names.of(&step.title, "step");
+        self.line(&format!("step {name} {} {{", quoted(&step.title, false)));
+        for message in &step.messages {
+            self.message(message);
+        }
+        for line in &step.prose {
+            self.line(format!("> {line}").trim_end());
+        }
+        for note in &step.notes {
+            self.line(&format!("note {}", quoted(note, true)));
+        }
+        self.line("}");
+    }
+
+    fn message(&mut self, message: &Message) {
+        self.counts.messages += 1;
+        let hazard = match library::hazard(&message.words) {
+            Some(hazard) => hazard.to_string(),
+            None => {
+                let title = match title_of(&message.words) {
+                    title if title.is_empty() => "Hazard of the text".to_string(),
+                    title => title,
+                };
+                let name = self.names.of(&title, "hazard");
+                self.hazards.push_str(
+                    "# Give this hazard a name of its own, or put one of std/hazards in its place.
+",
+                );
+                let title = quoted(&title, false);
+                self.hazards.push_str(&format!(
+                    "hazard {name} {title} {{ signal {} }}
+
+",
+                    message.signal
+                ));
+                name
+            }
+        };
+        self.line(&format!("{} {hazard} {{", message.signal));
+        let parts = message_parts(&message.words);
+        for (word, part) in ["hazard", "consequence", "avoid"].into_iter().zip(parts) {
+            if part.is_empty() {
+                let what = match word {
+                    "hazard" => "What can hurt is not told apart",
+                    "consequence" => "What it can do is not told apart",
+                    _ => "How it is avoided is not told apart",
+                };
+                self.line(&format!("# {what}: {word} \"…\""));
+            } else {
+                self.line(&format!("{word} {}", quoted(&part.join(" "), true)));
+            }
+        }
+        self.line("}");
+    }
+
+    fn ending(&mut self) {
+        let name = self.names.of("Hand over", "section");
+        self.counts.sections += 1;
+        self.line("# Who signs, and what the customer is shown and keeps, is yours to say.");
+        self.line(&format!("section {name} \"Hand over\" {{"));
+        self.line("handover {");
+        self.line("sign installer");
+        self.line("}");
+        self.line("}");
+    }
+}
+
+/// How many of a thing an entry says at its head, and what the thing is: `4 × M8 bolt`, `2x washer`, `2 nuts`.
+fn counted(item: &str) -> (Option<u32>, &str) {
+    let digits = item.bytes().take_while(u8::is_ascii_digit).count();
+    let none = (None, item);
+    let (Some(number), Some(rest)) = (item.get(..digits), item.get(digits..)) else { return none };
+    let Some(count) = number.parse().ok().filter(|count| (1..=10_000).contains(count)) else { return none };
+    // `10 mm washer` is a size.
+    if quantities(item).first().is_some_and(|(start, ..)| *start == 0) {
+        return none;
+    }
+    let thing = rest.trim_start();
+    let thing = ["×", "x ", "X "].iter().find_map(|sign| thing.strip_prefix(sign)).unwrap_or(thing).trim_start();
+    if thing.len() == rest.len() || !thing.starts_with(char::is_alphanumeric) { none } else { (Some(count), thing) }
+}
+
+/// Whether most quantities of a text are in inches and pounds.
+fn is_inch(draft: &Draft) -> bool {
+    let steps = draft.sections.iter().flat_map(|section| &section.steps);
+    let lines = steps.flat_map(|step| step.prose.iter().chain(&step.notes)).chain(&draft.about);
+    // Mentions stand in brackets there.
+    let systems = lines.flat_map(|line| quantities(&line.replace(['[', ']'], " "))).map(|(.., system)| system);
+    let (inch, metric): (Vec<_>, Vec<_>) = systems.partition(|system| *system == System::Inch);
+    inch.len() > metric.len()
+}
