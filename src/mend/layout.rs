@@ -119,7 +119,7 @@ impl<'t> Layout<'t> {
         let alone = |at: &usize| {
             let before = text.get(..*at).and_then(|part| part.chars().next_back());
             let after = text.get(at + name.len()..).and_then(|part| part.chars().next());
-            !(opens && before.is_some_and(joins)) && !(closes && after.is_some_and(joins))
+            !(opens && before.is_some_and(joins) || closes && after.is_some_and(joins))
         };
         text.match_indices(name).map(|(at, _)| at).find(alone).map(|at| span.start as usize + at)
     }
