@@ -126,3 +126,54 @@ fn no_error_is_ever_tolerated() {
     scratch.run(&["check", "--baseline", "none.json", "oil.fitw"]).expect(2);
     scratch.run(&["check", "--baseline", "old.json", "--with", "a=b", "oil.fitw"]).expect(2);
 }
+
+/// The examples of the page on CI, in order, in a repository of their own.
+#[test]
+fn the_examples_of_the_page_work() {
+    let page = fs::read_to_string(super::top().join("site/ci.md")).expect("the page");
+    let scratch = Scratch::new().with("procedures/oil.fitw", &jaw(&[], ""));
+    let program = std::path::Path::new(env!("CARGO_BIN_EXE_fitwright")).parent().expect("its folder").to_owned();
+    let path = std::env::join_paths(
+        std::iter::once(program).chain(std::env::split_paths(&std::env::var_os("PATH").expect("set"))),
+    );
+    let path = path.expect("a path");
+    let shell = |script: &str| {
+        let mut command = std::process::Command::new("sh");
+        command.args(["-c", script]).current_dir(&scratch.0).env("PATH", &path).env_remove("CI");
+        let output = command.output().expect("a shell");
+        (output.status.code(), String::from_utf8_lossy(&output.stdout).into_owned())
+    };
+    let scripts: Vec<&str> = page.split("```sh\n").skip(1).filter_map(|rest| rest.split("```").next()).collect();
+    assert_eq!(scripts.len(), 4);
+    let (plain, hook, taken_on, later) = (scripts[0], scripts[1], scripts[2], scripts[3]);
+    assert_eq!(shell(plain).0, Some(0));
+    assert!(scratch.0.join("out/oil-jaw/manual.html").is_file());
+    // The same lines stop at a warning, and write nothing.
+    fs::remove_dir_all(scratch.0.join("out")).expect("removed");
+    fs::write(scratch.0.join("procedures/oil.fitw"), jaw(&["key"], "")).expect("written");
+    assert_eq!(shell(plain).0, Some(1));
+    assert!(!scratch.0.join("out").exists());
+    assert_eq!((shell(taken_on).0, shell(later).0), (Some(0), Some(0)));
+    fs::write(scratch.0.join("procedures/oil.fitw"), jaw(&["key", "new"], "")).expect("written");
+    assert_eq!(shell(later).0, Some(1));
+    // The hook, where there is a git: silent without a procedure, and in the way of one with an error.
+    if shell("git init -q . && git config user.email a@b.c && git config user.name a").0 == Some(0) {
+        assert!(hook.starts_with("#!/bin/sh\n"));
+        fs::write(scratch.0.join(".git/hooks/pre-commit"), hook).expect("written");
+        let commit = "chmod +x .git/hooks/pre-commit && git add -A && git commit -qm x";
+        assert_eq!(shell(commit).0, Some(0), "warnings are no errors");
+        fs::write(scratch.0.join("procedures/oil.fitw"), jaw(&[], "    use no-such-tool\n")).expect("written");
+        assert_ne!(shell(commit).0, Some(0));
+        fs::write(scratch.0.join("note.txt"), "x").expect("written");
+        assert_eq!(shell("git reset -q && git add note.txt && git commit -qm x").0, Some(0));
+    }
+    // The commands of the workflow are commands of the program.
+    let workflow = page.split("```yaml\n").nth(1).and_then(|rest| rest.split("```").next()).expect("a workflow");
+    let commands: Vec<&str> =
+        workflow.lines().filter_map(|line| line.split_once("run: fitwright")).map(|(_, rest)| rest).collect();
+    assert_eq!(commands.len(), 2);
+    for command in commands {
+        let code = shell(&format!("fitwright{command}")).0;
+        assert!(matches!(code, Some(0 | 1)), "fitwright{command}: {code:?}");
+    }
+}
