@@ -12,7 +12,7 @@ use super::terminal::{Progress, Stream};
 use super::{CannotRun, CheckArguments, CheckFormat, Deny, Verdict, account, fix, with};
 use crate::compile::{self, Compiled};
 use crate::diagnostics::render::{self, Style};
-use crate::diagnostics::{Finding, Severity, json, visible};
+use crate::diagnostics::{Confidence, Finding, Severity, json, visible};
 use crate::source::{FileId, Sources};
 use crate::tailor::Wish;
 
@@ -68,6 +68,7 @@ pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
             report.only = Some(shown.join(", "));
         }
         output.say(&report.closing(report.checked));
+        output.say(&report.safe_fixes());
         output.say(&report.summary.closing());
     }
     output.say(&report.accounts);
@@ -303,6 +304,16 @@ impl Report {
             return format!("{}, no findings.\n{only}", render::counted(checked, "file"));
         }
         format!("\n{}{only}", render::closing(&all, self.style))
+    }
+
+    /// How many findings `--fix` would mend, where there are some.
+    fn safe_fixes(&self) -> String {
+        let is_safe = |finding: &&Finding| finding.fixes.iter().any(|fix| fix.confidence == Confidence::Safe);
+        match self.findings.iter().filter(is_safe).count() {
+            0 => String::new(),
+            1 => "1 of them is mended by `fitwright check --fix`.\n".to_owned(),
+            many => format!("{many} of them are mended by `fitwright check --fix`.\n"),
+        }
     }
 
     pub fn verdict(&self, deny: Option<Deny>) -> Verdict {

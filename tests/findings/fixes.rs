@@ -200,6 +200,10 @@ fn no_fix_changes_what_is_for_a_person() {
         step("joint jaw \"Jaw\" {\n  each jaw-bolt\n  torque 1,000 N.m\n}"),
         step("joint jaw \"Jaw\" {\n  each jaw-bolt\n  torque 25 N.m to 20 N.m\n}"),
         step("joint jaw \"Jaw\" {\n  each jaw-bolt\n  torque 22\u{a0}N.m +- 2 N.m\n}"),
+        step("joint jaw \"Jaw\" {\n  each jaw-bolt\n  torqe 22 N.m +- 2 N.m\n}"),
+        message("\"Hold it.\"").replace("warning", "warnin"),
+        message("\"Hold it.\"").replace("hazard ", "hazrd "),
+        step("given load \"Load\" { range .5 kg to 9 kg }"),
         step("given load \"Load\" { range 1 kg to 9 kg }\nlimit heavy \"Load\" {\n  load <= .5 kg\n}"),
         step("given load \"Load\" { range 1 kg to 9 kg }\nlimit heavy \"Load\" {\n  laod <= 5 kg\n}"),
     ];
@@ -213,7 +217,10 @@ fn no_fix_changes_what_is_for_a_person() {
                 let line = text[..edit.span.start as usize].rsplit('\n').next().unwrap_or_default();
                 let word = line.split_whitespace().next().unwrap_or_default();
                 let is_kept = ["torque", "avoid", "load", "laod"].contains(&word) && edit.span.start < edit.span.end;
-                assert!(!is_kept, "`{}` in `{line}`\n{}", fix.title, said(&compiled));
+                // A misspelt word of one is put right by somebody who looks.
+                let beside =
+                    ["torqe", "warnin", "hazrd", "given"].contains(&word) && fix.confidence == Confidence::Safe;
+                assert!(!is_kept && !beside, "`{}` in `{line}`\n{}", fix.title, said(&compiled));
             }
         }
     }
