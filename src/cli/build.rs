@@ -6,7 +6,7 @@ use super::check::Report;
 use super::files::{self, Job};
 use super::publish::{self, Folder};
 use super::terminal::{Progress, Stream};
-use super::{BuildArguments, CannotRun, Format, Verdict, demos, with};
+use super::{BuildArguments, CannotRun, CheckFormat, Verdict, demos, with};
 use crate::compile::{self, Compiled};
 use crate::diagnostics::render::counted;
 use crate::diagnostics::visible;
@@ -19,7 +19,7 @@ const FIRST_TO_OPEN: &str = "manual.html";
 pub fn run(arguments: &BuildArguments) -> Result<Verdict, CannotRun> {
     let wishes = with::wishes(&arguments.with)?;
     let mut errors = Stream::errors();
-    let mut report = Report::new(Format::Human, errors.style());
+    let mut report = Report::new(CheckFormat::Human, errors.style());
     let mut inputs = Vec::new();
     let compiled = if arguments.paths.is_empty() {
         let project = demos::project();

@@ -1,20 +1,32 @@
 //! `check`: says what is wrong.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 
+use super::ci::annotations::Annotations;
+use super::ci::baseline::{self, Baseline, Entry};
+use super::ci::sarif::Sarif;
+use super::ci::{self, Fingerprints};
 use super::files::{self, Job};
 use super::terminal::{Progress, Stream};
-use super::{CannotRun, CheckArguments, Deny, Format, Verdict, account, fix, with};
+use super::{CannotRun, CheckArguments, CheckFormat, Deny, Verdict, account, fix, with};
 use crate::compile::{self, Compiled};
 use crate::diagnostics::render::{self, Style};
-use crate::diagnostics::{Finding, Severity, json, visible};
+use crate::diagnostics::{Confidence, Finding, Severity, json, visible};
 use crate::source::{FileId, Sources};
 use crate::tailor::Wish;
 
 pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
     let jobs = files::jobs(&arguments.paths, arguments.project.as_deref())?;
+    let is_data = matches!(arguments.format, CheckFormat::Short | CheckFormat::Sarif | CheckFormat::Annotations);
+    if arguments.account && is_data {
+        return Err(CannotRun(
+            "--account goes with --format human or json: in the others nothing else may stand".into(),
+        ));
+    }
     let mut output = Stream::output();
     let mut report = Report::new(arguments.format, output.style());
+    report.baseline = arguments.baseline.as_deref().map(Baseline::read).transpose()?;
     let progress = Progress::over(jobs.len());
     let wishes = with::wishes(&arguments.with)?;
     let mut errors = Stream::errors();
@@ -50,24 +62,64 @@ pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
             report.checked += 1;
         }
     }
-    if arguments.format == Format::Human {
+    if arguments.format == CheckFormat::Human {
         if !wishes.is_empty() {
             let shown: Vec<String> = wishes.iter().map(Wish::shown).collect();
             report.only = Some(shown.join(", "));
         }
         output.say(&report.closing(report.checked));
+        output.say(&report.safe_fixes());
         output.say(&report.summary.closing());
     }
     output.say(&report.accounts);
+    output.say(&report.annotations.take().map(Annotations::text).unwrap_or_default());
+    output.say(&report.sarif.take().map(Sarif::text).unwrap_or_default());
     output.finish()?;
     errors.say(&report.left_off);
+    let mut verdict = report.verdict(arguments.deny);
+    if let Some(path) = &arguments.write_baseline {
+        errors.say(&report.write_baseline(path)?);
+    }
+    if let (Some(path), Some(known)) = (&arguments.baseline, &report.baseline)
+        && verdict != Verdict::CouldNotRun
+    {
+        let (told, fails) = shrink(path, known, &report.looked_at)?;
+        errors.say(&told);
+        if fails && verdict == Verdict::Clean {
+            verdict = Verdict::Findings;
+        }
+    }
     errors.finish()?;
-    Ok(report.verdict(arguments.deny))
+    Ok(verdict)
+}
+
+/// Takes out of a baseline what is gone, or says that somebody should: what is told, and whether the check fails for it.
+fn shrink(path: &Path, known: &Baseline, looked_at: &BTreeSet<String>) -> Result<(String, bool), CannotRun> {
+    let looked_at = |file: &str| looked_at.contains(file);
+    let gone = known.gone(looked_at);
+    if gone.is_empty() {
+        return Ok((String::new(), false));
+    }
+    let mut told =
+        format!("{} of {} gone:\n", render::counted(gone.len(), "finding"), visible(&path.display().to_string()));
+    gone.iter().for_each(|entry| told.push_str(&format!("  {} in {}\n", visible(&entry.code), visible(&entry.file))));
+    if is_ci() {
+        told.push_str("Run the check outside CI, and commit the file, which is smaller then.\n");
+        return Ok((told, true));
+    }
+    baseline::write(path, known.kept(looked_at))?;
+    told.push_str("The file is smaller now; commit it.\n");
+    Ok((told, false))
+}
+
+/// Whether this runs where nobody would commit what is written: hosted runners set the variable `CI`.
+fn is_ci() -> bool {
+    std::env::var("CI").is_ok_and(|value| !value.is_empty() && value != "false" && value != "0")
 }
 
 /// Gathers the findings of several files.
 pub struct Report {
-    format: Format,
+    format: CheckFormat,
     style: Style,
     findings: Vec<Finding>,
     /// Findings of a library come with every procedure that uses it, and are said once. Their files have the numbers of
@@ -87,10 +139,19 @@ pub struct Report {
     summary: account::Summary,
     /// The accounts in full, where they are asked for.
     accounts: String,
+    fingerprints: Fingerprints,
+    /// What is tolerated, where a baseline is given.
+    baseline: Option<Baseline>,
+    /// What a baseline would hold of the findings that are shown.
+    entries: Vec<Entry>,
+    /// The files that were checked whole.
+    looked_at: BTreeSet<String>,
+    annotations: Option<Annotations>,
+    sarif: Option<Sarif>,
 }
 
 impl Report {
-    pub fn new(format: Format, style: Style) -> Report {
+    pub fn new(format: CheckFormat, style: Style) -> Report {
         Report {
             format,
             style,
@@ -103,6 +164,12 @@ impl Report {
             left_off: String::new(),
             summary: account::Summary::default(),
             accounts: String::new(),
+            fingerprints: Fingerprints::default(),
+            baseline: None,
+            entries: Vec::new(),
+            looked_at: BTreeSet::new(),
+            annotations: (format == CheckFormat::Annotations).then(Annotations::default),
+            sarif: (format == CheckFormat::Sarif).then(Sarif::default),
         }
     }
 
@@ -113,21 +180,35 @@ impl Report {
             _ => compiled.sources().clone(),
         };
         self.unread |= !compiled.was_read();
+        // While there are errors some rules do not look, and then nothing is gone.
+        let checked = sources.iter().next().map(|(_, file)| ci::relative(&file.name)).unwrap_or_default();
+        if !compiled.has_errors() && compiled.left_off().is_empty() {
+            self.looked_at.insert(checked.clone());
+        }
         let mut text = String::new();
         for finding in compiled.findings() {
             if !self.is_new(finding, &sources) {
                 continue;
             }
-            match self.format {
-                Format::Json => text.push_str(&(json::line(finding, &sources) + "\n")),
-                Format::Human => {
-                    if !self.findings.is_empty() {
-                        text.push('\n');
-                    }
-                    text.push_str(&render::human(std::slice::from_ref(finding), &sources, self.style));
-                }
+            let hash = self.fingerprints.of(finding, &sources);
+            let may_be = finding.severity() != Severity::Error;
+            let tolerated = self.baseline.as_mut().map(|known| may_be && known.tolerates(&hash));
+            if let Some(sarif) = &mut self.sarif {
+                sarif.add(finding, &hash, tolerated, &sources);
+            }
+            if tolerated == Some(true) {
+                continue;
+            }
+            text.push_str(&self.told(finding, &sources));
+            if may_be {
+                let file = finding.span().and_then(|span| sources.get(span.file));
+                let file = file.map(|file| ci::relative(&file.name)).unwrap_or_default();
+                self.entries.push(Entry { file, checked: checked.clone(), code: finding.code.to_string(), hash });
             }
             self.findings.push(finding.clone());
+        }
+        if let Some(sarif) = &mut self.sarif {
+            compiled.account().accepted.iter().for_each(|accepted| sarif.add_accepted(accepted, &sources));
         }
         for (file, count) in compiled.left_off() {
             let name = sources.get(*file).map_or("", |file| file.name.as_str());
@@ -147,8 +228,8 @@ impl Report {
         if in_full {
             let name = format!("{}{}", job.prefix, job.path);
             self.accounts += &match self.format {
-                Format::Human => account::full(&name, account, compiled.sources()),
-                Format::Json => account::data(&name, account, compiled.sources()),
+                CheckFormat::Json => account::data(&name, account, compiled.sources()),
+                _ => account::full(&name, account, compiled.sources()),
             };
         }
     }
@@ -168,18 +249,44 @@ impl Report {
     pub fn add_findings(&mut self, findings: &[Finding], sources: &Sources) -> String {
         let mut text = String::new();
         for finding in findings {
-            match self.format {
-                Format::Json => text.push_str(&(json::line(finding, sources) + "\n")),
-                Format::Human => {
-                    if self.any() {
-                        text.push('\n');
-                    }
-                    text.push_str(&render::human(std::slice::from_ref(finding), sources, self.style));
-                }
-            }
+            text.push_str(&self.told(finding, sources));
             self.findings.push(finding.clone());
         }
         text
+    }
+
+    /// A finding in the format; of those that are printed at the end, nothing yet.
+    fn told(&mut self, finding: &Finding, sources: &Sources) -> String {
+        match self.format {
+            CheckFormat::Json => json::line(finding, sources) + "\n",
+            CheckFormat::Short => ci::short(finding, sources),
+            CheckFormat::Human => {
+                let apart = if self.any() { "\n" } else { "" };
+                format!("{apart}{}", render::human(std::slice::from_ref(finding), sources, self.style))
+            }
+            CheckFormat::Annotations => {
+                self.annotations.iter_mut().for_each(|all| all.add(finding, sources));
+                String::new()
+            }
+            CheckFormat::Sarif => String::new(),
+        }
+    }
+
+    /// Writes what is tolerated from now on, and says how much that is.
+    fn write_baseline(&mut self, path: &Path) -> Result<String, CannotRun> {
+        let entries = std::mem::take(&mut self.entries);
+        let errors = self.findings.len() - entries.len();
+        let mut told = format!(
+            "{}: {} tolerated from now on\n",
+            visible(&path.display().to_string()),
+            render::counted(entries.len(), "finding")
+        );
+        baseline::write(path, entries)?;
+        if errors > 0 {
+            let are = if errors == 1 { "1 error is".to_owned() } else { format!("{errors} errors are") };
+            told.push_str(&format!("{are} not: somebody who follows the procedure to the letter would go wrong\n"));
+        }
+        Ok(told)
     }
 
     /// Whether there is anything to say.
@@ -197,6 +304,16 @@ impl Report {
             return format!("{}, no findings.\n{only}", render::counted(checked, "file"));
         }
         format!("\n{}{only}", render::closing(&all, self.style))
+    }
+
+    /// How many findings `--fix` would mend, where there are some.
+    fn safe_fixes(&self) -> String {
+        let is_safe = |finding: &&Finding| finding.fixes.iter().any(|fix| fix.confidence == Confidence::Safe);
+        match self.findings.iter().filter(is_safe).count() {
+            0 => String::new(),
+            1 => "1 of them is mended by `fitwright check --fix`.\n".to_owned(),
+            many => format!("{many} of them are mended by `fitwright check --fix`.\n"),
+        }
     }
 
     pub fn verdict(&self, deny: Option<Deny>) -> Verdict {

@@ -9,6 +9,7 @@ mod account;
 mod build;
 mod calculation;
 mod check;
+mod ci;
 mod demos;
 mod explain;
 mod files;
@@ -152,15 +153,22 @@ Warnings do not fail a check unless they are denied; notes never do.
 --fix makes what is safe: slips of the keyboard, names that are one letter off, acceptances that accept
 nothing. It never touches a torque, a limit, a unit or a safety message, nor a file outside the project.
 
+--write-baseline takes on an old collection: the warnings and notes that it has are listed in a file.
+With --baseline only others are told and counted. The file shrinks as they are mended; where the variable
+CI is set, a file that could shrink is left alone and fails the check. No error is ever tolerated.
+
 Examples:
   fitwright check procedures
   fitwright check --fix procedures/kestrel-rack.fitw
   fitwright check --with arm=strut procedures/kestrel-rack.fitw
   fitwright check --format json --deny warnings procedures/kestrel-rack.fitw
+  fitwright check --format sarif procedures > findings.sarif
+  fitwright check --write-baseline old.json procedures
+  fitwright check --baseline old.json --deny warnings procedures
 
 Exit codes:
   0  clean
-  1  there are errors (or warnings, with --deny warnings)
+  1  there are errors (or warnings, with --deny warnings), or a baseline that could shrink where CI is set
   2  it could not run: a wrong option, a file that cannot be read or written";
 
 const BUILD_HELP: &str = "\
@@ -204,8 +212,8 @@ Exit codes:
 #[derive(Debug, clap::Args)]
 struct CheckArguments {
     /// How to print findings
-    #[arg(long, value_enum, default_value_t = Format::Human)]
-    format: Format,
+    #[arg(long, value_enum, default_value_t = CheckFormat::Human)]
+    format: CheckFormat,
     /// Let warnings fail the check
     #[arg(long, value_enum, value_name = "WHAT")]
     deny: Option<Deny>,
@@ -221,6 +229,12 @@ struct CheckArguments {
     /// Make the safe fixes in the files first, and say which
     #[arg(long)]
     fix: bool,
+    /// Tolerate the warnings and notes that this file lists, and take out of it what is gone
+    #[arg(long, value_name = "FILE", conflicts_with = "with")]
+    baseline: Option<PathBuf>,
+    /// Write the warnings and notes that there are to this file
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["baseline", "with"])]
+    write_baseline: Option<PathBuf>,
     /// Files, or folders with files
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
@@ -353,6 +367,29 @@ enum Format {
     Human,
     /// One JSON object a line
     Json,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum CheckFormat {
+    /// Text for people
+    Human,
+    /// One line a finding: path:line:column: severity CODE message
+    Short,
+    /// One JSON object a line
+    Json,
+    /// SARIF 2.1.0, for hosts that keep results
+    Sarif,
+    /// Workflow commands of hosted runners, the gravest first
+    Annotations,
+}
+
+impl From<Format> for CheckFormat {
+    fn from(format: Format) -> CheckFormat {
+        match format {
+            Format::Human => CheckFormat::Human,
+            Format::Json => CheckFormat::Json,
+        }
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

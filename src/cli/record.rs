@@ -80,7 +80,7 @@ fn tell<W: Write>(
     findings: &[Finding],
     sources: &Sources,
 ) -> Result<Verdict, CannotRun> {
-    let mut report = Report::new(arguments.format, style);
+    let mut report = Report::new(arguments.format.into(), style);
     to.say(&report.add_findings(findings, sources));
     if arguments.format == Format::Human {
         to.say(&closing(&report, judgement));

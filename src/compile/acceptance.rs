@@ -84,7 +84,10 @@ pub(super) fn unmet(accept: &Accept, meant: &[&Finding]) -> Option<Finding> {
     Some(
         Finding::new(Code::FW0116, message, accept.span, "accepts nothing of it")
             .because("Left in place, it would silence the finding on the day when it is raised again.")
-            .repair(format!("Take `{named}` out of this line.")),
+            .repair(format!("Take `{named}` out of this line."))
+            .mend([format!("{named}, "), format!(", {named}")].map(|entry| {
+                Mend::safe(format!("Take `{named}` out"), Change::Word(accept.span, entry, String::new()))
+            })),
     )
 }
 
@@ -94,6 +97,13 @@ fn lapsed(accept: &Accept, now: &str) -> Finding {
     Finding::new(Code::FW0116, message, accept.span, "has lapsed")
         .because("The reason was given for another value.")
         .repair(format!("Look whether the reason still stands; then write `at {now}`, or take this line out."))
+        .mend([
+            Mend::look(
+                format!("Write `at {now}`"),
+                Change::Word(accept.span, format!("at {was}"), format!("at {now}")),
+            ),
+            Mend::look("Take it out", Change::Drop(accept.span)),
+        ])
 }
 
 fn accepts_nothing(accept: &Accept) -> Finding {

@@ -25,12 +25,14 @@ pub(super) fn as_written(findings: Vec<Finding>, procedure: &Procedure) -> Vec<F
     let reworded = |mut finding: Finding| {
         let place = finding.span().and_then(|span| span.file.place());
         let own = place.and_then(|at| Some((at, procedure.each_places.get(at)?)));
-        each_text(&mut finding, &mut |text| names.reword(text, own));
         // A line that is put in is written for all places, as the lines around it are.
         if let Some((at, _)) = own {
-            let lines = finding.mends.iter_mut().flat_map(|mend| &mut mend.changes).filter_map(Change::text_mut);
-            lines.for_each(|text| names.plain(text, at));
+            for mend in &mut finding.mends {
+                names.plain(&mut mend.title, at);
+                mend.changes.iter_mut().filter_map(Change::text_mut).for_each(|text| names.plain(text, at));
+            }
         }
+        each_text(&mut finding, &mut |text| names.reword(text, own));
         finding
     };
     findings.into_iter().map(reworded).collect()

@@ -8,6 +8,10 @@ use crate::source::{FileId, Span};
 const KEPT: [&str; 10] =
     ["torque", "tight", "limit", "danger", "warning", "caution", "notice", "consequence", "avoid", "brings"];
 
+/// Statements with a value that something is judged by.
+const JUDGED: [&str; 11] =
+    ["drop", "fuse", "breaker", "expect", "range", "require", "fact", "load", "mass", "into", "grip"];
+
 /// Blocks of lists, before whose lines nothing can be accepted, by their first words.
 const GROUPS: [&str; 8] = ["bag", "box", "shop", "vehicle", "limit", "figure", "given", "measure"];
 
@@ -473,11 +477,25 @@ impl<'t> Layout<'t> {
         (kept > 0).then(|| self.edit(statement.start as usize + kept, span.end as usize, String::new()))?
     }
 
-    /// Whether a range lies in a statement that says what is for a person.
-    pub fn is_inside_kept(&self, start: u32, end: u32) -> bool {
+    fn is_inside(&self, words: &[&str], start: u32, end: u32) -> bool {
         let around = self.path(start);
         let mut around = around.iter().filter_map(|(level, at)| level.get(*at));
-        around.any(|one| KEPT.contains(&self.word_of(one)) && one.start <= start && end <= one.whole_end())
+        around.any(|one| words.contains(&self.word_of(one)) && one.start <= start && end <= one.whole_end())
+    }
+
+    /// Whether a range lies in a statement that says what is for a person.
+    pub fn is_inside_kept(&self, start: u32, end: u32) -> bool {
+        self.is_inside(&KEPT, start, end)
+    }
+
+    /// The same, or in one with a value that something is judged by.
+    pub fn is_inside_judged(&self, start: u32, end: u32) -> bool {
+        self.is_inside(&KEPT, start, end) || self.is_inside(&JUDGED, start, end)
+    }
+
+    /// Whether a text is the word by which such a statement begins.
+    pub fn is_word_of_kept(&self, text: &str) -> bool {
+        KEPT.contains(&text.trim())
     }
 
     /// Whether a range holds such a statement, or a part of one.

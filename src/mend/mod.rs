@@ -27,20 +27,35 @@ pub fn work_out(findings: &mut [Finding], sources: &Sources) {
     }
 }
 
+/// A mend as a fix. One that would be made unseen in a place where a person has to look is only offered.
 fn fix<'t>(mend: &Mend, sources: &'t Sources, layouts: &mut BTreeMap<FileId, Layout<'t>>) -> Option<Fix> {
-    let mut edits: Vec<Edit> = Vec::new();
-    for change in &mend.changes {
-        let file = file_of(change).whole();
-        let source = sources.get(file).filter(|source| !source.name.starts_with("std/"))?;
-        let layout = layouts.entry(file).or_insert_with(|| Layout::of(file, &source.text));
-        edits.extend(made(change, mend.confidence, layout)?);
-    }
+    let offered = || (mend.confidence == Confidence::Safe).then_some(Confidence::Look);
+    let (confidence, mut edits) = match edits(mend, mend.confidence, sources, layouts) {
+        Some(edits) => (mend.confidence, edits),
+        None => offered().and_then(|less| Some((less, edits(mend, less, sources, layouts)?)))?,
+    };
     edits.sort();
     let apart = edits.windows(2).all(|pair| match pair {
         [one, next] => one.span.file != next.span.file || one.span.end <= next.span.start,
         _ => true,
     });
-    (apart && !edits.is_empty()).then(|| Fix { title: mend.title.clone(), confidence: mend.confidence, edits })
+    (apart && !edits.is_empty()).then(|| Fix { title: mend.title.clone(), confidence, edits })
+}
+
+fn edits<'t>(
+    mend: &Mend,
+    confidence: Confidence,
+    sources: &'t Sources,
+    layouts: &mut BTreeMap<FileId, Layout<'t>>,
+) -> Option<Vec<Edit>> {
+    let mut edits: Vec<Edit> = Vec::new();
+    for change in &mend.changes {
+        let file = file_of(change).whole();
+        let source = sources.get(file).filter(|source| !source.name.starts_with("std/"))?;
+        let layout = layouts.entry(file).or_insert_with(|| Layout::of(file, &source.text));
+        edits.extend(made(change, confidence, layout)?);
+    }
+    Some(edits)
 }
 
 fn file_of(change: &Change) -> FileId {
@@ -109,11 +124,15 @@ fn made(change: &Change, confidence: Confidence, layout: &Layout<'_>) -> Option<
     edits.iter().all(is_free).then_some(edits)
 }
 
-/// Whether an edit would change what a torque, a limit or a safety message says. A safe one does not take one out either.
+/// Whether an edit would change what a torque, a limit or a safety message says. A safe one also takes none out, makes none of
+/// a misspelt line, and leaves alone what else holds a value that something is judged by.
 fn is_kept(edit: &Edit, confidence: Confidence, layout: &Layout<'_>) -> bool {
     let Span { start, end, .. } = edit.span;
-    if start == end {
-        return confidence == Confidence::Safe && layout.is_inside_kept(start, end);
+    let unseen = confidence == Confidence::Safe;
+    if unseen
+        && (layout.is_inside_judged(start, end) || layout.holds_kept(start, end) || layout.is_word_of_kept(&edit.text))
+    {
+        return true;
     }
-    layout.is_inside_kept(start, end) || confidence == Confidence::Safe && layout.holds_kept(start, end)
+    start != end && layout.is_inside_kept(start, end)
 }

@@ -200,6 +200,10 @@ fn no_fix_changes_what_is_for_a_person() {
         step("joint jaw \"Jaw\" {\n  each jaw-bolt\n  torque 1,000 N.m\n}"),
         step("joint jaw \"Jaw\" {\n  each jaw-bolt\n  torque 25 N.m to 20 N.m\n}"),
         step("joint jaw \"Jaw\" {\n  each jaw-bolt\n  torque 22\u{a0}N.m +- 2 N.m\n}"),
+        step("joint jaw \"Jaw\" {\n  each jaw-bolt\n  torqe 22 N.m +- 2 N.m\n}"),
+        message("\"Hold it.\"").replace("warning", "warnin"),
+        message("\"Hold it.\"").replace("hazard ", "hazrd "),
+        step("given load \"Load\" { range .5 kg to 9 kg }"),
         step("given load \"Load\" { range 1 kg to 9 kg }\nlimit heavy \"Load\" {\n  load <= .5 kg\n}"),
         step("given load \"Load\" { range 1 kg to 9 kg }\nlimit heavy \"Load\" {\n  laod <= 5 kg\n}"),
     ];
@@ -213,7 +217,10 @@ fn no_fix_changes_what_is_for_a_person() {
                 let line = text[..edit.span.start as usize].rsplit('\n').next().unwrap_or_default();
                 let word = line.split_whitespace().next().unwrap_or_default();
                 let is_kept = ["torque", "avoid", "load", "laod"].contains(&word) && edit.span.start < edit.span.end;
-                assert!(!is_kept, "`{}` in `{line}`\n{}", fix.title, said(&compiled));
+                // A misspelt word of one is put right by somebody who looks.
+                let beside =
+                    ["torqe", "warnin", "hazrd", "given"].contains(&word) && fix.confidence == Confidence::Safe;
+                assert!(!is_kept && !beside, "`{}` in `{line}`\n{}", fix.title, said(&compiled));
             }
         }
     }
@@ -243,4 +250,24 @@ fn a_safe_fix_stays_away_from_torques_limits_and_messages() {
         }
     }
     assert!(seen >= 8, "{seen} safe fixes");
+}
+
+/// What is said once for several places is mended once, in the names of the text.
+#[test]
+fn a_fix_of_each_place_is_one_fix_in_the_writers_names() {
+    let text = "procedure rack-feet \"Rack feet\"\nuse std/fasteners\nuse std/hand-tools\npart foot-bolt bolt M8 x 30 mm, class 8.8, hex \
+                head\npart foot-nut nut M8, class 8\nkit { bag A { 2 foot-bolt, 2 foot-nut } }\neach corner \"Corner\" { left \"left\"  right \
+                \"right\" }\njoint foot \"Foot\" for each corner {\n  each   foot-bolt, foot-nut\n  torque 22 N.m +- 2 N.m\n  thread plated\n  grip   \
+                18 mm\n}\nsection fit \"Fit the feet\" {\n  for each corner {\n    step bolt-foot \"Bolt the foot\" {\n      tighten foot with \
+                torque-wrench-3-8-drive, socket-13, hold with spanner-13\n    }\n  }\n  handover { sign installer }\n}\n";
+    let example = Example { shows: Shows::Bad, files: vec![(MAIN.to_owned(), text.as_bytes().to_vec())], record: None };
+    let compiled = compiled(&example);
+    let found: Vec<_> = compiled.findings().iter().filter(|finding| finding.code == Code::FW0701).collect();
+    let [finding] = found.as_slice() else { panic!("{}", said(&compiled)) };
+    assert!(finding.message.contains("(at left and right)"), "{}", finding.message);
+    let fix = finding.fixes.first().expect("a fix");
+    assert_eq!(fix.title, "Write `place foot` before it");
+    let made = apply(text, &fix.edits).expect("it fits");
+    assert_eq!(made, text.replace("      tighten foot", "      place foot\n      tighten foot"));
+    assert!(judge(Code::FW0701, &example, fix).is_empty());
 }
