@@ -46,17 +46,16 @@ fn kit_tray(words: Words<'_>, group: &KitGroup) -> Tray {
 fn part(words: Words<'_>, entry: &Counted<PartId>) -> Thing {
     let part = &words.procedure.parts[entry.what];
     let name = words.part(entry.what);
-    let name = if entry.either == Either::Or { format!("{} {name}", ENGLISH.word.or) } else { name };
+    // Of parts that stand for one another the first says how many there are.
+    let (count, name) = match entry.either {
+        Either::Or => (None, format!("{} {name}", ENGLISH.word.or)),
+        Either::Alone | Either::First => (Much::of(entry).before_title(), name),
+    };
     let shape = part.fastener.as_ref().and_then(|fastener| {
         let nut = || Nut::of(fastener).map(Shape::Nut);
         Bolt::of(fastener).map(Shape::Bolt).or_else(nut).or_else(|| Ring::of(fastener).map(Shape::Ring))
     });
-    Thing {
-        shape,
-        count: Much::of(entry).before_title().map(|count| count.replace('\u{a0}', " ")),
-        name,
-        remarks: Vec::new(),
-    }
+    Thing { shape, count: count.map(|count| count.replace('\u{a0}', " ")), name, remarks: Vec::new() }
 }
 
 fn tools(words: Words<'_>, rows: &[ToolRow]) -> Vec<Tray> {

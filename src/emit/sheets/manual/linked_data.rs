@@ -4,8 +4,9 @@ use serde::Serialize;
 
 use crate::emit::EmitError;
 use crate::emit::phrase::time::Time;
-use crate::emit::words::Words;
-use crate::model::{Section, StepId, walk};
+use crate::emit::words::{Words, listed};
+use crate::labels::ENGLISH;
+use crate::model::{Section, StepId, each_or_either, walk};
 
 #[derive(Serialize)]
 #[serde(rename_all = "camelCase")]
@@ -53,9 +54,10 @@ struct HowToStep<'a> {
 /// The JSON text.
 pub(in crate::emit) fn how_to(words: Words<'_>, time: Option<&Time>) -> Result<String, EmitError> {
     let procedure = words.procedure;
-    let mut supplied: Vec<&str> = Vec::new();
-    for entry in procedure.kit.iter().flat_map(|group| &group.entries) {
-        let title = procedure.parts[entry.what].name.title.as_str();
+    let mut supplied: Vec<String> = Vec::new();
+    for some in procedure.kit.iter().flat_map(|group| each_or_either(&group.entries)) {
+        let titles = some.iter().map(|entry| procedure.parts[entry.what].name.title.clone());
+        let title = listed(titles, ENGLISH.word.or);
         if !supplied.contains(&title) {
             supplied.push(title);
         }
@@ -67,7 +69,7 @@ pub(in crate::emit) fn how_to(words: Words<'_>, time: Option<&Time>) -> Result<S
         version: procedure.revision.as_ref().map(|revision| revision.mark.as_str()),
         total_time: time.map(|time| time.duration.as_str()),
         tool: procedure.tools.ids().map(|tool| Thing { kind: "HowToTool", name: words.tool(tool) }).collect(),
-        supply: supplied.into_iter().map(|name| Thing { kind: "HowToSupply", name: name.to_owned() }).collect(),
+        supply: supplied.into_iter().map(|name| Thing { kind: "HowToSupply", name }).collect(),
         step: procedure.sections.iter().map(|section| section_data(words, section)).collect(),
     };
     serde_json::to_string(&data).map_err(|error| EmitError::Data { fault: error.to_string() })
