@@ -75,7 +75,7 @@ impl Desk {
             })
             .collect();
         let mut shades = BTreeMap::new();
-        for named in self.index.named.iter().filter(|named| named.at.file.whole() == ROOT) {
+        for named in self.named().filter(|named| named.at.file.whole() == ROOT) {
             let means = named.means.whole();
             let Some(is) = things.get(&means) else { continue };
             let name = super::names::bare(self.sources.text(means));

@@ -73,7 +73,14 @@ impl Desk {
             NameOf::Value | NameOf::Point => self.members(of, place),
             NameOf::Library => {
                 let standard = resolve::standard_libraries().map(|(name, _)| name);
-                standard.map(|name| plain(name, Sort::Library, "standard library", 2)).collect()
+                let mut all: Vec<Completion> =
+                    standard.map(|name| plain(name, Sort::Library, "standard library", 2)).collect();
+                let sections = self.things().filter(|thing| thing.declared.kind == "a section");
+                all.extend(sections.filter_map(|section| {
+                    let whole = format!("{}.{}", section.declared.library.as_ref()?, section.name());
+                    Some(plain(&whole, Sort::Library, section.title().unwrap_or("section"), 1))
+                }));
+                all
             }
             NameOf::Code => {
                 let codes = crate::diagnostics::Code::ALL.iter();
@@ -158,7 +165,9 @@ fn is_of(of: NameOf, kind: &str, place: &Place<'_>) -> bool {
     let first = place.before.split_whitespace().next().unwrap_or_default();
     match of {
         // What is taken off and put on again may be a joint.
-        NameOf::Part => kind == "a part" || (kind == "a joint" && matches!(first, "remove" | "refit")),
+        NameOf::Part => {
+            matches!(kind, "a part" | "a terminal") || (kind == "a joint" && matches!(first, "remove" | "refit"))
+        }
         NameOf::Tool => kind == "a tool",
         NameOf::Joint => kind == "a joint",
         NameOf::Circuit => kind == "a circuit",
@@ -178,23 +187,26 @@ fn is_of(of: NameOf, kind: &str, place: &Place<'_>) -> bool {
         NameOf::Thread => kind == "a thread",
         NameOf::Grade => kind == "a grade",
         NameOf::Wire => kind == "a wire",
-        NameOf::Mentioned => !matches!(
-            kind,
-            "a hazard"
-                | "an action"
-                | "a limit"
-                | "a section"
-                | "a group of places"
-                | "a thread"
-                | "a grade"
-                | "a wire"
-                | "a terminal"
-                | "a size of washer"
-                | "a size of screw"
-                | "a size of insert nut"
-        ),
+        NameOf::Mentioned => {
+            !is_row(kind) && !matches!(kind, "a hazard" | "an action" | "a limit" | "a section" | "a group of places")
+        }
+        NameOf::Given => !is_row(kind) && !matches!(kind, "a limit" | "a section" | "a step" | "a group of places"),
         NameOf::Value | NameOf::Point | NameOf::Reference | NameOf::Library | NameOf::Code => false,
     }
+}
+
+/// Whether it is a row of a table of sizes: lines name it, sentences don't.
+fn is_row(kind: &str) -> bool {
+    matches!(
+        kind,
+        "a thread"
+            | "a grade"
+            | "a wire"
+            | "a terminal"
+            | "a size of washer"
+            | "a size of screw"
+            | "a size of insert nut"
+    )
 }
 
 /// The units of the kind that the line's example has, those of the file's own system first.

@@ -1,7 +1,7 @@
 //! What a name means, and where it stands.
 
 use super::{Desk, ROOT};
-use crate::resolve::index::{DeclaredName, Member};
+use crate::resolve::index::{DeclaredName, Member, NamedAt};
 use crate::source::Span;
 use std::collections::BTreeSet;
 
@@ -57,11 +57,12 @@ pub(super) fn without_article(kind: &str) -> &str {
 }
 
 impl Desk {
-    /// Everything that has a name, each once.
+    /// Everything that has a name, each once. A step that `else replace` stands for has none that somebody wrote.
     pub fn things(&self) -> impl Iterator<Item = Thing<'_>> {
         let mut told: BTreeSet<Span> = BTreeSet::new();
         let declared = self.index.declared.iter().chain(&self.index.steps);
-        declared.filter(move |one| told.insert(one.at.whole())).map(|declared| Thing { declared, member: None })
+        let written = declared.filter(|one| self.sources.text(one.at.whole()).starts_with(bare(&one.name)));
+        written.filter(move |one| told.insert(one.at.whole())).map(|declared| Thing { declared, member: None })
     }
 
     /// What is declared where a name stands.
@@ -80,11 +81,15 @@ impl Desk {
     pub fn thing_at(&self, offset: usize) -> Option<(Span, Thing<'_>)> {
         let at = u32::try_from(offset).ok()?;
         let holds = |span: Span| span.file.whole() == ROOT && span.start <= at && at <= span.end;
-        let named = self.index.named.iter().filter(|named| holds(named.at));
-        let named = named.min_by_key(|named| named.at.end - named.at.start);
-        if let Some(named) = named {
+        let mut named: Vec<&NamedAt> = self.named().filter(|named| holds(named.at)).collect();
+        named.sort_by_key(|named| named.at.end - named.at.start);
+        let told = named.into_iter().find_map(|named| {
             let thing = self.declared_at(named.means)?;
-            return Some((self.letters(named.at, thing.name())?, thing));
+            let letters = self.letters(named.at, thing.name()).filter(|letters| holds(*letters))?;
+            Some((letters, thing))
+        });
+        if told.is_some() {
+            return told;
         }
         let members = self.things().flat_map(|thing| {
             let members = thing.declared.members.iter();
@@ -96,7 +101,7 @@ impl Desk {
     /// Every place of the files that were read that names a thing, its declaration included, in order.
     pub fn places_of(&self, thing: Thing<'_>) -> Vec<Span> {
         let at = thing.at();
-        let named = self.index.named.iter().filter(|named| named.means.whole() == at);
+        let named = self.named().filter(|named| named.means.whole() == at);
         let mut places: Vec<Span> = named.filter_map(|named| self.letters(named.at, thing.name())).collect();
         places.extend(self.letters(at, thing.name()));
         places.sort();
@@ -104,10 +109,23 @@ impl Desk {
         places
     }
 
-    /// The letters of a name in a place that names something: `[foot of front-left]` holds `foot`.
+    /// Every place that names something.
+    pub(super) fn named(&self) -> impl Iterator<Item = &NamedAt> {
+        self.index.named.iter().chain(&self.index.in_passing)
+    }
+
+    /// The letters of a name in a place that names something: `foot` in `foot of front-left`, `[foot]`, `[joint foot]`. `None`
+    /// where the place says it by other words, as the name of a terminal says the wire.
     pub(super) fn letters(&self, at: Span, name: &str) -> Option<Span> {
         let at = at.whole();
-        let offset = self.sources.text(at).find(name)?;
+        let text = self.sources.text(at);
+        let is_word = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '/');
+        let alone = |offset: &usize| {
+            let before = text.get(..*offset).and_then(|text| text.chars().next_back());
+            let after = text.get(offset + name.len()..).and_then(|text| text.chars().next());
+            !before.is_some_and(is_word) && !after.is_some_and(is_word)
+        };
+        let offset = text.match_indices(name).map(|(offset, _)| offset).find(alone)?;
         let start = at.start as usize + offset;
         Some(Span::new(at.file, start, start + name.len()))
     }

@@ -75,6 +75,8 @@ pub enum NameOf {
     Wire,
     /// What `[…]` may name.
     Mentioned,
+    /// What a section of a library may be given.
+    Given,
     /// A library.
     Library,
     /// A code of a finding.
@@ -95,12 +97,31 @@ pub fn at(text: &str, offset: usize) -> Option<Place<'_>> {
         return mention(before, line);
     }
     let Stands::Statement(from) = stands else { return None };
-    let (block, owner) = around(text, before.get(..line + from)?);
-    let statement = before.get(line + from..)?.trim_start();
+    let from = begins(before, line, from);
+    let (block, owner) = around(text, before.get(..from)?);
+    let statement = before.get(from..)?.trim_start();
     let typed = statement.len() - statement.trim_end_matches(is_of_a_word).len();
     let words = statement.get(..statement.len() - typed)?;
     Some(Place { block, owner, before: words, from: offset - typed, fits: fits(block, words) })
 }
+
+/// Where the statement at the end of a text begins: it goes on behind a line that ends with a comma.
+fn begins(before: &str, line: usize, from: usize) -> usize {
+    let (mut line, mut from) = (line, from);
+    for _ in 0..MOST_LINES {
+        let above = before.get(..line).unwrap_or_default().trim_end();
+        if from > 0 && !before.get(line..line + from).unwrap_or_default().trim().is_empty() || !above.ends_with(',') {
+            break;
+        }
+        let start = above.rfind('\n').map_or(0, |at| at + 1);
+        let Stands::Statement(at) = scan::stands(above.get(start..).unwrap_or_default()) else { break };
+        (line, from) = (start, at);
+    }
+    line + from
+}
+
+/// A statement is followed over so many lines.
+const MOST_LINES: usize = 64;
 
 fn is_of_a_word(c: char) -> bool {
     c.is_alphanumeric() || matches!(c, '-' | '_' | '/' | '.')
@@ -172,7 +193,30 @@ fn fits(block: Block, words: &str) -> Vec<Fits> {
             None => word.split("` or `").for_each(|word| add(Fits::Word(word.to_owned().into()))),
         }
     }
+    if words.ends_with([' ', '\t']) && matches!(last_word(words), "class" | "grade") {
+        add(Fits::Name(NameOf::Grade));
+    }
+    // An amount is one of a part, which the grammar sees by the name behind it: `1.2 m` of what?
+    if let Some(counted) = with_a_count(words)
+        && expected(rule, &format!("{counted}}}"), counted.len()).into_iter().filter_map(fitting).any(|one| one == PART)
+    {
+        add(PART);
+    }
     found
+}
+
+const PART: Fits = Fits::Name(NameOf::Part);
+
+fn last_word(words: &str) -> &str {
+    words.split_whitespace().next_back().unwrap_or_default()
+}
+
+/// The words with a count in the place of an amount at their end: `take 1 ` for `take 1.2 m `.
+fn with_a_count(words: &str) -> Option<String> {
+    let start = words.strip_suffix([' ', '\t'])?.trim_end().rsplit_once(char::is_whitespace)?.0.trim_end();
+    let number = last_word(start);
+    let is_number = number.starts_with(|c: char| c.is_ascii_digit());
+    is_number.then(|| format!("{}1 ", start.strip_suffix(number).unwrap_or_default()))
 }
 
 /// The word that a rule begins with: as messages have it, or as the rule is called.
@@ -204,9 +248,11 @@ fn fitting(rule: Rule) -> Option<Fits> {
         Rule::text | Rule::record_text => Some(Fits::Text),
         Rule::unit => Some(Fits::Unit),
         Rule::number | Rule::measure | Rule::amount | Rule::plain | Rule::arm_measure => Some(Fits::Quantity),
-        Rule::part_name | Rule::counted | Rule::much_of | Rule::parts_made | Rule::make_parts | Rule::called_name => {
+        Rule::part_name | Rule::counted | Rule::much_of | Rule::parts_made | Rule::make_parts | Rule::in_list => {
             name(NameOf::Part)
         }
+        Rule::given_name => name(NameOf::Given),
+        Rule::called_name | Rule::accepted_name => name(NameOf::Mentioned),
         Rule::tool_name | Rule::tool_use => name(NameOf::Tool),
         Rule::joint_name => name(NameOf::Joint),
         Rule::circuit_name => name(NameOf::Circuit),
@@ -214,9 +260,17 @@ fn fitting(rule: Rule) -> Option<Fits> {
         Rule::state_name => name(NameOf::State),
         Rule::value_name | Rule::arm_values | Rule::in_choose => name(NameOf::Value),
         Rule::result_name => name(NameOf::Result),
-        Rule::input_name | Rule::operand | Rule::relation | Rule::sum | Rule::product | Rule::inverse => {
-            name(NameOf::Input)
-        }
+        Rule::input_name
+        | Rule::operand
+        | Rule::relation
+        | Rule::comparison
+        | Rule::sum
+        | Rule::product
+        | Rule::inverse
+        | Rule::in_limit
+        | Rule::all
+        | Rule::any
+        | Rule::cond => name(NameOf::Input),
         Rule::hazard_name => name(NameOf::Hazard),
         Rule::protection_name => name(NameOf::Protection),
         Rule::action_name => name(NameOf::Action),

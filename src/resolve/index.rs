@@ -67,6 +67,8 @@ pub struct Index {
     pub steps: Vec<DeclaredName>,
     /// Every place that names something, in the order of resolving.
     pub named: Vec<NamedAt>,
+    /// Names in lines that accept something, or give it to a section: no uses of their own.
+    pub in_passing: Vec<NamedAt>,
     /// Every quantity that could be read, in the order of resolving.
     pub measured: Vec<MeasuredAt>,
     /// Every tool that the file could name, used or not, by the place of its name.

@@ -130,6 +130,7 @@ fn resolve_with(root: &str, world: &dyn World, sources: &mut Sources, index: Opt
         index.tools = resolver.every_tool();
         index.named = std::mem::take(&mut resolver.named);
         index.measured = std::mem::take(&mut resolver.measured);
+        index.in_passing = std::mem::take(&mut resolver.in_passing);
         index.declared = index::declared(&loaded.files);
         index.steps = index::steps(&loaded.files);
     }
@@ -172,6 +173,8 @@ struct Resolver<'t> {
     named: Vec<NamedAt>,
     /// Every quantity that could be read.
     measured: Vec<MeasuredAt>,
+    /// Names in lines that accept something, or give it to a section: no uses of their own.
+    in_passing: Vec<NamedAt>,
     /// Whether what is looked up now counts as used by the procedure.
     counting_uses: bool,
     /// By what each part comes, where that was said first: a count, or a sort of amount.
@@ -212,6 +215,7 @@ impl<'t> Resolver<'t> {
             shared,
             named: Vec::new(),
             measured: Vec::new(),
+            in_passing: Vec::new(),
             counting_uses: true,
             amounts: BTreeMap::new(),
             alternatives: BTreeMap::new(),
@@ -250,6 +254,10 @@ impl<'t> Resolver<'t> {
     /// The same for a statement at a place; a wide one holds many things, as a bag does.
     fn accepts_for(&mut self, accepts: &[tree::Accept], covers: Span, is_wide: bool) {
         for accept in accepts {
+            for name in &accept.subjects {
+                let entry = self.scope.see(&name.text, name.span.file).and_then(|handle| self.scope.entry(handle));
+                self.in_passing.extend(entry.map(|entry| NamedAt { at: name.span, means: entry.name.span }));
+            }
             let subjects = accept.subjects.iter().map(|name| name.text.clone()).collect();
             let at = accept.at.as_ref().and_then(|at| self.measure(at, &Kind::ALL)).map(|at| at.source_form());
             self.procedure.accepts.push(Accept {

@@ -7,6 +7,7 @@
 
 use super::Resolver;
 use super::expects::Expects;
+use super::index::NamedAt;
 use super::load::LoadedFile;
 use super::scope::{Declared, Level, Twin, Wanted};
 use crate::diagnostics::{Change, Code, Confidence, Finding, Mend, Severity, suggest};
@@ -315,6 +316,8 @@ impl<'t> Resolver<'t> {
         let entry = handle.and_then(|handle| self.scope.entry(handle));
         let finding = match (entry, given) {
             (Some(entry), _) if is(kind, &entry.declared) && !matches!(entry.declared, Declared::Shared(_)) => {
+                let means = entry.name.span;
+                self.in_passing.extend(given.map(|own| NamedAt { at: own.span, means }));
                 handle.into_iter().for_each(|handle| self.scope.give(number, &name.text, handle));
                 return;
             }

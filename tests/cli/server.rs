@@ -299,7 +299,7 @@ fn a_name_is_told_found_and_changed_everywhere() {
         );
     let uri = |path: &str| format!("file://{}/{path}", scratch.0.canonicalize().expect("a folder").display());
     let text = |path: &str| std::fs::read_to_string(scratch.0.join(path)).expect("a text");
-    let mut client = Client::greeted(&uri("").trim_end_matches('/').to_owned(), &[]);
+    let mut client = Client::greeted(uri("").trim_end_matches('/'), &[]);
     let (one, lights) = (uri("one.fitw"), uri("lib/lights.fitw"));
     client.open(&one, &text("one.fitw"));
     client.findings(&one, 1);
