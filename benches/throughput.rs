@@ -206,8 +206,23 @@ fn inside(statement: &str) -> Option<String> {
 fn statements(text: &str) -> Vec<String> {
     let mut all = Vec::new();
     let mut at = String::new();
-    // Figures stay out: their bytes would be measured once a copy, and say nothing about text.
-    let says = |line: &&str| !line.trim_start().starts_with('#') && !line.trim_start().starts_with("figure ");
+    // Figures stay out, with what is said of them: their bytes would be measured once a copy, and say nothing about text.
+    let figures: Vec<String> = text
+        .lines()
+        .filter_map(|line| line.strip_prefix("figure ")?.split_whitespace().next())
+        .map(|name| format!("[{name}]"))
+        .collect();
+    let mut in_figure = false;
+    let says = |line: &&str| {
+        let was = in_figure;
+        in_figure = if was { !line.starts_with('}') } else { line.starts_with("figure ") && opens(line) };
+        let of_figure = figures.iter().any(|name| line.contains(name));
+        !(was
+            || in_figure
+            || of_figure
+            || line.trim_start().starts_with('#')
+            || line.trim_start().starts_with("figure "))
+    };
     for line in text.lines().filter(says) {
         if line.trim().is_empty() && at.is_empty() {
             continue;
