@@ -2,7 +2,7 @@
 //! comments in a column of their own. Comments, prose and texts stay as they are, and so does which lines there are: a block that
 //! stands on one line stays on it, and one blank line between two lines stays one.
 //!
-//! [`format`] reads tokens (`parse::written`), so a new form of the grammar is set without a line here. What comes out is read
+//! [`format()`] reads tokens (`parse::written`), so a new form of the grammar is set without a line here. What comes out is read
 //! once more before it is given away: it has the same tokens in the same statements, the same prose and the same comments.
 
 mod columns;
