@@ -105,7 +105,9 @@ for folder in samples.folders():
     kit = collections.Counter()
     for group in checklist["kit"]:
         for entry in group["entries"] if group["kind"] != "shop" else []:
-            kit[first.get(entry["part"], entry["part"])] += entry.get("count", 0)
+            # Parts that stand for one another are one row, told as people say it.
+            name = " or ".join([entry["part"], *entry.get("or", [])])
+            kit[first.get(name, name)] += entry.get("count", 0)
     if packed != kit:
         faults.append(f"{folder}: packed {packed}, and the kit holds {kit}")
     settled = {one["id"] for one in checklist.get("effectivity", [])}
