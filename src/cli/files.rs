@@ -94,11 +94,7 @@ pub fn jobs(paths: &[PathBuf], project: Option<&Path>) -> Result<Vec<Job>, Canno
     for path in paths {
         let about = fs::metadata(path).map_err(|error| CannotRun::reading(path, &error))?;
         if about.is_dir() {
-            let found = sources_in(path)?;
-            if found.is_empty() {
-                return Err(no_source_in(path));
-            }
-            for file in found {
+            for file in sources_in(path)? {
                 jobs.push(job(&file, project, false)?);
             }
         } else {
@@ -119,11 +115,7 @@ pub fn sources(paths: &[PathBuf]) -> Result<Vec<PathBuf>, CannotRun> {
         // Asked before opening: to open a pipe is to wait for its other end.
         let about = fs::metadata(path).map_err(|error| CannotRun::reading(path, &error))?;
         if about.is_dir() {
-            let found = sources_in(path)?;
-            if found.is_empty() {
-                return Err(no_source_in(path));
-            }
-            sources.extend(found);
+            sources.extend(sources_in(path)?);
         } else if about.is_file() && path.extension().is_some_and(|ending| ending == ENDING) {
             sources.push(path.clone());
         } else {
@@ -151,7 +143,7 @@ fn sources_in(folder: &Path) -> Result<Vec<PathBuf>, CannotRun> {
         }
     }
     found.sort();
-    Ok(found)
+    if found.is_empty() { Err(no_source_in(folder)) } else { Ok(found) }
 }
 
 fn job(file: &Path, project: Option<&Path>, named: bool) -> Result<Job, CannotRun> {

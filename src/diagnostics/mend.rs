@@ -66,7 +66,12 @@ pub enum Change {
 }
 
 impl Change {
-    fn spans(&mut self) -> Vec<&mut FileId> {
+    /// The file that it changes; of two places, that of the first.
+    pub fn file(&self) -> Option<FileId> {
+        self.clone().files().first().map(|file| **file)
+    }
+
+    fn files(&mut self) -> Vec<&mut FileId> {
         match self {
             Change::Write(span, _)
             | Change::Word(span, ..)
@@ -172,7 +177,7 @@ impl Mend {
 
     /// The same with its files under other numbers.
     pub(super) fn renumber(&mut self, number: &mut dyn FnMut(FileId) -> FileId) {
-        self.changes.iter_mut().flat_map(Change::spans).for_each(|file| *file = number(*file));
+        self.changes.iter_mut().flat_map(Change::files).for_each(|file| *file = number(*file));
     }
 }
 

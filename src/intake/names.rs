@@ -1,28 +1,9 @@
 //! Names made of titles: each once in a file.
 
 use crate::parse::forms::FORMS;
+use crate::resolve::RESERVED;
 use std::collections::BTreeSet;
 
-/// Words of the language that no name may be, or that would be read for the head of a line.
-const JOINING: &[&str] = &[
-    "and",
-    "or",
-    "not",
-    "is",
-    "when",
-    "else",
-    "otherwise",
-    "at",
-    "least",
-    "most",
-    "over",
-    "below",
-    "to",
-    "with",
-    "hold",
-    "of",
-    "optional",
-];
 /// Letters of one name.
 const MOST: usize = 40;
 
@@ -62,7 +43,8 @@ fn stem(title: &str, sort: &str) -> String {
         }
         name.push_str(word);
     }
-    let is_word = JOINING.contains(&name.as_str()) || FORMS.iter().any(|form| form.word == name);
+    // `optional` would be read as the head of a line's end.
+    let is_word = RESERVED.contains(&name.as_str()) || name == "optional" || FORMS.iter().any(|form| form.word == name);
     if name.is_empty() || is_word || !name.starts_with(|c: char| c.is_ascii_lowercase()) {
         let gap = if name.is_empty() { "" } else { "-" };
         return format!("{sort}{gap}{name}");

@@ -50,38 +50,12 @@ fn edits<'t>(
 ) -> Option<Vec<Edit>> {
     let mut edits: Vec<Edit> = Vec::new();
     for change in &mend.changes {
-        let file = file_of(change).whole();
+        let file = change.file()?.whole();
         let source = sources.get(file).filter(|source| !source.name.starts_with("std/"))?;
         let layout = layouts.entry(file).or_insert_with(|| Layout::of(file, &source.text));
         edits.extend(made(change, confidence, layout)?);
     }
     Some(edits)
-}
-
-fn file_of(change: &Change) -> FileId {
-    match change {
-        Change::Declare(file, _) => *file,
-        Change::Write(span, _)
-        | Change::Word(span, ..)
-        | Change::InBlock(span, ..)
-        | Change::At(span, _)
-        | Change::Append(span, _)
-        | Change::Sentence(span, _)
-        | Change::Note(span)
-        | Change::Accept(span, ..)
-        | Change::Drop(span)
-        | Change::Cut(span)
-        | Change::Line(span, _)
-        | Change::DropEntry(span)
-        | Change::Before(span, _)
-        | Change::After(span, _)
-        | Change::Inside(span, _)
-        | Change::InStepBefore(span, _)
-        | Change::Move(span, _)
-        | Change::CopyAfter(span, _)
-        | Change::Under(span, _)
-        | Change::DropCondition(span) => span.file,
-    }
 }
 
 /// The edits of one change; `None` where it can't be made, or would change what is for a person.

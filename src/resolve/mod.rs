@@ -39,6 +39,7 @@ mod worst_case;
 
 pub use builtin::standard_libraries;
 pub use load::{ENDING, MOST_FILES};
+pub use names::RESERVED;
 
 use std::collections::{BTreeMap, BTreeSet};
 

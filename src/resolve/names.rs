@@ -11,7 +11,7 @@ use crate::quantity::{System, UnitPreference};
 use crate::source::Span;
 
 /// Words that would make a sentence of the language ambiguous as names.
-const RESERVED: &[&str] = &[
+pub const RESERVED: &[&str] = &[
     "and",
     "or",
     "not",
