@@ -11,8 +11,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::account::{Accepted, Account};
 use crate::checks;
+use crate::compare::Comparison;
 use crate::diagnostics::{Attribute, Code, Finding, Severity};
-use crate::emit::{self, EmitError, Extras, Outputs};
+use crate::emit::{self, EmitError, Extras, Outputs, Since};
 use crate::mend;
 use crate::model::{Accept, Procedure, SharedSection};
 use crate::plan::Plan;
@@ -110,6 +111,24 @@ impl Compiled {
     pub fn inputs(&self) -> impl Iterator<Item = &str> {
         let texts = self.sources.iter().map(|(_, file)| file.name.as_str()).filter(|name| !name.starts_with("std/"));
         texts.chain(self.figures.keys().map(String::as_str))
+    }
+
+    /// The outputs of a plan of this procedure. `before` is an older edition with its plan, and what changed since.
+    fn emit(
+        &self,
+        plan: &Plan,
+        account: &Account,
+        extras: Extras,
+        before: Option<(&Compiled, &Plan, &Comparison)>,
+    ) -> Result<Outputs, EmitError> {
+        let figures = |path: &str| self.figures.get(path).cloned();
+        let Some((old, before, changes)) = before else {
+            return emit::emit_with(plan, account, &self.sources, &figures, extras);
+        };
+        let topics = changes.topics_by_step();
+        let old_figures = |path: &str| old.figures.get(path).cloned();
+        let since = Since { plan: before, figures: &old_figures, topics: &topics, renamed: &changes.renamed_steps };
+        emit::emit_since(plan, account, &self.sources, &figures, extras, Some(since))
     }
 
     /// Leaves of the findings those of the fittings that the wishes ask for; what only the full procedure can be asked
@@ -220,14 +239,22 @@ pub fn build(compiled: &Compiled) -> Option<Result<Outputs, EmitError>> {
 /// # Errors
 /// As [`build`].
 pub fn build_with(compiled: &Compiled, extras: Extras) -> Option<Result<Outputs, EmitError>> {
-    let plan = compiled.clean_plan()?;
-    Some(emit::emit_with(
-        plan,
-        &compiled.account,
-        &compiled.sources,
-        &|path| compiled.figures.get(path).cloned(),
-        extras,
-    ))
+    Some(compiled.emit(compiled.clean_plan()?, &compiled.account, extras, None))
+}
+
+/// The same with bars in the margin of the manual where it differs from an older edition, and a list of what changed since.
+/// `changes` is what changed between the two.
+///
+/// # Errors
+/// As [`build`].
+pub fn build_since(
+    compiled: &Compiled,
+    extras: Extras,
+    old: &Compiled,
+    changes: &Comparison,
+) -> Option<Result<Outputs, EmitError>> {
+    let (plan, before) = (compiled.clean_plan()?, old.plan.as_ref()?);
+    Some(compiled.emit(plan, &compiled.account, extras, Some((old, before, changes))))
 }
 
 /// The same for the fittings that the wishes ask for, with the tailored procedure; `None` where there are errors, and for a
@@ -248,6 +275,26 @@ pub fn build_tailored_with(
     wishes: &[Wish],
     extras: Extras,
 ) -> Option<Result<TailoredBuild, Refusal>> {
+    build_tailored_since(compiled, wishes, extras, None)
+}
+
+/// The same with marks where the manual differs from an older edition, tailored by the same wishes, and what changed since.
+///
+/// # Errors
+/// As [`build`], and where the older edition can't be tailored so.
+pub fn build_tailored_since(
+    compiled: &Compiled,
+    wishes: &[Wish],
+    extras: Extras,
+    since: Option<(&Compiled, &Comparison)>,
+) -> Option<Result<TailoredBuild, Refusal>> {
+    let before = match since {
+        Some((old, changes)) => match tailor::tailor(old.procedure()?, wishes) {
+            Ok(procedure) => Some((old, Plan::new(procedure), changes)),
+            Err(refusal) => return Some(Err(refusal)),
+        },
+        None => None,
+    };
     let plan = match tailor::tailor(compiled.clean()?, wishes) {
         Ok(procedure) => Plan::new(procedure),
         Err(refusal) => return Some(Err(refusal)),
@@ -255,8 +302,8 @@ pub fn build_tailored_with(
     let stays = |one: &&Accepted| plan.procedure().accepts.iter().any(|accept| accept.span.whole() == one.place);
     let accepted = compiled.account.accepted.iter().filter(stays).cloned().collect();
     let account = Account::of(&plan, compiled.account.proved, compiled.findings(), accepted);
-    let outputs =
-        emit::emit_with(&plan, &account, &compiled.sources, &|path| compiled.figures.get(path).cloned(), extras);
+    let before = before.as_ref().map(|(old, plan, changes)| (*old, plan, *changes));
+    let outputs = compiled.emit(&plan, &account, extras, before);
     Some(Ok(TailoredBuild { procedure: plan.into_procedure(), outputs }))
 }
 

@@ -104,6 +104,7 @@ pub mod canonical;
 pub mod checks;
 #[cfg(feature = "cli")]
 pub mod cli;
+pub mod compare;
 pub mod compile;
 pub mod desk;
 pub mod diagnostics;

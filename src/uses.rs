@@ -83,6 +83,11 @@ impl Names {
         self.procedure.as_ref()
     }
 
+    /// What is declared where, and where it is named.
+    pub fn index(&self) -> &Index {
+        &self.index
+    }
+
     /// Whether something could not be resolved, so that a use may be missing.
     pub fn is_broken(&self) -> bool {
         self.broken
@@ -120,6 +125,13 @@ impl Names {
             Some((thing, self.uses_of(&all)))
         });
         things.collect()
+    }
+
+    /// Who uses what is declared in a part of a text; nobody, where nothing is.
+    pub fn uses_within(&self, place: Span) -> Vec<Use> {
+        let within = |one: &DeclaredName| place.whole().contains(one.at.whole());
+        let declared = self.index.declared.iter().enumerate().filter(|(_, one)| within(one));
+        self.uses_of(&declared.map(|(at, _)| at).collect::<Vec<_>>())
     }
 
     fn uses_of(&self, things: &[usize]) -> Vec<Use> {
@@ -207,10 +219,16 @@ impl Names {
 }
 
 fn used(at: Span, step: &Step, way: &Way) -> Use {
-    let title = step.name.at.as_ref().map_or(&step.name.title, |copy| &copy.title);
-    let name = step.name.at.as_ref().map_or(&step.name.id, |copy| &copy.of);
-    let step = StepUsing { number: step.number.clone(), name: name.clone(), title: title.clone() };
-    Use { at: at.whole(), step: Some(step), statement: "step".to_owned(), through: way.through.clone() }
+    Use { at: at.whole(), step: Some(StepUsing::of(step)), statement: "step".to_owned(), through: way.through.clone() }
+}
+
+impl StepUsing {
+    /// A step as the writer calls it, whatever place it is for.
+    pub(crate) fn of(step: &Step) -> StepUsing {
+        let title = step.name.at.as_ref().map_or(&step.name.title, |copy| &copy.title);
+        let name = step.name.at.as_ref().map_or(&step.name.id, |copy| &copy.of);
+        StepUsing { number: step.number.clone(), name: name.clone(), title: title.clone() }
+    }
 }
 
 /// `foot` for `foot of front-left`.

@@ -34,6 +34,11 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("emit", &["source", "prose", "quantity", "model", "working", "plan", "account", "canonical", "schema", "labels"]),
     // Reads the files as a stranger would: it knows no model and no compiler.
     ("record", &["source", "diagnostics", "quantity", "canonical", "schema", "labels"]),
+    ("uses", &["source", "world", "diagnostics", "model", "resolve"]),
+    (
+        "compare",
+        &["source", "world", "parse", "quantity", "model", "resolve", "working", "plan", "emit", "schema", "uses"],
+    ),
     (
         "compile",
         &[
@@ -48,11 +53,11 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "account",
             "tailor",
             "emit",
+            "compare",
             "mend",
         ],
     ),
     ("audit", &["source", "parse", "resolve"]),
-    ("uses", &["source", "world", "diagnostics", "model", "resolve"]),
     // What an editor asks; who carries the answers to one is a host.
     ("desk", &["source", "world", "diagnostics", "parse", "quantity", "model", "resolve", "compile"]),
     (
@@ -73,6 +78,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "desk",
             "format",
             "intake",
+            "compare",
         ],
     ),
     ("main", &[]),

@@ -7,6 +7,7 @@
 //! words in the place of the `1`, the edits whose line in `silent.txt` has or would have these words: a demo, a kind, a step.
 
 mod alike;
+mod compared;
 mod edits;
 mod judge;
 mod right;

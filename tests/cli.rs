@@ -7,6 +7,7 @@ use std::process::{Command, Output, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
 
 mod ci;
+mod compare;
 mod files;
 mod fix;
 mod format;

@@ -17,6 +17,7 @@ mod wire_list;
 use std::path::Path;
 
 use fitwright::account::Account;
+use fitwright::compare;
 use fitwright::emit::checklist::{self, Checklist};
 use fitwright::emit::{self, Extras, Outputs};
 use fitwright::plan::Plan;
@@ -427,6 +428,8 @@ fn the_published_schemas_are_those_of_the_types() {
         ("checklist-1-reader.schema.json", checklist::schema(For::Readers)),
         ("record-1.schema.json", record::schema(For::Writers)),
         ("record-1-reader.schema.json", record::schema(For::Readers)),
+        ("comparison-1.schema.json", compare::schema(For::Writers)),
+        ("comparison-1-reader.schema.json", compare::schema(For::Readers)),
     ];
     for (name, schema) in schemas {
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("site/schema").join(name);

@@ -14,6 +14,7 @@ mod circles;
 mod circuits_by_hand;
 mod cli;
 mod colours;
+mod compare;
 mod conductors;
 mod conformance;
 mod desk;

@@ -131,7 +131,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
         &[
             Apart(&["text", "words"]),
             Together(&["face", "phrase", "templates"]),
-            Together(&["drawing"]),
+            Apart(&["compared", "drawing"]),
             Apart(&["checklist", "sheets"]),
             Apart(&["build", "job"]),
         ],

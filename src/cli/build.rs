@@ -3,10 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use super::check::Report;
+use super::edition::Edition;
 use super::files::{self, Job};
 use super::publish::{self, Folder};
 use super::terminal::{Progress, Stream};
 use super::{BuildArguments, CannotRun, CheckFormat, Verdict, demos, with};
+use crate::compare::{CannotCompare, Comparison, compare};
 use crate::compile::{self, Compiled};
 use crate::diagnostics::render::counted;
 use crate::diagnostics::visible;
@@ -48,7 +50,12 @@ pub fn run(arguments: &BuildArguments) -> Result<Verdict, CannotRun> {
     left_out.iter().for_each(|line| errors.say(&format!("{}\n", visible(line))));
     errors.finish()?;
     let extras = Extras { annex: arguments.annex };
-    let folder = |one| if wishes.is_empty() { folder_of(one, extras) } else { tailored_folder(one, &wishes, extras) };
+    let before = arguments.since.as_deref().map(|old| Before::find(old, arguments, compiled.len())).transpose()?;
+    let since = before.as_ref().map(|before| (&before.compiled, &before.changes));
+    let folder = |one| match wishes.is_empty() {
+        true => folder_of(one, extras, since),
+        false => tailored_folder(one, &wishes, extras, since),
+    };
     let folders: Vec<Folder> = compiled.iter().filter_map(folder).collect::<Result<_, _>>()?;
     let kept = publish::publish(&arguments.out, &folders, &inputs)?;
     let mut errors = Stream::errors();
@@ -88,14 +95,57 @@ fn compile_all(
 }
 
 /// What the folder of a procedure shall hold; `None` where it has errors.
-fn folder_of(compiled: &Compiled, extras: Extras) -> Option<Result<Folder, CannotRun>> {
+fn folder_of(
+    compiled: &Compiled,
+    extras: Extras,
+    since: Option<(&Compiled, &Comparison)>,
+) -> Option<Result<Folder, CannotRun>> {
     let name = compiled.clean()?.name.id.clone();
-    Some(filled(name, compile::build_with(compiled, extras)?))
+    Some(filled(
+        name,
+        match since {
+            Some((old, changes)) => compile::build_since(compiled, extras, old, changes)?,
+            None => compile::build_with(compiled, extras)?,
+        },
+    ))
+}
+
+/// The older edition whose differences are marked.
+struct Before {
+    compiled: Compiled,
+    changes: Comparison,
+}
+
+impl Before {
+    fn find(old: &str, arguments: &BuildArguments, procedures: usize) -> Result<Before, CannotRun> {
+        let project = arguments.project.as_deref();
+        let [new] = &arguments.paths[..] else { return Err(for_one()) };
+        if procedures != 1 || new.is_dir() {
+            return Err(for_one());
+        }
+        let (old, new) = (Edition::find(old, project)?, Edition::find(&new.to_string_lossy(), project)?);
+        let changes = compare((&old.path, &old), (&new.path, &new)).map_err(|CannotCompare(why)| CannotRun(why))?;
+        let compiled = compile::check(&old.path, &old);
+        if !compiled.procedure().is_some_and(|procedure| procedure.complete) {
+            let name = &old.path;
+            return Err(CannotRun(format!("the older edition, {name}, has errors; check it to see them")));
+        }
+        Ok(Before { compiled, changes })
+    }
+}
+
+fn for_one() -> CannotRun {
+    CannotRun("--since is for one procedure; name its file".to_owned())
 }
 
 /// The same for the fittings that the wishes ask for. Its name says which, so that several stand side by side.
-fn tailored_folder(compiled: &Compiled, wishes: &[Wish], extras: Extras) -> Option<Result<Folder, CannotRun>> {
-    Some(match compile::build_tailored_with(compiled, wishes, extras)? {
+fn tailored_folder(
+    compiled: &Compiled,
+    wishes: &[Wish],
+    extras: Extras,
+    since: Option<(&Compiled, &Comparison)>,
+) -> Option<Result<Folder, CannotRun>> {
+    Some(match compile::build_tailored_since(compiled, wishes, extras, since)? {
         Ok(build) => filled(with::folder_name(&build.procedure), build.outputs),
         Err(refusal) => Err(CannotRun(refusal.words(compiled.sources()))),
     })

@@ -12,7 +12,7 @@ use super::CannotRun;
 use crate::world::{LARGEST_FILE, ReadFault, World};
 
 /// The ending of a source file.
-const ENDING: &str = "fitw";
+pub const ENDING: &str = "fitw";
 
 /// A project folder.
 #[derive(Debug, Clone)]
@@ -102,6 +102,33 @@ pub fn jobs(paths: &[PathBuf], project: Option<&Path>) -> Result<Vec<Job>, Canno
         }
     }
     Ok(jobs)
+}
+
+/// The one source file that a path means.
+///
+/// # Errors
+/// As [`jobs`], and where it is a folder.
+pub fn one(path: &Path, project: Option<&Path>) -> Result<Job, CannotRun> {
+    let about = fs::metadata(path).map_err(|error| CannotRun::reading(path, &error))?;
+    if about.is_dir() { Err(no_source(path)) } else { job(path, project, true) }
+}
+
+/// A path below a folder, with forward slashes, whether anything stands there or not; `None` where it leads out of it.
+pub fn below(folder: &Path, path: &Path) -> Option<String> {
+    let whole = std::path::absolute(path).ok()?;
+    let mut plain = PathBuf::new();
+    for part in whole.components() {
+        match part {
+            Component::ParentDir => {
+                plain.pop();
+            }
+            part => plain.push(part),
+        }
+    }
+    // Links on the way to what is there are followed, as git does.
+    let there = plain.ancestors().find(|path| path.exists())?;
+    let real = fs::canonicalize(there).ok()?.join(plain.strip_prefix(there).ok()?);
+    slashed(real.strip_prefix(fs::canonicalize(folder).ok()?).ok()?)
 }
 
 /// The source files that paths mean, to be set: all `.fitw` files of a folder, libraries too. Nothing is looked up from them,

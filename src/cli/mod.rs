@@ -10,7 +10,9 @@ mod build;
 mod calculation;
 mod check;
 mod ci;
+mod compare;
 mod demos;
+mod edition;
 mod explain;
 mod files;
 mod fix;
@@ -88,6 +90,7 @@ Examples:
   fitwright build --with arm=strut FILE    the same for one fitting
   fitwright build                          the same for the procedures that come with the program
   fitwright record checklist.json job.jsonl  judge the record of a job
+  fitwright compare OLD.fitw NEW.fitw      what changed in meaning between two editions
   fitwright uses lib/wiring.feed procedures  which procedures use a section, and in which steps
   fitwright explain FW0401                 what a finding means in the workshop
   fitwright explain bench-vise.fitw vise-joint   how a joint was worked out, line by line",
@@ -116,6 +119,9 @@ enum Command {
     /// Tell which procedures use a part, tool, joint, section or anything else that has a name, and in which steps
     #[command(after_help = USES_HELP)]
     Uses(UsesArguments),
+    /// Tell what changed in meaning between two editions of a procedure
+    #[command(after_help = COMPARE_HELP)]
+    Compare(CompareArguments),
     /// Serve an editor over standard input and output: findings as one types, completion, renaming (LSP 3.17)
     Server,
     /// List the values of the standard library with their sources, as Markdown, to be audited
@@ -141,6 +147,20 @@ enum Command {
         from: Option<PathBuf>,
     },
 }
+
+const COMPARE_HELP: &str = "\
+OLD and NEW are files, or files as they were at a revision of their git repository, written REVISION:FILE; for these, git has to
+be installed. Libraries of the old edition are read where it was: in its folder, or at its revision.
+
+Examples:
+  fitwright compare kestrel-rack-c.fitw kestrel-rack.fitw
+  fitwright compare HEAD~1:kestrel-rack.fitw kestrel-rack.fitw
+  fitwright compare v1.2:procedures/kestrel-rack.fitw v1.3:procedures/kestrel-rack.fitw --format json
+
+Exit codes:
+  0  told, whether something changed or not
+  1  something changed that has to be looked at for safety, and --deny safety was given
+  2  it could not run: a file that cannot be read, a revision that git does not know";
 
 const CHECK_HELP: &str = "\
 A folder means the .fitw files that stand in it. Its libraries are read where a procedure uses them,
@@ -254,6 +274,9 @@ struct BuildArguments {
     /// Write annex.html too: joints with their drawings, circuits, map of the work, bench at true size, index
     #[arg(long)]
     annex: bool,
+    /// Mark in the margin of the manual what differs from an older edition, and list it: FILE, or REVISION:FILE of a git repository
+    #[arg(long, value_name = "OLD")]
+    since: Option<String>,
     /// Files, or folders with files [default: the procedures that come with the program]
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
@@ -298,6 +321,7 @@ library declares.
 
 Examples:
   fitwright uses torque-wrench-40
+  fitwright compare OLD.fitw NEW.fitw      what changed in meaning between two editions
   fitwright uses lib/wiring.feed procedures
   fitwright uses std/fasteners.M8 --format json procedures/kestrel-rack.fitw
 
@@ -319,6 +343,31 @@ struct UsesArguments {
     /// Files, or folders with files [default: the current folder]
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
+}
+
+#[derive(Debug, clap::Args)]
+struct CompareArguments {
+    /// How to print changes
+    #[arg(long, value_enum, default_value_t = Format::Human)]
+    format: Format,
+    /// Fail where something of safety changed
+    #[arg(long, value_enum, value_name = "WHAT")]
+    deny: Option<DenyChange>,
+    /// Folder that libraries are looked up from, in the repository too [default: the folder of the procedure]
+    #[arg(long, value_name = "DIR")]
+    project: Option<PathBuf>,
+    /// The old edition: FILE, or REVISION:FILE
+    #[arg(value_name = "OLD")]
+    old: String,
+    /// The new edition: FILE, or REVISION:FILE
+    #[arg(value_name = "NEW")]
+    new: String,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum DenyChange {
+    /// What somebody has to look at for safety's sake
+    Safety,
 }
 
 #[derive(Debug, clap::Args)]
@@ -417,6 +466,7 @@ pub fn run() -> ExitCode {
             what => explain::run(what.as_deref()),
         },
         Command::Uses(arguments) => uses::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
         Command::Server => server::run(),
         Command::Library { path } => library::run(path.as_deref()),
         Command::Record(arguments) => record::run(&arguments),

@@ -7,6 +7,7 @@
 
 mod build;
 pub mod checklist;
+mod compared;
 mod drawing;
 mod face;
 mod job;
@@ -16,6 +17,7 @@ mod templates;
 mod text;
 mod words;
 
+pub(crate) use compared::{laid_out_otherwise, where_done};
 pub use sheets::record_summary;
 
 use std::fmt;
@@ -32,6 +34,19 @@ pub const COMPILER_VERSION: &str = env!("CARGO_PKG_VERSION");
 pub struct Extras {
     /// `annex.html`: what the engineer wants and the technician does not.
     pub annex: bool,
+}
+
+/// An older edition, whose differences are marked in the manual.
+#[derive(Clone, Copy)]
+pub struct Since<'a> {
+    /// The older procedure, tailored as the new one is.
+    pub plan: &'a Plan,
+    /// Its pictures by their paths.
+    pub figures: &'a dyn Fn(&str) -> Option<Vec<u8>>,
+    /// What changed of each step, by its name and in words.
+    pub topics: &'a [(String, &'static str)],
+    /// Steps that have another name now: the old one, the new one.
+    pub renamed: &'a [(String, String)],
 }
 
 /// The files of one build.
@@ -107,9 +122,24 @@ pub fn emit_with(
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
     extras: Extras,
 ) -> Result<Outputs, EmitError> {
+    emit_since(plan, account, sources, figures, extras, None)
+}
+
+/// The same with marks where the manual differs from an older edition, and a list of what changed.
+///
+/// # Errors
+/// As [`emit`], of the older edition too.
+pub fn emit_since(
+    plan: &Plan,
+    account: &Account,
+    sources: &Sources,
+    figures: &dyn Fn(&str) -> Option<Vec<u8>>,
+    extras: Extras,
+    since: Option<Since<'_>>,
+) -> Result<Outputs, EmitError> {
     let digest = build::source_digest(sources);
     let checklist = checklist::checklist(plan, &digest, figures)?;
-    let mut files = sheets::sheets(plan, account, &digest, figures, extras)?;
+    let mut files = sheets::sheets(plan, account, &digest, figures, extras, since)?;
     files.push(("checklist.json".to_owned(), build::json(&checklist)?));
     files.push(("job.html".to_owned(), job::page(&checklist)?));
     let record = build::record(plan.procedure(), account, sources, &digest, &checklist.effectivity, &files)?;

@@ -10,7 +10,7 @@ use super::{EmitError, face};
 use crate::labels::{ENGLISH, Piece, pieces};
 
 /// Name and text of every template and of every piece that they include.
-const TEMPLATES: [(&str, &str); 16] = [
+const TEMPLATES: [(&str, &str); 17] = [
     ("manual.html", include_str!("../../site/templates/manual.html")),
     ("annex.html", include_str!("../../site/templates/annex.html")),
     ("pick-list.html", include_str!("../../site/templates/pick-list.html")),
@@ -21,6 +21,7 @@ const TEMPLATES: [(&str, &str); 16] = [
     ("parts/macros.html", include_str!("../../site/templates/parts/macros.html")),
     ("parts/contents.html", include_str!("../../site/templates/parts/contents.html")),
     ("parts/opening.html", include_str!("../../site/templates/parts/opening.html")),
+    ("parts/since.html", include_str!("../../site/templates/parts/since.html")),
     ("parts/flow.html", include_str!("../../site/templates/parts/flow.html")),
     ("parts/joints.html", include_str!("../../site/templates/parts/joints.html")),
     ("parts/cards.html", include_str!("../../site/templates/parts/cards.html")),
@@ -53,6 +54,7 @@ pub(super) fn render(name: &'static str, view: &impl Serialize) -> Result<String
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
     environment.add_global("labels", Value::from(Serde(&ENGLISH)));
     environment.add_filter("fill", filled);
+    environment.add_filter("bar", bar);
     for (name, text) in TEMPLATES {
         environment.add_template(name, text).map_err(fault)?;
     }
@@ -60,6 +62,13 @@ pub(super) fn render(name: &'static str, view: &impl Serialize) -> Result<String
     let mut page = template.render(Value::from(Serde(view))).map_err(fault)?;
     page.push('\n');
     Ok(page)
+}
+
+/// The filter `bar`: the attribute that draws a bar in the margin of what differs from an older edition. The view says which by the
+/// member `changed`, or another that is named.
+fn bar(row: &Value, mark: Option<&str>) -> Value {
+    let differs = row.get_attr(mark.unwrap_or("changed")).is_ok_and(|mark| mark.is_true());
+    Value::from_safe_string(if differs { [" ", "data-changed"].concat() } else { String::new() })
 }
 
 /// The filter `fill`: a label with its places filled, `labels.word.step|fill(number=step.number)`. Values are escaped as anywhere, unless

@@ -62,6 +62,20 @@ labels! {
         name_and_date: "Name, signature, date",
     }
 
+    /// What differs from an older edition.
+    #[serde(rename_all = "camelCase")]
+    Since {
+        heading: "Changed since revision {mark} of {date}",
+        heading_without: "Changed since the edition before",
+        lead: "A bar in the margin marks what differs. Whoever knows the older edition reads this first.",
+        new_step: "new",
+        was: "{now}; was {before}",
+        is_new: "{what} (new)",
+        no_more: "{what}: no longer",
+        gone: "Steps no longer done",
+        nothing: "Nothing that is printed here.",
+    }
+
     /// What those hear who can't see where to write.
     #[serde(rename_all = "camelCase")]
     Blank {

@@ -37,7 +37,7 @@ pub use account::Account;
 pub use drawing::{Bench, Fastening, Map, Scale, Schematic};
 pub use fill::{Piece, fill, pieces};
 pub use lists::{List, Packing, Pick};
-pub use manual::{Annex, Blank, Flow, Front};
+pub use manual::{Annex, Blank, Flow, Front, Since};
 pub use page::Page;
 pub use record::{Record, Report};
 pub use sheet::Sheet;
@@ -263,6 +263,7 @@ catalogue! {
         wires: Wires,
         front: Front,
         flow: Flow,
+        since: Since,
         blank: Blank,
         annex: Annex,
         map: Map,

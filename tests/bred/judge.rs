@@ -54,6 +54,12 @@ impl Original {
         compile::check(&name, &self.world.clone().with(name.clone(), text))
     }
 
+    /// The path of the file, and a project in which it has another text.
+    pub fn with(&self, text: &str) -> (String, Memory) {
+        let name = file(&self.text.name);
+        (name.clone(), self.world.clone().with(name, text))
+    }
+
     /// What becomes of an edit.
     pub fn judge(&self, edit: &Edit, figures: &[(String, Vec<u8>)]) -> Verdict {
         let compiled = self.compile(&edit.apply(&self.text.text));

@@ -11,7 +11,7 @@ mod wire_list;
 
 pub use record_summary::record_summary;
 
-use super::{EmitError, Extras};
+use super::{EmitError, Extras, Since};
 use crate::account::Account;
 use crate::plan::Plan;
 
@@ -22,9 +22,10 @@ pub(super) fn sheets(
     digest: &str,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
     extras: Extras,
+    since: Option<Since<'_>>,
 ) -> Result<Vec<(String, Vec<u8>)>, EmitError> {
     let procedure = plan.procedure();
-    let mut files = vec![("manual.html", manual::manual(plan, account, digest, figures)?)];
+    let mut files = vec![("manual.html", manual::manual(plan, account, digest, figures, since)?)];
     if extras.annex {
         files.push(("annex.html", manual::annex(plan, digest)?));
     }
