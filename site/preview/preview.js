@@ -33,7 +33,7 @@ function finding({ severity, code, message, lines, told: paragraphs }) {
   const item = element("li", { of: severity });
   item.append(element("h3", {}, element("span", { of: "sort", text: `${severity} ${code}` }), message));
   if (lines) {
-    const drawn = element("pre", { tabindex: "0", role: "region", "aria-label": `Lines of ${code}` }, ...coloured(lines));
+    const drawn = element("pre", { tabindex: "0", role: "group", "aria-label": `Lines of ${code}` }, ...coloured(lines));
     item.append(drawn);
   }
   const list = element("dl");
@@ -145,8 +145,8 @@ function setFrame(address) {
   frames.append(frame);
 }
 
-const FILES = { "manual.html": "Manual alone", "annex.html": "Annex", "pick-list.html": "Pick-list", "packing-list.html": "Packing list",
-  "job.html": "Job page", "checklist.json": "Checklist (JSON)", "build.json": "Build record (JSON)" };
+const FILES = { "manual.html": "Manual", "annex.html": "Annex", "pick-list.html": "Pick-list", "pick-list.csv": "Pick-list (CSV)", "packing-list.html": "Packing list", "packing-list.csv": "Packing list (CSV)", "wire-list.csv": "Wire list (CSV)",
+  "job.html": "Job page", "checklist.json": "Checklist (JSON)", "build.json": "Build (JSON)" };
 
 async function showManual() {
   const asked = { number: told.number, fitting: query() };
