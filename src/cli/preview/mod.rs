@@ -81,17 +81,15 @@ fn follow(job: &Job, state: &State) {
             changed.store(true, Ordering::SeqCst);
             state.changed();
         });
+        let is_still = || !changed.load(Ordering::SeqCst);
         let proved = read.and_then(|read| {
             catch_unwind(AssertUnwindSafe(|| {
-                // A change that came meanwhile has told that nothing is known, and so it stays.
-                if !changed.load(Ordering::SeqCst) {
-                    state.read(&read);
-                }
-                state.proved(read.prove(), || !changed.load(Ordering::SeqCst));
+                state.read(&read, is_still);
+                state.proved(read.prove(), is_still);
             }))
         });
         if proved.is_err() {
-            state.failed();
+            state.failed(is_still);
         }
     });
     watched::wait_until_settled(&job.project, &seen);

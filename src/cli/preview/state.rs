@@ -122,14 +122,17 @@ impl State {
         });
     }
 
-    /// The text was read, and the proof begins.
-    pub fn read(&self, read: &Read) {
+    /// The text was read, and the proof begins. Nothing is told where the text is otherwise by now; that is asked under the lock, so
+    /// that [`State::changed`] comes before or after.
+    pub fn read(&self, read: &Read, is_still: impl Fn() -> bool) {
         let findings = Arc::new(gravest_first(read.findings()));
         let sources = Arc::new(check::named(read.sources(), &self.job));
         self.moved(|now| {
-            now.stage = Stage::Proving;
-            now.findings = findings;
-            now.sources = sources;
+            if is_still() {
+                now.stage = Stage::Proving;
+                now.findings = findings;
+                now.sources = sources;
+            }
         });
     }
 
@@ -161,10 +164,12 @@ impl State {
     }
 
     /// The program has a fault, and has nothing to say of this text.
-    pub fn failed(&self) {
+    pub fn failed(&self, is_still: impl Fn() -> bool) {
         self.moved(|now| {
-            now.stage = Stage::Failed;
-            now.findings = Arc::default();
+            if is_still() {
+                now.stage = Stage::Failed;
+                now.findings = Arc::default();
+            }
         });
     }
 
@@ -266,4 +271,82 @@ fn in_short(procedure: &Procedure) -> Value {
         "options": options.collect::<Vec<_>>(),
         "givens": givens.collect::<Vec<_>>(),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::*;
+    use crate::cli::files::Disk;
+    use crate::world::Memory;
+
+    /// With a part that nothing takes, which only the proof finds.
+    const TEXT: &str = "procedure hook \"Hook\"\nrevision A 2026-01-12\nunits metric\npart hook \"Hook\"\npart peg \"Peg\"\n\
+                        kit { box { 1 hook, 1 peg } }\nsection fit \"Fit\" {\n  step hang \"Hang the hook\" {\n    \
+                        > Hang the [hook] on the wall.\n    take 1 hook\n    takes 1 min\n  }\n  handover { sign installer }\n}\n";
+
+    fn state() -> State {
+        let project = Disk::new(Path::new(env!("CARGO_MANIFEST_DIR"))).expect("a folder");
+        State::of(&Job { project, path: "hook.fitw".into(), prefix: "shop/".into(), named: true })
+    }
+
+    fn read(text: &str) -> Read {
+        compile::read("hook.fitw", &Memory::default().with("hook.fitw", text))
+    }
+
+    fn of(state: &State) -> (String, Vec<String>, bool) {
+        let told = state.told(None, 80);
+        let codes = told["findings"].as_array().into_iter().flatten();
+        let codes = codes.map(|one| one["code"].as_str().unwrap_or_default().to_owned()).collect();
+        (told["stage"].as_str().unwrap_or_default().to_owned(), codes, told["is_current"] == true)
+    }
+
+    fn stage(word: &str, codes: &[&str], is_current: bool) -> (String, Vec<String>, bool) {
+        (word.to_owned(), codes.iter().map(|&code| code.to_owned()).collect(), is_current)
+    }
+
+    #[test]
+    fn what_is_told_is_never_of_a_text_that_is_gone() {
+        let state = state();
+        assert_eq!(of(&state), stage("reading", &[], false));
+        let proof = compile::check("hook.fitw", &Memory::default().with("hook.fitw", TEXT));
+        assert!(!proof.has_errors() && !proof.findings().is_empty(), "{:?}", proof.findings());
+        let found: Vec<&str> = proof.findings().iter().map(|finding| finding.code.text()).collect();
+
+        state.read(&read(TEXT), || true);
+        assert_eq!(of(&state), stage("proving", &[], false));
+        state.proved(read(TEXT).prove(), || true);
+        assert_eq!(of(&state), stage("proved", &found, true));
+        let place = state.told(None, 80)["findings"][0]["lines"].as_str().unwrap_or_default().to_owned();
+        assert!(place.contains("shop/hook.fitw"), "{place}");
+
+        state.changed();
+        assert_eq!(of(&state), stage("reading", &[], false));
+        let wrong = TEXT.replace("take 1 hook", "tkae 1 hook");
+        state.read(&read(&wrong), || true);
+        let (word, codes, is_current) = of(&state);
+        assert!(word == "proving" && !codes.is_empty() && !is_current, "{codes:?}");
+        // The text changes while the proof runs: what the proof finds is told of nothing.
+        state.changed();
+        state.proved(read(&wrong).prove(), || false);
+        assert_eq!(of(&state), stage("reading", &[], false));
+        assert!(state.files(&[]).is_some_and(|made| made.is_ok()), "the last good manual stays");
+        state.read(&read(&wrong), || false);
+        state.failed(|| false);
+        assert_eq!(of(&state), stage("reading", &[], false));
+        state.failed(|| true);
+        assert_eq!(of(&state), stage("failed", &[], false));
+    }
+
+    #[test]
+    fn news_are_waited_for() {
+        let state = Arc::new(state());
+        let number = state.told(None, 80)["number"].as_str().map(str::to_owned).expect("a number");
+        let other = Arc::clone(&state);
+        let waiting = std::thread::spawn(move || other.told(Some(&number), 80)["stage"].clone());
+        std::thread::sleep(Duration::from_millis(50));
+        state.read(&read(TEXT), || true);
+        assert_eq!(waiting.join().expect("an answer"), "proving");
+    }
 }
