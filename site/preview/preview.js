@@ -65,14 +65,40 @@ function columns() {
   return Math.max(40, Math.min(120, Math.floor(room / one)));
 }
 
+// What was found of the text before is greyed at once, and goes when the next has not come within this time, in milliseconds: most
+// proofs are done by then, and the list does not flicker.
+const PATIENCE = 250;
+let held = 0;
+let scrolled = null;
+
 function showFindings() {
+  const list = at("findings");
   at("status").textContent = status();
+  clearTimeout(held);
+  if (told.stage === "proved" || told.stage === "failed" || !list.children.length) {
+    drawFindings();
+    return;
+  }
+  scrolled ??= list.parentElement.scrollTop;
+  list.classList.add("old");
+  list.setAttribute("aria-busy", "true");
+  at("last-words").textContent = "";
+  held = setTimeout(drawFindings, PATIENCE);
+}
+
+function drawFindings() {
+  const list = at("findings");
   const partly = told.stage === "proving" ? "Of the text, its names and quantities. The order of steps, parts, joints, circuits and hazards is being proved." : "";
   at("partly").textContent = partly;
   at("partly").hidden = !partly;
-  at("findings").replaceChildren(...told.findings.map(finding));
+  list.replaceChildren(...told.findings.map(finding));
   at("last-words").textContent = told.stage === "proved" ? told.last_words.trim() : "";
-  document.body.dataset.stage = told.stage;
+  if (told.stage === "proved" && scrolled !== null) {
+    list.parentElement.scrollTop = scrolled;
+    scrolled = null;
+  }
+  if (told.stage !== "reading") list.classList.remove("old");
+  list.setAttribute("aria-busy", String(told.stage === "reading"));
 }
 
 const query = () => {

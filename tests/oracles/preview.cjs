@@ -95,6 +95,15 @@ const comes = (page, status) => page.waitForFunction((wanted) => new RegExp(want
   if (!await manual(page).getByText("Take a breath").count()) wrong("the last good manual is gone");
   await looks(page, "error");
 
+  // What is read in the list of findings stays in sight over a save that leaves it.
+  const scroll = () => page.locator(".found").evaluate((found) => found.scrollTop);
+  await page.locator(".found").evaluate((found) => { found.scrollTop = 300; });
+  fs.writeFileSync(file, bad.replace("Take a breath, and", "Take a breath and"));
+  await comes(page, "Reading|proving");
+  await comes(page, "error.*(?<!…)$");
+  if (await page.locator("#findings.old").count()) wrong("what is new is shown as old");
+  if (await scroll() !== 300) wrong(`the list of findings is at ${await scroll()}, and was at 300`);
+
   // A word that is no word: told at once, as long as it stands.
   fs.writeFileSync(file, longer.replace("tighten bracket-joint", "tightne bracket-joint"));
   await page.waitForFunction(() => /tightne/.test(document.getElementById("findings").textContent), undefined, { timeout: 60000 });
