@@ -93,6 +93,7 @@ const ENGINES: &[(&str, &str)] = &[
     ("pulldown_cmark", "src/prose"),
     ("batsat", "src/space/"),
     ("clap", "src/cli/"),
+    ("httparse", "src/cli/preview/"),
     ("lsp_server", "src/cli/server/"),
     ("lsp_types", "src/cli/server/"),
     ("strsim", "src/diagnostics/suggest.rs"),

@@ -12,6 +12,7 @@ mod files;
 mod fix;
 mod format;
 mod new;
+mod preview;
 mod server;
 mod uses;
 mod with;

@@ -175,10 +175,7 @@ impl Report {
 
     /// The text to print for one compilation.
     pub fn add(&mut self, compiled: &Compiled, job: Option<&Job>) -> String {
-        let sources = match job {
-            Some(job) if !job.prefix.is_empty() => named_from(compiled.sources(), &job.prefix),
-            _ => compiled.sources().clone(),
-        };
+        let sources = job.map_or_else(|| compiled.sources().clone(), |job| named(compiled.sources(), job));
         self.unread |= !compiled.was_read();
         // While there are errors some rules do not look, and then nothing is gone.
         let checked = sources.iter().next().map(|(_, file)| ci::relative(&file.name)).unwrap_or_default();
@@ -330,12 +327,23 @@ impl Report {
 }
 
 /// The same sources, with the project's own files named as the user reaches them.
-fn named_from(sources: &Sources, prefix: &str) -> Sources {
+pub fn named(sources: &Sources, job: &Job) -> Sources {
+    if job.prefix.is_empty() {
+        return sources.clone();
+    }
     let mut renamed = Sources::default();
     for (_, file) in sources.iter() {
         let built_in = file.name.starts_with("std/");
-        let name = if built_in { file.name.clone() } else { format!("{prefix}{}", file.name) };
+        let name = if built_in { file.name.clone() } else { format!("{}{}", job.prefix, file.name) };
         renamed.add(name, file.text.clone());
     }
     renamed
+}
+
+/// What a check of this file alone says after its findings.
+pub fn last_words(compiled: &Compiled, job: &Job) -> String {
+    let mut report = Report::new(CheckFormat::Human, Style::default());
+    report.add(compiled, Some(job));
+    report.account_of(compiled, job, false);
+    format!("{}{}{}{}", report.closing(1), report.safe_fixes(), report.summary.closing(), report.left_off)
 }

@@ -20,6 +20,7 @@ mod format;
 mod library;
 mod new;
 mod one_file;
+mod preview;
 mod publish;
 mod record;
 mod server;
@@ -89,6 +90,7 @@ Examples:
   fitwright build bench-vise.fitw          write the manual, the pick-list and the checklist to out/
   fitwright build --with arm=strut FILE    the same for one fitting
   fitwright build                          the same for the procedures that come with the program
+  fitwright preview bench-vise.fitw        see the manual and the findings while you write
   fitwright record checklist.json job.jsonl  judge the record of a job
   fitwright compare OLD.fitw NEW.fitw      what changed in meaning between two editions
   fitwright uses lib/wiring.feed procedures  which procedures use a section, and in which steps
@@ -122,6 +124,9 @@ enum Command {
     /// Tell what changed in meaning between two editions of a procedure
     #[command(after_help = COMPARE_HELP)]
     Compare(CompareArguments),
+    /// Show the manual and the findings on a page of this machine, anew with each save
+    #[command(after_help = PREVIEW_HELP)]
+    Preview(PreviewArguments),
     /// Serve an editor over standard input and output: findings as one types, completion, renaming (LSP 3.17)
     Server,
     /// List the values of the standard library with their sources, as Markdown, to be audited
@@ -306,6 +311,29 @@ struct FormatArguments {
     paths: Vec<PathBuf>,
 }
 
+const PREVIEW_HELP: &str = "\
+Prints the address to open in a browser. The page answers on this machine only (127.0.0.1), to no page of
+another origin, and writes nothing.
+
+Examples:
+  fitwright preview bench-vise.fitw
+  fitwright preview --port 8123 procedures/kestrel-rack.fitw
+
+It runs until Ctrl-C ends it; exit code 2 where it could not begin.";
+
+#[derive(Debug, clap::Args)]
+struct PreviewArguments {
+    /// Port of the page; 0 is any that is free
+    #[arg(long, default_value_t = 0)]
+    port: u16,
+    /// Folder that libraries are looked up from [default: the folder of the procedure]
+    #[arg(long, value_name = "DIR")]
+    project: Option<PathBuf>,
+    /// The procedure, or the folder that holds it alone
+    #[arg(value_name = "PATH")]
+    path: PathBuf,
+}
+
 const EXPLAIN_HELP: &str = "\
 Without anything, the codes of all findings are listed. A file without a name lists what can be worked out in it.
 
@@ -467,6 +495,7 @@ pub fn run() -> ExitCode {
         },
         Command::Uses(arguments) => uses::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
+        Command::Preview(arguments) => preview::run(&arguments),
         Command::Server => server::run(),
         Command::Library { path } => library::run(path.as_deref()),
         Command::Record(arguments) => record::run(&arguments),

@@ -73,26 +73,53 @@ fn one(out: &mut String, finding: &Finding, sources: &Sources, style: Style) {
     out.push_str(&Paint::Strong.on(&message, style));
     out.push('\n');
     out.push_str(&snippet(finding, sources, style));
-    let mut told = |key: &str, text: &str| {
+    for (key, text) in told(finding, style) {
         let key = format!("  {key:<8}");
         out.push_str(&Paint::Key.on(&key, style));
-        out.push_str(text);
+        out.push_str(&text);
         out.push('\n');
-    };
-    let paragraph = |text: &str| {
-        let lines = text.lines().map(|line| wrap(&visible(line), style.width, 10, 10));
-        lines.collect::<Vec<_>>().join("\n          ")
-    };
-    if let Some(reason) = &finding.reason {
-        told("why", &paragraph(reason));
-    }
-    if let Some(repair) = &finding.repair {
-        told("repair", &paragraph(repair));
-    }
-    if let Some(case) = &finding.case {
-        told("case", &case_text(case, style));
     }
 }
+
+/// Between the lines of what is told below the lines of the source.
+const NEXT_LINE: &str = "\n          ";
+
+/// What is told below the lines of the source: why it matters, the repair, the case.
+fn told(finding: &Finding, style: Style) -> Vec<(&'static str, String)> {
+    let paragraph = |text: &String| {
+        let lines = text.lines().map(|line| wrap(&visible(line), style.width, 10, 10));
+        lines.collect::<Vec<_>>().join(NEXT_LINE)
+    };
+    let reason = finding.reason.as_ref().map(|reason| ("why", paragraph(reason)));
+    let repair = finding.repair.as_ref().map(|repair| ("repair", paragraph(repair)));
+    let case = finding.case.as_ref().map(|case| ("case", case_text(case, style)));
+    reason.into_iter().chain(repair).chain(case).collect()
+}
+
+/// A finding in the words of [`human`], in pieces, for a page that sets them by itself.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Pieces {
+    /// What is wrong.
+    pub message: String,
+    /// The lines of the source, drawn in the width of the style. Empty where there are none.
+    pub lines: String,
+    /// What each of the paragraphs below is, and its text in unwrapped lines.
+    pub told: Vec<(&'static str, String)>,
+}
+
+/// The pieces of a finding.
+pub fn pieces(finding: &Finding, sources: &Sources, style: Style) -> Pieces {
+    let style = Style { width: style.width.max(40), ..style };
+    let unwrapped = |(key, text): (&'static str, String)| (key, text.replace(NEXT_LINE, "\n"));
+    Pieces {
+        message: visible(&finding.message),
+        lines: snippet(finding, sources, style),
+        told: told(finding, Style { width: UNWRAPPED, ..style }).into_iter().map(unwrapped).collect(),
+    }
+}
+
+/// Columns that no line of a finding fills.
+const UNWRAPPED: usize = 10_000;
 
 /// `with arm = powered, rail-width = 46 mm:`, then the steps, then what comes out.
 fn case_text(case: &Case, style: Style) -> String {
@@ -121,13 +148,13 @@ fn case_text(case: &Case, style: Style) -> String {
         let arrow = if style.unicode { "→" } else { "->" };
         lines.push(wrap(&format!("{arrow} {}", visible(outcome)), style.width, 10, 12));
     }
-    lines.join("\n          ")
+    lines.join(NEXT_LINE)
 }
 
 /// A case in plain lines, for where nothing is wrapped or coloured.
 pub fn case_told(case: &Case) -> String {
-    let style = Style { color: false, width: 10_000, unicode: true };
-    case_text(case, style).replace("\n          ", "\n")
+    let style = Style { color: false, width: UNWRAPPED, unicode: true };
+    case_text(case, style).replace(NEXT_LINE, "\n")
 }
 
 fn input_text(input: &super::CaseInput) -> String {
