@@ -13,7 +13,7 @@ pub(super) struct Course {
     pub loose: Heap,
     /// Taken off and neither refitted nor discarded.
     pub in_hand: Heap,
-    /// Taken out of the kit, for a joint that is put together again.
+    /// Taken out of the kit, for a joint that is put together.
     pub fresh: Heap,
     /// Taken, or on the vehicle.
     pub met: Formula,
@@ -34,6 +34,15 @@ impl Course {
             short = proof.space.either(short, here);
         }
         short
+    }
+
+    /// Of what is loose, what was taken and lies in hand comes off last.
+    pub fn fitted_come_off_first(&mut self, proof: &mut Proof<'_>, guard: Formula) {
+        let loose: Vec<(u32, Formula)> = self.loose.numbers_below(u32::MAX).collect();
+        for (number, runs) in loose {
+            let here = proof.space.both(guard, runs);
+            self.fresh.change(proof, here, |fresh| fresh.min(number));
+        }
     }
 
     /// A line removes it.
@@ -85,11 +94,23 @@ pub(super) fn comes_off(procedure: &Procedure) -> IdMap<PartId, bool> {
     found
 }
 
-/// For each part, whether it belongs to a joint that some line puts together again.
+/// For each part, whether some line takes it.
+pub(super) fn taken_by_lines(procedure: &Procedure) -> IdMap<PartId, bool> {
+    let mut found = procedure.parts.each(false);
+    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
+        let LineKind::Take(list) = &line.kind else { continue };
+        for entry in list {
+            found[entry.what] = true;
+        }
+    }
+    found
+}
+
+/// For each part, whether it belongs to a joint that some line puts together.
 pub(super) fn goes_back(procedure: &Procedure) -> IdMap<PartId, bool> {
     let mut found = procedure.parts.each(false);
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
-        let LineKind::RefitJoint(joint) = &line.kind else { continue };
+        let (LineKind::Place(joint) | LineKind::RefitJoint(joint)) = &line.kind else { continue };
         for entry in &procedure.joints[*joint].each {
             found[entry.what] = true;
         }

@@ -5,15 +5,17 @@
 mod course;
 mod told;
 
-use self::course::{Assembly, Course, comes_off, discards, goes_back, parts_of};
+use self::course::{Assembly, Course, comes_off, discards, goes_back, parts_of, taken_by_lines};
+use super::from_kit::FromKit;
 use super::heap::Heap;
 use super::proof::{Proof, Subject, not_decided};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Fastener, IdMap, JointId, LineKind, MentionTarget, PartId, Procedure, StepId};
 use crate::source::Span;
-use crate::space::{Effect, Event, Formula, Role};
+use crate::space::{Effect, Event, EventId, Formula, Role};
 
-pub(super) fn check(proof: &mut Proof<'_>) {
+/// Follows the parts; tells what each joint takes out of the kit.
+pub(super) fn check(proof: &mut Proof<'_>) -> FromKit {
     let procedure = proof.procedure;
     let course = Course {
         loose: Heap::empty(),
@@ -35,12 +37,15 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         joints,
         comes_off: comes_off(procedure),
         goes_back: goes_back(procedure),
+        taken: taken_by_lines(procedure),
+        from_kit: FromKit::default(),
     };
     let events = proof.events.clone();
     for event in events.iter() {
         walk.event(proof, event);
     }
     walk.undecided(proof);
+    walk.from_kit
 }
 
 struct Walk {
@@ -48,8 +53,11 @@ struct Walk {
     joints: IdMap<JointId, Assembly>,
     /// Parts that some line removes by themselves.
     comes_off: IdMap<PartId, bool>,
-    /// Parts of joints that some line puts together again.
+    /// Parts of joints that some line puts together.
     goes_back: IdMap<PartId, bool>,
+    /// Parts that some line takes.
+    taken: IdMap<PartId, bool>,
+    from_kit: FromKit,
 }
 
 impl Walk {
@@ -65,8 +73,9 @@ impl Walk {
             }
             Effect::OnVehicle { part, count, joint } => self.on_vehicle(proof, event, *part, *count, joint.is_some()),
             Effect::Step(step) => self.meet(proof, event.guard, *step),
-            Effect::Take { part, count, much, alternative } => {
-                let certain = if *alternative { 0 } else { much.least(*count) };
+            Effect::Take { part, count, much, alternative, used_up } => {
+                // What goes into another part is not in hand afterwards, and what may be another not for certain.
+                let certain = if *alternative || *used_up { 0 } else { much.least(*count) };
                 self.take(proof, event, *part, certain);
             }
             Effect::MakeParts { part, .. } => {
@@ -149,11 +158,36 @@ impl Walk {
     }
 
     fn place(&mut self, proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId) {
-        for entry in &proof.procedure.joints[joint].each {
+        let row = &proof.procedure.joints[joint];
+        // What is placed where there is no such joint was told, and takes nothing.
+        let done = proof.space.both(event.guard, self.joints[joint].exists);
+        for entry in &row.each {
             let course = &mut self.parts[entry.what];
             course.met = proof.space.either(course.met, event.guard);
+            self.given_to_a_joint(proof, (event.id, done), entry.what, entry.count.saturating_mul(row.count));
         }
         self.in_place(proof, event.guard, joint, true);
+    }
+
+    /// A joint gets so many: what was taken and is in hand, then what is in the kit. From then on they come off only with it.
+    fn given_to_a_joint(&mut self, proof: &mut Proof<'_>, (at, done): (EventId, Formula), part: PartId, count: u32) {
+        let course = &mut self.parts[part];
+        if !Self::counted(proof.procedure, part) || !self.taken[part] {
+            self.from_kit.add(at, part, Formula::ALWAYS, count);
+            return;
+        }
+        let in_hand: Vec<(u32, Formula)> = course.fresh.numbers_below(count).collect();
+        for (number, runs) in in_hand {
+            self.from_kit.add(at, part, runs, count - number);
+        }
+        if self.comes_off[part] {
+            let fresh: Vec<(u32, Formula)> = course.fresh.numbers_below(u32::MAX).collect();
+            for (number, runs) in fresh {
+                let here = proof.space.both(done, runs);
+                course.loose.change(proof, here, |there| there.saturating_sub(number.min(count)));
+            }
+        }
+        course.fresh.change(proof, done, |number| number.saturating_sub(count));
     }
 
     fn in_place(&mut self, proof: &mut Proof<'_>, guard: Formula, joint: JointId, on: bool) {
@@ -241,6 +275,7 @@ impl Walk {
         let span = event.place.span;
         course.removed_by(proof, span, event.guard);
         course.loose.change(proof, event.guard, |number| number.saturating_sub(count));
+        course.fitted_come_off_first(proof, event.guard);
         course.in_hand.change(proof, event.guard, |number| number.saturating_add(count));
         proof.oblige((Code::FW0609, span, Subject::Part(part)), event.id, broken, move |proof| {
             told::more_removed(proof.procedure, (part, count), span)
@@ -353,10 +388,13 @@ impl Walk {
         }
     }
 
-    fn undecided(&self, proof: &mut Proof<'_>) {
+    fn undecided(&mut self, proof: &mut Proof<'_>) {
         for (part, course) in self.parts.iter() {
             let row = &proof.procedure.parts[part];
-            if course.loose.too_many || course.in_hand.too_many || course.fresh.too_many {
+            if course.fresh.too_many {
+                self.from_kit.not_followed(part);
+            }
+            if course.loose.too_many || course.in_hand.too_many {
                 let finding = Finding::new(
                     Code::FW0605,
                     format!("all `{}` that are removed go back or are discarded", row.name.id),
