@@ -85,3 +85,13 @@ fn what_was_fitted_or_used_up_is_not_in_hand() {
     let codes: Vec<Code> = told("4 bolt", &format!("{LAY_OUT}{FOOT}{off}")).into_iter().map(|(code, _)| code).collect();
     assert_eq!(codes, [Code::FW0609]);
 }
+
+#[test]
+fn a_mention_hides_neither_the_next_nor_what_becomes_of_the_part() {
+    let speak = |name: &str| format!("step {name} \"Step {name}\" {{\n > Look at each [bolt].\n }}\n");
+    let two = told("4 bolt", &format!("{}{}{FOOT}", speak("one"), speak("two")));
+    assert_eq!(two.iter().map(|(code, _)| *code).collect::<Vec<_>>(), [Code::FW0608, Code::FW0608]);
+    let off = "step off \"Off\" {\n > Take it off.\n remove foot with wrench }\n";
+    let codes = told("4 bolt", &format!("{}{FOOT}{off}", speak("one")));
+    assert_eq!(codes.into_iter().map(|(code, _)| code).collect::<Vec<_>>(), [Code::FW0608, Code::FW0605]);
+}

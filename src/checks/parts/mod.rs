@@ -334,7 +334,7 @@ impl Walk {
         });
     }
 
-    /// FW0608
+    /// FW0608. A mention changes nothing, so that it hides neither the next one nor what lines do with the part.
     fn mentioned<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId, span: Span) {
         // A terminal that belongs to a circuit's point comes with its harness.
         if proof.procedure.parts[part].terminal.is_some() {
@@ -343,7 +343,6 @@ impl Walk {
         let course = &mut self.parts[part];
         let sure = proof.sure(event);
         let broken = proof.space.all([sure, !course.met, !course.poisoned]);
-        course.poisoned = proof.space.either(course.poisoned, broken);
         let thrown = proof.space.both(broken, course.thrown);
         let broken = proof.space.both(broken, !course.thrown);
         proof.oblige((Code::FW0608, span, Subject::Part(part)), event.id, thrown, move |proof| {
