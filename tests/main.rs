@@ -26,6 +26,7 @@ mod fastening_traps;
 mod findings;
 mod format;
 mod format_page;
+mod in_hand;
 mod intake;
 mod joints_by_hand;
 mod labels;

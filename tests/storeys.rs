@@ -81,7 +81,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
     (
         "checks",
         &[
-            Apart(&["advice", "carried", "gaps", "grains", "had", "heads", "lines", "matching", "words"]),
+            Apart(&["advice", "carried", "from_kit", "gaps", "grains", "had", "heads", "lines", "matching", "words"]),
             Together(&["proof"]),
             Together(&["heap"]),
             // The families, which don't know each other.
@@ -94,6 +94,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "flow",
                 "fuses",
                 "handover",
+                "idle_tools",
                 "joints",
                 "lacking",
                 "lifting",

@@ -204,6 +204,8 @@ fn is_more(one: &Quantity, other: &Quantity) -> bool {
 /// The parts with a mass that every job takes and none gives back, with their counts.
 fn always_fitted(procedure: &Procedure) -> Vec<(&Part, u32)> {
     let mut counts = procedure.parts.each(0_u32);
+    // A joint gets what was taken and is in hand first.
+    let mut in_hand = procedure.parts.each(0_u32);
     for section in procedure.sections.iter().filter(|section| section.when.is_none()) {
         let mut flow = walk(&section.body).without_repairs();
         while let Some(node) = flow.next() {
@@ -212,8 +214,12 @@ fn always_fitted(procedure: &Procedure) -> Vec<(&Part, u32)> {
                 continue;
             }
             for line in &step.lines {
+                let placed = matches!(line.kind, LineKind::Place(_));
                 for (part, count) in taken(procedure, line) {
-                    counts[part] = counts[part].saturating_add(count);
+                    let from_hand = if placed { count.min(in_hand[part]) } else { 0 };
+                    counts[part] = counts[part].saturating_add(count - from_hand);
+                    in_hand[part] =
+                        if placed { in_hand[part] - from_hand } else { in_hand[part].saturating_add(count) };
                 }
             }
         }
@@ -227,7 +233,7 @@ fn always_fitted(procedure: &Procedure) -> Vec<(&Part, u32)> {
     all.filter(|(part, count)| part.mass.is_some() && *count > 0).collect()
 }
 
-/// The parts that a line takes out of the kit.
+/// The parts that a line takes out of the kit, or puts into a joint.
 fn taken(procedure: &Procedure, line: &Line) -> Vec<(PartId, u32)> {
     match &line.kind {
         LineKind::Take(parts) => {

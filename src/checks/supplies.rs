@@ -1,13 +1,14 @@
-//! FW06, what is supplied against what is taken: never supplied, never used, too few, left over. Also FW0503.
+//! FW06, what is supplied against what is taken: never supplied, never used, too few, left over.
 
+use super::from_kit::FromKit;
 use super::grains::{Grain, grains};
 use super::proof::{Proof, Proved, Steps, Subject, not_decided};
 use std::collections::BTreeMap;
 
 use crate::diagnostics::{Change, Code, Finding, Mend};
-use crate::model::{Counted, HowMuch, Line, LineKind, MentionTarget, Node, Part, PartId, Procedure, walk};
+use crate::model::{Counted, HowMuch, Line, LineKind, MentionTarget, Part, PartId, Procedure};
 use crate::source::Span;
-use crate::space::{Answer, Effect, Event, EventId, Extreme, Formula, Role, Weighted};
+use crate::space::{Effect, Event, EventId, Extreme, Formula, Role, Weighted};
 
 /// What is supplied and taken of a part: how many grains, in which runs.
 #[derive(Clone)]
@@ -81,7 +82,7 @@ impl Account {
     }
 }
 
-pub(super) fn check(proof: &mut Proof<'_>) {
+pub(super) fn check(proof: &mut Proof<'_>, from_kit: &FromKit) {
     let procedure = proof.procedure;
     let grains = grains(procedure);
     let mut accounts = procedure.parts.map(|part, _| Account::of(grains[part]));
@@ -122,7 +123,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                 }
             }
             Effect::Judged { role: Role::Joint(joint), holds, .. } => exists[joint] = holds,
-            Effect::Take { part, count, much, alternative } => {
+            Effect::Take { part, count, much, alternative, .. } => {
                 let count = accounts[part].number(count, much);
                 let spares_for = event.place.step.and_then(|step| procedure.steps[step].spares_for);
                 let looked = spares_for.and_then(|step| looked.get(&step)).copied();
@@ -132,11 +133,10 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                 }
             }
             Effect::Place(joint) => {
-                let row = &procedure.joints[joint];
-                for entry in &row.each {
-                    let count = i64::from(entry.count.saturating_mul(row.count));
-                    for account in [&mut accounts[entry.what], &mut alone[entry.what]] {
-                        take(proof, event, (count, exists[joint], None), account);
+                for (part, runs, count) in from_kit.at(event.id).iter().copied() {
+                    let runs = proof.space.both(runs, exists[joint]);
+                    for account in [&mut accounts[part], &mut alone[part]] {
+                        take(proof, event, (i64::from(count), runs, None), account);
                     }
                 }
             }
@@ -156,6 +156,8 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         } else if procedure.parts[part].consumable {
             lacking(proof, part, account);
             lacking(proof, part, &alone[part]);
+        } else if !from_kit.is_known(part) {
+            not_followed(proof, part);
         } else {
             too_few_of_either(proof, part, account, &alone[part]);
             // Nobody counts what is left of a reel or a bottle, or of a bag that was filled by weight.
@@ -164,7 +166,6 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             }
         }
     }
-    tools_without_use(proof);
 }
 
 fn take(
@@ -314,6 +315,14 @@ fn too_few_of_either(proof: &mut Proof<'_>, part: PartId, account: &Account, alo
     let _ = too_few(proof, part, ways[0]) || too_few(proof, part, ways[1]);
 }
 
+/// How many are in hand at a joint takes more cases than are kept apart.
+fn not_followed(proof: &mut Proof<'_>, part: PartId) {
+    let name = &proof.procedure.parts[part].name;
+    let message = format!("what joints take of `{}` beyond what is in hand can't be followed", name.id);
+    let finding = Finding::new(Code::FW0603, message, name.span, "too many different counts");
+    proof.findings.push(not_decided(Code::FW0603, &finding));
+}
+
 /// The most that is taken beyond what is supplied; the least number where that is not known.
 fn worst(proof: &mut Proof<'_>, account: &Account) -> i64 {
     let counts: Vec<Weighted> = weighted(&account.taken, 1).chain(weighted(&account.supplied, -1)).collect();
@@ -405,16 +414,6 @@ fn other_count(procedure: &Procedure, part: PartId, more: i64) -> Option<Mend> {
     let count = i64::from(entry.count).checked_add(more).filter(|count| *count > 0)?;
     let change = Change::Word(entry.span, entry.count.to_string(), count.to_string());
     matches!(entry.much, HowMuch::Count).then(|| Mend::look(format!("Supply {count}"), change))
-}
-
-/// Where the conditions stand that the check at this place expects.
-fn expected_by(procedure: &Procedure, check: Span) -> Vec<Span> {
-    let nodes = procedure.sections.iter().flat_map(|section| walk(&section.body));
-    let expects = nodes.filter_map(|node| match node {
-        Node::Check(one) if procedure.steps[one.step].span == check => Some(&one.expects),
-        _ => None,
-    });
-    expects.flatten().map(|cond| cond.span).collect()
 }
 
 fn weighted(terms: &[(Formula, i64)], sign: i64) -> impl Iterator<Item = Weighted> + '_ {
@@ -523,58 +522,6 @@ fn always_left(name: &str, least: i64, span: Span) -> Finding {
     Finding::new(Code::FW0610, message, span, "supplied here")
         .because("A technician who is left with a part asks what was forgotten; left over every time, either the count or a step is wrong.")
         .repair("Supply as many as the work takes, or write the line that takes the rest. Accept it where these are spares.")
-}
-
-/// FW0503: tools that only steps name which no configuration reaches. Where such a step was told itself, that is the
-/// message; what is left are repairs of checks that can't fail.
-fn tools_without_use(proof: &mut Proof<'_>) {
-    let unreached = |finding: &Finding| matches!(finding.code, Code::FW0404 | Code::FW0405 | Code::FW0409);
-    if proof.findings.iter().any(unreached) || !proof.broken_limits.is_empty() {
-        return;
-    }
-    let procedure = proof.procedure;
-    let mut used = procedure.tools.each(None);
-    let events = proof.events.clone();
-    for event in events.iter() {
-        let Effect::Tools { tools, .. } = event.effect else { continue };
-        for place in tools {
-            for tool in &place.any_of {
-                let slot = &mut used[*tool];
-                let (formula, span) = slot.unwrap_or((Formula::NEVER, place.span));
-                *slot = Some((proof.space.either(formula, event.guard), span));
-            }
-        }
-    }
-    for (tool, used) in used.iter() {
-        let Some((formula, span)) = *used else { continue };
-        let tool = &procedure.tools[tool];
-        if matches!(proof.space.ask(formula), Answer::Impossible) {
-            // The check that can't fail is why: one message.
-            let checks = procedure.steps.rows().iter().filter(|step| step.is_check).map(|step| step.span);
-            let checks = checks.filter(|check| within(span, *check));
-            if let Some(check) = checks.min_by_key(|check| check.end - check.start) {
-                let expects = expected_by(procedure, check);
-                let same = |finding: &Finding| {
-                    finding.code == Code::FW0410 && finding.span().is_some_and(|at| expects.contains(&at))
-                };
-                proof.findings.retain(|finding| !same(finding));
-            }
-            proof.findings.push(
-                Finding::new(
-                    Code::FW0503,
-                    format!("`{}` is used in no configuration", tool.name.id),
-                    span,
-                    "never reached",
-                )
-                .because("It would be laid out and never picked up.")
-                .repair("Mend the condition of the step, or remove the tool."),
-            );
-        }
-    }
-}
-
-fn within(inner: Span, outer: Span) -> bool {
-    inner.file == outer.file && outer.start <= inner.start && inner.end <= outer.end
 }
 
 /// Whether it belongs to a joint that lines work on and none puts in place: FW0701 says that, once for all its parts.

@@ -3,6 +3,7 @@
 //! Two lugs on one stud are right; one lug for two points is not. A circuit whose wire comes with its terminals on says
 //! `ready made`; where the kit holds none of a terminal, all of them come so.
 
+use super::from_kit::FromKit;
 use super::proof::{Proof, Proved, Steps, not_decided};
 use crate::diagnostics::{Code, Finding, Mend};
 use crate::model::{CircuitId, Counted, LineKind, Part, PartId, PointId, Procedure};
@@ -20,7 +21,7 @@ struct Account {
     told: bool,
 }
 
-pub(super) fn check(proof: &mut Proof<'_>) {
+pub(super) fn check(proof: &mut Proof<'_>, from_kit: &FromKit) {
     let mut accounts = accounts(proof.procedure);
     if accounts.is_empty() {
         return;
@@ -31,10 +32,10 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             // What may be another part is not there for certain.
             Effect::Take { alternative: true, .. } => {}
             Effect::Take { part, count, much, .. } => take(&mut accounts, event.guard, part, much.least(count)),
-            Effect::Place(joint) => {
-                let row = &proof.procedure.joints[joint];
-                for entry in &row.each {
-                    take(&mut accounts, event.guard, entry.what, entry.count.saturating_mul(row.count));
+            Effect::Place(_) => {
+                for (part, runs, count) in from_kit.at(event.id).iter().copied() {
+                    let taken = proof.space.both(event.guard, runs);
+                    take(&mut accounts, taken, part, count);
                 }
             }
             Effect::Connect { circuit, point } => {

@@ -144,6 +144,8 @@ pub enum Effect<'p> {
         much: &'p HowMuch,
         /// Others may be taken in its place, whose events come right before or after.
         alternative: bool,
+        /// It goes into another part.
+        used_up: bool,
     },
     /// Parts are made of others, whose `Take` comes right before.
     MakeParts {

@@ -42,11 +42,11 @@ impl<'p> Walk<'p, '_> {
         }
     }
 
-    fn take(&mut self, parts: &'p [Counted<PartId>]) {
+    fn take(&mut self, parts: &'p [Counted<PartId>], used_up: bool) {
         for counted in parts {
             let (part, count) = (counted.what, counted.count);
             let alternative = counted.is_alternative();
-            self.emit(counted.span, Effect::Take { part, count, much: &counted.much, alternative });
+            self.emit(counted.span, Effect::Take { part, count, much: &counted.much, alternative, used_up });
         }
     }
 
@@ -118,9 +118,9 @@ impl<'p> Walk<'p, '_> {
             self.emit(span, effect);
         }
         match line {
-            LineKind::Take(parts) => self.take(parts),
+            LineKind::Take(parts) => self.take(parts, false),
             LineKind::MakeParts { made, from, .. } => {
-                self.take(from);
+                self.take(from, true);
                 for counted in made {
                     let (part, count) = (counted.what, counted.count);
                     self.emit(counted.span, Effect::MakeParts { part, count, much: &counted.much });

@@ -69,14 +69,16 @@ impl<'p> Job<'p, '_> {
         joint.each.iter().map(move |entry| (entry.what, entry.count * joint.count))
     }
 
-    /// Put together with parts of the kit.
+    /// Put together with the parts that were taken, and with parts of the kit.
     pub(super) fn place(&mut self, joint: JointId, at: Span) {
         if self.life(joint).in_place {
             self.joint_fault(Code::FW0704, joint, at);
         }
         let there = self.is_there(joint, at);
         for (part, count) in Self::parts_of(&self.procedure.joints[joint]).filter(|_| there) {
-            self.take(part, count, at);
+            let fresh = self.trace.parts[part.index()].fresh;
+            let counted = !self.procedure.parts[part].consumable;
+            self.take(part, if counted { count.saturating_sub(fresh) } else { count }, at);
             // They belong to the joint from now on, and come off only with it.
             let row = &mut self.trace.parts[part.index()];
             row.loose = row.loose.saturating_sub(count);

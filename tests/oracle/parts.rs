@@ -1,6 +1,8 @@
 //! Parts: supplied, taken, taken off, put back, thrown away.
 //!
-//! **Decisions.** `take` and `place` take from the kit, always; parts in hand serve only `refit`. Parts that come off are
+//! **Decisions.** `take` takes out of the kit, always, into the hand. `place` uses what was taken and is in hand first, then what
+//! is in the kit: whoever has taken four bolts and then reads that the joint is put together takes those. Parts that came off serve only `refit`, and what is used up in making others is not in hand. What was taken and
+//! comes off again has been fitted: it is not in hand any more, and of the like what was there before comes off first. Parts that come off are
 //! one heap for each kind of part: `refit` and `discard` do not ask from which joint a bolt came. A part that was taken
 //! may come off again like one that was on the vehicle. To discard what is not in hand shows as FW0606. A consumable is
 //! never counted. Of parts that stand for one another a job has one, the same all through. Of a range of counts a job takes the most, and has no more than the least to take off again. Lengths,
@@ -132,6 +134,7 @@ impl<'p> Job<'p, '_> {
         }
         let row = &mut self.trace.parts[part.index()];
         row.loose = row.loose.saturating_sub(count);
+        row.fresh = row.fresh.min(row.loose);
         row.own = row.own.saturating_sub(count);
         row.removed += count;
         row.in_hand += count;

@@ -83,6 +83,33 @@ fn a_bolt_short_in_one_configuration_of_many() {
     assert_eq!(short.iter().map(|seen| seen.walks).collect::<Vec<_>>(), [1]);
 }
 
+/// Four bolts that were laid out are the four of the foot, on the path that lays them out; the other has them from the kit.
+#[test]
+fn what_is_taken_and_then_placed_is_counted_once() {
+    let body = |kit: &str, lay_out: &str| {
+        format!(
+            "option arm \"Arm\" {{ strut powered }}
+            part bolt \"Bolt\"
+            kit {{ bag A {{ {kit} bolt }} }}
+            tool wrench \"Wrench\" {{ torque 5 N.m to 25 N.m }}
+            joint foot \"Foot\" {{ each bolt  count 4  torque 10 N.m +- 1 N.m }}
+            section main \"Main\" {{
+              step one \"One\" when arm is powered {{ {lay_out} }}
+              step two \"Two\" {{ place foot
+                tighten foot with wrench }}
+            }} {CLOSE}"
+        )
+    };
+    assert_eq!(certain(&body("4", "take 4 bolt")), set(&[]));
+    assert_eq!(certain(&body("3", "take 4 bolt")), set(&["FW0603 bolt"]));
+    assert_eq!(certain(&body("5", "take 5 bolt")), set(&[]));
+    assert_eq!(certain(&body("4", "take 5 bolt")), set(&["FW0603 bolt"]));
+    // What has come off again was fitted.
+    let off = "take 4 bolt\n remove 4 bolt\n discard 4 bolt";
+    assert_eq!(certain(&body("4", off)), set(&["FW0603 bolt"]));
+    assert_eq!(certain(&body("8", off)), set(&[]));
+}
+
 /// A limit that no step decides, one that one way does not decide, and one that applies only where it is decided.
 #[test]
 fn limits_that_nothing_decides() {

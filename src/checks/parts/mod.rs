@@ -2,67 +2,20 @@
 //!
 //! How many of a part are in hand depends on the run; a `Heap` keeps that.
 
+mod course;
+mod told;
+
+use self::course::{Assembly, Course, comes_off, discards, goes_back, parts_of, taken_by_lines};
+use super::from_kit::FromKit;
 use super::heap::Heap;
-use super::lines;
 use super::proof::{Proof, Subject, not_decided};
-use crate::diagnostics::{Change, Code, Finding, Mend};
-use crate::model::{Fastener, IdMap, JointId, LineKind, MentionTarget, Part, PartId, Procedure, StepId};
+use crate::diagnostics::{Code, Finding};
+use crate::model::{Fastener, IdMap, JointId, LineKind, MentionTarget, PartId, Procedure, StepId};
 use crate::source::Span;
-use crate::space::{Effect, Event, Formula, Role};
+use crate::space::{Effect, Event, EventId, Formula, Role};
 
-/// What is true of a part, in which runs.
-#[derive(Clone)]
-struct Course {
-    /// On the vehicle and no joint's: there at the start, taken since, or refitted.
-    loose: Heap,
-    /// Taken off and neither refitted nor discarded.
-    in_hand: Heap,
-    /// Taken out of the kit, for a joint that is put together again.
-    fresh: Heap,
-    /// Taken, or on the vehicle.
-    met: Formula,
-    /// All of it was thrown away at some time.
-    thrown: Formula,
-    poisoned: Formula,
-    /// Lines that remove it, each with the runs in which none has removed it since.
-    removed: Vec<(Span, Formula)>,
-}
-
-impl Course {
-    /// In which runs there are fewer than so many to put together again, old and new.
-    fn too_few(&self, proof: &mut Proof<'_>, count: u32) -> Formula {
-        let mut short = Formula::NEVER;
-        for (number, formula) in self.in_hand.numbers_below(count) {
-            let fewer = self.fresh.below(proof, count - number);
-            let here = proof.space.both(formula, fewer);
-            short = proof.space.either(short, here);
-        }
-        short
-    }
-
-    /// A line removes it.
-    fn removed_by(&mut self, proof: &mut Proof<'_>, span: Span, guard: Formula) {
-        for (_, last) in &mut self.removed {
-            *last = proof.space.both(*last, !guard);
-        }
-        // A line of a repair comes once a round.
-        match self.removed.iter_mut().find(|(line, _)| *line == span) {
-            Some((_, last)) => *last = proof.space.either(*last, guard),
-            None => self.removed.push((span, guard)),
-        }
-    }
-}
-
-/// What is true of a joint as far as its parts go.
-#[derive(Clone)]
-struct Assembly {
-    exists: Formula,
-    in_place: Formula,
-    apart: Formula,
-    poisoned: Formula,
-}
-
-pub(super) fn check(proof: &mut Proof<'_>) {
+/// Follows the parts; tells what each joint takes out of the kit.
+pub(super) fn check(proof: &mut Proof<'_>) -> FromKit {
     let procedure = proof.procedure;
     let course = Course {
         loose: Heap::empty(),
@@ -84,12 +37,15 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         joints,
         comes_off: comes_off(procedure),
         goes_back: goes_back(procedure),
+        taken: taken_by_lines(procedure),
+        from_kit: FromKit::default(),
     };
     let events = proof.events.clone();
     for event in events.iter() {
         walk.event(proof, event);
     }
     walk.undecided(proof);
+    walk.from_kit
 }
 
 struct Walk {
@@ -97,8 +53,11 @@ struct Walk {
     joints: IdMap<JointId, Assembly>,
     /// Parts that some line removes by themselves.
     comes_off: IdMap<PartId, bool>,
-    /// Parts of joints that some line puts together again.
+    /// Parts of joints that some line puts together.
     goes_back: IdMap<PartId, bool>,
+    /// Parts that some line takes.
+    taken: IdMap<PartId, bool>,
+    from_kit: FromKit,
 }
 
 impl Walk {
@@ -114,8 +73,9 @@ impl Walk {
             }
             Effect::OnVehicle { part, count, joint } => self.on_vehicle(proof, event, *part, *count, joint.is_some()),
             Effect::Step(step) => self.meet(proof, event.guard, *step),
-            Effect::Take { part, count, much, alternative } => {
-                let certain = if *alternative { 0 } else { much.least(*count) };
+            Effect::Take { part, count, much, alternative, used_up } => {
+                // What goes into another part is not in hand afterwards, and what may be another not for certain.
+                let certain = if *alternative || *used_up { 0 } else { much.least(*count) };
                 self.take(proof, event, *part, certain);
             }
             Effect::MakeParts { part, .. } => {
@@ -198,11 +158,36 @@ impl Walk {
     }
 
     fn place(&mut self, proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId) {
-        for entry in &proof.procedure.joints[joint].each {
+        let row = &proof.procedure.joints[joint];
+        // What is placed where there is no such joint was told, and takes nothing.
+        let done = proof.space.both(event.guard, self.joints[joint].exists);
+        for entry in &row.each {
             let course = &mut self.parts[entry.what];
             course.met = proof.space.either(course.met, event.guard);
+            self.given_to_a_joint(proof, (event.id, done), entry.what, entry.count.saturating_mul(row.count));
         }
         self.in_place(proof, event.guard, joint, true);
+    }
+
+    /// A joint gets so many: what was taken and is in hand, then what is in the kit. From then on they come off only with it.
+    fn given_to_a_joint(&mut self, proof: &mut Proof<'_>, (at, done): (EventId, Formula), part: PartId, count: u32) {
+        let course = &mut self.parts[part];
+        if !Self::counted(proof.procedure, part) || !self.taken[part] {
+            self.from_kit.add(at, part, Formula::ALWAYS, count);
+            return;
+        }
+        let in_hand: Vec<(u32, Formula)> = course.fresh.numbers_below(count).collect();
+        for (number, runs) in in_hand {
+            self.from_kit.add(at, part, runs, count - number);
+        }
+        if self.comes_off[part] {
+            let fresh: Vec<(u32, Formula)> = course.fresh.numbers_below(u32::MAX).collect();
+            for (number, runs) in fresh {
+                let here = proof.space.both(done, runs);
+                course.loose.change(proof, here, |there| there.saturating_sub(number.min(count)));
+            }
+        }
+        course.fresh.change(proof, done, |number| number.saturating_sub(count));
     }
 
     fn in_place(&mut self, proof: &mut Proof<'_>, guard: Formula, joint: JointId, on: bool) {
@@ -221,17 +206,7 @@ impl Walk {
         let done = proof.space.both(event.guard, row.in_place);
         let span = event.place.span;
         proof.oblige((Code::FW0609, span, Subject::Joint(joint)), event.id, broken, move |proof| {
-            let name = &proof.procedure.joints[joint].name;
-            Finding::new(
-                Code::FW0609,
-                format!("`{}` is taken apart while it is not in place", name.id),
-                span,
-                "nothing is there to take off",
-            )
-            .also(name.span, "the joint")
-            .because("The technician is told to remove what nobody has fitted, or what is already off.")
-            .repair(format!("Write `place {}` before this line, or `on vehicle` in the joint.", name.id))
-            .mend([Mend::before(span, format!("place {}", name.id)), Mend::inside(name.span, "on vehicle")])
+            told::not_in_place(proof.procedure, joint, span)
         });
         for (part, count) in parts_of(proof.procedure, joint) {
             let course = &mut self.parts[part];
@@ -257,20 +232,7 @@ impl Walk {
         row.poisoned = proof.space.either(row.poisoned, broken);
         let span = event.place.span;
         proof.oblige((Code::FW0606, span, Subject::Joint(joint)), event.id, broken, move |proof| {
-            let name = &proof.procedure.joints[joint].name;
-            Finding::new(
-                Code::FW0606,
-                format!("`{}` is refitted without having been removed", name.id),
-                span,
-                "its parts are not in hand",
-            )
-            .also(name.span, "the joint")
-            .because("`refit` uses the parts that came off, and new ones for those that were discarded; here too few are there.")
-            .repair(format!(
-                "Write `remove {0} with …` before it, `take` new parts for those that were discarded, or `place {0}` with new \
-                 parts only.",
-                name.id
-            ))
+            told::not_removed(proof.procedure, joint, span)
         });
         for (part, count) in parts {
             self.put_back(proof, event, part, count, short);
@@ -313,31 +275,10 @@ impl Walk {
         let span = event.place.span;
         course.removed_by(proof, span, event.guard);
         course.loose.change(proof, event.guard, |number| number.saturating_sub(count));
+        course.fitted_come_off_first(proof, event.guard);
         course.in_hand.change(proof, event.guard, |number| number.saturating_add(count));
         proof.oblige((Code::FW0609, span, Subject::Part(part)), event.id, broken, move |proof| {
-            let name = &proof.procedure.parts[part].name;
-            let finding = Finding::new(
-                Code::FW0609,
-                format!("more `{}` are removed than are there", name.id),
-                span,
-                format!("removes {count}"),
-            );
-            let some = proof.procedure.vehicle.iter().filter(|group| group.when.is_some());
-            let some = some.flat_map(|group| &group.entries).find(|entry| entry.what == part);
-            match some {
-                Some(entry) => finding.also(entry.span, "only some vehicles have it"),
-                None => finding.also(name.span, "the part"),
-            }
-            .because("The technician looks for a screw that the vehicle does not have.")
-            .repair(format!("Say how many the vehicle has: `vehicle {{ {count} {} }}`, or remove fewer.", name.id))
-            .mend(some.is_none().then(|| {
-                if let Some(entry) = proof.procedure.on_vehicle().find(|entry| entry.what == part) {
-                    let change = Change::Word(entry.span, entry.count.to_string(), count.to_string());
-                    return Mend::look(format!("Say that the vehicle has {count}"), change);
-                }
-                let line = format!("vehicle {{ {count} {} }}", name.id);
-                Mend::look(format!("Write `{line}`"), Change::Declare(name.span.file, line))
-            }))
+            told::more_removed(proof.procedure, (part, count), span)
         });
     }
 
@@ -354,17 +295,7 @@ impl Walk {
         course.in_hand.change(proof, event.guard, |number| number.saturating_sub(count));
         let span = event.place.span;
         proof.oblige((Code::FW0606, span, Subject::Part(part)), event.id, broken, move |proof| {
-            let name = &proof.procedure.parts[part].name;
-            Finding::new(
-                Code::FW0606,
-                format!("more `{}` are {done} than were removed", name.id),
-                span,
-                format!("{count} {done}"),
-            )
-            .also(name.span, "the part")
-            .because("Only what came off can go back; new parts are taken with `take`.")
-            .repair(format!("Write `remove {count} {}` on every path before this line.", name.id))
-            .mend(Mend::before(span, format!("remove {count} {}", name.id)))
+            told::more_back(proof.procedure, (part, count), span, done)
         });
     }
 
@@ -392,30 +323,18 @@ impl Walk {
         if !row.single_use {
             if row.fastener.as_ref().is_some_and(Fastener::has_insert) {
                 proof.oblige((Code::FW0716, span, Subject::Part(part)), event.id, broken, move |proof| {
-                    insert_again(&proof.procedure.parts[part], span)
+                    told::insert_again(&proof.procedure.parts[part], span)
                 });
             }
             return;
         }
         course.poisoned = proof.space.either(course.poisoned, broken);
         proof.oblige((Code::FW0607, span, Subject::Part(part)), event.id, broken, move |proof| {
-            let name = &proof.procedure.parts[part].name;
-            Finding::new(
-                Code::FW0607,
-                format!("`{}` serves only once, and is fitted again", name.id),
-                span,
-                "fitted again here",
-            )
-            .also(name.span, "declared `single use`")
-            .because("A clip or locking nut that was undone no longer holds as it did.")
-            .repair(format!(
-                "Write `discard {count} {0}` where it came off, and `take {count} {0}` here, out of the kit.",
-                name.id
-            ))
+            told::once_again(proof.procedure, (part, count), span)
         });
     }
 
-    /// FW0608
+    /// FW0608. A mention changes nothing, so that it hides neither the next one nor what lines do with the part.
     fn mentioned<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId, span: Span) {
         // A terminal that belongs to a circuit's point comes with its harness.
         if proof.procedure.parts[part].terminal.is_some() {
@@ -424,33 +343,13 @@ impl Walk {
         let course = &mut self.parts[part];
         let sure = proof.sure(event);
         let broken = proof.space.all([sure, !course.met, !course.poisoned]);
-        course.poisoned = proof.space.either(course.poisoned, broken);
         let thrown = proof.space.both(broken, course.thrown);
         let broken = proof.space.both(broken, !course.thrown);
         proof.oblige((Code::FW0608, span, Subject::Part(part)), event.id, thrown, move |proof| {
-            let name = &proof.procedure.parts[part].name;
-            Finding::new(
-                Code::FW0608,
-                format!("`{}` is mentioned after all of it was thrown away", name.id),
-                span,
-                "in the bin by now",
-            )
-            .also(name.span, "the part")
-            .because("The technician looks for a part that an earlier step threw away.")
-            .repair(format!("Take a new one first (`take {}`), or leave the mention out.", name.id))
+            told::thrown_away(proof.procedure, part, span)
         });
         proof.oblige((Code::FW0608, span, Subject::Part(part)), event.id, broken, move |proof| {
-            let name = &proof.procedure.parts[part].name;
-            Finding::new(
-                Code::FW0608,
-                format!("`{}` is mentioned before it is taken", name.id),
-                span,
-                "not in hand yet",
-            )
-            .also(name.span, "the part")
-            .because("The technician reads of a part that is still in its bag, or belongs to another option.")
-            .repair(format!("Write `take {}` in this step or before it, on every path.", name.id))
-            .mend(lines::taken_before(proof.procedure, span, part, format!("take 1 {}", name.id)))
+            told::not_taken(proof.procedure, part, span)
         });
     }
 
@@ -468,17 +367,7 @@ impl Walk {
             for (span, last) in course.removed.clone() {
                 let here = proof.space.both(broken, last);
                 proof.oblige((Code::FW0605, span, Subject::Part(part)), event.id, here, move |proof| {
-                    let name = &proof.procedure.parts[part].name;
-                    Finding::new(
-                        Code::FW0605,
-                        format!("`{}` is removed and neither refitted nor discarded", name.id),
-                        span,
-                        "removed here",
-                    )
-                    .also(end, "handed over here")
-                    .because("The vehicle leaves without it, and it stays on the bench.")
-                    .repair(format!("Write `refit` or `discard` for `{}` on every path to the handover.", name.id))
-                    .mend(["refit", "discard"].map(|word| Mend::in_step_before(end, format!("{word} {}", name.id))))
+                    told::left_off(proof.procedure, part, span, end)
                 });
             }
         }
@@ -493,28 +382,18 @@ impl Walk {
             let none = course.in_hand.below(proof, 1);
             let broken = proof.space.all([sure, !none, !course.poisoned]);
             proof.oblige((Code::FW0805, span, Subject::Part(part)), event.id, broken, move |proof| {
-                let name = &proof.procedure.parts[part].name;
-                Finding::new(
-                    Code::FW0805,
-                    format!("at this stop `{}` can be left off the vehicle", name.id),
-                    span,
-                    "the job stops here",
-                )
-                .also(last, "taken off here")
-                .mend(Mend::blanks("Put it back in a step before", Change::Before(span, put_back(&name.id, "refit", &name.id))))
-                .because("The vehicle stands without it, and nobody who reads the stop knows that it came off.")
-                .repair(format!(
-                    "Put it back before the stop: `refit {0}`. Or say in the stop what is off, and accept it: `accept FW0805 \"the stop says so\"`.",
-                    name.id
-                ))
+                told::stops_without(proof.procedure, part, span, last)
             });
         }
     }
 
-    fn undecided(&self, proof: &mut Proof<'_>) {
+    fn undecided(&mut self, proof: &mut Proof<'_>) {
         for (part, course) in self.parts.iter() {
             let row = &proof.procedure.parts[part];
-            if course.loose.too_many || course.in_hand.too_many || course.fresh.too_many {
+            if course.fresh.too_many {
+                self.from_kit.not_followed(part);
+            }
+            if course.loose.too_many || course.in_hand.too_many {
                 let finding = Finding::new(
                     Code::FW0605,
                     format!("all `{}` that are removed go back or are discarded", row.name.id),
@@ -525,69 +404,4 @@ impl Walk {
             }
         }
     }
-}
-
-/// A step with one line, to be given its title.
-fn put_back(name: &str, word: &str, what: &str) -> String {
-    let plain = name.replace([' ', '.'], "-");
-    format!("step put-back-{plain} \"…\" {{\n  {word} {what}\n}}")
-}
-
-/// The counted parts of all fastenings of a joint.
-fn parts_of(procedure: &Procedure, joint: JointId) -> impl Iterator<Item = (PartId, u32)> + '_ {
-    let row = &procedure.joints[joint];
-    let counted = row.each.iter().filter(|entry| !procedure.parts[entry.what].consumable);
-    counted.map(|entry| (entry.what, entry.count.saturating_mul(row.count)))
-}
-
-/// Whether a line of the step throws the part away.
-fn discards(procedure: &Procedure, step: StepId, part: PartId) -> bool {
-    let lines = &procedure.steps[step].lines;
-    lines
-        .iter()
-        .any(|line| matches!(&line.kind, LineKind::Discard(list) if list.iter().any(|entry| entry.what == part)))
-}
-
-/// For each part, whether some line removes it by itself.
-fn comes_off(procedure: &Procedure) -> IdMap<PartId, bool> {
-    let mut found = procedure.parts.each(false);
-    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
-        let LineKind::Remove(list, _) = &line.kind else { continue };
-        for entry in list {
-            found[entry.what] = true;
-        }
-    }
-    found
-}
-
-/// For each part, whether it belongs to a joint that some line puts together again.
-fn goes_back(procedure: &Procedure) -> IdMap<PartId, bool> {
-    let mut found = procedure.parts.each(false);
-    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
-        let LineKind::RefitJoint(joint) = &line.kind else { continue };
-        for entry in &procedure.joints[*joint].each {
-            found[entry.what] = true;
-        }
-    }
-    found
-}
-
-/// FW0716: a nylon insert that is run onto a thread for the second time.
-fn insert_again(nut: &Part, at: Span) -> Finding {
-    Finding::new(
-        Code::FW0716,
-        format!("`{}` has a nylon insert and is used again", nut.name.id),
-        at,
-        "its insert has gripped a thread before",
-    )
-    .also(nut.name.span, "the nut")
-    .because(
-        "The insert grips less each time. Practice differs: FAA AC 43.13-1B lets it be used again while it cannot be turned \
-         by hand, others ask for a new one wherever a life depends on it.",
-    )
-    .repair(format!(
-        "Write `discard` for the old ones and `take` for new ones before this line; or accept this with the reason, and tell \
-         the technician to check that no `{}` turns by hand.",
-        nut.name.id
-    ))
 }
