@@ -18,7 +18,10 @@ mod format;
 mod library;
 mod new;
 mod one_file;
+mod parallel;
+mod project;
 mod publish;
+mod reading;
 mod record;
 mod server;
 mod terminal;
@@ -26,6 +29,7 @@ mod uses;
 mod with;
 
 use std::io;
+use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -217,9 +221,12 @@ struct CheckArguments {
     /// Let warnings fail the check
     #[arg(long, value_enum, value_name = "WHAT")]
     deny: Option<Deny>,
-    /// Folder that libraries are looked up from [default: the folder of the procedure]
-    #[arg(long, value_name = "DIR")]
+    /// Folder that libraries are looked up from, or a project file [default: the folder of the procedure]
+    #[arg(long, value_name = "DIR or FILE")]
     project: Option<PathBuf>,
+    /// How many files to look at at a time [default: one a core]
+    #[arg(long, value_name = "N")]
+    jobs: Option<NonZeroUsize>,
     /// Print too, for each file, what was judged, what was not and why, and what is accepted
     #[arg(long)]
     account: bool,
@@ -235,26 +242,39 @@ struct CheckArguments {
     /// Write the warnings and notes that there are to this file
     #[arg(long, value_name = "FILE", conflicts_with_all = ["baseline", "with"])]
     write_baseline: Option<PathBuf>,
-    /// Files, or folders with files
-    #[arg(required = true, value_name = "PATH")]
+    /// Files, or folders with files [default: the project that the current folder stands in]
+    #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 }
 
 #[derive(Debug, clap::Args)]
 struct BuildArguments {
-    /// Folder to write to
-    #[arg(long, value_name = "DIR", default_value = "out")]
-    out: PathBuf,
-    /// Folder that libraries are looked up from [default: the folder of the procedure]
+    /// Folder to write to [default: out, or what the project file says]
     #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Let warnings fail the build
+    #[arg(long, value_enum, value_name = "WHAT")]
+    deny: Option<Deny>,
+    /// Folder that libraries are looked up from, or a project file [default: the folder of the procedure]
+    #[arg(long, value_name = "DIR or FILE")]
     project: Option<PathBuf>,
+    /// How many procedures to build at a time [default: one a core]
+    #[arg(long, value_name = "N")]
+    jobs: Option<NonZeroUsize>,
+    /// Build what is unchanged too
+    #[arg(long)]
+    again: bool,
+    /// Write which files each output was made from, as rules of make
+    #[arg(long, value_name = "FILE")]
+    depfile: Option<PathBuf>,
     /// Tailor to this value of an option or given; may be repeated
     #[arg(long, value_name = "NAME=VALUE")]
     with: Vec<String>,
     /// Write annex.html too: joints with their drawings, circuits, map of the work, bench at true size, index
     #[arg(long)]
     annex: bool,
-    /// Files, or folders with files [default: the procedures that come with the program]
+    /// Files, or folders with files [default: the project that the current folder stands in, or the procedures
+    /// that come with the program]
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 }
@@ -278,8 +298,9 @@ struct FormatArguments {
     /// Write nothing, and fail where a file would change
     #[arg(long)]
     check: bool,
-    /// Files, or folders with files; - is from standard input to standard output
-    #[arg(required = true, value_name = "PATH")]
+    /// Files, or folders with files; - is from standard input to standard output [default: all that the project
+    /// lists that the current folder stands in]
+    #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 }
 
@@ -396,6 +417,8 @@ impl From<Format> for CheckFormat {
 enum Deny {
     /// Warnings that no `accept` line accepts
     Warnings,
+    /// Nothing, whatever the project file says
+    Nothing,
 }
 
 /// Runs the program with the arguments of the process.
