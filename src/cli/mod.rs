@@ -90,7 +90,7 @@ Examples:
   fitwright format bench-vise.fitw         set its lines and columns in order
   fitwright build bench-vise.fitw          write the manual, the pick-list and the checklist to out/
   fitwright build --with arm=strut FILE    the same for one fitting
-  fitwright build                          the same for the procedures that come with the program
+  fitwright build                          all procedures of the project, or those of the program
   fitwright record checklist.json job.jsonl  judge the record of a job
   fitwright uses lib/wiring.feed procedures  which procedures use a section, and in which steps
   fitwright explain FW0401                 what a finding means in the workshop
@@ -148,7 +148,8 @@ enum Command {
 
 const CHECK_HELP: &str = "\
 A folder means the .fitw files that stand in it. Its libraries are read where a procedure uses them,
-and checked by themselves when named.
+and checked by themselves when named. Without a path, all is checked that the project file lists:
+fitwright.toml in this folder or above.
 
 Warnings do not fail a check unless they are denied; notes never do.
 
@@ -162,6 +163,7 @@ With --baseline only others are told and counted. The file shrinks as they are m
 CI is set, a file that could shrink is left alone and fails the check. No error is ever tolerated.
 
 Examples:
+  fitwright check
   fitwright check procedures
   fitwright check --fix procedures/kestrel-rack.fitw
   fitwright check --with arm=strut procedures/kestrel-rack.fitw
@@ -177,7 +179,14 @@ Exit codes:
 
 const BUILD_HELP: &str = "\
 Every procedure gets a folder of its own under --out. A build with errors writes nothing at all.
-Files that the program did not write are left alone.
+Files that the program did not write are left alone. What would come out as it stands there is not
+written again; its warnings are told all the same.
+
+Without a path, the procedures are those that the project file lists, fitwright.toml in this folder or
+above; where there is none, those that come with the program.
+
+--depfile is for an engine that calls the build, such as ninja: it learns which files each folder was
+made from.
 
 --with tailors what is written to one fitting or to some: branches, parts and tools of others are left
 out, limits are decided, and the folder's name says which fitting it is for. Only what is known before
@@ -190,6 +199,8 @@ removes the annex of an earlier one.
 Examples:
   fitwright build
   fitwright build --out bench procedures
+  fitwright build --again --jobs 4
+  fitwright build --project fitwright.toml --depfile rack.d procedures/kestrel-rack.fitw
   fitwright build --with arm=powered procedures/kestrel-rack.fitw
   fitwright build --annex procedures/kestrel-rack.fitw
   fitwright build --with arm=strut --with roof-rating=\"150 kg\" --with side=kerb procedures/kestrel-rack.fitw
@@ -280,7 +291,8 @@ struct BuildArguments {
 }
 
 const FORMAT_HELP: &str = "\
-A folder means the .fitw files that stand in it, libraries too. The files that change are listed. A file
+A folder means the .fitw files that stand in it, libraries too. Without a path, all is set that the
+project file lists: fitwright.toml in this folder or above. The files that change are listed. A file
 that cannot be read is left as it is, with what is wrong in it; the others are set all the same.
 
 Examples:
@@ -331,13 +343,13 @@ struct UsesArguments {
     /// How to print uses
     #[arg(long, value_enum, default_value_t = Format::Human)]
     format: Format,
-    /// Folder that libraries are looked up from [default: the folder of the procedure]
-    #[arg(long, value_name = "DIR")]
+    /// Folder that libraries are looked up from, or a project file [default: the folder of the procedure]
+    #[arg(long, value_name = "DIR or FILE")]
     project: Option<PathBuf>,
     /// The name of a thing: feed, lib/wiring.feed, std/hand-tools.socket-13
     #[arg(value_name = "NAME")]
     name: String,
-    /// Files, or folders with files [default: the current folder]
+    /// Files, or folders with files [default: the project that the current folder stands in, or this folder]
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 }
@@ -352,8 +364,8 @@ struct ExplainArguments {
     /// How to print a calculation
     #[arg(long, value_enum, default_value_t = Format::Human)]
     format: Format,
-    /// Folder that libraries are looked up from [default: the folder of the procedure]
-    #[arg(long, value_name = "DIR")]
+    /// Folder that libraries are looked up from, or a project file [default: the folder of the procedure]
+    #[arg(long, value_name = "DIR or FILE")]
     project: Option<PathBuf>,
 }
 

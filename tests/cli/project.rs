@@ -64,7 +64,7 @@ fn a_project_is_found_from_below_and_named_from_elsewhere() {
     };
     let ran = run(&["check"]).expect(0);
     assert!(ran.err == "Project ../../fitwright.toml\n" && ran.out.starts_with("7 files"), "{}{}", ran.err, ran.out);
-    assert!(run(&["build"]).expect(0).out.contains("Open ../../out/one/manual.html"), "the project's out");
+    assert!(run(&["build"]).expect(0).out.contains("Open ../../out/five/manual.html"), "the project's out");
     assert!(run(&["format", "--check"]).expect(0).out.contains("7 files, 0 would change."));
     assert!(run(&["uses", "hook"]).expect(0).out.contains("../../trucks/four.fitw"));
     // Findings are named as they are reached.
@@ -442,10 +442,10 @@ fn a_dependency_file_lists_what_was_read_and_harms_nothing() {
     let before = scratch.files("");
     for (file, path, why) in [
         ("vans/two.fitw", "vans/two.fitw", "the build reads it"),
-        ("out/two/../two/manual.html", "vans/two.fitw", "the build writes it"),
+        ("out/one/../one/manual.html", "vans/one.fitw", "the build writes it"),
         ("vans", "vans/two.fitw", "it is a folder"),
     ] {
-        let ran = scratch.run(&["build", "--out", "out", "--depfile", file, path]).expect(2);
+        let ran = scratch.run(&["build", "--project", ".", "--out", "out", "--depfile", file, path]).expect(2);
         assert!(ran.err.contains(why), "{}", ran.err);
         assert_eq!(
             scratch.files("vans"),
