@@ -80,7 +80,7 @@ mod tests {
         for threads in [1, 2, 3, 8, 100] {
             let mut told = Vec::new();
             let work = |at: usize| {
-                thread::sleep(Duration::from_millis(if at % 4 == 0 { 8 } else { 0 }));
+                thread::sleep(Duration::from_millis(if at.is_multiple_of(4) { 8 } else { 0 }));
                 at * at
             };
             in_order(20, threads, work, |at, square| {
