@@ -13,6 +13,7 @@ mod fix;
 mod format;
 mod new;
 mod preview;
+mod project;
 mod server;
 mod uses;
 mod with;
@@ -53,7 +54,9 @@ impl Scratch {
         while let Some(folder) = folders.pop() {
             for entry in fs::read_dir(&folder).into_iter().flatten() {
                 let path = entry.expect("an entry").path();
-                if path.is_dir() {
+                if path.file_name().is_some_and(|name| name == ".fitwright-made") {
+                    // What a build was made from is no output: by it the next build knows what is the same.
+                } else if path.is_dir() {
                     folders.push(path);
                 } else if path.file_name().is_some_and(|name| name != ".fitwright-lock") {
                     let name = path.strip_prefix(&self.0).expect("below").to_string_lossy().into_owned();

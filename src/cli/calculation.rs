@@ -13,7 +13,7 @@ pub fn is_meant(file: &str, arguments: &ExplainArguments) -> bool {
 }
 
 pub fn run(file: &str, arguments: &ExplainArguments) -> Result<Verdict, CannotRun> {
-    let jobs = files::jobs(&[file.into()], arguments.project.as_deref())?;
+    let jobs = files::jobs(&[file.into()], super::project::folder(arguments.project.as_deref()))?;
     let [job] = jobs.as_slice() else {
         return Err(CannotRun(format!("{file} is a folder; name one file in it")));
     };

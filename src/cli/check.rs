@@ -8,8 +8,10 @@ use super::ci::baseline::{self, Baseline, Entry};
 use super::ci::sarif::Sarif;
 use super::ci::{self, Fingerprints};
 use super::files::{self, Job};
+use super::project::{self, Project};
+use super::reading::{Files, Reading};
 use super::terminal::{Progress, Stream};
-use super::{CannotRun, CheckArguments, CheckFormat, Deny, Verdict, account, fix, with};
+use super::{CannotRun, CheckArguments, CheckFormat, Deny, Verdict, account, fix, parallel, with};
 use crate::compile::{self, Compiled};
 use crate::diagnostics::render::{self, Style};
 use crate::diagnostics::{Confidence, Finding, Severity, json, visible};
@@ -17,7 +19,13 @@ use crate::source::{FileId, Sources};
 use crate::tailor::Wish;
 
 pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
-    let jobs = files::jobs(&arguments.paths, arguments.project.as_deref())?;
+    let project = Project::wanted(&arguments.paths, arguments.project.as_deref())?;
+    let jobs = match &project {
+        Some(project) if arguments.paths.is_empty() => project.all()?,
+        None if arguments.paths.is_empty() => return Err(project::missing()),
+        _ => files::jobs(&arguments.paths, project::folder(arguments.project.as_deref()))?,
+    };
+    let deny = arguments.deny.or(project.as_ref().and_then(Project::deny));
     let is_data = matches!(arguments.format, CheckFormat::Short | CheckFormat::Sarif | CheckFormat::Annotations);
     if arguments.account && is_data {
         return Err(CannotRun(
@@ -30,30 +38,40 @@ pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
     let progress = Progress::over(jobs.len());
     let wishes = with::wishes(&arguments.with)?;
     let mut errors = Stream::errors();
-    let mut all = Vec::new();
-    for (at, job) in jobs.iter().enumerate() {
-        progress.at(at + 1, &job.path);
-        if arguments.fix {
+    if arguments.fix {
+        for (at, job) in jobs.iter().enumerate() {
+            progress.at(at + 1, &job.path);
             let done = fix::run(job)?;
             progress.clear();
             errors.say(&done);
         }
-        let compiled = compile::check(&job.path, &job.project);
+    }
+    let files = Files::default();
+    let check = |at: usize| {
+        let job = jobs.get(at)?;
+        Some((job, compile::check(&job.path, &Reading::new(&files, &job.project))))
+    };
+    let next = |at: usize| jobs.get(at).inspect(|job| progress.at(at + 1, &job.path));
+    let mut all = Vec::new();
+    next(0);
+    parallel::in_order(jobs.len(), parallel::threads(arguments.jobs), check, |at, one| {
         progress.clear();
         // A library in a folder is there to be used; alone, all it declares would count as never used.
-        if compiled.is_library() && !job.named {
-            continue;
+        if let Some((job, compiled)) = one.filter(|(job, compiled)| job.named || !compiled.is_library()) {
+            if wishes.is_empty() {
+                output.say(&report.add(&compiled, Some(job)));
+                report.account_of(&compiled, job, arguments.account);
+                report.checked += 1;
+            } else {
+                all.push((compiled, job));
+            }
         }
-        if wishes.is_empty() {
-            output.say(&report.add(&compiled, Some(job)));
-            report.account_of(&compiled, job, arguments.account);
-            report.checked += 1;
-        } else {
-            all.push((compiled, job));
-        }
-    }
+        next(at + 1);
+        Ok(())
+    })?;
+    progress.clear();
     if !wishes.is_empty() {
-        let (all, left_out) = with::concerned(all, |(compiled, _)| compiled, &wishes)?;
+        let (all, left_out) = with::concerned(all, |(compiled, _)| Some(compiled), &wishes)?;
         left_out.iter().for_each(|line| errors.say(&format!("{line}\n")));
         for (mut compiled, job) in all {
             compiled.narrow(&wishes).map_err(|refusal| CannotRun(refusal.words(compiled.sources())))?;
@@ -76,7 +94,7 @@ pub fn run(arguments: &CheckArguments) -> Result<Verdict, CannotRun> {
     output.say(&report.sarif.take().map(Sarif::text).unwrap_or_default());
     output.finish()?;
     errors.say(&report.left_off);
-    let mut verdict = report.verdict(arguments.deny);
+    let mut verdict = report.verdict(deny);
     if let Some(path) = &arguments.write_baseline {
         errors.say(&report.write_baseline(path)?);
     }

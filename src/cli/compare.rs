@@ -1,13 +1,14 @@
 //! `compare`: what changed between two editions of a procedure.
 
 use super::edition::Edition;
+use super::project;
 use super::terminal::Stream;
 use super::{CannotRun, CompareArguments, DenyChange, Format, Verdict};
 use crate::compare::{CannotCompare, compare};
 use crate::diagnostics::visible;
 
 pub fn run(arguments: &CompareArguments) -> Result<Verdict, CannotRun> {
-    let project = arguments.project.as_deref();
+    let project = project::folder(arguments.project.as_deref());
     let (old, new) = (Edition::find(&arguments.old, project)?, Edition::find(&arguments.new, project)?);
     let compared = compare((&old.path, &old), (&new.path, &new)).map_err(|CannotCompare(why)| CannotRun(why))?;
     let mut output = Stream::output();

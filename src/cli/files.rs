@@ -4,6 +4,7 @@
 //! named relative to it, and nothing outside it is ever read, whatever a source or a link says. It does not depend on
 //! where the program was started, so that what is built does not either.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::io::Read;
 use std::path::{Component, Path, PathBuf};
@@ -84,6 +85,15 @@ pub struct Job {
     pub named: bool,
 }
 
+impl Job {
+    /// A path of the project from where the user stands; `None` where it can't be told.
+    pub fn shown(&self, path: &str) -> Option<String> {
+        let shown = format!("{}{path}", self.prefix);
+        let real = fs::canonicalize(&shown).ok()?;
+        (Some(real) == fs::canonicalize(self.project.root().join(path)).ok()).then_some(shown)
+    }
+}
+
 /// The source files that the paths of the command line mean. A folder means the `.fitw` files that stand in it, sorted
 /// by name, not those of folders below.
 ///
@@ -152,12 +162,23 @@ pub fn sources(paths: &[PathBuf]) -> Result<Vec<PathBuf>, CannotRun> {
     Ok(sources)
 }
 
+/// Of files that were listed in two ways, the first of each.
+pub fn once(files: Vec<PathBuf>) -> Vec<PathBuf> {
+    let mut known = BTreeSet::new();
+    files.into_iter().filter(|file| known.insert(fs::canonicalize(file).unwrap_or_else(|_| file.clone()))).collect()
+}
+
 fn no_source(file: &Path) -> CannotRun {
     CannotRun(format!("{} is not a .{ENDING} file", file.display()))
 }
 
 fn no_source_in(folder: &Path) -> CannotRun {
     CannotRun(format!("there is no .{ENDING} file in the folder {}", folder.display()))
+}
+
+/// Whether a source file stands in a folder.
+pub fn holds_sources(folder: &Path) -> bool {
+    sources_in(folder).is_ok()
 }
 
 fn sources_in(folder: &Path) -> Result<Vec<PathBuf>, CannotRun> {

@@ -4,6 +4,7 @@ use std::fs;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
+use super::project::{self, Project};
 use super::terminal::Stream;
 use super::{CannotRun, FormatArguments, Verdict, files, one_file};
 use crate::diagnostics::render;
@@ -22,7 +23,12 @@ pub fn run(arguments: &FormatArguments) -> Result<Verdict, CannotRun> {
             _ => Err(CannotRun("- stands for standard input, and has no other path beside it".to_owned())),
         };
     }
-    let sources = files::sources(&arguments.paths)?;
+    let sources = if arguments.paths.is_empty() {
+        let project = Project::wanted(&[], None)?.ok_or_else(project::missing)?;
+        files::once(files::sources(&project.listed())?)
+    } else {
+        files::sources(&arguments.paths)?
+    };
     let (mut output, mut errors) = (Stream::output(), Stream::errors());
     let mut verdict = Verdict::Clean;
     let mut changed = 0;

@@ -20,8 +20,11 @@ mod format;
 mod library;
 mod new;
 mod one_file;
+mod parallel;
 mod preview;
+mod project;
 mod publish;
+mod reading;
 mod record;
 mod server;
 mod terminal;
@@ -29,6 +32,7 @@ mod uses;
 mod with;
 
 use std::io;
+use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -89,7 +93,7 @@ Examples:
   fitwright format bench-vise.fitw         set its lines and columns in order
   fitwright build bench-vise.fitw          write the manual, the pick-list and the checklist to out/
   fitwright build --with arm=strut FILE    the same for one fitting
-  fitwright build                          the same for the procedures that come with the program
+  fitwright build                          all procedures of the project, or those of the program
   fitwright preview bench-vise.fitw        see the manual and the findings while you write
   fitwright record checklist.json job.jsonl  judge the record of a job
   fitwright compare OLD.fitw NEW.fitw      what changed in meaning between two editions
@@ -169,7 +173,8 @@ Exit codes:
 
 const CHECK_HELP: &str = "\
 A folder means the .fitw files that stand in it. Its libraries are read where a procedure uses them,
-and checked by themselves when named.
+and checked by themselves when named. Without a path, all is checked that the project file lists:
+fitwright.toml in this folder or above.
 
 Warnings do not fail a check unless they are denied; notes never do.
 
@@ -183,6 +188,7 @@ With --baseline only others are told and counted. The file shrinks as they are m
 CI is set, a file that could shrink is left alone and fails the check. No error is ever tolerated.
 
 Examples:
+  fitwright check
   fitwright check procedures
   fitwright check --fix procedures/kestrel-rack.fitw
   fitwright check --with arm=strut procedures/kestrel-rack.fitw
@@ -198,7 +204,14 @@ Exit codes:
 
 const BUILD_HELP: &str = "\
 Every procedure gets a folder of its own under --out. A build with errors writes nothing at all.
-Files that the program did not write are left alone.
+Files that the program did not write are left alone. What would come out as it stands there is not
+written again; its warnings are told all the same.
+
+Without a path, the procedures are those that the project file lists, fitwright.toml in this folder or
+above; where there is none, those that come with the program.
+
+--depfile is for an engine that calls the build, such as ninja: it learns which files each folder was
+made from.
 
 --with tailors what is written to one fitting or to some: branches, parts and tools of others are left
 out, limits are decided, and the folder's name says which fitting it is for. Only what is known before
@@ -211,6 +224,8 @@ removes the annex of an earlier one.
 Examples:
   fitwright build
   fitwright build --out bench procedures
+  fitwright build --again --jobs 4
+  fitwright build --project fitwright.toml --depfile rack.d procedures/kestrel-rack.fitw
   fitwright build --with arm=powered procedures/kestrel-rack.fitw
   fitwright build --annex procedures/kestrel-rack.fitw
   fitwright build --with arm=strut --with roof-rating=\"150 kg\" --with side=kerb procedures/kestrel-rack.fitw
@@ -242,9 +257,12 @@ struct CheckArguments {
     /// Let warnings fail the check
     #[arg(long, value_enum, value_name = "WHAT")]
     deny: Option<Deny>,
-    /// Folder that libraries are looked up from [default: the folder of the procedure]
-    #[arg(long, value_name = "DIR")]
+    /// Folder that libraries are looked up from, or a project file [default: the folder of the procedure]
+    #[arg(long, value_name = "DIR or FILE")]
     project: Option<PathBuf>,
+    /// How many files to look at at a time [default: one a core]
+    #[arg(long, value_name = "N")]
+    jobs: Option<NonZeroUsize>,
     /// Print too, for each file, what was judged, what was not and why, and what is accepted
     #[arg(long)]
     account: bool,
@@ -260,19 +278,31 @@ struct CheckArguments {
     /// Write the warnings and notes that there are to this file
     #[arg(long, value_name = "FILE", conflicts_with_all = ["baseline", "with"])]
     write_baseline: Option<PathBuf>,
-    /// Files, or folders with files
-    #[arg(required = true, value_name = "PATH")]
+    /// Files, or folders with files [default: the project that the current folder stands in]
+    #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 }
 
 #[derive(Debug, clap::Args)]
 struct BuildArguments {
-    /// Folder to write to
-    #[arg(long, value_name = "DIR", default_value = "out")]
-    out: PathBuf,
-    /// Folder that libraries are looked up from [default: the folder of the procedure]
+    /// Folder to write to [default: out, or what the project file says]
     #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Let warnings fail the build
+    #[arg(long, value_enum, value_name = "WHAT")]
+    deny: Option<Deny>,
+    /// Folder that libraries are looked up from, or a project file [default: the folder of the procedure]
+    #[arg(long, value_name = "DIR or FILE")]
     project: Option<PathBuf>,
+    /// How many procedures to build at a time [default: one a core]
+    #[arg(long, value_name = "N")]
+    jobs: Option<NonZeroUsize>,
+    /// Build what is unchanged too
+    #[arg(long)]
+    again: bool,
+    /// Write which files each output was made from, as rules of make
+    #[arg(long, value_name = "FILE")]
+    depfile: Option<PathBuf>,
     /// Tailor to this value of an option or given; may be repeated
     #[arg(long, value_name = "NAME=VALUE")]
     with: Vec<String>,
@@ -282,13 +312,15 @@ struct BuildArguments {
     /// Mark in the margin of the manual what differs from an older edition, and list it: FILE, or REVISION:FILE of a git repository
     #[arg(long, value_name = "OLD")]
     since: Option<String>,
-    /// Files, or folders with files [default: the procedures that come with the program]
+    /// Files, or folders with files [default: the project that the current folder stands in, or the procedures
+    /// that come with the program]
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 }
 
 const FORMAT_HELP: &str = "\
-A folder means the .fitw files that stand in it, libraries too. The files that change are listed. A file
+A folder means the .fitw files that stand in it, libraries too. Without a path, all is set that the
+project file lists: fitwright.toml in this folder or above. The files that change are listed. A file
 that cannot be read is left as it is, with what is wrong in it; the others are set all the same.
 
 Examples:
@@ -306,8 +338,9 @@ struct FormatArguments {
     /// Write nothing, and fail where a file would change
     #[arg(long)]
     check: bool,
-    /// Files, or folders with files; - is from standard input to standard output
-    #[arg(required = true, value_name = "PATH")]
+    /// Files, or folders with files; - is from standard input to standard output [default: all that the project
+    /// lists that the current folder stands in]
+    #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 }
 
@@ -362,13 +395,13 @@ struct UsesArguments {
     /// How to print uses
     #[arg(long, value_enum, default_value_t = Format::Human)]
     format: Format,
-    /// Folder that libraries are looked up from [default: the folder of the procedure]
-    #[arg(long, value_name = "DIR")]
+    /// Folder that libraries are looked up from, or a project file [default: the folder of the procedure]
+    #[arg(long, value_name = "DIR or FILE")]
     project: Option<PathBuf>,
     /// The name of a thing: feed, lib/wiring.feed, std/hand-tools.socket-13
     #[arg(value_name = "NAME")]
     name: String,
-    /// Files, or folders with files [default: the current folder]
+    /// Files, or folders with files [default: the project that the current folder stands in, or this folder]
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 }
@@ -408,8 +441,8 @@ struct ExplainArguments {
     /// How to print a calculation
     #[arg(long, value_enum, default_value_t = Format::Human)]
     format: Format,
-    /// Folder that libraries are looked up from [default: the folder of the procedure]
-    #[arg(long, value_name = "DIR")]
+    /// Folder that libraries are looked up from, or a project file [default: the folder of the procedure]
+    #[arg(long, value_name = "DIR or FILE")]
     project: Option<PathBuf>,
 }
 
@@ -473,6 +506,8 @@ impl From<Format> for CheckFormat {
 enum Deny {
     /// Warnings that no `accept` line accepts
     Warnings,
+    /// Nothing, whatever the project file says
+    Nothing,
 }
 
 /// Runs the program with the arguments of the process.

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use serde::Serialize;
 
 use super::files::{self, Job};
+use super::project::{self, Project};
 use super::terminal::{Progress, Stream};
 use super::{CannotRun, Format, UsesArguments, Verdict};
 use crate::diagnostics::render::counted;
@@ -66,9 +67,19 @@ struct Told {
 }
 
 pub fn run(arguments: &UsesArguments) -> Result<Verdict, CannotRun> {
-    let here = [PathBuf::from(".")];
-    let paths = if arguments.paths.is_empty() { &here[..] } else { &arguments.paths };
-    let jobs = files::jobs(paths, arguments.project.as_deref())?;
+    let named = arguments.project.as_deref();
+    let project = match named {
+        Some(folder) if !folder.is_file() => None,
+        _ => Project::wanted(&arguments.paths, named)?,
+    };
+    let jobs = match project {
+        Some(project) if arguments.paths.is_empty() => project.all()?,
+        _ => {
+            let here = [PathBuf::from(".")];
+            let paths = if arguments.paths.is_empty() { &here[..] } else { &arguments.paths };
+            files::jobs(paths, project::folder(named))?
+        }
+    };
     let name = arguments.name.trim().replace(".fitw.", ".");
     let mut told = Told {
         name,

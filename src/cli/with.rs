@@ -24,7 +24,7 @@ pub fn wishes(written: &[String]) -> Result<Vec<Wish>, CannotRun> {
 /// Where none knows all the names.
 pub fn concerned<T>(
     all: Vec<T>,
-    compiled: impl Fn(&T) -> &Compiled,
+    compiled: impl Fn(&T) -> Option<&Compiled>,
     wishes: &[Wish],
 ) -> Result<(Vec<T>, Vec<String>), CannotRun> {
     if wishes.is_empty() || all.len() < 2 {
@@ -32,7 +32,7 @@ pub fn concerned<T>(
     }
     let (mut kept, mut left_out) = (Vec::new(), Vec::new());
     for one in all {
-        let procedure = compiled(&one).procedure();
+        let procedure = compiled(&one).and_then(Compiled::procedure);
         let lacks = procedure.and_then(|procedure| {
             let wish = wishes.iter().find(|wish| !tailor::knows(procedure, &wish.name))?;
             Some(format!("{} has no option and no given called {}, and is left out.", procedure.name.id, wish.name))

@@ -44,7 +44,8 @@ const JOB: &str = "default-src 'self' data: blob: 'unsafe-inline'; connect-src '
 const COLUMNS: usize = 80;
 
 pub fn run(arguments: &PreviewArguments) -> Result<Verdict, CannotRun> {
-    let jobs = files::jobs(std::slice::from_ref(&arguments.path), arguments.project.as_deref())?;
+    let jobs =
+        files::jobs(std::slice::from_ref(&arguments.path), super::project::folder(arguments.project.as_deref()))?;
     let [job] = jobs.as_slice() else { return Err(several(&arguments.path, &jobs)) };
     let (listener, port) = http::open(arguments.port)
         .map_err(|error| CannotRun(format!("port {} cannot be opened: {}", arguments.port, words(&error))))?;

@@ -3,8 +3,13 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use super::{ASIDE, MARK, STAGE, disk, place, swap};
+use super::{ASIDE, MARK, STAGE, disk, is_plain, place, swap};
 use crate::cli::CannotRun;
+
+/// Whether a killed build has left anything.
+pub fn any(out: &Path) -> Result<bool, CannotRun> {
+    Ok(disk::at(&out.join(STAGE))?.is_some() || !set_aside(out)?.is_empty())
+}
 
 /// Brings the output folder to the state before or after the build that was killed. Only what a build can have left is
 /// touched: names that it makes, and real folders.
@@ -83,12 +88,6 @@ fn set_aside(out: &Path) -> Result<Vec<(PathBuf, String)>, CannotRun> {
         }
     }
     Ok(found)
-}
-
-/// Whether a name can be that of a folder that a build makes: one part, and nothing that leads elsewhere.
-fn is_plain(name: &str) -> bool {
-    name.chars().next().is_some_and(char::is_alphanumeric)
-        && name.chars().all(|c| c.is_alphanumeric() || matches!(c, '-' | '_' | '.'))
 }
 
 /// Whether there are only folders in a folder.

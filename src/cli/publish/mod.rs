@@ -9,11 +9,14 @@
 //! never a mixed one for longer than until then. A lock on the output folder keeps builds apart; the system drops it with
 //! the process that holds it.
 //!
+//! Beside the folders stands a record of what each was made from (`made`), by which the next build knows what is the same.
+//!
 //! No link is followed below the output folder, and nothing is written over what the program did not write.
 
 mod disk;
 mod leftovers;
 mod lock;
+mod made;
 mod place;
 mod swap;
 
@@ -23,6 +26,8 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use super::CannotRun;
+pub use made::{Made, key};
+pub use place::real_path;
 
 /// The list of what a build wrote, in each folder.
 pub const MANIFEST: &str = "build.json";
@@ -46,19 +51,54 @@ pub struct Folder {
     pub files: BTreeMap<String, Vec<u8>>,
 }
 
-/// Writes the folders under `out`. `inputs` are the files that the build has read. Gives what the user should be told of
-/// files of his own that got another name.
+/// What a build comes to.
+#[derive(Debug, Default)]
+pub struct Set {
+    /// What is to be written.
+    pub folders: Vec<Folder>,
+    /// Where that came from: records by their keys.
+    pub made: Vec<(String, Made)>,
+    /// What stands there already, as it would be written.
+    pub unchanged: Vec<Made>,
+    /// The files that the build has read.
+    pub inputs: Vec<PathBuf>,
+}
+
+/// Completes or takes back what a killed build has left, so that what stands in `out` can be looked at.
 ///
 /// # Errors
-/// Where `out` must not be written to, or the system refuses. No file of an earlier build is then lost.
-pub fn publish(out: &Path, folders: &[Folder], inputs: &[PathBuf]) -> Result<Vec<String>, CannotRun> {
+/// Where `out` must not be written to, or the system refuses.
+pub fn tidy(out: &Path) -> Result<Vec<String>, CannotRun> {
+    place::refuse_harm(out, &[])?;
+    if !out.is_dir() || !leftovers::any(out)? {
+        return Ok(Vec::new());
+    }
+    let _lock = lock::take(out)?;
+    leftovers::tidy(out)
+}
+
+/// Writes the folders under `out`. Gives what the user should be told of files of his own that got another name.
+///
+/// # Errors
+/// Where `out` must not be written to, where somebody changes what was to stay, or the system refuses. No file of an earlier
+/// build is then lost.
+pub fn publish(out: &Path, set: &Set) -> Result<Vec<String>, CannotRun> {
+    let folders = &set.folders[..];
     place::refuse_twins(folders)?;
-    place::refuse_harm(out, inputs)?;
+    place::refuse_harm(out, &set.inputs)?;
     fs::create_dir_all(out).map_err(|error| CannotRun::writing(out, &error))?;
     let _lock = lock::take(out)?;
     let mut told = leftovers::tidy(out)?;
     for folder in folders {
         place::refuse_foreign(out, folder)?;
+    }
+    // Once more, now that no other build writes.
+    if let Some(changed) = set.unchanged.iter().find(|made| !made.stands(out)) {
+        let place = out.join(&changed.folder);
+        return Err(CannotRun(format!("{} was changed while this build ran; build again", place.display())));
+    }
+    if folders.is_empty() {
+        return Ok(told);
     }
     let stage = out.join(STAGE);
     if let Err(error) = fill(&stage, folders) {
@@ -67,7 +107,14 @@ pub fn publish(out: &Path, folders: &[Folder], inputs: &[PathBuf]) -> Result<Vec
         return Err(error);
     }
     told.extend(swap::all(out, folders.iter().map(|folder| folder.name.as_str()))?);
+    told.extend(made::keep(out, &set.made));
     Ok(told)
+}
+
+/// Whether a name can be that of a folder that a build makes: one part, and nothing that leads elsewhere.
+fn is_plain(name: &str) -> bool {
+    name.chars().next().is_some_and(char::is_alphanumeric)
+        && name.chars().all(|c| c.is_alphanumeric() || matches!(c, '-' | '_' | '.'))
 }
 
 /// Writes all folders to the stage, then the mark.

@@ -49,7 +49,7 @@ pub fn refuse_harm(out: &Path, inputs: &[PathBuf]) -> Result<(), CannotRun> {
 }
 
 /// A path with all links followed, of which the last parts need not exist yet.
-fn real_path(path: &Path) -> Result<PathBuf, CannotRun> {
+pub fn real_path(path: &Path) -> Result<PathBuf, CannotRun> {
     let mut missing: Vec<std::ffi::OsString> = Vec::new();
     let mut at = path.to_path_buf();
     loop {

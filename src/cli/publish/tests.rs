@@ -36,6 +36,11 @@ fn folder(name: &str, files: &[(&str, &str)]) -> Folder {
     Folder { name: name.into(), files: all }
 }
 
+/// Writes these folders, without records.
+fn publish(out: &Path, folders: &[Folder], inputs: &[PathBuf]) -> Result<Vec<String>, CannotRun> {
+    super::publish(out, &Set { folders: folders.to_vec(), inputs: inputs.to_vec(), ..Set::default() })
+}
+
 /// Files and links below a folder, by their paths in it.
 fn walk(base: &Path, within: &str, files: &mut Vec<String>) {
     for entry in disk::entries(&base.join(within)).expect("readable") {
