@@ -8,6 +8,9 @@ use fitwright::world::Memory;
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
+/// The day of every draft here.
+const DAY: &str = "2026-01-01";
+
 const RAIL: &str = include_str!("data/intake/rail.md");
 const PLAIN: &str = include_str!("data/intake/plain.txt");
 const SHELF: &str = include_str!("data/intake/shelf.md");
@@ -48,7 +51,7 @@ fn codes(taken: &Taken) -> Vec<Code> {
 
 #[track_caller]
 fn taken(text: &str) -> Taken {
-    let taken = take_in("draft", "Draft", text).unwrap_or_else(|refusal| panic!("{refusal}: {text}"));
+    let taken = take_in("draft", "Draft", DAY, text).unwrap_or_else(|refusal| panic!("{refusal}: {text}"));
     assert_eq!(format(&taken.text).as_ref(), Ok(&taken.text), "a draft has its form");
     taken
 }
@@ -70,6 +73,35 @@ fn a_manual_becomes_a_draft_with_all_its_words() {
 #[test]
 fn a_draft_looks_as_it_is_shown() {
     insta::assert_snapshot!(taken(RAIL).text);
+}
+
+/// Tables as GitHub Flavored Markdown has them (section 4.10).
+#[test]
+fn a_table_of_parts_or_tools_is_read_row_by_row() {
+    let text = "# Lamp\n\n## Tools\n\n| Tool | Note |\n|---|---|\n| Ratchet | 3/8 in |\n| Spanner 13 mm | |\n\n## Parts\n\n| No. | Part | Qty |\n|-:|---|:-:|\n| 7 | Bolt M8 x 30 | 4 |\n| 8 | Foot | **2** |\n| 9 | Grease | a little |\n\n## Fit\n\n1. Set the feet.\n\n| Joint | Torque |\n|---|---|\n| Feet | 20 Nm |\n";
+    let taken = taken(text);
+    nothing_is_lost(text, &taken);
+    let lines: Vec<String> =
+        taken.text.lines().map(|line| line.split_whitespace().collect::<Vec<_>>().join(" ")).collect();
+    for line in [
+        "# Tool, Note",
+        "tool ratchet-3-8-in \"Ratchet, 3/8 in\"",
+        "# No., Part, Qty",
+        "part bolt-m8-x-30 \"Bolt M8 x 30\" # No. 7",
+        "part grease \"Grease\" # No. 9, Qty a little",
+        "4 bolt-m8-x-30",
+        "2 foot",
+        "unknown grease \"The text does not say how many.\"",
+    ] {
+        let found = lines.iter().any(|other| other.trim_end_matches([',', '}', ' ']) == line || other.contains(line));
+        assert!(found, "{line}:\n{}", taken.text);
+    }
+    assert!(taken.text.contains("> Feet, [20 Nm]"), "{}", taken.text);
+    for odd in ["| a |\n|---|\n", "| a | b |\n|---|---|\n| | |\n", "| | |\n|---|---|\n| x | y | z |\n"] {
+        if let Ok(taken) = take_in("draft", "Draft", DAY, odd) {
+            nothing_is_lost(&odd.replace("| z |", "|"), &taken);
+        }
+    }
 }
 
 #[test]
@@ -125,9 +157,9 @@ fn what_cannot_be_seen_is_left_out_and_counted() {
 #[test]
 fn nothing_and_too_much_are_refused() {
     for text in ["", " \n\n", "---\n", "\u{202e}"] {
-        assert_eq!(take_in("draft", "Draft", text), Err(Refusal::Empty), "{text:?}");
+        assert_eq!(take_in("draft", "Draft", DAY, text), Err(Refusal::Empty), "{text:?}");
     }
-    assert_eq!(take_in("draft", "Draft", &"a ".repeat(600_000)), Err(Refusal::TooLarge));
+    assert_eq!(take_in("draft", "Draft", DAY, &"a ".repeat(600_000)), Err(Refusal::TooLarge));
 }
 
 #[test]
@@ -195,7 +227,7 @@ proptest! {
     #[test]
     fn any_mixture_comes_out_whole(pieces in prop::collection::vec(piece(), 0..25), crlf: bool) {
         let text = pieces.join(if crlf { "\r\n" } else { "\n" });
-        match take_in("draft", "Draft", &text) {
+        match take_in("draft", "Draft", DAY, &text) {
             Ok(taken) => {
                 prop_assert_eq!(format(&taken.text), Ok(taken.text.clone()));
                 // What is written for a sign (`&amp;`) comes out as the sign.
@@ -213,7 +245,7 @@ proptest! {
 
     #[test]
     fn any_signs_come_out_or_are_refused(text in "\\PC{0,200}|[ -~\n\t]{0,300}") {
-        match take_in("draft", "Draft", &text) {
+        match take_in("draft", "Draft", DAY, &text) {
             Ok(taken) => prop_assert_eq!(format(&taken.text), Ok(taken.text.clone())),
             Err(refusal) => prop_assert_eq!(refusal, Refusal::Empty),
         }

@@ -169,10 +169,12 @@ fn cannot_judge(place: &Place<'_>, assembly: &Assembly<'_>, worked: &JointWorkin
     let message = format!("the torque of `{}` cannot be judged: {} {is} not stated", place.name(), joined(&lacks));
     let why = "The same torque holds one bolt, breaks another, and clamps twice as hard on a waxed thread as on a dry one. \
                What is not stated is not checked.";
-    let repair = format!(
-        "{}. Where nobody knows it, accept this with the reason, such as whose torque it is.",
-        capital(&write.join("; "))
-    );
+    let unknown = match worked.missing.first() {
+        Some(Missing::Condition) => "say so: `thread unknown \"why\"`",
+        Some(Missing::Grade) => "say so: `class unknown \"why\"`",
+        _ => "accept this with the reason, such as whose torque it is",
+    };
+    let repair = format!("{}. Where nobody knows it, {unknown}.", capital(&write.join("; ")));
     let unknown = (worked.missing == [Missing::Condition]).then(|| Mend {
         confidence: Confidence::Blanks,
         ..Mend::inside(place.joint.name.span, "thread unknown \"…\"")

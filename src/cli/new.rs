@@ -32,7 +32,7 @@ pub fn run(name: &str, from: Option<&Path>) -> Result<Verdict, CannotRun> {
         }
         Some(from) => {
             let manual = read(from)?;
-            let taken = intake::take_in(name, &title_of(name), &manual)
+            let taken = intake::take_in(name, &title_of(name), &today(), &manual)
                 .map_err(|refusal| CannotRun(format!("{} is not taken in: {refusal}", from.display())))?;
             one_file::create(Path::new(&file_name), taken.text.as_bytes())?;
             output.say(&told(&file_name, taken.counts));
@@ -60,6 +60,20 @@ fn read(path: &Path) -> Result<String, CannotRun> {
         CannotRun(format!("{} is not text in UTF-8; save it as Markdown or plain text", path.display()))
     })?;
     Ok(text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text))
+}
+
+/// The day in UTC, `2026-11-28`; 1970-01-01 where the clock stands before it.
+fn today() -> String {
+    let seconds = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).map_or(0, |since| since.as_secs());
+    // Days into the Gregorian calendar of ISO 8601, counted from 1 March of the year 0, so that a leap day ends a year.
+    let days = seconds / 86_400 + 719_468;
+    let (era, of_era) = (days / 146_097, days % 146_097);
+    let year = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
+    let of_year = of_era - (365 * year + year / 4 - year / 100);
+    let month = (5 * of_year + 2) / 153;
+    let day = of_year - (153 * month + 2) / 5 + 1;
+    let (month, next) = if month < 10 { (month + 3, 0) } else { (month - 9, 1) };
+    format!("{:04}-{month:02}-{day:02}", era * 400 + year + next)
 }
 
 /// What was made of a manual.

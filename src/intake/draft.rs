@@ -1,5 +1,6 @@
 //! Blocks of a document, sorted into what a procedure is made of.
 
+use super::table;
 use super::words::{self, sentences, title_of};
 use crate::prose::outline::{Block, Kind};
 
@@ -17,9 +18,9 @@ pub struct Draft {
 /// What is listed below a heading such as *Tools*.
 #[derive(Debug, Default)]
 pub struct List {
-    /// The headings.
+    /// The headings, and those of the columns of tables.
     pub titles: Vec<String>,
-    pub items: Vec<String>,
+    pub items: Vec<table::Item>,
 }
 
 /// A section.
@@ -72,6 +73,7 @@ pub fn of(title: &str, blocks: &[Block]) -> Draft {
         place: Place::About,
         waiting: Vec::new(),
         signal: None,
+        columns: Vec::new(),
         has_sections: rest.iter().any(|block| heading(block).is_some() && list_of(&block.plain).is_none()),
     };
     for block in rest {
@@ -138,11 +140,17 @@ struct Sorter {
     waiting: Vec<Message>,
     /// A signal word that stood alone: the next paragraph is its message.
     signal: Option<&'static str>,
+    /// What the columns of the table are that is read.
+    columns: Vec<table::Column>,
     has_sections: bool,
 }
 
 impl Sorter {
-    fn block(&mut self, block: &Block) {
+    fn block(&mut self, read: &Block) {
+        if read.kind == Kind::Columns {
+            self.columns = table::columns(&read.plain);
+        }
+        let block = &in_line(read);
         if let Some(level) = heading(block) {
             return self.heading(level, &block.plain);
         }
@@ -157,8 +165,15 @@ impl Sorter {
             return self.message(signal, words);
         }
         match (self.place, block.kind) {
-            (Place::Tools, Kind::Entry(_)) => self.draft.tools.items.push(block.plain.clone()),
-            (Place::Parts, Kind::Entry(_)) => self.draft.parts.items.push(block.plain.clone()),
+            (Place::Tools | Place::Parts, Kind::Entry(_)) => {
+                let item = table::Item { words: block.plain.clone(), aside: String::new() };
+                self.list().items.push(item);
+            }
+            (Place::Tools | Place::Parts, Kind::Columns) => self.list().titles.push(block.plain.clone()),
+            (Place::Tools | Place::Parts, Kind::Row) => {
+                let item = table::item(&self.columns, &read.plain);
+                self.list().items.push(item);
+            }
             // Without headings, what is listed is the work.
             (Place::About, Kind::Entry(_)) if !self.has_sections => {
                 self.begin_own_section();
@@ -167,6 +182,11 @@ impl Sorter {
             (Place::Section, _) => self.in_section(block),
             (_, kind) => self.in_about(kind, &block.marked),
         }
+    }
+
+    /// What is listed at this place.
+    fn list(&mut self) -> &mut List {
+        if self.place == Place::Tools { &mut self.draft.tools } else { &mut self.draft.parts }
     }
 
     fn begin_own_section(&mut self) {
@@ -178,9 +198,8 @@ impl Sorter {
     fn heading(&mut self, level: usize, title: &str) {
         self.settle(false);
         if let Some(place) = list_of(title) {
-            let list = if place == Place::Tools { &mut self.draft.tools } else { &mut self.draft.parts };
-            list.titles.push(title.to_string());
             self.place = place;
+            self.list().titles.push(title.to_string());
             return;
         }
         self.place = Place::Section;
@@ -197,6 +216,7 @@ impl Sorter {
         let about = &mut self.draft.about;
         match kind {
             Kind::Entry(depth) => about.push(entry(depth, marked)),
+            Kind::Columns | Kind::Row => about.extend([String::new(), safe_head(marked)]),
             _ => {
                 if !about.is_empty() {
                     about.push(String::new());
@@ -227,6 +247,8 @@ impl Sorter {
             }
             Kind::More(_) if self.step().is_some() => self.more(&block.marked),
             Kind::Verbatim if self.step().is_some() => self.more(&block.marked),
+            Kind::Columns | Kind::Row if self.step().is_some() => self.more(&block.marked),
+            Kind::Columns | Kind::Row => self.new_step(&block.plain, &block.marked),
             _ => self.new_step(&block.plain, &block.marked),
         }
     }
@@ -296,6 +318,16 @@ impl Sorter {
                 self.new_step(&title, "");
             }
         }
+    }
+}
+
+/// The block with the cells of a row one after the other.
+fn in_line(block: &Block) -> Block {
+    match block.kind {
+        Kind::Columns | Kind::Row => {
+            Block { kind: block.kind, plain: table::in_line(&block.plain), marked: table::in_line(&block.marked) }
+        }
+        _ => block.clone(),
     }
 }
 

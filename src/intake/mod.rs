@@ -1,13 +1,14 @@
 //! A manual that exists, in CommonMark or plain text, taken in as the draft of a procedure.
 //!
 //! Headings become sections, entries of lists steps, paragraphs that begin with a signal word safety messages, quantities mentions, and what
-//! is listed below *Tools* or *Parts* declarations. What can't be told apart stays as prose: every word of the text is in the draft, in a
+//! is listed below *Tools* or *Parts*, in a list or a table, declarations. What can't be told apart stays as prose: every word of the text is in the draft, in a
 //! form that can be read. What the text does not say is not made up; the findings on the draft say what to write next.
 
 mod draft;
 mod library;
 mod names;
 mod set;
+mod table;
 mod words;
 
 use crate::format::format;
@@ -66,11 +67,12 @@ impl std::fmt::Display for Refusal {
 
 impl std::error::Error for Refusal {}
 
-/// Makes a draft of a text. `name` is the procedure's, `title` its title where the text begins with none.
+/// Makes a draft of a text. `name` is the procedure's, `title` its title where the text begins with none, `day` the date of its
+/// revision (ISO 8601).
 ///
 /// # Errors
 /// Where the text is empty or too large.
-pub fn take_in(name: &str, title: &str, text: &str) -> Result<Taken, Refusal> {
+pub fn take_in(name: &str, title: &str, day: &str, text: &str) -> Result<Taken, Refusal> {
     if text.len() > MOST_BYTES {
         return Err(Refusal::TooLarge);
     }
@@ -93,7 +95,7 @@ pub fn take_in(name: &str, title: &str, text: &str) -> Result<Taken, Refusal> {
         return Err(Refusal::Empty);
     }
     let draft = draft::of(title, &blocks);
-    let (source, mut counts) = set::set(name, &draft);
+    let (source, mut counts) = set::set(name, day, &draft);
     counts.dropped = dropped;
     if source.len() > FILE_BYTES {
         return Err(Refusal::TooLarge);

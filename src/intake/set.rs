@@ -11,10 +11,10 @@ use crate::quantity::System;
 const MOST_PROPOSED: usize = 1000;
 
 /// The source, before it is set in its form, and what is in it.
-pub fn set(name: &str, draft: &Draft) -> (String, Counts) {
+pub fn set(name: &str, day: &str, draft: &Draft) -> (String, Counts) {
     let mut setter =
         Setter { out: String::new(), names: Names::default(), hazards: String::new(), counts: Counts::default() };
-    setter.head(name, draft);
+    setter.head(name, day, draft);
     setter.things(draft);
     let before = std::mem::take(&mut setter.out);
     for section in &draft.sections {
@@ -33,19 +33,28 @@ struct Setter {
     counts: Counts,
 }
 
+/// A remark with what a table says besides.
+fn with_aside(remark: &str, aside: &str) -> String {
+    match (remark.is_empty(), aside.is_empty()) {
+        (_, true) => remark.to_owned(),
+        (true, false) => format!("   # {aside}"),
+        (false, false) => format!("{remark}; {aside}"),
+    }
+}
+
 impl Setter {
     fn line(&mut self, line: &str) {
         self.out.push_str(line);
         self.out.push('\n');
     }
 
-    fn head(&mut self, name: &str, draft: &Draft) {
+    fn head(&mut self, name: &str, day: &str, draft: &Draft) {
         self.line(&format!("procedure {name} {}", quoted(&draft.title, false)));
         self.line("");
         self.line("# Taken in from a text. Every word of it is here; what it does not say, the check asks for:");
         self.line(&format!("#   fitwright check {name}.fitw"));
         self.line("");
-        self.line("revision A 2026-01-01                   # the day of this draft");
+        self.line(&format!("revision A {day}                   # the day of this draft"));
         let inch = is_inch(draft);
         self.line(if inch { "units inch, metric" } else { "units metric, inch" });
         self.line("");
@@ -66,8 +75,8 @@ impl Setter {
     fn things(&mut self, draft: &Draft) {
         self.titles(&draft.tools);
         for item in &draft.tools.items {
-            let (name, remark) = self.proposed(item, "tool", &["tool", "protection"]);
-            self.line(&format!("tool {name} {}{remark}", quoted(item, false)));
+            let (name, remark) = self.proposed(&item.words, "tool", &["tool", "protection"]);
+            self.line(&format!("tool {name} {}{}", quoted(&item.words, false), with_aside(&remark, &item.aside)));
         }
         if !draft.tools.items.is_empty() {
             self.line("# Which step uses which tool (use), the text does not say by itself.");
@@ -76,9 +85,9 @@ impl Setter {
         self.titles(&draft.parts);
         let mut kit = Vec::new();
         for item in &draft.parts.items {
-            let (count, title) = counted(item);
+            let (count, title) = counted(&item.words);
             let (name, remark) = self.proposed(title, "part", &["part"]);
-            self.line(&format!("part {name} {}{remark}", quoted(title, false)));
+            self.line(&format!("part {name} {}{}", quoted(title, false), with_aside(&remark, &item.aside)));
             kit.push(match count {
                 Some(count) => format!("{count} {name}"),
                 None => format!("unknown {name} \"The text does not say how many.\""),

@@ -28,7 +28,14 @@ pub enum Kind {
     More(usize),
     /// A line of a program or of anything else that is kept as it is written.
     Verbatim,
+    /// The heads of a table's columns, with [`BETWEEN_CELLS`] between.
+    Columns,
+    /// A row of a table, its cells likewise.
+    Row,
 }
+
+/// What stands between the cells of a table: the separator of units of ISO/IEC 646, which no text that is read here has.
+pub const BETWEEN_CELLS: char = '\u{1f}';
 
 /// Reads a document. `mark` gives a run of plain words as CommonMark.
 pub fn outline(document: &str, mark: &mut dyn FnMut(&str) -> String) -> Vec<Block> {
@@ -42,7 +49,7 @@ pub fn outline(document: &str, mark: &mut dyn FnMut(&str) -> String) -> Vec<Bloc
         ends: Vec::new(),
         used: BTreeSet::new(),
     };
-    let parser = Parser::new_ext(document, Options::empty());
+    let parser = Parser::new_ext(document, Options::ENABLE_TABLES);
     // Definitions that nothing names are words of the document too.
     let definitions = parser.reference_definitions().iter();
     let mut definitions: Vec<_> = definitions.map(|(id, one)| (one.span.clone(), id.to_string())).collect();
@@ -119,6 +126,8 @@ impl Reader<'_> {
                 self.finish();
                 self.fresh = true;
             }
+            Tag::TableHead => self.begin(Kind::Columns),
+            Tag::TableRow => self.begin(Kind::Row),
             Tag::Paragraph | Tag::HtmlBlock | Tag::BlockQuote(_) => self.finish(),
             Tag::Emphasis => self.sign("*"),
             Tag::Strong => self.sign("**"),
@@ -154,6 +163,13 @@ impl Reader<'_> {
             | TagEnd::BlockQuote(_) => {
                 self.finish();
             }
+            TagEnd::TableCell => {
+                self.settle();
+                let hand = self.hand();
+                hand.plain.push(BETWEEN_CELLS);
+                hand.marked.push(BETWEEN_CELLS);
+            }
+            TagEnd::TableHead | TagEnd::TableRow => self.finish(),
             TagEnd::Emphasis => self.sign("*"),
             TagEnd::Strong => self.sign("**"),
             TagEnd::Link | TagEnd::Image => match self.ends.pop() {
@@ -231,7 +247,7 @@ impl Reader<'_> {
         if let Some(mut block) = self.now.take() {
             block.plain = one_line(&block.plain);
             block.marked = one_line(&block.marked);
-            if !block.plain.is_empty() {
+            if !block.plain.chars().all(|c| c == BETWEEN_CELLS || c == ' ') {
                 self.blocks.push(block);
             }
         }

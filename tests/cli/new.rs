@@ -40,3 +40,17 @@ fn what_is_no_text_is_refused_and_nothing_written() {
     let ran = scratch.run(&["new", "draft", "--from", "marked.txt"]).expect(0);
     assert!(ran.out.contains("1 sign that cannot be seen is left out"), "{}", ran.out);
 }
+
+#[test]
+fn a_draft_has_the_day_on_which_it_was_made() {
+    let today = || {
+        let asked = std::process::Command::new("date").args(["-u", "+%F"]).output().expect("the system's date");
+        String::from_utf8_lossy(&asked.stdout).trim().to_owned()
+    };
+    let scratch = Scratch::new().with("old.md", "# Lamp\n\n1. Set the foot.\n");
+    let before = today();
+    scratch.run(&["new", "lamp", "--from", "old.md"]).expect(0);
+    let draft = std::fs::read_to_string(scratch.0.join("lamp.fitw")).expect("written");
+    let has = |day: &str| draft.contains(&format!("revision A {day} "));
+    assert!(has(&before) || has(&today()), "{draft}");
+}

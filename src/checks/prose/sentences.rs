@@ -300,12 +300,16 @@ fn capital(word: &str) -> String {
 
 fn without(words: &mut Words<'_>, text: &Text<'_>, sentence: &Range<usize>) {
     let Some(place) = text.place(sentence) else { return };
+    // What must be so is no remark.
+    let is_demand =
+        sentence.clone().any(|at| matches!(text.word(at).to_lowercase().as_str(), "must" | "shall" | "may"));
     words.tell(
         Finding::new(Code::FW1209, "this sentence of a step tells nobody to do anything", place, "a statement")
             .because("In a step people look for what to do; what is merely so is read past, or taken for done.")
             .repair(
-                "Begin it with what to do (`Turn the knob to ON.`), or say what is worth knowing in a `note \"…\"`.",
+                "Begin it with what to do (`Turn the knob to ON.`), say what must be so in an `expect \"…\"`, or what is worth knowing \
+                 in a `note \"…\"`.",
             )
-            .mend(Mend::look("Make it a note", Change::Note(place))),
+            .mend((!is_demand).then(|| Mend::look("Make it a note", Change::Note(place)))),
     );
 }

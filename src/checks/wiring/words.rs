@@ -290,9 +290,13 @@ pub(super) fn not_stated(judged: &Judged<'_>) -> Finding {
         )
     });
     let write: Vec<&str> = write.iter().map(String::as_str).collect();
+    let open = missing.iter().find(|missing| missing.may_be_unknown && !missing.write.contains(" unknown "));
+    let open = open.and_then(|missing| missing.write.split(' ').next());
+    let unknown =
+        open.map_or_else(String::new, |word| format!(" Where nobody knows it, say so: `{word} unknown \"why\"`."));
     Finding::new(Code::FW0918, message, circuit.name.span, "not all is stated")
         .because("What is not stated is not checked, or is taken at a value that may not be yours.")
-        .repair(format!("State it, with your own values: {}.{measured}", in_a_row(&write, "and")))
+        .repair(format!("State it, with your own values: {}.{unknown}{measured}", in_a_row(&write, "and")))
 }
 
 fn at_point<'j>(

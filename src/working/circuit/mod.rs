@@ -59,6 +59,8 @@ pub struct Missing {
     pub what: &'static str,
     /// What to write: `insulation 105 degC`.
     pub write: String,
+    /// Whether that nobody knows it may be said in its place: `insulation unknown "why"`.
+    pub may_be_unknown: bool,
 }
 
 impl Missing {
@@ -230,7 +232,7 @@ fn missing(circuit: &Circuit, given: &Given, conductor: Option<&Conductor>) -> V
     let mut lacks = |lacks: bool, value: Option<UnknownValue>, what: &'static str, write: &str| {
         let is_unknown = value.is_some_and(|value| unknown(&circuit.unknown, value).is_some());
         if lacks && !is_unknown {
-            missing.push(Missing { what, write: write.to_owned() });
+            missing.push(Missing { what, write: write.to_owned(), may_be_unknown: value.is_some() });
         }
     };
     let wire_is_known = conductor.is_some();
