@@ -142,7 +142,7 @@ fn location(server: &Server, standing: &Standing, span: Span) -> Option<Location
         standing.text.uri.clone()
     } else {
         let (project, _) = texts::Project::of(&standing.text, server.client.root.as_deref(), &server.open);
-        texts::uri_of(&project.file(&file.name).filter(|path| path.is_file())?)?
+        server.uri_of(&project.file(&file.name).filter(|path| path.is_file())?)?
     };
     Some(Location { uri, range: server.lines(&file.text).range(span.range()) })
 }
@@ -238,7 +238,7 @@ fn kind_of(word: &str) -> SymbolKind {
 fn all_symbols(server: &mut Server, params: &WorkspaceSymbolParams) -> Answer {
     let mut found: Vec<Value> = Vec::new();
     for (path, text) in renaming::every_text(server, None) {
-        let Some(uri) = texts::uri_of(&path) else { continue };
+        let Some(uri) = server.uri_of(&path) else { continue };
         let lines = server.lines(&text);
         let mut all = desk::outline(&text);
         while let Some(symbol) = all.pop() {
@@ -273,7 +273,7 @@ fn links(server: &mut Server, params: &DocumentLinkParams) -> Answer {
     let lines = server.lines(text);
     let (project, own) = texts::Project::of(&standing.text, server.client.root.as_deref(), &server.open);
     let folder = own.rsplit_once('/').map_or("", |(folder, _)| folder);
-    let file = |path: &str| project.file(path).filter(|path| path.is_file()).as_deref().and_then(texts::uri_of);
+    let file = |path: &str| server.uri_of(&project.file(path).filter(|path| path.is_file())?);
     let links = desk::links(text).into_iter().filter_map(|link| {
         let target = match link.to {
             desk::LinkTo::Library(name) => file(&format!("{name}.fitw")),
@@ -314,7 +314,7 @@ fn actions(server: &mut Server, params: &CodeActionParams) -> Answer {
         }),
     };
     // Of an older state there are no repairs: they would write into another place.
-    let Some(told) = standing.last.as_ref().filter(|told| told.version == standing.text.version) else {
+    let Some(told) = standing.last.as_ref().filter(|told| told.number == standing.job) else {
         return Ok(json!([]));
     };
     let lines = server.lines(&standing.text.text);
@@ -379,7 +379,7 @@ fn edit_of(server: &Server, told: &super::checking::Told, fix: &Fix) -> Option<W
     let mut changes: serde_json::Map<String, Value> = serde_json::Map::new();
     for edit in &fix.edits {
         let number = edit.span.file.number() as usize;
-        let uri = if number == 0 { told.uri.clone() } else { texts::uri_of(told.files.get(number)?.as_deref()?)? };
+        let uri = if number == 0 { told.uri.clone() } else { server.uri_of(told.files.get(number)?.as_deref()?)? };
         let text = &told.sources.get(edit.span.file)?.text;
         let change =
             json!(TextEdit { range: server.lines(text).range(edit.span.range()), new_text: edit.text.clone() });

@@ -6,7 +6,7 @@ use lsp_types::{
     CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions, FoldingRangeProviderCapability,
     HoverProviderCapability, InitializeParams, OneOf, RenameOptions, SaveOptions, SemanticTokenModifier,
     SemanticTokenType, SemanticTokensFullOptions, SemanticTokensLegend, SemanticTokensOptions, ServerCapabilities,
-    TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
+    TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions, Uri,
 };
 use serde_json::{Value, json};
 
@@ -22,6 +22,8 @@ pub struct Client {
     pub root: Option<PathBuf>,
     /// The folders that it has open.
     pub folders: Vec<PathBuf>,
+    /// The same, with what it calls them.
+    pub names: Vec<(PathBuf, String)>,
     /// Whether it shows places that belong to a finding beside its own.
     pub says_more: bool,
     /// Whether it shows that something is running.
@@ -36,6 +38,7 @@ impl Default for Client {
             encoding: Encoding::Utf16,
             root: None,
             folders: Vec::new(),
+            names: Vec::new(),
             says_more: false,
             shows_progress: false,
             watches: false,
@@ -51,11 +54,13 @@ impl Client {
         let general = said.as_ref().and_then(|said| said.capabilities.general.as_ref());
         let encoding = Encoding::agreed(general.and_then(|general| general.position_encodings.as_deref()));
         let named = said.iter().flat_map(|said| said.workspace_folders.iter().flatten());
-        let mut folders: Vec<PathBuf> = named.filter_map(|folder| texts::path_of(&folder.uri)).collect();
-        if folders.is_empty() {
+        let with_name = |uri: &Uri| Some((texts::path_of(uri)?, uri.as_str().to_owned()));
+        let mut names: Vec<(PathBuf, String)> = named.filter_map(|folder| with_name(&folder.uri)).collect();
+        if names.is_empty() {
             #[allow(deprecated, reason = "older editors name their folder so")]
-            folders.extend(said.as_ref().and_then(|said| texts::path_of(said.root_uri.as_ref()?)));
+            names.extend(said.as_ref().and_then(|said| with_name(said.root_uri.as_ref()?)));
         }
+        let folders: Vec<PathBuf> = names.iter().map(|(folder, _)| folder.clone()).collect();
         let project = params.pointer("/initializationOptions/project").and_then(Value::as_str);
         // A relative one is within the first folder.
         let root = project.map(|project| match folders.first() {
@@ -66,6 +71,7 @@ impl Client {
             encoding,
             root,
             folders,
+            names,
             says_more: can("/capabilities/textDocument/publishDiagnostics/relatedInformation"),
             shows_progress: can("/capabilities/window/workDoneProgress"),
             watches: can("/capabilities/workspace/didChangeWatchedFiles/dynamicRegistration"),

@@ -335,6 +335,8 @@ impl Server {
                 self.texts.insert(uri.as_str().to_owned(), standing);
             }
         }
+        // What others found in it was found in an older state; they are checked again.
+        self.told.keep_own(&uri);
         self.check(&uri);
         self.check_those_with(path.as_slice(), Some(&uri));
     }
@@ -368,11 +370,15 @@ impl Server {
         self.count += 1;
         let number = self.count;
         let Some(standing) = self.texts.get_mut(uri.as_str()) else { return };
+        // Numbers of an older state are worse than none.
+        standing.compiled = None;
         let (before, proving) = (std::mem::replace(&mut standing.job, number), std::mem::take(&mut standing.proving));
         let text = standing.text.clone();
         if let Ok(mut newest) = self.newest.lock() {
             newest.insert(uri.as_str().to_owned(), number);
         }
+        // What is held back is of an older state.
+        self.held.retain(|(_, held)| held.uri != *uri);
         let (root, open, newest) = (self.client.root.clone(), self.open.clone(), self.newest.clone());
         let _ = self.jobs.send(Job { text, root, open, newest, number });
         self.end_progress(before, proving);
@@ -421,7 +427,9 @@ impl Server {
     }
 
     fn say(&mut self, told: Told) {
-        let changed = self.told.replace(&told, self.client.encoding, self.client.says_more);
+        let (texts, client) = (&self.texts, &self.client);
+        let name = |path: &Path| uri_in(texts, client, path);
+        let changed = self.told.replace(&told, self.client.encoding, self.client.says_more, &name);
         if let Some(standing) = self.texts.get_mut(told.uri.as_str()) {
             standing.last = Some(told);
         }
@@ -430,8 +438,11 @@ impl Server {
 
     fn publish(&mut self, uris: &[Uri]) {
         for uri in uris {
-            let version = self.texts.get(uri.as_str()).map(|standing| standing.text.version);
-            let params = json!({"uri": uri, "version": version, "diagnostics": self.told.of(uri)});
+            let mut params = json!({"uri": uri, "diagnostics": self.told.of(uri)});
+            // What is not open has no version, and `null` is none.
+            if let Some(standing) = self.texts.get(uri.as_str()) {
+                params["version"] = json!(standing.text.version);
+            }
             self.notify("textDocument/publishDiagnostics", params);
         }
     }
@@ -461,6 +472,11 @@ impl Server {
         Some(standing)
     }
 
+    /// The editor's name of a file.
+    fn uri_of(&self, path: &Path) -> Option<Uri> {
+        uri_in(&self.texts, &self.client, path)
+    }
+
     fn lines<'t>(&self, text: &'t str) -> Lines<'t> {
         Lines::of(text, self.client.encoding)
     }
@@ -473,4 +489,20 @@ impl Server {
         }
         folders
     }
+}
+
+/// The editor's name of a file: the one by which it has it open, else within the name of the folder that it has open. Either may
+/// go by links, and spell its letters otherwise than we do.
+fn uri_in(texts: &BTreeMap<String, Standing>, client: &Client, path: &Path) -> Option<Uri> {
+    if let Some(open) = texts.values().find(|standing| standing.text.path.as_deref() == Some(path)) {
+        return Some(open.text.uri.clone());
+    }
+    let ours = texts::uri_of(path)?;
+    let within = client.names.iter().find(|(folder, _)| path.starts_with(folder));
+    let theirs = within.and_then(|(folder, name)| {
+        let folder = texts::uri_of(folder)?;
+        let rest = ours.as_str().strip_prefix(folder.as_str().trim_end_matches('/'))?;
+        format!("{}{rest}", name.trim_end_matches('/')).parse::<Uri>().ok()
+    });
+    Some(theirs.unwrap_or(ours))
 }

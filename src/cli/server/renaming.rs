@@ -73,7 +73,7 @@ pub fn places(server: &mut Server, wanted: &Wanted, uri: &Uri) -> Vec<NamedPlace
             let uri = if span.file.number() == 0 {
                 Some(text.uri.clone())
             } else {
-                project.file(&file.name).filter(|path| path.is_file()).as_deref().and_then(texts::uri_of)
+                project.file(&file.name).filter(|path| path.is_file()).and_then(|path| server.uri_of(&path))
             };
             if let Some(uri) = uri {
                 note(uri, &file.text, span, span == thing.at(), server);
@@ -100,7 +100,7 @@ fn texts_that_may_name(server: &Server, wanted: &Wanted, uri: &Uri) -> Vec<Text>
     let Some(file) = wanted.file.as_ref().filter(|_| wanted.of_library) else { return own.into_iter().collect() };
     let mut texts: Vec<Text> = own.into_iter().collect();
     for (path, text) in every_text(server, Some(file)) {
-        let Some(uri) = texts::uri_of(&path) else { continue };
+        let Some(uri) = server.uri_of(&path) else { continue };
         if text.contains(&wanted.name) && texts.iter().all(|known| known.path.as_ref() != Some(&path)) {
             texts.push(Text { uri, version: 0, text, path: Some(path) });
         }

@@ -1,6 +1,7 @@
 //! What the editor was told of each file, by the text whose check said it.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 
 use lsp_types::{
     Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, DiagnosticTag, Location, NumberOrString, Range, Uri,
@@ -8,10 +9,12 @@ use lsp_types::{
 
 use super::checking::Told;
 use super::positions::{Encoding, Lines};
-use super::texts;
 use crate::diagnostics::render;
 use crate::diagnostics::{Finding, Severity};
 use crate::source::Span;
+
+/// The editor's name of a file.
+pub type Name<'n> = &'n dyn Fn(&Path) -> Option<Uri>;
 
 /// What was told. Several texts may have the same to say of a library that they use.
 #[derive(Default)]
@@ -23,13 +26,13 @@ pub struct Published {
 
 impl Published {
     /// Takes what a check says in the place of what it said before; gives the files of which something else is to be told.
-    pub fn replace(&mut self, told: &Told, encoding: Encoding, says_more: bool) -> Vec<Uri> {
+    pub fn replace(&mut self, told: &Told, encoding: Encoding, says_more: bool, name: Name<'_>) -> Vec<Uri> {
         let from = told.uri.as_str().to_owned();
         let mut changed = self.without(&from);
         // Of the text itself it is told that nothing is wrong, too.
         let mut by_file: BTreeMap<String, (Uri, Vec<Diagnostic>)> = BTreeMap::new();
         by_file.insert(from.clone(), (told.uri.clone(), Vec::new()));
-        let mut places = Places { told, encoding, lines: BTreeMap::new() };
+        let mut places = Places { told, encoding, name, lines: BTreeMap::new() };
         for finding in &told.findings {
             let (uri, range) = match finding.span().and_then(|span| places.of(span)) {
                 Some(Location { uri, range }) => (uri, range),
@@ -45,6 +48,13 @@ impl Published {
             self.of.entry(key).or_default().insert(from.clone(), diagnostics);
         }
         self.named(&changed)
+    }
+
+    /// Keeps of a file only what its own check said: what other texts found in it was found in an older state.
+    pub fn keep_own(&mut self, uri: &Uri) {
+        if let Some(by_text) = self.of.get_mut(uri.as_str()) {
+            by_text.retain(|from, _| from == uri.as_str());
+        }
     }
 
     /// Forgets what a text that was closed said; gives the files of which something else is to be told.
@@ -86,6 +96,7 @@ impl Published {
 struct Places<'t> {
     told: &'t Told,
     encoding: Encoding,
+    name: Name<'t>,
     lines: BTreeMap<u32, Lines<'t>>,
 }
 
@@ -95,7 +106,7 @@ impl Places<'_> {
         let uri = if number == 0 {
             self.told.uri.clone()
         } else {
-            texts::uri_of(self.told.files.get(number as usize)?.as_deref()?)?
+            (self.name)(self.told.files.get(number as usize)?.as_deref()?)?
         };
         let text = &self.told.sources.get(span.file)?.text;
         let lines = self.lines.entry(number).or_insert_with(|| Lines::of(text, self.encoding));
