@@ -33,8 +33,8 @@ pub enum Change {
     Append(Span, String),
     /// The words from the place on as a prose line of their own, which begins with these.
     Sentence(Span, String),
-    /// The prose line, where it says just this, as a note.
-    Note(Span),
+    /// The prose line, where it says just this, as a `note` or an `expect`.
+    Note(Span, &'static str),
     /// A line that accepts something of the statement; the second one where that is one thing of a list.
     Accept(Span, String, String),
     /// The place taken out, with its line where it fills one.
@@ -79,7 +79,7 @@ impl Change {
             | Change::At(span, _)
             | Change::Append(span, _)
             | Change::Sentence(span, _)
-            | Change::Note(span)
+            | Change::Note(span, _)
             | Change::Accept(span, ..)
             | Change::Drop(span)
             | Change::Cut(span)

@@ -311,15 +311,15 @@ impl<'t> Layout<'t> {
         self.edit(statement.start as usize + kept, span.end as usize, format!(".{}{indent}> {text}", self.line_end))
     }
 
-    /// The prose line, where it says just this, as a note.
-    pub fn note(&self, span: Span) -> Option<Edit> {
+    /// The prose line, where it says just this, as a `note` or an `expect`.
+    pub fn note(&self, span: Span, word: &str) -> Option<Edit> {
         let statement = self.statement(span.start).filter(|one| one.prose)?;
         let says = self.text.get(span.range())?;
         let alone = self.head_of(statement).trim_end().strip_prefix('>')?.trim() == says;
         let plain = !says.contains(['"', '\\', '*', '_', '`', '\n']);
         (alone && plain).then(|| {
             let (start, end) = (statement.start as usize, span.end as usize);
-            self.edit(start, end, format!("note \"{says}\""))
+            self.edit(start, end, format!("{word} \"{says}\""))
         })?
     }
 

@@ -70,7 +70,7 @@ fn made(change: &Change, confidence: Confidence, layout: &Layout<'_>) -> Option<
         Change::At(span, first) => vec![layout.points(span.start, first)?],
         Change::Append(span, text) => vec![layout.append(span.start, text)?],
         Change::Sentence(span, text) => vec![layout.sentence(*span, text)?],
-        Change::Note(span) => vec![layout.note(*span)?],
+        Change::Note(span, word) => vec![layout.note(*span, word)?],
         Change::Accept(span, line, of_a_list) => vec![layout.accept(span.start, line, of_a_list)?],
         Change::Cut(span) => vec![layout.cut(span.start as usize, span.end as usize)?],
         Change::Line(span, text) => vec![layout.line(span.start, text)?],

@@ -310,6 +310,10 @@ fn without(words: &mut Words<'_>, text: &Text<'_>, sentence: &Range<usize>) {
                 "Begin it with what to do (`Turn the knob to ON.`), say what must be so in an `expect \"…\"`, or what is worth knowing \
                  in a `note \"…\"`.",
             )
-            .mend((!is_demand).then(|| Mend::look("Make it a note", Change::Note(place)))),
+            .mend(if is_demand {
+                Mend::look("Say that it must be so", Change::Note(place, "expect"))
+            } else {
+                Mend::look("Make it a note", Change::Note(place, "note"))
+            }),
     );
 }
