@@ -102,6 +102,15 @@ impl<'t> Resolver<'t> {
     }
 
     fn declare(&mut self, name: &'t Name, declared: Declared<'t>, span: Span, file: &LoadedFile) {
+        self.refuse_word(name);
+        let entry = Entry { declared, name, span, level: file.level, named: file.named, target: None, used: false };
+        if let Some(finding) = self.scope.declare(entry) {
+            self.report(finding);
+        }
+    }
+
+    /// A word of the language is no name, of a thing or of a value.
+    pub(super) fn refuse_word(&mut self, name: &Name) {
         if RESERVED.contains(&name.text.as_str()) {
             let message = format!("`{}` is a word of the language and can't be a name", name.text);
             self.report(
@@ -110,10 +119,6 @@ impl<'t> Resolver<'t> {
                     .repair(format!("Add a word that says more, for example `{}-rail` or `first-{0}`.", name.text))
                     .mend(Mend::write(Confidence::Look, name.span, format!("first-{}", name.text))),
             );
-        }
-        let entry = Entry { declared, name, span, level: file.level, named: file.named, target: None, used: false };
-        if let Some(finding) = self.scope.declare(entry) {
-            self.report(finding);
         }
     }
 

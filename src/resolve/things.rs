@@ -54,6 +54,7 @@ impl<'t> Resolver<'t> {
     fn values(&mut self, values: &[tree::Value]) -> Vec<Value> {
         let mut lowered: Vec<Value> = Vec::new();
         for value in values {
+            self.refuse_word(&value.name);
             if let Some(first) = lowered.iter().find(|first| first.id == value.name.text) {
                 let finding = Finding::new(
                     Code::FW0202,
