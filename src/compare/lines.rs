@@ -240,6 +240,9 @@ impl Line {
 
     /// Whether its own words say the same as those of another.
     pub(super) fn says_same(&self, new: &Line, names: &Names) -> bool {
+        if let ([old], [new]) = (&self.tokens[..], &new.tokens[..]) {
+            return old.is_same(new, names);
+        }
         say_same(&self.tokens.iter().collect::<Vec<_>>(), &new.tokens.iter().collect::<Vec<_>>(), names)
     }
 
@@ -266,9 +269,12 @@ impl Line {
 
 /// Whether two runs of words say the same. Letter by letter is enough: where a name is not known, its quantities are not read.
 pub(super) fn say_same(old: &[&Tok], new: &[&Tok], names: &Names) -> bool {
+    if old.len() == new.len() {
+        return old.iter().zip(new).all(|(old, new)| old.is_same(new, names));
+    }
     let text = |toks: &[&Tok]| toks.iter().map(|tok| tok.text.as_str()).collect::<Vec<_>>().join(" ");
-    let alike = old.len() == new.len() && old.iter().zip(new).all(|(old, new)| old.is_same(new, names));
-    alike || text(old) == text(new)
+    let reads = |toks: &[&Tok]| toks.iter().any(|tok| tok.value.is_some());
+    reads(old) != reads(new) && text(old) == text(new)
 }
 
 impl Tok {
