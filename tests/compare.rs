@@ -109,7 +109,7 @@ fn what_only_words_and_units_differ_by_says_so() {
     let renamed = LAMP.replace("foot-joint", "clamp-joint");
     let compared = compared(LAMP, &renamed);
     assert_eq!(told(&compared), ["name renamed 1.2 1.3"]);
-    assert!(compared.in_short().starts_with("Only words, names or units"), "{}", compared.in_short());
+    assert!(compared.in_short().starts_with("Only wording, names or units changed"), "{}", compared.in_short());
 }
 
 #[test]
@@ -117,6 +117,8 @@ fn a_sentence_that_tells_something_else_is_no_rewording() {
     assert_eq!(one("Read the gap below the foot.", "Don't read the gap below the foot."), ["told changed 1.1"]);
     assert_eq!(one("Tighten both bolts.", "Tighten the 2 bolts."), ["told changed 1.3"]);
     assert_eq!(one("Set the [foot] down.", "Set the [foot-bolt] down."), ["told changed 1.2"]);
+    // What somebody judges by is no wording, whatever its words.
+    assert_eq!(one("\"Gap below the foot\"", "\"Gap beside the foot\""), ["reading changed 1.1"]);
 }
 
 #[test]

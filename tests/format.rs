@@ -270,7 +270,7 @@ fn demos() -> Vec<(String, String)> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn a_demo_that_lost_its_blanks_gets_them_back(seed: u64, which: prop::sample::Index, tabs: bool, crlf: bool, lost: bool) {

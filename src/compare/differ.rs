@@ -187,8 +187,15 @@ impl<'t> Differ<'t> {
         }
         if is_text(&was) && is_text(&is) {
             return match topic {
-                // Whatever warns is read anew.
-                Topic::Message | Topic::Acceptance | Topic::Figure | Topic::Document => topic,
+                // Whatever warns is read anew, and so is what somebody judges by: a question, a criterion, how tight is seen.
+                Topic::Message
+                | Topic::Torque
+                | Topic::Reading
+                | Topic::Check
+                | Topic::State
+                | Topic::Acceptance
+                | Topic::Figure
+                | Topic::Document => topic,
                 _ if tells_the_same(&was, &is, &self.names) => Topic::Wording,
                 _ => Topic::Told,
             };

@@ -90,7 +90,7 @@ pub struct Said {
 pub struct CannotCompare(pub String);
 
 impl Comparison {
-    /// Whether nobody does anything else than before: nothing changed but words, names and units.
+    /// Whether nothing changed but words, names and units, as far as a program can tell.
     pub fn is_of_words(&self) -> bool {
         self.changes.iter().all(|change| change.topic.is_of_words())
     }

@@ -43,7 +43,7 @@ impl Comparison {
         }
         if self.is_of_words() {
             return format!(
-                "Only words, names or units of what is meant the same changed: {}.",
+                "Only wording, names or units changed, in {}; whether the words mean the same, only a reader knows.",
                 counted(count, "place")
             );
         }
@@ -119,7 +119,7 @@ impl Change {
     }
 }
 
-/// `, steps 2.1 and 2.3, where Arm: powered arm`
+/// `, steps 2.1, 2.3, only: Arm: powered arm`
 fn touched(steps: &[StepUsing], fittings: Option<&str>) -> String {
     const MOST: usize = 6;
     let mut numbers: Vec<&str> = steps.iter().map(|step| step.number.as_str()).collect();
@@ -135,7 +135,7 @@ fn touched(steps: &[StepUsing], fittings: Option<&str>) -> String {
     format!("{words}{more}{fittings}")
 }
 
-/// `revision C 2026-11-02`
+/// `revision C, 2026-11-02`
 fn edition(edition: &Edition) -> String {
     match (&edition.revision, &edition.date) {
         (Some(mark), Some(date)) => format!("revision {mark}, {date}"),

@@ -169,7 +169,7 @@ impl Topic {
         }
     }
 
-    /// Whether only words or names changed: nobody does anything else than before.
+    /// Whether only words or names changed, as far as a program can tell.
     pub fn is_of_words(self) -> bool {
         matches!(self, Topic::Wording | Topic::Name)
     }

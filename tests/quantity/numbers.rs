@@ -117,7 +117,7 @@ fn number_like() -> impl Strategy<Value = String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(4000))]
+    #![proptest_config(ProptestConfig { cases: 4000, failure_persistence: None, ..ProptestConfig::default() })]
 
     /// What is read is shown again just as it was written (blanks aside).
     #[test]

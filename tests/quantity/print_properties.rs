@@ -71,7 +71,7 @@ fn stated_base(quantity: &Quantity) -> Exact {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(3000))]
+    #![proptest_config(ProptestConfig { cases: 3000, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn a_printed_tolerance_lies_within_the_stated_one((value, half) in stated_with_width()) {

@@ -117,7 +117,7 @@ fn is_possible(answer: &Answer) -> Result<bool, TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { max_shrink_iters: 400, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { max_shrink_iters: 400, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn every_answer_is_that_of_brute_force(plan in plans()) {

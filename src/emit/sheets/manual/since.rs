@@ -18,9 +18,11 @@ const MARK: &str = "changed";
 const PLACES: &[&str] =
     &["number", "letter", "boxes", "also", "anchor", "steps", "drawing", "drawings", "known", "lead", MARK];
 /// Lists of the first page and of the reference, of which each row is looked at by itself.
-const LISTS: &[&str] = &["limits", "met", "rules", "options", "givens", "wear", "vehicle", "joints"];
+const LISTS: &[&str] = &["limits", "met", "rules", "options", "givens", "wear", "vehicle", "joints", "circuits"];
 /// Lists of such lists.
-const GROUPS: &[&str] = &["tools_needed", "kit_groups"];
+const GROUPS: &[(&str, &str)] = &[("tools_needed", "rows"), ("kit_groups", "rows"), ("circuits", "wires")];
+/// What the first page says of the whole job, which has one bar.
+const FACTS: &[&str] = &["about", "fits", "skill", "licence", "time"];
 
 /// The list of what changed.
 #[derive(Serialize)]
@@ -56,11 +58,14 @@ pub(super) fn mark(new: &mut Value, old: &mut Value, plan: &Plan, since: &Since<
         let old = rows(old.get(list)).collect::<Vec<_>>();
         rows_mut(new.get_mut(*list)).for_each(|row| mark_new(row, &old));
     }
-    for group in GROUPS {
-        let old: Vec<&Value> = rows(old.get(group)).flat_map(|group| rows(group.get("rows"))).collect();
-        rows_mut(new.get_mut(*group))
-            .flat_map(|group| rows_mut(group.get_mut("rows")))
+    for (groups, list) in GROUPS {
+        let old: Vec<&Value> = rows(old.get(groups)).flat_map(|group| rows(group.get(list))).collect();
+        rows_mut(new.get_mut(*groups))
+            .flat_map(|group| rows_mut(group.get_mut(*list)))
             .for_each(|row| mark_new(row, &old));
+    }
+    if FACTS.iter().any(|name| !is_same(name, new, old)) {
+        mark_it(new);
     }
     let before: Vec<&Value> = rows(old.get("flow")).collect();
     rows_mut(new.get_mut("flow")).for_each(|block| mark_block(block, &before));
@@ -140,20 +145,36 @@ fn mark_block(block: &mut Value, old: &[&Value]) {
         },
         Some("branch") => match by_name("title") {
             Some(was) => {
+                mark_shorter(block, was, "arms");
                 let was: Vec<&Value> = rows(was.get("arms")).collect();
                 rows_mut(block.get_mut("arms")).for_each(|arm| mark_new(arm, &was));
             }
             None => mark_it(block),
         },
         Some("handover") => {
-            let was = old.iter().filter(same_kind).flat_map(|other| rows(other.get("rows"))).collect::<Vec<_>>();
+            let before: Vec<&Value> = old.iter().filter(same_kind).copied().collect();
+            let was = before.iter().flat_map(|other| rows(other.get("rows"))).collect::<Vec<_>>();
             rows_mut(block.get_mut("rows")).for_each(|row| mark_new(row, &was));
+            if let [was] = before[..] {
+                mark_shorter(block, was, "rows");
+            }
+            let same = |other: &&Value| ["leave", "signs"].iter().all(|name| is_same(name, other, block));
+            if !before.iter().any(same) {
+                mark_it(block);
+            }
         }
         Some("end" | "end-section" | "end-repair") => {}
         _ => {
             let old: Vec<&Value> = old.iter().filter(same_kind).copied().collect();
             mark_new(block, &old);
         }
+    }
+}
+
+/// Marks a block of whose list something is gone.
+fn mark_shorter(block: &mut Value, was: &Value, list: &str) {
+    if rows(block.get(list)).count() < rows(was.get(list)).count() {
+        mark_it(block);
     }
 }
 
@@ -176,6 +197,11 @@ fn mark_step(block: &mut Value, was: &Value) {
         let now: Vec<&Value> = now.iter().filter(|one| before.contains(one)).collect();
         gone |= kept != now;
     }
+    // A drawing that comes out otherwise is told by the heading too.
+    let drawings = |block: &Value| -> Vec<Value> {
+        rows(block.get("groups")).flat_map(|group| rows(group.get("drawings")).cloned()).collect()
+    };
+    gone |= drawings(was) != drawings(block);
     let heading = ["title", "when", "time", "is_check", "expects", "ticks", "places"];
     if gone || heading.iter().any(|name| !is_same(name, block, was)) {
         mark_it_as(block, "changed_heading");
