@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
 
+#[cfg(target_os = "linux")]
+mod bounds;
 mod ci;
 mod compare;
 mod files;

@@ -67,7 +67,9 @@ const HOUSES: &[(&str, &[Storey])] = &[
     (
         "space",
         &[
-            Together(&["cells", "extremes", "fewest", "formula", "ids", "linear", "plain"]),
+            Together(&["cells", "extremes", "fewest", "formula", "ids"]),
+            // Numbers that comparisons tie together.
+            Together(&["differences", "elimination", "linear", "plain", "satisfy"]),
             // What goes in, and what is known of it.
             Together(&["inputs", "numbers", "timeline", "witness"]),
             // What is asked, and who answers.

@@ -151,7 +151,8 @@ fn a_language_is_a_tag() {
     for good in ["de", "en-GB", "pt-BR", "zh-Hant-TW", "fil"] {
         assert_eq!(with(good), [], "{good}");
     }
-    for bad in ["", "german", "d", "de_DE", "de-", "12"] {
+    assert_eq!(with(""), [Code::FW0114]);
+    for bad in ["german", "d", "de_DE", "de-", "12"] {
         assert_eq!(with(bad), [Code::FW0208], "{bad}");
     }
 }

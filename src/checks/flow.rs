@@ -185,6 +185,9 @@ fn gap<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms: &
 fn shared<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms: &[Formula]) {
     for (second, (b, covers)) in choose.arms.iter().zip(arms).enumerate() {
         for (first, (a, before)) in choose.arms.iter().zip(arms).enumerate().take(second) {
+            if !can_share(&a.pattern, &b.pattern) {
+                continue;
+            }
             let both = proof.space.both(*before, *covers);
             if both == Formula::NEVER {
                 continue;
@@ -206,6 +209,15 @@ fn shared<'p>(proof: &mut Proof<'p>, event: &Event<'p>, choose: &'p Choose, arms
                 .repair("Move one of the bounds, so that each reading fits just one branch.")
             });
         }
+    }
+}
+
+/// Whether two patterns may fit one value. Of hundreds of branches, nearly all are told apart by what is written.
+fn can_share(a: &ArmPattern, b: &ArmPattern) -> bool {
+    match (a, b) {
+        (ArmPattern::In(a, _), ArmPattern::In(b, _)) => a.meets(b),
+        (ArmPattern::Values(a), ArmPattern::Values(b)) => a.iter().any(|value| b.contains(value)),
+        _ => false,
     }
 }
 

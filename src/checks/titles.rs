@@ -6,35 +6,47 @@
 
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
+use crate::model::Naming;
 use crate::model::names::spoken;
-use crate::model::{Naming, Part, Protection, Tool};
+use std::collections::HashMap;
 
 /// One finding for each thing that looks like one before it.
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    let tools = procedure.tools.rows();
-    for (at, tool) in tools.iter().enumerate() {
-        let taken_for = |other: &&Tool| other.looks_like(tool) || nearly(&other.name, &tool.name);
-        let before = tools.iter().take(at).find(taken_for);
-        proof.findings.extend(before.map(|other| alike(&tool.name, &other.name, "tool", "size, range")));
-    }
-    let parts = procedure.parts.rows();
-    for (at, part) in parts.iter().enumerate() {
-        let taken_for =
-            |other: &&Part| (other.looks_like(part) && !other.same_article(part)) || nearly(&other.name, &part.name);
-        let before = parts.iter().take(at).find(taken_for);
-        proof.findings.extend(before.map(|other| alike(&part.name, &other.name, "part", "number, standard form")));
-    }
+    let tools = first_taken_for(procedure.tools.rows(), |tool| &tool.name, |other, tool| other.looks_like(tool));
+    let parts = first_taken_for(
+        procedure.parts.rows(),
+        |part| &part.name,
+        |other, part| other.looks_like(part) && !other.same_article(part),
+    );
+    // A procedure's own may hide a library's of the same name; then they are one.
     let worn = procedure.protections.rows();
-    for (at, one) in worn.iter().enumerate() {
-        // A procedure's own may hide a library's of the same name; then they are one.
-        let taken_for = |other: &&Protection| {
-            other.called != one.called && (other.name.title == one.name.title || nearly(&other.name, &one.name))
-        };
-        let before = worn.iter().take(at).find(taken_for);
-        proof.findings.extend(before.map(|other| alike(&one.name, &other.name, "thing to wear", "title")));
-    }
+    let worn = first_taken_for(
+        worn,
+        |one| &one.name,
+        |other, one| other.called != one.called && other.name.title == one.name.title,
+    );
+    proof.findings.extend(tools.into_iter().map(|(one, other)| alike(&one.name, &other.name, "tool", "size, range")));
+    proof
+        .findings
+        .extend(parts.into_iter().map(|(one, other)| alike(&one.name, &other.name, "part", "number, standard form")));
+    proof.findings.extend(worn.into_iter().map(|(one, other)| alike(&one.name, &other.name, "thing to wear", "title")));
     short(proof);
+}
+
+/// Each row with the first before it that people take it for, where there is one: under the same title as `like` says, under
+/// one that differs only in what nobody sees (capitals, blanks, commas) in any case: lists take these for two titles, and then say
+/// nothing of what else differs.
+fn first_taken_for<T>(rows: &[T], name: impl Fn(&T) -> &Naming, like: impl Fn(&T, &T) -> bool) -> Vec<(&T, &T)> {
+    let mut spoken_alike: HashMap<String, Vec<&T>> = HashMap::new();
+    let mut found = Vec::new();
+    for row in rows {
+        let before = spoken_alike.entry(spoken(&name(row).title)).or_default();
+        let other = before.iter().find(|other| like(other, row) || name(other).title != name(row).title);
+        found.extend(other.map(|other| (row, *other)));
+        before.push(row);
+    }
+    found
 }
 
 /// What sentences call a tool or part must mean that one alone.
@@ -43,6 +55,9 @@ fn short(proof: &mut Proof<'_>) {
     let tools = procedure.tools.rows().iter().map(|tool| (&tool.name, tool.short.as_deref()));
     let parts = procedure.parts.rows().iter().map(|part| (&part.name, part.short.as_deref()));
     let all: Vec<(&Naming, Option<&str>)> = tools.chain(parts).collect();
+    if all.iter().all(|(_, short)| short.is_none()) {
+        return;
+    }
     for (at, (own, short)) in all.iter().enumerate() {
         let Some(short) = short else { continue };
         let same = |words: &str| spoken(words) == spoken(short);
@@ -63,12 +78,6 @@ fn short(proof: &mut Proof<'_>) {
             .repair("Write a short title that nothing else has, or leave it out."),
         );
     }
-}
-
-/// Whether two titles differ only in what nobody sees: capitals, blanks, commas. Lists take them for two titles, and then say nothing
-/// of what else differs.
-fn nearly(one: &Naming, other: &Naming) -> bool {
-    one.title != other.title && spoken(&one.title) == spoken(&other.title)
 }
 
 fn alike(own: &Naming, other: &Naming, what: &str, differs: &str) -> Finding {

@@ -94,13 +94,43 @@ pub struct CaseStep {
     pub span: Span,
 }
 
+/// So many characters of one word are told; what is longer is no name or number that a person wrote.
+const LONGEST_WORD: usize = 120;
+/// So many characters of one text of a finding are told.
+const LONGEST_TEXT: usize = 4_000;
+
+/// A text of a finding without what nobody would read of it: the middle of a word of a million letters.
+fn brief(text: String) -> String {
+    if text.len() <= LONGEST_WORD {
+        return text;
+    }
+    let mut told = String::with_capacity(text.len().min(LONGEST_TEXT));
+    for word in text.split_inclusive(char::is_whitespace) {
+        let most = LONGEST_WORD.min(LONGEST_TEXT.saturating_sub(told.len()));
+        match word.char_indices().nth(most) {
+            Some((cut, _)) => {
+                told.push_str(word.get(..cut).unwrap_or_default());
+                told.push('…');
+                if most < LONGEST_WORD {
+                    break;
+                }
+                // Quotation marks and full stops close what was opened.
+                let end = word.trim_end_matches(|c: char| !c.is_alphanumeric());
+                told.push_str(word.get(end.len()..).filter(|end| end.len() < 8).unwrap_or_default());
+            }
+            None => told.push_str(word),
+        }
+    }
+    told
+}
+
 impl Finding {
     /// A finding at a place. The label should make sense alone; the message says the whole.
     pub fn new(code: Code, message: impl Into<String>, at: Span, label: impl Into<String>) -> Self {
         Finding {
             code,
-            message: message.into(),
-            labels: vec![Label { span: at, text: label.into() }],
+            message: brief(message.into()),
+            labels: vec![Label { span: at, text: brief(label.into()) }],
             reason: None,
             repair: None,
             case: None,
@@ -114,7 +144,7 @@ impl Finding {
     pub fn without_place(code: Code, message: impl Into<String>) -> Self {
         Finding {
             code,
-            message: message.into(),
+            message: brief(message.into()),
             labels: Vec::new(),
             reason: None,
             repair: None,
@@ -128,21 +158,21 @@ impl Finding {
     /// Adds another place that contributed.
     #[must_use]
     pub fn also(mut self, at: Span, label: impl Into<String>) -> Self {
-        self.labels.push(Label { span: at, text: label.into() });
+        self.labels.push(Label { span: at, text: brief(label.into()) });
         self
     }
 
     /// Says why it matters.
     #[must_use]
     pub fn because(mut self, reason: impl Into<String>) -> Self {
-        self.reason = Some(reason.into());
+        self.reason = Some(brief(reason.into()));
         self
     }
 
     /// Says how to repair it.
     #[must_use]
     pub fn repair(mut self, repair: impl Into<String>) -> Self {
-        self.repair = Some(repair.into());
+        self.repair = Some(brief(repair.into()));
         self
     }
 

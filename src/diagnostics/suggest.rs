@@ -17,7 +17,8 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
         return None;
     }
     let known: Vec<&str> = candidates.into_iter().filter(|candidate| *candidate != word).collect();
-    let close = known.iter().filter_map(|name| Some((wanted.distance(&Shape::of(name))?, *name))).min();
+    let may_be_close = known.iter().filter(|name| wanted.may_be_near(name));
+    let close = may_be_close.filter_map(|name| Some((wanted.distance(&Shape::of(name))?, *name))).min();
     close.map(|(_, name)| name).or_else(|| only_continuation(word, &known))
 }
 
@@ -35,6 +36,9 @@ pub fn how_sure<'a>(word: &str, near: &str, candidates: impl IntoIterator<Item =
     let rivalled = others.any(|name| apart(name).is_some_and(|other| other <= slips + 1));
     if rivalled { Confidence::Look } else { Confidence::Safe }
 }
+
+/// So many letters apart two long names may be.
+const MOST_APART: usize = 3;
 
 /// What of a name is compared.
 struct Shape {
@@ -57,6 +61,13 @@ impl Shape {
         Shape { letters, words, digits }
     }
 
+    /// Whether a name can be close, by what is quickly counted.
+    fn may_be_near(&self, name: &str) -> bool {
+        let letters = name.chars().filter(|c| c.is_alphanumeric()).count();
+        letters.abs_diff(self.letters.chars().count()) <= MOST_APART
+            && self.digits.chars().eq(name.chars().filter(|c| c.is_numeric()))
+    }
+
     /// How far apart, where that is close.
     fn distance(&self, other: &Shape) -> Option<usize> {
         if self.digits != other.digits {
@@ -73,7 +84,7 @@ impl Shape {
             0..=2 => 0,
             3..=4 => 1,
             5..=9 => 2,
-            _ => 3,
+            _ => MOST_APART,
         };
         let apart = strsim::osa_distance(&self.letters, &other.letters);
         (apart <= allowed).then_some(apart)

@@ -58,6 +58,15 @@ impl Interval {
         let below = self.high.as_ref().is_none_or(|end| base < end.base || (end.included && base == end.base));
         above && below
     }
+
+    /// Whether some value can lie in both.
+    pub fn meets(&self, other: &Interval) -> bool {
+        let reaches = |low: &Option<End>, high: &Option<End>| match (low, high) {
+            (Some(low), Some(high)) => low.base < high.base || (low.base == high.base && low.included && high.included),
+            _ => true,
+        };
+        reaches(&self.low, &other.high) && reaches(&other.low, &self.high)
+    }
 }
 
 /// `left OP right`, both of the same kind.

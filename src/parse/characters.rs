@@ -19,7 +19,7 @@ pub enum Place {
 /// Why a character is refused.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Suspect {
-    /// NUL and other control characters.
+    /// NUL and other control characters, and what is no character at all.
     Control,
     /// Changes the order in which the text after it is shown.
     Reorders,
@@ -49,7 +49,9 @@ pub fn suspect(character: char, place: Place) -> Option<Suspect> {
     match character {
         '\t' => return None,
         '\r' | '\u{85}' | '\u{2028}' | '\u{2029}' => return Some(Suspect::OddLineEnd),
-        c if c.is_control() => return Some(Suspect::Control),
+        c if c.is_control() || is_no_character(c) => return Some(Suspect::Control),
+        // Fillers of Hangul, and the pattern of Braille without a dot: a title of them would be blank.
+        '\u{115f}' | '\u{1160}' | '\u{2800}' | '\u{3164}' | '\u{ffa0}' => return Some(Suspect::OddBlank),
         '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}' | '\u{61c}' => {
             return Some(Suspect::Reorders);
         }
@@ -75,6 +77,11 @@ pub fn suspect(character: char, place: Place) -> Option<Suspect> {
         c if c.is_alphabetic() || ('\u{300}'..='\u{36f}').contains(&c) => Suspect::ForeignLetter,
         _ => Suspect::Other,
     })
+}
+
+/// The noncharacters of Unicode (section 23.7 of its standard): never a sign, in no text.
+fn is_no_character(c: char) -> bool {
+    matches!(c, '\u{fdd0}'..='\u{fdef}') || u32::from(c) & 0xfffe == 0xfffe
 }
 
 /// The Latin letter that a letter of another script is easily taken for. After the idea of UTS 39 (confusables), with

@@ -9,5 +9,8 @@ pub const DEPTH: usize = 64;
 /// Parts of one sum or condition.
 pub const OPERANDS: usize = 64;
 
+/// Values of one choice.
+pub const VALUES: usize = 1_000;
+
 /// Findings about one file; what lies beyond is counted.
 pub const FINDINGS: usize = 100;

@@ -80,27 +80,43 @@ pub fn decode(file: FileId, bytes: &[u8]) -> Result<String, Box<Finding>> {
     if bytes.len() > limits::FILE_BYTES {
         return Err(Box::new(too_large(file)));
     }
+    let other = |message: String, from: usize, length: usize| {
+        let at = Span::new(file, from, from + length);
+        let finding = Finding::new(Code::FW0107, message, at, "saved in another encoding")
+            .because("Signs such as `°` or `·` would come out as others.")
+            .repair("Open it in an editor and save it as UTF-8.");
+        Box::new(finding)
+    };
+    let unreadable = char::REPLACEMENT_CHARACTER.len_utf8();
+    if is_utf16(bytes) {
+        let first = if bytes.starts_with(&[0]) || bytes.get(1) == Some(&0) { 1 } else { unreadable };
+        return Err(other("the file is saved as UTF-16, and a procedure is saved as UTF-8".to_owned(), 0, first));
+    }
     match std::str::from_utf8(bytes) {
         Ok(text) => Ok(text.strip_prefix('\u{feff}').unwrap_or(text).to_owned()),
         Err(error) => {
-            let wide = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
-            let message = if wide {
-                "the file is saved as UTF-16, and a procedure is saved as UTF-8".to_string()
-            } else {
-                format!("the file is not UTF-8: byte {} cannot be read", error.valid_up_to() + 1)
-            };
-            let from = if wide { 0 } else { error.valid_up_to() };
-            let to = from + char::REPLACEMENT_CHARACTER.len_utf8();
-            let label = "saved in another encoding";
-            let finding = Finding::new(Code::FW0107, message, Span::new(file, from, to), label)
-                .because("Signs such as `°` or `·` would come out as others.")
-                .repair("Open it in an editor and save it as UTF-8.");
-            Err(Box::new(finding))
+            let from = error.valid_up_to();
+            Err(other(format!("the file is not UTF-8: byte {} cannot be read", from + 1), from, unreadable))
         }
     }
 }
 
-fn too_large(file: FileId) -> Finding {
+/// Whether a text is saved as UTF-16, by its mark; without one, by every other byte of its beginning being nought, and no
+/// other, as it is where a file begins with `procedure` or a comment in English.
+fn is_utf16(bytes: &[u8]) -> bool {
+    const LOOKED_AT: usize = 16;
+    let zeros = |from: usize| {
+        let mut every_other = bytes.iter().take(LOOKED_AT).skip(from).step_by(2);
+        (every_other.clone().all(|byte| *byte == 0), every_other.any(|byte| *byte == 0))
+    };
+    let ((even, some_even), (odd, some_odd)) = (zeros(0), zeros(1));
+    bytes.starts_with(&[0xff, 0xfe])
+        || bytes.starts_with(&[0xfe, 0xff])
+        || (bytes.len() >= 2 && ((even && !some_odd) || (odd && !some_even)))
+}
+
+/// FW0108 of a whole file.
+pub fn too_large(file: FileId) -> Finding {
     let message = format!("the file is larger than {} MiB", limits::FILE_BYTES / (1024 * 1024));
     Finding::new(Code::FW0108, message, Span::new(file, 0, 0), "too much for one file")
         .because("No procedure that people can follow is so long; most likely the file is damaged.")

@@ -173,6 +173,7 @@ impl Scanner<'_> {
                     Some(length) => {
                         let close = at + 1 + length;
                         line.faulty |= self.characters(at + 1, close, Place::Quoted);
+                        self.empty_text(at, close);
                         at = close + 1;
                     }
                     None => {
@@ -237,6 +238,19 @@ impl Scanner<'_> {
                     .repair("Close the blocks that are done, or move the work into sections of its own."),
             );
             self.out.hopeless = true;
+        }
+    }
+
+    /// FW0114: quotes with nothing between them that could be read. Selectors and joiners alone show nothing.
+    fn empty_text(&mut self, at: usize, close: usize) {
+        let shows = |c: char| !c.is_whitespace() && !matches!(c, '\u{fe00}'..='\u{fe0f}' | '\u{200c}' | '\u{200d}');
+        if !self.text[at + 1..close].chars().any(shows) {
+            let span = self.span(at, close + 1);
+            self.out.findings.push(
+                Finding::new(Code::FW0114, "this text is empty", span, "nothing here")
+                    .because("Where it is printed, a person would look at a blank.")
+                    .repair("Write what is meant between the quotes, or take the line out."),
+            );
         }
     }
 

@@ -135,9 +135,9 @@ impl Resolver<'_> {
             }
             if why.value.trim().is_empty() {
                 self.missing(
-                    format!("how many `{}` there are is unknown, and nothing says why", entry.name.text),
+                    "this text is empty",
                     why.span,
-                    "say why, and who decides",
+                    "say why it is unknown, and who decides",
                     format!("Write the reason: `unknown {} \"The bag is filled by weight.\"`.", entry.name.text),
                 );
             }

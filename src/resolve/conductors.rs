@@ -164,7 +164,7 @@ impl<'t> Resolver<'t> {
             self.note_use(name.span, point.span);
             return Some(id);
         }
-        if self.is_excused(&name.text, None) {
+        if self.is_excused(&name.text, || None) {
             return None;
         }
         let all: Vec<String> = row.points.rows().iter().map(|point| format!("`{}`", point.id)).collect();

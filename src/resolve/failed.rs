@@ -94,7 +94,7 @@ impl Written {
             let span = seen.span;
             if seen.node.value.trim().trim_end_matches('.').is_empty() {
                 self.findings.push(
-                    Finding::new(Code::FW0114, "nothing is expected here", seen.node.span, "this text is empty")
+                    Finding::new(Code::FW0114, "this text is empty", seen.node.span, "nothing is expected here")
                         .repair("Write what a person sees when it is right, such as `expect \"no cracks\"`."),
                 );
             }

@@ -51,6 +51,11 @@ pub(super) fn load(root: &str, world: &dyn World, sources: &mut Sources) -> Load
             loader.file(root, &bytes, true, true);
             true
         }
+        Err(ReadFault::TooLarge) => {
+            let id = loader.sources.add(root, "");
+            loader.findings.push(parse::too_large(id));
+            true
+        }
         Err(fault) => {
             let message = format!("`{root}` can't be read: {fault}");
             loader.findings.push(

@@ -228,8 +228,8 @@ impl<'t> Resolver<'t> {
 
     /// Whether a name that nothing declares has already had its cause told: a line or a library that could not be read.
     /// `near` is a known name that it may be a slip for.
-    fn is_excused(&self, name: &str, near: Option<&str>) -> bool {
-        self.unread.contains(name) || (self.lacks_a_library && near.is_none())
+    fn is_excused<'n>(&self, name: &str, near: impl FnOnce() -> Option<&'n str>) -> bool {
+        self.unread.contains(name) || (self.lacks_a_library && near().is_none())
     }
 
     /// Whether a part of a statement could not be read, so that it may say more than its tree has.

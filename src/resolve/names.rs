@@ -6,6 +6,7 @@ use super::scope::{Declared, Entry, Handle, Level, Target, Twin, Wanted};
 use super::{Resolver, builtin};
 use crate::diagnostics::{Change, Code, Confidence, Finding, MOST_OFFERED, Mend, suggest};
 use crate::model::{AtEach, ChoiceKind, Language, Naming, NumberKind, Revision};
+use crate::parse::limits;
 use crate::parse::tree::{self, Decl, Flow, Name, Text};
 use crate::quantity::{System, UnitPreference};
 use crate::source::Span;
@@ -148,6 +149,10 @@ impl<'t> Resolver<'t> {
             self.procedure.language = Some(Language { tag: tag.to_owned(), span: text.span });
             return;
         }
+        // That there is nothing was told where it was read.
+        if tag.is_empty() {
+            return;
+        }
         self.report(
             Finding::new(Code::FW0208, format!("`{tag}` is not a language tag"), text.span, "not known")
                 .because("Screen readers speak a manual, and browsers hyphenate it, by this tag (BCP 47, RFC 5646).")
@@ -207,7 +212,7 @@ impl<'t> Resolver<'t> {
         let Some((handle, entry)) = handle.and_then(|handle| Some((handle, self.scope.entry(handle)?))) else {
             if let Some(finding) = self.no_such_place(&name.text, name.span) {
                 self.report(finding);
-            } else if !self.is_excused(&name.text, self.scope.nearest(&name.text, wanted)) {
+            } else if !self.is_excused(&name.text, || self.scope.nearest(&name.text, wanted)) {
                 let finding = self.unknown(name, wanted);
                 self.report(finding);
             }
@@ -308,6 +313,13 @@ impl<'t> Resolver<'t> {
         })
     }
 
+    /// The nearest declared name of the wanted kind. Beyond the findings that are shown nobody reads it, and in a list of
+    /// thousands it takes long to find.
+    pub(super) fn near(&self, text: &str, wanted: Wanted) -> Option<&'t str> {
+        if self.findings.len() < limits::FINDINGS { self.scope.nearest(text, wanted) } else { None }
+    }
+
+    /// FW0201 or FW0501.
     pub(super) fn unknown(&self, name: &Name, wanted: Wanted) -> Finding {
         let text = &name.text;
         let code = if wanted == Wanted::Tool { Code::FW0501 } else { Code::FW0201 };
@@ -322,7 +334,8 @@ impl<'t> Resolver<'t> {
         } else {
             finding
         };
-        if let Some(library) = standard_home(text, wanted) {
+        let home = if self.findings.len() < limits::FINDINGS { standard_home(text, wanted) } else { None };
+        if let Some(library) = home {
             let line = format!("use {library}");
             return finding
                 .repair(format!("It is in the standard library: add `{line}` at the top of the file."))
@@ -331,7 +344,7 @@ impl<'t> Resolver<'t> {
         if name.span.file.section().is_some() {
             return finding.repair(self.how_to_expect(name, wanted));
         }
-        match self.scope.nearest_sure(text, wanted) {
+        match self.near(text, wanted).and_then(|_| self.scope.nearest_sure(text, wanted)) {
             Some((near, sure)) => finding
                 .repair(format!("Write `{near}`, or declare `{text}`."))
                 .mend(Mend::write(sure, name.span, near))

@@ -6,7 +6,7 @@ use super::expects::Expects;
 use super::scope::{Declared, Handle, Target};
 use crate::diagnostics::{Change, Code, Confidence, Finding, Mend};
 use crate::model::{Letter, Mention, MentionTarget, Prose, Said, StepId};
-use crate::parse::{self, tree};
+use crate::parse::{self, limits, tree};
 use crate::prose;
 use crate::quantity::Kind;
 use crate::source::Span;
@@ -45,7 +45,7 @@ impl Resolver<'_> {
         let lines: Vec<&str> = written.iter().map(|line| line.value.as_str()).collect();
         let markdown = lines.join("\n");
         let (found, faults) = prose::mentions(&markdown);
-        for fault in &faults {
+        for fault in faults.iter().take(limits::FINDINGS) {
             let at = place(written, fault.range.start, fault.range.end).unwrap_or(span);
             self.report(
                 Finding::new(Code::FW0112, fault.message(), at, "not a mention")
@@ -161,8 +161,8 @@ impl Resolver<'_> {
                 self.report(finding);
                 return None;
             }
-            let near = self.scope.nearest(text, super::scope::Wanted::Anything);
-            if self.is_excused(text, near) {
+            let near = self.near(text, super::scope::Wanted::Anything);
+            if self.is_excused(text, || near) {
                 return None;
             }
             let finding = Finding::new(Code::FW0201, format!("nothing declares `{text}`"), at, "mentioned here")

@@ -9,6 +9,7 @@ use crate::parse::tree::{self, Amount, MeasureForm, Name};
 use crate::quantity::number::{self, NumberFault};
 use crate::quantity::{Exact, Kind, Measure, Quantity, System, Unit, Written};
 use crate::source::Span;
+use num_traits::Signed;
 
 impl Resolver<'_> {
     /// A bare count of things, at least one.
@@ -52,6 +53,15 @@ impl Resolver<'_> {
         }
         if !wanted.contains(&unit.kind()) {
             self.wrong_kind_of_quantity(&quantity, amount.span, wanted);
+            return None;
+        }
+        // -273.15 °C, by the definition of the degree Celsius (SI Brochure, 9th edition, 2.3.1).
+        if unit.kind() == Kind::Temperature && quantity.base().is_some_and(|kelvin| kelvin.is_negative()) {
+            let message = format!("`{quantity}` is colder than anything can be");
+            self.report(
+                Finding::new(Code::FW0309, message, amount.span, "below absolute zero")
+                    .repair("Write the temperature that is meant."),
+            );
             return None;
         }
         Some(quantity)

@@ -327,10 +327,10 @@ impl<'t> Resolver<'t> {
             },
             (None, Some(own)) => match self.no_such_place(text, at) {
                 Some(finding) => Some(finding),
-                None if self.is_excused(text, self.scope.nearest(text, wanted(kind))) => None,
+                None if self.is_excused(text, || self.scope.nearest(text, wanted(kind))) => None,
                 None => Some(self.unknown(own, wanted(kind)).also(name.span, "expected here")),
             },
-            (None, None) if self.is_excused(text, None) => None,
+            (None, None) if self.is_excused(text, || None) => None,
             (None, None) => Some(self.not_given(section, name, kind, at)),
         };
         finding.into_iter().for_each(|finding| self.report(finding));

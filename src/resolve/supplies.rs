@@ -154,9 +154,9 @@ impl<'t> Resolver<'t> {
     pub(super) fn unknown_value(&mut self, what: &str, why: &tree::Text, span: Span) -> Option<Unknown> {
         if why.value.trim().is_empty() {
             self.missing(
-                format!("`{what}` is unknown, and the line does not say why"),
+                "this text is empty",
                 why.span,
-                "say why, and who decides",
+                "say why it is unknown, and who decides",
                 format!("Write the reason: `{what} unknown \"The vehicle's own; its handbook decides.\"`."),
             );
         }

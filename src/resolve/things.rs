@@ -8,10 +8,12 @@ use crate::model::{
     Action, ActionKind, Choice, ChoiceKind, Drive, DriveSize, Fact, Hazard, HazardId, Need, NumberInput, NumberKind,
     Protection, SignalWord, State, StateId, Tool, ToolId, Value,
 };
+use crate::parse::limits;
 use crate::parse::tree::{self, ActionLine, HazardLine, Name, ToolLine};
 use crate::quantity::{Kind, Measure, Quantity, number};
 use crate::source::Span;
 use num_traits::Signed;
+use std::collections::HashMap;
 
 impl<'t> Resolver<'t> {
     /// Makes the row of a declared thing.
@@ -52,17 +54,26 @@ impl<'t> Resolver<'t> {
     }
 
     fn values(&mut self, values: &[tree::Value]) -> Vec<Value> {
+        if let Some(beyond) = values.get(limits::VALUES) {
+            let message = format!("a choice has at most {} values, and this one has {}", limits::VALUES, values.len());
+            let finding = Finding::new(Code::FW0108, message, beyond.name.span, "one too many")
+                .because("Nobody chooses from so many; most likely the file is damaged.")
+                .repair("Ask for a number instead, or ask in two steps.");
+            self.report(finding);
+        }
         let mut lowered: Vec<Value> = Vec::new();
-        for value in values {
+        let mut known: HashMap<&str, Span> = HashMap::new();
+        for value in values.iter().take(limits::VALUES) {
             self.refuse_word(&value.name);
-            if let Some(first) = lowered.iter().find(|first| first.id == value.name.text) {
+            if let Some(first) = known.insert(&value.name.text, value.name.span) {
+                known.insert(&value.name.text, first);
                 let finding = Finding::new(
                     Code::FW0202,
                     format!("the value `{}` is listed twice", value.name.text),
                     value.name.span,
                     "listed again",
                 )
-                .also(first.span, "first listed here")
+                .also(first, "first listed here")
                 .repair("Remove one of the two.");
                 self.report(finding);
                 continue;

@@ -6,9 +6,11 @@
 use std::collections::BTreeMap;
 
 use super::cells::Cell;
+use super::differences::{self, Decided};
 use super::formula::Formula;
 use super::inputs::{Comparison, Inputs, VarId, decided, range_of};
-use super::linear::{AtMost, Outcome, Read, satisfy};
+use super::linear::{AtMost, Outcome, Read};
+use super::satisfy::satisfy;
 use crate::model::{CompareOp, Expr, NumberId};
 use crate::quantity::Exact;
 
@@ -146,6 +148,9 @@ fn settle_group(
         }
     }
     let comparisons: Vec<AtMost> = said.iter().map(|(comparison, _)| comparison.clone()).collect();
+    if let Some(Decided::Nothing(cycle)) = differences::decide(&comparisons, &reads) {
+        return clash(cycle.into_iter().filter_map(|at| said.get(at)).map(|(_, by)| *by));
+    }
     match satisfy(&comparisons, &reads) {
         Outcome::Nothing => smallest_clash(said, &reads),
         Outcome::Unknown => Settled::Unknown,
@@ -182,8 +187,12 @@ fn smallest_clash(mut said: Vec<Said>, reads: &[Read]) -> Settled {
             said.insert(at, dropped);
         }
     }
+    clash(said.into_iter().map(|(_, by)| by))
+}
+
+fn clash(said: impl Iterator<Item = By>) -> Settled {
     let (mut formulas, mut numbers) = (Vec::new(), Vec::new());
-    for (_, by) in said {
+    for by in said {
         match by {
             By::Range => {}
             By::Formula(formula) => formulas.push(formula),

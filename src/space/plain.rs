@@ -3,7 +3,8 @@
 use num_traits::{CheckedDiv, CheckedMul, CheckedSub, Signed, Zero};
 
 use super::cells::{Cell, Grid, common_multiple, round_within};
-use super::linear::{AtMost, Outcome, Read, satisfy};
+use super::linear::{AtMost, Outcome, Read};
+use super::satisfy::{FEW, satisfy};
 use crate::quantity::{Exact, Unit};
 
 /// What a number may be, apart from what ties it to others.
@@ -44,13 +45,16 @@ pub(super) fn digits(base: Exact, unit: Unit) -> u32 {
 }
 
 /// Values that satisfy the comparisons with few digits: of the powers of ten of their units, all are multiples of the
-/// same one and none coarser has such values; then each by itself is as coarse as the others leave it.
+/// same one and none coarser has such values; then each by itself, if they are few, is as coarse as the others leave it.
 /// `None` where no finite decimals were found.
 pub(super) fn plainest(comparisons: &[AtMost], rooms: &[Room]) -> Option<Vec<Exact>> {
     let (power, mut values) = POWERS.rev().find_map(|power| {
         let powers = vec![power; rooms.len()];
         multiples(comparisons, rooms, &powers).map(|values| (power, values))
     })?;
+    if rooms.len() > FEW {
+        return Some(values);
+    }
     let mut powers = vec![power; rooms.len()];
     for at in 0..rooms.len() {
         for coarser in (power + 1..=*POWERS.end()).rev() {

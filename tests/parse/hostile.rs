@@ -179,3 +179,16 @@ proptest! {
         }
     }
 }
+
+/// Signs that look like nothing, alone in a text, and signs that are none (Unicode 15, 23.7).
+#[test]
+fn a_text_that_shows_nothing_is_told() {
+    let codes = |text: &str| read(text).1.iter().map(|finding| finding.code.to_string()).collect::<Vec<_>>();
+    for empty in ["", " ", "\u{fe0f}", "\u{200d}", "\t"] {
+        assert_eq!(codes(&format!("procedure p \"{empty}\"\n")), ["FW0114"], "{empty:?}");
+    }
+    for odd in ["\u{3164}", "\u{2800}", "\u{ffff}", "\u{fdd0}", "\u{1fffe}"] {
+        assert_eq!(codes(&format!("procedure p \"{odd}\"\n")), ["FW0105"], "{odd:?}");
+    }
+    assert_eq!(codes("procedure p \"\u{26a0}\u{fe0f}\"\n"), [] as [&str; 0], "a sign with its selector");
+}
