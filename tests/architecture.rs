@@ -57,7 +57,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "mend",
         ],
     ),
-    ("audit", &["source", "parse", "resolve"]),
+    ("audit", &["source", "diagnostics", "parse", "resolve"]),
     // What an editor asks; who carries the answers to one is a host.
     ("desk", &["source", "world", "diagnostics", "parse", "quantity", "model", "resolve", "compile"]),
     (

@@ -45,8 +45,8 @@ const NOT_SHOWN: &[&str] = &[
     "figure FW1304",
 ];
 
-/// The head of a picture of 100 × 100 pixels.
-const COARSE: &[u8] = b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR\0\0\0\x64\0\0\0\x64";
+/// A picture of 100 × 100 pixels.
+const COARSE: &[u8] = b"\x89PNG\x0d\x0a\x1a\x0a\x00\x00\x00\x0dIHDR\x00\x00\x00d\x00\x00\x00d\x01\x00\x00\x00\x00X\x99\xa8\xf9\x00\x00\x00\x14IDATx\xdac`\x18\x05\xa3`\x14\x8c\x82Q@O\x00\x00\x05x\x00\x01\xd8)\xa2\xb8\x00\x00\x00\x00IEND\xaeB`\x82";
 
 fn top() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))

@@ -11,6 +11,7 @@ mod tables;
 
 use std::fmt::Write;
 
+use crate::diagnostics::Severity;
 use crate::parse::{self, tree};
 use crate::resolve::standard_libraries;
 use crate::source::FileId;
@@ -19,6 +20,12 @@ use rows::{Library, Row};
 /// The page of the standard library, as Markdown. Ends with a line end.
 pub fn standard_page() -> String {
     page("The standard library: values, sources, marks", standard_libraries())
+}
+
+/// How many faults stand in the way of reading a library's text: what can't be read would be missing from its page.
+pub fn faults(text: &str) -> usize {
+    let findings = parse::parse(FileId::new(0), text).1;
+    findings.iter().filter(|finding| finding.severity() == Severity::Error).count()
 }
 
 /// The page of some libraries, as Markdown: names and texts. Lines that can't be read are left out; checking the library

@@ -7,6 +7,7 @@ use std::path::Path;
 use super::terminal::Stream;
 use super::{CannotRun, Verdict};
 use crate::audit;
+use crate::diagnostics::render::counted;
 use crate::world::LARGEST_FILE;
 
 /// The standard library, or the library in a file.
@@ -15,6 +16,14 @@ pub fn run(path: Option<&Path>) -> Result<Verdict, CannotRun> {
         None => audit::standard_page(),
         Some(path) => {
             let text = text_of(path)?;
+            let faults = audit::faults(&text);
+            if faults > 0 {
+                let faults = counted(faults, "fault");
+                let path = path.display();
+                return Err(CannotRun(format!(
+                    "{path} has {faults}, and its page would lack what can't be read; run `fitwright check {path}`"
+                )));
+            }
             let name = path.file_stem().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
             audit::page(
                 &format!("The library {name}: values, sources, marks"),

@@ -208,10 +208,24 @@ fn not_found(name: &tree::Name, key: &str, fault: ReadFault) -> Finding {
     }
 }
 
+/// Whether Windows keeps a name for a device, with any ending: no file or folder can have it there ("Naming Files, Paths, and
+/// Namespaces" of its documentation).
+pub(super) fn is_device(name: &str) -> bool {
+    let stem = name.split('.').next().unwrap_or_default().to_ascii_lowercase();
+    let numbered =
+        |device: &str| stem.strip_prefix(device).is_some_and(|number| matches!(number.as_bytes(), [b'1'..=b'9']));
+    matches!(stem.as_str(), "con" | "prn" | "aux" | "nul") || numbered("com") || numbered("lpt")
+}
+
 /// A finding where a path leaves the project, or could on some machine.
 pub(super) fn unsafe_path(path: &str, span: Span) -> Option<Finding> {
     let odd_part = |part: &str| {
-        part.is_empty() || part == "." || part == ".." || part.ends_with(['.', ' ']) || part.starts_with(' ')
+        is_device(part)
+            || part.is_empty()
+            || part == "."
+            || part == ".."
+            || part.ends_with(['.', ' '])
+            || part.starts_with(' ')
     };
     let odd = path.contains(['\\', ':', '%', '\0', '~', '*', '?', '"', '<', '>', '|'])
         || path.chars().any(char::is_control)
@@ -221,7 +235,10 @@ pub(super) fn unsafe_path(path: &str, span: Span) -> Option<Finding> {
             .because(
                 "A procedure must build the same on every machine, and must never show files that are not its own.",
             )
-            .repair("Write a path inside the project, with `/` between folders and without `..`.")
+            .repair(
+                "Write a path inside the project, with `/` between folders, without `..`, and without names that Windows keeps for \
+                 devices, such as `con` or `aux`.",
+            )
     })
 }
 

@@ -245,6 +245,17 @@ impl<'t> Resolver<'t> {
     fn head(&mut self, head: &tree::Head) {
         self.procedure.head_span = head.span;
         self.procedure.name = self.naming(&head.name, head.title.as_ref(), false);
+        if load::is_device(&head.name.text) {
+            let name = &head.name.text;
+            let message = format!("`{name}` can't be the name of a procedure: Windows keeps it for a device");
+            self.report(
+                Finding::new(Code::FW0209, message, head.name.span, "no folder can have this name there")
+                    .because(
+                        "What a build writes stands in a folder of the procedure's name, and is sent to any machine.",
+                    )
+                    .repair(format!("Add a word that says more, for example `{name}-rail`.")),
+            );
+        }
     }
 
     /// Keeps the `accept` lines before a statement.

@@ -274,3 +274,43 @@ fn a_build_that_waits_for_another_says_so() {
     let ran = Ran::from(child.wait_with_output().expect("it ends")).expect(0);
     assert!(ran.err.contains("Waiting for another build"), "{}", ran.err);
 }
+
+/// What can't be read would be missing from the page of a library, and its text would go to the terminal as it stands.
+#[test]
+fn a_library_with_faults_has_no_page() {
+    let scratch = Scratch::new().with("broken.fitw", "library broken \"B\"\ntool {\n\u{1b}[31m\n");
+    let ran = scratch.run(&["library", "broken.fitw"]).expect(2);
+    assert!(ran.err.contains("run `fitwright check broken.fitw`"), "{}", ran.err);
+    assert!(ran.out.is_empty() && !ran.err.contains('\u{1b}'), "{}", ran.out);
+}
+
+/// What is built stands in a folder of the procedure's name, and figures lie in the project: both go to any machine.
+#[test]
+fn names_that_windows_keeps_for_devices_are_refused() {
+    let drawing = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 9 9\"><path d=\"M0 0h9\"/></svg>";
+    let text = |name: &str, figure: &str| {
+        format!(
+            "procedure {name} \"A\"\nfigure shown \"{figure}\" \"Shown\"\nsection a \"A\" {{\n  step b \"B\" {{\n    > Do it.\n    figure shown\n  }}\n  \
+             handover {{ sign installer }}\n}}\n"
+        )
+    };
+    for (name, figure, code) in [
+        ("con", "plain.svg", "FW0209"),
+        ("lpt9", "plain.svg", "FW0209"),
+        ("lpt0", "plain.svg", ""),
+        ("console", "plain.svg", ""),
+        ("plain", "nul.svg", "FW1303"),
+        ("plain", "com1/plain.svg", "FW1303"),
+    ] {
+        let scratch = Scratch::new().with("a.fitw", &text(name, figure)).with(figure, drawing);
+        let ran = scratch.run(&["check", "--format", "short", "a.fitw"]);
+        let expected = i32::from(!code.is_empty());
+        assert_eq!(
+            (ran.code, ran.out.contains("error")),
+            (Some(expected), expected == 1),
+            "{name} {figure}: {}",
+            ran.out
+        );
+        assert!(ran.out.contains(code), "{name} {figure}: {}", ran.out);
+    }
+}
