@@ -15,6 +15,7 @@ mod new;
 mod preview;
 mod project;
 mod server;
+mod tally;
 mod uses;
 mod with;
 
