@@ -441,6 +441,42 @@ fn hostile_text_stays_text() {
     }
 }
 
+/// Numbers that nothing exact can be worked out with, in the checklist and in a record: counted, or left out, and no arithmetic fails.
+#[test]
+fn numbers_at_the_end_of_what_can_be_held() {
+    let record = |text: &str, gap: &str, torque: &str| {
+        let mut record = Record::of(text, "A. Fitter").up_to_torques(&[gap]);
+        record.begin("torque", 1);
+        record.torque(1, 1, torque, json!({"remedy": "none"}));
+        record.text()
+    };
+    let plain = checklist();
+    let ends = [
+        plain.clone(),
+        plain.replace("\"value\": \"40\"", "\"value\": \"99999999999999999999999999999999999\""),
+        plain
+            .replace("\"reads\": {\"value\": \"1\"", "\"reads\": {\"value\": \"1/9999999999999999999999999999999999\""),
+        plain.replace("\"factor\": \"0.001\"", "\"factor\": \"0.00000000000000000000000000000000001\""),
+        plain.replace("\"value\": \"8\"", "\"value\": \"0.00000000000000000000000000000000003\""),
+    ];
+    assert!(ends.iter().skip(1).all(|text| *text != plain));
+    for text in ends {
+        let Ok(definition) = record::read_checklist(&text) else { continue };
+        let lists = Lists::new(vec![definition]).expect("one checklist");
+        let mut records = Vec::new();
+        for value in
+            ["99999999999999999999", "-9999999999999999999", "1/999999999999999999", "0.000000000000000001", "7"]
+        {
+            records.push(record(&text, value, value));
+        }
+        let lines = tallied(&lists, &named(records), true);
+        let Line::Tally(head) = &lines[0] else { panic!("the head") };
+        assert_eq!(head.records, 5);
+        emit::tally(&lines).expect("a page");
+        emit::tally_csv(&lines);
+    }
+}
+
 /// The fifty records of the demo are counted, whatever today's compiler would make of the procedure: their checklist lies beside them.
 #[test]
 fn the_demo_is_counted() {

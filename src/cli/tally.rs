@@ -37,11 +37,8 @@ pub fn run(arguments: &TallyArguments) -> Result<Verdict, CannotRun> {
         }
         match one {
             Some(Ok(One::Counts(one))) => tally.add(&lists, &name, &one),
-            Some(Ok(One::LeftOut { why, finding, sources })) => {
-                tally.leave_out(left_out(&name, why, &finding, &sources));
-            }
             Some(Err(one)) => tally.leave_out(one),
-            None => {}
+            Some(Ok(One::LeftOut { .. })) | None => {}
         }
         Ok(())
     })?;
@@ -169,7 +166,11 @@ fn judge(lists: &Lists, path: &Path) -> Result<One, LeftOut> {
     let photos = parts.as_ref().map(|parts| &parts.photos);
     let pictures = |name: &str| photos?.get(name).map(|photo| photo.to_vec());
     let beside = Beside { pictures: photos.is_some().then_some(&pictures), head: None };
-    Ok(lists.judge(&name, text, beside))
+    match lists.judge(&name, text, beside) {
+        // What is left out is kept as a sentence, and its text let go.
+        One::LeftOut { why, finding, sources } => Err(left_out(&name, why, &finding, &sources)),
+        one => Ok(one),
+    }
 }
 
 /// Line and column of the character behind some good bytes, from 1.

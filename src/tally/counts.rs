@@ -56,7 +56,7 @@ impl Counts {
         let which = if which.is_nan() { 0.0 } else { which.clamp(-1.0, f64::from(BINS)) };
         // Halves of a bin from the lower end; kept to billionths of the base unit.
         let middle = low + width * (which + 0.5);
-        Exact::new((middle * 1e9).round() as i128, 1_000_000_000)
+        Exact::new((middle * 1e9).round().clamp(-1e36, 1e36) as i128, 1_000_000_000)
     }
 
     pub fn is_binned(&self) -> bool {

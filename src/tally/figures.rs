@@ -1,5 +1,7 @@
 //! Sums as figures.
 
+use num_traits::{CheckedAdd, CheckedDiv, CheckedSub};
+
 use super::capability::{self, SMALLEST_SAMPLE};
 use super::counts::{Counts, float, quartiles, statistics};
 use super::lines::{
@@ -16,10 +18,8 @@ use crate::record::{Definition, Unit, Verdict};
 
 /// Where the smallest reading is not stated, a strip is this part of the scale.
 const STRIPS: i128 = 20;
-/// So many smallest readings are a strip.
-const STRIP: i128 = 2;
 /// An interval of fewer smallest readings has strips of one.
-const FEW: i128 = 7;
+const FEW: f64 = 7.0;
 /// Fewer readings than this crowd nowhere.
 const CROWD: u64 = 5;
 
@@ -239,20 +239,29 @@ fn edge(criterion: &Criterion, side: Side, end: (Exact, bool), scale: &Scale, co
         return None;
     }
     let (low, high) = (bounded(criterion.low, scale.low), bounded(criterion.high, scale.high));
-    let few = |reads: &Exact| high.0 - low.0 < *reads * FEW;
+    let few = |reads: &Exact| float(high.0) - float(low.0) < float(*reads) * FEW;
     let strip = match scale.reads {
-        None => (scale.high - scale.low) / STRIPS,
+        None => scale.high.checked_sub(&scale.low)?.checked_div(&Exact::from_integer(STRIPS))?,
         Some(reads) if few(&reads) => reads,
-        Some(reads) => reads * STRIP,
+        Some(reads) => reads.checked_add(&reads)?,
     };
-    // How far inside of the end a value lies: less than nothing is outside. One reading that belongs to neither side is none.
-    let depth = |value: Exact| if side == Side::Lower { value - at } else { at - value };
+    let inwards = |from: Exact, by: Exact| match side {
+        Side::Lower => from.checked_add(&by),
+        Side::Upper => from.checked_sub(&by),
+    };
+    let outwards = |from: Exact, by: Exact| match side {
+        Side::Lower => from.checked_sub(&by),
+        Side::Upper => from.checked_add(&by),
+    };
     let zero = Exact::from_integer(0);
-    // Where an end belongs to the interval, it is itself the first reading of the strip.
-    let shift = if included { zero } else { scale.reads.unwrap_or(zero) };
-    let in_strip = |value: Exact, which: i128| {
-        let place = depth(value) - shift;
-        place >= strip * which && place < strip * (which + 1)
+    // Where an end belongs to the interval, it is itself the first reading of the strip; else the next one inside is.
+    let first = inwards(at, if included { zero } else { scale.reads.unwrap_or(zero) })?;
+    let second = inwards(first, strip)?;
+    let (third, before) = (inwards(second, strip)?, outwards(first, strip)?);
+    // From a bound that belongs to the strip to one that does not.
+    let between = |value: Exact, from: Exact, to: Exact| match side {
+        Side::Lower => from <= value && value < to,
+        Side::Upper => to < value && value <= from,
     };
     let inside =
         |value: Exact| (value > low.0 || low.1 && value == low.0) && (value < high.0 || high.1 && value == high.0);
@@ -260,10 +269,10 @@ fn edge(criterion: &Criterion, side: Side, end: (Exact, bool), scale: &Scale, co
     for (value, count) in counts.iter() {
         if inside(value) {
             all += count;
-            near += if in_strip(value, 0) { count } else { 0 };
-            next += if in_strip(value, 1) { count } else { 0 };
+            near += if between(value, first, second) { count } else { 0 };
+            next += if between(value, second, third) { count } else { 0 };
         } else {
-            outside += if in_strip(value, -1) { count } else { 0 };
+            outside += if between(value, before, first) { count } else { 0 };
         }
     }
     let even = even_share(low, high, strip, scale.reads);
@@ -295,7 +304,7 @@ fn bounded(end: End, scale: Exact) -> (Exact, bool) {
 /// The part of an interval that a strip would hold if all readings came alike often; `None` where it is half or more, because then
 /// twice as much is all.
 fn even_share(low: (Exact, bool), high: (Exact, bool), strip: Exact, reads: Option<Exact>) -> Option<f64> {
-    let width = float(high.0 - low.0);
+    let width = float(high.0) - float(low.0);
     let share = match reads {
         None => float(strip) / width,
         Some(reads) => {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use num_traits::CheckedMul;
+use num_traits::{CheckedAdd, CheckedMul, CheckedSub};
 
 use super::counts::Counts;
 use super::lines::{LeftOut, Refused};
@@ -289,10 +289,14 @@ impl OfWrench {
         // The grid of the bins is the tolerance, and as much on each side of it.
         let zero = Exact::from_integer(0);
         let (low, high) = match (line.low.map(|(end, _)| end), line.high.map(|(end, _)| end)) {
-            (Some(low), Some(high)) if low < high => (low + low - high, high + high - low),
-            (Some(end), _) | (None, Some(end)) if end > zero => (zero, end + end),
-            _ => (zero, Exact::from_integer(1)),
-        };
+            (Some(low), Some(high)) if low < high => {
+                let wide = high.checked_sub(&low);
+                wide.and_then(|wide| low.checked_sub(&wide).zip(high.checked_add(&wide)))
+            }
+            (Some(end), _) | (None, Some(end)) if end > zero => end.checked_add(&end).map(|twice| (zero, twice)),
+            _ => None,
+        }
+        .unwrap_or((zero, Exact::from_integer(1)));
         OfWrench { read: Counts::on(low, high), set: Counts::on(low, high), outside: 0, remedied: 0 }
     }
 
@@ -317,7 +321,8 @@ impl OfStep {
         let exact = Exact::from_integer(i128::from(took));
         if let Some(most) = step.takes_high.and_then(thousandths).filter(|most| exact > *most) {
             self.over += 1;
-            self.over_by += took - i64::try_from(most.to_integer()).unwrap_or(took);
+            let by = took.saturating_sub(i64::try_from(most.to_integer()).unwrap_or(took));
+            self.over_by = self.over_by.saturating_add(by);
         }
         let least = step.takes_low.and_then(thousandths);
         let part = Exact::from_integer(i128::from(took.saturating_mul(QUICK)));

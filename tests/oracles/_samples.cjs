@@ -33,7 +33,7 @@ function summaries() {
 }
 
 // The page of a tally: of the demo's records, and of one that is left out.
-function tallies() {
+exports.tallies = function tallies() {
   const out = fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-tally-"));
   process.on("exit", () => fs.rmSync(out, { recursive: true, force: true }));
   const run = spawnSync(process.env.FITWRIGHT, ["tally", "--people", "--out", out, "procedures/records/checklist.json", "procedures/records",
@@ -41,7 +41,7 @@ function tallies() {
   const page = path.join(out, "tally.html");
   if (run.status === 2 || !fs.existsSync(page)) throw new Error(`no page of a tally: ${run.stderr}`);
   return [page];
-}
+};
 
 // Every page of every folder but the job page, which needs a hand to be seen; summaries of records, and a tally.
 exports.pages = () => [
@@ -49,7 +49,7 @@ exports.pages = () => [
     fs.readdirSync(folder).filter((name) => name.endsWith(".html") && name !== "job.html").sort()
       .map((name) => path.join(folder, name))),
   ...summaries(),
-  ...tallies(),
+  ...exports.tallies(),
 ];
 
 exports.jobs = () => exports.folders().map((folder) => path.join(folder, "job.html"));

@@ -66,12 +66,11 @@ pub(in crate::emit) fn spread(of: &Spread<'_>) -> Option<Drawing> {
         bold.push_str(&format!("M{} {}V{}", n(place(mark.at)), n(TOP - 2.5), n(foot)));
     }
     canvas.path(&bold, "bold");
-    canvas.text(
-        (RIGHT, TOP - 3.0),
-        Anchor::End,
-        Face::Small,
-        &fill(ENGLISH.tallied.values, &[("n", &most.to_string())]),
-    );
+    let tallest = match most {
+        1 => ENGLISH.tallied.one_value.to_owned(),
+        most => fill(ENGLISH.tallied.values, &[("n", &most.to_string())]),
+    };
+    canvas.text((RIGHT, TOP - 3.0), Anchor::End, Face::Small, &tallest);
     canvas.path(&format!("M{} {}H{}", n(LEFT), n(TOP), n(RIGHT)), "thin dash");
     ruler(&mut canvas, (low, high), foot, of.symbol, &place);
     let says = [

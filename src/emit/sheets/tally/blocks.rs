@@ -24,11 +24,7 @@ pub(super) struct Block {
 
 pub(super) fn readings(lines: &[Line], several: bool) -> Vec<Block> {
     let all = lines.iter().filter_map(|line| if let Line::Reading(reading) = line { Some(reading) } else { None });
-    // The same input of several checklists stands side by side.
-    let mut found: Vec<&Reading> = all.collect();
-    let order: Vec<String> = found.iter().map(|reading| reading.id.clone()).collect();
-    found.sort_by_key(|reading| order.iter().position(|id| *id == reading.id));
-    found.iter().enumerate().map(|(at, reading)| of_reading(reading, at, several)).collect()
+    all.enumerate().map(|(at, reading)| of_reading(reading, at, several)).collect()
 }
 
 fn of_reading(reading: &Reading, at: usize, several: bool) -> Block {

@@ -3,6 +3,8 @@
 mod blocks;
 mod tables;
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use crate::emit::phrase::tally::{decimals, looked_at};
@@ -69,6 +71,7 @@ pub fn tally_csv(lines: &[Line]) -> String {
 fn view(lines: &[Line]) -> View {
     let labels = &ENGLISH.tallied;
     let several = lines.iter().filter(|line| matches!(line, Line::Revision(_))).count() > 1;
+    let lines = &side_by_side(lines);
     let style = [SHEET_STYLE, DRAWING_STYLE, TALLY_STYLE].join("\n");
     let (mut title, mut id, mut facts) = (String::new(), String::new(), Vec::new());
     if let Some(Line::Tally(head)) = lines.first() {
@@ -101,6 +104,25 @@ fn view(lines: &[Line]) -> View {
         style,
         compiler: COMPILER_VERSION,
     }
+}
+
+/// The same thing of several checklists one after the other.
+fn side_by_side(lines: &[Line]) -> Vec<Line> {
+    let key = |line: &Line| match line {
+        Line::Reading(reading) => Some((0, reading.id.clone())),
+        Line::Arm(arm) => Some((1, arm.branch.clone())),
+        Line::Torque(torque) => Some((2, torque.joint.clone())),
+        Line::Step(step) => Some((3, step.step.clone())),
+        _ => None,
+    };
+    let mut first = BTreeMap::new();
+    let mut sorted: Vec<(usize, &Line)> = Vec::new();
+    for (at, line) in lines.iter().enumerate() {
+        let place = key(line).map_or(at, |key| *first.entry(key).or_insert(at));
+        sorted.push((place, line));
+    }
+    sorted.sort_by_key(|(place, _)| *place);
+    sorted.into_iter().map(|(_, line)| line.clone()).collect()
 }
 
 /// From the day of the first record to that of the last.
