@@ -45,7 +45,7 @@ pub fn run(arguments: &TallyArguments) -> Result<Verdict, CannotRun> {
     progress.clear();
     let lines = tally.lines(&lists);
     if let Some(folder) = &arguments.out {
-        write(folder, &lines)?;
+        write(folder, &lines, &records)?;
     }
     let mut output = Stream::output();
     match arguments.format {
@@ -198,12 +198,15 @@ fn name_of(path: &Path) -> String {
 }
 
 /// The page, the table and the lines.
-fn write(folder: &Path, lines: &[Line]) -> Result<(), CannotRun> {
+fn write(folder: &Path, lines: &[Line], records: &[PathBuf]) -> Result<(), CannotRun> {
+    // A record of that name is not written over.
+    let alike = records.iter().filter(|record| record.ends_with("tally.jsonl"));
+    let records: Vec<&Path> = alike.map(PathBuf::as_path).collect();
     fs::create_dir_all(folder).map_err(|error| CannotRun::writing(folder, &error))?;
     let page = emit::tally(lines).map_err(|error| CannotRun(error.to_string()))?;
     one_file::write(&folder.join("tally.html"), &page, &[])?;
     one_file::write(&folder.join("tally.csv"), emit::tally_csv(lines).as_bytes(), &[])?;
-    one_file::write(&folder.join("tally.jsonl"), json(lines)?.as_bytes(), &[])
+    one_file::write(&folder.join("tally.jsonl"), json(lines)?.as_bytes(), &records)
 }
 
 /// One JSON object a line.

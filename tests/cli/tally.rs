@@ -86,6 +86,17 @@ fn what_cannot_run_says_why() {
     }
 }
 
+/// A record that has the name of what is to be written stays.
+#[test]
+fn no_record_is_written_over() {
+    let scratch = records();
+    let good = fs::read(scratch.0.join("records/a.jsonl")).expect("a record");
+    fs::write(scratch.0.join("records/tally.jsonl"), &good).expect("written");
+    let ran = scratch.run(&["tally", "--out", "records", "checklist.json", "records"]).expect(2);
+    assert!(ran.err.contains("records/tally.jsonl is not written"), "{}", ran.err);
+    assert_eq!(fs::read(scratch.0.join("records/tally.jsonl")).expect("the record"), good);
+}
+
 /// A link to the folder above is not followed round and round.
 #[cfg(unix)]
 #[test]
