@@ -23,7 +23,7 @@
 //! [`compile`] orders the phases, and is where a program begins: [`compile::check`] reads a file of a [`world`] with all that
 //! it uses and says what is wrong with it, [`compile::build`] makes what the workshop needs, and [`Compiled::narrow`] and
 //! [`compile::build_tailored`] do so for some fittings only. [`record::judge`] judges a job's record by its checklist; it
-//! reads both as a stranger would. What is wrong is a [`Finding`], printed by [`diagnostics::json`] for machines and, with the
+//! reads both as a stranger would; [`tally`] counts many records together. What is wrong is a [`Finding`], printed by [`diagnostics::json`] for machines and, with the
 //! feature `cli`, by `diagnostics::render` for a terminal. Nothing but the command line reads or writes a file, asks the
 //! clock or the environment; the same input gives the same bytes. No input ends the program: bad input is a finding or an
 //! error.
@@ -125,6 +125,7 @@ pub mod schema;
 pub mod source;
 pub mod space;
 pub mod tailor;
+pub mod tally;
 pub mod trade;
 pub mod uses;
 pub mod working;

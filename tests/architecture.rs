@@ -31,9 +31,26 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("mend", &["source", "diagnostics", "parse"]),
     ("canonical", &[]),
     ("schema", &[]),
-    ("emit", &["source", "prose", "quantity", "model", "working", "plan", "account", "canonical", "schema", "labels"]),
     // Reads the files as a stranger would: it knows no model and no compiler.
     ("record", &["source", "diagnostics", "quantity", "canonical", "schema", "labels"]),
+    // Counts what `record` judged; it replays nothing itself.
+    ("tally", &["source", "diagnostics", "quantity", "record", "schema"]),
+    (
+        "emit",
+        &[
+            "source",
+            "prose",
+            "quantity",
+            "model",
+            "working",
+            "plan",
+            "account",
+            "canonical",
+            "schema",
+            "labels",
+            "tally",
+        ],
+    ),
     ("uses", &["source", "world", "diagnostics", "model", "resolve"]),
     (
         "compare",
@@ -79,6 +96,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "format",
             "intake",
             "compare",
+            "tally",
         ],
     ),
     ("main", &[]),

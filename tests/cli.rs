@@ -17,6 +17,7 @@ mod new;
 mod preview;
 mod project;
 mod server;
+mod tally;
 mod uses;
 mod with;
 

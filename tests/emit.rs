@@ -25,6 +25,7 @@ use fitwright::record;
 use fitwright::resolve::resolve;
 use fitwright::schema::For;
 use fitwright::source::Sources;
+use fitwright::tally;
 use fitwright::world::Memory;
 use sha2::{Digest, Sha256};
 
@@ -430,6 +431,8 @@ fn the_published_schemas_are_those_of_the_types() {
         ("record-1-reader.schema.json", record::schema(For::Readers)),
         ("comparison-1.schema.json", compare::schema(For::Writers)),
         ("comparison-1-reader.schema.json", compare::schema(For::Readers)),
+        ("tally-1.schema.json", tally::schema(For::Writers)),
+        ("tally-1-reader.schema.json", tally::schema(For::Readers)),
     ];
     for (name, schema) in schemas {
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("site/schema").join(name);

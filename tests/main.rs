@@ -49,6 +49,7 @@ mod std_resolves;
 mod std_rows;
 mod storeys;
 mod tailor;
+mod tally;
 mod ties;
 mod trade;
 mod twins;

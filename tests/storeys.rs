@@ -143,7 +143,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
         "emit/sheets",
         &[
             Apart(&["frame", "store_table"]),
-            Apart(&["manual", "packing_list", "pick_list", "record_summary", "wire_list"]),
+            Apart(&["manual", "packing_list", "pick_list", "record_summary", "tally", "wire_list"]),
         ],
     ),
     (
@@ -159,7 +159,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
             // What the events come to.
             Together(&["job", "lines", "replay"]),
             Together(&["judge"]),
-            Apart(&["summary", "words"]),
+            Apart(&["facts", "summary", "words"]),
         ],
     ),
 ];

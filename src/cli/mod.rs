@@ -27,6 +27,7 @@ mod publish;
 mod reading;
 mod record;
 mod server;
+mod tally;
 mod terminal;
 mod uses;
 mod with;
@@ -99,7 +100,8 @@ Examples:
   fitwright compare OLD.fitw NEW.fitw      what changed in meaning between two editions
   fitwright uses lib/wiring.feed procedures  which procedures use a section, and in which steps
   fitwright explain FW0401                 what a finding means in the workshop
-  fitwright explain bench-vise.fitw vise-joint   how a joint was worked out, line by line",
+  fitwright explain bench-vise.fitw vise-joint   how a joint was worked out, line by line
+  fitwright tally checklist.json records/  what many records of jobs say together",
     disable_help_subcommand = true,
     arg_required_else_help = true
 )]
@@ -155,6 +157,49 @@ enum Command {
         #[arg(long, value_name = "FILE")]
         from: Option<PathBuf>,
     },
+    /// Count many records of a procedure together: readings, torques, repairs and times, and what to look at first
+    #[command(after_help = TALLY_HELP)]
+    Tally(TallyArguments),
+}
+
+const TALLY_HELP: &str = "\
+Each record is judged first. One that was altered, that cannot be read, or that is by none of the checklists is named and left
+out. A folder of records means what ends in .jsonl or .zip in it, and in its folders. A folder of checklists means the .json
+files in it and the checklist.json of each folder in it; with several, each record goes to the one that its digest names.
+
+Examples:
+  fitwright tally out/kestrel-rack/checklist.json records/
+  fitwright tally --out tally out/kestrel-rack/checklist.json records/
+  fitwright tally old/checklist.json --checklist new/checklist.json records/ more/van-12.zip
+
+Exit codes:
+  0  all records were counted
+  1  some were left out, and are named
+  2  it could not run: a checklist that cannot be used, no record at all, a wrong option";
+
+#[derive(Debug, clap::Args)]
+struct TallyArguments {
+    /// How to print: for people, or all figures as one JSON object a line
+    #[arg(long, value_enum, default_value_t = Format::Human)]
+    format: Format,
+    /// Another checklist of the procedure, or a folder of them; may be repeated
+    #[arg(long = "checklist", value_name = "FILE or DIR")]
+    more: Vec<PathBuf>,
+    /// Write the page tally.html, the table tally.csv and the lines tally.jsonl to this folder
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Name people too; without it no name of a person comes out
+    #[arg(long)]
+    people: bool,
+    /// How many records to judge at a time [default: one a core]
+    #[arg(long, value_name = "N")]
+    jobs: Option<NonZeroUsize>,
+    /// The checklist.json that jobs were done by, or a folder of them
+    #[arg(value_name = "CHECKLIST")]
+    checklist: PathBuf,
+    /// Records as the app saved them, or folders of them
+    #[arg(value_name = "RECORD", required = true)]
+    records: Vec<PathBuf>,
 }
 
 const COMPARE_HELP: &str = "\
@@ -536,6 +581,7 @@ pub fn run() -> ExitCode {
         Command::Record(arguments) => record::run(&arguments),
         Command::Format(arguments) => format::run(&arguments),
         Command::New { name, from } => new::run(&name, from.as_deref()),
+        Command::Tally(arguments) => tally::run(&arguments),
     };
     ran.unwrap_or_else(|CannotRun(why)| {
         let mut errors = terminal::Stream::errors();

@@ -108,11 +108,11 @@ fn open<'a>(path: &Path, bytes: &'a [u8]) -> Result<Opened<'a>, CannotRun> {
 }
 
 /// A file of text, of which no more is read than would be judged.
-fn read(path: &Path, most: usize) -> Result<String, CannotRun> {
+pub(super) fn read(path: &Path, most: usize) -> Result<String, CannotRun> {
     text_of(path, &read_bytes(path, most)?, most)
 }
 
-fn read_bytes(path: &Path, most: usize) -> Result<Vec<u8>, CannotRun> {
+pub(super) fn read_bytes(path: &Path, most: usize) -> Result<Vec<u8>, CannotRun> {
     let fault = |error| CannotRun::reading(path, &error);
     let mut bytes = Vec::new();
     // One byte more, so that the judge sees that there is too much.

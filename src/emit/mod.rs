@@ -18,7 +18,8 @@ mod text;
 mod words;
 
 pub(crate) use compared::{laid_out_otherwise, where_done};
-pub use sheets::record_summary;
+pub use phrase::tally::looked_at;
+pub use sheets::{record_summary, tally, tally_csv};
 
 use std::fmt;
 

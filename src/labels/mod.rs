@@ -28,6 +28,7 @@ mod manual;
 mod page;
 mod record;
 mod sheet;
+mod tally;
 mod things;
 mod words;
 
@@ -41,6 +42,7 @@ pub use manual::{Annex, Blank, Flow, Front, Since};
 pub use page::Page;
 pub use record::{Record, Report};
 pub use sheet::Sheet;
+pub use tally::{Tallied, Tally};
 pub use things::{Circuit, Fastener, Joint, Kit, Metal, Tool, Wires};
 pub use words::{Condition, Count, Measure, Signal, Word};
 
@@ -274,5 +276,7 @@ catalogue! {
         list: List,
         pick: Pick,
         packing: Packing,
+        tally: Tally,
+        tallied: Tallied,
     }
 }

@@ -243,6 +243,9 @@ pub struct StepText {
 
 #[derive(Debug, Deserialize)]
 pub struct TakesText {
+    /// How long it takes; a file may say it in a way that is not understood here.
+    #[serde(default)]
+    pub time: Option<StatedText>,
     pub people: u32,
 }
 
@@ -277,6 +280,12 @@ pub enum OtherwiseText {
 pub struct ArmText {
     #[serde(default)]
     pub when: Option<ConditionText>,
+    /// What it covers, for people.
+    #[serde(default)]
+    pub words: String,
+    /// The same without the title of the input.
+    #[serde(default)]
+    pub covers: Option<String>,
     pub body: Vec<NodeText>,
 }
 

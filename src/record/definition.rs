@@ -84,6 +84,12 @@ pub fn read(text: &str) -> Result<Definition, ChecklistFault> {
 }
 
 impl Definition {
+    /// What was settled when it was made, in words; empty where it is for every fitting.
+    pub fn fitting(&self) -> String {
+        let one = |chosen: &ChosenText| format!("{}: {}", chosen.title, chosen.words);
+        self.effectivity.iter().filter(|chosen| !chosen.follows).map(one).collect::<Vec<_>>().join("; ")
+    }
+
     /// The place of an input in the list.
     pub(super) fn input(&self, id: &str) -> Option<usize> {
         self.inputs.iter().position(|input| input.id() == id)

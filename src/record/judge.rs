@@ -11,7 +11,7 @@ use super::job::{Job, Slot, State};
 use super::known::{Answer, Answered};
 use super::replay::line_of;
 use super::unreadable::TooLarge;
-use super::walk::{Now, Occasion, Outcome, plain_name};
+use super::walk::{Now, Occasion, Outcome, Turn, plain_name};
 use super::{bounds, time};
 use crate::canonical;
 
@@ -49,6 +49,9 @@ pub struct Judgement {
     /// The checklist, where it could be read.
     pub definition: Option<Definition>,
     pub(super) slots: Vec<Slot>,
+    pub(super) turns: Vec<Turn>,
+    /// The stop or limit that the job came to.
+    pub(super) stop: Option<String>,
 }
 
 impl Judgement {
@@ -64,6 +67,8 @@ impl Judgement {
             head: None,
             definition: None,
             slots: Vec::new(),
+            turns: Vec::new(),
+            stop: None,
         }
     }
 
@@ -120,12 +125,20 @@ pub fn judge(checklist: &str, record: &str, beside: Beside<'_>) -> Judgement {
             return judgement;
         }
     };
-    let (events, end) = read_events(record);
-    judgement.said.extend(end.clone());
-    judge_events(&mut judgement, &definition, events, end.is_some(), beside);
-    judgement.said.sort_by_key(|said| (said.line.is_none(), said.line));
+    let (_, mut judgement) = judge_among(std::slice::from_ref(&definition), record, beside);
     judgement.definition = Some(definition);
     judgement
+}
+
+/// Judges a record by whichever of several checklists its digest names, and says which: its place among them, none where it is
+/// by another. The judgement holds no `definition`.
+pub fn judge_among(definitions: &[Definition], record: &str, beside: Beside<'_>) -> (Option<usize>, Judgement) {
+    let mut judgement = Judgement::nothing();
+    let (events, end) = read_events(record);
+    judgement.said.extend(end.clone());
+    let which = judge_events(&mut judgement, definitions, events, end.is_some(), beside);
+    judgement.said.sort_by_key(|said| (said.line.is_none(), said.line));
+    (which, judgement)
 }
 
 /// The events up to the first line that is altered or can't be read, and that line's fault.
@@ -190,13 +203,20 @@ fn read_line(line: &str, at: usize, prev: &str) -> Result<Value, Fault> {
     Ok(value)
 }
 
-fn judge_events(judgement: &mut Judgement, definition: &Definition, events: Vec<Event>, cut: bool, beside: Beside<'_>) {
-    let Some((at, name)) = in_force(&events) else { return };
-    if name.digest != definition.digest {
+fn judge_events(
+    judgement: &mut Judgement,
+    definitions: &[Definition],
+    events: Vec<Event>,
+    cut: bool,
+    beside: Beside<'_>,
+) -> Option<usize> {
+    let (at, name) = in_force(&events)?;
+    let named = definitions.iter().enumerate().find(|(_, one)| one.digest == name.digest);
+    let Some((which, definition)) = named else {
         let fault = Fault::OtherChecklist { id: name.id.clone(), revision: name.revision.clone() };
         judgement.said.push(Said { fault, line: Some(line_of(at)) });
-        return;
-    }
+        return None;
+    };
     judgement.head = events.last().map(|event| event.digest.clone());
     let mut before = None;
     for (at, event) in events.iter().enumerate() {
@@ -214,7 +234,10 @@ fn judge_events(judgement: &mut Judgement, definition: &Definition, events: Vec<
         judgement.said.push(Said { fault, line: None });
     }
     describe(judgement, &job);
+    judgement.stop = job.walk.stopped_at().map(str::to_owned);
+    judgement.turns = job.walk.turns;
     judgement.slots = job.slots;
+    Some(which)
 }
 
 /// Where the checklist in force is named: by the last `revise` of the same procedure before any `close`, else by `open`.

@@ -5,7 +5,7 @@
 //! page. An *event* is a line of the record. It *counts* while it has its effect, and is *set aside* where it does not
 //! fit. The *walk* is how far the job has come in the flow.
 //!
-//! [`judge`] does all the work; [`words`] says it to people.
+//! [`judge`] does all the work; [`words`] says it to people, [`facts`] to those who put many records together.
 
 pub mod archive;
 mod conditions;
@@ -15,6 +15,7 @@ mod definition;
 mod does;
 mod drawing;
 mod event;
+pub mod facts;
 mod fault;
 mod job;
 mod judge;
@@ -32,9 +33,9 @@ pub mod words;
 pub use definition::{Definition, read as read_checklist};
 pub use event::Event;
 pub use fault::{Fault, Note, NoteKind, Said, Verdict};
-pub use judge::{Beside, Judgement, Pictures, judge};
+pub use judge::{Beside, Judgement, Pictures, judge, judge_among};
 pub use known::Answered;
-pub use numbers::AmountText;
+pub use numbers::{AmountText, Unit};
 pub use summary::{View, view};
 pub use unreadable::{ChecklistFault, EvaluateFault, EventFault, FormFault, TooLarge};
 pub use walk::{Now, Occasion, Outcome};

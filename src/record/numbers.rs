@@ -69,7 +69,7 @@ pub struct Unit {
 }
 
 impl Unit {
-    pub fn read(text: &UnitText) -> Option<Unit> {
+    pub(super) fn read(text: &UnitText) -> Option<Unit> {
         let (factor, offset) = (parse(&text.factor)?, parse(&text.offset)?);
         (factor > Exact::from_integer(0)).then(|| Unit {
             symbol: text.symbol.clone(),

@@ -17,6 +17,8 @@ pub struct Program {
     pub counters: usize,
     pub steps: Vec<Step>,
     pub handovers: Vec<Handover>,
+    /// The arms of all branches.
+    pub arms: Vec<Arm>,
     pub rules: Vec<Rule>,
     pub limits: Vec<Limit>,
     /// Which line of which step an id names.
@@ -63,6 +65,8 @@ pub enum Instruction {
     },
     Stop(String),
     Handover(usize),
+    /// An arm of a branch begins.
+    Arm(usize),
     /// No arm fits.
     NoArm(String),
     End,
@@ -75,6 +79,8 @@ pub struct Step {
     pub title: String,
     pub content: String,
     pub people: u32,
+    /// How long it takes, in seconds.
+    pub takes: Interval,
     /// The steps of which whoever does it has done none.
     pub not_of: Vec<String>,
     pub lines: Vec<Line>,
@@ -102,6 +108,18 @@ pub enum Asks {
 pub struct Handover {
     pub id: String,
     pub roles: Vec<String>,
+}
+
+/// An arm of a branch.
+#[derive(Debug)]
+pub struct Arm {
+    /// Id of the branch.
+    pub choose: String,
+    pub input: usize,
+    /// What it covers, for people.
+    pub words: String,
+    /// The instruction that asks whether it is taken; none of the arm that takes what no other does.
+    pub gate: Option<usize>,
 }
 
 #[derive(Debug)]
@@ -157,6 +175,7 @@ fn empty() -> Program {
         counters: 0,
         steps: Vec::new(),
         handovers: Vec::new(),
+        arms: Vec::new(),
         rules: Vec::new(),
         limits: Vec::new(),
         lines: BTreeMap::new(),
@@ -307,19 +326,32 @@ impl<'a> Maker<'a> {
         for arm in arms {
             let Some(when) = &arm.when else { continue };
             let gate = self.gate(when, id)?;
-            self.body(&arm.body)?;
+            self.arm(id, input, arm, Some(gate))?;
             overs.push(self.push(Instruction::Jump(0)));
             self.close([gate]);
         }
         // The arm without a condition takes what no other takes, wherever it stands.
         match arms.iter().find(|arm| arm.when.is_none()) {
-            Some(rest) => self.body(&rest.body)?,
+            Some(rest) => self.arm(id, input, rest, None)?,
             None => {
                 self.push(Instruction::NoArm(id.to_owned()));
             }
         }
         self.close(overs);
         Ok(())
+    }
+
+    fn arm(
+        &mut self,
+        choose: &str,
+        input: usize,
+        arm: &'a super::content::ArmText,
+        gate: Option<usize>,
+    ) -> Result<(), ChecklistFault> {
+        let words = arm.covers.as_ref().unwrap_or(&arm.words).clone();
+        self.push(Instruction::Arm(self.program.arms.len()));
+        self.program.arms.push(Arm { choose: choose.to_owned(), input, words, gate });
+        self.body(&arm.body)
     }
 
     fn step(&mut self, text: &'a StepText) -> Result<usize, ChecklistFault> {
@@ -333,6 +365,7 @@ impl<'a> Maker<'a> {
             title: text.title.clone(),
             content: text.content_digest.clone(),
             people: text.takes.as_ref().map_or(1, |takes| takes.people),
+            takes: self.takes(text),
             not_of: text.another_person.as_ref().map_or_else(Vec::new, |other| other.not_of.clone()),
             lines: Vec::new(),
             sets: Vec::new(),
@@ -349,6 +382,15 @@ impl<'a> Maker<'a> {
         }
         self.program.steps.push(step);
         Ok(at)
+    }
+
+    /// How long a step takes. Nothing is judged by it, so an amount that can't be read is none.
+    fn takes(&self, text: &StepText) -> Interval {
+        let time = text.takes.as_ref().and_then(|takes| takes.time.as_ref());
+        let read = |time: &super::content::StatedText| {
+            Interval::read(time.low.as_ref(), time.high.as_ref(), self.names.units).ok()
+        };
+        time.and_then(read).unwrap_or_default()
     }
 
     fn asks(&self, line: &LineText) -> Result<Option<Asks>, ChecklistFault> {

@@ -56,6 +56,17 @@ pub enum Now {
     Decision { at: Option<String> },
 }
 
+/// A way that the walk took where another was open too.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Turn {
+    /// Into an arm, by its place.
+    Arm(usize),
+    /// Into the repair of a check, by the id of its step.
+    Repair(String),
+    /// Past a check that failed, by the place of its step.
+    WentOn(usize),
+}
+
 /// The walk.
 #[derive(Debug, Clone)]
 pub struct Walk {
@@ -78,6 +89,8 @@ pub struct Walk {
     pub closed: Option<Outcome>,
     /// Checks that were passed over, in order: places of their steps, with what was told.
     pub went_on: Vec<(usize, String)>,
+    /// Which ways it took, in order.
+    pub turns: Vec<Turn>,
     /// Who did each step or helped in it, by its id; names as they are compared.
     hands: BTreeMap<String, BTreeSet<String>>,
 }
@@ -121,6 +134,7 @@ impl Walk {
             opened: false,
             closed: None,
             went_on: Vec::new(),
+            turns: Vec::new(),
             hands: BTreeMap::new(),
         }
     }
@@ -156,8 +170,7 @@ impl Walk {
         self.path.push((step, occasion, false));
     }
 
-    /// The begun step is done: its results are set, limits are decided, and the walk goes on.
-    /// The begun step is done, by these people.
+    /// The begun step is done, by these people: its results are set, limits are decided, and the walk goes on.
     pub fn done<'n>(&mut self, program: &Program, by: impl Iterator<Item = &'n String>) {
         let Some(begun) = self.begun.take() else { return };
         if let Some(step) = program.steps.get(begun.step) {
@@ -228,6 +241,11 @@ impl Walk {
             Instruction::Expect { .. } => return self.expect(instruction),
             Instruction::WentOn { step, text } => {
                 self.went_on.push((*step, text.clone()));
+                self.turns.push(Turn::WentOn(*step));
+                self.at += 1;
+            }
+            Instruction::Arm(arm) => {
+                self.turns.push(Turn::Arm(*arm));
                 self.at += 1;
             }
             Instruction::Set { result, value } => {
@@ -253,6 +271,7 @@ impl Walk {
                 self.at = match (repair, self.counters.get_mut(*counter)) {
                     (Some((times, body)), Some(count)) if *count < *times => {
                         *count += 1;
+                        self.turns.push(Turn::Repair(at.clone()));
                         *body
                     }
                     _ => *bad,

@@ -32,12 +32,24 @@ function summaries() {
   });
 }
 
-// Every page of every folder but the job page, which needs a hand to be seen; and summaries of records.
+// The page of a tally: of the demo's records, and of one that is left out.
+exports.tallies = function tallies() {
+  const out = fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-tally-"));
+  process.on("exit", () => fs.rmSync(out, { recursive: true, force: true }));
+  const run = spawnSync(process.env.FITWRIGHT, ["tally", "--people", "--out", out, "procedures/records/checklist.json", "procedures/records",
+    "tests/conformance/09-changed/record.jsonl"]);
+  const page = path.join(out, "tally.html");
+  if (run.status === 2 || !fs.existsSync(page)) throw new Error(`no page of a tally: ${run.stderr}`);
+  return [page];
+};
+
+// Every page of every folder but the job page, which needs a hand to be seen; summaries of records, and a tally.
 exports.pages = () => [
   ...exports.folders().flatMap((folder) =>
     fs.readdirSync(folder).filter((name) => name.endsWith(".html") && name !== "job.html").sort()
       .map((name) => path.join(folder, name))),
   ...summaries(),
+  ...exports.tallies(),
 ];
 
 exports.jobs = () => exports.folders().map((folder) => path.join(folder, "job.html"));

@@ -1,7 +1,7 @@
-// Every drawing in every manual, as a browser sets it: no text leaves its drawing or stands on another text, every drawing
+// Every drawing in every manual and in a tally, as a browser sets it: no text leaves its drawing or stands on another text, every drawing
 // has a title and a description of its own, ids are unique, and a drawing is no wider than the phone that shows it.
 const path = require("path");
-const { folders, browser } = require("./_samples.cjs");
+const { folders, tallies, browser } = require("./_samples.cjs");
 
 // Firefox makes the box of a text about one pixel larger on each side than its letters: `slack`, in pixels, leaves room for that.
 const look = (slack = 0.5) => {
@@ -41,10 +41,10 @@ if (require.main === module) (async () => {
   await bad.close();
   let count = 0;
   let all = 0;
-  for (const folder of folders()) {
+  for (const file of [...folders().map((folder) => path.join(folder, "manual.html")), ...tallies()]) {
     for (const width of [1100, 390]) {
       const page = await open.newPage({ viewport: { width, height: 900 } });
-      await page.goto("file://" + path.resolve(folder, "manual.html"));
+      await page.goto("file://" + path.resolve(file));
       await page.evaluate(() => document.querySelectorAll("details").forEach((one) => (one.open = true)));
       const seen = await page.evaluate(look);
       // On paper nothing of a drawing may be hidden by a rule that is meant for something else.
@@ -53,7 +53,7 @@ if (require.main === module) (async () => {
         .filter((one) => getComputedStyle(one).display === "none").slice(0, 3).map((one) => `${one.closest("svg").id}: ${one.outerHTML.slice(0, 60)} is not printed`)));
       all += seen.count;
       for (const fault of seen.faults) {
-        console.log(`${folder}/manual.html at ${width} px: ${fault}`);
+        console.log(`${file} at ${width} px: ${fault}`);
         count++;
       }
       await page.close();

@@ -17,6 +17,8 @@ mod flow_map;
 mod joint;
 mod letters;
 mod scale;
+mod spread;
+mod times;
 
 pub(super) use bench::bench;
 pub(super) use canvas::{Anchor, Canvas, Drawing, Face, NARROW, n, width, wrap};
@@ -24,6 +26,8 @@ pub(super) use circuit::circuit;
 pub(super) use flow_map::flow_maps;
 pub(super) use joint::{joint, joint_beside};
 pub(super) use scale::{letter, scale};
+pub(super) use spread::{Bar, Mark, Share, Spread, shares, spread};
+pub(super) use times::{Time, times};
 
 use crate::labels::{ENGLISH, fill};
 

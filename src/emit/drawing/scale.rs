@@ -187,7 +187,7 @@ fn ruler(canvas: &mut Canvas, unit: Unit, (low, high): (f64, f64), place: &dyn F
 }
 
 /// From number to number, from mark to mark, and the decimals of the numbers, for a ruler of such a length.
-fn steps(length: f64) -> Option<(f64, f64, usize)> {
+pub(super) fn steps(length: f64) -> Option<(f64, f64, usize)> {
     if !length.is_finite() || length <= 0.0 {
         return None;
     }

@@ -7,9 +7,11 @@ mod packing_list;
 mod pick_list;
 mod record_summary;
 mod store_table;
+mod tally;
 mod wire_list;
 
 pub use record_summary::record_summary;
+pub use tally::{tally, tally_csv};
 
 use super::{EmitError, Extras, Since};
 use crate::account::Account;

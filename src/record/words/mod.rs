@@ -35,6 +35,11 @@ pub fn findings(judgement: &Judgement, sources: &Sources, checklist: FileId, rec
     findings
 }
 
+/// One thing of what a judgement says, as a finding. The files are as in [`findings`].
+pub fn finding(said: &Said, judgement: &Judgement, sources: &Sources, checklist: FileId, record: FileId) -> Finding {
+    Words { definition: judgement.definition.as_ref(), sources, checklist, record }.finding(said, 0)
+}
+
 /// Whether the second finding is only there because of the first: what waits for the same thing has one cause.
 fn waits_for_the_same(first: &Said, next: &Said) -> bool {
     match (&first.fault, &next.fault) {
