@@ -51,5 +51,6 @@ mod storeys;
 mod tailor;
 mod ties;
 mod trade;
+mod translation;
 mod twins;
 mod words;

@@ -28,6 +28,7 @@ mod reading;
 mod record;
 mod server;
 mod terminal;
+mod translation;
 mod uses;
 mod with;
 
@@ -155,6 +156,9 @@ enum Command {
         #[arg(long, value_name = "FILE")]
         from: Option<PathBuf>,
     },
+    /// Write the texts of a procedure to a PO file to be translated, or bring one up to date
+    #[command(after_help = translation::HELP)]
+    Words(translation::Arguments),
 }
 
 const COMPARE_HELP: &str = "\
@@ -312,6 +316,12 @@ struct BuildArguments {
     /// Mark in the margin of the manual what differs from an older edition, and list it: FILE, or REVISION:FILE of a git repository
     #[arg(long, value_name = "OLD")]
     since: Option<String>,
+    /// Make the outputs in another language: de, fr; or en-XA and ar-XB, which show whether a layout holds
+    #[arg(long, value_name = "TAG")]
+    language: Option<String>,
+    /// The translation [default: beside the procedure, NAME.TAG.po]
+    #[arg(long, value_name = "FILE", requires = "language")]
+    words: Option<PathBuf>,
     /// Files, or folders with files [default: the project that the current folder stands in, or the procedures
     /// that come with the program]
     #[arg(value_name = "PATH")]
@@ -536,6 +546,7 @@ pub fn run() -> ExitCode {
         Command::Record(arguments) => record::run(&arguments),
         Command::Format(arguments) => format::run(&arguments),
         Command::New { name, from } => new::run(&name, from.as_deref()),
+        Command::Words(arguments) => translation::run(&arguments),
     };
     ran.unwrap_or_else(|CannotRun(why)| {
         let mut errors = terminal::Stream::errors();
