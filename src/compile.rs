@@ -46,6 +46,8 @@ pub struct Compiled {
     figures: BTreeMap<String, Vec<u8>>,
     /// Of the outputs.
     language: &'static Language,
+    /// Whether its texts are in another language than in the source.
+    is_translated: bool,
 }
 
 impl Compiled {
@@ -232,6 +234,7 @@ impl Read {
             plan,
             figures: resolved.figures,
             language: labels::english(),
+            is_translated: false,
         }
     }
 }

@@ -17,6 +17,7 @@ mod project;
 mod server;
 mod uses;
 mod with;
+mod words;
 
 /// A folder of the test's own, removed at its end.
 struct Scratch(PathBuf);

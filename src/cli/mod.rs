@@ -316,7 +316,7 @@ struct BuildArguments {
     /// Mark in the margin of the manual what differs from an older edition, and list it: FILE, or REVISION:FILE of a git repository
     #[arg(long, value_name = "OLD")]
     since: Option<String>,
-    /// Make the outputs in another language: de, fr; or en-XA and ar-XB, which show whether a layout holds
+    /// Make the outputs in another language: de, es, fr; or en-XA and ar-XB, which show whether a layout holds
     #[arg(long, value_name = "TAG")]
     language: Option<String>,
     /// The translation [default: beside the procedure, NAME.TAG.po]

@@ -31,7 +31,7 @@ Exit codes:
 
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// Language to translate to: de, fr
+    /// Language to translate to: de, es, fr
     #[arg(long, value_name = "TAG")]
     to: String,
     /// File to write, or to bring up to date [default: beside the procedure, NAME.TAG.po]

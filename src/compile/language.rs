@@ -50,6 +50,7 @@ impl Compiled {
             let (proved, findings) = (self.account.proved, &self.shown.findings);
             self.account = speaking(language, || Account::of(&plan, proved, findings, accepted));
             self.plan = Some(plan);
+            self.is_translated = true;
         }
         self.language = language;
         Ok(lacks)
@@ -60,9 +61,9 @@ impl Compiled {
         Some(translate::words(self.clean()?, language, old))
     }
 
-    /// The language of the outputs.
-    pub fn language(&self) -> &'static Language {
-        self.language
+    /// The tag of the language of the outputs, where they are not those of the source as it stands.
+    pub fn other_language(&self) -> Option<&'static str> {
+        (self.is_translated || self.language.tag != english().tag).then_some(self.language.tag)
     }
 }
 

@@ -69,6 +69,13 @@ const KNOWN: [Known; LANGUAGES] = [
         decimal: ',',
         right_to_left: false,
     },
+    Known {
+        tag: "es",
+        name: "Spanish",
+        catalogue: Catalogue::File(include_str!("../../site/labels/es.po")),
+        decimal: ',',
+        right_to_left: false,
+    },
     // The two pseudo-locales of the Unicode CLDR: longer and accented, and right to left.
     Known {
         tag: "en-XA",
@@ -80,7 +87,7 @@ const KNOWN: [Known; LANGUAGES] = [
     Known { tag: "ar-XB", name: "English, mirrored", catalogue: Catalogue::Pseudo, decimal: '.', right_to_left: true },
 ];
 
-const LANGUAGES: usize = 4;
+const LANGUAGES: usize = 5;
 
 static READ: [OnceLock<Language>; LANGUAGES] = [const { OnceLock::new() }; LANGUAGES];
 

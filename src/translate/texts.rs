@@ -187,7 +187,8 @@ impl Walk<'_> {
         for hazard in procedure.hazards.rows_mut() {
             let key = self.title("hazard", &mut hazard.name, after);
             if let Some(licensed) = &mut hazard.licensed {
-                (self.see)(Place { key: format!("{key}.licensed"), safety: true, family: None }, Text::Plain(licensed));
+                // What codes and licences decide of it is said by a label.
+                self.plain(format!("{key}.licensed"), licensed);
             }
         }
         for action in procedure.actions.rows_mut() {

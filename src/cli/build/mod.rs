@@ -284,8 +284,10 @@ fn folder(
         }
     };
     // Each language has a folder of its own, beside that of the source.
-    let tag = compiled.language().tag;
-    let name = if tag == "en" { name } else { format!("{name}.{tag}") };
+    let name = match compiled.other_language() {
+        Some(tag) => format!("{name}.{tag}"),
+        None => name,
+    };
     Some(match outputs {
         Ok(outputs) => Ok(Folder { name, files: outputs.files.into_iter().collect() }),
         Err(fault) => Err(CannotRun(format!("nothing was written for {name}, and nothing else: {fault}"))),
