@@ -1,6 +1,6 @@
 //! A procedure in another language: its texts out to a PO file, and their translations back into the model, before anything is made of it.
 //!
-//! Numbers with their units and mentions stand in braces, and a translation can neither change nor lose them ([`marked`]). What a
+//! Numbers with their units and mentions stand in braces, and a translation can neither change nor lose them (`marked`). What a
 //! safety message says, and who may do the work, has to be translated from the very text that stands in the source; of any other
 //! text the source's own stands on paper where a translation is missing or of an older text, with a mark.
 
