@@ -7,7 +7,7 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 
 use crate::diagnostics::{Code, Finding, Severity};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{ChoiceKind, HowMuch, LineKind, NumberKind, Tightness, UnknownValue};
 use crate::plan::Plan;
 use crate::source::{Sources, Span};
@@ -54,7 +54,7 @@ pub enum Judged {
 impl Judged {
     /// In words, for so many: `1 joint`, `3 joints`.
     pub fn counted(self, count: usize) -> String {
-        let labels = &ENGLISH.account;
+        let labels = &spoken().account;
         let (one, many) = match self {
             Judged::Fittings => (labels.one_fitting, labels.fittings),
             Judged::Readings => (labels.one_reading, labels.readings),

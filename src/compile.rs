@@ -4,6 +4,7 @@
 //! *settled*: what the writer accepted is taken out, the rest is sorted, said once, and bounded.
 
 mod acceptance;
+mod language;
 mod places;
 mod shared;
 
@@ -14,6 +15,7 @@ use crate::checks;
 use crate::compare::Comparison;
 use crate::diagnostics::{Attribute, Code, Finding, Severity};
 use crate::emit::{self, EmitError, Extras, Outputs, Since};
+use crate::labels::{self, Language};
 use crate::mend;
 use crate::model::{Accept, Procedure, SharedSection};
 use crate::plan::Plan;
@@ -23,6 +25,7 @@ use crate::tailor::{self, Refusal, Wish};
 use crate::working::Working;
 use crate::world::World;
 use acceptance::Answer;
+pub use language::CannotTranslate;
 
 /// At most so many findings are kept a file. Nobody reads more, and a damaged file may raise one a line.
 pub const MOST_FINDINGS: usize = checks::MOST_CASES;
@@ -41,6 +44,10 @@ pub struct Compiled {
     plan: Option<Plan>,
     account: Account,
     figures: BTreeMap<String, Vec<u8>>,
+    /// Of the outputs.
+    language: &'static Language,
+    /// Whether its texts are in another language than in the source.
+    is_translated: bool,
 }
 
 impl Compiled {
@@ -115,6 +122,16 @@ impl Compiled {
 
     /// The outputs of a plan of this procedure. `before` is an older edition with its plan, and what changed since.
     fn emit(
+        &self,
+        plan: &Plan,
+        account: &Account,
+        extras: Extras,
+        before: Option<(&Compiled, &Plan, &Comparison)>,
+    ) -> Result<Outputs, EmitError> {
+        labels::speaking(self.language, || self.emit_as_spoken(plan, account, extras, before))
+    }
+
+    fn emit_as_spoken(
         &self,
         plan: &Plan,
         account: &Account,
@@ -216,6 +233,8 @@ impl Read {
             of_the_text,
             plan,
             figures: resolved.figures,
+            language: labels::english(),
+            is_translated: false,
         }
     }
 }
@@ -295,7 +314,9 @@ pub fn build_tailored_since(
         },
         None => None,
     };
-    let plan = match tailor::tailor(compiled.clean()?, wishes) {
+    let clean = compiled.clean()?;
+    // What is left out of a fitting is worded in it.
+    let plan = match labels::speaking(compiled.language, || tailor::tailor(clean, wishes)) {
         Ok(procedure) => Plan::new(procedure),
         Err(refusal) => return Some(Err(refusal)),
     };

@@ -5,10 +5,13 @@
 //! would silently become a link. HTML of the writer is shown as text, pictures belong to `figure`, and links lead only
 //! where a browser may go without harm.
 
+mod made_of;
 pub mod outline;
 
 use pulldown_cmark::{BrokenLink, CowStr, Event, LinkType, Options, Parser, Tag, TagEnd, html};
 use std::ops::Range;
+
+pub use made_of::made_of;
 
 /// A plain text as CommonMark that shows it: its signs stand behind backslashes (CommonMark 0.31, section 2.4).
 pub fn literal(text: &str) -> String {

@@ -8,7 +8,8 @@ use std::path::Path;
 /// Which modules of ours each module may name, apart from itself.
 const MAY_USE: &[(&str, &[&str])] = &[
     ("source", &[]),
-    ("labels", &[]),
+    ("po", &[]),
+    ("labels", &["po"]),
     ("world", &[]),
     ("diagnostics", &["source"]),
     ("parse", &["source", "diagnostics"]),
@@ -31,6 +32,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("mend", &["source", "diagnostics", "parse"]),
     ("canonical", &[]),
     ("schema", &[]),
+    // Texts of a procedure out to a translator, and back.
+    ("translate", &["prose", "canonical", "labels", "po", "quantity", "model"]),
     // Reads the files as a stranger would: it knows no model and no compiler.
     ("record", &["source", "diagnostics", "quantity", "canonical", "schema", "labels"]),
     // Counts what `record` judged; it replays nothing itself.
@@ -72,6 +75,9 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "emit",
             "compare",
             "mend",
+            "labels",
+            "po",
+            "translate",
         ],
     ),
     ("audit", &["source", "diagnostics", "parse", "resolve"]),
@@ -97,6 +103,9 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "intake",
             "compare",
             "tally",
+            "labels",
+            "po",
+            "translate",
         ],
     ),
     ("main", &[]),
@@ -423,7 +432,7 @@ fn every_demo_procedure_and_figure_is_built_in() {
     for entry in fs::read_dir(top.join("procedures")).expect("the demos") {
         let path = entry.expect("an entry").path();
         let name = path.file_name().expect("a name").to_string_lossy().into_owned();
-        let ours = ["fitw", "svg", "png", "jpg"].iter().any(|ending| name.ends_with(&format!(".{ending}")));
+        let ours = ["fitw", "svg", "png", "jpg", "po"].iter().any(|ending| name.ends_with(&format!(".{ending}")));
         assert!(!ours || list.contains(&format!("procedures/{name}\"")), "{name} is not in src/cli/demos.rs");
     }
 }

@@ -20,6 +20,7 @@ mod server;
 mod tally;
 mod uses;
 mod with;
+mod words;
 
 /// A folder of the test's own, removed at its end.
 struct Scratch(PathBuf);

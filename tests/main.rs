@@ -52,5 +52,6 @@ mod tailor;
 mod tally;
 mod ties;
 mod trade;
+mod translation;
 mod twins;
 mod words;

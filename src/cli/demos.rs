@@ -17,13 +17,20 @@ const FIGURES: &[(&str, &[u8])] = &[
     ("figures/kestrel-rail.svg", include_bytes!("../../procedures/figures/kestrel-rail.svg")),
 ];
 
+/// Their translations.
+const TRANSLATIONS: &[(&str, &[u8])] = &[("kestrel-rack.de.po", include_bytes!("../../procedures/kestrel-rack.de.po"))];
+
 /// The paths of the procedures.
 pub fn paths() -> impl Iterator<Item = &'static str> {
     PROCEDURES.iter().map(|(name, _)| *name)
 }
 
-/// A project with the procedures and their figures, laid out as the folder `procedures` is: what is built from it is
+/// A project with the procedures, their figures and their translations, laid out as the folder `procedures` is: what is built from it is
 /// what is built from there.
 pub fn project() -> Memory {
-    PROCEDURES.iter().chain(FIGURES).fold(Memory::default(), |project, (name, bytes)| project.with(*name, *bytes))
+    PROCEDURES
+        .iter()
+        .chain(FIGURES)
+        .chain(TRANSLATIONS)
+        .fold(Memory::default(), |project, (name, bytes)| project.with(*name, *bytes))
 }

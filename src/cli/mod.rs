@@ -29,6 +29,7 @@ mod record;
 mod server;
 mod tally;
 mod terminal;
+mod translation;
 mod uses;
 mod with;
 
@@ -160,6 +161,9 @@ enum Command {
     /// Count many records of a procedure together: readings, torques, repairs and times, and what to look at first
     #[command(after_help = TALLY_HELP)]
     Tally(TallyArguments),
+    /// Write the texts of a procedure to a PO file to be translated, or bring one up to date
+    #[command(after_help = translation::HELP)]
+    Words(translation::Arguments),
 }
 
 const TALLY_HELP: &str = "\
@@ -357,6 +361,12 @@ struct BuildArguments {
     /// Mark in the margin of the manual what differs from an older edition, and list it: FILE, or REVISION:FILE of a git repository
     #[arg(long, value_name = "OLD")]
     since: Option<String>,
+    /// Make the outputs in another language: de, es, fr; or en-XA and ar-XB, which show whether a layout holds
+    #[arg(long, value_name = "TAG")]
+    language: Option<String>,
+    /// The translation [default: beside the procedure, NAME.TAG.po]
+    #[arg(long, value_name = "FILE", requires = "language")]
+    words: Option<PathBuf>,
     /// Files, or folders with files [default: the project that the current folder stands in, or the procedures
     /// that come with the program]
     #[arg(value_name = "PATH")]
@@ -582,6 +592,7 @@ pub fn run() -> ExitCode {
         Command::Format(arguments) => format::run(&arguments),
         Command::New { name, from } => new::run(&name, from.as_deref()),
         Command::Tally(arguments) => tally::run(&arguments),
+        Command::Words(arguments) => translation::run(&arguments),
     };
     ran.unwrap_or_else(|CannotRun(why)| {
         let mut errors = terminal::Stream::errors();

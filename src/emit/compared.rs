@@ -2,7 +2,7 @@
 
 use super::phrase::{kit, lay_out};
 use super::words::Words;
-use crate::labels::ENGLISH;
+use crate::labels::spoken;
 use crate::model::StepId;
 use crate::plan::Plan;
 
@@ -66,5 +66,9 @@ fn laid_out(plan: &Plan) -> [(&'static str, Vec<(String, String)>); 3] {
         };
         group.rows.iter().map(of).collect::<Vec<_>>()
     });
-    [(ENGLISH.row.r#use, tools.collect()), (ENGLISH.sheet.wear, worn.collect()), (ENGLISH.sheet.parts, kit.collect())]
+    [
+        (spoken().row.r#use, tools.collect()),
+        (spoken().sheet.wear, worn.collect()),
+        (spoken().sheet.parts, kit.collect()),
+    ]
 }

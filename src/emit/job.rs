@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::checklist::Checklist;
 use super::text::{base64, json_in_html, sha256};
 use super::{EmitError, face, templates};
-use crate::labels::ENGLISH;
+use crate::labels::spoken;
 
 const SCRIPT: &str = include_str!("../../site/scripts/job.js");
 const STYLE: &str = include_str!("../../site/styles/job.css");
@@ -29,7 +29,7 @@ struct View<'a> {
 pub(super) fn page(checklist: &Checklist) -> Result<Vec<u8>, EmitError> {
     let json = serde_json::to_string(checklist).map_err(|error| EmitError::Data { fault: error.to_string() })?;
     let words =
-        serde_json::to_string(&ENGLISH.for_job()).map_err(|error| EmitError::Data { fault: error.to_string() })?;
+        serde_json::to_string(&spoken().for_job()).map_err(|error| EmitError::Data { fault: error.to_string() })?;
     let slanted = slants(&json);
     // The word NOTICE is always slanted, and bold.
     let style = format!("{}{STYLE}", face::style(slanted, slanted || json.contains("\"signal\":\"notice\"")));

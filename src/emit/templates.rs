@@ -7,7 +7,7 @@ use minijinja::{AutoEscape, Environment, Error, ErrorKind, HtmlEscape, Undefined
 use serde::Serialize;
 
 use super::{EmitError, face};
-use crate::labels::{ENGLISH, Piece, pieces};
+use crate::labels::{Piece, language, pieces, spoken};
 
 /// Name and text of every template and of every piece that they include.
 const TEMPLATES: [(&str, &str); 18] = [
@@ -48,6 +48,13 @@ pub(super) const SUMMARY_STYLE: &str = include_str!("../../site/styles/record-su
 /// That of a tally of records.
 pub(super) const TALLY_STYLE: &str = include_str!("../../site/styles/tally.css");
 
+/// The language of our words, as templates know it.
+#[derive(Serialize)]
+struct Spoken {
+    tag: &'static str,
+    direction: &'static str,
+}
+
 /// Fills a template, which has the catalogue as `labels`. All text is escaped as HTML unless the template says `safe`; a name that the view lacks is a
 /// fault, never an empty place on paper.
 pub(super) fn render(name: &'static str, view: &impl Serialize) -> Result<String, EmitError> {
@@ -55,7 +62,10 @@ pub(super) fn render(name: &'static str, view: &impl Serialize) -> Result<String
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
-    environment.add_global("labels", Value::from(Serde(&ENGLISH)));
+    environment.add_global("labels", Value::from(Serde(spoken())));
+    // That of our words; the writer's texts have their own.
+    environment
+        .add_global("spoken", Value::from(Serde(Spoken { tag: language().tag, direction: language().direction() })));
     environment.add_filter("fill", filled);
     environment.add_filter("bar", bar);
     for (name, text) in TEMPLATES {

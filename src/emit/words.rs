@@ -3,7 +3,7 @@
 //! Everything here is plain text; the templates escape it. Sizes of tools and threads are printed in their own unit
 //! only, because a socket of 0.512 in does not exist; all other amounts follow the procedure's `units`.
 
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, language, spoken};
 use crate::model::{
     ArithmeticOp, Arm, ArmPattern, Choice, ChoiceId, ChoiceKind, Choose, ChooseSubject, CompareOp, Comparison, Cond,
     CondKind, Counted, Expr, Extreme, Guard, Interval, Joint, MentionTarget, NumberId, PartId, Procedure, Said,
@@ -84,7 +84,7 @@ impl<'a> Words<'a> {
             }
             Guard::Repairs(check) => {
                 let step = &self.procedure.steps[check.step];
-                let repair = fill(ENGLISH.condition.repaired, &[("number", &step.number)]);
+                let repair = fill(spoken().condition.repaired, &[("number", &step.number)]);
                 step.when.iter().map(|when| self.cond(when)).chain([repair]).collect()
             }
         }
@@ -111,7 +111,7 @@ impl<'a> Words<'a> {
             (ArmPattern::In(_, measure), _) => self.measure(measure),
             (ArmPattern::Values(values), ChooseSubject::Choice(choice)) => {
                 let choice = &self.procedure.choices[choice];
-                listed(values.iter().map(|value| self.value(choice, *value)), ENGLISH.word.or)
+                listed(values.iter().map(|value| self.value(choice, *value)), spoken().word.or)
             }
             (ArmPattern::Otherwise, ChooseSubject::Choice(id)) => {
                 let choice = &self.procedure.choices[id];
@@ -119,9 +119,9 @@ impl<'a> Words<'a> {
                     choose.arms.iter().any(|a| matches!(&a.pattern, ArmPattern::Values(v) if v.contains(value)))
                 };
                 let rest = (0..choice.values.len()).filter(|value| !named(value));
-                listed(rest.map(|value| self.value(choice, value)), ENGLISH.word.or)
+                listed(rest.map(|value| self.value(choice, value)), spoken().word.or)
             }
-            (ArmPattern::Otherwise, ChooseSubject::Number(_)) => ENGLISH.condition.other_reading.to_owned(),
+            (ArmPattern::Otherwise, ChooseSubject::Number(_)) => spoken().condition.other_reading.to_owned(),
             (ArmPattern::Values(_), ChooseSubject::Number(_)) => String::new(),
         }
     }
@@ -144,7 +144,7 @@ impl<'a> Words<'a> {
             // Left of a condition that is decided, where something must stand in its place.
             CondKind::Any(parts) | CondKind::All(parts) if parts.is_empty() => {
                 let always = matches!(cond.kind, CondKind::All(_)) == holds;
-                if always { ENGLISH.condition.always } else { ENGLISH.condition.never }.to_owned()
+                if always { spoken().condition.always } else { spoken().condition.never }.to_owned()
             }
             CondKind::Any(parts) => {
                 self.joined(parts, holds, &if holds { or_between() } else { and_between() }, inside)
@@ -173,7 +173,7 @@ impl<'a> Words<'a> {
         let words = match (holds, choice.values.len()) {
             (true, _) => self.value(choice, value),
             (false, 2) => self.value(choice, 1 - value.min(1)),
-            (false, _) => fill(ENGLISH.condition.not, &[("words", &self.value(choice, value))]),
+            (false, _) => fill(spoken().condition.not, &[("words", &self.value(choice, value))]),
         };
         with_label(&choice.name.title, &words)
     }
@@ -188,13 +188,13 @@ impl<'a> Words<'a> {
                 } else {
                     self.range(&low.written, &high.written)
                 };
-                if holds { words } else { fill(ENGLISH.condition.not, &[("words", &words)]) }
+                if holds { words } else { fill(spoken().condition.not, &[("words", &words)]) }
             }
             (Some(low), Some(high)) => {
                 let low = end(low.included, Measure::AtLeast(low.written), Measure::Over(low.written));
                 let high = end(high.included, Measure::AtMost(high.written), Measure::Below(high.written));
                 fill(
-                    if holds { ENGLISH.condition.both } else { ENGLISH.condition.not_both },
+                    if holds { spoken().condition.both } else { spoken().condition.not_both },
                     &[("low", &low), ("high", &high)],
                 )
             }
@@ -204,7 +204,7 @@ impl<'a> Words<'a> {
                 end(high.included, Measure::AtMost(high.written), Measure::Below(high.written))
             }
             (None, Some(high)) => end(high.included, Measure::Over(high.written), Measure::AtLeast(high.written)),
-            (None, None) => if holds { ENGLISH.condition.any } else { ENGLISH.condition.none }.to_owned(),
+            (None, None) => if holds { spoken().condition.any } else { spoken().condition.none }.to_owned(),
         }
     }
 
@@ -237,7 +237,10 @@ impl<'a> Words<'a> {
                     _ => {
                         let stated = fact.value.stated();
                         let end = Quantity::from_base(*base, stated.unit, stated.written).unwrap_or(*stated);
-                        fill(ENGLISH.condition.at_worst, &[("what", &fact.name.title), ("value", &self.quantity(&end))])
+                        fill(
+                            spoken().condition.at_worst,
+                            &[("what", &fact.name.title), ("value", &self.quantity(&end))],
+                        )
                     }
                 }
             }
@@ -277,14 +280,16 @@ impl<'a> Words<'a> {
         let title = match target {
             MentionTarget::Quantity(measure) => return self.measure(measure),
             MentionTarget::Fact(fact) => return self.measure(&procedure.facts[*fact].value),
-            MentionTarget::Step(step) => return fill(ENGLISH.flow.step, &[("number", &procedure.steps[*step].number)]),
+            MentionTarget::Step(step) => {
+                return fill(spoken().flow.step, &[("number", &procedure.steps[*step].number)]);
+            }
             MentionTarget::Figure(figure) => {
                 let number = procedure.figures[*figure].number.unwrap_or_default().to_string();
-                return fill(ENGLISH.flow.figure, &[("number", &number)]);
+                return fill(spoken().flow.figure, &[("number", &number)]);
             }
             MentionTarget::Action(step, letter) => {
                 let number = format!("{}\u{a0}{letter}", procedure.steps[*step].number);
-                return fill(ENGLISH.flow.step, &[("number", &number)]);
+                return fill(spoken().flow.step, &[("number", &number)]);
             }
             MentionTarget::Part(part) => {
                 return procedure.parts[*part].short.clone().unwrap_or_else(|| self.part(*part));
@@ -324,7 +329,7 @@ impl<'a> Words<'a> {
         match target {
             MentionTarget::Choice(id) if self.procedure.choices[*id].kind == ChoiceKind::Result => {
                 let values = &self.procedure.choices[*id].values;
-                listed(values.iter().map(|value| value.label.clone()), ENGLISH.word.or)
+                listed(values.iter().map(|value| value.label.clone()), spoken().word.or)
             }
             other => self.mention(other),
         }
@@ -344,7 +349,7 @@ impl<'a> Words<'a> {
     /// `2 × Spanner, 19 mm or Socket, 19 mm`
     pub(super) fn tool_use(&self, tool: &ToolUse) -> String {
         let titles = tool.any_of.iter().map(|id| self.tool(*id));
-        let words = listed(titles, ENGLISH.word.or);
+        let words = listed(titles, spoken().word.or);
         if tool.count > 1 { format!("{} × {words}", tool.count) } else { words }
     }
 
@@ -354,10 +359,10 @@ impl<'a> Words<'a> {
         let holding: Vec<String> = tools.iter().filter(|tool| tool.hold).map(|tool| self.tool_use(tool)).collect();
         let mut sentences = Vec::new();
         if !turning.is_empty() {
-            sentences.push(fill(ENGLISH.tell.with_tools, &[("tools", &turning.join("; "))]));
+            sentences.push(fill(spoken().tell.with_tools, &[("tools", &turning.join("; "))]));
         }
         if !holding.is_empty() {
-            sentences.push(fill(ENGLISH.tell.hold, &[("tools", &holding.join("; "))]));
+            sentences.push(fill(spoken().tell.hold, &[("tools", &holding.join("; "))]));
         }
         (!sentences.is_empty()).then(|| sentences.join(" "))
     }
@@ -365,7 +370,7 @@ impl<'a> Words<'a> {
 
 /// The text around what the least or the greatest is taken of.
 pub(super) fn extreme(which: Extreme) -> &'static str {
-    if which == Extreme::Least { ENGLISH.condition.least } else { ENGLISH.condition.greatest }
+    if which == Extreme::Least { spoken().condition.least } else { spoken().condition.greatest }
 }
 
 /// The label of a value; empty for a number that the choice does not have.
@@ -397,12 +402,12 @@ pub(super) fn listed(items: impl Iterator<Item = String>, word: &str) -> String 
 
 /// ` or `, between things that hold commas.
 pub(super) fn or_between() -> String {
-    format!(" {} ", ENGLISH.word.or)
+    format!(" {} ", spoken().word.or)
 }
 
 /// ` and `, as [`or_between`].
 pub(super) fn and_between() -> String {
-    format!(" {} ", ENGLISH.word.and)
+    format!(" {} ", spoken().word.and)
 }
 
 /// `Loading side: kerb`, and `Is it visible? yes`: a question keeps its mark.
@@ -424,7 +429,7 @@ pub(super) fn counted(count: u32, one: &str, many: &str) -> String {
 /// An exact number without unit: `2`, `0.5`, `1/3`.
 pub(super) fn plain_number(value: crate::quantity::Exact) -> String {
     match crate::quantity::Unit::lookup("%") {
-        Some(unit) => Quantity::new(value, unit, crate::quantity::Written::Decimals(0)).decimal(),
+        Some(unit) => language().number(&Quantity::new(value, unit, crate::quantity::Written::Decimals(0)).decimal()),
         None => value.to_string(),
     }
 }

@@ -1,8 +1,8 @@
 //! Our words on the outputs, each once: manual, drawings, lists, job page, record, amounts. Words of a procedure never pass
 //! through here.
 //!
-//! A label has one text wherever it stands, so that whoever knows the sheet knows the page. [`ENGLISH`] is the one catalogue;
-//! another language is another [`Labels`], and the compiler says which texts it lacks. Templates know the catalogue as
+//! A label has one text wherever it stands, so that whoever knows the sheet knows the page. [`ENGLISH`] is the catalogue that
+//! all others follow; [`spoken`] is that of the language in which something is worded now. Templates know the catalogue as
 //! `labels`, the job page gets its part of it as data. `{n}` in a text is a place that [`fill`] or the page fills.
 
 /// Declares groups of labels with their English text. A group is a struct of texts, and its `ENGLISH`.
@@ -16,6 +16,10 @@ macro_rules! labels {
         impl $group {
             /// In plain workshop English.
             pub const ENGLISH: $group = $group { $($label: $text,)* };
+
+            pub(crate) fn each(&mut self, see: &mut dyn FnMut(&'static str, &mut &'static str)) {
+                $(see(stringify!($label).trim_start_matches("r#"), &mut self.$label);)*
+            }
         }
     )*};
 }
@@ -23,6 +27,7 @@ macro_rules! labels {
 mod account;
 mod drawing;
 mod fill;
+mod language;
 mod lists;
 mod manual;
 mod page;
@@ -37,6 +42,7 @@ use serde::Serialize;
 pub use account::Account;
 pub use drawing::{Bench, Fastening, Map, Scale, Schematic};
 pub use fill::{Piece, fill, pieces};
+pub use language::{Language, english, language, language_of, pseudo, speaking, spoken, tags, term};
 pub use lists::{List, Packing, Pick};
 pub use manual::{Annex, Blank, Flow, Front, Since};
 pub use page::Page;
@@ -44,7 +50,7 @@ pub use record::{Record, Report};
 pub use sheet::Sheet;
 pub use tally::{Tallied, Tally};
 pub use things::{Circuit, Fastener, Joint, Kit, Metal, Tool, Wires};
-pub use words::{Condition, Count, Measure, Signal, Word};
+pub use words::{Condition, Count, Measure, Signal, Term, Word};
 
 labels! {
     /// What a line of a step does; stands in its margin. The names are those of the language and of the checklist.
@@ -229,6 +235,12 @@ macro_rules! catalogue {
             pub fn for_job(&self) -> JobLabels {
                 JobLabels { $($both: self.$both,)* }
             }
+
+            /// Every label with the names of its group and its own, in the order of the catalogue.
+            pub fn each(&mut self, see: &mut dyn FnMut(&'static str, &'static str, &mut &'static str)) {
+                $(self.$both.each(&mut |label, text| see(stringify!($both), label, text));)*
+                $(self.$paper.each(&mut |label, text| see(stringify!($paper), label, text));)*
+            }
         }
     };
 }
@@ -278,5 +290,6 @@ catalogue! {
         packing: Packing,
         tally: Tally,
         tallied: Tallied,
+        term: Term,
     }
 }

@@ -82,6 +82,11 @@ impl<I: Id, T> Table<I, T> {
         self.rows.iter_mut().enumerate().map(|(index, row)| (I::from_index(index), row))
     }
 
+    /// The rows, to be changed.
+    pub fn rows_mut(&mut self) -> &mut [T] {
+        &mut self.rows
+    }
+
     /// All rows, in order.
     pub fn rows(&self) -> &[T] {
         &self.rows

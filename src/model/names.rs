@@ -29,7 +29,8 @@ impl Procedure {
         let Some(first) = letters.next() else { return String::new() };
         let second = word.chars().nth(1).is_some_and(char::is_lowercase);
         let plain = second && word.chars().skip(1).all(|c| c.is_lowercase() || c == '-');
-        if !first.is_uppercase() || !plain || self.names.contains(&word) {
+        let nouns_are_capital = self.language.as_ref().is_some_and(|language| is_german(&language.tag));
+        if !first.is_uppercase() || !plain || nouns_are_capital || self.names.contains(&word) {
             return label.to_owned();
         }
         first.to_lowercase().chain(letters).collect()
@@ -87,6 +88,11 @@ impl Procedure {
         }
         units
     }
+}
+
+/// Whether a language writes all nouns with a capital.
+fn is_german(tag: &str) -> bool {
+    tag.split('-').next().is_some_and(|primary| ["de", "lb"].iter().any(|known| primary.eq_ignore_ascii_case(known)))
 }
 
 /// Words with a capital after a word and a blank, so that no sentence begins with them.

@@ -15,7 +15,7 @@ use std::fmt;
 
 use super::rounding::{self, Direction};
 use super::{Exact, Kind, Measure, Quantity, System, Unit, UnitPreference};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, language, spoken};
 
 /// Stands between a number and its unit.
 pub const NO_BREAK_SPACE: char = '\u{a0}';
@@ -182,7 +182,7 @@ pub fn counterpart(quantity: &Quantity, system: System) -> Option<Unit> {
 /// In its own unit, exactly as it stands.
 fn in_print(measure: &Measure) -> String {
     let values = values(measure);
-    let labels = &ENGLISH.measure;
+    let labels = &spoken().measure;
     let bound = match measure {
         Measure::AtLeast(_) => labels.at_least,
         Measure::AtMost(_) => labels.at_most,
@@ -195,7 +195,7 @@ fn in_print(measure: &Measure) -> String {
 
 /// The same without the words of a bound.
 fn values(measure: &Measure) -> String {
-    let range = |low: &str, high: &str| fill(ENGLISH.measure.range, &[("low", low), ("high", high)]);
+    let range = |low: &str, high: &str| fill(spoken().measure.range, &[("low", low), ("high", high)]);
     match measure {
         Measure::Tolerance { value: middle, plus_minus } => {
             format!("{}{NO_BREAK_SPACE}±{NO_BREAK_SPACE}{}", value(middle), value(plus_minus))
@@ -213,12 +213,12 @@ fn value(quantity: &Quantity) -> String {
     match (symbol.as_str(), more_than_one) {
         // The sign of an angle is the one unit that follows its number without a space (NIST SP 811, 7.2).
         ("°", _) => format!("{}°", number(quantity)),
-        ("turn", true) => format!("{}{NO_BREAK_SPACE}{}", number(quantity), ENGLISH.measure.turns),
-        (symbol, _) => format!("{}{NO_BREAK_SPACE}{symbol}", number(quantity)),
+        ("turn", true) => format!("{}{NO_BREAK_SPACE}{}", number(quantity), spoken().measure.turns),
+        (symbol, _) => language().isolated(format!("{}{NO_BREAK_SPACE}{symbol}", number(quantity))),
     }
 }
 
 /// `6.4`, `3 1/2`, `−17.8`, none of which breaks over a line.
 fn number(quantity: &Quantity) -> String {
-    quantity.number().replace(' ', "\u{a0}").replace('-', "−")
+    language().number(&quantity.number().replace(' ', "\u{a0}").replace('-', "−"))
 }

@@ -10,10 +10,7 @@ use super::content::{
 };
 use super::numbers::{AmountText, Units};
 use super::unreadable::ChecklistFault;
-use crate::labels::{self, ENGLISH, fill};
-
-const CONDITION: labels::Condition = labels::Condition::ENGLISH;
-const MEASURE: labels::Measure = labels::Measure::ENGLISH;
+use crate::labels::{fill, spoken};
 
 /// Something that is asked for.
 #[derive(Debug)]
@@ -117,7 +114,7 @@ impl Wording<'_> {
     fn limit(&self, limit: &LimitText) -> LimitCriterion {
         let mut words = if limit.words.is_empty() { self.whole(&limit.holds) } else { limit.words.clone() };
         if let Some(when) = &limit.when {
-            words = fill(CONDITION.when, &[("condition", &self.whole(when))]) + &words;
+            words = fill(spoken().condition.when, &[("condition", &self.whole(when))]) + &words;
         }
         LimitCriterion { title: limit.title.clone(), words }
     }
@@ -154,9 +151,9 @@ impl Wording<'_> {
     /// Conditions that all have to hold, or of which one has to.
     fn joined(&self, of: &[ConditionText], and: bool, way: Way) -> String {
         let all: Vec<String> = of.iter().map(|part| self.words(part, Way { inside: true, ..way })).collect();
-        let between = if and { ENGLISH.word.and } else { ENGLISH.word.or };
+        let between = if and { spoken().word.and } else { spoken().word.or };
         let text = match all.as_slice() {
-            [] => if and { CONDITION.always } else { CONDITION.never }.to_owned(),
+            [] => if and { spoken().condition.always } else { spoken().condition.never }.to_owned(),
             all => all.join(&format!(" {between} ")),
         };
         if way.inside && all.len() > 1 { format!("({text})") } else { text }
@@ -189,7 +186,7 @@ impl Wording<'_> {
             _ if holds => label.to_owned(),
             [one, other] if one.id == value => other.label.clone(),
             [other, one] if one.id == value => other.label.clone(),
-            _ => fill(CONDITION.not, &[("words", label)]),
+            _ => fill(spoken().condition.not, &[("words", label)]),
         }
     }
 
@@ -198,18 +195,18 @@ impl Wording<'_> {
         let amount = |end: &BoundText| self.amount(&end.value, &end.unit);
         let bound = |end: &BoundText, words: &str| fill(words, &[("value", &amount(end))]);
         let from = |end: &BoundText, holds| match (end.included, holds) {
-            (true, true) => bound(end, MEASURE.at_least),
-            (false, true) => bound(end, MEASURE.over),
-            (true, false) => bound(end, MEASURE.below),
-            (false, false) => bound(end, MEASURE.at_most),
+            (true, true) => bound(end, spoken().measure.at_least),
+            (false, true) => bound(end, spoken().measure.over),
+            (true, false) => bound(end, spoken().measure.below),
+            (false, false) => bound(end, spoken().measure.at_most),
         };
         let to = |end: &BoundText, holds| match (end.included, holds) {
-            (true, true) => bound(end, MEASURE.at_most),
-            (false, true) => bound(end, MEASURE.below),
-            (true, false) => bound(end, MEASURE.over),
-            (false, false) => bound(end, MEASURE.at_least),
+            (true, true) => bound(end, spoken().measure.at_most),
+            (false, true) => bound(end, spoken().measure.below),
+            (true, false) => bound(end, spoken().measure.over),
+            (false, false) => bound(end, spoken().measure.at_least),
         };
-        let range = |low: &str, high: &str| fill(MEASURE.range, &[("low", low), ("high", high)]);
+        let range = |low: &str, high: &str| fill(spoken().measure.range, &[("low", low), ("high", high)]);
         match (low, high) {
             (Some(low), Some(high)) if low.included && high.included => {
                 let words = if low.unit != high.unit {
@@ -219,15 +216,15 @@ impl Wording<'_> {
                 } else {
                     range(&low.value, &amount(high))
                 };
-                if holds { words } else { fill(CONDITION.not, &[("words", &words)]) }
+                if holds { words } else { fill(spoken().condition.not, &[("words", &words)]) }
             }
             (Some(low), Some(high)) => {
-                let words = if holds { CONDITION.both } else { CONDITION.not_both };
+                let words = if holds { spoken().condition.both } else { spoken().condition.not_both };
                 fill(words, &[("low", &from(low, true)), ("high", &to(high, true))])
             }
             (Some(low), None) => from(low, holds),
             (None, Some(high)) => to(high, holds),
-            (None, None) => if holds { CONDITION.any } else { CONDITION.none }.to_owned(),
+            (None, None) => if holds { spoken().condition.any } else { spoken().condition.none }.to_owned(),
         }
     }
 
@@ -251,8 +248,8 @@ impl Wording<'_> {
             ExpressionText::Fact { amount: of } | ExpressionText::Amount { amount: of } => amount(of),
             ExpressionText::Number { value } => value.clone(),
             ExpressionText::Input { input } => self.title(input).to_owned(),
-            ExpressionText::Least { of } => listed(CONDITION.least, of),
-            ExpressionText::Greatest { of } => listed(CONDITION.greatest, of),
+            ExpressionText::Least { of } => listed(spoken().condition.least, of),
+            ExpressionText::Greatest { of } => listed(spoken().condition.greatest, of),
             ExpressionText::Add { left, right } => two("+", left, right, 1, 1),
             ExpressionText::Subtract { left, right } => two("−", left, right, 1, 2),
             ExpressionText::Multiply { left, right } => two("×", left, right, 2, 2),

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Procedure, Section, StepId, walk};
 
 /// `section 4`, `step 2.3`, `steps 5.1 to 5.3`, in the order of the text.
 pub(super) fn words(full: &Procedure, sections: &[Section], kept: &BTreeSet<StepId>) -> Vec<String> {
-    let labels = &ENGLISH.flow;
+    let labels = &spoken().flow;
     let mut words = Vec::new();
     for section in &full.sections {
         let steps: Vec<StepId> = walk(&section.body).steps().collect();

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::settled::Settled;
 use super::visitor::Ids;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{FigureId, Mention, MentionTarget, Procedure, Prose, Said, StepId};
 use crate::prose;
 use crate::quantity::display;
@@ -32,14 +32,14 @@ impl Words<'_> {
             MentionTarget::Number(id) => Some(display::quantity(self.settled.numbers.get(&id)?, self.full.units)),
             MentionTarget::Figure(id) if !self.figures.contains(&id) => {
                 let number = self.full.figures[id].number.unwrap_or_default().to_string();
-                Some(fill(ENGLISH.flow.figure_left_out, &[("number", &number)]))
+                Some(fill(spoken().flow.figure_left_out, &[("number", &number)]))
             }
             MentionTarget::Step(id) if !self.steps.contains(&id) => {
-                Some(fill(ENGLISH.flow.step_left_out, &[("number", &self.full.steps[id].number)]))
+                Some(fill(spoken().flow.step_left_out, &[("number", &self.full.steps[id].number)]))
             }
             MentionTarget::Action(id, letter) if !self.steps.contains(&id) => {
                 let number = format!("{}\u{a0}{letter}", self.full.steps[id].number);
-                Some(fill(ENGLISH.flow.step_left_out, &[("number", &number)]))
+                Some(fill(spoken().flow.step_left_out, &[("number", &number)]))
             }
             _ => None,
         }

@@ -13,11 +13,13 @@ use super::project::{self, Project};
 use super::publish::{self, Folder, Made, Set};
 use super::reading::Files;
 use super::terminal::{Progress, Stream};
+use super::translation::{self, Found};
 use super::{BuildArguments, CannotRun, CheckFormat, Verdict, demos, parallel, with};
 use crate::compile::{self, Compiled};
 use crate::diagnostics::render::counted;
 use crate::diagnostics::visible;
 use crate::emit::Extras;
+use crate::labels::Language;
 use crate::tailor::Wish;
 use one::{Asked, One};
 use since::Before;
@@ -47,9 +49,10 @@ pub fn run(arguments: &BuildArguments) -> Result<Verdict, CannotRun> {
     publish::tidy(&out)?.iter().for_each(|line| errors.say(&format!("{}\n", visible(line))));
     let threads = parallel::threads(arguments.jobs);
     let mut report = Report::new(CheckFormat::Human, errors.style());
-    let asked = Asked::new(arguments, &wishes, &jobs);
+    let language = arguments.language.as_deref().map(translation::language).transpose()?;
+    let asked = Asked::new(arguments, language, &wishes, &jobs);
     let all = if jobs.is_empty() {
-        compile_demos(threads, &mut report, &mut errors)?
+        compile_demos(&asked, threads, &mut report, &mut errors)?
     } else {
         compile_all(&jobs, &asked, &out, threads, &mut report, &mut errors)?
     };
@@ -66,8 +69,15 @@ pub fn run(arguments: &BuildArguments) -> Result<Verdict, CannotRun> {
     if all.is_empty() {
         return Err(CannotRun("there is no procedure to build among these files, only libraries".to_owned()));
     }
-    let (all, left_out) = with::concerned(all, |one| one.compiled.as_ref(), &wishes)?;
+    let (mut all, left_out) = with::concerned(all, |one| one.compiled.as_ref(), &wishes)?;
     left_out.iter().for_each(|line| errors.say(&format!("{}\n", visible(line))));
+    if let Some(language) = language
+        && !translate_all(&mut all, language, arguments, &mut errors)?
+    {
+        errors.say("Nothing was written.\n");
+        errors.finish()?;
+        return Ok(Verdict::Findings);
+    }
     errors.finish()?;
     let before = arguments.since.as_deref().map(|old| Before::find(old, arguments, all.len())).transpose()?;
     let built = emit_all(all, &wishes, &asked, before.as_ref(), threads)?;
@@ -98,8 +108,36 @@ pub fn run(arguments: &BuildArguments) -> Result<Verdict, CannotRun> {
     Ok(Verdict::Clean)
 }
 
+/// Has all procedures in a language; `false` where something is wrong with a translation.
+fn translate_all(
+    all: &mut [One],
+    language: &'static Language,
+    arguments: &BuildArguments,
+    errors: &mut Stream<std::io::Stderr>,
+) -> Result<bool, CannotRun> {
+    if arguments.since.is_some() {
+        return Err(CannotRun("--since goes with the language of the source; leave --language away".to_owned()));
+    }
+    if arguments.words.is_some() && all.len() > 1 {
+        return Err(CannotRun("--words is the translation of one procedure; name one".to_owned()));
+    }
+    let named = arguments.words.as_deref().map(Found::at).transpose()?;
+    let mut clean = true;
+    for one in all {
+        match one.translate(language, named.as_ref())? {
+            Ok(lacks) => errors.say(&lacks),
+            Err(faults) => {
+                errors.say(&faults);
+                clean = false;
+            }
+        }
+    }
+    Ok(clean)
+}
+
 /// Compiles the procedures that come with the program.
 fn compile_demos(
+    asked: &Asked,
     threads: usize,
     report: &mut Report,
     errors: &mut Stream<std::io::Stderr>,
@@ -108,10 +146,12 @@ fn compile_demos(
     let paths: Vec<&str> = demos::paths().collect();
     let mut all = Vec::new();
     let check = |at: usize| paths.get(at).map(|path| compile::check(path, &project));
-    parallel::in_order(paths.len(), threads, check, |_, compiled| {
+    parallel::in_order(paths.len(), threads, check, |at, compiled| {
         if let Some(compiled) = compiled {
             errors.say(&report.add(&compiled, None));
-            all.push(One::of_the_program(compiled));
+            let beside = |(language, path): (&Language, &&str)| Found::beside(path, "", language, &project);
+            let words = asked.language.zip(paths.get(at)).map(beside);
+            all.push(One::of_the_program(compiled, words));
         }
         Ok(())
     })?;
@@ -242,6 +282,11 @@ fn folder(
             Ok(build) => (with::folder_name(&build.procedure), build.outputs),
             Err(refusal) => return Some(Err(CannotRun(refusal.words(compiled.sources())))),
         }
+    };
+    // Each language has a folder of its own, beside that of the source.
+    let name = match compiled.other_language() {
+        Some(tag) => format!("{name}.{tag}"),
+        None => name,
     };
     Some(match outputs {
         Ok(outputs) => Ok(Folder { name, files: outputs.files.into_iter().collect() }),

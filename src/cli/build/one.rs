@@ -10,14 +10,20 @@ use crate::canonical::sha256;
 use crate::cli::files::Job;
 use crate::cli::publish::{Folder, Made, key};
 use crate::cli::reading::{Files, Reading};
+use crate::cli::translation::{self, Found};
 use crate::cli::{BuildArguments, CannotRun};
 use crate::compile::{self, Compiled};
 use crate::emit::Extras;
+use crate::labels::Language;
 use crate::tailor::Wish;
 
 /// What a call asks of each procedure.
 pub struct Asked {
     pub extras: Extras,
+    /// The language of the outputs, where it is asked for.
+    pub language: Option<&'static Language>,
+    /// Whether the translation is one that was named, rather than that beside the procedure.
+    named_words: bool,
     /// The same in words, with what it is tailored to: part of the record of what was built.
     options: Vec<String>,
     /// The digest of this program; `None` where it can't be known, and then nothing counts as unchanged.
@@ -27,18 +33,28 @@ pub struct Asked {
 }
 
 impl Asked {
-    pub fn new(arguments: &BuildArguments, wishes: &[Wish], jobs: &[Job]) -> Asked {
+    pub fn new(
+        arguments: &BuildArguments,
+        language: Option<&'static Language>,
+        wishes: &[Wish],
+        jobs: &[Job],
+    ) -> Asked {
         let extras = Extras { annex: arguments.annex };
         let annex = extras.annex.then(|| "annex".to_owned());
         let since = arguments.since.is_some().then(|| "since".to_owned());
-        let options = annex.into_iter().chain(since).chain(wishes.iter().map(Wish::shown)).collect();
+        let spoken = language.map(|language| format!("language {}", language.tag));
+        let options = annex.into_iter().chain(since).chain(spoken).chain(wishes.iter().map(Wish::shown)).collect();
         // The version alone would not tell two programs apart that somebody is working on.
         let program =
             if jobs.is_empty() { None } else { env::current_exe().and_then(fs::read).ok().map(|bytes| sha256(&bytes)) };
         // Which of several procedures know the names that are wished for is asked of all of them.
         // What the older edition was read from is no part of the record.
-        let again = arguments.again || arguments.since.is_some() || (!wishes.is_empty() && jobs.len() > 1);
-        Asked { extras, options, program, again }
+        // What a translation lacks is told each time.
+        let again = arguments.again
+            || arguments.since.is_some()
+            || language.is_some()
+            || (!wishes.is_empty() && jobs.len() > 1);
+        Asked { extras, language, named_words: arguments.words.is_some(), options, program, again }
     }
 }
 
@@ -46,6 +62,8 @@ impl Asked {
 pub struct One {
     /// `None` where it is as it was built, and nothing was found then.
     pub compiled: Option<Compiled>,
+    /// The translation beside it, where a language is asked for and no other file is named.
+    pub words: Option<Found>,
     /// The record of what stands there, where that is the same as it would be now.
     stands: Option<Made>,
     /// The record of what is built now, but for what comes out, and its name.
@@ -57,9 +75,9 @@ pub struct One {
 
 impl One {
     /// A procedure that comes with the program.
-    pub fn of_the_program(compiled: Compiled) -> One {
+    pub fn of_the_program(compiled: Compiled, words: Option<Found>) -> One {
         let (file, inputs, needs) = (String::new(), Vec::new(), Vec::new());
-        One { compiled: Some(compiled), stands: None, made: None, file, inputs, needs }
+        One { compiled: Some(compiled), words, stands: None, made: None, file, inputs, needs }
     }
 
     /// Looks whether it is as it was built. Where something was found then, it is compiled all the same, so that it is told again.
@@ -71,13 +89,14 @@ impl One {
             let same = made.reads.iter().all(|(path, digest)| files.digest(&job.project, path) == *digest);
             (same && made.stands(out)).then_some(made)
         });
-        let (compiled, reads) = match &stands {
-            Some(made) if made.silent => (None, made.reads.clone()),
+        let (compiled, words, reads) = match &stands {
+            Some(made) if made.silent => (None, None, made.reads.clone()),
             _ => {
                 let reading = Reading::new(files, &job.project);
                 let compiled = compile::check(&job.path, &reading);
-                let reads = reading.asked();
-                (Some(compiled), reads)
+                let language = asked.language.filter(|_| !asked.named_words && !compiled.is_library());
+                let words = language.map(|language| Found::beside(&job.path, &job.prefix, language, &reading));
+                (Some(compiled), words, reading.asked())
             }
         };
         let made = asked.program.as_ref().map(|program| {
@@ -86,11 +105,27 @@ impl One {
         });
         One {
             compiled,
+            words,
             stands,
             made,
             file: format!("{}{}", job.prefix, job.path),
-            inputs: reads.keys().map(|path| root.join(path)).collect(),
-            needs: reads.keys().map(|path| job.shown(path)).collect(),
+            inputs: reads.keys().map(|path| root.join(path)).filter(|path| is_there(path)).collect(),
+            needs: reads.keys().filter(|path| is_there(&root.join(path))).map(|path| job.shown(path)).collect(),
+        }
+    }
+
+    /// Has it in a language. Gives what its translation lacks; or, as the error of the inner result, what is wrong with it.
+    ///
+    /// # Errors
+    /// Where there is no translation.
+    pub fn translate(
+        &mut self,
+        language: &'static Language,
+        named: Option<&Found>,
+    ) -> Result<Result<String, String>, CannotRun> {
+        match (&mut self.compiled, named.or(self.words.as_ref())) {
+            (Some(compiled), Some(found)) => translation::translate(compiled, language, found),
+            _ => Ok(Ok(String::new())),
         }
     }
 
@@ -99,7 +134,7 @@ impl One {
         self,
         folder: impl Fn(&Compiled) -> Option<Result<Folder, CannotRun>>,
     ) -> Option<Result<Built, CannotRun>> {
-        let One { compiled, stands, made, file, inputs, needs } = self;
+        let One { compiled, words: _, stands, made, file, inputs, needs } = self;
         if let Some(stands) = stands {
             let made = made.map(|(key, _)| (key, stands));
             return Some(Ok(Built { folder: None, made, file, inputs, needs }));
@@ -113,6 +148,11 @@ impl One {
             Built { folder: Some(folder), made, file, inputs, needs }
         }))
     }
+}
+
+/// Whether there is such a file; what was looked for in vain is no input.
+fn is_there(path: &Path) -> bool {
+    path.exists()
 }
 
 /// Two procedures whose folders a case-blind disk would take for one.

@@ -127,7 +127,7 @@ pub struct About {
     pub id: String,
     /// Title.
     pub title: String,
-    /// The language of its texts, a tag of RFC 5646 such as `de`; missing where the file names none. Words of ours are English.
+    /// The language of its texts, a tag of RFC 5646 such as `de`; missing where the file names none. Words of ours are in it where the checklist was built in it, else English.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub language: Option<String>,
     /// Its revision.

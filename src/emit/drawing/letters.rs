@@ -18,7 +18,7 @@ pub(super) fn known(text: &str) -> bool {
 /// Parts of its size for a letter of another face: marks stand on the letter before them, ideographs are as wide as high.
 fn assumed(c: char) -> f64 {
     match u32::from(c) {
-        0x300..=0x36f | 0x591..=0x5bd | 0x64b..=0x65f | 0x200c..=0x200f => 0.0,
+        0x300..=0x36f | 0x591..=0x5bd | 0x64b..=0x65f | 0x200c..=0x200f | 0x2066..=0x2069 => 0.0,
         0..=0x10ff | 0x1200..=0x2e7f => 0.6,
         _ => 1.0,
     }

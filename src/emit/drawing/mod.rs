@@ -29,21 +29,21 @@ pub(super) use scale::{letter, scale};
 pub(super) use spread::{Bar, Mark, Share, Spread, shares, spread};
 pub(super) use times::{Time, times};
 
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 
 /// Under which condition something is there or done.
 fn only_when(condition: &str) -> String {
-    format!("{} {condition}", ENGLISH.row.need)
+    format!("{} {condition}", spoken().row.need)
 }
 
 /// `1 of 3`
 fn part_of(n: usize, all: usize) -> String {
-    fill(ENGLISH.count.part_of, &[("n", &n.to_string()), ("all", &all.to_string())])
+    fill(spoken().count.part_of, &[("n", &n.to_string()), ("all", &all.to_string())])
 }
 
 /// The word at which a job ends, as it stands on a bar.
 fn stop_word() -> String {
-    ENGLISH.check.stop.to_uppercase()
+    spoken().check.stop.to_uppercase()
 }
 
 /// A value in floating point, for a place on paper.

@@ -6,7 +6,7 @@
 //! fitting rules it out: that stretch is hatched.
 
 use crate::emit::words::{Words, listed};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Arm, ArmPattern, Choose, ChooseSubject, Node, NumberInput};
 use crate::quantity::{Unit, display};
 
@@ -59,9 +59,9 @@ pub(in super::super) fn scale(words: Words<'_>, choose: &Choose, number: u32) ->
     }
     let mut says = says(words, choose, input);
     if !gaps(&bands, low, high).is_empty() {
-        says = format!("{says} {}", ENGLISH.scale.hatched);
+        says = format!("{says} {}", spoken().scale.hatched);
     }
-    let title = fill(ENGLISH.scale.title, &[("number", &number.to_string()), ("reading", &input.name.title)]);
+    let title = fill(spoken().scale.title, &[("number", &number.to_string()), ("reading", &input.name.title)]);
     Some(canvas.finish(&title, &says))
 }
 
@@ -75,10 +75,10 @@ fn says(words: Words<'_>, choose: &Choose, input: &NumberInput) -> String {
     let arm = |(at, arm): (usize, &Arm)| {
         let letter = letter(at).map_or_else(String::new, |letter| format!("{letter}: "));
         let covers = format!("{letter}{}", words.arm(choose, arm));
-        if ends(arm) { fill(ENGLISH.scale.ends, &[("arm", &covers)]) } else { covers }
+        if ends(arm) { fill(spoken().scale.ends, &[("arm", &covers)]) } else { covers }
     };
-    let arms = listed(choose.arms.iter().enumerate().map(arm), ENGLISH.word.and);
-    fill(ENGLISH.scale.says, &[("range", &words.range(&input.low, &input.high)), ("arms", &arms)])
+    let arms = listed(choose.arms.iter().enumerate().map(arm), spoken().word.and);
+    fill(spoken().scale.says, &[("range", &words.range(&input.low, &input.high)), ("arms", &arms)])
 }
 
 /// Whether an arm does nothing but stop the job.

@@ -1,6 +1,6 @@
 //! How often each value came: bars over a ruler for numbers, bars beside their labels for what is chosen.
 
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 
 use super::scale::steps;
 use super::{Anchor, Canvas, Drawing, Face, n, width};
@@ -67,8 +67,8 @@ pub(in crate::emit) fn spread(of: &Spread<'_>) -> Option<Drawing> {
     }
     canvas.path(&bold, "bold");
     let tallest = match most {
-        1 => ENGLISH.tallied.one_value.to_owned(),
-        most => fill(ENGLISH.tallied.values, &[("n", &most.to_string())]),
+        1 => spoken().tallied.one_value.to_owned(),
+        most => fill(spoken().tallied.values, &[("n", &most.to_string())]),
     };
     canvas.text((RIGHT, TOP - 3.0), Anchor::End, Face::Small, &tallest);
     canvas.path(&format!("M{} {}H{}", n(LEFT), n(TOP), n(RIGHT)), "thin dash");
@@ -80,8 +80,8 @@ pub(in crate::emit) fn spread(of: &Spread<'_>) -> Option<Drawing> {
         ("most", most.to_string()),
     ];
     let says: Vec<(&str, &str)> = says.iter().map(|(name, value)| (*name, value.as_str())).collect();
-    let title = fill(ENGLISH.tallied.spread_title, &[("title", of.title)]);
-    Some(canvas.finish(&title, &fill(ENGLISH.tallied.spread_says, &says)))
+    let title = fill(spoken().tallied.spread_title, &[("title", of.title)]);
+    Some(canvas.finish(&title, &fill(spoken().tallied.spread_says, &says)))
 }
 
 /// The ruler below the bars.
@@ -132,6 +132,6 @@ pub(in crate::emit) fn shares(id: String, title: &str, values: &[Share]) -> Opti
     }
     canvas.line((LABELS, 0.0), (LABELS, y - 1.0), "ink");
     let says: Vec<String> = values.iter().map(|value| format!("{}: {}", value.label, value.count)).collect();
-    let title = fill(ENGLISH.tallied.spread_title, &[("title", title)]);
-    Some(canvas.finish(&title, &fill(ENGLISH.tallied.shares_say, &[("values", &says.join("; "))])))
+    let title = fill(spoken().tallied.spread_title, &[("title", title)]);
+    Some(canvas.finish(&title, &fill(spoken().tallied.shares_say, &[("values", &says.join("; "))])))
 }

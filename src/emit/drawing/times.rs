@@ -1,6 +1,6 @@
 //! How long steps took, one below the other over one ruler, beside what they take by the procedure.
 
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 
 use super::canvas::wrap_in;
 use super::scale::steps;
@@ -55,5 +55,5 @@ pub(in crate::emit) fn times(id: String, rows: &[Time]) -> Option<Drawing> {
     canvas.text((RIGHT, y + 4.3), Anchor::End, Face::Bold, "min");
     let says = [("n", rows.len().to_string()), ("most", format!("{most:.0}"))];
     let says: Vec<(&str, &str)> = says.iter().map(|(name, value)| (*name, value.as_str())).collect();
-    Some(canvas.finish(ENGLISH.tallied.times, &fill(ENGLISH.tallied.times_describe, &says)))
+    Some(canvas.finish(spoken().tallied.times, &fill(spoken().tallied.times_describe, &says)))
 }

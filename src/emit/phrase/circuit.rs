@@ -1,7 +1,7 @@
 //! What is said of a circuit.
 
 use super::super::words::{Words, or_between, own_unit};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken, term};
 use crate::model::{Circuit, Gender, Point, Protector, Return};
 use crate::working::circuit::{CircuitWorking, amperes, share};
 
@@ -14,31 +14,31 @@ pub(in crate::emit) fn isolated_words(words: Words<'_>, circuit: &Circuit) -> Op
 /// `Breaker`: what protects a wire.
 pub(in crate::emit) fn protector(sort: Protector) -> &'static str {
     match sort {
-        Protector::Fuse => ENGLISH.circuit.fuse,
-        Protector::Breaker => ENGLISH.circuit.breaker,
-        Protector::Upstream => ENGLISH.circuit.upstream,
+        Protector::Fuse => spoken().circuit.fuse,
+        Protector::Breaker => spoken().circuit.breaker,
+        Protector::Upstream => spoken().circuit.upstream,
     }
 }
 
 /// `8 AWG copper`
 pub(in crate::emit) fn wire_words(circuit: &Circuit) -> Option<String> {
-    circuit.wire.as_ref().map(|wire| format!("{} {}", own_unit(wire), circuit.metal))
+    circuit.wire.as_ref().map(|wire| format!("{} {}", own_unit(wire), term(&circuit.metal)))
 }
 
 /// `Through the chassis, 5 mΩ`; `None` where a wire leads back.
 pub(in crate::emit) fn chassis_words(words: Words<'_>, circuit: &Circuit) -> Option<String> {
     match &circuit.returns {
         Return::Wire => None,
-        Return::Chassis(None) => Some(ENGLISH.circuit.chassis.to_owned()),
+        Return::Chassis(None) => Some(spoken().circuit.chassis.to_owned()),
         Return::Chassis(Some(stated)) => {
-            Some(fill(ENGLISH.circuit.chassis_of, &[("resistance", &words.quantity(stated))]))
+            Some(fill(spoken().circuit.chassis_of, &[("resistance", &words.quantity(stated))]))
         }
     }
 }
 
 /// `74.4 A, by a table for boats`
 pub(in crate::emit) fn carries_words(made: &CircuitWorking) -> Option<String> {
-    made.ampacity_a.map(|carries| fill(ENGLISH.circuit.by_table, &[("current", &amperes(carries))]))
+    made.ampacity_a.map(|carries| fill(spoken().circuit.by_table, &[("current", &amperes(carries))]))
 }
 
 /// `4.39 %, at most 5 %`
@@ -53,7 +53,7 @@ pub(in crate::emit) fn drop_words(words: Words<'_>, circuit: &Circuit, made: &Ci
 pub(in crate::emit) fn point_detail(words: Words<'_>, circuit: &Circuit, point: &Point) -> String {
     let connector = connector_words(circuit, point);
     let terminal = point.terminal.map(|part| words.part(part));
-    let stud = point.stud.as_ref().map(|stud| fill(ENGLISH.kit.stud, &[("size", stud)]));
+    let stud = point.stud.as_ref().map(|stud| fill(spoken().kit.stud, &[("size", stud)]));
     connector.into_iter().chain(terminal).chain(stud).collect::<Vec<_>>().join("; ")
 }
 
@@ -65,7 +65,7 @@ pub(in crate::emit) fn point_words(words: Words<'_>, circuit: &Circuit, point: &
 
 /// `4 pins, female, goes into Lamp lead`: what is stated of a connector; `None` where nothing is.
 fn connector_words(circuit: &Circuit, point: &Point) -> Option<String> {
-    let labels = &ENGLISH.wires;
+    let labels = &spoken().wires;
     let connector = &point.connector;
     let mut pieces = Vec::new();
     pieces.extend(connector.pins.map(|pins| match pins {

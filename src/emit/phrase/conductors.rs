@@ -2,7 +2,7 @@
 
 use super::super::words::{Words, own_unit};
 use super::circuit::point_detail;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken, term};
 use crate::model::{Circuit, Conductor, PointId, WireEnd};
 
 /// A conductor, in words. What is not stated is empty.
@@ -36,9 +36,9 @@ pub(in crate::emit) fn rows(words: Words<'_>, circuit: &Circuit) -> Vec<WireRow>
     let row = |(number, conductor): (usize, &Conductor)| WireRow {
         number,
         title: conductor.title.clone().unwrap_or_default(),
-        colour: conductor.colour.word(),
+        colour: colour_words(conductor),
         code: conductor.colour.code(),
-        carries: words.procedure.carried_by(conductor).unwrap_or_default().to_owned(),
+        carries: term(words.procedure.carried_by(conductor).unwrap_or_default()).to_owned(),
         from: end_cells(words, circuit, &conductor.from),
         to: end_cells(words, circuit, &conductor.to),
         size: circuit.size_of(conductor).map(own_unit).unwrap_or_default(),
@@ -57,11 +57,16 @@ fn end_cells(words: Words<'_>, circuit: &Circuit, end: &WireEnd) -> EndCells {
     }
 }
 
+/// `red`, `red/white`
+pub(in crate::emit) fn colour_words(conductor: &Conductor) -> String {
+    conductor.colour.word().split('/').map(term).collect::<Vec<_>>().join("/")
+}
+
 /// `wire 1 red, pin 2, marked F1`: an end of a conductor, for whoever connects it.
 pub(in crate::emit) fn end_words(number: usize, conductor: &Conductor, end: &WireEnd) -> String {
-    let labels = &ENGLISH.wires;
+    let labels = &spoken().wires;
     let number = number.to_string();
-    let mut pieces = vec![fill(labels.end, &[("n", &number), ("colour", &conductor.colour.word())])];
+    let mut pieces = vec![fill(labels.end, &[("n", &number), ("colour", &colour_words(conductor))])];
     pieces.extend(end.pin.map(|pin| fill(labels.at_pin, &[("n", &pin.to_string())])));
     pieces.extend(conductor.label.as_ref().map(|label| fill(labels.marked, &[("label", label)])));
     pieces.join(", ")

@@ -1,12 +1,12 @@
 //! What pictures point at, and how they are called.
 
 use crate::emit::words::Words;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Called, Callout, Figure};
 
 /// `Figure 3`
 pub(in crate::emit) fn numbered(figure: &Figure) -> String {
-    fill(ENGLISH.tell.figure, &[("number", &figure.number.unwrap_or_default().to_string())])
+    fill(spoken().tell.figure, &[("number", &figure.number.unwrap_or_default().to_string())])
 }
 
 /// Where a place on a picture stands, in percent of a side: `31`, `40.5`.

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::emit::words::{Words, with_label};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Chosen, ChosenValue, MetLimit, Procedure};
 use crate::quantity::Measure;
 
@@ -45,7 +45,7 @@ pub(in crate::emit) fn block(procedure: &Procedure) -> Option<ForView> {
     };
     let left_out = (!tailored.left_out.is_empty()).then(|| {
         let parts = tailored.left_out.join("; ");
-        fill(ENGLISH.about.not_here, &[("parts", &parts)])
+        fill(spoken().about.not_here, &[("parts", &parts)])
     });
     Some(ForView { chosen: chosen(procedure).map(view).collect(), left_out })
 }
@@ -56,7 +56,7 @@ pub(in crate::emit) fn line(procedure: &Procedure) -> Option<String> {
     let value = |one: &Chosen| procedure.in_sentence(&value_words(Words::new(procedure), one));
     let words = |one: &Chosen| with_label(&one.name.title, &value(one));
     let words: Vec<String> = chosen(procedure).map(words).collect();
-    Some(format!("{}: {}", ENGLISH.list.whom, words.join("; ")))
+    Some(format!("{}: {}", spoken().list.whom, words.join("; ")))
 }
 
 /// The value of what is settled, as it stands on paper.

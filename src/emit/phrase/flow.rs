@@ -2,14 +2,14 @@
 
 use super::super::words::{Words, counted};
 use super::time::clock;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{
     Limit, LineKind, Node, NumberId, NumberKind, Procedure, Reading, Repair, Rule, StepId, Takes, walk,
 };
 
 /// `If check 3.2 still fails after 2 repairs:`, what stands before what follows then.
 pub(in crate::emit) fn still_fails(check: &str, repair: Option<&Repair>) -> String {
-    let flow = &ENGLISH.flow;
+    let flow = &spoken().flow;
     let text = match repair.map(|repair| repair.times) {
         None => flow.fails,
         Some(1) => flow.fails_after_repair,
@@ -21,7 +21,7 @@ pub(in crate::emit) fn still_fails(check: &str, repair: Option<&Repair>) -> Stri
 
 /// `Steps 1.1 to 1.4`: the steps of a body without those of repairs.
 pub(in crate::emit) fn span_of_steps(procedure: &Procedure, body: &[Node]) -> Option<String> {
-    steps_in(procedure, body, ENGLISH.flow.of_step, ENGLISH.flow.of_steps)
+    steps_in(procedure, body, spoken().flow.of_step, spoken().flow.of_steps)
 }
 
 /// The text for one step, or that for several, with their numbers.
@@ -47,9 +47,9 @@ pub(in crate::emit) fn another_person(procedure: &Procedure, looks_at: &[StepId]
     let number = |id: &StepId| procedure.steps[*id].number.as_str();
     let (first, last) = (number(looks_at.first()?), number(looks_at.last()?));
     Some(if first == last {
-        fill(ENGLISH.check.another_than_one, &[("number", first)])
+        fill(spoken().check.another_than_one, &[("number", first)])
     } else {
-        fill(ENGLISH.check.another_than, &[("first", first), ("last", last)])
+        fill(spoken().check.another_than, &[("first", first), ("last", last)])
     })
 }
 
@@ -58,13 +58,13 @@ pub(in crate::emit) fn takes_words(takes: &Takes) -> String {
     let low = takes.time.low().and_then(|q| q.base());
     let high = takes.time.high().and_then(|q| q.base()).or_else(|| takes.time.stated().base());
     let time = match (low.map(clock), high.map(clock)) {
-        (Some(low), Some(high)) if low != high => fill(ENGLISH.measure.range, &[("low", &low), ("high", &high)]),
+        (Some(low), Some(high)) if low != high => fill(spoken().measure.range, &[("low", &low), ("high", &high)]),
         (_, Some(high)) => high,
         (Some(low), None) => low,
         (None, None) => String::new(),
     };
     if takes.people > 1 {
-        format!("{time}, {}", counted(takes.people, ENGLISH.count.person, ENGLISH.count.people))
+        format!("{time}, {}", counted(takes.people, spoken().count.person, spoken().count.people))
     } else {
         time
     }
@@ -72,7 +72,7 @@ pub(in crate::emit) fn takes_words(takes: &Takes) -> String {
 
 /// `2 times`, for repairs.
 pub(in crate::emit) fn times(count: u32) -> String {
-    counted(count, ENGLISH.count.once, ENGLISH.count.times)
+    counted(count, spoken().count.once, spoken().count.times)
 }
 
 /// The step after which a limit over readings can be decided; `None` where it is known before the job.
@@ -96,7 +96,7 @@ pub(in crate::emit) fn decided_after(words: Words<'_>, limit: &Limit) -> Option<
 pub(in crate::emit) fn rule_words(words: Words<'_>, rule: &Rule) -> String {
     let holds = words.cond(&rule.holds);
     match &rule.when {
-        Some(when) => fill(ENGLISH.front.goes_only_with, &[("this", &words.cond(when)), ("that", &holds)]),
-        None => fill(ENGLISH.front.fits_only, &[("what", &holds)]),
+        Some(when) => fill(spoken().front.goes_only_with, &[("this", &words.cond(when)), ("that", &holds)]),
+        None => fill(spoken().front.fits_only, &[("what", &holds)]),
     }
 }

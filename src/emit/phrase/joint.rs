@@ -1,7 +1,7 @@
 //! What is said of a joint.
 
 use super::super::words::Words;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Joint, TappedHole, TappedMetal, ThreadCondition};
 use crate::quantity::Measure;
 use crate::working::joint::{self, JointWorking};
@@ -14,7 +14,7 @@ pub(in crate::emit) fn order(words: Words<'_>, joint: &Joint) -> Option<String> 
         .iter()
         .map(|torque| words.torque(joint, &Measure::Exact(*torque)).to_string())
         .collect();
-    let labels = &ENGLISH.joint;
+    let labels = &spoken().joint;
     Some(match (pattern.stages, early.as_slice()) {
         (1, _) if pattern.open => fill(labels.in_some_stages, &[("order", order)]),
         (1, _) => order.to_owned(),
@@ -34,12 +34,12 @@ pub(in crate::emit) fn tightened_to(words: Words<'_>, joint: &Joint, torque: &Me
 
 /// `it is tight. No torque is stated: the maker says only: tighten`, behind `until`
 pub(in crate::emit) fn tight_without_torque(why: &str) -> String {
-    fill(ENGLISH.tell.tight_without, &[("untold", &no_torque(why))])
+    fill(spoken().tell.tight_without, &[("untold", &no_torque(why))])
 }
 
 /// `No torque is stated: the maker says only: tighten`
 pub(in crate::emit) fn no_torque(why: &str) -> String {
-    fill(ENGLISH.tell.no_torque, &[("why", why.trim_end_matches('.'))])
+    fill(spoken().tell.no_torque, &[("why", why.trim_end_matches('.'))])
 }
 
 /// Stages that are written out; `None` where there is one torque.
@@ -56,32 +56,32 @@ pub(in crate::emit) fn clamping(words: Words<'_>, joint: &Joint, made: &JointWor
     let figures = made.figures.as_ref()?;
     let share = (figures.usual() * 100.0).round();
     let force = words.quantity(&figures.clamps?);
-    Some(fill(ENGLISH.joint.clamping, &[("force", &force), ("share", &share.to_string())]))
+    Some(fill(spoken().joint.clamping, &[("force", &force), ("share", &share.to_string())]))
 }
 
 /// `aluminium, 12 mm of thread`
 pub(in crate::emit) fn hole_words(words: Words<'_>, hole: &TappedHole) -> String {
     let depth = words.quantity(&hole.depth);
-    fill(ENGLISH.joint.hole, &[("metal", metal_words(hole.metal)), ("depth", &depth)])
+    fill(spoken().joint.hole, &[("metal", metal_words(hole.metal)), ("depth", &depth)])
 }
 
 /// A metal in words.
 pub(in crate::emit) fn metal_words(metal: TappedMetal) -> &'static str {
     match metal {
-        TappedMetal::Steel => ENGLISH.metal.steel,
-        TappedMetal::CastIron => ENGLISH.metal.cast_iron,
-        TappedMetal::Aluminium => ENGLISH.metal.aluminium,
+        TappedMetal::Steel => spoken().metal.steel,
+        TappedMetal::CastIron => spoken().metal.cast_iron,
+        TappedMetal::Aluminium => spoken().metal.aluminium,
     }
 }
 
 /// The condition of a thread in words.
 pub(in crate::emit) fn thread_words(thread: ThreadCondition) -> &'static str {
     match thread {
-        ThreadCondition::Dry => ENGLISH.metal.dry,
-        ThreadCondition::Plated => ENGLISH.metal.plated,
-        ThreadCondition::Oiled => ENGLISH.metal.oiled,
-        ThreadCondition::Waxed => ENGLISH.metal.waxed,
-        ThreadCondition::AntiSeize => ENGLISH.metal.anti_seize,
-        ThreadCondition::ThreadLocker => ENGLISH.metal.thread_locker,
+        ThreadCondition::Dry => spoken().metal.dry,
+        ThreadCondition::Plated => spoken().metal.plated,
+        ThreadCondition::Oiled => spoken().metal.oiled,
+        ThreadCondition::Waxed => spoken().metal.waxed,
+        ThreadCondition::AntiSeize => spoken().metal.anti_seize,
+        ThreadCondition::ThreadLocker => spoken().metal.thread_locker,
     }
 }

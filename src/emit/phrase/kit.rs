@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::much::Much;
 use crate::emit::words::{Words, listed, or_between, own_unit};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken, term};
 use crate::model::{
     Counted, Grade, HowMuch, KitGroup, KitKind, Part, PartId, Procedure, Thread, each_or_either, exact_count,
 };
@@ -62,7 +62,7 @@ pub(in crate::emit) fn on_vehicle(words: Words<'_>) -> Vec<PartRow> {
     let mut rows = summed(words, &always.cloned().chain(of_joints).collect::<Vec<_>>());
     for group in &procedure.vehicle {
         let Some(when) = &group.when else { continue };
-        let only = fill(ENGLISH.kit.only_when, &[("when", &words.cond(when))]);
+        let only = fill(spoken().kit.only_when, &[("when", &words.cond(when))]);
         rows.extend(summed(words, &group.entries).into_iter().map(|row| {
             let detail = [Some(only.clone()), row.detail.clone()].into_iter().flatten().collect::<Vec<_>>().join("; ");
             PartRow { detail: Some(detail), ..row }
@@ -130,7 +130,7 @@ fn kilograms(each: &Quantity, count: u32) -> Option<String> {
 
 /// `Bag A`, `Box powered`, `Workshop stock`
 pub(in crate::emit) fn group_title(group: &KitGroup) -> String {
-    let kit = &ENGLISH.kit;
+    let kit = &spoken().kit;
     let (kind, named) = match group.kind {
         KitKind::Bag => (kit.bag, kit.bag_named),
         KitKind::Box => (kit.carton, kit.carton_named),
@@ -141,7 +141,7 @@ pub(in crate::emit) fn group_title(group: &KitGroup) -> String {
 
 /// A group as a sentence names it: `bag A`, `the box`.
 pub(in crate::emit) fn group_called(group: &KitGroup) -> String {
-    let kit = &ENGLISH.kit;
+    let kit = &spoken().kit;
     let (kind, named) = match group.kind {
         KitKind::Bag => (kit.the_bag, kit.bag_of),
         KitKind::Box => (kit.the_carton, kit.carton_of),
@@ -169,7 +169,7 @@ pub(in crate::emit) fn supplies(group: &KitGroup, some: &[Counted<PartId>]) -> b
 
 /// `Cable clip, black or Cable clip, white`: the part, or those of which one is there.
 pub(in crate::emit) fn parts_title(words: Words<'_>, some: &[Counted<PartId>]) -> String {
-    listed(some.iter().map(|one| words.part(one.what)), ENGLISH.word.or)
+    listed(some.iter().map(|one| words.part(one.what)), spoken().word.or)
 }
 
 /// A part of the kit and how many of it, or those of which one is there: what is known of them stands in their order, each
@@ -218,18 +218,18 @@ pub(in crate::emit) fn part_detail(words: Words<'_>, part: &Part) -> String {
     if let Some(terminal) = &part.terminal {
         let wires: Vec<String> = terminal.wires.iter().map(|wire| words.measure(wire)).collect();
         if !wires.is_empty() {
-            parts.push(fill(ENGLISH.kit.wire, &[("sizes", &wires.join(&or_between()))]));
+            parts.push(fill(spoken().kit.wire, &[("sizes", &wires.join(&or_between()))]));
         }
         if !terminal.studs.is_empty() {
-            parts.push(fill(ENGLISH.kit.stud, &[("size", &terminal.studs.join(&or_between()))]));
+            parts.push(fill(spoken().kit.stud, &[("size", &terminal.studs.join(&or_between()))]));
         }
     }
-    parts.extend(part.short.as_ref().map(|short| fill(ENGLISH.kit.called, &[("short", short)])));
+    parts.extend(part.short.as_ref().map(|short| fill(spoken().kit.called, &[("short", short)])));
     if part.single_use {
-        parts.push(ENGLISH.kit.use_once.to_owned());
+        parts.push(spoken().kit.use_once.to_owned());
     }
     if part.consumable {
-        parts.push(ENGLISH.sheet.as_needed.to_owned());
+        parts.push(spoken().sheet.as_needed.to_owned());
     }
     parts.join("; ")
 }
@@ -238,21 +238,21 @@ pub(in crate::emit) fn part_detail(words: Words<'_>, part: &Part) -> String {
 pub(in crate::emit) fn grade_words(thread: Option<&Thread>, grade: &Grade) -> String {
     let metric = thread.is_some_and(|thread| thread.id.starts_with('M'));
     let id = grade.id.strip_prefix("nut-class-").or(grade.id.strip_prefix("nut-grade-")).unwrap_or(&grade.id);
-    fill(if metric { ENGLISH.fastener.class } else { ENGLISH.fastener.grade }, &[("id", id)])
+    fill(if metric { spoken().fastener.class } else { spoken().fastener.grade }, &[("id", id)])
 }
 
 /// `Bolt M8 × 30 mm, class 8.8, hex head`
 pub(in crate::emit) fn fastener_words(fastener: &crate::model::Fastener) -> String {
     use crate::model::FastenerKind::{Bolt, Nut, Screw, Stud, Washer};
     let kind = match fastener.kind {
-        Bolt => ENGLISH.fastener.bolt,
-        Screw => ENGLISH.fastener.screw,
-        Stud => ENGLISH.fastener.stud,
-        Nut => ENGLISH.fastener.nut,
-        Washer => ENGLISH.fastener.washer,
+        Bolt => spoken().fastener.bolt,
+        Screw => spoken().fastener.screw,
+        Stud => spoken().fastener.stud,
+        Nut => spoken().fastener.nut,
+        Washer => spoken().fastener.washer,
     };
     let size = fastener.thread.as_ref().map(|thread| thread.id.clone());
-    let number = |id: &str| id.strip_prefix("no-").map(|n| fill(ENGLISH.word.nth, &[("n", n)]));
+    let number = |id: &str| id.strip_prefix("no-").map(|n| fill(spoken().word.nth, &[("n", n)]));
     let size = size
         .or_else(|| fastener.tapping.as_ref().map(|tapping| number(&tapping.id).unwrap_or_else(|| tapping.id.clone())));
     let size = size.or_else(|| fastener.diameter.as_ref().map(own_unit));
@@ -267,7 +267,16 @@ pub(in crate::emit) fn fastener_words(fastener: &crate::model::Fastener) -> Stri
     }
     for word in &fastener.words {
         text.push_str(", ");
-        text.push_str(word);
+        text.push_str(&form_words(word));
     }
     text
+}
+
+/// A word of a fastener, with the mark of its drive as it is: `hexalobular T20`.
+fn form_words(word: &str) -> String {
+    let mark = word.split(' ').find(|piece| piece.contains(|c: char| c.is_ascii_digit()));
+    match mark.and_then(|mark| word.split_once(&format!(" {mark}"))) {
+        Some((form, _)) => format!("{}{}", term(form), word.get(form.len()..).unwrap_or_default()),
+        None => term(word).to_owned(),
+    }
 }

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::other_size::other_standard;
 use crate::emit::words::{Words, and_between, listed, or_between, own_range, own_unit, sentence_case};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Drive, DriveSize, Guard, ProtectionId, Tool, ToolId, Ways};
 use crate::plan::Plan;
 use crate::plan::tools::{LaidOut, Use};
@@ -71,7 +71,7 @@ fn tool_row(words: Words<'_>, ways: &Ways<'_>, row: &LaidOut) -> ToolRow {
         names: tools.iter().map(|tool| tool.name.id.clone()).collect(),
         ids: row.any_of.clone(),
         // The detail beside it says what tells it from others of its title.
-        title: listed(tools.iter().map(|tool| tool.name.title.clone()), ENGLISH.word.or),
+        title: listed(tools.iter().map(|tool| tool.name.title.clone()), spoken().word.or),
         count: row.count,
         detail: details.join(&or_between()),
         optional: row.optional,
@@ -84,7 +84,7 @@ fn tool_row(words: Words<'_>, ways: &Ways<'_>, row: &LaidOut) -> ToolRow {
 
 /// `can be done without; saves an hour`: of a tool that is no must.
 pub(in crate::emit) fn done_without(benefit: Option<&str>) -> String {
-    std::iter::once(ENGLISH.tell.without).chain(benefit).collect::<Vec<_>>().join("; ")
+    std::iter::once(spoken().tell.without).chain(benefit).collect::<Vec<_>>().join("; ")
 }
 
 /// What it turns, its range and its smallest reading.
@@ -93,8 +93,8 @@ pub(in crate::emit) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
     parts.extend(tool.torque.map(|(low, high)| words.range(&low, &high)));
     // An instrument has one scale; its other system would be a scale that nobody finds on it.
     parts.extend(tool.measures.map(|(low, high)| own_range(&low, &high)));
-    parts.extend(tool.reads.map(|reads| fill(ENGLISH.tool.reads, &[("value", &own_unit(&reads))])));
-    parts.extend(tool.short.as_ref().map(|short| fill(ENGLISH.kit.called, &[("short", short)])));
+    parts.extend(tool.reads.map(|reads| fill(spoken().tool.reads, &[("value", &own_unit(&reads))])));
+    parts.extend(tool.short.as_ref().map(|short| fill(spoken().kit.called, &[("short", short)])));
     parts.join(", ")
 }
 
@@ -111,11 +111,11 @@ pub(in crate::emit) fn drive_words(turns: &DriveSize) -> String {
 /// A drive in words.
 pub(in crate::emit) fn drive_name(drive: Drive) -> &'static str {
     match drive {
-        Drive::Hex => ENGLISH.tool.hex,
-        Drive::HexSocket => ENGLISH.tool.hex_socket,
-        Drive::CrossRecess => ENGLISH.tool.cross_recess,
-        Drive::Slot => ENGLISH.tool.slot,
-        Drive::Hexalobular => ENGLISH.tool.hexalobular,
+        Drive::Hex => spoken().tool.hex,
+        Drive::HexSocket => spoken().tool.hex_socket,
+        Drive::CrossRecess => spoken().tool.cross_recess,
+        Drive::Slot => spoken().tool.slot,
+        Drive::Hexalobular => spoken().tool.hexalobular,
     }
 }
 
@@ -131,13 +131,13 @@ pub(in crate::emit) fn protection(plan: &Plan) -> Vec<WearRow> {
     plan.worn()
         .iter()
         .map(|worn| match &worn.steps {
-            None => row(worn.what, ENGLISH.tool.throughout.to_owned(), None, Vec::new()),
+            None => row(worn.what, spoken().tool.throughout.to_owned(), None, Vec::new()),
             Some(steps) => {
                 let numbers = procedure.numbers_of(steps);
-                let text = if numbers.len() == 1 { ENGLISH.word.in_step } else { ENGLISH.word.in_steps };
+                let text = if numbers.len() == 1 { spoken().word.in_step } else { spoken().word.in_steps };
                 let uses: Vec<Use> = steps.iter().map(|step| Use { step: *step, only: None }).collect();
                 let when = if plan.occurrence().always(steps) { None } else { when(words, &ways, &uses) };
-                row(worn.what, fill(text, &[("numbers", &listed(numbers.into_iter(), ENGLISH.word.and))]), when, uses)
+                row(worn.what, fill(text, &[("numbers", &listed(numbers.into_iter(), spoken().word.and))]), when, uses)
             }
         })
         .collect()
@@ -169,7 +169,7 @@ fn when(words: Words<'_>, ways: &Ways<'_>, uses: &[Use]) -> Option<String> {
     let more = conditions.len().saturating_sub(MOST_CONDITIONS);
     if more > 1 {
         conditions.truncate(MOST_CONDITIONS);
-        conditions.push(fill(ENGLISH.condition.other_cases, &[("n", &more.to_string())]));
+        conditions.push(fill(spoken().condition.other_cases, &[("n", &more.to_string())]));
     }
     (!conditions.is_empty()).then(|| conditions.join(&or_between()))
 }

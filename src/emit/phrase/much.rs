@@ -3,7 +3,7 @@
 use num_traits::CheckedAdd;
 
 use crate::emit::words::own_unit;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Counted, HowMuch};
 use crate::quantity::Quantity;
 
@@ -65,10 +65,10 @@ impl Much {
         match self {
             Much::AsNeeded | Much::Count(_) => None,
             Much::Between(least, most) => {
-                Some(fill(ENGLISH.kit.between, &[("least", &least.to_string()), ("most", &most.to_string())]))
+                Some(fill(spoken().kit.between, &[("least", &least.to_string()), ("most", &most.to_string())]))
             }
             Much::Amount(amount) => Some(own_unit(&amount)),
-            Much::Unknown => Some(ENGLISH.kit.number_unknown.to_owned()),
+            Much::Unknown => Some(spoken().kit.number_unknown.to_owned()),
         }
     }
 

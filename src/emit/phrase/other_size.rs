@@ -4,7 +4,7 @@
 use std::cmp::Ordering;
 
 use crate::emit::words::{Words, listed, own_unit};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Drive, DriveSize, FastenerKind, Grip, Line, Procedure, Tool, ToolId};
 use crate::quantity::Quantity;
 
@@ -26,9 +26,9 @@ pub(in crate::emit) fn other_standard(procedure: &Procedure, tool: ToolId, besid
             _ => continue,
         };
         let noun = match grip.kind {
-            FastenerKind::Bolt => ENGLISH.fastener.bolts,
-            FastenerKind::Screw => ENGLISH.fastener.screws,
-            _ => ENGLISH.fastener.nuts,
+            FastenerKind::Bolt => spoken().fastener.bolts,
+            FastenerKind::Screw => spoken().fastener.screws,
+            _ => spoken().fastener.nuts,
         };
         let drive = Some(grip.head.drive);
         match others.iter_mut().find(|(size, of, older, _)| (*size, *of, *older) == (other, drive, is_older)) {
@@ -41,13 +41,13 @@ pub(in crate::emit) fn other_standard(procedure: &Procedure, tool: ToolId, besid
         |size: &Quantity, drive| beside.iter().any(|id| *id != tool && drive_at(&procedure.tools[*id], size) == drive);
     others.retain(|(size, drive, ..)| !is_beside(size, *drive));
     let words = others.iter().map(|(size, drive, older, nouns)| {
-        let text = if *older { ENGLISH.tool.or_on_older } else { ENGLISH.tool.or_on_newer };
-        let nouns = listed(nouns.iter().map(|noun| (*noun).to_owned()), ENGLISH.word.and);
+        let text = if *older { spoken().tool.or_on_older } else { spoken().tool.or_on_newer };
+        let nouns = listed(nouns.iter().map(|noun| (*noun).to_owned()), spoken().word.and);
         let fits = |other: &&Tool| sort_of(other) == sort_of(own) && *drive == drive_at(other, size);
         let listed = procedure.tools.iter().find(|(_, other)| fits(other));
         let with = match listed {
             Some((other, _)) => Words::new(procedure).tool(other),
-            None => ENGLISH.tool.lay_out_too.to_owned(),
+            None => spoken().tool.lay_out_too.to_owned(),
         };
         format!("{} ({with})", fill(text, &[("size", &own_unit(size)), ("heads", &nouns)]))
     });

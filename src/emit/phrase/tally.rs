@@ -1,11 +1,11 @@
 //! What many records say, in sentences: for the page and the terminal.
 
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::tally::{Look, Side, Topic};
 
 /// Something to look at first, as a sentence. `several` names the revision too.
 pub fn looked_at(look: &Look, several: bool) -> String {
-    let labels = &ENGLISH.tally;
+    let labels = &spoken().tally;
     let words = look.words.as_deref();
     let label = match look.topic {
         Topic::CrowdedEdge if look.side == Some(Side::Lower) => labels.crowded_lower,

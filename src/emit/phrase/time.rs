@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::emit::words::{counted, label, listed};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::StepId;
 use crate::plan::Plan;
 use crate::plan::time::Span;
@@ -36,8 +36,8 @@ pub(in crate::emit) struct TimeCase {
 pub(in crate::emit) fn time(plan: &Plan) -> Option<Time> {
     let time = plan.time()?;
     let people = plan.people();
-    let repairs = time.repairs.map(|more| fill(ENGLISH.front.repairs_add, &[("time", &clock(more))]));
-    let front = &ENGLISH.front;
+    let repairs = time.repairs.map(|more| fill(spoken().front.repairs_add, &[("time", &clock(more))]));
+    let front = &spoken().front;
     let untimed = named(plan, &time.untimed, [front.step_untimed, front.steps_untimed, front.many_untimed]);
     let case = |choice, (value, span): &(usize, Span)| TimeCase {
         when: label(&plan.procedure().choices[choice], *value).to_owned(),
@@ -48,7 +48,7 @@ pub(in crate::emit) fn time(plan: &Plan) -> Option<Time> {
         total: span_words(time.all),
         cases: cases.collect(),
         remarks: repairs.into_iter().chain(untimed).collect(),
-        people: counted(people.most, ENGLISH.count.person, ENGLISH.count.people),
+        people: counted(people.most, spoken().count.person, spoken().count.people),
         people_remark: named(
             plan,
             &people.several,
@@ -65,13 +65,13 @@ fn named(plan: &Plan, steps: &[StepId], [one, several, many]: [&str; 3]) -> Opti
         0 => None,
         1 => Some(fill(one, &[("number", &numbers.concat())])),
         n if n > NAMED_STEPS => Some(fill(many, &[("n", &n.to_string())])),
-        _ => Some(fill(several, &[("numbers", &listed(numbers.into_iter(), ENGLISH.word.and))])),
+        _ => Some(fill(several, &[("numbers", &listed(numbers.into_iter(), spoken().word.and))])),
     }
 }
 
 fn span_words(span: Span) -> String {
     let (short, long) = (clock(span.short), clock(span.long));
-    if short == long { long } else { fill(ENGLISH.measure.range, &[("low", &short), ("high", &long)]) }
+    if short == long { long } else { fill(spoken().measure.range, &[("low", &short), ("high", &long)]) }
 }
 
 /// Whole minutes, rounded up: nobody plans in seconds.

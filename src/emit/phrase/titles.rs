@@ -2,7 +2,7 @@
 
 use super::kit::fastener_words;
 use crate::emit::words::{Words, own_range, own_unit};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Part, PartId, Tool, ToolId};
 
 impl Words<'_> {
@@ -30,13 +30,13 @@ impl Words<'_> {
             .terminal
             .iter()
             .flat_map(|terminal| &terminal.studs)
-            .map(|stud| fill(ENGLISH.kit.stud, &[("size", stud)]));
+            .map(|stud| fill(spoken().kit.stud, &[("size", stud)]));
         vec![
             part.fastener.as_ref().map(fastener_words),
             joined(wires.chain(studs)),
             part.number.clone(),
             part.mass.as_ref().map(|mass| self.quantity(mass)),
-            part.single_use.then(|| ENGLISH.kit.use_once.to_owned()),
+            part.single_use.then(|| spoken().kit.use_once.to_owned()),
         ]
     }
 }
@@ -48,7 +48,7 @@ fn features(tool: &Tool) -> Vec<Option<String>> {
         joined(tool.turns.iter().map(super::lay_out::drive_words)),
         tool.torque.map(|(low, high)| own_range(&low, &high)),
         tool.measures.map(|(low, high)| own_range(&low, &high)),
-        tool.reads.map(|reads| fill(ENGLISH.tool.reads, &[("value", &own_unit(&reads))])),
+        tool.reads.map(|reads| fill(spoken().tool.reads, &[("value", &own_unit(&reads))])),
     ]
 }
 

@@ -7,7 +7,7 @@ use crate::emit::face::FAMILY;
 use crate::emit::phrase::fitting;
 use crate::emit::templates::SHEET_STYLE;
 use crate::emit::text::css_string;
-use crate::labels::{ENGLISH, Piece, fill, pieces};
+use crate::labels::{Piece, fill, pieces, spoken};
 use crate::model::Procedure;
 
 /// How many characters of a digest stand on paper.
@@ -80,7 +80,7 @@ fn page_of() -> String {
         Piece::Place("n") => "counter(page)".to_owned(),
         Piece::Place(_) => "counter(pages)".to_owned(),
     };
-    pieces(ENGLISH.sheet.page_of).into_iter().map(piece).collect::<Vec<_>>().join(" ")
+    pieces(spoken().sheet.page_of).into_iter().map(piece).collect::<Vec<_>>().join(" ")
 }
 
 /// The running headers: every page says what it belongs to. Browsers without page margin boxes leave them out; nothing
@@ -88,10 +88,10 @@ fn page_of() -> String {
 fn page_style(procedure: &Procedure, digest: &str) -> String {
     let revision = procedure.revision.as_ref();
     let mark = revision.map_or_else(
-        || ENGLISH.sheet.no_revision.to_owned(),
-        |r| format!("{}, {}", fill(ENGLISH.sheet.revision_mark, &[("mark", &r.mark)]), r.date),
+        || spoken().sheet.no_revision.to_owned(),
+        |r| format!("{}, {}", fill(spoken().sheet.revision_mark, &[("mark", &r.mark)]), r.date),
     );
-    let source = fill(ENGLISH.sheet.source, &[("digest", &short(digest))]);
+    let source = fill(spoken().sheet.source, &[("digest", &short(digest))]);
     let foot = css_string(&format!("{} · {mark} · {source}", procedure.name.id));
     let for_whom = fitting::line(procedure).map_or_else(String::new, |line| format!(". {line}"));
     let title = css_string(&shortened(&format!("{}{for_whom}", procedure.name.title)));

@@ -19,7 +19,7 @@ use crate::emit::phrase::fitting;
 use crate::emit::phrase::kit::{self, PartRow};
 use crate::emit::templates::{PACKING_LIST_STYLE, sheet};
 use crate::emit::words::{Words, counted};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Counted, KitGroup, KitKind, PartId, Procedure, each_or_either, exact_count};
 use crate::quantity::{Exact, Quantity};
 
@@ -201,8 +201,8 @@ fn sum_words(words: Words<'_>, weights: &[Weight]) -> Option<String> {
         let mass = words.quantity(sum);
         match when {
             None => mass,
-            Some(when) if at > 0 && always => fill(ENGLISH.packing.mass_more, &[("mass", &mass), ("condition", when)]),
-            Some(when) => fill(ENGLISH.packing.mass_when, &[("mass", &mass), ("condition", when)]),
+            Some(when) if at > 0 && always => fill(spoken().packing.mass_more, &[("mass", &mass), ("condition", when)]),
+            Some(when) => fill(spoken().packing.mass_when, &[("mass", &mass), ("condition", when)]),
         }
     };
     let said: Vec<String> = sums.iter().enumerate().map(part).collect();
@@ -212,7 +212,7 @@ fn sum_words(words: Words<'_>, weights: &[Weight]) -> Option<String> {
         (true, _) => None,
         (false, 0) => Some(said.join(", ")),
         (false, _) => {
-            let others = counted(unknown, ENGLISH.packing.one_unweighed, ENGLISH.packing.unweighed);
+            let others = counted(unknown, spoken().packing.one_unweighed, spoken().packing.unweighed);
             Some(format!("{}; {others}", said.join(", ")))
         }
     }

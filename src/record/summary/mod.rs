@@ -15,7 +15,7 @@ use super::event::What;
 use super::judge::Judgement;
 use super::{Outcome, Verdict};
 use crate::diagnostics::Finding;
-use crate::labels::ENGLISH;
+use crate::labels::spoken;
 use crate::source::Sources;
 use reader::Reader;
 use text::{clock, in_groups, messages};
@@ -121,7 +121,7 @@ pub fn view(judgement: &Judgement, findings: &[Finding], sources: &Sources) -> O
 }
 
 fn outcome_words(outcome: Outcome) -> &'static str {
-    let outcomes = &ENGLISH.outcomes;
+    let outcomes = &spoken().outcomes;
     match outcome {
         Outcome::Open => outcomes.open,
         Outcome::HandedOver => outcomes.handed_over,
@@ -131,6 +131,6 @@ fn outcome_words(outcome: Outcome) -> &'static str {
 }
 
 fn settled(one: &ChosenText) -> Row {
-    let follows = if one.follows { format!(" ({})", ENGLISH.about.follows) } else { String::new() };
+    let follows = if one.follows { format!(" ({})", spoken().about.follows) } else { String::new() };
     Row { what: one.title.clone(), value: format!("{}{follows}", one.words), ..Row::default() }
 }

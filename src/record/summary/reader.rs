@@ -11,7 +11,7 @@ use super::super::program::Asks;
 use super::super::walk::Walk;
 use super::text::{clock, sentence};
 use super::{Drawn, Row, View};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::quantity::Exact;
 
 /// A torque that was written down.
@@ -70,12 +70,12 @@ impl<'a> Reader<'a> {
         let what = &slot.event.what;
         match what {
             What::Correct { event, reason, .. } if slot.state == State::Counts => {
-                self.page.remarks.push(told(ENGLISH.record.corrected, *event, reason));
+                self.page.remarks.push(told(spoken().record.corrected, *event, reason));
             }
             What::Withdraw { event, reason } if slot.state == State::Counts => {
-                self.page.remarks.push(told(ENGLISH.record.withdrawn, *event, reason));
+                self.page.remarks.push(told(spoken().record.withdrawn, *event, reason));
             }
-            What::Note { text } => self.page.remarks.push(format!("{}: {}", ENGLISH.report.remark, sentence(text))),
+            What::Note { text } => self.page.remarks.push(format!("{}: {}", spoken().report.remark, sentence(text))),
             _ if slot.state == State::Counts => self.read_counting(slot),
             _ => {}
         }
@@ -105,7 +105,7 @@ impl<'a> Reader<'a> {
                 self.finish_step();
                 let step = self.begun.and_then(|at| self.definition.program.steps.get(at));
                 if step.is_some_and(|step| !step.not_of.is_empty()) {
-                    let (what, value) = (ENGLISH.check.checked_by.to_owned(), slot.event.by.clone());
+                    let (what, value) = (spoken().check.checked_by.to_owned(), slot.event.by.clone());
                     self.page.entries.push(Row { step: self.step.clone(), what, value, ..Row::default() });
                 }
                 self.walk.done(&self.definition.program, std::iter::once(&slot.event.by));
@@ -142,8 +142,8 @@ impl<'a> Reader<'a> {
                 });
             }
             What::Text { line, .. } => self.entry(line, self.said(value)),
-            What::Photo { line, file, .. } => self.entry(line, fill(ENGLISH.record.photo, &[("file", file)])),
-            What::LeaveOut { line, reason } => self.entry(line, fill(ENGLISH.report.left_out, &[("reason", reason)])),
+            What::Photo { line, file, .. } => self.entry(line, fill(spoken().record.photo, &[("file", file)])),
+            What::LeaveOut { line, reason } => self.entry(line, fill(spoken().report.left_out, &[("reason", reason)])),
             What::Sign { role, name, drawing, .. } => {
                 let at = clock(&slot.event.at);
                 let drawn =
@@ -170,11 +170,11 @@ impl<'a> Reader<'a> {
         let several = self.times.get(step).is_some_and(|times| *times > 1);
         self.step = match (several, checked, occasion) {
             (false, ..) => number,
-            (true, true, 0 | 1) => fill(ENGLISH.record.step_first, &[("step", &number)]),
+            (true, true, 0 | 1) => fill(spoken().record.step_first, &[("step", &number)]),
             (true, true, after) => {
-                fill(ENGLISH.record.step_after, &[("step", &number), ("n", &(after - 1).to_string())])
+                fill(spoken().record.step_after, &[("step", &number), ("n", &(after - 1).to_string())])
             }
-            (true, false, time) => fill(ENGLISH.record.step_again, &[("step", &number), ("n", &time.to_string())]),
+            (true, false, time) => fill(spoken().record.step_again, &[("step", &number), ("n", &time.to_string())]),
         };
         if let Some(at) = self.begun {
             self.walk.begin(at);

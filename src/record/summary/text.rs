@@ -2,7 +2,7 @@
 
 use super::View;
 use crate::diagnostics::{Finding, Severity};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::source::Sources;
 
 impl View {
@@ -43,7 +43,7 @@ pub(super) fn messages(findings: &[Finding], sources: &Sources, errors: bool) ->
         let file = finding.span().and_then(|span| Some((sources.get(span.file)?, span)));
         match file.map(|(file, span)| (file.position(span.start), span)) {
             Some((place, span)) if span.start < span.end => {
-                fill(ENGLISH.record.at_line, &[("n", &place.line.to_string()), ("text", &finding.message)])
+                fill(spoken().record.at_line, &[("n", &place.line.to_string()), ("text", &finding.message)])
             }
             _ => sentence(&finding.message),
         }

@@ -4,7 +4,7 @@ use super::super::program::Asks;
 use super::Row;
 use super::reader::{Reader, Torque};
 use super::readings::{all_hold, listed};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 
 impl Reader<'_> {
     /// One row for all fastenings of a joint, and one before it for each torque that was not good and was done again.
@@ -14,7 +14,7 @@ impl Reader<'_> {
         for one in &again {
             let remedy = one.remedy.as_deref().unwrap_or_default();
             let value = fill(
-                ENGLISH.record.torque_again,
+                spoken().record.torque_again,
                 &[("torque", &clicked_words(std::slice::from_ref(one))), ("remedy", remedy)],
             );
             self.torque_row(std::slice::from_ref(one), value);
@@ -51,9 +51,9 @@ fn clicked_words(torques: &[Torque]) -> String {
     let values = in_one_unit(torques.iter().map(|torque| torque.said.as_str()));
     match torques.iter().filter(|torque| torque.clicked).count() {
         0 => values,
-        all if all == torques.len() => fill(ENGLISH.record.clicked_all, &[("torques", &values)]),
+        all if all == torques.len() => fill(spoken().record.clicked_all, &[("torques", &values)]),
         some => fill(
-            ENGLISH.record.clicked_some,
+            spoken().record.clicked_some,
             &[("torques", &values), ("n", &some.to_string()), ("all", &torques.len().to_string())],
         ),
     }

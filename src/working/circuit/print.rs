@@ -1,5 +1,6 @@
 //! Numbers of a circuit as they are printed: three or four figures, in the writer's unit systems.
 
+use crate::labels::language;
 use crate::quantity::{Exact, Kind, Measure, Quantity, System, Unit, UnitPreference, Written, display};
 
 /// Square millimetres in a circular mil: pi/4 times the square of 0.0254 mm.
@@ -161,7 +162,7 @@ pub(super) fn digits(value: f64, figures: i32) -> String {
         return format!("{:.0}", (value / unit).round() * unit);
     }
     let text = format!("{value:.decimals$}");
-    if decimals == 0 { text } else { text.trim_end_matches('0').trim_end_matches('.').to_owned() }
+    if decimals == 0 { text } else { language().number(text.trim_end_matches('0').trim_end_matches('.')) }
 }
 
 fn decimals(value: f64, figures: i32) -> usize {

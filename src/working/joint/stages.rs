@@ -2,7 +2,7 @@
 
 use super::super::Line;
 use super::super::print::Printer;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Joint, Pattern, PatternOrder, StageDoes, Tightness};
 use crate::quantity::display;
 use crate::quantity::{Exact, Measure, Quantity, Written};
@@ -45,7 +45,7 @@ fn early(torque: &Measure, pattern: &Pattern) -> Option<Vec<Quantity>> {
 /// Stages that are written out, in words: `100 lbf·ft while the hub is turned, then loosen, then to 50 lbf·ft`. They stand
 /// on outputs too. `None` where there is one torque.
 pub fn stages_words(joint: &Joint, print: &mut dyn FnMut(&Measure) -> String) -> Option<String> {
-    let labels = &ENGLISH.joint;
+    let labels = &spoken().joint;
     let mut told: Vec<String> = Vec::new();
     for stage in &joint.stages {
         let stage_words = match &stage.does {
@@ -81,7 +81,7 @@ fn left_otherwise(joint: &Joint) -> Option<&'static str> {
 
 /// The order in words: `crosswise`. It stands on outputs too.
 pub fn order_words(order: PatternOrder) -> &'static str {
-    let labels = &ENGLISH.joint;
+    let labels = &spoken().joint;
     match order {
         PatternOrder::Cross => labels.crosswise,
         PatternOrder::CentreOut => labels.middle_outwards,

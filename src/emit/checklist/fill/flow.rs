@@ -8,7 +8,7 @@ use crate::emit::checklist::people;
 use crate::emit::checklist::terms::StateIs;
 use crate::emit::phrase;
 use crate::emit::words::listed;
-use crate::labels::ENGLISH;
+use crate::labels::spoken;
 use crate::model::{
     ArmPattern, Check, CheckElse, Choose, ChooseSubject, End, Handover, HandoverLine, MentionTarget, Node, Prose,
     Section, StepId, Stop, When,
@@ -194,7 +194,7 @@ impl Filler<'_> {
             Some(words.mention_in_full(&mention.target))
         });
         let mentions = prose.mentions.iter().map(|mention| self.mention(&mention.text, &mention.target)).collect();
-        let lead = if prose.sure { format!("{} ", ENGLISH.tell.see_that) } else { String::new() };
+        let lead = if prose.sure { format!("{} ", spoken().tell.see_that) } else { String::new() };
         to::Prose { text: format!("{lead}{text}"), markdown: format!("{lead}{}", prose.markdown), mentions }
     }
 
@@ -240,6 +240,6 @@ impl Filler<'_> {
 /// Who may do a step, where a code or a licence decides that.
 fn qualified(work: Vec<&str>) -> Option<people::Qualified> {
     let work: Vec<String> = work.into_iter().map(str::to_owned).collect();
-    let words = format!("{}. {}.", listed(work.iter().cloned(), ENGLISH.word.and), ENGLISH.about.who_decides);
+    let words = format!("{}. {}.", listed(work.iter().cloned(), spoken().word.and), spoken().about.who_decides);
     (!work.is_empty()).then_some(people::Qualified { work, words })
 }

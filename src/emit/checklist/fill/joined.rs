@@ -5,7 +5,7 @@ use super::at_place::at_place;
 use super::things::said;
 use crate::emit::checklist::joined;
 use crate::emit::phrase;
-use crate::labels::ENGLISH;
+use crate::labels::spoken;
 use crate::model::{
     Circuit, CircuitId, Conductor, Gender, Joint, PatternOrder, Point, PointId, Protector, Return, Stage, StageDoes,
     Tightness, WireEnd,
@@ -150,7 +150,7 @@ impl Filler<'_> {
             way_back: Some(joined::WayBack {
                 chassis: back.is_some(),
                 resistance,
-                words: back.unwrap_or_else(|| ENGLISH.circuit.by_wire.to_owned()),
+                words: back.unwrap_or_else(|| spoken().circuit.by_wire.to_owned()),
             }),
             bundle: circuit.bundle,
             sheathed: circuit.sheathed,
@@ -168,7 +168,7 @@ impl Filler<'_> {
         let wire_end = |end: &WireEnd| joined::WireEnd { point: circuit.points[end.point].id.clone(), pin: end.pin };
         let conductor = |(number, conductor): (u32, &Conductor)| joined::Conductor {
             number,
-            colour: conductor.colour.word(),
+            colour: phrase::conductors::colour_words(conductor),
             code: conductor.colour.code(),
             carries: self.procedure.carried_by(conductor).map(str::to_owned),
             title: conductor.title.clone(),

@@ -5,7 +5,7 @@ use super::things::{signal, value_name};
 use crate::emit::checklist::flow::{self as to, Does, Line as ToLine, Prose, ToolPlace};
 use crate::emit::phrase::kit::{parts_title, supplied_in};
 use crate::emit::phrase::much::Much;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Counted, JointId, Line, LineKind, PartId, PointId, Reading, Record, ToolUse, Wait, each_or_either};
 use crate::prose::literal;
 
@@ -82,9 +82,9 @@ impl Filler<'_> {
         let until = self.words.until(wait);
         let time = wait.time.as_ref().map(|time| self.words.measure(time));
         let text = match (&time, &until) {
-            (Some(time), Some(until)) => fill(ENGLISH.tell.wait_until, &[("time", time), ("until", until)]),
-            (Some(time), None) => fill(ENGLISH.tell.wait, &[("time", time)]),
-            (None, until) => fill(ENGLISH.tell.wait, &[("time", until.as_deref().unwrap_or_default())]),
+            (Some(time), Some(until)) => fill(spoken().tell.wait_until, &[("time", time), ("until", until)]),
+            (Some(time), None) => fill(spoken().tell.wait, &[("time", time)]),
+            (None, until) => fill(spoken().tell.wait, &[("time", until.as_deref().unwrap_or_default())]),
         };
         let wait = wait.time.as_ref().map(|time| to::Wait { time: self.stated(time), until });
         Does::Text { prose: said(text), wait, parts: None }
@@ -105,9 +105,9 @@ impl Filler<'_> {
         };
         let parts = words(taken, true);
         let text = if made.is_empty() {
-            fill(ENGLISH.tell.take_parts, &[("parts", &parts)])
+            fill(spoken().tell.take_parts, &[("parts", &parts)])
         } else {
-            fill(ENGLISH.tell.make_parts, &[("made", &words(made, false)), ("parts", &parts)])
+            fill(spoken().tell.make_parts, &[("made", &words(made, false)), ("parts", &parts)])
         };
         let text = [Some(text), self.words.tools(tools)].into_iter().flatten().collect::<Vec<_>>().join(" ");
         Does::Text { prose: said(text), wait: None, parts: Some(line) }

@@ -20,7 +20,7 @@ use crate::emit::phrase::{fitting, time};
 use crate::emit::text::{base64, media_type, sha256};
 use crate::emit::words::Words;
 use crate::emit::{COMPILER_VERSION, EmitError};
-use crate::labels::ENGLISH;
+use crate::labels::spoken;
 use crate::model::{LineKind, Procedure, Ways};
 use crate::plan::Plan;
 use crate::quantity::{Exact, Quantity, System, Unit, Written, display};
@@ -112,7 +112,7 @@ impl Filler<'_> {
             fits: about.fits.clone(),
             skill: about.skill.clone(),
             licence: about.licence.clone(),
-            local_codes: Some(ENGLISH.about.local_codes.to_owned()),
+            local_codes: Some(spoken().about.local_codes.to_owned()),
             time: time::time(self.plan).map(job_time),
         }
     }

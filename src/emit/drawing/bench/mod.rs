@@ -14,7 +14,7 @@ use crate::emit::phrase::kit::group_title;
 use crate::emit::phrase::lay_out::ToolRow;
 use crate::emit::phrase::much::Much;
 use crate::emit::words::Words;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Counted, Either, KitGroup, PartId, Tool};
 use crate::quantity::Quantity;
 use shape::{Shape, Tip};
@@ -48,7 +48,7 @@ fn part(words: Words<'_>, entry: &Counted<PartId>) -> Thing {
     let name = words.part(entry.what);
     // Of parts that stand for one another the first says how many there are.
     let (count, name) = match entry.either {
-        Either::Or => (None, format!("{} {name}", ENGLISH.word.or)),
+        Either::Or => (None, format!("{} {name}", spoken().word.or)),
         Either::Alone | Either::First => (Much::of(entry).before_title(), name),
     };
     let shape = part.fastener.as_ref().and_then(|fastener| {
@@ -60,13 +60,13 @@ fn part(words: Words<'_>, entry: &Counted<PartId>) -> Thing {
 
 fn tools(words: Words<'_>, rows: &[ToolRow]) -> Vec<Tray> {
     let tray = |title: &str| Tray { title: title.to_owned(), when: None, note: None, things: Vec::new() };
-    let mut turning = tray(ENGLISH.bench.turning);
-    let mut measuring = tray(ENGLISH.bench.measuring);
-    let mut others = tray(ENGLISH.bench.others);
+    let mut turning = tray(spoken().bench.turning);
+    let mut measuring = tray(spoken().bench.measuring);
+    let mut others = tray(spoken().bench.others);
     let highest = rows.iter().filter_map(|row| words.procedure.tools[*row.ids.first()?].torque);
     let highest =
         highest.filter_map(|(_, high)| Some((newton_metres(&high)?, high))).max_by(|a, b| a.0.total_cmp(&b.0));
-    measuring.note = highest.map(|(_, high)| fill(ENGLISH.bench.bars, &[("highest", &words.quantity(&high))]));
+    measuring.note = highest.map(|(_, high)| fill(spoken().bench.bars, &[("highest", &words.quantity(&high))]));
     for row in rows {
         let tools: Vec<&Tool> = row.ids.iter().map(|id| &words.procedure.tools[*id]).collect();
         let torque = tools.first().and_then(|tool| tool.torque);

@@ -4,7 +4,7 @@ use super::super::canvas::{Anchor, Canvas, Drawing, Face, width, wrap_in};
 use super::super::dimension::Bar;
 use super::super::{only_when, part_of};
 use super::shape::Shape;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 
 /// Widths of a tray: two of the narrow ones stand side by side on a page.
 const NARROW: f64 = 71.5;
@@ -181,13 +181,13 @@ impl Tray {
         let is_true = |cell: &Cell<'_>| cell.thing.shape_in(room).is_some_and(Shape::is_true_size);
         let at_size = rows.iter().flat_map(|row| &row.cells).any(is_true);
         if at_size {
-            let words = fill(ENGLISH.bench.true_size, &[("length", bar.words)]);
+            let words = fill(spoken().bench.true_size, &[("length", bar.words)]);
             canvas.text((EDGE, y + 2.0), Anchor::Start, Face::Small, &words);
             bar.draw(&mut canvas, (EDGE, y + 5.4), 1.0, false);
             y += 6.4;
         }
         frame(&mut canvas, wide, y + EDGE - 1.0);
-        let mut drawing = canvas.finish(&fill(ENGLISH.bench.title, &[("tray", title)]), &self.says(rows, at_size));
+        let mut drawing = canvas.finish(&fill(spoken().bench.title, &[("tray", title)]), &self.says(rows, at_size));
         let notes: Vec<String> = [Some(format!("{title}.")), self.note.clone()].into_iter().flatten().collect();
         drawing.caption = notes.join(" ");
         drawing
@@ -205,7 +205,7 @@ impl Tray {
         });
         let when = self.when.as_ref().map(|when| format!("{}.", only_when(when)));
         let things = format!("{}.", things.collect::<Vec<_>>().join("; "));
-        let size = at_size.then(|| ENGLISH.bench.says_size.to_owned());
+        let size = at_size.then(|| spoken().bench.says_size.to_owned());
         when.into_iter().chain([things]).chain(size).collect::<Vec<_>>().join(" ")
     }
 }

@@ -10,7 +10,7 @@ mod words;
 use super::{Anchor, Canvas, Drawing, Face, float, n, width, wrap};
 use crate::emit::phrase::circuit::{isolated_words, point_detail};
 use crate::emit::words::Words;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Circuit, CircuitProtection, Protector, Return};
 use crate::quantity::Quantity;
 use crate::working::circuit::CircuitWorking;
@@ -43,7 +43,7 @@ pub(in super::super) fn circuit(words: Words<'_>, circuit: &Circuit, made: &Circ
     let below = sheet.points(below);
     sheet.dead_while(below);
     let says = sheet.says();
-    Some(sheet.canvas.finish(&fill(ENGLISH.schematic.title, &[("circuit", &circuit.name.title)]), &says))
+    Some(sheet.canvas.finish(&fill(spoken().schematic.title, &[("circuit", &circuit.name.title)]), &says))
 }
 
 struct Sheet<'a> {
@@ -114,7 +114,7 @@ impl Sheet<'_> {
         c.line((LEFT - 4.6, middle - 1.0), (LEFT + 4.6, middle - 1.0), "ink");
         c.line((LEFT - 2.3, middle + 1.0), (LEFT + 2.3, middle + 1.0), "bold");
         c.path(&plus((LEFT - 4.2, middle - 3.6), 1.0), "ink");
-        let mut lines = vec![(Face::Bold, ENGLISH.circuit.source.to_owned())];
+        let mut lines = vec![(Face::Bold, spoken().circuit.source.to_owned())];
         lines.extend(self.circuit.source.iter().map(|source| (Face::Plain, self.words.quantity(source))));
         self.beside(LEFT + 6.2, middle, INSIDE.0 - LEFT - 7.0, &lines);
     }
@@ -166,7 +166,7 @@ impl Sheet<'_> {
             return y;
         }
         let x = SCALE.0 + part / whole * (SCALE.1 - SCALE.0);
-        self.heading(y, ENGLISH.schematic.to_scale);
+        self.heading(y, spoken().schematic.to_scale);
         let line = self.above_guard(y + 7.0, x, guard, at) + 2.8;
         let c = &mut self.canvas;
         c.line((SCALE.0, line), (SCALE.1, line), "wired");
@@ -178,8 +178,8 @@ impl Sheet<'_> {
         } else {
             c.path(&cross((x, line), 1.3), "ink");
         }
-        c.text((SCALE.0, line + 4.6), Anchor::Start, Face::Small, ENGLISH.circuit.source);
-        let end = format!("{}, {}", ENGLISH.circuit.load, self.words.quantity(run));
+        c.text((SCALE.0, line + 4.6), Anchor::Start, Face::Small, spoken().circuit.source);
+        let end = format!("{}, {}", spoken().circuit.load, self.words.quantity(run));
         self.canvas.text((SCALE.1, line + 4.6), Anchor::End, Face::Small, &end);
         line + 7.2
     }
@@ -187,7 +187,7 @@ impl Sheet<'_> {
     /// What the breaker or fuse on the wire to scale is, and where. Gives the `y` of its last line.
     fn above_guard(&mut self, y: f64, x: f64, guard: &CircuitProtection, at: &Quantity) -> f64 {
         let rating = protection_words(self.words, guard);
-        let text = fill(ENGLISH.circuit.protected_at, &[("rating", &rating), ("distance", &self.words.quantity(at))]);
+        let text = fill(spoken().circuit.protected_at, &[("rating", &rating), ("distance", &self.words.quantity(at))]);
         let (anchor, from, most) =
             if x < WIDTH / 2.0 { (Anchor::Start, x - 0.7, WIDTH - x) } else { (Anchor::End, x + 0.7, x) };
         self.canvas.block((from, y), anchor, Face::Bold, &text, most - 1.0) - Face::Bold.leading()
@@ -195,7 +195,7 @@ impl Sheet<'_> {
 
     /// The points from the source, each with its number in the order of connection. Gives the `y` below them.
     fn points(&mut self, y: f64) -> f64 {
-        let heading = format!("{}; {}", ENGLISH.circuit.points, ENGLISH.schematic.numbers);
+        let heading = format!("{}; {}", spoken().circuit.points, spoken().schematic.numbers);
         self.heading(y, &heading);
         let numbers = self.words.procedure.numbers_of_points(self.circuit);
         let x = SCALE.0 + 2.4;
@@ -231,7 +231,7 @@ impl Sheet<'_> {
 
     fn dead_while(&mut self, y: f64) {
         let Some(states) = isolated_words(self.words, self.circuit) else { return };
-        let text = format!("{}: {states}", ENGLISH.circuit.isolated);
+        let text = format!("{}: {states}", spoken().circuit.isolated);
         let lines = wrap(Face::Bold, &text, WIDTH - 2.0 * SCALE.0 - 4.0);
         let high = lines.len() as f64 * Face::Bold.leading() + 2.6;
         self.canvas.rect((SCALE.0, y - 1.4), (WIDTH - 2.0 * SCALE.0, high), "ink");

@@ -4,7 +4,7 @@ use super::super::{Face, wrap};
 use super::{INSIDE, Sheet, base_of};
 use crate::emit::phrase::circuit::{carries_words, chassis_words, protector, wire_words};
 use crate::emit::words::Words;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{CircuitProtection, Return};
 use crate::working::circuit::{share, volts};
 
@@ -12,33 +12,33 @@ impl Sheet<'_> {
     /// `8 AWG copper`, `6.5 m one way`
     pub(super) fn wire_words(&self) -> Vec<String> {
         let run = self.circuit.run.as_ref().map(|run| self.words.quantity(run));
-        let run = run.map(|run| fill(ENGLISH.schematic.one_way, &[("run", &run)]));
+        let run = run.map(|run| fill(spoken().schematic.one_way, &[("run", &run)]));
         wire_words(self.circuit).into_iter().chain(run).collect()
     }
 
     /// What the load is called.
     pub(super) fn load_name(&self) -> &'static str {
-        if self.circuit.starter_cable { ENGLISH.schematic.load_cranked } else { ENGLISH.circuit.load }
+        if self.circuit.starter_cable { spoken().schematic.load_cranked } else { spoken().circuit.load }
     }
 
     /// `Back by a wire like the one there, 6.5 m`
     pub(super) fn way_back_words(&self) -> String {
         chassis_words(self.words, self.circuit).unwrap_or_else(|| {
             let run = self.circuit.run.as_ref().map(|run| self.words.quantity(run));
-            named(ENGLISH.circuit.by_wire, run)
+            named(spoken().circuit.by_wire, run)
         })
     }
 
     /// What stands inside the loop: the drop beside what is allowed, and what the wire carries.
     pub(super) fn inside(&self) -> Vec<(Face, String)> {
         let mut texts = Vec::new();
-        let carries = carries_words(self.made).map(|carries| format!("{}: {carries}", ENGLISH.circuit.carries));
+        let carries = carries_words(self.made).map(|carries| format!("{}: {carries}", spoken().circuit.carries));
         texts.extend(carries.map(|carries| (Face::Plain, carries)));
         texts.extend(self.drop().map(|drop| (Face::Bold, drop)));
         if let Some(drop) = &self.made.drop {
             if drop.least_volts > drop.volts {
                 let least = lost(drop.least_volts, drop.least_share);
-                texts.push((Face::Plain, fill(ENGLISH.schematic.thinnest, &[("drop", &least)])));
+                texts.push((Face::Plain, fill(spoken().schematic.thinnest, &[("drop", &least)])));
             }
             texts.push((Face::Plain, self.allowed(drop.allowed, drop.allowed_is_stated)));
         }
@@ -53,17 +53,17 @@ impl Sheet<'_> {
     fn drop(&self) -> Option<String> {
         let drop = self.made.drop.as_ref()?;
         let text = match self.circuit.returns {
-            Return::Wire => ENGLISH.schematic.drop_and_back,
-            Return::Chassis(Some(_)) => ENGLISH.schematic.drop_and_chassis,
-            Return::Chassis(None) => ENGLISH.schematic.drop_of_wire,
+            Return::Wire => spoken().schematic.drop_and_back,
+            Return::Chassis(Some(_)) => spoken().schematic.drop_and_chassis,
+            Return::Chassis(None) => spoken().schematic.drop_of_wire,
         };
         Some(fill(text, &[("drop", &lost(drop.volts, drop.share))]))
     }
 
     fn allowed(&self, most: f64, is_stated: bool) -> String {
         match &self.circuit.drop {
-            Some(drop) if is_stated => fill(ENGLISH.schematic.allowed, &[("drop", &self.words.measure(drop))]),
-            _ => fill(ENGLISH.schematic.by_practice, &[("drop", &share(most))]),
+            Some(drop) if is_stated => fill(spoken().schematic.allowed, &[("drop", &self.words.measure(drop))]),
+            _ => fill(spoken().schematic.by_practice, &[("drop", &share(most))]),
         }
     }
 
@@ -71,23 +71,23 @@ impl Sheet<'_> {
     pub(super) fn left_at_load(&self) -> Option<String> {
         let drop = self.made.drop.as_ref().filter(|_| self.circuit.returns != Return::Chassis(None))?;
         let source = base_of(self.circuit.source.as_ref()?)?;
-        Some(fill(ENGLISH.schematic.left, &[("volts", &volts(source - drop.volts))]))
+        Some(fill(spoken().schematic.left, &[("volts", &volts(source - drop.volts))]))
     }
 
     /// The drawing in words, by the same names as in it.
     pub(super) fn says(&self) -> String {
         let circuit = self.circuit;
         let amount = |one: &Option<crate::quantity::Quantity>| one.as_ref().map(|one| self.words.quantity(one));
-        let mut way = vec![named(ENGLISH.circuit.source, amount(&circuit.source))];
+        let mut way = vec![named(spoken().circuit.source, amount(&circuit.source))];
         way.extend(circuit.protection.as_ref().map(|guard| protection_words(self.words, guard)));
         let wire = Some(self.wire_words().join(", ")).filter(|wire| !wire.is_empty());
-        way.extend(wire.map(|wire| named(ENGLISH.circuit.wire, Some(wire))));
+        way.extend(wire.map(|wire| named(spoken().circuit.wire, Some(wire))));
         way.push(named(self.load_name(), amount(&circuit.load)));
         way.push(self.way_back_words());
-        let mut says = vec![fill(ENGLISH.schematic.says, &[("way", &way.join("; "))])];
+        let mut says = vec![fill(spoken().schematic.says, &[("way", &way.join("; "))])];
         says.extend(self.drop().into_iter().chain(self.left_at_load()).map(|text| format!("{text}.")));
         let points = circuit.points.len().to_string();
-        says.push(fill(ENGLISH.schematic.says_points, &[("n", &points)]));
+        says.push(fill(spoken().schematic.says_points, &[("n", &points)]));
         says.join(" ")
     }
 }

@@ -6,7 +6,7 @@ use super::stops::TEXT;
 use super::{Deferred, MOST_DEEP, Map};
 use crate::emit::phrase::flow::{still_fails, times};
 use crate::emit::words::sentence_case;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Check, CheckElse, Choose, Node, When};
 
 /// Arms stand side by side where each has so much room.
@@ -28,7 +28,7 @@ struct Way<'a> {
 
 /// A condition as the head of what is done where it holds.
 fn if_so(condition: &str) -> String {
-    format!("{} {condition}", ENGLISH.flow.when)
+    format!("{} {condition}", spoken().flow.when)
 }
 
 impl<'a> Map<'a> {
@@ -52,7 +52,7 @@ impl<'a> Map<'a> {
         if when.otherwise.is_empty() {
             return self.siding(lane, &then);
         }
-        let label = format!("{} {fails}", ENGLISH.flow.otherwise);
+        let label = format!("{} {fails}", spoken().flow.otherwise);
         self.split(lane, "", &[then, Way { label, title: if_so(&fails), body: &when.otherwise }])
     }
 
@@ -171,7 +171,7 @@ impl<'a> Map<'a> {
         let class = if lane.class == "loop" { "loop way" } else { "arm way" };
         piece.rail(&[(lane.x, 0.0), (lane.x, piece.height)], class);
         if way.body.is_empty() {
-            piece.append(self.remark(lane, &format!("{}.", ENGLISH.check.go_on)));
+            piece.append(self.remark(lane, &format!("{}.", spoken().check.go_on)));
             return piece;
         }
         let body = self.body_or_map(lane, &way.title, way.body, highest);
@@ -200,7 +200,7 @@ impl<'a> Map<'a> {
     pub(super) fn check(&mut self, lane: Lane, check: &'a Check) -> Piece {
         let words = self.words;
         let expects: Vec<String> = check.expects.iter().map(|cond| words.cond(cond)).collect();
-        let name = fill(ENGLISH.flow.check, &[("number", &words.procedure.steps[check.step].number)]);
+        let name = fill(spoken().flow.check, &[("number", &words.procedure.steps[check.step].number)]);
         let mut piece = Piece::new();
         if let Some(repair) = &check.repair {
             let inner = Lane { right: lane.right - 3.4, ..lane };
@@ -208,9 +208,9 @@ impl<'a> Map<'a> {
             piece.down(lane, 0.0, 4.0);
             let stop = self.stop_of(inner, check.step, &expects);
             piece.append(stop);
-            let then = fill(ENGLISH.map.repair_then, &[("times", &times(repair.times)), ("check", &name)]);
-            let label = format!("{} {then}", ENGLISH.check.if_fails);
-            let title = fill(ENGLISH.map.repair_of, &[("check", &name)]);
+            let then = fill(spoken().map.repair_then, &[("times", &times(repair.times)), ("check", &name)]);
+            let label = format!("{} {then}", spoken().check.if_fails);
+            let title = fill(spoken().map.repair_of, &[("check", &name)]);
             self.repair(lane, &Way { label, title, body: &repair.body }, &mut piece);
         } else {
             let stop = self.stop_of(lane, check.step, &expects);
@@ -257,7 +257,7 @@ impl<'a> Map<'a> {
         let most = (lane.right - x).max(12.0);
         let y = piece.block((x, 3.6), Face::Small, lead, most) + 0.4;
         let y =
-            piece.block((x, y), Face::Bold, &format!("{}: {text}", ENGLISH.check.go_on), most) - Face::Bold.leading();
+            piece.block((x, y), Face::Bold, &format!("{}: {text}", spoken().check.go_on), most) - Face::Bold.leading();
         piece.rail(&[(lane.x, 0.0), (lane.x, 1.0), (aside, 1.0), (aside, y), (lane.x, y), (lane.x, y + 1.4)], "arm");
         piece.height = y + 2.8;
         piece.down(lane, 0.0, piece.height);
@@ -274,7 +274,7 @@ impl<'a> Map<'a> {
         piece.link(format!("#map-{}-part-{mark}", self.section));
         let steps = super::span_of_steps(self.words.procedure, body);
         let steps = steps.map_or_else(String::new, |steps| format!(": {steps}"));
-        let text = fill(ENGLISH.map.of_part, &[("part", &mark)]) + &steps;
+        let text = fill(spoken().map.of_part, &[("part", &mark)]) + &steps;
         let y = piece.block((x, 3.6), Face::Plain, &text, (lane.right - x).max(12.0));
         piece.end_link();
         piece.height = y - Face::Plain.leading() + 2.4;

@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 use super::{Drawing, NARROW, only_when};
 use crate::emit::phrase::flow::{decided_after, span_of_steps};
 use crate::emit::words::Words;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{LimitId, Node, Section, StepId, walk};
 use piece::{Lane, Piece};
 use sheet::Head;
@@ -79,7 +79,7 @@ impl<'a> Map<'a> {
         if goes_on(&section.body) {
             let text = next.map(|next| {
                 let number = next.number.to_string();
-                fill(ENGLISH.map.on_to, &[("number", &number), ("title", &next.name.title)])
+                fill(spoken().map.on_to, &[("number", &number), ("title", &next.name.title)])
             });
             pieces.extend(text.map(|text| self.arrow(line, &text)));
         }
@@ -93,7 +93,7 @@ impl<'a> Map<'a> {
             let mark = part.to_string();
             let mut pieces: Vec<Piece> = body.iter().map(|node| self.node(line, node)).collect();
             if goes_on(body) {
-                pieces.push(self.arrow(line, &fill(ENGLISH.map.back_to, &[("part", &mark)])));
+                pieces.push(self.arrow(line, &fill(spoken().map.back_to, &[("part", &mark)])));
             }
             let head = Head { mark, title, when: None, is_part: true };
             let id = format!("map-{}-part-{part}", section.number);

@@ -4,7 +4,7 @@ use super::super::{Anchor, Canvas, Drawing, Face, n, part_of, stop_word};
 use super::piece::{Piece, Tally};
 use super::{HIGHEST, LINE, Map};
 use crate::emit::words::listed;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 
 impl Map<'_> {
     /// Puts pieces on as many sheets as they need.
@@ -31,12 +31,12 @@ impl Map<'_> {
         let of = if count > 1 { format!(" ({})", part_of(number, count)) } else { String::new() };
         if number < count {
             let tally = sheet.tally;
-            sheet.append(self.arrow(lane, ENGLISH.map.goes_on));
+            sheet.append(self.arrow(lane, spoken().map.goes_on));
             sheet.tally = tally;
         }
         let from = head.draw(&mut canvas, &of);
         sheet.draw(&mut canvas, from);
-        let text = if head.is_part { ENGLISH.map.title_of_part } else { ENGLISH.map.title };
+        let text = if head.is_part { spoken().map.title_of_part } else { spoken().map.title };
         let mark = format!("{}{of}", head.mark);
         let section = if head.is_part { self.section.to_string() } else { mark.clone() };
         let title = fill(text, &[("section", &section), ("part", &mark), ("title", &head.title)]);
@@ -76,7 +76,7 @@ impl Head {
 
 /// The map in words.
 fn says(tally: Tally) -> String {
-    let map = &ENGLISH.map;
+    let map = &spoken().map;
     let counts = [
         (tally.steps, map.step, map.steps),
         (tally.checks, map.check, map.checks),
@@ -87,6 +87,6 @@ fn says(tally: Tally) -> String {
     let some = counts.into_iter().filter(|(count, ..)| *count > 0).map(|(count, one, many)| {
         fill(if count == 1 { one } else { many }, &[("n", &count.to_string()), ("stop", &stop_word())])
     });
-    let list = listed(some, ENGLISH.word.and);
+    let list = listed(some, spoken().word.and);
     fill(map.says, &[("stops", if list.is_empty() { map.nothing } else { &list })])
 }

@@ -4,7 +4,7 @@ use super::super::{Anchor, Face, only_when, stop_word, width};
 use super::Map;
 use super::piece::{Lane, Piece};
 use crate::emit::words::{label, with_label};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Limit, LineKind, SetResult, StepId};
 
 /// From a line to the text of its stops.
@@ -31,7 +31,7 @@ impl Map<'_> {
         piece.link(format!("manual.html#step-{}", step.name.id));
         piece.text((x, FOOT), Anchor::Start, Face::Bold, &step.number);
         let title = if step.is_check {
-            format!("{} {}", ENGLISH.check.check, step.name.title)
+            format!("{} {}", spoken().check.check, step.name.title)
         } else {
             step.name.title.clone()
         };
@@ -53,7 +53,7 @@ impl Map<'_> {
         }
         let mut small = Vec::new();
         small.extend(step.when.as_ref().map(|when| only_when(&words.cond(when))));
-        small.extend((!expects.is_empty()).then(|| format!("{}: {}", ENGLISH.check.pass_if, expects.join("; "))));
+        small.extend((!expects.is_empty()).then(|| format!("{}: {}", spoken().check.pass_if, expects.join("; "))));
         small.extend(step.lines.iter().filter_map(|line| match &line.kind {
             LineKind::Set(set) => Some(self.decided(set)),
             _ => None,
@@ -72,9 +72,9 @@ impl Map<'_> {
     /// A limit as a turning to a STOP.
     pub(super) fn limit(&self, lane: Lane, limit: &Limit) -> Piece {
         let words = self.words;
-        let when = limit.when.as_ref().map(|when| fill(ENGLISH.condition.when, &[("condition", &words.cond(when))]));
+        let when = limit.when.as_ref().map(|when| fill(spoken().condition.when, &[("condition", &words.cond(when))]));
         let holds = words.comparison(&limit.holds, true);
-        let (what, if_not) = (ENGLISH.about.limit_line, ENGLISH.about.if_not);
+        let (what, if_not) = (spoken().about.limit_line, spoken().about.if_not);
         let lead = format!("{what}. {}: {}{holds}. {if_not}:", limit.name.title, when.unwrap_or_default());
         let said = limit.otherwise.as_ref().map(|said| words.said(said)).unwrap_or_default();
         self.turning_to_stop(lane, &lead, &said)
@@ -124,7 +124,7 @@ impl Map<'_> {
         piece.down(lane, 0.0, MIDDLE);
         piece.circle((lane.x, MIDDLE + 0.4), 2.5, "ink paper");
         piece.circle((lane.x, MIDDLE + 0.4), 1.4, "full");
-        piece.text((lane.x + TEXT, FOOT + 0.4), Anchor::Start, Face::Bold, ENGLISH.handover.title);
+        piece.text((lane.x + TEXT, FOOT + 0.4), Anchor::Start, Face::Bold, spoken().handover.title);
         piece.height = FOOT + 2.4;
         piece.open = false;
         piece

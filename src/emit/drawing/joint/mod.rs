@@ -12,7 +12,7 @@ use super::dimension::{Bar, Dimension, Lean, broken, hatched, vertical, words as
 use super::fasteners::Place;
 use super::{Anchor, Canvas, Drawing, Face};
 use crate::emit::words::{Words, sentence_case};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::Joint;
 use crate::working::joint::{self as working, JointWorking};
 use stack::{Form, Held, Stack};
@@ -62,7 +62,7 @@ fn drawn(words: Words<'_>, number: usize, (joint, made): (&Joint, &JointWorking)
     let below = dimension_words(&mut canvas, sheet.column(), sheet.text_at(), &dimensions, 0.6);
     sheet.foot(&mut canvas, words, joint, &stack, below);
     let mut drawing = canvas.finish(
-        &fill(ENGLISH.fastening.title, &[("joint", &joint.name.title)]),
+        &fill(spoken().fastening.title, &[("joint", &joint.name.title)]),
         &stack.says(words, joint, scale_words),
     );
     drawing.caption = stack.caption(scale_words);
@@ -207,7 +207,7 @@ impl Sheet {
             let length = Dimension { from, to, edges, what: String::new(), value: String::new() };
             vertical(canvas, LENGTH_AT, &length);
             let of_screw = carries.word == "screw";
-            let labels = &ENGLISH.fastening;
+            let labels = &spoken().fastening;
             let what = if of_screw { labels.length_of_screw } else { labels.length_of_bolt };
             let next = canvas.block((0.4, y), Anchor::Start, Face::Small, what, most) + 0.4;
             let value = carries.length.as_ref().map(|length| words.quantity(length)).unwrap_or_default();
@@ -224,7 +224,7 @@ fn dimensions(words: Words<'_>, joint: &Joint, stack: &Stack<'_>, sheet: &Sheet)
     let computed = |mm: f64| {
         working::computed_length(procedure, mm).map_or_else(|| "–".to_owned(), |length| words.quantity(&length))
     };
-    let labels = &ENGLISH.fastening;
+    let labels = &spoken().fastening;
     let middle = sheet.place.at.0;
     let part = middle + sheet.half;
     let across = |real: f64| middle + real / 2.0 * sheet.place.scale;
@@ -233,7 +233,7 @@ fn dimensions(words: Words<'_>, joint: &Joint, stack: &Stack<'_>, sheet: &Sheet)
         all.push(Dimension { from: sheet.y(from), to: sheet.y(to), edges, what: what.to_owned(), value });
     };
     if let (Some(grip), (from, Some(thick))) = (&joint.grip, stack.clamped) {
-        add(from, from + thick, (part, part), ENGLISH.joint.grip, words.quantity(grip));
+        add(from, from + thick, (part, part), spoken().joint.grip, words.quantity(grip));
     }
     let Some(bolt) = &stack.bolt else {
         for layer in &stack.layers {

@@ -4,29 +4,29 @@ use super::stack::{Held, Stack};
 use crate::emit::phrase::joint::hole_words;
 use crate::emit::phrase::kit::grade_words;
 use crate::emit::words::Words;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::Joint;
 
 impl Stack<'_> {
     pub(super) fn caption(&self, scale: &str) -> String {
         let (nuts, washers) = (!self.assembly.nuts.is_empty(), !self.assembly.washers.is_empty());
         let thick = match (nuts, washers) {
-            (true, true) => Some(ENGLISH.fastening.nut_and_washers),
-            (true, false) => Some(ENGLISH.fastening.nut_alone),
-            (false, true) => Some(ENGLISH.fastening.washers_alone),
+            (true, true) => Some(spoken().fastening.nut_and_washers),
+            (true, false) => Some(spoken().fastening.nut_alone),
+            (false, true) => Some(spoken().fastening.washers_alone),
             (false, false) => None,
         };
-        let caption = fill(ENGLISH.fastening.caption, &[("scale", scale)]);
+        let caption = fill(spoken().fastening.caption, &[("scale", scale)]);
         std::iter::once(caption.as_str()).chain(thick).collect::<Vec<_>>().join(" ")
     }
 
     /// What the drawing shows, in words.
     pub(super) fn says(&self, words: Words<'_>, joint: &Joint, scale: &str) -> String {
-        let labels = &ENGLISH.fastening;
+        let labels = &spoken().fastening;
         let pieces = self.in_order(words, joint).join("; ");
         let mut says = vec![fill(labels.says, &[("scale", scale), ("pieces", &pieces)])];
-        says.extend(joint.into.as_ref().map(|hole| format!("{}: {}.", ENGLISH.joint.into, hole_words(words, hole))));
-        says.push(ENGLISH.joint.by_proportion.to_owned());
+        says.extend(joint.into.as_ref().map(|hole| format!("{}: {}.", spoken().joint.into, hole_words(words, hole))));
+        says.push(spoken().joint.by_proportion.to_owned());
         if matches!(self.held, Held::Nuts) && self.bolt.is_some() && !self.assembly.washers.is_empty() {
             says.push(labels.shared_out.to_owned());
         }
@@ -42,8 +42,8 @@ impl Stack<'_> {
         for at in 0..=self.layers.len() {
             if at == self.before {
                 order.push(match &joint.grip {
-                    None => ENGLISH.fastening.clamped.to_owned(),
-                    Some(grip) => fill(ENGLISH.fastening.clamped_grip, &[("grip", &words.quantity(grip))]),
+                    None => spoken().fastening.clamped.to_owned(),
+                    Some(grip) => fill(spoken().fastening.clamped_grip, &[("grip", &words.quantity(grip))]),
                 });
             }
             order.extend(self.layers.get(at).map(|layer| layer.title.clone()));
@@ -55,9 +55,9 @@ impl Stack<'_> {
     pub(super) fn bolt_title(&self, joint: &Joint) -> Option<String> {
         let carries = self.assembly.bolt.as_ref()?;
         let Some(stud) = joint.onto.as_ref().filter(|_| !carries.is_part) else { return Some(carries.title.clone()) };
-        let size = fill(ENGLISH.kit.stud, &[("size", &stud.thread.id)]);
+        let size = fill(spoken().kit.stud, &[("size", &stud.thread.id)]);
         let class = stud.grade.as_ref().map(|grade| grade_words(Some(&stud.thread), grade));
         let stud = std::iter::once(size).chain(class).collect::<Vec<_>>().join(", ");
-        Some(fill(ENGLISH.fastening.stud_there, &[("stud", &stud)]))
+        Some(fill(spoken().fastening.stud_there, &[("stud", &stud)]))
     }
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::account::Account;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 
 /// What is printed of an account.
 #[derive(Serialize)]
@@ -21,7 +21,7 @@ struct OpenView {
 }
 
 pub(super) fn account(account: &Account) -> AccountView {
-    let labels = &ENGLISH.account;
+    let labels = &spoken().account;
     let mut open: Vec<OpenView> = Vec::new();
     // What a person sees of a tight joint stands in the table of torques already.
     for one in account.open.iter().filter(|one| !one.by_eye) {

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::each::number_of;
 use crate::emit::words::listed;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{ChoiceId, Guard, Node, Procedure, walk};
 use crate::source::Span;
 
@@ -44,7 +44,7 @@ impl Branches {
     /// `table 1`, where the result is decided in tables.
     pub(super) fn tables_of(&self, result: ChoiceId) -> Option<String> {
         let numbers = self.results.get(&result)?;
-        let text = if numbers.len() == 1 { ENGLISH.flow.table } else { ENGLISH.flow.tables };
-        Some(fill(text, &[("numbers", &listed(numbers.iter().map(u32::to_string), ENGLISH.word.and))]))
+        let text = if numbers.len() == 1 { spoken().flow.table } else { spoken().flow.tables };
+        Some(fill(text, &[("numbers", &listed(numbers.iter().map(u32::to_string), spoken().word.and))]))
     }
 }

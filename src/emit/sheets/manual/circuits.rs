@@ -8,7 +8,7 @@ use crate::emit::phrase::circuit::{
 };
 use crate::emit::phrase::conductors::{self, EndCells, WireRow};
 use crate::emit::words::Words;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::unknown::unknown;
 use crate::model::{Circuit, CircuitId, UnknownValue};
 use crate::plan::Plan;
@@ -70,7 +70,7 @@ pub(super) fn circuits(plan: &Plan) -> Vec<CircuitView> {
 
 fn circuit_view(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> CircuitView {
     let schematic = drawing::circuit(words, circuit, made);
-    let labels = &ENGLISH.circuit;
+    let labels = &spoken().circuit;
     let mut rows = Vec::new();
     let mut add = |title, value: Option<String>| rows.extend(value.map(|value| CircuitRow { title, value }));
     let quantity = |quantity: &Option<crate::quantity::Quantity>| quantity.as_ref().map(|q| words.quantity(q));
@@ -119,10 +119,10 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> C
 /// A conductor in the cells of the table. What is crimped on it stands with its points.
 fn wire_view(row: WireRow) -> WireView {
     let end = |end: &EndCells| {
-        let pin = (!end.pin.is_empty()).then(|| fill(ENGLISH.wires.at_pin, &[("n", &end.pin)]));
+        let pin = (!end.pin.is_empty()).then(|| fill(spoken().wires.at_pin, &[("n", &end.pin)]));
         [Some(end.point.clone()), pin].into_iter().flatten().collect::<Vec<_>>().join(", ")
     };
-    let coded = fill(ENGLISH.wires.coded, &[("colour", &row.colour), ("code", &row.code)]);
+    let coded = fill(spoken().wires.coded, &[("colour", &row.colour), ("code", &row.code)]);
     let said = [coded, row.carries, row.title];
     WireView {
         number: row.number,

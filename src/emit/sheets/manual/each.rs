@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use crate::emit::words::listed;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Line, LineKind, Naming, Node, Procedure, Record};
 use crate::source::Span;
 
@@ -101,10 +101,10 @@ pub(super) fn alike(printed: &[Option<String>]) -> bool {
 pub(super) fn places_words(procedure: &Procedure, places: &[usize]) -> String {
     let group = places.first().and_then(|at| procedure.each_places.get(*at)).map_or("", |place| &place.group_title);
     fill(
-        ENGLISH.flow.places,
+        spoken().flow.places,
         &[
             ("group", &procedure.in_sentence(group)),
-            ("places", &listed(labels(procedure, places).into_iter(), ENGLISH.word.and)),
+            ("places", &listed(labels(procedure, places).into_iter(), spoken().word.and)),
         ],
     )
 }

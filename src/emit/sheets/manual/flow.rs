@@ -15,7 +15,7 @@ use crate::emit::EmitError;
 use crate::emit::drawing::{self, Drawing};
 use crate::emit::phrase::flow::{another_person, decided_after, steps_in, still_fails, takes_words, times};
 use crate::emit::words::{Words, listed, sentence_case};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{
     Arm, Check, CheckElse, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line, LineKind, Node,
     Record, Section, Step, StepId, Stop, walk,
@@ -180,9 +180,9 @@ impl FlowWriter<'_> {
             Node::Check(check) => self.check(check)?,
             Node::Choose(choose) => self.choose(choose)?,
             Node::When(when) => {
-                self.indented(ENGLISH.flow.when, words.cond(&when.cond), &when.then)?;
+                self.indented(spoken().flow.when, words.cond(&when.cond), &when.then)?;
                 if !when.otherwise.is_empty() {
-                    self.indented(ENGLISH.flow.otherwise, words.opposite(&when.cond), &when.otherwise)?;
+                    self.indented(spoken().flow.otherwise, words.opposite(&when.cond), &when.otherwise)?;
                 }
             }
             Node::Set(set) => {
@@ -228,9 +228,9 @@ impl FlowWriter<'_> {
         }
         let mut words = each::places_words(procedure, &places);
         if walk(first.body).without_repairs().steps().nth(1).is_some() {
-            words = format!("{words} {}", ENGLISH.flow.one_then_next);
+            words = format!("{words} {}", spoken().flow.one_then_next);
         }
-        self.blocks.push(Block::Arm { lead: ENGLISH.flow.for_each, words });
+        self.blocks.push(Block::Arm { lead: spoken().flow.for_each, words });
         self.blocks.append(&mut blocks);
         self.blocks.push(Block::End);
         Ok(true)
@@ -367,18 +367,19 @@ impl FlowWriter<'_> {
     /// Where a step is work that codes keep for those whom they permit, it says so.
     fn licensed(&self, step: StepId) -> Option<Row> {
         let work = self.writer.words.procedure.licensed_work(step);
-        let words = listed(work.iter().map(|work| (*work).to_owned()), ENGLISH.word.and);
-        let heading = ENGLISH.about.licence;
-        let rule = fill(ENGLISH.flow.see_licences, &[("rule", ENGLISH.about.who_decides), ("heading", heading)]);
+        let words = listed(work.iter().map(|work| (*work).to_owned()), spoken().word.and);
+        let heading = spoken().about.licence;
+        let rule = fill(spoken().flow.see_licences, &[("rule", spoken().about.who_decides), ("heading", heading)]);
         (!work.is_empty())
-            .then(|| Row::of(ENGLISH.about.qualified, vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
+            .then(|| Row::of(spoken().about.qualified, vec![strong(format!("{words}.")), plain(format!(" {rule}"))]))
     }
 
     /// Who does a check that whoever did the work does not do, with a line for the name.
     fn another_person(&self, check: StepId, occasions: Occasions) -> Option<Row> {
         let words = another_person(self.writer.words.procedure, self.writer.plan.looks_at(check))?;
         Some(
-            Row::of(ENGLISH.check.by_whom, vec![plain(format!("{words}."))]).named(ENGLISH.check.checked_by, occasions),
+            Row::of(spoken().check.by_whom, vec![plain(format!("{words}."))])
+                .named(spoken().check.checked_by, occasions),
         )
     }
 
@@ -391,18 +392,18 @@ impl FlowWriter<'_> {
                 let limit = &words.procedure.limits[*limit];
                 let mut runs = vec![strong(limit.name.title.clone()), plain(": ")];
                 if let Some(when) = &limit.when {
-                    runs.push(plain(fill(ENGLISH.condition.when, &[("condition", &words.cond(when))])));
+                    runs.push(plain(fill(spoken().condition.when, &[("condition", &words.cond(when))])));
                 }
                 runs.push(plain(words.comparison(&limit.holds, true)));
                 if let Some(text) = &limit.otherwise {
-                    let stop = format!("{}. {}", ENGLISH.check.stop.to_uppercase(), words.said(text));
-                    runs.extend([plain(format!(". {}: ", ENGLISH.about.if_not)), strong(stop)]);
+                    let stop = format!("{}. {}", spoken().check.stop.to_uppercase(), words.said(text));
+                    runs.extend([plain(format!(". {}: ", spoken().about.if_not)), strong(stop)]);
                 }
                 let leave = leave_as(self.writer, limit.span);
                 if !leave.is_empty() {
-                    runs.push(plain(format!(" {}: {}.", ENGLISH.handover.leave_with, leave.join("; "))));
+                    runs.push(plain(format!(" {}: {}.", spoken().handover.leave_with, leave.join("; "))));
                 }
-                Row::of(ENGLISH.about.limit_line, runs).ticked()
+                Row::of(spoken().about.limit_line, runs).ticked()
             })
             .collect()
     }
@@ -410,7 +411,7 @@ impl FlowWriter<'_> {
     fn check(&mut self, check: &Check) -> Result<(), EmitError> {
         let words = self.writer.words;
         let step = &words.procedure.steps[check.step];
-        let (name, anchor) = (fill(ENGLISH.flow.check, &[("number", &step.number)]), format!("step-{}", step.name.id));
+        let (name, anchor) = (fill(spoken().flow.check, &[("number", &step.number)]), format!("step-{}", step.name.id));
         let expects: Vec<String> = check.expects.iter().map(|cond| words.cond(cond)).collect();
         let occasions = match (&check.repair, self.repairs) {
             (Some(repair), _) => Occasions::AndAfterRepairs(repair.times),
@@ -452,8 +453,8 @@ impl FlowWriter<'_> {
             number,
             title: subject.to_owned(),
             column: match choose.subject {
-                ChooseSubject::Number(_) => ENGLISH.flow.reading.to_owned(),
-                ChooseSubject::Choice(_) => ENGLISH.word.answer.to_owned(),
+                ChooseSubject::Number(_) => spoken().flow.reading.to_owned(),
+                ChooseSubject::Choice(_) => spoken().word.answer.to_owned(),
             },
             arms,
             places: Vec::new(),
@@ -465,7 +466,7 @@ impl FlowWriter<'_> {
                 _ => true,
             });
             if own_block {
-                self.indented(ENGLISH.flow.when, words.arm_with_subject(choose, arm), &arm.body)?;
+                self.indented(spoken().flow.when, words.arm_with_subject(choose, arm), &arm.body)?;
             }
         }
         Ok(())
@@ -489,7 +490,7 @@ impl FlowWriter<'_> {
                 _ => {}
             }
         }
-        if let Some(steps) = steps_in(words.procedure, &arm.body, ENGLISH.flow.do_step, ENGLISH.flow.do_steps) {
+        if let Some(steps) = steps_in(words.procedure, &arm.body, spoken().flow.do_step, spoken().flow.do_steps) {
             // A stop at the end of the arm's steps stands in their block; the table leads there.
             stop = false;
             does.retain(|run| {
@@ -497,7 +498,7 @@ impl FlowWriter<'_> {
             });
             does.push(plain(steps));
         } else if does.is_empty() {
-            does.push(plain(format!("{}.", ENGLISH.check.go_on)));
+            does.push(plain(format!("{}.", spoken().check.go_on)));
         }
         ArmRow { letter, reading: sentence_case(&words.arm(choose, arm)), stop, does }
     }
@@ -509,10 +510,14 @@ impl FlowWriter<'_> {
         for line in &handover.lines {
             match line {
                 HandoverLine::Sign(who) => signs.extend(who.iter().map(|who| sentence_case(who))),
-                HandoverLine::Show(text) => rows.push(Row::of(ENGLISH.handover.show, vec![plain(said(text))]).ticked()),
-                HandoverLine::Keep(text) => rows.push(Row::of(ENGLISH.handover.keep, vec![plain(said(text))]).ticked()),
+                HandoverLine::Show(text) => {
+                    rows.push(Row::of(spoken().handover.show, vec![plain(said(text))]).ticked())
+                }
+                HandoverLine::Keep(text) => {
+                    rows.push(Row::of(spoken().handover.keep, vec![plain(said(text))]).ticked())
+                }
                 HandoverLine::Dispose(text) => {
-                    rows.push(Row::of(ENGLISH.handover.dispose, vec![plain(said(text))]).ticked())
+                    rows.push(Row::of(spoken().handover.dispose, vec![plain(said(text))]).ticked())
                 }
                 HandoverLine::Note(text) => rows.push(Row::note(&said(text))),
                 HandoverLine::Prose(prose) => rows.push(Row::prose(self.writer.prose(prose))),

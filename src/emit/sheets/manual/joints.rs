@@ -6,7 +6,7 @@ use super::each;
 use crate::emit::drawing::{self, Drawing};
 use crate::emit::phrase::joint::{clamping, hole_words, no_torque, order, stages, thread_words};
 use crate::emit::words::Words;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{AtPoint, Joint, JointId, LineKind, Step, Tightness, ToolUse};
 use crate::plan::Plan;
 use crate::quantity::Measure;
@@ -83,7 +83,7 @@ fn joint_views(plan: &Plan, copies: &[(JointId, &Joint)], number: usize) -> Vec<
         }
         if let Some(mut view) = first.filter(|_| each::alike(&printed)) {
             let places = each::places_words(words.procedure, &places);
-            view.title = fill(ENGLISH.flow.at_each, &[("title", &view.title), ("places", &places)]);
+            view.title = fill(spoken().flow.at_each, &[("title", &view.title), ("places", &places)]);
             return vec![view];
         }
     }
@@ -118,7 +118,7 @@ fn joint_view(words: Words<'_>, number: usize, id: JointId, made: &JointWorking)
 
 /// What stands in the table of a card.
 fn facts(words: Words<'_>, joint: &Joint, made: &JointWorking) -> Vec<Fact> {
-    let labels = &ENGLISH.joint;
+    let labels = &spoken().joint;
     let mut facts = Vec::new();
     let mut add = |what, value: Option<String>| facts.extend(value.map(|value| Fact { what, value }));
     // A count stays with what it counts.
@@ -126,7 +126,7 @@ fn facts(words: Words<'_>, joint: &Joint, made: &JointWorking) -> Vec<Fact> {
     add(labels.thread, joint.thread.map(|thread| thread_words(thread).to_owned()));
     add(labels.grip, joint.grip.as_ref().map(|grip| words.quantity(grip)));
     add(labels.into, joint.into.as_ref().map(|hole| hole_words(words, hole)));
-    add(labels.onto, joint.onto.as_ref().map(|stud| fill(ENGLISH.kit.stud, &[("size", &stud.thread.id)])));
+    add(labels.onto, joint.onto.as_ref().map(|stud| fill(spoken().kit.stud, &[("size", &stud.thread.id)])));
     add(labels.joins, some(joint.joins.iter().map(|(part, _)| words.part(*part))));
     add(labels.at, some(joint.at.iter().map(|at| point_title(words, at))));
     add(labels.order, order(words, joint));

@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::emit::EmitError;
 use crate::emit::phrase::time::Time;
 use crate::emit::words::{Words, listed};
-use crate::labels::ENGLISH;
+use crate::labels::spoken;
 use crate::model::{Section, StepId, each_or_either, walk};
 
 #[derive(Serialize)]
@@ -57,7 +57,7 @@ pub(in crate::emit) fn how_to(words: Words<'_>, time: Option<&Time>) -> Result<S
     let mut supplied: Vec<String> = Vec::new();
     for some in procedure.kit.iter().flat_map(|group| each_or_either(&group.entries)) {
         let titles = some.iter().map(|entry| procedure.parts[entry.what].name.title.clone());
-        let title = listed(titles, ENGLISH.word.or);
+        let title = listed(titles, spoken().word.or);
         if !supplied.contains(&title) {
             supplied.push(title);
         }

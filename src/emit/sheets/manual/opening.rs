@@ -10,7 +10,7 @@ use crate::emit::phrase::kit::{self, GroupRow, PartRow};
 use crate::emit::phrase::lay_out::{self, ToolRow, WearRow};
 use crate::emit::phrase::time::Time;
 use crate::emit::words::{Words, with_label};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{ChoiceKind, Limit, NumberKind, Rule};
 use crate::source::Span;
 
@@ -119,7 +119,7 @@ fn by_condition(tools: Vec<ToolRow>) -> Vec<ToolGroup> {
 fn limit_view(words: Words<'_>, limit: &Limit) -> LimitView {
     let known = decided_after(words, limit).map(|step| {
         let step = &words.procedure.steps[step];
-        fill(ENGLISH.front.known_after, &[("number", &step.number)])
+        fill(spoken().front.known_after, &[("number", &step.number)])
     });
     LimitView {
         title: limit.name.title.clone(),
@@ -152,7 +152,7 @@ fn givens(words: Words<'_>) -> Vec<GivenView> {
             title: number.name.title.clone(),
             range: match &number.reads {
                 Some(reads) => {
-                    let reads = fill(ENGLISH.tell.read_to, &[("reads", &words.quantity(reads))]);
+                    let reads = fill(spoken().tell.read_to, &[("reads", &words.quantity(reads))]);
                     format!("{}, {reads}", words.range(&number.low, &number.high))
                 }
                 None => words.range(&number.low, &number.high),

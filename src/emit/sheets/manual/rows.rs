@@ -14,7 +14,7 @@ use crate::emit::phrase::lay_out::done_without;
 use crate::emit::phrase::much::Much;
 use crate::emit::text::html;
 use crate::emit::words::{Words, label, listed, own_unit, with_label};
-use crate::labels::{Check, ENGLISH, Piece, Row as RowLabels, fill, pieces};
+use crate::labels::{Piece, fill, pieces, spoken, term};
 use crate::model::{
     CircuitId, Counted, JointId, Letter, Line, LineKind, MentionTarget, NumberId, PartId, PointId, Prose, Reading,
     Record, StepId, Tightness, ToolUse, Wait, each_or_either,
@@ -22,9 +22,6 @@ use crate::model::{
 use crate::plan::Plan;
 use crate::prose;
 use crate::working::joint::stage_torques;
-
-const ROW: RowLabels = RowLabels::ENGLISH;
-const CHECK: Check = Check::ENGLISH;
 
 /// One row.
 #[derive(Serialize, Default)]
@@ -154,9 +151,9 @@ impl Row {
     /// count, and its actions have none.
     pub(super) fn lettered(mut self, letter: Letter, step: &str, times: &[u32]) -> Row {
         let number = format!("{step}\u{a0}{letter}");
-        let of_repair = |n: &u32| fill(ENGLISH.blank.step_done_repair, &[("number", &number), ("n", &n.to_string())]);
+        let of_repair = |n: &u32| fill(spoken().blank.step_done_repair, &[("number", &number), ("n", &n.to_string())]);
         self.boxes = match times {
-            [_] => vec![fill(ENGLISH.blank.step_done, &[("number", &number)])],
+            [_] => vec![fill(spoken().blank.step_done, &[("number", &number)])],
             _ if times.len() <= MOST_BOXES => times.iter().map(of_repair).collect(),
             _ => Vec::new(),
         };
@@ -188,7 +185,7 @@ impl Row {
 
     /// The row with words for where it is done.
     pub(super) fn told_at(mut self, places: &str) -> Row {
-        let each = fill(ENGLISH.flow.told_at_each, &[("places", places)]);
+        let each = fill(spoken().flow.told_at_each, &[("places", places)]);
         self.runs.push(plain(format!(" ({each})")));
         self
     }
@@ -233,6 +230,7 @@ impl RowWriter<'_> {
     /// The rows of a line; safety messages have panels instead.
     pub(super) fn rows(&self, line: &Line, occasions: Occasions) -> Result<Vec<Row>, EmitError> {
         let procedure = self.words.procedure;
+        let does = &spoken().row;
         let mut row = match &line.kind {
             LineKind::Message(_) => return Ok(Vec::new()),
             LineKind::Prose(prose) => Row::prose(self.prose(prose)),
@@ -241,58 +239,60 @@ impl RowWriter<'_> {
                 Row { figure: Some(FigureView::of(self.words, shown, self.figures)?), ..Row::default() }
             }
             LineKind::Read(readings) => {
-                return Ok(readings.iter().map(|reading| self.reading(ROW.read, *reading, occasions)).collect());
+                return Ok(readings.iter().map(|reading| self.reading(does.read, *reading, occasions)).collect());
             }
             LineKind::Use { tools, optional, benefit } => self.uses(tools, *optional, benefit.as_deref()),
             LineKind::Wear(worn) => {
                 let titles = worn.iter().map(|id| procedure.protections[*id].name.title.clone());
-                Row::of(ROW.wear, vec![strong(listed(titles, ENGLISH.word.and))])
+                Row::of(does.wear, vec![strong(listed(titles, spoken().word.and))])
             }
-            LineKind::Take(taken) => self.counted(ROW.take, taken, true),
+            LineKind::Take(taken) => self.counted(does.take, taken, true),
             LineKind::Remove(parts, tools) => {
-                Row { tools: self.words.tools(tools), ..self.counted(ROW.remove, parts, false) }
+                Row { tools: self.words.tools(tools), ..self.counted(does.remove, parts, false) }
             }
-            LineKind::Refit(parts) => self.counted(ROW.refit, parts, false),
-            LineKind::Discard(parts) => self.counted(ROW.discard, parts, false),
+            LineKind::Refit(parts) => self.counted(does.refit, parts, false),
+            LineKind::Discard(parts) => self.counted(does.discard, parts, false),
             LineKind::Place(joint) => self.place(*joint),
             LineKind::Snug(joint, tools) => {
-                self.joint(ROW.snug, *joint, &format!(", {}.", ENGLISH.tell.finger_tight), tools)
+                self.joint(does.snug, *joint, &format!(", {}.", spoken().tell.finger_tight), tools)
             }
             LineKind::Tighten(joint, tools) => self.tighten(*joint, tools),
             LineKind::Loosen(joint, tools) => {
-                self.joint(ROW.loosen, *joint, &format!(". {}", ENGLISH.tell.stay_in), tools)
+                self.joint(does.loosen, *joint, &format!(". {}", spoken().tell.stay_in), tools)
             }
             LineKind::RemoveJoint(joint, tools) => {
-                self.joint(ROW.remove, *joint, &format!(". {}", ENGLISH.tell.keep_parts), tools)
+                self.joint(does.remove, *joint, &format!(". {}", spoken().tell.keep_parts), tools)
             }
-            LineKind::RefitJoint(joint) => self.joint(ROW.refit, *joint, &format!(", {}.", ENGLISH.tell.came_off), &[]),
-            LineKind::Connect(circuit, points, tools) => self.points(ROW.connect, *circuit, points, tools),
-            LineKind::Disconnect(circuit, points, tools) => self.points(ROW.disconnect, *circuit, points, tools),
-            LineKind::Need(need) => self.state(ROW.need, need.state, need.value),
-            LineKind::Make { state, value } => self.state(ROW.make, *state, *value),
+            LineKind::RefitJoint(joint) => {
+                self.joint(does.refit, *joint, &format!(", {}.", spoken().tell.came_off), &[])
+            }
+            LineKind::Connect(circuit, points, tools) => self.points(does.connect, *circuit, points, tools),
+            LineKind::Disconnect(circuit, points, tools) => self.points(does.disconnect, *circuit, points, tools),
+            LineKind::Need(need) => self.state(does.need, need.state, need.value),
+            LineKind::Make { state, value } => self.state(does.make, *state, *value),
             LineKind::MakeParts { made, from, tools } => self.make_parts(made, from, tools),
-            LineKind::Set(set) => Row::of(ROW.set, self.decided(set)),
+            LineKind::Set(set) => Row::of(does.set, self.decided(set)),
             LineKind::Do(action) => {
                 let action = &procedure.actions[*action];
                 let needs = action.needs.iter().map(|need| Item {
-                    runs: vec![plain(format!("{}: ", ROW.need)), strong(self.words.state(need.state, need.value))],
+                    runs: vec![plain(format!("{}: ", does.need)), strong(self.words.state(need.state, need.value))],
                     tick: true,
                     number: None,
                 });
-                Row::list(ROW.r#do, vec![strong(action.name.title.clone())], needs.collect())
+                Row::list(does.r#do, vec![strong(action.name.title.clone())], needs.collect())
             }
             LineKind::Record(record) => self.record(record, occasions),
             LineKind::Wait(wait) => self.wait(wait),
         };
         if line.by_hand {
-            row.tools = Some(ENGLISH.tell.by_hand.to_owned());
+            row.tools = Some(spoken().tell.by_hand.to_owned());
         }
         Ok(vec![row])
     }
 
     /// Prose as HTML, mentions in words.
     pub(super) fn prose(&self, prose: &Prose) -> String {
-        let lead = if prose.sure { html(&format!("{} ", ENGLISH.tell.see_that)) } else { String::new() };
+        let lead = if prose.sure { html(&format!("{} ", spoken().tell.see_that)) } else { String::new() };
         let told = prose_html(prose, &mut |target| {
             let text = html(&self.mention(target));
             match target {
@@ -353,8 +353,8 @@ impl RowWriter<'_> {
     fn number(&self, verb: &'static str, id: NumberId, occasions: Occasions) -> Row {
         let number = &self.words.procedure.numbers[id];
         let mut how = Vec::new();
-        how.extend(number.with.map(|tool| fill(ENGLISH.tell.read_with, &[("tools", &self.words.tool(tool))])));
-        how.extend(number.reads.as_ref().map(|reads| fill(ENGLISH.tell.read_to, &[("reads", &own_unit(reads))])));
+        how.extend(number.with.map(|tool| fill(spoken().tell.read_with, &[("tools", &self.words.tool(tool))])));
+        how.extend(number.reads.as_ref().map(|reads| fill(spoken().tell.read_to, &[("reads", &own_unit(reads))])));
         let how = if how.is_empty() { String::new() } else { format!(" ({})", how.join("; ")) };
         let field = |label: String| Field {
             label,
@@ -374,14 +374,14 @@ impl RowWriter<'_> {
             .iter()
             .map(|tool| {
                 if tool.hold {
-                    fill(ENGLISH.tool.to_hold, &[("tool", &self.words.tool_use(tool))])
+                    fill(spoken().tool.to_hold, &[("tool", &self.words.tool_use(tool))])
                 } else {
                     self.words.tool_use(tool)
                 }
             })
             .collect();
         let remark = if optional { format!(" ({})", done_without(benefit)) } else { String::new() };
-        Row::of(ROW.r#use, vec![plain(names.join("; ") + &remark)])
+        Row::of(spoken().row.r#use, vec![plain(names.join("; ") + &remark)])
     }
 
     fn counted(&self, verb: &'static str, all: &[Counted<PartId>], from_kit: bool) -> Row {
@@ -390,9 +390,9 @@ impl RowWriter<'_> {
 
     fn make_parts(&self, made: &[Counted<PartId>], from: &[Counted<PartId>], tools: &[ToolUse]) -> Row {
         let mut runs = self.parts(made, false);
-        runs.push(plain(format!(" {} ", ENGLISH.tell.made_from)));
+        runs.push(plain(format!(" {} ", spoken().tell.made_from)));
         runs.extend(self.parts(from, true));
-        Row { tools: self.words.tools(tools), ..Row::of(ROW.make_parts, runs) }
+        Row { tools: self.words.tools(tools), ..Row::of(spoken().row.make_parts, runs) }
     }
 
     fn parts(&self, all: &[Counted<PartId>], from_kit: bool) -> Vec<Run> {
@@ -416,8 +416,8 @@ impl RowWriter<'_> {
         let title = strong(joint.name.title.clone());
         match joint.count {
             1 => vec![title],
-            2 => runs(ENGLISH.joint.both, "joint", title),
-            count => runs(&fill(ENGLISH.joint.all, &[("count", &count.to_string())]), "joint", title),
+            2 => runs(spoken().joint.both, "joint", title),
+            count => runs(&fill(spoken().joint.all, &[("count", &count.to_string())]), "joint", title),
         }
     }
 
@@ -443,8 +443,8 @@ impl RowWriter<'_> {
         }
         let count = strong(format!("{}\u{a0}×: ", joint.count));
         let mut place = vec![count, plain(text)];
-        place.extend(runs(ENGLISH.joint.for_joint, "joint", strong(joint.name.title.clone())));
-        Row::of(ROW.place, place)
+        place.extend(runs(spoken().joint.for_joint, "joint", strong(joint.name.title.clone())));
+        Row::of(spoken().row.place, place)
     }
 
     /// Writes the sentence that the source leaves to us, so that a torque is stated once.
@@ -452,12 +452,12 @@ impl RowWriter<'_> {
         let mut row = self.fastenings(joint);
         let order = order(self.words, &self.words.procedure.joints[joint]);
         let staged = order.is_some() && !stage_torques(&self.words.procedure.joints[joint]).is_empty();
-        let (between, then) = if staged { (", ", ENGLISH.joint.then_to) } else { (" ", ENGLISH.joint.to_torque) };
+        let (between, then) = if staged { (", ", spoken().joint.then_to) } else { (" ", spoken().joint.to_torque) };
         row.extend(order.map(|order| plain(format!(" {order}"))));
         match &self.words.procedure.joints[joint].tightness {
             Tightness::Torque(measure, _) => {
                 let thread = self.words.procedure.joints[joint].thread;
-                let thread = thread.map(|thread| fill(ENGLISH.tell.thread, &[("thread", thread_words(thread))]));
+                let thread = thread.map(|thread| fill(spoken().tell.thread, &[("thread", thread_words(thread))]));
                 let thread = thread.map_or_else(String::new, |thread| format!(", {thread}"));
                 let (told, brackets) = match stages(self.words, &self.words.procedure.joints[joint]) {
                     // Long, and not to be kept on one line.
@@ -476,10 +476,10 @@ impl RowWriter<'_> {
                 row.push(plain(format!(". {}.", no_torque(why))));
             }
             Tightness::Seen(criterion, _) => {
-                row.extend([plain(format!(" {} ", ENGLISH.tell.until)), strong(criterion.clone()), plain(".")]);
+                row.extend([plain(format!(" {} ", spoken().tell.until)), strong(criterion.clone()), plain(".")]);
             }
         }
-        Row { tools: self.words.tools(tools), ..Row::of(ROW.tighten, row) }
+        Row { tools: self.words.tools(tools), ..Row::of(spoken().row.tighten, row) }
     }
 
     fn points(&self, verb: &'static str, circuit: CircuitId, points: &[PointId], tools: &[ToolUse]) -> Row {
@@ -488,13 +488,13 @@ impl RowWriter<'_> {
         let item = |point: &PointId| {
             let words = point_words(self.words, circuit, &circuit.points[*point]);
             let ends = conductors::ends_at(circuit, *point);
-            let at = |ends: String| fill(ENGLISH.wires.at_point, &[("point", &words), ("ends", &ends)]);
+            let at = |ends: String| fill(spoken().wires.at_point, &[("point", &words), ("ends", &ends)]);
             let runs = vec![plain(ends.map_or_else(|| words.clone(), at))];
             Item { runs, tick: true, number: Some(numbers[*point]) }
         };
         let items: Vec<Item> = points.iter().map(item).collect();
-        let order = if items.len() > 1 { format!(", {}", ENGLISH.tell.in_order) } else { ":".to_owned() };
-        let told = |wire| fill(ENGLISH.tell.wire, &[("shown", &own_unit(wire)), ("metal", &circuit.metal.to_string())]);
+        let order = if items.len() > 1 { format!(", {}", spoken().tell.in_order) } else { ":".to_owned() };
+        let told = |wire| fill(spoken().tell.wire, &[("shown", &own_unit(wire)), ("metal", term(&circuit.metal))]);
         let wire = circuit.wire.as_ref().filter(|_| items.len() > 1).map(told);
         Row {
             ordered: true,
@@ -506,10 +506,10 @@ impl RowWriter<'_> {
     fn wait(&self, wait: &Wait) -> Row {
         let until = self.words.until(wait);
         let Some(time) = &wait.time else {
-            return Row::of(ROW.wait, vec![strong(until.unwrap_or_default()), plain(".")]).ticked();
+            return Row::of(spoken().row.wait, vec![strong(until.unwrap_or_default()), plain(".")]).ticked();
         };
         let until = until.map_or_else(String::new, |until| format!(", {until}"));
-        Row::of(ROW.wait, vec![strong(self.words.measure(time)), plain(until + ".")])
+        Row::of(spoken().row.wait, vec![strong(self.words.measure(time)), plain(until + ".")])
     }
 
     fn state(&self, verb: &'static str, state: crate::model::StateId, value: usize) -> Row {
@@ -518,7 +518,7 @@ impl RowWriter<'_> {
 
     fn record(&self, record: &Record, occasions: Occasions) -> Row {
         match record {
-            Record::Reading(reading) => self.reading(ROW.write_down, *reading, occasions),
+            Record::Reading(reading) => self.reading(spoken().row.write_down, *reading, occasions),
             Record::Torque(id) => {
                 let joint = &self.words.procedure.joints[*id];
                 let (unit, many) = match &joint.tightness {
@@ -527,24 +527,27 @@ impl RowWriter<'_> {
                 };
                 let field = |n: u32| Field {
                     label: if many == 1 { String::new() } else { n.to_string() },
-                    what: fill(ENGLISH.joint.torque_to_write, &[("n", &n.to_string()), ("joint", &joint.name.title)]),
+                    what: fill(spoken().joint.torque_to_write, &[("n", &n.to_string()), ("joint", &joint.name.title)]),
                     unit,
                     choices: Vec::new(),
                     long: false,
                 };
-                let text = if many == 1 { ENGLISH.joint.torque_of } else { ENGLISH.joint.torque_of_each };
+                let text = if many == 1 { spoken().joint.torque_of } else { spoken().joint.torque_of_each };
                 let mut asked = runs(text, "joint", strong(joint.name.title.clone()));
                 if matches!(occasions, Occasions::InRepairs(n) if n > 1) {
-                    asked.push(plain(format!(", {}", ENGLISH.joint.after_last_repair)));
+                    asked.push(plain(format!(", {}", spoken().joint.after_last_repair)));
                 }
-                Row { fields: (1..=many.min(MOST_FIELDS)).map(field).collect(), ..Row::of(ROW.write_down, asked) }
+                Row {
+                    fields: (1..=many.min(MOST_FIELDS)).map(field).collect(),
+                    ..Row::of(spoken().row.write_down, asked)
+                }
             }
             Record::Text(what) => {
                 let field =
                     Field { label: String::new(), what: what.clone(), unit: None, choices: Vec::new(), long: true };
-                Row { fields: vec![field], ..Row::of(ROW.write_down, vec![strong(what.clone())]) }
+                Row { fields: vec![field], ..Row::of(spoken().row.write_down, vec![strong(what.clone())]) }
             }
-            Record::Photo(what) => Row::of(ROW.photo, vec![strong(what.clone())]).ticked(),
+            Record::Photo(what) => Row::of(spoken().row.photo, vec![strong(what.clone())]).ticked(),
         }
     }
 }
@@ -561,15 +564,17 @@ fn in_brackets(from: Option<String>) -> String {
 }
 
 fn occasion_labels(occasions: Occasions) -> Vec<String> {
+    let labels = &spoken().check;
     match occasions {
         Occasions::Once => vec![String::new()],
         Occasions::AndAfterRepairs(times) => {
-            let after =
-                |n: u32| if times == 1 { CHECK.after_the_repair.to_owned() } else { nth(CHECK.after_repair, n) };
-            std::iter::once(CHECK.first.to_owned()).chain((1..=times).map(after)).collect()
+            let after = |n: u32| {
+                if times == 1 { labels.after_the_repair.to_owned() } else { nth(labels.after_repair, n) }
+            };
+            std::iter::once(labels.first.to_owned()).chain((1..=times).map(after)).collect()
         }
         Occasions::InRepairs(1) => vec![String::new()],
-        Occasions::InRepairs(times) => (1..=times).map(|n| nth(CHECK.repair, n)).collect(),
+        Occasions::InRepairs(times) => (1..=times).map(|n| nth(labels.repair, n)).collect(),
     }
 }
 

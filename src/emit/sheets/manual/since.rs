@@ -9,7 +9,7 @@ use serde_json::{Map, Value};
 
 use crate::emit::compared::{LaidOutOtherwise, laid_out_otherwise};
 use crate::emit::{EmitError, Since};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::plan::Plan;
 
 /// The member of a view that is printed with a bar.
@@ -241,7 +241,7 @@ fn view(new: &Value, old: &Value, plan: &Plan, since: &Since<'_>) -> SinceView {
                 topics.push(topic);
             }
         }
-        let what = if is_new { ENGLISH.since.new_step.to_owned() } else { topics.join("; ") };
+        let what = if is_new { spoken().since.new_step.to_owned() } else { topics.join("; ") };
         Some(StepView {
             anchor: text(block, "anchor").to_owned(),
             number: text(block, "number").to_owned(),
@@ -263,8 +263,8 @@ fn view(new: &Value, old: &Value, plan: &Plan, since: &Since<'_>) -> SinceView {
 /// `Changed since revision C of 2026-11-02`
 fn heading(old: &Plan) -> String {
     match &old.procedure().revision {
-        Some(revision) => fill(ENGLISH.since.heading, &[("mark", &revision.mark), ("date", &revision.date)]),
-        None => ENGLISH.since.heading_without.to_owned(),
+        Some(revision) => fill(spoken().since.heading, &[("mark", &revision.mark), ("date", &revision.date)]),
+        None => spoken().since.heading_without.to_owned(),
     }
 }
 
@@ -277,8 +277,8 @@ fn lists(new: &Value, old: &Value, plan: &Plan, since: &Since<'_>) -> Vec<ListVi
     };
     let words = |limit: &Value| Some(text(limit, "words").to_owned());
     let mut lists = vec![
-        ListView { heading: ENGLISH.about.limits, rows: told(new, old, "limits", &words) },
-        ListView { heading: ENGLISH.joint.torques, rows: told(new, old, "joints", &torque) },
+        ListView { heading: spoken().about.limits, rows: told(new, old, "limits", &words) },
+        ListView { heading: spoken().joint.torques, rows: told(new, old, "joints", &torque) },
     ];
     let otherwise = laid_out_otherwise(since.plan, plan);
     for group in otherwise.chunk_by(|one, next| one.of == next.of) {
@@ -313,8 +313,8 @@ fn laid_out_words(one: &LaidOutOtherwise) -> String {
 fn said_in_words(title: &str, old: Option<&str>, new: Option<&str>) -> String {
     let with = |words: &str| if words.is_empty() { title.to_owned() } else { format!("{title}: {words}") };
     match (old, new) {
-        (Some(old), Some(new)) if !old.is_empty() => fill(ENGLISH.since.was, &[("now", &with(new)), ("before", old)]),
-        (_, Some(new)) => fill(ENGLISH.since.is_new, &[("what", &with(new))]),
-        (_, None) => fill(ENGLISH.since.no_more, &[("what", title)]),
+        (Some(old), Some(new)) if !old.is_empty() => fill(spoken().since.was, &[("now", &with(new)), ("before", old)]),
+        (_, Some(new)) => fill(spoken().since.is_new, &[("what", &with(new))]),
+        (_, None) => fill(spoken().since.no_more, &[("what", title)]),
     }
 }

@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::rows::Row;
 use crate::emit::drawing::Drawing;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::model::{Line, LineKind, Message, Procedure, SignalWord, Step};
 
 /// Steps of fewer lines than this are never parted by a page; longer ones may be, between two groups.
@@ -46,7 +46,7 @@ impl StepBlock {
     /// The step with a box and a field for each place.
     pub(super) fn at_places(&mut self, labels: &[String]) {
         self.places = labels.to_vec();
-        self.time = self.time.take().map(|time| fill(ENGLISH.flow.each_time, &[("time", &time)]));
+        self.time = self.time.take().map(|time| fill(spoken().flow.each_time, &[("time", &time)]));
         for group in &mut self.groups {
             group.rows = std::mem::take(&mut group.rows).into_iter().map(|row| row.at_places(labels)).collect();
         }
@@ -217,9 +217,9 @@ fn joined(lines: &[Vec<Row>], warnings: &[Warning]) -> Vec<(usize, usize)> {
 
 fn signal(word: SignalWord) -> (&'static str, &'static str) {
     match word {
-        SignalWord::Notice => ("notice", ENGLISH.signal.notice),
-        SignalWord::Caution => ("caution", ENGLISH.signal.caution),
-        SignalWord::Warning => ("warning", ENGLISH.signal.warning),
-        SignalWord::Danger => ("danger", ENGLISH.signal.danger),
+        SignalWord::Notice => ("notice", spoken().signal.notice),
+        SignalWord::Caution => ("caution", spoken().signal.caution),
+        SignalWord::Warning => ("warning", spoken().signal.warning),
+        SignalWord::Danger => ("danger", spoken().signal.danger),
     }
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::emit::words::{Words, extreme, own_unit, plain_number};
-use crate::labels::{ENGLISH, Piece as Text, pieces};
+use crate::labels::{Piece as Text, pieces, spoken};
 use crate::model::{ArithmeticOp, Comparison, Expr, NumberId};
 use crate::quantity::Quantity;
 
@@ -42,7 +42,7 @@ impl Sum<'_> {
         self.expr(expr, 0);
         if matches!(expr, Expr::Binary(..) | Expr::Extreme(..)) {
             self.text(" = ");
-            self.blank(ENGLISH.front.comes_to, self.unit(expr).unwrap_or_default());
+            self.blank(spoken().front.comes_to, self.unit(expr).unwrap_or_default());
         }
     }
 

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::tables::places;
 use crate::emit::drawing::{Bar, Drawing, Mark, Share, Spread, Time, shares, spread, times as draw_times};
 use crate::emit::phrase::tally::decimals;
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::tally::{Counted, Line, Reading, Side, Torque};
 
 /// So many bars can be told apart on a narrow drawing.
@@ -28,7 +28,7 @@ pub(super) fn readings(lines: &[Line], several: bool) -> Vec<Block> {
 }
 
 fn of_reading(reading: &Reading, at: usize, several: bool) -> Block {
-    let labels = &ENGLISH.tallied;
+    let labels = &spoken().tallied;
     let id = format!("reading-{at}");
     let drawing = if reading.unit.is_none() {
         let share = |value: &Counted| Share {
@@ -60,7 +60,7 @@ fn of_reading(reading: &Reading, at: usize, several: bool) -> Block {
 /// Where all values are one, it says all.
 fn alike(count: u64, value: Option<&Counted>, symbol: &str) -> String {
     let value = value.map_or("", |value| value.value.as_str());
-    fill(ENGLISH.tallied.all_alike, &[("n", &count.to_string()), ("value", value), ("symbol", symbol)])
+    fill(spoken().tallied.all_alike, &[("n", &count.to_string()), ("value", value), ("symbol", symbol)])
 }
 
 fn of_values(
@@ -71,7 +71,7 @@ fn of_values(
     quartiles: (f64, f64),
 ) -> String {
     fill(
-        ENGLISH.tallied.of_values,
+        spoken().tallied.of_values,
         &[
             ("n", &count.to_string()),
             ("mean", &decimals(mean, places)),
@@ -86,7 +86,7 @@ fn of_values(
 fn block(title: &str, revision: &str, several: bool, drawing: Option<Drawing>, says: String) -> Block {
     Block {
         title: title.to_owned(),
-        revision: several.then(|| fill(ENGLISH.word.revision, &[("mark", revision)])),
+        revision: several.then(|| fill(spoken().word.revision, &[("mark", revision)])),
         svg: drawing.map(|drawing| drawing.svg),
         says,
     }
@@ -150,7 +150,7 @@ fn of_torque(torque: &Torque, at: usize, several: bool) -> Block {
     let values: Vec<f64> = torque.values.iter().filter_map(|one| one.number).collect();
     let ends = values.first().zip(values.last()).map_or((0.0, 0.0), |(low, high)| (*low, *high));
     let says = fill(
-        ENGLISH.tallied.torque_values,
+        spoken().tallied.torque_values,
         &[
             ("n", &torque.count.to_string()),
             ("low", &decimals(ends.0, places(torque.deviation))),

@@ -11,7 +11,7 @@ use crate::emit::phrase::tally::{decimals, looked_at};
 use crate::emit::templates::{DRAWING_STYLE, SHEET_STYLE, TALLY_STYLE, sheet};
 use crate::emit::text::csv_text;
 use crate::emit::{COMPILER_VERSION, EmitError};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::tally::{self, BINS, ENOUGH, Line, Look, MOST_VALUES, SMALLEST_SAMPLE, Topic};
 
 use blocks::Block;
@@ -69,7 +69,7 @@ pub fn tally_csv(lines: &[Line]) -> String {
 }
 
 fn view(lines: &[Line]) -> View {
-    let labels = &ENGLISH.tallied;
+    let labels = &spoken().tallied;
     let several = lines.iter().filter(|line| matches!(line, Line::Revision(_))).count() > 1;
     let lines = &side_by_side(lines);
     let style = [SHEET_STYLE, DRAWING_STYLE, TALLY_STYLE].join("\n");
@@ -134,7 +134,7 @@ fn days(lines: &[Line]) -> Option<String> {
 }
 
 fn groups(lines: &[Line], several: bool) -> Vec<Group> {
-    let labels = &ENGLISH.tallied;
+    let labels = &spoken().tallied;
     let looks: Vec<&Look> =
         lines.iter().filter_map(|line| if let Line::LookFirst(look) = line { Some(look) } else { None }).collect();
     let group = |title: String, topic| Group {
@@ -153,7 +153,7 @@ fn groups(lines: &[Line], several: bool) -> Vec<Group> {
 }
 
 fn method() -> Vec<String> {
-    let labels = &ENGLISH.tallied;
+    let labels = &spoken().tallied;
     let counts = fill(labels.of_counts, &[("most", &MOST_VALUES.to_string()), ("bins", &BINS.to_string())]);
     let texts = [labels.of_records, labels.of_capability, labels.of_edges, labels.of_runs];
     texts.into_iter().map(str::to_owned).chain([counts]).collect()

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::emit::phrase::tally::{decimals, duration};
-use crate::labels::{ENGLISH, fill};
+use crate::labels::{fill, spoken};
 use crate::tally::{Line, Step, Torque};
 
 /// So many rows of what is listed one by one stand on the page.
@@ -35,7 +35,7 @@ impl Table {
         texts: &[&'static str],
         numbers: &[&'static str],
     ) -> Table {
-        let revision = several.then_some(ENGLISH.sheet.revision);
+        let revision = several.then_some(spoken().sheet.revision);
         let head = |number| move |text: &&'static str| Head { text, number };
         let heads = revision.iter().chain(texts).map(head(false)).chain(numbers.iter().map(head(true)));
         Table { id, title, heads: heads.collect(), rows: Vec::new(), more: None }
@@ -47,7 +47,7 @@ impl Table {
 
     fn unless_empty(mut self) -> Option<Table> {
         if self.rows.len() > MOST_ROWS && self.id != "torques" {
-            self.more = Some(fill(ENGLISH.tallied.more, &[("n", &(self.rows.len() - MOST_ROWS).to_string())]));
+            self.more = Some(fill(spoken().tallied.more, &[("n", &(self.rows.len() - MOST_ROWS).to_string())]));
             self.rows.truncate(MOST_ROWS);
         }
         (!self.rows.is_empty()).then_some(self)
@@ -71,7 +71,7 @@ pub(super) fn places(spread: Option<f64>) -> usize {
 }
 
 pub(super) fn revisions(lines: &[Line]) -> Table {
-    let (labels, outcomes) = (&ENGLISH.tallied, &ENGLISH.outcomes);
+    let (labels, outcomes) = (&spoken().tallied, &spoken().outcomes);
     let numbers = [
         labels.counted,
         outcomes.handed_over,
@@ -83,7 +83,7 @@ pub(super) fn revisions(lines: &[Line]) -> Table {
         labels.out_of_order,
         labels.out_of_tolerance,
     ];
-    let mut table = Table::new("revisions", labels.revisions, false, &[ENGLISH.sheet.revision], &numbers);
+    let mut table = Table::new("revisions", labels.revisions, false, &[spoken().sheet.revision], &numbers);
     for line in lines {
         let Line::Revision(one) = line else { continue };
         let fitting = one.fitting.as_ref().map_or_else(String::new, |fitting| format!(" ({fitting})"));
@@ -104,11 +104,11 @@ pub(super) fn revisions(lines: &[Line]) -> Table {
 }
 
 pub(super) fn branches(lines: &[Line], several: bool) -> Option<Table> {
-    let labels = &ENGLISH.tallied;
+    let labels = &spoken().tallied;
     let mut table = Table::new("arms", labels.branches, several, &[labels.branch, labels.arm], &[labels.taken, "%"]);
     for line in lines {
         let Line::Arm(arm) = line else { continue };
-        let words = arm.words.as_deref().unwrap_or(ENGLISH.tally.rest);
+        let words = arm.words.as_deref().unwrap_or(spoken().tally.rest);
         let cells = [arm.title.clone(), words.to_owned(), or_dash(arm.count), percent(arm.count, arm.of)];
         table.row(several.then_some(&arm.revision), cells);
     }
@@ -116,7 +116,7 @@ pub(super) fn branches(lines: &[Line], several: bool) -> Option<Table> {
 }
 
 pub(super) fn joints(lines: &[Line], several: bool) -> Option<Table> {
-    let labels = &ENGLISH.tallied;
+    let labels = &spoken().tallied;
     let numbers = [
         labels.count_read,
         labels.clicked,
@@ -127,7 +127,7 @@ pub(super) fn joints(lines: &[Line], several: bool) -> Option<Table> {
         labels.cp,
         labels.cpk,
     ];
-    let mut table = Table::new("torques", labels.joints, several, &[ENGLISH.joint.joint, labels.wrench], &numbers);
+    let mut table = Table::new("torques", labels.joints, several, &[spoken().joint.joint, labels.wrench], &numbers);
     for line in lines {
         let Line::Torque(torque) = line else { continue };
         let what = format!("{} ({}): {}", torque.title, torque.steps.join(", "), torque.shown);
@@ -155,7 +155,7 @@ pub(super) fn joints(lines: &[Line], several: bool) -> Option<Table> {
 }
 
 fn wrench(torque: &Torque) -> String {
-    let labels = &ENGLISH.tallied;
+    let labels = &spoken().tallied;
     match &torque.wrench {
         None => labels.all_wrenches.to_owned(),
         Some(wrench) if wrench.others => labels.other_wrenches.to_owned(),
@@ -175,9 +175,9 @@ fn all_steps(lines: &[Line]) -> impl Iterator<Item = &Step> {
 }
 
 pub(super) fn steps(lines: &[Line], several: bool) -> Option<Table> {
-    let labels = &ENGLISH.tallied;
+    let labels = &spoken().tallied;
     let numbers = [
-        ENGLISH.word.done,
+        spoken().word.done,
         labels.repaired,
         labels.went_on,
         labels.stops,
@@ -185,7 +185,7 @@ pub(super) fn steps(lines: &[Line], several: bool) -> Option<Table> {
         labels.withdrawn,
         labels.doubtful,
     ];
-    let mut table = Table::new("steps", labels.steps, several, &[ENGLISH.page.step], &numbers);
+    let mut table = Table::new("steps", labels.steps, several, &[spoken().page.step], &numbers);
     for step in all_steps(lines) {
         let counts =
             [step.done, step.repairs, step.went_on, step.stops, step.corrections, step.withdrawals, step.made_up];
@@ -195,7 +195,7 @@ pub(super) fn steps(lines: &[Line], several: bool) -> Option<Table> {
 }
 
 pub(super) fn times(lines: &[Line], several: bool) -> Option<Table> {
-    let labels = &ENGLISH.tallied;
+    let labels = &spoken().tallied;
     let numbers = [
         labels.takes,
         labels.quartile,
@@ -206,7 +206,7 @@ pub(super) fn times(lines: &[Line], several: bool) -> Option<Table> {
         labels.quick,
         labels.uncounted,
     ];
-    let mut table = Table::new("times", labels.times, several, &[ENGLISH.page.step], &numbers);
+    let mut table = Table::new("times", labels.times, several, &[spoken().page.step], &numbers);
     for step in all_steps(lines).filter(|step| step.timed + step.untimed > 0) {
         let time = |seconds: Option<f64>| seconds.map_or("–".to_owned(), duration);
         let takes = match (step.takes_low, step.takes_high) {
@@ -232,8 +232,8 @@ pub(super) fn times(lines: &[Line], several: bool) -> Option<Table> {
 }
 
 pub(super) fn stops(lines: &[Line], several: bool) -> Option<Table> {
-    let labels = &ENGLISH.tallied;
-    let mut table = Table::new("stops", labels.ends, several, &[ENGLISH.page.step, labels.told], &[labels.jobs]);
+    let labels = &spoken().tallied;
+    let mut table = Table::new("stops", labels.ends, several, &[spoken().page.step, labels.told], &[labels.jobs]);
     for line in lines {
         let Line::Stop(stop) = line else { continue };
         let step = stop.step.clone().unwrap_or_else(|| "–".to_owned());
@@ -243,10 +243,10 @@ pub(super) fn stops(lines: &[Line], several: bool) -> Option<Table> {
 }
 
 pub(super) fn made_up(lines: &[Line], several: bool) -> Option<Table> {
-    let (labels, word) = (&ENGLISH.tallied, &ENGLISH.page);
-    let texts = [labels.record, labels.lines, word.step, ENGLISH.report.what, ENGLISH.report.value, labels.within];
+    let (labels, word) = (&spoken().tallied, &spoken().page);
+    let texts = [labels.record, labels.lines, word.step, spoken().report.what, spoken().report.value, labels.within];
     let by = lines.iter().any(|line| matches!(line, Line::MadeUp(run) if run.by.is_some()));
-    let texts: Vec<&'static str> = texts.into_iter().chain(by.then_some(ENGLISH.report.done_by)).collect();
+    let texts: Vec<&'static str> = texts.into_iter().chain(by.then_some(spoken().report.done_by)).collect();
     let mut table = Table::new("made-up", labels.runs, several, &texts, &[]);
     for line in lines {
         let Line::MadeUp(run) = line else { continue };
@@ -265,9 +265,9 @@ pub(super) fn made_up(lines: &[Line], several: bool) -> Option<Table> {
 }
 
 pub(super) fn people(lines: &[Line]) -> Option<Table> {
-    let labels = &ENGLISH.tallied;
-    let numbers = [labels.records, ENGLISH.page.steps, labels.entries, labels.changes, labels.doubtful];
-    let mut table = Table::new("people", labels.people, false, &[ENGLISH.record.signed_name], &numbers);
+    let labels = &spoken().tallied;
+    let numbers = [labels.records, spoken().page.steps, labels.entries, labels.changes, labels.doubtful];
+    let mut table = Table::new("people", labels.people, false, &[spoken().record.signed_name], &numbers);
     for line in lines {
         let Line::Person(person) = line else { continue };
         let name = person.name.clone().unwrap_or_else(|| labels.others.to_owned());
@@ -278,7 +278,7 @@ pub(super) fn people(lines: &[Line]) -> Option<Table> {
 }
 
 pub(super) fn left_out(lines: &[Line]) -> Option<Table> {
-    let labels = &ENGLISH.tallied;
+    let labels = &spoken().tallied;
     let mut table = Table::new("left-out", labels.left_out, false, &[labels.record, labels.why], &[]);
     for line in lines {
         let Line::LeftOut(one) = line else { continue };
