@@ -23,13 +23,13 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("working", &["source", "labels", "quantity", "model", "trade"]),
     ("plan", &["source", "quantity", "model", "space", "working"]),
     ("checks", &["source", "diagnostics", "prose", "quantity", "model", "space", "trade", "working", "plan"]),
-    ("tailor", &["source", "prose", "diagnostics", "labels", "quantity", "model", "space"]),
+    ("canonical", &[]),
+    ("tailor", &["source", "prose", "diagnostics", "labels", "quantity", "model", "space", "canonical"]),
     ("account", &["source", "diagnostics", "labels", "model", "working", "plan"]),
     // The promise as a table, printed on a page and held by tests.
     ("obligations", &["diagnostics", "parse"]),
     // Edits keep the layout of a text, and so ask the parser for it.
     ("mend", &["source", "diagnostics", "parse"]),
-    ("canonical", &[]),
     ("schema", &[]),
     ("emit", &["source", "prose", "quantity", "model", "working", "plan", "account", "canonical", "schema", "labels"]),
     // Reads the files as a stranger would: it knows no model and no compiler.
@@ -58,6 +58,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
         ],
     ),
     ("audit", &["source", "parse", "resolve"]),
+    // Asks what the proofs ask, of one vehicle after the other; the sums are theirs.
+    ("fit", &["source", "diagnostics", "labels", "quantity", "model", "space", "tailor", "emit", "schema"]),
     // What an editor asks; who carries the answers to one is a host.
     ("desk", &["source", "world", "diagnostics", "parse", "quantity", "model", "resolve", "compile"]),
     (
@@ -79,6 +81,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "format",
             "intake",
             "compare",
+            "fit",
         ],
     ),
     ("main", &[]),

@@ -9,6 +9,7 @@ use std::sync::atomic::{AtomicU32, Ordering};
 mod ci;
 mod compare;
 mod files;
+mod fit;
 mod fix;
 mod format;
 mod new;

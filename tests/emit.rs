@@ -430,6 +430,8 @@ fn the_published_schemas_are_those_of_the_types() {
         ("record-1-reader.schema.json", record::schema(For::Readers)),
         ("comparison-1.schema.json", compare::schema(For::Writers)),
         ("comparison-1-reader.schema.json", compare::schema(For::Readers)),
+        ("fit-1.schema.json", fitwright::fit::schema(For::Writers)),
+        ("fit-1-reader.schema.json", fitwright::fit::schema(For::Readers)),
     ];
     for (name, schema) in schemas {
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("site/schema").join(name);

@@ -132,7 +132,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
         &[
             Apart(&["text", "words"]),
             Together(&["face", "phrase", "templates"]),
-            Apart(&["compared", "drawing"]),
+            Apart(&["compared", "drawing", "fitted"]),
             Apart(&["checklist", "sheets"]),
             Apart(&["build", "job"]),
         ],
@@ -141,7 +141,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
         "emit/sheets",
         &[
             Apart(&["frame", "store_table"]),
-            Apart(&["manual", "packing_list", "pick_list", "record_summary", "wire_list"]),
+            Apart(&["manual", "packing_list", "pick_list", "record_summary", "wire_list", "fit_page"]),
         ],
     ),
     (
@@ -158,6 +158,17 @@ const HOUSES: &[(&str, &[Storey])] = &[
             Together(&["job", "lines", "replay"]),
             Together(&["judge"]),
             Apart(&["summary", "words"]),
+        ],
+    ),
+    (
+        "fit",
+        &[
+            Apart(&["data", "head", "records", "sets"]),
+            Together(&["asked", "numbers"]),
+            Apart(&["cell", "open"]),
+            Together(&["judge"]),
+            Together(&["write"]),
+            Together(&["page"]),
         ],
     ),
 ];

@@ -23,6 +23,7 @@ macro_rules! labels {
 mod account;
 mod drawing;
 mod fill;
+mod fit;
 mod lists;
 mod manual;
 mod page;
@@ -36,6 +37,7 @@ use serde::Serialize;
 pub use account::Account;
 pub use drawing::{Bench, Fastening, Map, Scale, Schematic};
 pub use fill::{Piece, fill, pieces};
+pub use fit::Fit;
 pub use lists::{List, Packing, Pick};
 pub use manual::{Annex, Blank, Flow, Front, Since};
 pub use page::Page;
@@ -274,5 +276,6 @@ catalogue! {
         list: List,
         pick: Pick,
         packing: Packing,
+        fit: Fit,
     }
 }

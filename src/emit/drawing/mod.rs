@@ -16,6 +16,7 @@ mod fasteners;
 mod flow_map;
 mod joint;
 mod letters;
+mod margins;
 mod scale;
 
 pub(super) use bench::bench;
@@ -23,6 +24,8 @@ pub(super) use canvas::{Anchor, Canvas, Drawing, Face, NARROW, n, width, wrap};
 pub(super) use circuit::circuit;
 pub(super) use flow_map::flow_maps;
 pub(super) use joint::{joint, joint_beside};
+pub(super) use margins::strip;
+pub(crate) use margins::{MarginStrip, margin_bar};
 pub(super) use scale::{letter, scale};
 
 use crate::labels::{ENGLISH, fill};
