@@ -165,7 +165,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
         &[
             Apart(&["data", "head", "records", "sets"]),
             Together(&["asked", "numbers"]),
-            Apart(&["cell", "open"]),
+            Apart(&["cell", "open", "texts"]),
             Together(&["judge"]),
             Together(&["write"]),
             Together(&["page"]),

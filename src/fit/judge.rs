@@ -11,6 +11,7 @@ use super::head::Holds;
 use super::numbers::{self, Numbers};
 use super::open::{Depends, Open, Outcome};
 use super::records::Record;
+use super::texts::Texts;
 use super::{Choice, Fit, MOST_LINES_A_ROW, is_chosen};
 use crate::model::{ChoiceId, Comparison, LimitId, NumberId};
 use crate::quantity::{Exact, Kind, Quantity, Unit};
@@ -57,13 +58,9 @@ pub(super) struct Fixed {
     open: Vec<usize>,
     /// The limits that apply or may, by their place.
     pub limits: Vec<usize>,
-    /// Arms that are taken, by their place.
-    pub arms: Vec<usize>,
-    /// Groups of the kit, by their place, and whether they are sure.
-    pub kit: Vec<(usize, bool)>,
-    /// Names of what is read on the job and may still stop it.
-    pub on_the_job: Vec<String>,
     pub faults: Vec<By>,
+    /// What of its lines no amount changes.
+    pub texts: Texts,
 }
 
 /// What is said of one row with one choice.
@@ -287,36 +284,34 @@ impl<'f, 'p> Judge<'f, 'p> {
         let asked = &self.fit.asked;
         let is = is_chosen(&self.fit.options, &choice.values);
         let known = |tree: &Tree| tree.known(&is, &|at| truths.get(at).copied().unwrap_or(Known::Open));
-        let mut fixed = Fixed {
-            values: choice.values.clone(),
-            broken: Vec::new(),
-            open: Vec::new(),
-            limits: Vec::new(),
-            arms: Vec::new(),
-            kit: Vec::new(),
-            on_the_job: Vec::new(),
-            faults: choice.faults.clone(),
-        };
+        let (mut broken, mut open, mut on_the_job) = (Vec::new(), Vec::new(), Vec::new());
         for (at, requirement) in asked.requirements.iter().enumerate() {
             match known(&requirement.tree) {
                 Known::Yes => {}
-                Known::No => fixed.broken.push(at),
+                Known::No => broken.push(at),
                 Known::Open => match requirement.who {
-                    Who::Stop(_) if requirement.on_the_job => self.waits_for(&requirement.tree, &mut fixed.on_the_job),
+                    Who::Stop(_) if requirement.on_the_job => self.waits_for(&requirement.tree, &mut on_the_job),
                     // What a rule says of readings is taken for true of every job, as in the proofs.
                     Who::Rule(_) if requirement.on_the_job => {}
-                    _ => fixed.open.push(at),
+                    _ => open.push(at),
                 },
             }
         }
         let applies = |at: &usize| asked.limits.get(*at).is_some_and(|(_, when, _)| known(when) != Known::No);
-        fixed.limits = (0..asked.limits.len()).filter(applies).collect();
         let taken = |at: &usize| asked.arms.get(*at).is_some_and(|arm| known(&arm.tree) == Known::Yes);
-        fixed.arms = (0..asked.arms.len()).filter(taken).collect();
+        let arms: Vec<usize> = (0..asked.arms.len()).filter(taken).collect();
         let there = asked.kit.iter().enumerate().map(|(at, group)| (at, known(&group.tree)));
-        fixed.kit =
-            there.filter(|(_, known)| *known != Known::No).map(|(at, known)| (at, known == Known::Yes)).collect();
-        fixed
+        let there = there.filter(|(_, known)| *known != Known::No);
+        let kit: Vec<(usize, bool)> = there.map(|(at, known)| (at, known == Known::Yes)).collect();
+        let named: Vec<(&str, &str)> = self.fit.named(&choice.values).collect();
+        Fixed {
+            texts: Texts::of(&self.fit.words, &named, &arms, &kit, &on_the_job),
+            values: choice.values.clone(),
+            broken,
+            open,
+            limits: (0..asked.limits.len()).filter(applies).collect(),
+            faults: choice.faults.clone(),
+        }
     }
 
     /// Names of the readings and results in a condition.

@@ -24,6 +24,7 @@ mod open;
 mod page;
 mod records;
 mod sets;
+mod texts;
 mod write;
 
 use std::collections::BTreeMap;

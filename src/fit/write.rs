@@ -9,6 +9,7 @@ use super::data::{self, By, Message};
 use super::judge::{Answer, Judge, Line, Margin, Verdict};
 use super::open::{Depends, Input};
 use super::sets::{Range, Set};
+use super::texts::{joined, json, json_list, pairs};
 use crate::emit;
 use crate::labels::{ENGLISH, fill};
 use crate::quantity::{Exact, Quantity, Unit, Written};
@@ -26,7 +27,7 @@ pub fn json_lines(judge: &Judge<'_, '_>, answer: &Answer, out: &mut String) {
     let messages = json_list(answer.messages.iter().map(json));
     let margins: Vec<Option<String>> =
         answer.margins.iter().map(|margin| margin.as_ref().map(|margin| json_margin(fit, margin))).collect();
-    let (folder_end, with_end) = amounts(fit, answer);
+    let amounts = Amounts::of(fit, answer);
     let begin = |out: &mut String, verdict: Verdict| {
         let _ = write!(
             out,
@@ -46,75 +47,26 @@ pub fn json_lines(judge: &Judge<'_, '_>, answer: &Answer, out: &mut String) {
     }
     for line in &answer.lines {
         begin(out, line.verdict);
+        let texts = &line.fixed.texts;
         out.push_str(",\"choice\":");
-        out.push_str(&pairs(fit.named(&line.fixed.values)));
+        out.push_str(&texts.choice);
         out.push_str(",\"margins\":[");
         joined(out, line.fixed.limits.iter().filter_map(|at| margins.get(*at)?.as_deref()));
-        out.push_str("],\"by\":");
-        out.push_str(&json_list(by(fit, line).map(json)));
-        out.push_str(",\"depends\":");
+        out.push_str("],\"by\":[");
+        joined(out, by(fit, line).map(json).collect::<Vec<_>>().iter().map(String::as_str));
+        out.push_str("],\"depends\":");
         out.push_str(&json_list(line.depends.iter().map(|one| json(&depends_on(fit, one)))));
-        out.push_str(",\"arms\":");
-        out.push_str(&json_list(line.fixed.arms.iter().filter_map(|at| fit.words.arms.get(*at)).map(json)));
-        out.push_str(",\"kit\":[");
-        for (at, (group, sure)) in line.fixed.kit.iter().enumerate() {
-            let group = fit.words.kit.get(*group).map(json).unwrap_or_default();
-            let _ = write!(out, "{}{{\"group\":{group},\"sure\":{sure}}}", if at > 0 { "," } else { "" });
-        }
-        out.push_str("],\"on_the_job\":");
-        out.push_str(&json_list(line.fixed.on_the_job.iter().map(json)));
-        match build(fit, line, &folder_end) {
+        out.push_str(&texts.rest);
+        match build(fit, line, &amounts) {
             Some(folder) => {
-                let _ = write!(out, ",\"build\":{{\"folder\":{},\"with\":[", json(&folder));
-                let options = fit.named(&line.fixed.values).map(|(name, value)| json(&format!("{name}={value}")));
-                let all: Vec<String> = options.chain(with_end.iter().map(json)).collect();
-                joined(out, all.iter().map(String::as_str));
-                out.push_str("]}");
+                let with =
+                    if texts.with.is_empty() { amounts.with.strip_prefix(',').unwrap_or("") } else { &amounts.with };
+                let _ = write!(out, ",\"build\":{{\"folder\":\"{folder}\",\"with\":[{}{with}]}}", texts.with);
             }
             None => out.push_str(",\"build\":null"),
         }
         out.push_str(",\"messages\":[]}\n");
     }
-}
-
-/// Text as JSON: strings and plain data, in which there is nothing to refuse.
-fn json<T: serde::Serialize + ?Sized>(value: &T) -> String {
-    serde_json::to_string(value).unwrap_or_default()
-}
-
-fn joined<'a>(out: &mut String, parts: impl Iterator<Item = &'a str>) {
-    for (at, part) in parts.enumerate() {
-        if at > 0 {
-            out.push(',');
-        }
-        out.push_str(part);
-    }
-}
-
-fn json_list(parts: impl Iterator<Item = String>) -> String {
-    let mut out = String::from("[");
-    for (at, part) in parts.enumerate() {
-        if at > 0 {
-            out.push(',');
-        }
-        out.push_str(&part);
-    }
-    out.push(']');
-    out
-}
-
-fn pairs<'a>(pairs: impl Iterator<Item = (&'a str, &'a str)>) -> String {
-    let mut out = String::from("{");
-    for (at, (name, value)) in pairs.enumerate() {
-        if at > 0 {
-            out.push(',');
-        }
-        out.push_str(&json(name));
-        out.push(':');
-        out.push_str(&json(value));
-    }
-    out.push('}');
-    out
 }
 
 /// The word of a verdict for machines.
@@ -207,27 +159,42 @@ fn within(range: &Range, unit: Unit) -> Option<data::Within> {
     })
 }
 
-/// What amounts add to the name of a build's folder and to its options.
-fn amounts(fit: &Fit<'_>, answer: &Answer) -> (Vec<(String, String)>, Vec<String>) {
-    let named =
-        answer.amounts.iter().map(|(id, amount)| (fit.procedure.numbers[*id].name.id.clone(), amount.to_string()));
-    let named: Vec<(String, String)> = named.collect();
-    let with = named.iter().map(|(name, value)| format!("{name}={value}")).collect();
-    (named, with)
+/// What the amounts of a row add to every line.
+struct Amounts {
+    /// To the name of a build's folder.
+    folder: String,
+    /// To what it takes, as JSON, each behind its comma.
+    with: String,
+    /// To what it takes, in one cell.
+    with_cell: String,
 }
 
-/// The folder of the build, unless it does not fit.
-fn build(fit: &Fit<'_>, line: &Line, amounts: &[(String, String)]) -> Option<String> {
+impl Amounts {
+    fn of(fit: &Fit<'_>, answer: &Answer) -> Amounts {
+        let mut amounts = Amounts { folder: String::new(), with: String::new(), with_cell: String::new() };
+        for (id, amount) in &answer.amounts {
+            let (name, value) = (&fit.procedure.numbers[*id].name.id, amount.to_string());
+            let with = format!("{name}={value}");
+            amounts.folder.push_str(&tailor::folder_part(name, &value));
+            let _ = write!(amounts.with, ",{}", json(&with));
+            let _ = write!(amounts.with_cell, "{}{with}", if amounts.with_cell.is_empty() { "" } else { "; " });
+        }
+        amounts
+    }
+}
+
+/// The folder of the build, unless it does not fit. Its signs are plain ones.
+fn build(fit: &Fit<'_>, line: &Line, amounts: &Amounts) -> Option<String> {
     if line.verdict == Verdict::No {
         return None;
     }
-    let amounts = amounts.iter().map(|(name, value)| (name.as_str(), value.as_str()));
-    Some(tailor::folder_name(&fit.procedure.name.id, fit.named(&line.fixed.values).chain(amounts)))
+    let parts = [fit.procedure.name.id.as_str(), &line.fixed.texts.folder, &amounts.folder];
+    Some(tailor::short_folder(parts.concat()))
 }
 
 /// The folder of the build of one line.
 pub(super) fn build_of(fit: &Fit<'_>, answer: &Answer, line: &Line) -> Option<String> {
-    build(fit, line, &amounts(fit, answer).0)
+    build(fit, line, &Amounts::of(fit, answer))
 }
 
 /// The head of the CSV: the columns of the table, then those of the answer.
@@ -283,7 +250,7 @@ pub fn csv_lines(judge: &Judge<'_, '_>, answer: &Answer, out: &mut String) {
             None => (String::new(), String::new()),
         })
         .collect();
-    let (folder_end, with_end) = amounts(fit, answer);
+    let amounts = Amounts::of(fit, answer);
     let messages: Vec<String> = answer.messages.iter().map(message_words).collect();
     if answer.lines.is_empty() {
         out.push_str(&row);
@@ -298,10 +265,7 @@ pub fn csv_lines(judge: &Judge<'_, '_>, answer: &Answer, out: &mut String) {
     for line in &answer.lines {
         out.push_str(&row);
         let _ = write!(out, "{},{}", answer.line, word(line.verdict));
-        for (_, value) in fit.named(&line.fixed.values) {
-            out.push(',');
-            out.push_str(value);
-        }
+        out.push_str(&line.fixed.texts.choice_cells);
         for at in 0..fit.asked.limits.len() {
             let own = margins.get(at).filter(|_| line.fixed.limits.contains(&at));
             let (amount, share) = own.map_or(("", ""), |(amount, share)| (amount, share));
@@ -316,24 +280,17 @@ pub fn csv_lines(judge: &Judge<'_, '_>, answer: &Answer, out: &mut String) {
         };
         cell(&mut by(fit, line).map(by_words));
         cell(&mut line.depends.iter().map(|one| depends_words(fit, one)));
-        cell(&mut line.fixed.arms.iter().filter_map(|at| fit.words.arms.get(*at).cloned()));
-        cell(&mut line.fixed.kit.iter().map(|(group, sure)| group_words(fit, *group, *sure)));
-        cell(&mut line.fixed.on_the_job.iter().cloned());
-        match build(fit, line, &folder_end) {
+        out.push_str(&line.fixed.texts.rest_cells);
+        match build(fit, line, &amounts) {
             Some(folder) => {
-                cell(&mut std::iter::once(folder));
-                let options = fit.named(&line.fixed.values).map(|(name, value)| format!("{name}={value}"));
-                cell(&mut options.chain(with_end.iter().cloned()));
+                let parts = [line.fixed.texts.with_cell.as_str(), amounts.with_cell.as_str()];
+                let with: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+                let _ = write!(out, ",{folder},{}", emit::csv_cell(&with.join("; ")));
             }
             None => out.push_str(",,"),
         }
         out.push_str(",\r\n");
     }
-}
-
-fn group_words(fit: &Fit<'_>, group: usize, sure: bool) -> String {
-    let words = fit.words.kit.get(group).cloned().unwrap_or_default();
-    if sure { words } else { fill(ENGLISH.fit.unsure, &[("group", &words)]) }
 }
 
 /// By what it does not fit, in words.

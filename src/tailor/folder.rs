@@ -6,14 +6,18 @@ const LONGEST_NAME: usize = 100;
 /// The name of the folder of a tailored procedure: its own, then each name with its value, `arm` and `powered`, `load` and
 /// `150 kg`. Only lower case letters, digits, dots between digits, and hyphens; where it would be too long, a digest stands
 /// for the rest.
-pub fn folder_name<'a>(procedure: &'a str, chosen: impl Iterator<Item = (&'a str, &'a str)>) -> String {
-    let mut name = procedure.to_owned();
-    for (what, value) in chosen {
-        name.push_str("--");
-        name.push_str(what);
-        name.push('-');
-        name.push_str(&plain(value));
-    }
+pub fn folder_name<'a>(procedure: &str, chosen: impl Iterator<Item = (&'a str, &'a str)>) -> String {
+    let parts: String = chosen.map(|(what, value)| folder_part(what, value)).collect();
+    short_folder(format!("{procedure}{parts}"))
+}
+
+/// What one name and its value add to it.
+pub fn folder_part(what: &str, value: &str) -> String {
+    format!("--{what}-{}", plain(value))
+}
+
+/// A name whose parts are put together, cut with a digest where it is too long.
+pub fn short_folder(name: String) -> String {
     if name.len() <= LONGEST_NAME {
         return name;
     }

@@ -28,7 +28,7 @@ mod visitor;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-pub use folder::folder_name;
+pub use folder::{folder_name, folder_part, short_folder};
 pub use limits::unit_of;
 pub use refusal::Refusal;
 pub use selection::{Wish, amount, asked, knows, names, value, within};
