@@ -36,7 +36,8 @@ pub struct FitLine {
     pub kit: Vec<Group>,
     /// Readings and results for which stops of the flow still wait; they are not part of the verdict, and neither are checks.
     pub on_the_job: Vec<String>,
-    /// The build for it; null where it does not fit.
+    /// The build for it; left out where it does not fit.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub build: Option<Build>,
     /// What can't be read in the row.
     pub messages: Vec<Message>,
@@ -55,8 +56,9 @@ pub struct Margin {
     pub most: f64,
     /// The same as `least`, exact: a decimal, or a fraction in lowest terms.
     pub exact: String,
-    /// The least margin in per cent of the right side of the limit, rounded down to a tenth; null where that side is open or
+    /// The least margin in per cent of the right side of the limit, rounded down to a tenth; left out where that side is open or
     /// nothing, or a point on a scale.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub percent: Option<f64>,
 }
 
@@ -65,7 +67,8 @@ pub struct Margin {
 pub struct By {
     /// `limit`, `rule`, `stop`, or `finding`, a fault of the procedure itself with this choice; more words may come.
     pub what: String,
-    /// The name of the limit, the code of the finding; null where it has no name.
+    /// The name of the limit, the code of the finding; left out where it has no name.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
     /// What the procedure says for the case.
     pub says: String,
@@ -76,7 +79,8 @@ pub struct By {
 pub struct DependsOn {
     /// The given, reading or observation.
     pub on: String,
-    /// The unit of the ranges, as the language spells it; null where it is not a number.
+    /// The unit of the ranges, as the language spells it; left out where it is not a number.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub unit: Option<String>,
     /// Here it fits whatever the other open ones come to, as far as those can fit.
     pub fits: Vec<Within>,
@@ -126,7 +130,8 @@ pub struct Message {
     pub line: u64,
     /// The column, from 1.
     pub column: u64,
-    /// The head of the column; null where it has none.
+    /// The head of the column; left out where it has none.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
     /// What is wrong.
     pub says: String,

@@ -394,7 +394,12 @@ fn margin(fit: &Fit<'_>, id: LimitId, numbers: &Numbers) -> Option<Margin> {
         let share = num_traits::CheckedDiv::checked_div(&low, &num_traits::Signed::abs(&right))?;
         num_traits::CheckedMul::checked_mul(&share, &Exact::from_integer(100))
     });
-    Some(Margin { limit: id, unit, least: told(low)?, most: told(high)?, percent })
+    let (least, most) = (told(low)?, told(high)?);
+    // What is too large to be rounded is not told.
+    let thousand = Exact::from_integer(1_000);
+    num_traits::CheckedMul::checked_mul(&least, &thousand)?;
+    num_traits::CheckedMul::checked_mul(&most, &thousand)?;
+    Some(Margin { limit: id, unit, least, most, percent })
 }
 
 /// The unit in which a limit's margin is told, where it can be.

@@ -41,7 +41,7 @@ pub fn json_lines(judge: &Judge<'_, '_>, answer: &Answer, out: &mut String) {
         begin(out, Verdict::Unread);
         let _ = writeln!(
             out,
-            ",\"choice\":{{}},\"margins\":[],\"by\":[],\"depends\":[],\"arms\":[],\"kit\":[],\"on_the_job\":[],\"build\":null,\"messages\":{messages}}}"
+            ",\"choice\":{{}},\"margins\":[],\"by\":[],\"depends\":[],\"arms\":[],\"kit\":[],\"on_the_job\":[],\"messages\":{messages}}}"
         );
         return;
     }
@@ -63,7 +63,7 @@ pub fn json_lines(judge: &Judge<'_, '_>, answer: &Answer, out: &mut String) {
                     if texts.with.is_empty() { amounts.with.strip_prefix(',').unwrap_or("") } else { &amounts.with };
                 let _ = write!(out, ",\"build\":{{\"folder\":\"{folder}\",\"with\":[{}{with}]}}", texts.with);
             }
-            None => out.push_str(",\"build\":null"),
+            None => {}
         }
         out.push_str(",\"messages\":[]}\n");
     }
@@ -94,10 +94,11 @@ fn json_margin(fit: &Fit<'_>, margin: &Margin) -> String {
 }
 
 fn json_margin_of(name: &str, margin: &Margin) -> String {
-    let percent = margin.percent.and_then(|share| floored(share, SHARE_DECIMALS)).unwrap_or_else(|| "null".to_owned());
-    let number = |value: Exact| floored(value, MARGIN_DECIMALS).unwrap_or_else(|| "null".to_owned());
+    let share = margin.percent.and_then(|share| floored(share, SHARE_DECIMALS));
+    let percent = share.map_or_else(String::new, |share| format!(",\"percent\":{share}"));
+    let number = |value: Exact| floored(value, MARGIN_DECIMALS).unwrap_or_else(|| "0".to_owned());
     format!(
-        "{{\"limit\":{},\"unit\":{},\"least\":{},\"most\":{},\"exact\":{},\"percent\":{percent}}}",
+        "{{\"limit\":{},\"unit\":{},\"least\":{},\"most\":{},\"exact\":{}{percent}}}",
         json(name),
         json(margin.unit.spelling()),
         number(margin.least),

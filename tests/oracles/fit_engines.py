@@ -17,6 +17,8 @@ from collections import Counter
 from decimal import Decimal
 from pathlib import Path
 
+import jsonschema
+
 TOP = Path(__file__).resolve().parents[2]
 FITWRIGHT = str(Path(os.environ.get("FITWRIGHT", TOP / "target/debug/fitwright")).resolve())
 duck, spark = re.findall(r"```python\n(.*?)```", (TOP / "site/fit.md").read_text(encoding="utf-8"), re.S)
@@ -72,6 +74,13 @@ with tempfile.TemporaryDirectory() as folder:
     Path("answers.csv").write_bytes(run("kestrel-vans.csv", "--format", "csv"))
     Path("answers.jsonl").write_bytes(run("kestrel-vans.csv", "--format", "json"))
 
+    for name in ("fit-1", "fit-1-reader"):
+        schema = jsonschema.Draft202012Validator(json.loads((TOP / f"site/schema/{name}.schema.json").read_text(encoding="utf-8")))
+        for line in open("answers.jsonl", encoding="utf-8"):
+            for error in schema.iter_errors(json.loads(line)):
+                check(False, f"{name}: {error.message}")
+        check(bool(list(schema.iter_errors({"fit": "1.0"}))), f"{name} refuses nothing")
+
     names = {}
     exec(duck, names)  # the text of our own page
     rows = list(csv.DictReader(open("answers.csv", newline="", encoding="utf-8")))
@@ -84,7 +93,7 @@ with tempfile.TemporaryDirectory() as folder:
     wanted = sorted(((*key, left) for key, left in fits.items()), key=lambda one: (-one[3], one[1], one[2]))
     check(len(wanted) > 5 and names["best"] == wanted, f"DuckDB: {names['best']} and not {wanted}")
     lines = [json.loads(line) for line in open("answers.jsonl", encoding="utf-8")]
-    reasons = Counter(by["name"] for line in lines for by in line["by"])
+    reasons = Counter(by.get("name") for line in lines for by in line["by"])
     check(names["why"] == sorted(reasons.items()) and reasons, f"DuckDB: {names['why']} and not {reasons}")
 
     names = {"context": Context(), "fitwright": FITWRIGHT}
