@@ -57,13 +57,9 @@ pub fn json_lines(judge: &Judge<'_, '_>, answer: &Answer, out: &mut String) {
         out.push_str("],\"depends\":");
         out.push_str(&json_list(line.depends.iter().map(|one| json(&depends_on(fit, one)))));
         out.push_str(&texts.rest);
-        match build(fit, line, &amounts) {
-            Some(folder) => {
-                let with =
-                    if texts.with.is_empty() { amounts.with.strip_prefix(',').unwrap_or("") } else { &amounts.with };
-                let _ = write!(out, ",\"build\":{{\"folder\":\"{folder}\",\"with\":[{}{with}]}}", texts.with);
-            }
-            None => {}
+        if let Some(folder) = build(fit, line, &amounts) {
+            let with = if texts.with.is_empty() { amounts.with.strip_prefix(',').unwrap_or("") } else { &amounts.with };
+            let _ = write!(out, ",\"build\":{{\"folder\":\"{folder}\",\"with\":[{}{with}]}}", texts.with);
         }
         out.push_str(",\"messages\":[]}\n");
     }

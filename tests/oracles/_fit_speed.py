@@ -29,9 +29,15 @@ limit carried "The roof carries it" { rack + load <= roof else stop "Leave it." 
 limit low     "It goes below the gate" when a is yes { height + 0.3 m <= 2.6 m else stop "Leave it." }
 limit light   "The arm lifts it" when b is yes { load <= 45 kg else stop "Leave it." }
 section work "Work" {
-  step one "One" { > Look at it. }
-  choose c { yes { step two "Two" { > Look again. } }  no { } }
-  choose d { yes { step three "Three" { > Look once more. } }  no { } }
+  step one "One" {
+    > Look at it.
+  }
+  choose c { yes { step two "Two" {
+    > Look again.
+  } }  no { } }
+  choose d { yes { step three "Three" {
+    > Look once more.
+  } }  no { } }
   handover { sign installer }
 }
 """
