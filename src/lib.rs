@@ -109,6 +109,7 @@ pub mod compile;
 pub mod desk;
 pub mod diagnostics;
 pub mod emit;
+pub mod fit;
 pub mod format;
 pub mod intake;
 pub mod labels;

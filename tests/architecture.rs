@@ -24,13 +24,13 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("working", &["source", "labels", "quantity", "model", "trade"]),
     ("plan", &["source", "quantity", "model", "space", "working"]),
     ("checks", &["source", "diagnostics", "prose", "quantity", "model", "space", "trade", "working", "plan"]),
-    ("tailor", &["source", "prose", "diagnostics", "labels", "quantity", "model", "space"]),
+    ("canonical", &[]),
+    ("tailor", &["source", "prose", "diagnostics", "labels", "quantity", "model", "space", "canonical"]),
     ("account", &["source", "diagnostics", "labels", "model", "working", "plan"]),
     // The promise as a table, printed on a page and held by tests.
     ("obligations", &["diagnostics", "parse"]),
     // Edits keep the layout of a text, and so ask the parser for it.
     ("mend", &["source", "diagnostics", "parse"]),
-    ("canonical", &[]),
     ("schema", &[]),
     // Texts of a procedure out to a translator, and back.
     ("translate", &["prose", "canonical", "labels", "po", "quantity", "model"]),
@@ -81,6 +81,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
         ],
     ),
     ("audit", &["source", "diagnostics", "parse", "resolve"]),
+    // Asks what the proofs ask, of one vehicle after the other; the sums are theirs.
+    ("fit", &["source", "diagnostics", "labels", "quantity", "model", "space", "tailor", "emit", "schema"]),
     // What an editor asks; who carries the answers to one is a host.
     ("desk", &["source", "world", "diagnostics", "parse", "quantity", "model", "resolve", "compile"]),
     (
@@ -106,6 +108,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "labels",
             "po",
             "translate",
+            "fit",
         ],
     ),
     ("main", &[]),

@@ -11,6 +11,7 @@ mod bounds;
 mod ci;
 mod compare;
 mod files;
+mod fit;
 mod fix;
 mod format;
 mod new;

@@ -433,6 +433,8 @@ fn the_published_schemas_are_those_of_the_types() {
         ("comparison-1-reader.schema.json", compare::schema(For::Readers)),
         ("tally-1.schema.json", tally::schema(For::Writers)),
         ("tally-1-reader.schema.json", tally::schema(For::Readers)),
+        ("fit-1.schema.json", fitwright::fit::schema(For::Writers)),
+        ("fit-1-reader.schema.json", fitwright::fit::schema(For::Readers)),
     ];
     for (name, schema) in schemas {
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("site/schema").join(name);

@@ -24,6 +24,7 @@ mod failed;
 mod family;
 mod fastening_traps;
 mod findings;
+mod fit;
 mod format;
 mod format_page;
 mod in_hand;

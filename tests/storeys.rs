@@ -134,7 +134,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
         &[
             Apart(&["text", "words"]),
             Together(&["face", "phrase", "templates"]),
-            Apart(&["compared", "drawing"]),
+            Apart(&["compared", "drawing", "fitted"]),
             Apart(&["checklist", "sheets"]),
             Apart(&["build", "job"]),
         ],
@@ -143,7 +143,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
         "emit/sheets",
         &[
             Apart(&["frame", "store_table"]),
-            Apart(&["manual", "packing_list", "pick_list", "record_summary", "tally", "wire_list"]),
+            Apart(&["manual", "packing_list", "pick_list", "record_summary", "tally", "wire_list", "fit_page"]),
         ],
     ),
     (
@@ -160,6 +160,17 @@ const HOUSES: &[(&str, &[Storey])] = &[
             Together(&["job", "lines", "replay"]),
             Together(&["judge"]),
             Apart(&["facts", "summary", "words"]),
+        ],
+    ),
+    (
+        "fit",
+        &[
+            Apart(&["data", "head", "records", "sets"]),
+            Together(&["asked", "numbers"]),
+            Apart(&["cell", "open", "texts"]),
+            Together(&["judge"]),
+            Together(&["write"]),
+            Together(&["page"]),
         ],
     ),
 ];

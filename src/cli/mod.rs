@@ -15,6 +15,7 @@ mod demos;
 mod edition;
 mod explain;
 mod files;
+mod fit;
 mod fix;
 mod format;
 mod library;
@@ -99,6 +100,7 @@ Examples:
   fitwright preview bench-vise.fitw        see the manual and the findings while you write
   fitwright record checklist.json job.jsonl  judge the record of a job
   fitwright compare OLD.fitw NEW.fitw      what changed in meaning between two editions
+  fitwright fit bench-vise.fitw benches.csv  which rows of a table it fits, and by how much
   fitwright uses lib/wiring.feed procedures  which procedures use a section, and in which steps
   fitwright explain FW0401                 what a finding means in the workshop
   fitwright explain bench-vise.fitw vise-joint   how a joint was worked out, line by line
@@ -146,6 +148,9 @@ enum Command {
     /// Set procedures and libraries in their one form: indents, columns, blanks; what they say stays
     #[command(after_help = FORMAT_HELP)]
     Format(FormatArguments),
+    /// Say of a table of vehicles which of them fit, by which limit or rule the others do not, and by how much
+    #[command(after_help = fit::HELP)]
+    Fit(fit::Arguments),
     /// Start a procedure: a small file that is clean and shows the form
     #[command(
         after_help = "Examples:\n  fitwright new bench-vise                     writes bench-vise.fitw; never overwrites a file\n  \
@@ -590,6 +595,7 @@ pub fn run() -> ExitCode {
         Command::Library { path } => library::run(path.as_deref()),
         Command::Record(arguments) => record::run(&arguments),
         Command::Format(arguments) => format::run(&arguments),
+        Command::Fit(arguments) => fit::run(&arguments),
         Command::New { name, from } => new::run(&name, from.as_deref()),
         Command::Tally(arguments) => tally::run(&arguments),
         Command::Words(arguments) => translation::run(&arguments),

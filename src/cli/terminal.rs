@@ -69,6 +69,11 @@ impl<W: Write> Stream<W> {
         }
     }
 
+    /// Whether nothing that is said arrives any more: the reader went away, or the output could not be written.
+    pub fn is_closed(&self) -> bool {
+        self.closed || self.fault.is_some()
+    }
+
     /// Flushes.
     ///
     /// # Errors
@@ -98,6 +103,19 @@ impl Progress {
     /// For a run over so many files.
     pub fn over(total: usize) -> Progress {
         Progress { total, shown: total >= Progress::WORTH_SAYING && io::stderr().is_terminal() }
+    }
+
+    /// For a run over what nobody has counted. `beside` says whether standard output is a terminal too, whose lines it would stand
+    /// between.
+    pub fn over_rows(beside: bool) -> Progress {
+        Progress { total: 0, shown: !beside && io::stderr().is_terminal() }
+    }
+
+    /// Says how many rows are done.
+    pub fn rows(&self, rows: u64) {
+        if self.shown {
+            let _ = write!(io::stderr(), "\r\x1b[2K  {rows} rows");
+        }
     }
 
     /// Says which file is next, counted from one.

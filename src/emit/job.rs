@@ -8,7 +8,7 @@
 use serde::Serialize;
 
 use super::checklist::Checklist;
-use super::text::{base64, json_in_html, sha256};
+use super::text::{json_in_html, policy_digest as digest};
 use super::{EmitError, face, templates};
 use crate::labels::spoken;
 
@@ -49,13 +49,6 @@ pub(super) fn page(checklist: &Checklist) -> Result<Vec<u8>, EmitError> {
 fn slants(checklist: &str) -> bool {
     let texts = checklist.split("\"markdown\":\"").skip(1).filter_map(|rest| rest.split("\",\"").next());
     texts.into_iter().any(|text| text.replace("**", "").contains(['*', '_']))
-}
-
-/// SHA-256 in base64, as a content security policy names what may run (CSP level 3, 2.3.1).
-fn digest(text: &str) -> String {
-    let hex = sha256(text.as_bytes());
-    let byte = |at: usize| hex.get(at..at + 2).and_then(|pair| u8::from_str_radix(pair, 16).ok());
-    base64(&(0..hex.len()).step_by(2).filter_map(byte).collect::<Vec<u8>>())
 }
 
 #[cfg(test)]

@@ -10,6 +10,7 @@ pub mod checklist;
 mod compared;
 mod drawing;
 mod face;
+mod fitted;
 mod job;
 mod phrase;
 mod sheets;
@@ -18,6 +19,8 @@ mod text;
 mod words;
 
 pub(crate) use compared::{laid_out_otherwise, where_done};
+pub(crate) use drawing::{MarginStrip, margin_bar};
+pub(crate) use fitted::{arm_words, csv_cell, group_words, said_words};
 pub use phrase::tally::looked_at;
 pub use sheets::{record_summary, tally, tally_csv};
 
@@ -98,6 +101,17 @@ impl fmt::Display for EmitError {
 }
 
 impl std::error::Error for EmitError {}
+
+/// The page about a table of vehicles, as HTML. `page` has the members that `site/templates/fit.html` names; each strip has its
+/// title.
+pub(crate) fn fit_page<'a, V: serde::Serialize>(
+    procedure: &crate::model::Procedure,
+    sources: &Sources,
+    page: &V,
+    strips: impl Iterator<Item = (String, &'a MarginStrip)>,
+) -> Result<Vec<u8>, EmitError> {
+    sheets::fit_page::html(procedure, &build::source_digest(sources), page, strips)
+}
 
 /// Makes the files of every build. `figures` gives the bytes of a picture by its path in the project.
 ///

@@ -10,13 +10,14 @@ use super::{EmitError, face};
 use crate::labels::{Piece, language, pieces, spoken};
 
 /// Name and text of every template and of every piece that they include.
-const TEMPLATES: [(&str, &str); 18] = [
+const TEMPLATES: [(&str, &str); 19] = [
     ("manual.html", include_str!("../../site/templates/manual.html")),
     ("annex.html", include_str!("../../site/templates/annex.html")),
     ("pick-list.html", include_str!("../../site/templates/pick-list.html")),
     ("packing-list.html", include_str!("../../site/templates/packing-list.html")),
     ("record-summary.html", include_str!("../../site/templates/record-summary.html")),
     ("tally.html", include_str!("../../site/templates/tally.html")),
+    ("fit.html", include_str!("../../site/templates/fit.html")),
     ("job.html", include_str!("../../site/templates/job.html")),
     ("parts/sheet.html", include_str!("../../site/templates/parts/sheet.html")),
     ("parts/macros.html", include_str!("../../site/templates/parts/macros.html")),
@@ -54,6 +55,9 @@ struct Spoken {
     tag: &'static str,
     direction: &'static str,
 }
+
+/// That of the page about a table of vehicles.
+pub(super) const FIT_STYLE: &str = include_str!("../../site/styles/fit.css");
 
 /// Fills a template, which has the catalogue as `labels`. All text is escaped as HTML unless the template says `safe`; a name that the view lacks is a
 /// fault, never an empty place on paper.

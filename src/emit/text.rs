@@ -97,6 +97,13 @@ pub(super) fn data_address(media_type: &str, bytes: &[u8]) -> String {
     format!("data:{media_type};base64,{}", base64(bytes))
 }
 
+/// SHA-256 in base64, as a content security policy names what may run (CSP level 3, 2.3.1).
+pub(super) fn policy_digest(text: &str) -> String {
+    let hex = sha256(text.as_bytes());
+    let byte = |at: usize| hex.get(at..at + 2).and_then(|pair| u8::from_str_radix(pair, 16).ok());
+    base64(&(0..hex.len()).step_by(2).filter_map(byte).collect::<Vec<u8>>())
+}
+
 /// Base64 (RFC 4648, section 4).
 pub(super) fn base64(bytes: &[u8]) -> String {
     const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";

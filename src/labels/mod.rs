@@ -27,6 +27,7 @@ macro_rules! labels {
 mod account;
 mod drawing;
 mod fill;
+mod fit;
 mod language;
 mod lists;
 mod manual;
@@ -42,6 +43,7 @@ use serde::Serialize;
 pub use account::Account;
 pub use drawing::{Bench, Fastening, Map, Scale, Schematic};
 pub use fill::{Piece, fill, pieces};
+pub use fit::Fit;
 pub use language::{Language, english, language, language_of, pseudo, speaking, spoken, tags, term};
 pub use lists::{List, Packing, Pick};
 pub use manual::{Annex, Blank, Flow, Front, Since};
@@ -291,5 +293,6 @@ catalogue! {
         tally: Tally,
         tallied: Tallied,
         term: Term,
+        fit: Fit,
     }
 }

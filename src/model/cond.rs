@@ -152,12 +152,18 @@ pub enum ArithmeticOp {
 impl Expr {
     /// The value in base units, where no input is in it and the arithmetic can be done.
     pub fn constant(&self) -> Option<Exact> {
+        self.value(&|_| None)
+    }
+
+    /// The value in base units, with these values of the inputs. `None` where one has none, where it is too large to be held
+    /// exactly, or divides by zero. Proofs, fittings and tables all take what a side comes to from here.
+    pub fn value(&self, number: &impl Fn(NumberId) -> Option<Exact>) -> Option<Exact> {
         match self {
             Expr::Fact(_, value, _) | Expr::Amount(value, _, _) => Some(*value),
-            Expr::Number(..) => None,
-            Expr::Binary(op, left, right) => op.apply(left.constant()?, right.constant()?),
+            Expr::Number(id, _) => number(*id),
+            Expr::Binary(op, left, right) => op.apply(left.value(number)?, right.value(number)?),
             Expr::Extreme(which, of) => {
-                let values: Option<Vec<Exact>> = of.iter().map(Expr::constant).collect();
+                let values: Option<Vec<Exact>> = of.iter().map(|one| one.value(number)).collect();
                 which.of_all(values?)
             }
         }

@@ -65,22 +65,9 @@ impl Comparison {
             }
             Comparison::General { left, op, right, numbers } => {
                 let of = |id: NumberId| numbers.iter().find(|(n, _)| *n == id).and_then(|(_, var)| number(*var));
-                Some(op.holds(value_of(left, &of)?, value_of(right, &of)?))
+                Some(op.holds(left.value(&of)?, right.value(&of)?))
             }
             Comparison::Unknown => None,
-        }
-    }
-}
-
-/// The value of an expression; `None` where it is too large to be held exactly, or divides by zero.
-fn value_of(expr: &Expr, number: &impl Fn(NumberId) -> Option<Exact>) -> Option<Exact> {
-    match expr {
-        Expr::Fact(_, value, _) | Expr::Amount(value, _, _) => Some(*value),
-        Expr::Number(id, _) => number(*id),
-        Expr::Binary(op, left, right) => op.apply(value_of(left, number)?, value_of(right, number)?),
-        Expr::Extreme(which, of) => {
-            let values: Option<Vec<Exact>> = of.iter().map(|one| value_of(one, number)).collect();
-            which.of_all(values?)
         }
     }
 }
@@ -116,7 +103,7 @@ pub fn range_of(expr: &Expr, number: &impl Fn(NumberId) -> Option<(Exact, Exact)
 }
 
 /// What intervals on both sides say of a comparison, if they decide it.
-pub(super) fn decided(left: (Exact, Exact), op: CompareOp, right: (Exact, Exact)) -> Option<bool> {
+pub fn decided(left: (Exact, Exact), op: CompareOp, right: (Exact, Exact)) -> Option<bool> {
     let at_most = |(a, b): (Exact, Exact), (c, d): (Exact, Exact)| match () {
         () if b <= c => Some(true),
         () if a > d => Some(false),
@@ -302,7 +289,7 @@ impl Inputs {
 
 /// A comparison as `sum of factors * numbers <= bound`-like data: `left - right` as factors by number and a constant.
 /// `None` where it is not linear, or too large.
-pub(super) fn linear(left: &Expr, right: &Expr) -> Option<(Vec<(NumberId, Exact)>, Exact)> {
+pub fn linear_form(left: &Expr, right: &Expr) -> Option<(Vec<(NumberId, Exact)>, Exact)> {
     let (mut terms, mut constant) = linear_of(left)?;
     let (others, other_constant) = linear_of(right)?;
     for (number, factor) in others {

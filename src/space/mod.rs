@@ -84,7 +84,7 @@ pub use event::{Effect, Event, Place, Role, StopCause};
 pub use explain::{Because, Explanation};
 pub use formula::Formula;
 pub use ids::{EventId, Input};
-pub use inputs::range_of;
+pub use inputs::{decided, linear_form, range_of};
 pub use solver::Effort;
 pub use terms::Use;
 pub use witness::{Model, Truths, Weighted};

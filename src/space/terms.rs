@@ -11,7 +11,7 @@ use super::cells::{Cells, Cut, Domain, ends};
 use super::extremes::{Split, split};
 use super::formula::{Circuit, Formula};
 use super::ids::{BlockId, EventId, Input, Subject};
-use super::inputs::{Comparison, Inputs, VarId, linear};
+use super::inputs::{Comparison, Inputs, VarId, linear_form};
 use super::timeline::{Asked, Reach, Source, Timelines};
 use crate::model::{
     Arm, ArmPattern, Choose, ChooseSubject, CompareOp, Comparison as Written, Cond, CondKind, IdMap, Interval, Node,
@@ -218,7 +218,7 @@ impl<'p> Terms<'p> {
 
     /// The comparison where all its numbers have a value.
     fn comparison_of_known(&mut self, written: &Written, numbers: &[NumberId], moment: Moment) -> Formula {
-        let Some((terms, constant)) = linear(&written.left, &written.right) else {
+        let Some((terms, constant)) = linear_form(&written.left, &written.right) else {
             let mut budget = MOST_COMBINATIONS;
             return self.combined(numbers, moment, &mut Vec::new(), &mut budget, &mut |terms, numbers| {
                 let (left, right) = (written.left.clone(), written.right.clone());
@@ -438,7 +438,7 @@ fn comparison_cuts(written: &Written, found: &mut impl FnMut(NumberId, Cut)) {
 }
 
 fn cuts_of_one(written: &Written, found: &mut impl FnMut(NumberId, Cut)) {
-    let Some((terms, constant)) = linear(&written.left, &written.right) else { return };
+    let Some((terms, constant)) = linear_form(&written.left, &written.right) else { return };
     let [(number, factor)] = terms.as_slice() else { return };
     let Some(at) = threshold(*factor, constant) else { return };
     let above = matches!(written.op, CompareOp::AtMost | CompareOp::Over) != factor.is_negative();

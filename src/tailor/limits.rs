@@ -81,7 +81,7 @@ pub(super) fn in_source_form((left, right): &(Measure, Measure), op: CompareOp) 
 }
 
 /// The unit of the first amount of a sum. A product of two amounts is of another kind than either: it has none here.
-fn unit_of(procedure: &Procedure, expr: &Expr) -> Option<Unit> {
+pub fn unit_of(procedure: &Procedure, expr: &Expr) -> Option<Unit> {
     match expr {
         Expr::Fact(fact, _, _) => Some(procedure.facts[*fact].value.stated().unit),
         Expr::Number(number, _) => Some(procedure.numbers[*number].low.unit),

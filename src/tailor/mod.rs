@@ -14,6 +14,7 @@
 //! [`Procedure::tailored`] whom it is for.
 
 mod flow;
+mod folder;
 mod left_out;
 mod limits;
 mod mentions;
@@ -27,8 +28,10 @@ mod visitor;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+pub use folder::{folder_name, folder_part, short_folder};
+pub use limits::unit_of;
 pub use refusal::Refusal;
-pub use selection::{Wish, knows};
+pub use selection::{Wish, amount, asked, knows, names, value, within};
 
 use crate::model::{
     ChoiceId, ChoiceKind, Cond, CondKind, Expr, Fact, FactId, FigureId, KitGroup, LimitId, LineKind, NumberId,

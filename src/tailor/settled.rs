@@ -76,15 +76,7 @@ impl Settled {
     }
 
     fn value(&self, expr: &Expr) -> Option<Exact> {
-        match expr {
-            Expr::Fact(_, value, _) | Expr::Amount(value, _, _) => Some(*value),
-            Expr::Number(number, _) => self.base(*number),
-            Expr::Binary(op, left, right) => op.apply(self.value(left)?, self.value(right)?),
-            Expr::Extreme(which, of) => {
-                let values: Option<Vec<Exact>> = of.iter().map(|one| self.value(one)).collect();
-                which.of_all(values?)
-            }
-        }
+        expr.value(&|number| self.base(number))
     }
 
     /// The arm that is taken, where what the branch looks at is settled. The inner `None` is: by none.

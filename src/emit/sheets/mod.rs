@@ -1,6 +1,7 @@
 //! The sheets: HTML pages made for paper, and the tables of the same rows for the store. Each takes its words from `phrase`
 //! and its drawings from `drawing`; none takes anything from another, but from what stands below them all.
 
+pub(super) mod fit_page;
 mod frame;
 mod manual;
 mod packing_list;
