@@ -5,7 +5,7 @@ use std::fs;
 use std::path::Path;
 
 use fitwright::compile::{self, CannotTranslate, Compiled};
-use fitwright::labels::{ENGLISH, Language, language_of, pieces, tags};
+use fitwright::labels::{ENGLISH, FOR_THE_MAKER, Language, language_of, pieces, tags};
 use fitwright::po::{self, Entry, File};
 use fitwright::world::Memory;
 use serde_json::Value;
@@ -396,7 +396,9 @@ fn each_catalogue_is_whole_and_says_of_each_label_whether_somebody_reviewed_it()
         let mut labels = ENGLISH;
         let mut all = BTreeMap::new();
         labels.each(&mut |group, label, text| {
-            all.insert(format!("{group}.{label}"), *text);
+            if !FOR_THE_MAKER.contains(&group) {
+                all.insert(format!("{group}.{label}"), *text);
+            }
         });
         let by_key: BTreeMap<&str, &Entry> =
             file.entries.iter().map(|e| (e.context.as_deref().unwrap_or(""), e)).collect();

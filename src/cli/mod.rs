@@ -164,51 +164,11 @@ enum Command {
         from: Option<PathBuf>,
     },
     /// Count many records of a procedure together: readings, torques, repairs and times, and what to look at first
-    #[command(after_help = TALLY_HELP)]
-    Tally(TallyArguments),
+    #[command(after_help = tally::HELP)]
+    Tally(tally::Arguments),
     /// Write the texts of a procedure to a PO file to be translated, or bring one up to date
     #[command(after_help = translation::HELP)]
     Words(translation::Arguments),
-}
-
-const TALLY_HELP: &str = "\
-Each record is judged first. One that was altered, that cannot be read, or that is by none of the checklists is named and left
-out. A folder of records means what ends in .jsonl or .zip in it, and in its folders. A folder of checklists means the .json
-files in it and the checklist.json of each folder in it; with several, each record goes to the one that its digest names.
-
-Examples:
-  fitwright tally out/kestrel-rack/checklist.json records/
-  fitwright tally --out tally out/kestrel-rack/checklist.json records/
-  fitwright tally old/checklist.json --checklist new/checklist.json records/ more/van-12.zip
-
-Exit codes:
-  0  all records were counted
-  1  some were left out, and are named
-  2  it could not run: a checklist that cannot be used, no record at all, a wrong option";
-
-#[derive(Debug, clap::Args)]
-struct TallyArguments {
-    /// How to print: for people, or all figures as one JSON object a line
-    #[arg(long, value_enum, default_value_t = Format::Human)]
-    format: Format,
-    /// Another checklist of the procedure, or a folder of them; may be repeated
-    #[arg(long = "checklist", value_name = "FILE or DIR")]
-    more: Vec<PathBuf>,
-    /// Write the page tally.html, the table tally.csv and the lines tally.jsonl to this folder
-    #[arg(long, value_name = "DIR")]
-    out: Option<PathBuf>,
-    /// Name people too; without it no name of a person comes out
-    #[arg(long)]
-    people: bool,
-    /// How many records to judge at a time [default: one a core]
-    #[arg(long, value_name = "N")]
-    jobs: Option<NonZeroUsize>,
-    /// The checklist.json that jobs were done by, or a folder of them
-    #[arg(value_name = "CHECKLIST")]
-    checklist: PathBuf,
-    /// Records as the app saved them, or folders of them
-    #[arg(value_name = "RECORD", required = true)]
-    records: Vec<PathBuf>,
 }
 
 const COMPARE_HELP: &str = "\

@@ -1,23 +1,64 @@
 //! `tally`: many records of one procedure, counted together.
 
 use std::fs;
+use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
 use super::record::{read, read_bytes};
 use super::terminal::{Progress, Stream};
-use super::{CannotRun, Format, TallyArguments, Verdict, one_file, parallel};
+use super::{CannotRun, Format, Verdict, one_file, parallel};
 use crate::diagnostics::{render::counted, visible};
 use crate::emit;
 use crate::record::{self, Beside, ChecklistFault, archive, bounds};
 use crate::source::Sources;
 use crate::tally::{Head, LeftOut, Line, Lists, One, Refused, Revision, Tally};
 
+pub const HELP: &str = "\
+Each record is judged first. One that was altered, that cannot be read, or that is by none of the checklists is named and left
+out. A folder of records means what ends in .jsonl or .zip in it, and in its folders. A folder of checklists means the .json
+files in it and the checklist.json of each folder in it; with several, each record goes to the one that its digest names.
+
+Examples:
+  fitwright tally out/kestrel-rack/checklist.json records/
+  fitwright tally --out tally out/kestrel-rack/checklist.json records/
+  fitwright tally old/checklist.json --checklist new/checklist.json records/ more/van-12.zip
+
+Exit codes:
+  0  all records were counted
+  1  some were left out, and are named
+  2  it could not run: a checklist that cannot be used, no record at all, a wrong option";
+
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// How to print: for people, or all figures as one JSON object a line
+    #[arg(long, value_enum, default_value_t = Format::Human)]
+    format: Format,
+    /// Another checklist of the procedure, or a folder of them; may be repeated
+    #[arg(long = "checklist", value_name = "FILE or DIR")]
+    more: Vec<PathBuf>,
+    /// Write the page tally.html, the table tally.csv and the lines tally.jsonl to this folder
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Name people too; without it no name of a person comes out
+    #[arg(long)]
+    people: bool,
+    /// How many records to judge at a time [default: one a core]
+    #[arg(long, value_name = "N")]
+    jobs: Option<NonZeroUsize>,
+    /// The checklist.json that jobs were done by, or a folder of them
+    #[arg(value_name = "CHECKLIST")]
+    checklist: PathBuf,
+    /// Records as the app saved them, or folders of them
+    #[arg(value_name = "RECORD", required = true)]
+    records: Vec<PathBuf>,
+}
+
 /// Folders in folders are looked into so deep.
 const DEEPEST: usize = 16;
 /// So many records that are left out are named on a terminal.
 const MOST_NAMED: usize = 100;
 
-pub fn run(arguments: &TallyArguments) -> Result<Verdict, CannotRun> {
+pub fn run(arguments: &Arguments) -> Result<Verdict, CannotRun> {
     let lists = checklists(arguments)?;
     let mut records = Vec::new();
     for path in &arguments.records {
@@ -57,7 +98,7 @@ pub fn run(arguments: &TallyArguments) -> Result<Verdict, CannotRun> {
 }
 
 /// The checklists that are named, and those of folders.
-fn checklists(arguments: &TallyArguments) -> Result<Lists, CannotRun> {
+fn checklists(arguments: &Arguments) -> Result<Lists, CannotRun> {
     let mut definitions = Vec::new();
     for path in std::iter::once(&arguments.checklist).chain(&arguments.more) {
         let cannot = |path: &Path, why: ChecklistFault| {

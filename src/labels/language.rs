@@ -89,6 +89,10 @@ const KNOWN: [Known; LANGUAGES] = [
 
 const LANGUAGES: usize = 5;
 
+/// Groups of labels that stand on pages for the maker of a procedure alone, about a market or about last year's jobs. No option
+/// makes these in another language, and no catalogue has them.
+pub const FOR_THE_MAKER: [&str; 3] = ["fit", "tally", "tallied"];
+
 static READ: [OnceLock<Language>; LANGUAGES] = [const { OnceLock::new() }; LANGUAGES];
 
 thread_local! {
@@ -102,6 +106,9 @@ pub fn spoken() -> &'static Labels {
 
 /// A word of the language of sources, such as that of a colour or of the form of a head, as it is said; one that no label has stays.
 pub fn term(word: &str) -> &str {
+    if language().tag == IN_ENGLISH.tag {
+        return word;
+    }
     let mut at = None;
     let mut found = word;
     let mut known = ENGLISH;

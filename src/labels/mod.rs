@@ -44,7 +44,7 @@ pub use account::Account;
 pub use drawing::{Bench, Fastening, Map, Scale, Schematic};
 pub use fill::{Piece, fill, pieces};
 pub use fit::Fit;
-pub use language::{Language, english, language, language_of, pseudo, speaking, spoken, tags, term};
+pub use language::{FOR_THE_MAKER, Language, english, language, language_of, pseudo, speaking, spoken, tags, term};
 pub use lists::{List, Packing, Pick};
 pub use manual::{Annex, Blank, Flow, Front, Since};
 pub use page::Page;
