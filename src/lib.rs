@@ -133,3 +133,4 @@ pub mod translate;
 pub mod uses;
 pub mod working;
 pub mod world;
+pub mod xliff;

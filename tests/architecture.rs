@@ -9,6 +9,8 @@ use std::path::Path;
 const MAY_USE: &[(&str, &[&str])] = &[
     ("source", &[]),
     ("po", &[]),
+    // The same texts in the other form.
+    ("xliff", &["po"]),
     ("labels", &["po"]),
     ("world", &[]),
     ("diagnostics", &["source"]),
@@ -109,6 +111,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "po",
             "translate",
             "fit",
+            "xliff",
         ],
     ),
     ("main", &[]),

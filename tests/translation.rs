@@ -8,6 +8,7 @@ use fitwright::compile::{self, CannotTranslate, Compiled};
 use fitwright::labels::{ENGLISH, FOR_THE_MAKER, Language, language_of, pieces, tags};
 use fitwright::po::{self, Entry, File};
 use fitwright::world::Memory;
+use fitwright::xliff;
 use serde_json::Value;
 
 /// Our own little procedure: a shelf bolted to a van's wall.
@@ -428,4 +429,82 @@ fn each_catalogue_is_whole_and_says_of_each_label_whether_somebody_reviewed_it()
         assert!(page.contains(&row), "site/translation.md says otherwise than\n{row}");
     }
     assert!(seen > 0);
+}
+
+/// What is written as XLIFF is read again as it was, whatever stands in it; what is of PO alone (flags, places, lines) apart.
+#[test]
+fn xliff_keeps_what_po_keeps() {
+    let entry = |name: &str, source: &str, text: &str| Entry {
+        context: Some(name.to_owned()),
+        source: source.to_owned(),
+        text: text.to_owned(),
+        ..Entry::default()
+    };
+    let file = po::File {
+        comments: vec!["Shelf in German.".to_owned()],
+        header: vec![
+            ("Language".to_owned(), "de".to_owned()),
+            ("Last-Translator".to_owned(), "A <a@example.org>".to_owned()),
+        ],
+        entries: vec![
+            entry("a.title", "Hold {shelf} {q1} & <wait>", "Halte {q1} {shelf} & <warte>"),
+            entry("b.title", "Twice {q1} and {q1}, {{braces}}", "Zweimal {q1} und {q1}, {{Klammern}}"),
+            Entry {
+                fuzzy: true,
+                previous: Some("Old \"text\"".to_owned()),
+                comments: vec!["Ask the maker.".to_owned()],
+                notes: vec!["{q1}: 20 N·m".to_owned()],
+                ..entry("c.title", "New text\n  of two lines", "Alter Text")
+            },
+            entry("d.title", "Untranslated", ""),
+            Entry { obsolete: true, ..entry("a.title", "Gone", "Fort") },
+        ],
+    };
+    let written = xliff::write(&file, "shelf", ("en", "de"));
+    let mut read = xliff::read(written.as_bytes()).expect("XLIFF");
+    for entry in &mut read.entries {
+        assert!(entry.line > 1);
+        entry.line = 0;
+    }
+    assert_eq!(read, file);
+}
+
+/// Segments that a translator's program made of one text are one text again, and its remarks on a place change nothing.
+#[test]
+fn xliff_is_read_as_programs_for_translators_leave_it() {
+    let unit = |inside: &str| {
+        format!(
+            "<?xml version='1.0'?>\n<xliff xmlns='urn:oasis:names:tc:xliff:document:2.0' version='2.0' srcLang='en' trgLang='de'>\n<file id='f'>\n\
+             <unit id='t1' name='a.title'>{inside}</unit></file></xliff>"
+        )
+    };
+    let read = |inside: &str| {
+        let file = xliff::read(unit(inside).as_bytes()).expect("XLIFF");
+        (file.entries[0].source.clone(), file.entries[0].text.clone())
+    };
+    let two = "<segment><source>Stop.</source><target>Halt.</target></segment><ignorable><source> </source></ignorable>\
+               <segment><source>Wait <mrk id='m' type='term'>here</mrk>.</source><target>Warte &#x68;ier.</target></segment>";
+    assert_eq!(read(two), ("Stop. Wait here.".to_owned(), "Halt. Warte hier.".to_owned()));
+    let half =
+        "<segment><source>Stop. </source><target>Halt. </target></segment><segment><source>Wait.</source></segment>";
+    assert_eq!(read(half), ("Stop. Wait.".to_owned(), String::new()), "half a translation is none");
+    for (bad, says) in [
+        ("<segment><source>a<pc id='1'>b</pc></source></segment>".to_owned(), "`pc` stands in a text"),
+        ("<segment><source>&nbsp;</source></segment>".to_owned(), "the entity `&nbsp;` is not declared"),
+        (format!("<segment><source>{}</source></segment>", "x".repeat(30_000)), "longer than 20000 bytes"),
+        ("<a>".repeat(100_000), "more than 32 deep"),
+        ("<segment><source>a</segment>".to_owned(), "no XML that can be read"),
+    ] {
+        let faults = xliff::read(unit(&bad).as_bytes()).expect_err("refused");
+        assert!(faults.len() == 1 && faults[0].line >= 4 && faults[0].what.contains(says), "{says}: {faults:?}");
+    }
+    for (bad, says) in [
+        ("<html/>", "`html`"),
+        ("", "no XLIFF"),
+        ("<xliff version='1.2'/>", "XLIFF 1.2"),
+        ("<!DOCTYPE x>", "document type"),
+    ] {
+        let faults = xliff::read(bad.as_bytes()).expect_err("refused");
+        assert!(faults[0].what.contains(says), "{says}: {faults:?}");
+    }
 }

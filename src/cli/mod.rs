@@ -166,7 +166,7 @@ enum Command {
     /// Count many records of a procedure together: readings, torques, repairs and times, and what to look at first
     #[command(after_help = tally::HELP)]
     Tally(tally::Arguments),
-    /// Write the texts of a procedure to a PO file to be translated, or bring one up to date
+    /// Write the texts of a procedure to a PO or XLIFF file to be translated, or bring one up to date
     #[command(after_help = translation::HELP)]
     Words(translation::Arguments),
 }

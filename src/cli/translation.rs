@@ -14,6 +14,7 @@ use crate::labels::{self, Language};
 use crate::po;
 use crate::translate::Lacks;
 use crate::world::{ReadFault, World};
+use crate::xliff;
 
 pub const HELP: &str = "\
 Numbers with their units and mentions stand in braces; a translation can move them, and neither change nor lose them.
@@ -26,7 +27,7 @@ Examples:
 
 Exit codes:
   0  written
-  1  the procedure has errors, or the file that is there cannot be read as PO: nothing was written
+  1  the procedure has errors, or the file that is there cannot be read: nothing was written
   2  it could not run: a wrong option, a file that cannot be opened or written";
 
 #[derive(Debug, clap::Args)]
@@ -34,7 +35,10 @@ pub struct Arguments {
     /// Language to translate to: de, es, fr
     #[arg(long, value_name = "TAG")]
     to: String,
-    /// File to write, or to bring up to date [default: beside the procedure, NAME.TAG.po]
+    /// Format of the file: gettext PO, or XLIFF 2.1
+    #[arg(long, value_enum, default_value_t = Form::Po)]
+    format: Form,
+    /// File to write, or to bring up to date [default: beside the procedure, NAME.TAG.po or NAME.TAG.xlf]
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
     /// Folder that libraries are looked up from, or a project file [default: the folder of the procedure]
@@ -43,6 +47,27 @@ pub struct Arguments {
     /// The procedure
     #[arg(value_name = "PROCEDURE")]
     path: PathBuf,
+}
+
+/// The format of a file with translations.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Form {
+    Po,
+    Xliff,
+}
+
+impl Form {
+    fn ending(self) -> &'static str {
+        match self {
+            Form::Po => "po",
+            Form::Xliff => "xlf",
+        }
+    }
+}
+
+/// What stands in a file, in whichever of the two formats.
+fn texts(bytes: &[u8]) -> Result<po::File, Vec<po::Fault>> {
+    if xliff::is_one(bytes) { xliff::read(bytes) } else { po::read(bytes) }
 }
 
 /// The language of a tag.
@@ -56,10 +81,10 @@ pub fn language(tag: &str) -> Result<&'static Language, CannotRun> {
     })
 }
 
-/// The path of the PO file beside a procedure: `kestrel-rack.de.po`.
-pub fn beside(procedure: &str, language: &Language) -> String {
+/// The path of the file beside a procedure: `kestrel-rack.de.po`.
+fn beside(procedure: &str, language: &Language, form: Form) -> String {
     let stem = procedure.strip_suffix(&format!(".{}", files::ENDING)).unwrap_or(procedure);
-    format!("{stem}.{}.po", language.tag)
+    format!("{stem}.{}.{}", language.tag, form.ending())
 }
 
 pub fn run(arguments: &Arguments) -> Result<Verdict, CannotRun> {
@@ -71,14 +96,25 @@ pub fn run(arguments: &Arguments) -> Result<Verdict, CannotRun> {
             "this is a library; its texts are translated with the procedures that use it".to_owned(),
         ));
     }
-    let name = beside(&job.path, language);
-    let (path, shown) = match &arguments.out {
+    let name = beside(&job.path, language, arguments.format);
+    let (path, mut shown) = match &arguments.out {
         Some(out) => (out.clone(), out.display().to_string()),
         None => (job.project.root().join(&name), format!("{}{name}", job.prefix)),
     };
+    let written = shown.clone();
     let mut errors = Stream::errors();
-    let old = match old(&path)? {
-        Some(bytes) => match po::read(&bytes) {
+    let mut found = old(&path)?;
+    if found.is_none() {
+        // A translation that stands there in the other format goes over into this one.
+        let form = if arguments.format == Form::Po { Form::Xliff } else { Form::Po };
+        let name = beside(&job.path, language, form);
+        found = old(&job.project.root().join(&name))?;
+        if found.is_some() {
+            shown = format!("{}{name}", job.prefix);
+        }
+    }
+    let old = match found {
+        Some(bytes) => match texts(&bytes) {
             Ok(file) => Some(file),
             Err(faults) => {
                 errors.say(&told(&shown, &faults));
@@ -92,13 +128,21 @@ pub fn run(arguments: &Arguments) -> Result<Verdict, CannotRun> {
     let Some(merged) = compiled.words(language, old.as_ref()) else {
         return refused(&compiled, &job, errors);
     };
-    let text = po::write(&merged.file);
+    let text = match arguments.format {
+        Form::Po => po::write(&merged.file),
+        Form::Xliff => {
+            let procedure = compiled.procedure();
+            let id = procedure.map_or("", |procedure| procedure.name.id.as_str());
+            let from = procedure.and_then(|procedure| procedure.language.as_ref()).map_or("en", |own| own.tag.as_str());
+            xliff::write(&merged.file, id, (from, language.tag))
+        }
+    };
     one_file::write(&path, text.as_bytes(), &[&arguments.path])?;
     let mut output = Stream::output();
     let left = merged.all - merged.done - merged.outdated;
     output.say(&format!(
         "Wrote {}: {}, {} translated, {left} to translate, {} changed since.\n",
-        visible(&shown),
+        visible(&written),
         counted(merged.all, "text"),
         merged.done,
         merged.outdated
@@ -136,7 +180,7 @@ fn refused(compiled: &Compiled, job: &Job, mut errors: Stream<std::io::Stderr>) 
     Ok(report.verdict(None).max(Verdict::Findings))
 }
 
-/// Faults of a PO file, a line each, as compilers tell them.
+/// Faults of a file with translations, a line each, as compilers tell them.
 fn told(file: &str, faults: &[po::Fault]) -> String {
     faults.iter().map(|fault| visible(&format!("{file}:{}: {}", fault.line, fault.what)) + "\n").collect()
 }
@@ -151,8 +195,16 @@ pub struct Found {
 impl Found {
     /// Beside a procedure of a project.
     pub fn beside(procedure: &str, prefix: &str, language: &Language, world: &dyn World) -> Found {
-        let path = beside(procedure, language);
-        Found { content: world.read(&path), name: format!("{prefix}{path}") }
+        let path = beside(procedure, language, Form::Po);
+        let found = Found { content: world.read(&path), name: format!("{prefix}{path}") };
+        if !matches!(found.content, Err(ReadFault::Missing)) {
+            return found;
+        }
+        let path = beside(procedure, language, Form::Xliff);
+        match world.read(&path) {
+            Err(ReadFault::Missing) => found,
+            content => Found { content, name: format!("{prefix}{path}") },
+        }
     }
 
     /// Where the user says.
@@ -176,7 +228,7 @@ pub fn translate(
     found: &Found,
 ) -> Result<Result<String, String>, CannotRun> {
     let file = match &found.content {
-        Ok(bytes) => match po::read(bytes) {
+        Ok(bytes) => match texts(bytes) {
             Ok(file) => Some(file),
             Err(faults) => return Ok(Err(told(&found.name, &faults))),
         },

@@ -125,9 +125,11 @@ fn an_error_with_some_choice_counts_as_not_fitting_there() {
 #[test]
 fn what_it_cannot_run_with_is_said() {
     let bay = bay().with("empty.csv", "").with("broken.fitw", "procedure broken \"Broken\"\nstep\n");
+    std::fs::write(bay.0.join("latin.csv"), b"maker,Tr\xe4ger\nA,1\n").expect("written");
     for (arguments, why) in [
         (vec!["fit", "rack.fitw", "gone.csv"], "gone.csv cannot be read"),
         (vec!["fit", "rack.fitw", "empty.csv"], "empty.csv is empty"),
+        (vec!["fit", "rack.fitw", "latin.csv"], "line 1, column 2: it is not text (UTF-8)"),
         (vec!["fit", "broken.fitw", "vans.csv"], "run `fitwright check broken.fitw`"),
         (vec!["fit", "rack.fitw", "vans.csv", "--with", "arm=strut"], "which --with settles"),
         (vec!["fit", "rack.fitw", "vans.csv", "--with", "rail-width=40 mm"], "read on the job"),

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use super::super::CannotRun;
 use super::name_of;
-use crate::fit::{MOST_BYTES, Record, Records};
+use crate::fit::{Field, MOST_BYTES, Record, Records};
 
 /// A table that is open.
 pub struct Table {
@@ -41,13 +41,16 @@ impl Table {
         let Some(record) = self.next_record()? else {
             return Err(CannotRun(format!("{} is empty; its first line has to name the columns", self.name)));
         };
-        match record.fields {
-            Ok(fields) => Ok(fields.into_iter().map(|field| field.text).collect()),
-            Err((column, why)) => Err(CannotRun(format!(
-                "{}: the head can't be read: line {}, column {column}: {why}",
-                self.name, record.line
-            ))),
-        }
+        let not_text = |fields: &[Field]| fields.iter().position(|field| !field.is_text);
+        let (column, why) = match record.fields {
+            Ok(fields) => match not_text(&fields) {
+                None => return Ok(fields.into_iter().map(|field| field.text).collect()),
+                Some(at) => (at + 1, "it is not text (UTF-8); save the table as UTF-8".to_owned()),
+            },
+            Err(fault) => fault,
+        };
+        let (name, line) = (&self.name, record.line);
+        Err(CannotRun(format!("{name}: the head can't be read: line {line}, column {column}: {why}")))
     }
 
     /// The next row; `None` at the end.
