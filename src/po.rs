@@ -87,12 +87,11 @@ struct Reader {
     had_header: bool,
 }
 
-/// Reads a file.
+/// The text of a file with translations, in whichever form. A byte order mark is dropped.
 ///
 /// # Errors
-/// With every fault and its line: what is no PO file, is not UTF-8, states another character set, is too large, or says a
-/// context twice.
-pub fn read(bytes: &[u8]) -> Result<File, Vec<Fault>> {
+/// Where it is too large, or not UTF-8.
+pub fn text_of(bytes: &[u8]) -> Result<&str, Vec<Fault>> {
     let one = |line: usize, what: &str| Err(vec![Fault { line, what: what.to_owned() }]);
     if bytes.len() > MOST_BYTES {
         return one(1, "the file is larger than 8 MB; no procedure has so many texts");
@@ -101,13 +100,22 @@ pub fn read(bytes: &[u8]) -> Result<File, Vec<Fault>> {
     if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
         return one(1, "the file is UTF-16; save it as UTF-8");
     }
-    let text = match std::str::from_utf8(bytes) {
-        Ok(text) => text,
+    match std::str::from_utf8(bytes) {
+        Ok(text) => Ok(text),
         Err(error) => {
             let line = bytes.iter().take(error.valid_up_to()).filter(|byte| **byte == b'\n').count() + 1;
-            return one(line, "these bytes are not UTF-8; save the file as UTF-8");
+            one(line, "these bytes are not UTF-8; save the file as UTF-8")
         }
-    };
+    }
+}
+
+/// Reads a file.
+///
+/// # Errors
+/// With every fault and its line: what is no PO file, is not UTF-8, states another character set, is too large, or says a
+/// context twice.
+pub fn read(bytes: &[u8]) -> Result<File, Vec<Fault>> {
+    let text = text_of(bytes)?;
     let mut reader = Reader {
         file: File::default(),
         faults: Vec::new(),

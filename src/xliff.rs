@@ -12,7 +12,7 @@ use quick_xml::escape::{escape, resolve_predefined_entity};
 use quick_xml::events::{BytesStart, Event};
 use quick_xml::{Reader, XmlVersion};
 
-use crate::po::{Entry, Fault, File, MOST_BYTES, MOST_TEXT};
+use crate::po::{Entry, Fault, File, MOST_TEXT, text_of};
 
 /// The namespace of the core of XLIFF 2.
 const NAMESPACE: &str = "urn:oasis:names:tc:xliff:document:2.0";
@@ -140,14 +140,7 @@ fn inline(text: &str) -> String {
 /// inline element that the program did not write; a text without a name, or two of one name.
 pub fn read(bytes: &[u8]) -> Result<File, Vec<Fault>> {
     let fault = |line: usize, what: &str| vec![Fault { line, what: what.to_owned() }];
-    if bytes.len() > MOST_BYTES {
-        return Err(fault(1, "the file is larger than 8 MB; no procedure has so many texts"));
-    }
-    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    let text = std::str::from_utf8(bytes).map_err(|error| {
-        let line = bytes.iter().take(error.valid_up_to()).filter(|byte| **byte == b'\n').count() + 1;
-        fault(line, "these bytes are not UTF-8; save the file as UTF-8")
-    })?;
+    let text = text_of(bytes)?;
     let mut found = Found::default();
     let mut reader = Reader::from_str(text);
     let (mut at, mut line) = (0_usize, 1_usize);
