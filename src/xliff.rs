@@ -2,7 +2,7 @@
 //! same [`File`].
 //!
 //! A text is a `unit` with one `segment`. What stands in braces in a PO file is a `ph` here, which says that it can be neither
-//! copied nor deleted; its `equiv` is the brace. A translation of an older text has the `subState` [`OUTDATED`]. What the program
+//! copied nor deleted; its `equiv` is the brace. A translation of an older text has the `subState` `fitwright:outdated`. What the program
 //! and translators say of a text are its notes. Texts that are gone stand in a `file` of their own.
 
 use std::collections::HashMap;
