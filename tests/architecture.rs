@@ -450,3 +450,27 @@ fn the_search_sees_what_it_must() {
     let code = code_of("let a = 1;\n  // panic!(\n#[cfg(test)]\nmod tests { b.unwrap() }");
     assert_eq!(code, "let a = 1;");
 }
+
+/// What a random test has found becomes a test with a name; seeds in a file would lie at the top of the project.
+#[test]
+fn no_random_test_leaves_a_file() {
+    let top = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut folders = vec![top.join("src"), top.join("tests")];
+    let (random, quiet) = (["prop", "test! {"].concat(), ["failure_persistence", ": None"].concat());
+    let mut seen = 0;
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(folder).expect("a folder") {
+            let path = entry.expect("an entry").path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|ending| ending == "rs") {
+                let text = fs::read_to_string(&path).expect("a source file");
+                let blocks = text.matches(&random).count();
+                seen += blocks;
+                assert!(text.matches(&quiet).count() >= blocks, "{} keeps seeds", path.display());
+            }
+        }
+    }
+    assert!(seen > 10, "{seen} random tests are looked at");
+    assert!(!top.join("proptest-regressions").exists());
+}

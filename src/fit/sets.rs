@@ -202,6 +202,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
         /// Membership number by number is the oracle; quarters see every open end.
         #[test]
         fn operations_are_those_of_sets(a in sets(), b in sets()) {

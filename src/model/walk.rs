@@ -248,6 +248,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
         /// Recursion is the oracle: each node once, in the order of the text, with its way; and so for those that change.
         #[test]
         fn every_node_is_given_once_with_its_way(shapes in prop::collection::vec(0u8..6, 0..60)) {

@@ -270,6 +270,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
         /// The oracle is [`Interval::contains`]: a number lies in the covered cells where it lies in the interval.
         #[test]
         fn cells_tell_every_number_apart_that_an_interval_does(

@@ -211,6 +211,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
         /// Brute force over a box of readings is the oracle: values are found exactly where some exist.
         #[test]
         fn readings_are_found_where_they_exist(

@@ -192,6 +192,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
         /// Evaluating the whole is the oracle: what a comparison was taken apart into holds exactly where it does.
         #[test]
         fn the_parts_hold_where_the_whole_does(

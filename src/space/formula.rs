@@ -267,6 +267,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
         /// The oracle is the truth table: whatever is simplified, all 64 rows keep their value.
         #[test]
         fn simplification_keeps_the_truth_table(ops in prop::collection::vec((0u8..3, any::<(u16, u16, u16)>()), 1..60)) {

@@ -216,6 +216,8 @@ fn steps_of_a_scale_begin_at_its_zero() {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
     #[test]
     fn conversion_there_and_back_is_exact(
         from in any_unit(), to in any_unit(), numer in -999_999_999_999_i128..=999_999_999_999, places in 0_u8..=6,

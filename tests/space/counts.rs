@@ -106,6 +106,8 @@ impl Sum {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
     #[test]
     fn the_most_the_least_and_every_total_are_those_of_brute_force_and_of_the_integer_program(sum in sums()) {
         let b = sum.build();
