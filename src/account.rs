@@ -7,7 +7,7 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 
 use crate::diagnostics::{Code, Finding, Severity};
-use crate::labels::{fill, spoken};
+use crate::labels::{fill, language, sentence_case, spoken};
 use crate::model::{ChoiceKind, HowMuch, LineKind, NumberKind, Tightness, UnknownValue};
 use crate::plan::Plan;
 use crate::source::{Sources, Span};
@@ -227,17 +227,17 @@ fn undecided(finding: &Finding) -> Option<Open> {
 
 /// What the calculations leave open, what a person judges by eye, and what is said to be unknown beside them.
 fn not_judged(plan: &Plan) -> Vec<Open> {
+    let labels = &spoken().unjudged;
     let procedure = plan.procedure();
     let mut open = Vec::new();
     for (id, joint) in procedure.joints.iter() {
         let working = &plan.joint(id).working;
         open.extend(left_open(working, joint.span));
         if let Tightness::Seen(seen, _) = &joint.tightness {
-            let (subject, what) = (working.title.clone(), "Torque".to_owned());
             open.push(Open {
-                subject,
-                what,
-                why: format!("none is stated; a person sees it: {seen}"),
+                subject: working.title.clone(),
+                what: sentence_case(labels.torque),
+                why: fill(labels.seen, &[("seen", seen)]),
                 by_eye: true,
                 place: joint.span,
             });
@@ -251,8 +251,8 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
         let mass = part.unknown.iter().filter(|unknown| unknown.what == UnknownValue::Mass);
         open.extend(mass.map(|unknown| Open {
             subject: format!("{} ({})", part.name.title, part.name.id),
-            what: "Mass".to_owned(),
-            why: format!("unknown: {}", unknown.why.trim_end_matches('.')),
+            what: sentence_case(labels.mass),
+            why: fill(labels.unknown, &[("why", unknown.why.trim_end_matches('.'))]),
             by_eye: false,
             place: unknown.span,
         }));
@@ -262,8 +262,8 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
         let name = &procedure.parts[entry.what].name;
         open.push(Open {
             subject: format!("{} ({})", name.title, name.id),
-            what: "Number".to_owned(),
-            why: format!("unknown: {}", why.trim_end_matches('.')),
+            what: sentence_case(labels.number),
+            why: fill(labels.unknown, &[("why", why.trim_end_matches('.'))]),
             by_eye: false,
             place: entry.span,
         });
@@ -278,8 +278,7 @@ fn left_open(working: &Working, place: Span) -> impl Iterator<Item = Open> {
         match open.iter_mut().find(|before| before.why == line.result) {
             Some(before) if before.what == line.what => {}
             Some(before) => {
-                let also = line.what.chars().take(1).flat_map(char::to_lowercase).chain(line.what.chars().skip(1));
-                before.what = format!("{}, {}", before.what, also.collect::<String>());
+                before.what = format!("{}, {}", before.what, language().inside(&line.what));
             }
             None => {
                 let (what, why) = (line.what.clone(), line.result.clone());

@@ -14,7 +14,7 @@ use crate::account::{Accepted, Account};
 use crate::checks;
 use crate::compare::Comparison;
 use crate::diagnostics::{Attribute, Code, Finding, Severity};
-use crate::emit::{self, EmitError, Extras, Outputs, Since};
+use crate::emit::{self, Beside, EmitError, Extras, Outputs, Since, Translation};
 use crate::labels::{self, Language};
 use crate::mend;
 use crate::model::{Accept, Procedure, SharedSection};
@@ -25,7 +25,7 @@ use crate::tailor::{self, Refusal, Wish};
 use crate::working::Working;
 use crate::world::World;
 use acceptance::Answer;
-pub use language::CannotTranslate;
+pub use language::{CannotTranslate, Words};
 
 /// At most so many findings are kept a file. Nobody reads more, and a damaged file may raise one a line.
 pub const MOST_FINDINGS: usize = checks::MOST_CASES;
@@ -48,6 +48,8 @@ pub struct Compiled {
     language: &'static Language,
     /// Whether its texts are in another language than in the source.
     is_translated: bool,
+    /// By what they were translated, where a file was needed for it.
+    translation: Option<Translation>,
 }
 
 impl Compiled {
@@ -140,12 +142,14 @@ impl Compiled {
     ) -> Result<Outputs, EmitError> {
         let figures = |path: &str| self.figures.get(path).cloned();
         let Some((old, before, changes)) = before else {
-            return emit::emit_with(plan, account, &self.sources, &figures, extras);
+            let beside = Beside { extras, since: None, translation: self.translation.as_ref() };
+            return emit::emit_with(plan, account, &self.sources, &figures, beside);
         };
         let topics = changes.topics_by_step();
         let old_figures = |path: &str| old.figures.get(path).cloned();
         let since = Since { plan: before, figures: &old_figures, topics: &topics, renamed: &changes.renamed_steps };
-        emit::emit_since(plan, account, &self.sources, &figures, extras, Some(since))
+        let beside = Beside { extras, since: Some(since), translation: self.translation.as_ref() };
+        emit::emit_with(plan, account, &self.sources, &figures, beside)
     }
 
     /// Leaves of the findings those of the fittings that the wishes ask for; what only the full procedure can be asked
@@ -235,6 +239,7 @@ impl Read {
             figures: resolved.figures,
             language: labels::english(),
             is_translated: false,
+            translation: None,
         }
     }
 }

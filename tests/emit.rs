@@ -58,7 +58,7 @@ fn build_with(name: &str, text: &str, extras: Extras) -> (Outputs, Sources) {
         &Account::of(&plan, true, &[], Vec::new()),
         &sources,
         &|path| resolved.figures.get(path).cloned(),
-        extras,
+        extras.into(),
     );
     (outputs.expect("outputs"), sources)
 }
@@ -461,6 +461,8 @@ fn the_build_record_tells_the_digests_of_what_went_in_and_came_out() {
             (Some(name.as_str()), Some(hex(bytes).as_str()))
         );
     }
+    let pictures: Vec<_> = record["figures"].as_array().expect("figures").iter().map(|one| &one["sha256"]).collect();
+    assert!(pictures.contains(&&serde_json::json!(hex(RAIL))), "{pictures:?}");
     // The form that `sha256sum` prints, so that anybody can work the digest out.
     let list: String =
         sources.iter().map(|(_, file)| format!("{}  {}\n", hex(file.text.as_bytes()), file.name)).collect();

@@ -130,6 +130,119 @@ fn the_least_of_several_and_products_are_solved_exactly() {
 }
 
 #[test]
+fn open_numbers_that_are_multiplied_with_one_another_have_their_ranges() {
+    let text = "given load \"Load\" { range 10 kg to 100 kg }\ngiven arm \"Arm\" { range 200 mm to 900 mm }\n\
+        limit tilt \"It does not tilt\" { load * arm <= 40 kg * 500 mm else stop \"Leave it.\" }\n";
+    let (lines, _) = asked(&compiled(text), &[], "load [kg],arm [mm]\n,\n,400\n25,\n");
+    // 20 kg·m: with the longest arm 22.2 kg, with the shortest 100 kg; with the heaviest load 200 mm, with the lightest 2000 mm.
+    assert_eq!(depends(&lines[0]), ["load: fits 10..200/9, may 10..100", "arm: fits 200..200, may 200..900"]);
+    assert_eq!(depends(&lines[1]), ["load: fits 10..50, may 10..50"]);
+    assert_eq!(depends(&lines[2]), ["arm: fits 200..800, may 200..800"]);
+    // What is divided by an open number is solved; an open number under the line is named.
+    let text = "given load \"Load\" { range 10 kg to 100 kg }\ngiven arm \"Arm\" { range 200 mm to 900 mm }\n\
+        limit share \"Each bears\" { load / arm <= 100 kg / 1 m else stop \"Leave it.\" }\n";
+    let (lines, _) = asked(&compiled(text), &[], "load [kg],arm [mm]\n,\n");
+    assert_eq!(depends(&lines[0]), ["load: fits 10..20, may 10..90", "arm: fits , may 200..900"]);
+}
+
+/// All combinations of whole millimetres are the oracle, on both sides of zero.
+#[test]
+fn ranges_of_products_are_never_too_generous_and_never_too_narrow() {
+    const SUMS: [&str; 6] = [
+        "a * b + c * 2 deg",
+        "a * b - c * 3 deg",
+        "(a + 2 deg) * b - c * c0",
+        "b * (a - c)",
+        "a * (greatest of (b, c)) - 4 deg * b",
+        "(b - c) * a - 5 deg * (a + b)",
+    ];
+    let value = |sum: usize, a: i64, b: i64, c: i64| match sum {
+        0 => a * b + c * 2,
+        1 => a * b - c * 3,
+        2 => (a + 2) * b - c,
+        3 => b * (a - c),
+        4 => a * b.max(c) - 4 * b,
+        _ => (b - c) * a - 5 * (a + b),
+    };
+    let ends = [(-4, 3), (0, 5), (2, 6), (-6, -1)];
+    let (mut open, mut told) = (0, 0);
+    for case in 0..(SUMS.len() * 64 * 5) {
+        let (sum, rest) = (case % SUMS.len(), case / SUMS.len());
+        let range = |place: usize| ends[rest / 4_usize.pow(place as u32) % 4];
+        let ranges = [range(0), range(1), range(2)];
+        let (op, least) = [("<=", 3), ("<", -2), (">=", 4), (">", 0), ("=", 6)][rest / 64];
+        let given = |name: &str, (low, high): (i64, i64)| {
+            format!("given {name} \"Given {name}\" {{ range {low} deg to {high} deg }}\n")
+        };
+        let text = format!(
+            "{}{}{}limit one \"One\" {{ {} {op} {least} deg * 1 deg else stop \"Leave it.\" }}\n",
+            given("a", ranges[0]),
+            given("b", ranges[1]),
+            given("c", ranges[2]),
+            SUMS[sum].replace("c0", "1 deg"),
+        );
+        let compiled = compiled(&text);
+        let (lines, _) = asked(&compiled, &[], "a [deg],b [deg],c [deg]\n,,\n");
+        let line = &lines[0];
+        let all = |(low, high): (i64, i64)| low..=high;
+        let holds = |values: &[i64; 3]| {
+            let value = value(sum, values[0], values[1], values[2]);
+            match op {
+                "<=" => value <= least,
+                "<" => value < least,
+                ">=" => value >= least,
+                ">" => value > least,
+                _ => value == least,
+            }
+        };
+        let mut points: Vec<[i64; 3]> = Vec::new();
+        for a in all(ranges[0]) {
+            for b in all(ranges[1]) {
+                points.extend(all(ranges[2]).map(|c| [a, b, c]));
+            }
+        }
+        let (good, bad): (Vec<[i64; 3]>, Vec<[i64; 3]>) = points.into_iter().partition(holds);
+        match line.verdict.as_str() {
+            "fits" => assert!(bad.is_empty(), "{text}"),
+            "no" => assert!(good.is_empty(), "{text}"),
+            _ => open += 1,
+        }
+        for on in &line.depends {
+            let place = ["Given a", "Given b", "Given c"].iter().position(|name| on.on == *name || on.on == name[6..]);
+            let place = place.unwrap_or_else(|| panic!("{}", on.on));
+            let may = |place: usize, value: i64| {
+                let id = ["a", "b", "c"][place];
+                let of = line.depends.iter().find(|one| one.on == id || one.on.ends_with(id));
+                of.is_none_or(|of| within(&of.may, value))
+            };
+            for point in &good {
+                assert!(within(&on.may, point[place]), "{text}{point:?} {on:?}");
+            }
+            for point in bad.iter().filter(|point| (0..3).all(|other| may(other, point[other]))) {
+                assert!(!within(&on.fits, point[place]), "{text}{point:?} {on:?}");
+            }
+            told += usize::from(!on.fits.is_empty());
+        }
+    }
+    assert!(open > 500 && told > 100, "{open} {told}");
+}
+
+/// Whether a whole number is in one of the ranges.
+fn within(ranges: &[fitwright::fit::Within], value: i64) -> bool {
+    let number = |text: &str| {
+        let (above, below) = text.split_once('/').unwrap_or((text, "1"));
+        above.parse::<f64>().expect("a number") / below.parse::<f64>().expect("a number")
+    };
+    let value = value as f64;
+    ranges.iter().any(|range| {
+        range.at_least.as_deref().is_none_or(|end| value >= number(end))
+            && range.over.as_deref().is_none_or(|end| value > number(end))
+            && range.at_most.as_deref().is_none_or(|end| value <= number(end))
+            && range.below.as_deref().is_none_or(|end| value < number(end))
+    })
+}
+
+#[test]
 fn limits_that_leave_nothing_together_are_told_together() {
     let text = "given a \"A\" { range 0 kg to 100 kg }\n\
         limit low \"Low\" { a <= 40 kg else stop \"Too heavy.\" }\n\

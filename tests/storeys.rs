@@ -167,7 +167,8 @@ const HOUSES: &[(&str, &[Storey])] = &[
         &[
             Apart(&["data", "head", "records", "sets"]),
             Together(&["asked", "numbers"]),
-            Apart(&["cell", "open", "texts"]),
+            Apart(&["cell", "products", "texts"]),
+            Together(&["open"]),
             Together(&["judge"]),
             Together(&["write"]),
             Together(&["page"]),

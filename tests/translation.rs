@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
-use fitwright::compile::{self, CannotTranslate, Compiled};
+use fitwright::compile::{self, CannotTranslate, Compiled, Words};
 use fitwright::labels::{ENGLISH, FOR_THE_MAKER, Language, language_of, pieces, tags};
 use fitwright::po::{self, Entry, File};
 use fitwright::world::Memory;
@@ -82,8 +82,13 @@ fn filled(text: &str) -> File {
     file
 }
 
+/// As a build has it.
+fn words(texts: &File) -> Option<Words<'_>> {
+    Some(Words { texts, bytes: b"as it lies there" })
+}
+
 fn faults(text: &str, file: &File) -> Vec<po::Fault> {
-    match compiled(text).translate(german(), Some(file)) {
+    match compiled(text).translate(german(), words(file)) {
         Err(CannotTranslate::Faults(faults)) => faults,
         other => panic!("it should be refused: {other:?}"),
     }
@@ -119,7 +124,7 @@ fn what_is_written_is_read_again_and_numbers_and_mentions_are_held() {
 #[test]
 fn a_build_says_the_translation_with_the_numbers_of_the_locale() {
     let mut shelf = compiled(SHELF);
-    let lacks = shelf.translate(german(), Some(&filled(SHELF))).expect("it fits");
+    let lacks = shelf.translate(german(), words(&filled(SHELF))).expect("it fits");
     assert_eq!((lacks.missing.len(), lacks.outdated.len()), (0, 0));
     let manual = manual(&shelf);
     for wanted in [
@@ -140,9 +145,17 @@ fn a_build_says_the_translation_with_the_numbers_of_the_locale() {
     entry(&mut file, "step.hang.note.1").text.clear();
     entry(&mut file, "step.torque-shelf.title").source = "Torque it".to_owned();
     let mut shelf = compiled(SHELF);
-    let lacks = shelf.translate(german(), Some(&file)).expect("it fits");
+    let lacks = shelf.translate(german(), words(&file)).expect("it fits");
     assert_eq!(lacks.missing, ["step.hang.note.1"]);
     assert_eq!(lacks.outdated, ["step.torque-shelf.title"]);
+    let build = compile::build(&shelf).expect("clean").expect("outputs");
+    let build: Value = serde_json::from_slice(build.file("build.json").expect("a record of the build")).expect("JSON");
+    assert_eq!(build["language"], "de");
+    // Worked out by `printf 'as it lies there' | sha256sum`.
+    let sha256 = "b10f981cd7e218508c6da5417cb4164ae2d6ec0644878cccc4e8b79e58f06c50";
+    let translation = serde_json::json!({"bytes": 16, "sha256": sha256, "texts": lacks.all,
+        "missing": ["step.hang.note.1"], "outdated": ["step.torque-shelf.title"]});
+    assert_eq!(build["translation"], translation);
     let manual = self::manual(&shelf);
     assert!(manual.contains("It hangs by itself. [en]") && manual.contains("Torque the shelf [en]"));
 }
@@ -354,7 +367,7 @@ fn the_data_of_a_checklist_are_the_same_in_every_language() {
     let file = po::read(&fs::read(top("procedures/kestrel-rack.de.po")).expect("its translation")).expect("PO");
     let checklist = |tag: &str| -> Value {
         let mut kestrel = compile::check("kestrel-rack.fitw", &world);
-        let lacks = kestrel.translate(language_of(tag).expect("a language"), Some(&file)).expect("it fits");
+        let lacks = kestrel.translate(language_of(tag).expect("a language"), words(&file)).expect("it fits");
         assert_eq!((&lacks.missing, &lacks.outdated), (&Vec::new(), &Vec::new()), "the German demo is complete");
         let outputs = compile::build(&kestrel).expect("clean").expect("it is built");
         serde_json::from_slice(outputs.file("checklist.json").expect("a checklist")).expect("JSON")

@@ -10,6 +10,7 @@ use super::terminal::Stream;
 use super::{CannotRun, Format, RecordArguments, Verdict, one_file};
 use crate::diagnostics::render::{Style, counted};
 use crate::diagnostics::visible;
+use crate::labels::{english, speaking};
 use crate::record::{self, Beside, Judgement, Outcome, archive, bounds};
 use crate::source::Sources;
 use crate::{diagnostics::Finding, emit};
@@ -48,7 +49,10 @@ pub fn run(arguments: &RecordArguments) -> Result<Verdict, CannotRun> {
     let judgement = record::judge(&checklist, &text, beside);
     let findings = record::words::findings(&judgement, &sources, checklist_file, record_file);
     let page = match &arguments.summary {
-        Some(_) => Some(summary(&judgement, &findings, &sources)?),
+        Some(_) => Some(speaking(judgement.definition.as_ref().map_or_else(english, |of| of.language), || {
+            let said = record::words::findings(&judgement, &sources, checklist_file, record_file);
+            summary(&judgement, &said, &sources)
+        })?),
         None => None,
     };
     match (&arguments.summary, page) {
@@ -134,7 +138,7 @@ fn name_of(path: &Path) -> String {
     path.display().to_string().replace('\\', "/")
 }
 
-/// The page for customer and file.
+/// The page for customer and file, in the language that is spoken.
 fn summary(judgement: &Judgement, findings: &[Finding], sources: &Sources) -> Result<String, CannotRun> {
     let page = record::view(judgement, findings, sources).ok_or_else(|| {
         CannotRun("there is no summary: nothing of this record can be judged by this checklist".to_owned())

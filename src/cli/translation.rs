@@ -7,7 +7,7 @@ use super::files::{self, Job};
 use super::project;
 use super::terminal::Stream;
 use super::{CannotRun, CheckFormat, Verdict, one_file};
-use crate::compile::{self, CannotTranslate, Compiled};
+use crate::compile::{self, CannotTranslate, Compiled, Words};
 use crate::diagnostics::render::counted;
 use crate::diagnostics::visible;
 use crate::labels::{self, Language};
@@ -227,16 +227,17 @@ pub fn translate(
     language: &'static Language,
     found: &Found,
 ) -> Result<Result<String, String>, CannotRun> {
-    let file = match &found.content {
+    let read = match &found.content {
         Ok(bytes) => match texts(bytes) {
-            Ok(file) => Some(file),
+            Ok(texts) => Some((texts, bytes)),
             Err(faults) => return Ok(Err(told(&found.name, &faults))),
         },
         Err(ReadFault::Missing) => None,
         Err(fault) => return Err(CannotRun(format!("{}: {fault}", found.name))),
     };
     let id = compiled.procedure().map(|procedure| procedure.name.id.clone()).unwrap_or_default();
-    match compiled.translate(language, file.as_ref()) {
+    let words = read.as_ref().map(|(texts, bytes)| Words { texts, bytes });
+    match compiled.translate(language, words) {
         Ok(lacks) => Ok(Ok(lacking(&id, &found.name, language, &lacks))),
         Err(CannotTranslate::Faults(faults)) => Ok(Err(told(&found.name, &faults))),
         Err(CannotTranslate::NotClean) => Ok(Ok(String::new())),

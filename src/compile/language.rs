@@ -2,6 +2,7 @@
 
 use super::Compiled;
 use crate::account::{Accepted, Account};
+use crate::emit::Translation;
 use crate::labels::{Language, english, language_of, speaking};
 use crate::plan::Plan;
 use crate::po;
@@ -18,6 +19,15 @@ pub enum CannotTranslate {
     Faults(Vec<po::Fault>),
 }
 
+/// A file with translations.
+#[derive(Debug, Clone, Copy)]
+pub struct Words<'a> {
+    /// What stands in it.
+    pub texts: &'a po::File,
+    /// As it lies on the disk, in whichever form.
+    pub bytes: &'a [u8],
+}
+
 impl Compiled {
     /// From here on all outputs are in a language: our words, the forms of numbers, and the texts of the procedure by a translation. A
     /// procedure whose own texts are in that language, and a pseudo-language, need none. Findings stay as they are.
@@ -27,7 +37,7 @@ impl Compiled {
     pub fn translate(
         &mut self,
         language: &'static Language,
-        words: Option<&po::File>,
+        words: Option<Words<'_>>,
     ) -> Result<Lacks, CannotTranslate> {
         let procedure = self.clean().ok_or(CannotTranslate::NotClean)?;
         let own = match &procedure.language {
@@ -41,11 +51,13 @@ impl Compiled {
         } else {
             let words = words.ok_or(CannotTranslate::NoWords)?;
             let (changed, lacks) =
-                translate::translated(procedure, words, language).map_err(CannotTranslate::Faults)?;
+                translate::translated(procedure, words.texts, language).map_err(CannotTranslate::Faults)?;
+            let (missing, outdated) = (lacks.missing.clone(), lacks.outdated.clone());
+            self.translation = Some(Translation::by(words.bytes, lacks.all, missing, outdated));
             (Some(changed), lacks)
         };
         if let Some(changed) = changed {
-            let plan = Plan::new(changed);
+            let plan = speaking(language, || Plan::new(changed));
             let accepted: Vec<Accepted> = self.account.accepted.iter().map(|one| said_in(&plan, one)).collect();
             let (proved, findings) = (self.account.proved, &self.shown.findings);
             self.account = speaking(language, || Account::of(&plan, proved, findings, accepted));

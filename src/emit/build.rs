@@ -1,9 +1,11 @@
 //! The build record: what went in, what came out, each with its digest.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use super::checklist::inputs::Chosen;
-use super::{COMPILER_VERSION, EmitError, text::sha256};
+use super::{COMPILER_VERSION, EmitError, Translation, text::sha256};
 use crate::account::{Account, AccountData};
 use crate::model::{Procedure, Table};
 use crate::source::Sources;
@@ -16,8 +18,14 @@ struct BuildRecord<'a> {
     procedure: ProcedureName<'a>,
     /// What it was tailored to; empty for the full procedure.
     effectivity: &'a [Chosen],
+    /// The language of the texts, where the procedure or its translation names it.
+    language: Option<&'a str>,
     source_digest: &'a str,
     sources: Vec<FileDigest<'a>>,
+    figures: Vec<FileDigest<'a>>,
+    /// By what the texts were translated; missing where they are those of the source.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    translation: Option<&'a Translation>,
     outputs: Vec<FileDigest<'a>>,
     counts: Counts,
     /// What was judged and what was not.
@@ -84,32 +92,47 @@ pub(super) fn source_digest(sources: &Sources) -> String {
     sha256(list.as_bytes())
 }
 
-/// Writes `build.json` over the other files.
-pub(super) fn record(
-    procedure: &Procedure,
-    account: &Account,
-    sources: &Sources,
-    digest: &str,
-    effectivity: &[Chosen],
-    files: &[(String, Vec<u8>)],
-) -> Result<Vec<u8>, EmitError> {
-    let record = BuildRecord {
-        format: Format { name: "fitwright-build", version: "1.2.0" },
-        compiler: Compiler { name: "fitwright", version: COMPILER_VERSION },
-        procedure: ProcedureName {
-            id: &procedure.name.id,
-            title: &procedure.name.title,
-            revision: procedure.revision.as_ref().map(|revision| revision.mark.as_str()),
-            date: procedure.revision.as_ref().map(|revision| revision.date.as_str()),
-        },
-        effectivity,
-        source_digest: digest,
-        sources: sources.iter().map(|(_, file)| file_digest(&file.name, file.text.as_bytes())).collect(),
-        outputs: files.iter().map(|(name, bytes)| file_digest(name, bytes)).collect(),
-        counts: counts(procedure),
-        account: account.data(sources),
-    };
-    json(&record)
+/// What went in.
+pub(super) struct Made<'a> {
+    pub(super) account: &'a Account,
+    pub(super) sources: &'a Sources,
+    /// Of all sources.
+    pub(super) digest: &'a str,
+    pub(super) figures: &'a dyn Fn(&str) -> Option<Vec<u8>>,
+    pub(super) translation: Option<&'a Translation>,
+}
+
+impl Made<'_> {
+    /// Writes `build.json` over the other files.
+    pub(super) fn json(
+        &self,
+        procedure: &Procedure,
+        effectivity: &[Chosen],
+        files: &[(String, Vec<u8>)],
+    ) -> Result<Vec<u8>, EmitError> {
+        let pictures: BTreeSet<&str> = procedure.figures.rows().iter().map(|figure| figure.path.as_str()).collect();
+        let picture = |path: &'_ str| Some(((self.figures)(path)?, path.to_owned()));
+        let pictures: Vec<(Vec<u8>, String)> = pictures.into_iter().filter_map(picture).collect();
+        json(&BuildRecord {
+            format: Format { name: "fitwright-build", version: "1.3.0" },
+            compiler: Compiler { name: "fitwright", version: COMPILER_VERSION },
+            procedure: ProcedureName {
+                id: &procedure.name.id,
+                title: &procedure.name.title,
+                revision: procedure.revision.as_ref().map(|revision| revision.mark.as_str()),
+                date: procedure.revision.as_ref().map(|revision| revision.date.as_str()),
+            },
+            effectivity,
+            language: procedure.language.as_ref().map(|language| language.tag.as_str()),
+            source_digest: self.digest,
+            sources: self.sources.iter().map(|(_, file)| file_digest(&file.name, file.text.as_bytes())).collect(),
+            figures: pictures.iter().map(|(bytes, path)| file_digest(path, bytes)).collect(),
+            translation: self.translation,
+            outputs: files.iter().map(|(name, bytes)| file_digest(name, bytes)).collect(),
+            counts: counts(procedure),
+            account: self.account.data(self.sources),
+        })
+    }
 }
 
 /// Pretty JSON with a line end.

@@ -40,6 +40,45 @@ pub struct Extras {
     pub annex: bool,
 }
 
+/// What the outputs are made of besides the procedure and its account.
+#[derive(Clone, Copy, Default)]
+pub struct Beside<'a> {
+    /// What is made on demand.
+    pub extras: Extras,
+    /// An older edition, from which the manual tells its differences.
+    pub since: Option<Since<'a>>,
+    /// By what the texts were translated.
+    pub translation: Option<&'a Translation>,
+}
+
+impl From<Extras> for Beside<'_> {
+    fn from(extras: Extras) -> Self {
+        Beside { extras, ..Beside::default() }
+    }
+}
+
+/// By what the texts were translated, as `build.json` says it.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct Translation {
+    /// Bytes of the file.
+    pub bytes: usize,
+    /// Its digest.
+    pub sha256: String,
+    /// How many texts the procedure has.
+    pub texts: usize,
+    /// Names of those that have no translation and stand in the language of the source.
+    pub missing: Vec<String>,
+    /// Names of those whose translation is of an older text; they stand so too.
+    pub outdated: Vec<String>,
+}
+
+impl Translation {
+    /// By a file of these bytes.
+    pub fn by(bytes: &[u8], texts: usize, missing: Vec<String>, outdated: Vec<String>) -> Translation {
+        Translation { bytes: bytes.len(), sha256: text::sha256(bytes), texts, missing, outdated }
+    }
+}
+
 /// An older edition, whose differences are marked in the manual.
 #[derive(Clone, Copy)]
 pub struct Since<'a> {
@@ -123,41 +162,28 @@ pub fn emit(
     sources: &Sources,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
 ) -> Result<Outputs, EmitError> {
-    emit_with(plan, account, sources, figures, Extras::default())
+    emit_with(plan, account, sources, figures, Beside::default())
 }
 
-/// The same with files that are made on demand.
+/// The same with files that are made on demand, and with marks where the manual differs from an older edition and a list of what
+/// changed.
 ///
 /// # Errors
-/// As [`emit`].
+/// As [`emit`], of the older edition too.
 pub fn emit_with(
     plan: &Plan,
     account: &Account,
     sources: &Sources,
     figures: &dyn Fn(&str) -> Option<Vec<u8>>,
-    extras: Extras,
-) -> Result<Outputs, EmitError> {
-    emit_since(plan, account, sources, figures, extras, None)
-}
-
-/// The same with marks where the manual differs from an older edition, and a list of what changed.
-///
-/// # Errors
-/// As [`emit`], of the older edition too.
-pub fn emit_since(
-    plan: &Plan,
-    account: &Account,
-    sources: &Sources,
-    figures: &dyn Fn(&str) -> Option<Vec<u8>>,
-    extras: Extras,
-    since: Option<Since<'_>>,
+    beside: Beside<'_>,
 ) -> Result<Outputs, EmitError> {
     let digest = build::source_digest(sources);
     let checklist = checklist::checklist(plan, &digest, figures)?;
-    let mut files = sheets::sheets(plan, account, &digest, figures, extras, since)?;
+    let mut files = sheets::sheets(plan, account, &digest, figures, beside.extras, beside.since)?;
     files.push(("checklist.json".to_owned(), build::json(&checklist)?));
     files.push(("job.html".to_owned(), job::page(&checklist)?));
-    let record = build::record(plan.procedure(), account, sources, &digest, &checklist.effectivity, &files)?;
+    let record = build::Made { account, sources, digest: &digest, figures, translation: beside.translation };
+    let record = record.json(plan.procedure(), &checklist.effectivity, &files)?;
     files.push(("build.json".to_owned(), record));
     Ok(Outputs { files })
 }

@@ -415,12 +415,6 @@ pub(super) fn with_label(title: &str, label: &str) -> String {
     if title.ends_with(['?', '.', ':']) { format!("{title} {label}") } else { format!("{title}: {label}") }
 }
 
-/// The first letter as a capital.
-pub(super) fn sentence_case(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
 /// The text for one, or that for any other number, with the number in its place `{n}`.
 pub(super) fn counted(count: u32, one: &str, many: &str) -> String {
     fill(if count == 1 { one } else { many }, &[("n", &count.to_string())])

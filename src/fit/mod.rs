@@ -10,7 +10,8 @@
 //! limits with their worse end, as everywhere. All is exact. A given that is missing or lies between two amounts, and a reading
 //! that a limit names, can be anything in its range; then the answer says in which part of it the vehicle fits.
 //! Where several open numbers stand in one sum, each gets two ranges: in one it fits whatever the others come to, outside the
-//! other it does not. Where they are multiplied with one another only their names are told. Nothing is tried out.
+//! other it does not; where they are multiplied with one another too, by the least and the greatest that each can be. Where an
+//! open number is multiplied with itself, or others are divided by it, only its name is told. Nothing is tried out.
 //!
 //! Stops that wait for a reading or a result are named, and are not part of the verdict: every job has some.
 
@@ -22,6 +23,7 @@ mod judge;
 mod numbers;
 mod open;
 mod page;
+mod products;
 mod records;
 mod sets;
 mod texts;

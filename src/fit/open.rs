@@ -3,6 +3,7 @@
 
 use super::asked::{Asked, Known, Leaf, Tree};
 use super::numbers::{self, Numbers};
+use super::products;
 use super::sets::Set;
 use crate::model::{ChoiceId, IdMap, NumberId, Procedure};
 
@@ -118,7 +119,9 @@ impl Open<'_> {
 
     fn tied(&self, leaf: Option<usize>, number: NumberId, sets: &IdMap<NumberId, Set>) -> Option<numbers::Tied> {
         match self.asked.leaves.get(leaf?)? {
-            Leaf::Compares(comparison) => numbers::tied(comparison, number, sets),
+            Leaf::Compares(comparison) => {
+                numbers::tied(comparison, number, sets).or_else(|| products::tied(comparison, number, sets))
+            }
             Leaf::In(..) => None,
         }
     }

@@ -23,6 +23,12 @@ pub fn pieces(text: &str) -> Vec<Piece<'_>> {
     pieces
 }
 
+/// A text as it begins a sentence or stands as a title: with a capital.
+pub fn sentence_case(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// A text with its places filled: `fill("Repair {n}", &[("n", "2")])` is `Repair 2`. A place without a value stays as it is.
 pub fn fill(text: &str, values: &[(&str, &str)]) -> String {
     let mut filled = String::new();

@@ -21,6 +21,8 @@ pub struct Language {
     pub labels: &'static Labels,
     /// What stands between whole number and decimals in print. Files of data have a point in every language.
     pub decimal: char,
+    /// Whether nouns have a capital wherever they stand.
+    pub capital_nouns: bool,
     /// Whether it is written from right to left.
     pub right_to_left: bool,
     /// Whether it is English made strange, to see whether a layout holds.
@@ -34,6 +36,7 @@ static IN_ENGLISH: Language = Language {
     name: "English",
     labels: &ENGLISH,
     decimal: '.',
+    capital_nouns: false,
     right_to_left: false,
     pseudo: false,
     reviewed: (0, 0),
@@ -45,6 +48,7 @@ struct Known {
     name: &'static str,
     catalogue: Catalogue,
     decimal: char,
+    capital_nouns: bool,
     right_to_left: bool,
 }
 
@@ -60,6 +64,7 @@ const KNOWN: [Known; LANGUAGES] = [
         name: "German",
         catalogue: Catalogue::File(include_str!("../../site/labels/de.po")),
         decimal: ',',
+        capital_nouns: true,
         right_to_left: false,
     },
     Known {
@@ -67,6 +72,7 @@ const KNOWN: [Known; LANGUAGES] = [
         name: "French",
         catalogue: Catalogue::File(include_str!("../../site/labels/fr.po")),
         decimal: ',',
+        capital_nouns: false,
         right_to_left: false,
     },
     Known {
@@ -74,6 +80,7 @@ const KNOWN: [Known; LANGUAGES] = [
         name: "Spanish",
         catalogue: Catalogue::File(include_str!("../../site/labels/es.po")),
         decimal: ',',
+        capital_nouns: false,
         right_to_left: false,
     },
     // The two pseudo-locales of the Unicode CLDR: longer and accented, and right to left.
@@ -82,9 +89,17 @@ const KNOWN: [Known; LANGUAGES] = [
         name: "English, longer and accented",
         catalogue: Catalogue::Pseudo,
         decimal: ',',
+        capital_nouns: false,
         right_to_left: false,
     },
-    Known { tag: "ar-XB", name: "English, mirrored", catalogue: Catalogue::Pseudo, decimal: '.', right_to_left: true },
+    Known {
+        tag: "ar-XB",
+        name: "English, mirrored",
+        catalogue: Catalogue::Pseudo,
+        decimal: '.',
+        capital_nouns: false,
+        right_to_left: true,
+    },
 ];
 
 const LANGUAGES: usize = 5;
@@ -113,7 +128,7 @@ pub fn term(word: &str) -> &str {
     let mut found = word;
     let mut known = ENGLISH;
     known.each(&mut |group, label, text| {
-        if matches!(group, "term" | "metal" | "tool") && *text == word {
+        if matches!(group, "term" | "metal" | "tool" | "unjudged") && *text == word {
             at = Some((group, label));
         }
     });
@@ -145,6 +160,15 @@ pub fn speaking<T>(language: &'static Language, work: impl FnOnce() -> T) -> T {
 }
 
 impl Language {
+    /// What begins as a sentence does, as it stands inside one.
+    pub fn inside(&self, text: &str) -> String {
+        let mut letters = text.chars();
+        match letters.next() {
+            Some(first) if !self.capital_nouns => first.to_lowercase().chain(letters).collect(),
+            _ => text.to_owned(),
+        }
+    }
+
     /// A number as this language prints it: with its decimal sign.
     pub fn number(&self, number: &str) -> String {
         if self.decimal == '.' { number.to_owned() } else { number.replace('.', self.decimal.encode_utf8(&mut [0; 4])) }
@@ -214,6 +238,7 @@ impl Known {
             name: self.name,
             labels: Box::leak(Box::new(labels)),
             decimal: self.decimal,
+            capital_nouns: self.capital_nouns,
             right_to_left: self.right_to_left,
             pseudo: matches!(self.catalogue, Catalogue::Pseudo),
             reviewed,

@@ -40,9 +40,9 @@ mod words;
 
 use serde::Serialize;
 
-pub use account::Account;
+pub use account::{Account, Unjudged};
 pub use drawing::{Bench, Fastening, Map, Scale, Schematic};
-pub use fill::{Piece, fill, pieces};
+pub use fill::{Piece, fill, pieces, sentence_case};
 pub use fit::Fit;
 pub use language::{FOR_THE_MAKER, Language, english, language, language_of, pseudo, speaking, spoken, tags, term};
 pub use lists::{List, Packing, Pick};
@@ -264,6 +264,7 @@ catalogue! {
     }
     paper {
         account: Account,
+        unjudged: Unjudged,
         sheet: Sheet,
         record: Record,
         measure: Measure,

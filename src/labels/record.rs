@@ -54,5 +54,11 @@ labels! {
         torque_again: "{torque}; done again: {remedy}",
         clicked_all: "{torques}, wrench set and clicked",
         clicked_some: "{torques}, wrench set and clicked at {n} of {all}",
+        clock_backwards: "this line is dated before the one above it",
+        photo_left_out: "a photograph was left out: {text}",
+        torque_remedied: "a torque outside its tolerance was written down: {text}",
+        one_signs_twice: "one person signs twice: {text}",
+        went_on: "a check failed and the job went on: {text}",
+        carried_on: "the job was carried on under this revision: {text}",
     }
 }

@@ -45,7 +45,8 @@ pub enum UnknownValue {
 }
 
 impl UnknownValue {
-    const ALL: &'static [(&'static str, UnknownValue, &'static str)] = &[
+    /// Each with the word of its line, and in a sentence after `the`.
+    pub const ALL: &'static [(&'static str, UnknownValue, &'static str)] = &[
         ("mass", UnknownValue::Mass, "mass"),
         ("class", UnknownValue::Class, "class"),
         ("size", UnknownValue::Size, "thread of the fastener"),

@@ -26,6 +26,9 @@ pub struct ProcedureText {
     pub id: String,
     /// Title.
     pub title: String,
+    /// The language of its texts, a tag of RFC 5646.
+    #[serde(default)]
+    pub language: Option<String>,
     /// Its revision.
     #[serde(default)]
     pub revision: Option<RevisionText>,

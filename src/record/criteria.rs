@@ -10,7 +10,7 @@ use super::content::{
 };
 use super::numbers::{AmountText, Units};
 use super::unreadable::ChecklistFault;
-use crate::labels::{fill, spoken};
+use crate::labels::{fill, language, spoken};
 
 /// Something that is asked for.
 #[derive(Debug)]
@@ -214,7 +214,7 @@ impl Wording<'_> {
                 } else if low.value == high.value {
                     amount(low)
                 } else {
-                    range(&low.value, &amount(high))
+                    range(&language().number(&low.value), &amount(high))
                 };
                 if holds { words } else { fill(spoken().condition.not, &[("words", &words)]) }
             }
@@ -230,7 +230,7 @@ impl Wording<'_> {
 
     fn amount(&self, value: &str, unit: &str) -> String {
         let symbol = self.units.get(unit).map_or(unit, |unit| unit.symbol.as_str());
-        format!("{value} {symbol}")
+        format!("{} {symbol}", language().number(value))
     }
 
     /// Arithmetic, with parentheses only where they are needed.
@@ -246,7 +246,7 @@ impl Wording<'_> {
         let amount = |amount: &AmountText| self.amount(&amount.value, &amount.unit);
         match text {
             ExpressionText::Fact { amount: of } | ExpressionText::Amount { amount: of } => amount(of),
-            ExpressionText::Number { value } => value.clone(),
+            ExpressionText::Number { value } => language().number(value),
             ExpressionText::Input { input } => self.title(input).to_owned(),
             ExpressionText::Least { of } => listed(spoken().condition.least, of),
             ExpressionText::Greatest { of } => listed(spoken().condition.greatest, of),

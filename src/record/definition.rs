@@ -12,6 +12,7 @@ use super::numbers::{self, AmountText, Unit, Units};
 use super::program::Program;
 use super::unreadable::{ChecklistFault, EvaluateFault, FormFault};
 use crate::canonical;
+use crate::labels::{Language, english, language, language_of, speaking};
 
 /// A checklist that a record can be judged by.
 #[derive(Debug)]
@@ -20,12 +21,14 @@ pub struct Definition {
     pub digest: String,
     /// Which procedure.
     pub procedure: ProcedureText,
+    /// The language of its texts, in which a summary is written too; English where we have no words of that language.
+    pub language: &'static Language,
     pub(super) units: Units,
     pub(super) inputs: Vec<InputText>,
     /// Circumstances to print: the title of a joint.
     pub(super) joints: Vec<JointText>,
     pub(super) program: Program,
-    /// What is asked of readings, in words.
+    /// What is asked of readings, in words of its language.
     pub(super) criteria: Criteria,
     /// What was settled when the checklist was made.
     pub(super) effectivity: Vec<ChosenText>,
@@ -70,9 +73,11 @@ pub fn read(text: &str) -> Result<Definition, ChecklistFault> {
     }
     let program = Program::of(&content, &units)?;
     let find = |id: &str| content.inputs.iter().position(|input| input.id() == id);
-    let criteria = Criteria::of(&content, &units, &Names { input: &find, units: &units })?;
+    let language = content.procedure.language.as_deref().and_then(language_of).unwrap_or_else(english);
+    let criteria = speaking(language, || Criteria::of(&content, &units, &Names { input: &find, units: &units }))?;
     Ok(Definition {
         digest: canonical::digest(&value),
+        language,
         procedure: content.procedure,
         units,
         inputs: content.inputs,
@@ -98,7 +103,7 @@ impl Definition {
     /// An amount in print: `47 mm`.
     pub(super) fn printed(&self, amount: &AmountText) -> String {
         let symbol = self.units.get(&amount.unit).map_or(amount.unit.as_str(), |unit| unit.symbol.as_str());
-        format!("{} {symbol}", amount.value)
+        format!("{} {symbol}", language().number(&amount.value))
     }
 
     pub(super) fn base(&self, amount: &AmountText) -> Option<crate::quantity::Exact> {

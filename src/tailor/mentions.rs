@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::settled::Settled;
 use super::visitor::Ids;
-use crate::labels::{fill, spoken};
+use crate::labels::{fill, sentence_case, spoken};
 use crate::model::{FigureId, Mention, MentionTarget, Procedure, Prose, Said, StepId};
 use crate::prose;
 use crate::quantity::display;
@@ -87,8 +87,7 @@ fn placed(words: String, before: &str) -> String {
     if !before.is_empty() && !before.ends_with(['.', '!', '?', '\n', '-', '>']) {
         return words;
     }
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    sentence_case(&words)
 }
 
 /// Text that CommonMark shows as it is: any of its marks may be escaped (CommonMark 0.31, 2.4).

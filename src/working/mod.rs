@@ -11,6 +11,7 @@ pub mod joint;
 mod print;
 mod report;
 
+use crate::labels::{fill, sentence_case, spoken, term};
 use crate::model::{Reference, Unknown};
 use crate::trade::Source;
 
@@ -66,18 +67,15 @@ impl Line {
         }
     }
 
-    /// What cannot be worked out, and why.
-    fn open(what: impl Into<String>, why: impl Into<String>) -> Line {
-        Line { standing: Standing::Open, ..Line::stated(what, why) }
+    /// What cannot be worked out, as it stands inside a sentence, and why.
+    fn open(what: &str, why: impl Into<String>) -> Line {
+        Line { standing: Standing::Open, ..Line::stated(sentence_case(what), why) }
     }
 
     /// A value that nobody knows.
     fn unknown(unknown: &Unknown) -> Line {
-        let mut what = unknown.what.words().to_owned();
-        if let Some(first) = what.get_mut(..1) {
-            first.make_ascii_uppercase();
-        }
-        Line::open(what, format!("unknown: {}", unknown.why.trim_end_matches('.')))
+        let why = fill(spoken().unjudged.unknown, &[("why", unknown.why.trim_end_matches('.'))]);
+        Line::open(term(unknown.what.words()), why)
     }
 
     /// What plain arithmetic gives.
@@ -115,6 +113,25 @@ impl Standing {
             Standing::Practice => "common practice",
             Standing::Computed => "computed",
             Standing::Open => "not judged",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::labels::{ENGLISH, Language, language_of, speaking};
+    use crate::model::UnknownValue;
+
+    #[test]
+    fn each_value_that_may_be_unknown_has_its_words_in_every_language() {
+        let mut english = Vec::new();
+        let mut labels = ENGLISH;
+        labels.each(&mut |group, _, text| english.extend((group == "unjudged").then_some(*text)));
+        let longer: &'static Language = language_of("en-XA").unwrap();
+        for (.., words) in UnknownValue::ALL {
+            assert!(english.contains(words), "{words}");
+            assert_ne!(speaking(longer, || term(words)), *words);
         }
     }
 }

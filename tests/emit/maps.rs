@@ -32,9 +32,14 @@ fn manuals() -> Vec<(Procedure, String)> {
         let plan = Plan::new(resolved.procedure.expect("a procedure"));
         let figures = |path: &str| resolved.figures.get(path).cloned();
         let extras = fitwright::emit::Extras { annex: true };
-        let outputs =
-            fitwright::emit::emit_with(&plan, &Account::of(&plan, true, &[], Vec::new()), &sources, &figures, extras)
-                .expect("outputs");
+        let outputs = fitwright::emit::emit_with(
+            &plan,
+            &Account::of(&plan, true, &[], Vec::new()),
+            &sources,
+            &figures,
+            extras.into(),
+        )
+        .expect("outputs");
         let pages = [super::file(&outputs, "manual.html"), super::file(&outputs, "annex.html")].concat();
         (plan.into_procedure(), pages)
     };

@@ -4,7 +4,7 @@
 const fs = require("fs");
 const os = require("os");
 const path = require("path");
-const { execFileSync } = require("child_process");
+const { execFileSync, spawnSync } = require("child_process");
 const axe = require("axe-core");
 const { browser } = require("./_samples.cjs");
 
@@ -12,20 +12,32 @@ const runOnly = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-p
 const LANGUAGES = { "": ["en", "ltr"], de: ["de", "ltr"], "en-XA": ["en-XA", "ltr"], "ar-XB": ["ar-XB", "rtl"] };
 // A third more letters, and lines that break earlier for it.
 const LONGER = 1.5;
-// The program, its procedure, the marks on bags and boxes, the typeface's, and units in words.
-const NAMES = /^(fitwright|kestrel|rack|pads|strut|powered|label|manual|html|javascript|circ|mini)$/i;
+// Records to be summed up.
+const JOBS = 4;
+// The program, its procedure, the marks on bags and boxes, the typeface's, units in words, and what technicians are called and type.
+const NAMES = /^(fitwright|kestrel|rack|pads|strut|powered|label|manual|html|javascript|circ|mini|fitter|helper|invented|loosened|tightened|again|typed|wrong)$/i;
 
 const out = fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-languages-"));
 process.on("exit", () => fs.rmSync(out, { recursive: true, force: true }));
 for (const tag of Object.keys(LANGUAGES))
   execFileSync(process.env.FITWRIGHT, ["build", "--annex", ...(tag ? ["--language", tag] : []), "--out", out, "procedures/kestrel-rack.fitw"], { stdio: ["ignore", "ignore", "pipe"] });
+// The record of a job for each, with its summary: the job page's modules write it, so that it follows the checklist of its language.
+for (const tag of Object.keys(LANGUAGES)) {
+  const folder = path.join(out, tag ? `kestrel-rack.${tag}` : "kestrel-rack");
+  const checklist = path.join(folder, "checklist.json");
+  execFileSync("node", [path.join(__dirname, "_records.mjs"), checklist, path.join(folder, "jobs"), String(JOBS), "7"], { stdio: "ignore" });
+  for (let job = 1; job <= JOBS; job++) {
+    const record = path.join(folder, "jobs", `job-${String(job).padStart(4, "0")}.jsonl`);
+    spawnSync(process.env.FITWRIGHT, ["record", "--summary", path.join(folder, `record-${job}.html`), checklist, record]);
+  }
+}
 
-// Words of the page that no accent was put on. What was not judged and what was accepted is told in English; a picture has its own words.
+// Words of the page that no accent was put on. Findings, accepted ones and those of a record, are told in English; a picture has its own words.
 const bare = () => {
   const found = new Set();
   const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
   for (let node = walk.nextNode(); node; node = walk.nextNode()) {
-    if (node.parentElement.closest("script, style, .account, img, noscript")) continue;
+    if (node.parentElement.closest("script, style, .accepted, .faults, code, img, noscript")) continue;
     for (const word of node.textContent.normalize("NFC").split(/[^\p{L}\p{N}]+/u))
       if (/^[A-Za-z]{4,}$/.test(word) && /[aeiouAEIOU]/.test(word)) found.add(word);
   }

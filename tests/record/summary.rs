@@ -160,11 +160,11 @@ fn a_failed_reading_stands_beside_what_was_asked_for_and_is_marked() {
     let (text, value) = list(FRAME, &[]);
     let page = page(&text, &job(&value, true, &["8", "3"]));
     for row in [
-        "1.1 first | Difference of the diagonals | 8 mm | at most 5 mm | ✗ failed | SR-7 |",
-        "1.1 first | Is it level? | yes | yes | ✓ passed | – |",
-        "1.1 after repair 1 | Difference of the diagonals | 3 mm | at most 5 mm | ✓ passed | SR-7 |",
-        "1.2 | Rail | 22, 22 N·m | 22 N·m ± 2 N·m | ✓ passed | TW-03 |",
-        "1.3 | Width of the rails | 90 mm | 0 to 100 mm | – | – |",
+        "1.1 first | Difference of the diagonals | 8 mm Read with SR-7 | at most 5 mm | ✗ failed |",
+        "1.1 first | Is it level? | yes | yes | ✓ passed |",
+        "1.1 after repair 1 | Difference of the diagonals | 3 mm Read with SR-7 | at most 5 mm | ✓ passed |",
+        "1.2 | Rail | 22, 22 N·m Read with TW-03 | 22 N·m ± 2 N·m | ✓ passed |",
+        "1.3 | Width of the rails | 90 mm | 0 to 100 mm | – |",
     ] {
         assert!(page.contains(row), "{row} is not in\n{page}");
     }
@@ -184,7 +184,10 @@ fn the_page_says_which_fitting_it_was() {
         assert!(page.contains(said), "{said} is not in\n{page}");
     }
     // At the edge: at most 5 mm holds 5 mm.
-    assert!(page.contains("1.1 | Difference of the diagonals | 5 mm | at most 5 mm | ✓ passed | SR-7 |"), "{page}");
+    assert!(
+        page.contains("1.1 | Difference of the diagonals | 5 mm Read with SR-7 | at most 5 mm | ✓ passed |"),
+        "{page}"
+    );
 }
 
 /// The compiler writes the words of its conditions into the checklist, for pages; the judge words the conditions themselves.

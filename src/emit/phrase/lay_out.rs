@@ -5,8 +5,8 @@
 use serde::Serialize;
 
 use super::other_size::other_standard;
-use crate::emit::words::{Words, and_between, listed, or_between, own_range, own_unit, sentence_case};
-use crate::labels::{fill, spoken};
+use crate::emit::words::{Words, and_between, listed, or_between, own_range, own_unit};
+use crate::labels::{fill, sentence_case, spoken};
 use crate::model::{Drive, DriveSize, Guard, ProtectionId, Tool, ToolId, Ways};
 use crate::plan::Plan;
 use crate::plan::tools::{LaidOut, Use};

@@ -4,7 +4,7 @@ use super::super::program::Asks;
 use super::Row;
 use super::reader::{Reader, Torque};
 use super::readings::{all_hold, listed};
-use crate::labels::{fill, spoken};
+use crate::labels::{fill, language, spoken};
 
 impl Reader<'_> {
     /// One row for all fastenings of a joint, and one before it for each torque that was not good and was done again.
@@ -59,26 +59,30 @@ fn clicked_words(torques: &[Torque]) -> String {
     }
 }
 
-/// `22, 22, 23 N·m` for values that all have the same unit.
+/// `22, 22, 23 N·m` for values that all have the same unit; `22,5; 23 N·m` where a comma stands in numbers.
 fn in_one_unit<'v>(values: impl Iterator<Item = &'v str>) -> String {
     let values: Vec<(&str, &str)> = values.map(|value| value.split_once(' ').unwrap_or((value, ""))).collect();
+    let apart = if language().decimal == ',' { "; " } else { ", " };
     let same = values.windows(2).all(|pair| matches!(pair, [(_, a), (_, b)] if a == b));
     match values.last() {
         Some((_, unit)) if same => {
             let numbers: Vec<&str> = values.iter().map(|(number, _)| *number).collect();
-            format!("{} {unit}", numbers.join(", ")).trim_end().to_owned()
+            format!("{} {unit}", numbers.join(apart)).trim_end().to_owned()
         }
-        _ => values.iter().map(|(number, unit)| format!("{number} {unit}")).collect::<Vec<_>>().join(", "),
+        _ => values.iter().map(|(number, unit)| format!("{number} {unit}")).collect::<Vec<_>>().join(apart),
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::labels::{language_of, speaking};
 
     #[test]
     fn values_share_their_unit_where_they_have_the_same() {
         assert_eq!(in_one_unit(["22 N·m", "23 N·m"].into_iter()), "22, 23 N·m");
         assert_eq!(in_one_unit(["22 N·m", "16 lbf·ft"].into_iter()), "22 N·m, 16 lbf·ft");
+        let german = language_of("de").unwrap();
+        assert_eq!(speaking(german, || in_one_unit(["22,5 N·m", "23 N·m"].into_iter())), "22,5; 23 N·m");
     }
 }

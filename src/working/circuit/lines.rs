@@ -4,6 +4,7 @@ use super::conductor::{Conductor, Given, LOWEST_INSULATION_C};
 use super::fits::is_of;
 use super::print::{Print, amperes, digits, own, share};
 use super::{AgainstLoad, AgainstWire, CircuitWorking, Distance, Drop, sources};
+use crate::labels::{fill, spoken};
 use crate::model::{Circuit, Procedure, Protector, Reference, Return, UnknownValue, WireSize, unknown};
 use crate::quantity::Kind;
 use crate::trade::{base, wire};
@@ -47,12 +48,13 @@ pub(super) fn lines(
     for unknown in &circuit.unknown {
         sheet.lines.push(Line::unknown(unknown));
     }
-    let why = if circuit.on_vehicle { "not stated; it was made before the job" } else { "not stated" };
+    let labels = &spoken().unjudged;
+    let why = if circuit.on_vehicle { labels.made_before } else { spoken().sheet.not_stated };
     for missing in &made.missing {
-        sheet.lines.push(Line::open(missing.asked(), why));
+        sheet.lines.push(Line::open(missing.what, why));
     }
     if circuit.on_vehicle && circuit.protection.is_none() {
-        sheet.lines.push(Line::open("Breaker or fuse", why));
+        sheet.lines.push(Line::open(labels.protection, why));
     }
     sheet.bare_points();
     sheet.lines
@@ -396,15 +398,16 @@ impl Sheet<'_> {
 
     /// Points where what is crimped or bolted is not judged. At a plug nothing is.
     fn bare_points(&mut self) {
+        let labels = &spoken().unjudged;
         for point in self.circuit.points.rows().iter().filter(|point| !point.plug) {
             let terminal = point.terminal.and_then(|part| self.procedure.parts[part].terminal.as_ref());
             let why = match (terminal, &point.stud) {
-                _ if point.implied => "no points are listed",
-                (None, None) => "neither terminal nor stud is stated",
-                (Some(terminal), None) if !terminal.studs.is_empty() => "no stud is stated",
+                _ if point.implied => labels.no_points,
+                (None, None) => labels.no_terminal,
+                (Some(terminal), None) if !terminal.studs.is_empty() => labels.no_terminal_stud,
                 _ => continue,
             };
-            self.lines.push(Line::open(format!("Terminal at {}", point.title), why));
+            self.lines.push(Line::open(&fill(labels.terminal_at, &[("point", &point.title)]), why));
         }
     }
 

@@ -18,6 +18,7 @@ pub use own_sizes::ConductorsWorking;
 pub use print::{amperes, inches, own, share, two_figures, volts};
 
 use super::Working;
+use crate::labels::spoken;
 use crate::model::{Circuit, CircuitProtection, Procedure, Protector, Return, UnknownValue, WireSize, unknown};
 use crate::quantity::{Kind, Measure};
 use crate::trade::{base, wire};
@@ -61,14 +62,6 @@ pub struct Missing {
     pub write: String,
     /// Whether that nobody knows it may be said in its place: `insulation unknown "why"`.
     pub may_be_unknown: bool,
-}
-
-impl Missing {
-    /// As the name of a line: `What its insulation bears`.
-    fn asked(&self) -> String {
-        let mut letters = self.what.chars();
-        letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-    }
 }
 
 /// A voltage drop.
@@ -228,6 +221,7 @@ fn protection(
 
 /// What the writer would have to say for everything to be judged.
 fn missing(circuit: &Circuit, given: &Given, conductor: Option<&Conductor>) -> Vec<Missing> {
+    let labels = &spoken().unjudged;
     let mut missing = Vec::new();
     let mut lacks = |lacks: bool, value: Option<UnknownValue>, what: &'static str, write: &str| {
         let is_unknown = value.is_some_and(|value| unknown(&circuit.unknown, value).is_some());
@@ -236,54 +230,44 @@ fn missing(circuit: &Circuit, given: &Given, conductor: Option<&Conductor>) -> V
         }
     };
     let wire_is_known = conductor.is_some();
-    lacks(circuit.source.is_none(), Some(UnknownValue::Source), "the voltage of its source", "source 12 V");
-    lacks(circuit.load.is_none(), Some(UnknownValue::Load), "its load", "load 18 A");
-    lacks(circuit.run.is_none(), Some(UnknownValue::Run), "the length of its run", "run 6.5 m");
-    lacks(circuit.wire.is_none(), Some(UnknownValue::Wire), "its wire", "wire 8 AWG copper");
+    lacks(circuit.source.is_none(), Some(UnknownValue::Source), labels.its_source, "source 12 V");
+    lacks(circuit.load.is_none(), Some(UnknownValue::Load), labels.its_load, "load 18 A");
+    lacks(circuit.run.is_none(), Some(UnknownValue::Run), labels.its_run, "run 6.5 m");
+    lacks(circuit.wire.is_none(), Some(UnknownValue::Wire), labels.its_wire, "wire 8 AWG copper");
     lacks(
         circuit.wire.is_some() && !wire_is_known && circuit.metal != "copper",
         None,
-        "how wire of this metal behaves",
+        labels.other_metal,
         "wire 8 AWG copper",
     );
     lacks(
         circuit.wire.is_some() && !wire_is_known && circuit.metal == "copper",
         None,
-        "what its wire size is: no library here lists it",
+        labels.unlisted_size,
         "use std/wiring",
     );
-    lacks(
-        circuit.insulation.is_none(),
-        Some(UnknownValue::Insulation),
-        "what its insulation bears",
-        "insulation 105 degC",
-    );
-    lacks(circuit.ambient.is_none(), Some(UnknownValue::Ambient), "the warmest place on its run", "ambient 50 degC");
+    lacks(circuit.insulation.is_none(), Some(UnknownValue::Insulation), labels.its_insulation, "insulation 105 degC");
+    lacks(circuit.ambient.is_none(), Some(UnknownValue::Ambient), labels.its_ambient, "ambient 50 degC");
     let no_current = !given.warmth_is_unknown && conductor.is_some_and(|conductor| conductor.ampacity_a.is_none());
-    lacks(
-        no_current && given.insulation_c <= given.ambient_c,
-        None,
-        "how its insulation bears the warmest place",
-        "insulation 105 degC",
-    );
+    lacks(no_current && given.insulation_c <= given.ambient_c, None, labels.too_warm, "insulation 105 degC");
     // A table that begins with better insulation asks for no other wire.
     let has_currents = circuit.wire_size.as_ref().is_some_and(|size| !size.ampacity.is_empty());
     lacks(
         no_current && given.insulation_c > given.ambient_c && has_currents,
         None,
-        "what its wire carries: the table of currents begins with insulation that bears more",
+        labels.better_insulation,
         "insulation unknown \"It bears 70 degC; the table of the wire's maker decides.\"",
     );
     lacks(
         no_current && given.insulation_c > given.ambient_c && !has_currents,
         None,
-        "what its wire carries: the table has no current for it",
+        labels.no_current,
         "wire 18 AWG copper",
     );
     lacks(
         circuit.returns == Return::Chassis(None),
         Some(UnknownValue::Chassis),
-        "the resistance of the chassis",
+        labels.its_chassis,
         "chassis return 4 mOhm",
     );
     if let Some(protection) = &circuit.protection {
@@ -291,7 +275,7 @@ fn missing(circuit: &Circuit, given: &Given, conductor: Option<&Conductor>) -> V
         let sort = if protection.sort == Protector::Fuse { "fuse" } else { "breaker" };
         let write = format!("{sort} {} at 150 mm", protection.rating);
         let lacks_distance = protection.at.is_none() && !circuit.starter_cable && !upstream;
-        lacks(lacks_distance, None, "how far from its source the wire is protected", &write);
+        lacks(lacks_distance, None, labels.its_distance, &write);
     }
     missing
 }

@@ -4,6 +4,7 @@
 
 use super::print::{own, share};
 use super::{CircuitWorking, Drop, SLACK};
+use crate::labels::{fill, spoken};
 use crate::model::{Circuit, Conductor, Return};
 use crate::quantity::Kind;
 use crate::trade::base;
@@ -70,16 +71,15 @@ fn lost(circuit: &Circuit, made: &CircuitWorking, own: &[Option<CircuitWorking>]
 
 /// The lines that differ from those of the circuit's wire; and what is not stated of conductors.
 pub(super) fn lines(circuit: &Circuit, made: &CircuitWorking) -> Vec<Line> {
+    let labels = &spoken().unjudged;
     let mut lines = Vec::new();
     let worked = &made.conductors;
     for ((number, conductor), own_size) in (1..).zip(&circuit.conductors).zip(&worked.own) {
         let (Some(own_size), Some(size)) = (own_size, &conductor.size) else { continue };
         let named = |what: &str| format!("Conductor {number}, {}: {what}", own(size));
         if own_size.ampacity_a.is_none() {
-            lines.push(Line::open(
-                named("ampacity"),
-                "the table has no current for it, or its surroundings are not stated",
-            ));
+            let values = [("n", &*number.to_string()), ("size", &own(size)), ("what", labels.ampacity)];
+            lines.push(Line::open(&fill(labels.conductor_of, &values), labels.no_ampacity));
         }
         let kept =
             |what: &str| what == "Current in the table" || what.starts_with("Ampacity") || what.ends_with(AGAINST_WIRE);
@@ -99,15 +99,12 @@ pub(super) fn lines(circuit: &Circuit, made: &CircuitWorking) -> Vec<Line> {
         let without = (1..).zip(&circuit.conductors).filter(|(_, conductor)| !stated(conductor));
         let numbers: Vec<String> = without.map(|(number, _): (u32, _)| number.to_string()).collect();
         if !numbers.is_empty() {
-            let each = if numbers.len() == 1 { "Conductor" } else { "Conductors" };
-            lines.push(Line::open(
-                format!("{each} {}: {what}", numbers.join(", ")),
-                "not stated, blank in the wire list",
-            ));
+            let each = if numbers.len() == 1 { labels.conductor } else { labels.conductors };
+            lines.push(Line::open(&fill(each, &[("n", &numbers.join(", ")), ("what", what)]), labels.blank));
         }
     };
-    lacks("size", &|conductor| circuit.size_of(conductor).is_some());
-    lacks("length", &|conductor| circuit.length_of(conductor).is_some());
+    lacks(labels.size, &|conductor| circuit.size_of(conductor).is_some());
+    lacks(labels.length, &|conductor| circuit.length_of(conductor).is_some());
     lines
 }
 

@@ -4,6 +4,7 @@ use super::super::print::Printer;
 use super::super::{Line, reference};
 use super::assembly::{Assembly, Piece, class_words};
 use super::torque::{about, pitch_mm};
+use crate::labels::{fill, spoken};
 use crate::model::{FastenerKind, Grade, HoleEnd, Joint, Reference, TappedMetal};
 use crate::quantity::{Kind, Quantity};
 use crate::trade::engagement::{
@@ -68,7 +69,8 @@ pub struct Engagement {
 pub(super) fn nut_class(assembly: &Assembly<'_>, lines: &mut Vec<Line>) -> Option<NutClass> {
     let bolt = assembly.bolt.as_ref()?;
     if let (Some(nut), true) = (assembly.nuts.first(), assembly.nuts.iter().all(|nut| nut.fastener.grade.is_none())) {
-        lines.push(Line::open("Nut", format!("{}; its class is not stated", nut.part.name.title)));
+        let labels = &spoken().unjudged;
+        lines.push(Line::open(labels.nut, fill(labels.nut_class, &[("nut", &nut.part.name.title)])));
     }
     let grade = bolt.grade?;
     let bolt_mpa = tensile_mpa(grade, &bolt.thread.diameter)?;
@@ -98,17 +100,18 @@ pub(super) fn length(
     lines: &mut Vec<Line>,
 ) -> Option<Length> {
     let bolt = assembly.bolt.as_ref().filter(|bolt| bolt.is_part && bolt.word != "stud")?;
-    let mut unknown = |what: &str| {
-        lines.push(Line::open("Length of the bolt", what));
+    let labels = &spoken().unjudged;
+    let mut unknown = |why: &str| {
+        lines.push(Line::open(labels.bolt_length, why));
         None
     };
-    let Some(bolt_length) = bolt.length else { return unknown("the part does not state it") };
-    let Some(grip) = joint.grip else { return unknown("the joint does not state its `grip`") };
+    let Some(bolt_length) = bolt.length else { return unknown(labels.part_length) };
+    let Some(grip) = joint.grip else { return unknown(labels.no_grip) };
     let Some((washers_mm, washers)) = washers(printer, assembly) else {
-        return unknown("the thickness of a washer is not known");
+        return unknown(labels.washer);
     };
     let Some((nuts_mm, nuts)) = nuts(printer, assembly) else {
-        return unknown("the height of a nut is not known");
+        return unknown(labels.nut_height);
     };
     lines.push(Line::stated("Grip, what the bolt clamps", printer.whole(&grip)));
     lines.extend(washers);
@@ -221,7 +224,7 @@ pub(super) fn engagement(
     let bolt = assembly.bolt.as_ref()?;
     let Some(hole) = &joint.into else {
         if assembly.nuts.is_empty() && bolt.is_part {
-            lines.push(Line::open("Thread engaged", "the joint does not state what the bolt goes `into`"));
+            lines.push(Line::open(spoken().unjudged.engaged, spoken().unjudged.no_hole));
         }
         return None;
     };

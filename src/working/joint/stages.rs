@@ -68,14 +68,9 @@ pub fn stages_words(joint: &Joint, print: &mut dyn FnMut(&Measure) -> String) ->
 fn left_otherwise(joint: &Joint) -> Option<&'static str> {
     let last = joint.stages.last().filter(|_| !joint.is_left_at_greatest())?;
     Some(match last.does {
-        StageDoes::Angle(_) => {
-            "it is turned on by an angle after its torque; what that adds rests on how stiff the joint is, which nobody \
-             states; the maker of the joint answers for it"
-        }
-        StageDoes::BackOff(_) | StageDoes::Loosen => "it is backed off, and clamps nothing",
-        StageDoes::Torque(_) => {
-            "its last torque is below the one that seats it; only the greatest is judged, by what the bolt bears"
-        }
+        StageDoes::Angle(_) => spoken().unjudged.by_angle,
+        StageDoes::BackOff(_) | StageDoes::Loosen => spoken().unjudged.backed_off,
+        StageDoes::Torque(_) => spoken().unjudged.last_lower,
     })
 }
 
@@ -92,7 +87,7 @@ pub fn order_words(order: PatternOrder) -> &'static str {
 pub(super) fn lines(printer: Printer, joint: &Joint, torque: &Measure, lines: &mut Vec<Line>) {
     let stages = stages_words(joint, &mut |measure| display::measure(measure, printer.0).to_string());
     lines.extend(stages.map(|stages| Line::stated("Stages", stages)));
-    lines.extend(left_otherwise(joint).map(|why| Line::open("Preload in the end", why)));
+    lines.extend(left_otherwise(joint).map(|why| Line::open(spoken().unjudged.preload_at_end, why)));
     let Some(pattern) = &joint.pattern else { return };
     let rounds = if pattern.stages == 1 { "in one stage".to_owned() } else { format!("in {} stages", pattern.stages) };
     lines.push(Line::stated("Order of tightening", format!("{}, {rounds}", order_words(pattern.order))));

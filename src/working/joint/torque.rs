@@ -4,6 +4,7 @@ use super::super::print::{self, Printer};
 use super::super::{Line, reference};
 use super::Missing;
 use super::assembly::{Assembly, class_words};
+use crate::labels::{fill, spoken};
 use crate::model::{Grade, Joint, Reference, Thread, ThreadCondition};
 use crate::quantity::{Kind, Measure, Quantity, System, display};
 use crate::trade::fasteners::{
@@ -89,16 +90,16 @@ pub(super) fn lines(
     torque: &Measure,
     lines: &mut Vec<Line>,
 ) -> Worked {
+    let labels = &spoken().unjudged;
     let mut worked = Worked::default();
     part_lines(printer, assembly, lines);
     lines.push(Line::stated("Torque", display::measure(torque, printer.0)));
     if assembly.tapping {
-        let why = "the sheet and its hole decide the torque of a tapping screw; take it from the maker";
-        lines.push(Line::open("Strength", why));
+        lines.push(Line::open(labels.strength, labels.tapping));
         return worked;
     }
     let Some(thread) = assembly.thread() else {
-        lines.push(Line::open("Thread", "no part of the joint is given as a fastener with its thread"));
+        lines.push(Line::open(labels.thread, labels.no_fastener));
         worked.missing.push(Missing::Size);
         return worked;
     };
@@ -108,12 +109,12 @@ pub(super) fn lines(
         worked.missing.push(Missing::Condition);
     }
     let Some(torques) = torques(printer, assembly, torque, lines) else {
-        lines.push(Line::open("Preload", "the torque has only one end"));
+        lines.push(Line::open(labels.preload, labels.one_end));
         worked.missing.push(Missing::Bounds);
         return worked;
     };
     let Some(preload) = preload(printer, &torques, factor, thread, lines) else {
-        lines.push(Line::open("Preload", "the torque and the thread give none"));
+        lines.push(Line::open(labels.preload, labels.no_preload));
         worked.missing.push(Missing::Sense);
         return worked;
     };
@@ -134,7 +135,7 @@ pub(super) fn lines(
         worked.figures = Some(figures);
     } else if !worked.missing.iter().any(|missing| matches!(missing, Missing::Stud | Missing::Grade | Missing::Stress))
     {
-        lines.push(Line::open("Proof load", "the rows of the thread and of its class give none"));
+        lines.push(Line::open(labels.proof_load, labels.no_proof_load));
         worked.missing.push(Missing::Sense);
     }
     worked
@@ -193,20 +194,26 @@ fn strength(
     lines: &mut Vec<Line>,
     missing: &mut Vec<Missing>,
 ) -> Option<Strength> {
+    let labels = &spoken().unjudged;
     let (area_mm2, area) = stress_area(printer, thread, lines)?;
     let Some(bolt) = &assembly.bolt else {
-        lines.push(Line::open("Proof load", "the joint does not state the stud that the nut goes `onto`"));
+        lines.push(Line::open(labels.proof_load, labels.no_stud));
         missing.push(Missing::Stud);
         return None;
     };
     let Some(grade) = bolt.grade else {
-        lines.push(Line::open("Proof load", format!("the class of the {} is not stated", bolt.word)));
+        let why = match bolt.word {
+            "screw" => labels.class_of_screw,
+            "stud" => labels.class_of_stud,
+            _ => labels.class_of_bolt,
+        };
+        lines.push(Line::open(labels.proof_load, why));
         missing.push(Missing::Grade);
         return None;
     };
     let Some(stress) = stress(grade, &thread.diameter) else {
-        let why = format!("no library here has the proof stress of {} at this diameter", class_words(grade));
-        lines.push(Line::open("Proof load", why));
+        let why = fill(labels.no_proof_stress, &[("class", &class_words(grade))]);
+        lines.push(Line::open(labels.proof_load, why));
         missing.push(Missing::Stress);
         return None;
     };
@@ -299,8 +306,7 @@ fn torques(printer: Printer, assembly: &Assembly<'_>, torque: &Measure, lines: &
     let (low_nm, high_nm) = (newton_metres(&torque.low()?)?, newton_metres(&torque.high()?)?);
     let Some((_, row)) = assembly.insert() else { return Some(Torques { low_nm, high_nm, insert_nm: 0.0 }) };
     let Some((prevails, row)) = row.and_then(|row| Some((row.prevails?, row))) else {
-        let why = "no library here has it for this size, so nothing is taken off";
-        lines.push(Line::open("Torque that the insert takes", why));
+        lines.push(Line::open(spoken().unjudged.insert, spoken().unjudged.no_insert));
         return Some(Torques { low_nm, high_nm, insert_nm: 0.0 });
     };
     let insert_nm = newton_metres(&prevails)?;

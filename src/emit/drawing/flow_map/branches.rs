@@ -5,8 +5,7 @@ use super::piece::{Lane, Piece};
 use super::stops::TEXT;
 use super::{Deferred, MOST_DEEP, Map};
 use crate::emit::phrase::flow::{still_fails, times};
-use crate::emit::words::sentence_case;
-use crate::labels::{fill, spoken};
+use crate::labels::{fill, sentence_case, spoken};
 use crate::model::{Check, CheckElse, Choose, Node, When};
 
 /// Arms stand side by side where each has so much room.

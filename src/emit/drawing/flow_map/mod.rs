@@ -172,7 +172,7 @@ mod tests {
     use super::piece::Tally;
     use super::*;
     use crate::emit::drawing::tests::{DEMOS, resolved};
-    use crate::emit::words::sentence_case;
+    use crate::labels::sentence_case;
     use crate::model::{Check, CheckElse, LineKind, Procedure};
 
     /// What the model holds, counted without the map.

@@ -14,8 +14,8 @@ use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
 use crate::emit::EmitError;
 use crate::emit::drawing::{self, Drawing};
 use crate::emit::phrase::flow::{another_person, decided_after, steps_in, still_fails, takes_words, times};
-use crate::emit::words::{Words, listed, sentence_case};
-use crate::labels::{fill, spoken};
+use crate::emit::words::{Words, listed};
+use crate::labels::{fill, sentence_case, spoken};
 use crate::model::{
     Arm, Check, CheckElse, Choose, ChooseSubject, Handover, HandoverLine, Id, JointId, LimitId, Line, LineKind, Node,
     Record, Section, Step, StepId, Stop, walk,
