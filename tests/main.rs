@@ -27,6 +27,7 @@ mod findings;
 mod fit;
 mod format;
 mod format_page;
+mod fuzzed;
 mod in_hand;
 mod intake;
 mod joints_by_hand;
