@@ -2,6 +2,9 @@
 //! changes and not with every change of the compiler.
 #![allow(missing_docs, reason = "each rule is explained in the grammar itself")]
 
+// What pest makes without its `std` names it.
+extern crate alloc;
+
 /// Reads one statement by a rule of the grammar.
 #[derive(pest_derive::Parser)]
 #[grammar = "fitwright.pest"]

@@ -126,6 +126,8 @@ const ENGINES: &[(&str, &str)] = &[
     ("pulldown_cmark", "src/prose"),
     ("batsat", "src/space/"),
     ("clap", "src/cli/"),
+    ("clap_complete", "src/cli/shell.rs"),
+    ("clap_mangen", "src/cli/shell.rs"),
     ("httparse", "src/cli/preview/"),
     ("lsp_server", "src/cli/server/"),
     ("lsp_types", "src/cli/server/"),

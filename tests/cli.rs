@@ -18,6 +18,9 @@ mod new;
 mod preview;
 mod project;
 mod server;
+mod shell;
+#[cfg(target_os = "linux")]
+mod system;
 mod tally;
 mod uses;
 mod with;

@@ -3,8 +3,9 @@
 
 use fitwright::diagnostics::Severity;
 use fitwright::model::Procedure;
-use fitwright::resolve::resolve;
-use fitwright::source::Sources;
+use fitwright::parse::{known_library, parse};
+use fitwright::resolve::{resolve, standard_libraries};
+use fitwright::source::{FileId, Sources};
 use fitwright::trade::{fasteners, wire};
 use fitwright::world::Memory;
 
@@ -187,4 +188,28 @@ fn every_wire_and_rating_is_offered_to_circuits() {
     }
     let areas: Vec<_> = model.wires.iter().map(|wire| wire.area.and_then(|area| area.base())).collect();
     assert!(areas.is_sorted(), "the thinnest first");
+}
+
+/// The compiler reads a row of the standard library when a procedure names it; here every row is looked at.
+#[test]
+fn what_is_read_at_the_first_look_is_what_the_whole_text_says() {
+    for (name, text) in standard_libraries() {
+        let file = FileId::new(3);
+        let (whole, findings) = parse(file, text);
+        assert!(findings.is_empty(), "{name}: {findings:?}");
+        let known = known_library(file, text).unwrap_or_else(|| panic!("{name} has a statement of another form"));
+        assert_eq!(known.head, whole.head, "{name}");
+        assert_eq!(known.items.len(), whole.items.len(), "{name}");
+        for (known, whole) in known.items.iter().zip(&whole.items) {
+            assert_eq!(known, whole, "{name}");
+        }
+    }
+}
+
+#[test]
+fn a_library_of_another_form_is_read_whole() {
+    for text in ["library a \"A\"\nsection b \"B\" { }\n", "tool c \"C\" { count 2 }\n", "library a \"A\"\ntool c {\n"]
+    {
+        assert!(known_library(FileId::new(0), text).is_none(), "{text}");
+    }
 }

@@ -28,6 +28,7 @@ mod publish;
 mod reading;
 mod record;
 mod server;
+mod shell;
 mod tally;
 mod terminal;
 mod translation;
@@ -169,6 +170,20 @@ enum Command {
     /// Write the texts of a procedure to a PO or XLIFF file to be translated, or bring one up to date
     #[command(after_help = translation::HELP)]
     Words(translation::Arguments),
+    /// Print what makes a shell complete the commands and options of this program
+    #[command(after_help = shell::HELP)]
+    Completions {
+        /// The shell
+        #[arg(value_enum)]
+        shell: shell::Shell,
+    },
+    /// Print the manual page of the program, or of one of its commands
+    #[command(after_help = "Examples:\n  fitwright manpage > fitwright.1\n  fitwright manpage check | man -l -")]
+    Manpage {
+        /// A command, such as check
+        #[arg(value_name = "COMMAND")]
+        command: Option<String>,
+    },
 }
 
 const COMPARE_HELP: &str = "\
@@ -559,6 +574,8 @@ pub fn run() -> ExitCode {
         Command::New { name, from } => new::run(&name, from.as_deref()),
         Command::Tally(arguments) => tally::run(&arguments),
         Command::Words(arguments) => translation::run(&arguments),
+        Command::Completions { shell } => shell::completions(shell),
+        Command::Manpage { command } => shell::manpage(command.as_deref()),
     };
     ran.unwrap_or_else(|CannotRun(why)| {
         let mut errors = terminal::Stream::errors();

@@ -5,6 +5,7 @@
 
 use super::blocks::first_word;
 use super::forms::{self, Block, Form};
+use super::limits;
 use super::phrases::keyword;
 use super::scan::{self, EventKind, Stands};
 use crate::source::FileId;
@@ -227,6 +228,9 @@ fn word_of(rule: Rule) -> Option<Cow<'static, str>> {
 
 /// The rules that would have gone on at this byte.
 fn expected(rule: Rule, asked: &str, at: usize) -> Vec<Rule> {
+    if limits::bracket_too_deep(asked).is_some() {
+        return Vec::new();
+    }
     let Err(error) = Grammar::parse(rule, asked) else { return Vec::new() };
     let place = match error.location {
         pest::error::InputLocation::Pos(at) | pest::error::InputLocation::Span((at, _)) => at,

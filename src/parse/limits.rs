@@ -6,6 +6,21 @@ pub const FILE_BYTES: usize = 8 * 1024 * 1024;
 /// Blocks in blocks, brackets in brackets, `else when` after `else when`.
 pub const DEPTH: usize = 64;
 
+/// Where brackets stand in more than [`DEPTH`] others, in the words of a statement: the first byte of that one. Whoever gives
+/// words to the grammar asks first, since every level takes room on the stack.
+pub(super) fn bracket_too_deep(words: &str) -> Option<usize> {
+    let mut depth = 0_usize;
+    // Those in a text count too: whether a quote is a text's or an inch's is known only after reading.
+    words.bytes().position(|byte| {
+        match byte {
+            b'(' => depth += 1,
+            b')' => depth = depth.saturating_sub(1),
+            _ => {}
+        }
+        depth > DEPTH
+    })
+}
+
 /// Parts of one sum or condition.
 pub const OPERANDS: usize = 64;
 

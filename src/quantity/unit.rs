@@ -1,5 +1,9 @@
 //! Units by name.
 
+use std::borrow::Cow;
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
 use super::Exact;
 pub use super::kind::{Dimension, Kind, System};
 use super::table::{ROWS, Row};
@@ -22,8 +26,7 @@ impl Unit {
         if wanted.is_empty() {
             return None;
         }
-        let names = |row: &Row| fold(row.spelling) == wanted || row.aliases.contains(&wanted.as_str());
-        ROWS.iter().position(names).and_then(|index| u16::try_from(index).ok()).map(Unit)
+        BY_SPELLING.get(wanted.as_str()).copied()
     }
 
     /// Every unit, in the order of the table.
@@ -91,6 +94,18 @@ impl Kind {
         Unit::lookup(self.example()).unwrap_or(Unit::FIRST)
     }
 }
+
+/// Every spelling of every unit, folded; of two units that are spelled alike, the first of the table is meant.
+static BY_SPELLING: LazyLock<HashMap<Cow<'static, str>, Unit>> = LazyLock::new(|| {
+    let mut known = HashMap::new();
+    for unit in Unit::all() {
+        let aliases = unit.aliases().iter().map(|alias| Cow::Borrowed(*alias));
+        for spelling in [Cow::Owned(fold(unit.row().spelling))].into_iter().chain(aliases) {
+            known.entry(spelling).or_insert(unit);
+        }
+    }
+    known
+});
 
 /// One form for the many ways to write the same: signs that look alike become one, and a dot stands between the
 /// parts of a compound.

@@ -66,9 +66,7 @@ pub(super) fn load(root: &str, world: &dyn World, sources: &mut Sources) -> Load
     };
     if root_read && !loader.done.contains_key(builtin::HAZARDS) {
         // What connecting a live circuit can do holds whether or not the writer asked for the list of hazards.
-        if let Ok(bytes) = loader.bytes(&with_ending(builtin::HAZARDS)) {
-            loader.file(builtin::HAZARDS, &bytes, false, false);
-        }
+        let _ = loader.library(builtin::HAZARDS, false);
     }
     Loaded { files: loader.files, findings: loader.findings, root_read }
 }
@@ -92,10 +90,32 @@ impl Loader<'_> {
         }
     }
 
-    /// Decodes, parses and keeps a file, then follows its `use` lines.
+    /// Reads a library: one that is built in, as what is known to be without fault.
+    fn library(&mut self, key: &str, named: bool) -> Result<(), ReadFault> {
+        let next = self.next_id();
+        let known = builtin::library(key).and_then(|text| Some((text, parse::known_library(next, text)?)));
+        match known {
+            Some((text, tree)) => {
+                self.sources.add(with_ending(key), text);
+                self.keep(key, next, tree, false, named);
+            }
+            None => {
+                let bytes = self.bytes(&with_ending(key))?;
+                self.file(key, &bytes, false, named);
+            }
+        }
+        Ok(())
+    }
+
+    /// The number of the file that is read next.
+    fn next_id(&self) -> FileId {
+        FileId::new(u32::try_from(self.sources.iter().count()).unwrap_or(u32::MAX))
+    }
+
+    /// Decodes, parses and keeps a file.
     fn file(&mut self, key: &str, bytes: &[u8], is_root: bool, named: bool) {
         let name = if is_root { key.to_owned() } else { with_ending(key) };
-        let id = FileId::new(u32::try_from(self.sources.iter().count()).unwrap_or(u32::MAX));
+        let id = self.next_id();
         let text = match parse::decode(id, bytes) {
             Ok(text) => text,
             Err(finding) => {
@@ -107,6 +127,11 @@ impl Loader<'_> {
         let id = self.sources.add(name, text.as_str());
         let (tree, findings) = parse::parse(id, &text);
         self.findings.extend(findings);
+        self.keep(key, id, tree, is_root, named);
+    }
+
+    /// Keeps the tree of a file, then follows its `use` lines.
+    fn keep(&mut self, key: &str, id: FileId, tree: tree::File, is_root: bool, named: bool) {
         let key = key_of(key).to_owned();
         self.done.insert(key.clone(), id);
         let uses: Vec<tree::Name> = tree
@@ -161,10 +186,9 @@ impl Loader<'_> {
             self.done.insert(key, FileId::new(u32::MAX));
             return;
         }
-        match self.bytes(&with_ending(&key)) {
-            Ok(bytes) => {
-                let at = self.files.len();
-                self.file(&key, &bytes, false, named);
+        let at = self.files.len();
+        match self.library(&key, named) {
+            Ok(()) => {
                 let head = self.files.get(at).and_then(|file| file.tree.head.as_ref());
                 if head.is_some_and(|head| head.kind == tree::HeadKind::Procedure) {
                     let message = format!("`{}` is a procedure; only a library can be used", name.text);

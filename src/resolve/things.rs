@@ -382,7 +382,10 @@ impl<'t> Resolver<'t> {
             .scope
             .iter()
             .filter(|(_, entry)| match entry.declared {
-                Declared::Hazard(hazard) => hazard.lines.iter().any(|item| matches!(item.node, HazardLine::From(_))),
+                Declared::Hazard(hazard) => {
+                    hazard.lines.may_say("from")
+                        && hazard.lines.iter().any(|item| matches!(item.node, HazardLine::From(_)))
+                }
                 _ => false,
             })
             .map(|(handle, _)| handle)

@@ -202,10 +202,16 @@ pub(super) fn round_within(cell: &Cell, grid: Option<Grid>, unit: Unit) -> Exact
     let two = Exact::from_integer(2);
     let middle = cell.low / two + cell.high / two;
     let fits = |value: &Exact| cell.contains(*value) && grid.is_none_or(|grid| grid.has(*value));
+    let most = farthest(cell, unit).unwrap_or(i128::MAX);
     let mut power = Exact::from_integer(COARSEST);
     while power > Exact::new(1, COARSEST) {
         for times in [5, 2, 1] {
-            if let Some(value) = multiple_near(middle, power * Exact::from_integer(times), grid, unit, fits) {
+            let size = power * Exact::from_integer(times);
+            // A whole number of units beyond what the cell holds has no multiple in it.
+            if size.is_integer() && *size.numer() > most {
+                continue;
+            }
+            if let Some(value) = multiple_near(middle, size, grid, unit, fits) {
                 return value;
             }
         }
@@ -214,6 +220,12 @@ pub(super) fn round_within(cell: &Cell, grid: Option<Grid>, unit: Unit) -> Exact
     let Some(grid) = grid else { return middle };
     let below = grid.at_or_below(middle).filter(fits);
     below.or_else(|| grid.at_or_above(cell.low).filter(fits)).unwrap_or(middle)
+}
+
+/// How many whole units the numbers of a cell are away from nought at most. `None` where that is too large.
+fn farthest(cell: &Cell, unit: Unit) -> Option<i128> {
+    let units = |end: Exact| Some(end.checked_sub(&unit.offset())?.checked_div(&unit.factor())?.abs().to_integer());
+    Some(units(cell.low)?.max(units(cell.high)?))
 }
 
 /// A multiple of `size` units near a number that fits; zero is nothing that a person would choose to take.

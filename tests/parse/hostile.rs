@@ -1,6 +1,7 @@
 //! Hostile texts: no panic, bounded output, linear time.
 
 use super::read;
+use fitwright::diagnostics::Code;
 use fitwright::parse::{self, limits};
 use fitwright::source::{FileId, Span};
 use proptest::prelude::*;
@@ -48,6 +49,22 @@ fn a_million_brackets_in_a_condition() {
         assert_eq!(said, 1);
         assert!(took < Duration::from_secs(60), "{took:?}");
     }
+}
+
+#[test]
+fn brackets_deeper_than_they_may_be() {
+    let nested = |deep: usize| {
+        let (open, close) = ("(".repeat(deep), ")".repeat(deep));
+        format!("procedure p \"P\"\noption a \"A\" {{ b  c }}\nrequire {open}a is b{close} \"x\"\n")
+    };
+    assert_eq!(survive(&nested(30)).0, 0);
+    let text = nested(limits::DEPTH + 1);
+    let (_, findings, _) = read(&text);
+    let [finding] = findings.as_slice() else { panic!("{findings:?}") };
+    assert_eq!(finding.code, Code::FW0108);
+    assert_eq!(finding.span().map(|at| at.start as usize), text.rfind('('));
+    // An inch that looks like an open quote does not hide them.
+    assert_eq!(survive(&format!("procedure p \"P\"\nrequire 5\" {} \"x\"\n", "(".repeat(1_000_000))).0, 1);
 }
 
 #[test]

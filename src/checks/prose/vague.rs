@@ -99,8 +99,12 @@ fn found(text: &Text<'_>, sentence: &Range<usize>) -> Vec<Range<usize>> {
         }
         let word = text.lower(at);
         let phrase = PHRASES.iter().find(|phrase| {
-            let there = phrase.iter().enumerate().all(|(n, wanted)| text.lower(at + n) == *wanted);
-            there && at + phrase.len() <= sentence.end && stands_alone(text, at, phrase, sentence)
+            let mut behind = phrase.iter().enumerate().skip(1);
+            let begins = phrase.first() == Some(&word.as_str());
+            begins
+                && behind.all(|(n, wanted)| text.lower(at + n) == *wanted)
+                && at + phrase.len() <= sentence.end
+                && stands_alone(text, at, phrase, sentence)
         });
         if let Some(phrase) = phrase {
             all.push(at..at + phrase.len());

@@ -319,7 +319,7 @@ impl Reader<'_> {
             self.unread.push(name);
             return None;
         }
-        Some(Part { name, title, spec: parts.spec, lines })
+        Some(Part { name, title, spec: parts.spec, lines: lines.into() })
     }
 
     fn state(&mut self, form: Form<'_>) -> Option<State> {
@@ -383,14 +383,14 @@ impl Reader<'_> {
         let span = form.span;
         let mut parts = self.parts(form);
         parts.name()?;
-        Some(Row { name: parts.name()?, title: parts.text(), attributes: parts.attributes, span })
+        Some(Row { name: parts.name()?, title: parts.text(), attributes: parts.attributes.into(), span })
     }
 
     fn row(&mut self, form: Form<'_>) -> Option<Row> {
         let span = form.span;
         let mut parts = self.parts(form);
         let name = parts.name()?;
-        Some(Row { name, title: parts.text(), attributes: parts.attributes, span })
+        Some(Row { name, title: parts.text(), attributes: parts.attributes.into(), span })
     }
 
     /// The counted parts of `vehicle` or of a group of the kit.

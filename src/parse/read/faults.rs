@@ -7,10 +7,19 @@ use super::{Failed, Reader, fault};
 use crate::diagnostics::{Change, Code, Confidence, Finding, Mend, suggest};
 use crate::parse::blocks::{Statement, word_at};
 use crate::parse::forms::{self, Block, Form};
+use crate::parse::limits;
 use crate::parse::tree::Accept;
 use crate::parse::wanted;
 use crate::source::Span;
 use fitwright_grammar::Rule;
+
+/// FW0108: brackets in brackets.
+fn too_deep(at: Span) -> Finding {
+    let message = format!("the brackets here are nested more than {} deep", limits::DEPTH);
+    Finding::new(Code::FW0108, message, at, "one bracket too deep")
+        .because("No condition that people can follow needs so many levels.")
+        .repair("Take out brackets that hold one thing alone, or say it in several statements.")
+}
 
 /// Explains why a statement could not be read.
 pub(super) fn explain(reader: &Reader<'_>, block: Block, statement: &Statement, failed: &Failed) -> Finding {
@@ -21,6 +30,10 @@ pub(super) fn explain(reader: &Reader<'_>, block: Block, statement: &Statement, 
     let first = reader.span(statement.start, statement.start + super::len(word).max(first_letter));
     if head.is_empty() {
         return no_words(reader, statement);
+    }
+    if let Some(at) = limits::bracket_too_deep(head) {
+        let at = statement.start + u32::try_from(at).unwrap_or(0);
+        return too_deep(reader.span(at, at + 1));
     }
     if let Some(form) = forms::find(block, word) {
         if is_sentence(head) && !head.contains(|c: char| c.is_ascii_digit()) {
@@ -349,7 +362,7 @@ pub(super) fn empty_block(word: &str, at: Span) -> Finding {
 pub(super) fn too_many_elses(at: Span) -> Finding {
     fault(
         Code::FW0108,
-        format!("more than {} branches follow each other here", crate::parse::limits::DEPTH),
+        format!("more than {} branches follow each other here", limits::DEPTH),
         Span { end: at.start + 4, ..at },
         "one branch too many",
         "Use `choose`, or split the work into sections.".to_string(),

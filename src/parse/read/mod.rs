@@ -17,6 +17,7 @@ mod things;
 use super::blocks::{Braces, Statement, word_at};
 use super::characters::{is_dash, plain_word};
 use super::forms::{self, Block, Body};
+use super::limits;
 use super::report::Findings;
 use super::tree;
 use crate::diagnostics::{Code, Finding};
@@ -417,6 +418,9 @@ pub(super) fn body_kind(block: Block, pair: &Pair<'_, Rule>) -> Body {
 
 /// The forms of some words: usually one, several in a one-line block.
 pub(super) fn forms_of<'a>(block: Block, head: &'a str, base: i64) -> Result<Vec<Pair<'a, Rule>>, Failed> {
+    if let Some(at) = limits::bracket_too_deep(head) {
+        return Err(Failed { at: at_base(base, at), expected: Vec::new() });
+    }
     // The rule of the first word alone is the fast way; the block's rule knows all others, and what would have fitted.
     if let Some(form) = forms::find(block, word_at(head))
         && let Some(pair) = Grammar::parse(form.rule, head).ok().and_then(|mut pairs| pairs.next())

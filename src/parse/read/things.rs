@@ -213,7 +213,7 @@ impl Reader<'_> {
         let name = parts.name()?;
         self.new_name(&name);
         let title = parts.text();
-        Some(Declared { name, title, when: parts.when(), for_each: parts.for_each, lines })
+        Some(Declared { name, title, when: parts.when(), for_each: parts.for_each, lines: lines.into() })
     }
 
     pub fn tool(&mut self, form: Form<'_>) -> Option<Declared<ToolLine>> {

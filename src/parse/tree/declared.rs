@@ -1,6 +1,6 @@
 //! What stands before the first section: about, choices, numbers, parts, tools, joints and their kin, rows of libraries.
 
-use super::{Amount, Comparison, Cond, Item, Measure, Name, Number, Prose, Text};
+use super::{Amount, Comparison, Cond, Item, Later, Measure, Name, Number, Prose, Text};
 use crate::source::Span;
 
 /// A row of a library: a name, then attributes with commas between them.
@@ -11,7 +11,7 @@ pub struct Row {
     /// A title, where the row's kind has one.
     pub title: Option<Text>,
     /// `WORD …`, each one attribute. The first may lack its word (a thread's `8 mm x 1.25 mm`).
-    pub attributes: Vec<Attribute>,
+    pub attributes: Later<Attribute>,
     /// The whole line.
     pub span: Span,
 }
@@ -111,7 +111,7 @@ pub struct Part {
     /// `bolt M8 x 30 mm, class 8.8, hex head`
     pub spec: Option<Spec>,
     /// What stands in braces.
-    pub lines: Vec<Item<PartLine>>,
+    pub lines: Later<Item<PartLine>>,
 }
 
 /// The standard form of a fastener.
@@ -217,7 +217,7 @@ pub struct Declared<L> {
     /// `when COND`
     pub when: Option<Cond>,
     /// The lines.
-    pub lines: Vec<Item<L>>,
+    pub lines: Later<Item<L>>,
 }
 
 /// A picture with a name.

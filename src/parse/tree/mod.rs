@@ -6,6 +6,7 @@
 mod condition;
 mod declared;
 mod flow;
+mod later;
 mod spans;
 
 pub use condition::{ArithmeticOp, CompareOp, Comparison, Cond, Expr};
@@ -19,6 +20,7 @@ pub use flow::{
     Repair, Replace, Section, Step, StepLine, ToolUse,
 };
 
+pub use later::Later;
 pub use spans::Spans;
 
 use crate::source::Span;
