@@ -30,6 +30,7 @@ mod format_page;
 mod in_hand;
 mod intake;
 mod joints_by_hand;
+mod kept;
 mod labels;
 mod language;
 mod library_page;
