@@ -48,7 +48,9 @@ fn worked(units: &str, lines: &str) -> (CircuitWorking, Vec<String>) {
     let circuit = procedure.circuits.rows().first().expect("its circuit");
     let made = working(&procedure, circuit);
     let compiled = compile::check("trial.fitw", &Memory::default().with("trial.fitw", text.as_bytes()));
-    let codes: BTreeSet<String> = compiled.findings().iter().map(|finding| finding.code.to_string()).collect();
+    // The libraries of the head are for all of these texts.
+    let codes = compiled.findings().iter().map(|finding| finding.code.to_string()).filter(|code| code != "FW0214");
+    let codes: BTreeSet<String> = codes.collect();
     (made, codes.into_iter().collect())
 }
 

@@ -427,7 +427,7 @@ fn what_a_joint_joins_at_each_place_is_its_own() {
 /// One person may check all places, and none of the work.
 #[test]
 fn who_checks_one_place_may_check_the_next() {
-    let text = "procedure looked-at \"Looked at\"\nuse std/hand-tools\neach side \"Side\" { left \"left\"  right \"right\" }\n\
+    let text = "procedure looked-at \"Looked at\"\neach side \"Side\" { left \"left\"  right \"right\" }\n\
                 part foot \"Foot\"\nkit { box { 2 foot } }\nsection fit \"Fit\" {\n  for each side {\n    step on \"Foot on\" { take 1 foot }\n    \
                 check look \"Look\" {\n      > Shake it.\n      by another person\n      expect \"It does not move\"\n      repair at most 1 times {\n        \
                 step again \"Again\" {\n          > Press it down.\n        }\n      }\n      else stop \"Call the maker.\"\n    }\n  }\n  \

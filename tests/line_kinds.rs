@@ -36,6 +36,8 @@ const OTHERWISE: &[Names] = &[
     ("RemoveJoint", "Remove", "remove", "remove", &["RemoveJoint"], "remove"),
     ("RefitJoint", "Refit", "refit", "refit", &["RefitJoint"], "refit"),
     ("MakeParts", "MakeParts", "make_parts", "make", &["Text"], "make_parts"),
+    ("Reuse", "Reuse", "reuse", "reuse", &["Text"], "reuse"),
+    ("KeepParts", "KeepParts", "keep_parts", "keep", &["Text"], "keep_parts"),
     ("Wait", "Wait", "wait", "wait", &["Text"], "wait"),
     (
         "Record",
@@ -153,6 +155,8 @@ const PLACES: &[Place] = &[
                 "Need",
                 "Make",
                 "MakeParts",
+                "Reuse",
+                "KeepParts",
                 "Set",
                 "Do",
                 "Record",
@@ -160,7 +164,7 @@ const PLACES: &[Place] = &[
                 "Figure",
             ],
             "it asks for no work with a part; an action names its hazards itself, and a tool that prose mentions or a reading is taken \
-             with is used; making parts is to use its tools, or to take (`model/hazards.rs`)",
+             with is used; making parts is to use its tools, or to take, and keeping them for the owner or using them again brings what they bring (`model/hazards.rs`)",
         ),
     },
     Place {

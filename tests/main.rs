@@ -31,6 +31,7 @@ mod fuzzed;
 mod in_hand;
 mod intake;
 mod joints_by_hand;
+mod kept;
 mod labels;
 mod language;
 mod library_page;

@@ -51,6 +51,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "conductors",
                 "fasteners",
                 "figures",
+                "idle",
                 "index",
                 "joints",
                 "lines",

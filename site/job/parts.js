@@ -161,6 +161,11 @@ export const line = (app, { does, id, letter, by_hand: byHand }, about) => {
         const told = h("p", h("b", time.shown), until ? `, ${until}.` : ".");
         return [tickable(app, `${about} ${id}`, row(WORDS.row.wait, told)), clock(app, `${about} ${id}`, time)];
       }
+      for (const [verb, some] of [
+        [WORDS.row.keepParts, does.keep],
+        [WORDS.row.reuse, does.reuse],
+      ])
+        if (some?.length) return tickable(app, `${about} ${id}`, row(verb, items(some.map(wording.part))));
       if (does.parts) return partsLine(app, does.parts, byHand, `${about} ${id}`);
       return prose(
         does.prose,

@@ -35,7 +35,7 @@ place any_of:+t count:w hold:f words?:t
 mention text:t words:t means:t id?:t figure?:t letter?:t
 prose text:t markdown:t mentions:[mention
 parts-line take:[counted make?:[counted tools?:[place
-does kind=text prose:prose wait?:wait parts?:parts-line
+does kind=text prose:prose wait?:wait parts?:parts-line keep?:[counted reuse?:[counted
 does kind=note text:t
 does kind=message signal:signal hazard:t nature:t consequence:t avoid:t
 does kind=read inputs:+t

@@ -2,6 +2,7 @@
 
 use super::proof::Proof;
 use crate::diagnostics::{Change, Code, Finding, Mend};
+use crate::model::unknown::{UnknownValue, unknown};
 use crate::model::{Counted, FastenerKind, HoleEnd, Joint, PartId, Procedure, TappedMetal, Thread, Tightness};
 use crate::quantity::Exact;
 use crate::working::joint::{Assembly, Bolt, Engagement, JointWorking, Length, NutClass, Piece, length_words};
@@ -141,7 +142,8 @@ fn unsaid(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> Opti
         return None;
     }
     let bolt = assembly.bolt.as_ref().filter(|bolt| bolt.is_part && bolt.word != "stud");
-    if let Some(bolt) = bolt.filter(|_| assembly.nuts.is_empty() && joint.into.is_none()) {
+    let is_known = joint.into.is_some() || unknown(&joint.unknown, UnknownValue::Into).is_some();
+    if let Some(bolt) = bolt.filter(|_| assembly.nuts.is_empty() && !is_known) {
         return Some(
             Finding::new(
                 Code::FW0718,
@@ -151,7 +153,7 @@ fn unsaid(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> Opti
             )
             .also(joint.name.span, "the joint")
             .because("Whether it is long enough, and whether its thread holds, can't be told.")
-            .repair("Write `into steel 12 mm through` (or `blind`) in the joint, or list its nut in `each`."),
+            .repair("Write `into steel 12 mm through` (or `blind`) in the joint, or list its nut in `each`. Where nobody knows it, say so: `into unknown \"why\"`."),
         );
     }
     let nut = assembly.nuts.first().filter(|_| assembly.bolt.is_none() && !assembly.tapping)?;

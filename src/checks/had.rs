@@ -42,7 +42,12 @@ impl<'p> Had<'p> {
                 self.all.extend(tools.iter().flat_map(|place| &place.any_of).map(|tool| Called::Tool(*tool)));
             }
             LineKind::Wear(worn) => self.all.extend(worn.iter().map(|one| Called::Protection(*one))),
-            LineKind::Take(parts) | LineKind::Remove(parts, _) | LineKind::Refit(parts) | LineKind::Discard(parts) => {
+            LineKind::Take(parts)
+            | LineKind::Remove(parts, _)
+            | LineKind::Refit(parts)
+            | LineKind::Discard(parts)
+            | LineKind::Reuse(parts)
+            | LineKind::KeepParts(parts) => {
                 self.all.extend(parts.iter().map(|counted| Called::Part(counted.what)));
             }
             LineKind::MakeParts { made, from, .. } => {

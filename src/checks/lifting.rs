@@ -85,7 +85,12 @@ fn is_lifted(procedure: &Procedure, step: &Step, hazard: HazardId) -> bool {
 /// The parts that a line takes in hand.
 fn handled<'p>(procedure: &'p Procedure, line: &'p Line) -> &'p [Counted<PartId>] {
     match &line.kind {
-        LineKind::Take(parts) | LineKind::Remove(parts, _) | LineKind::Refit(parts) | LineKind::Discard(parts) => parts,
+        LineKind::Take(parts)
+        | LineKind::Remove(parts, _)
+        | LineKind::Refit(parts)
+        | LineKind::Discard(parts)
+        | LineKind::Reuse(parts)
+        | LineKind::KeepParts(parts) => parts,
         LineKind::Place(joint) | LineKind::RemoveJoint(joint, _) | LineKind::RefitJoint(joint) => {
             &procedure.joints[*joint].each
         }
@@ -225,7 +230,7 @@ fn always_fitted(procedure: &Procedure) -> Vec<(&Part, u32)> {
         }
     }
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
-        if let LineKind::Remove(parts, _) | LineKind::Discard(parts) = &line.kind {
+        if let LineKind::Remove(parts, _) | LineKind::Discard(parts) | LineKind::KeepParts(parts) = &line.kind {
             parts.iter().for_each(|entry| counts[entry.what] = 0);
         }
     }

@@ -63,6 +63,8 @@ fn same_line(a: &Line, b: &Line) -> bool {
         (Kind::Take(a), Kind::Take(b))
         | (Kind::Refit(a), Kind::Refit(b))
         | (Kind::Discard(a), Kind::Discard(b))
+        | (Kind::Reuse(a), Kind::Reuse(b))
+        | (Kind::KeepParts(a), Kind::KeepParts(b))
         | (Kind::Remove(a, _), Kind::Remove(b, _)) => same_parts(a, b),
         (Kind::Use { tools: a, .. }, Kind::Use { tools: b, .. }) => same_tools(a, b),
         (Kind::Snug(a, with), Kind::Snug(b, and))

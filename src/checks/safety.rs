@@ -223,7 +223,9 @@ fn entries(line: &Line) -> Vec<Span> {
         LineKind::Take(counted)
         | LineKind::Remove(counted, _)
         | LineKind::Refit(counted)
-        | LineKind::Discard(counted) => counted.iter().map(|entry| entry.span).collect(),
+        | LineKind::Discard(counted)
+        | LineKind::Reuse(counted)
+        | LineKind::KeepParts(counted) => counted.iter().map(|entry| entry.span).collect(),
         _ => Vec::new(),
     }
 }

@@ -214,7 +214,7 @@ pub fn of(home: Block, word: &str) -> Option<Topic> {
         (Block::Step, "read" | "set") => Topic::Reading,
         (Block::Step, "use") => Topic::Tool,
         (Block::Step, "wear") => Topic::Protection,
-        (Block::Step, "take" | "discard") => Topic::Part,
+        (Block::Step, "take" | "discard" | "reuse" | "keep") => Topic::Part,
         (Block::Step, "place" | "snug" | "tighten" | "loosen" | "remove" | "refit") => Topic::Joint,
         (Block::Step, "connect" | "disconnect") => Topic::Circuit,
         (Block::Step, "need" | "make" | "do" | "wait") => Topic::State,

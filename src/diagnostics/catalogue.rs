@@ -147,6 +147,7 @@ catalogue! {
         FW0211 Error "a thing of each place, named without a place that it has"
         FW0212 Error "a library's section without a thing that it expects, or with one that it doesn't"
         FW0213 Error "a name that can mean the part or the joint"
+        FW0214 Warning "a library that nothing is used of"
     }
     Quantities FW03 "Quantities" {
         FW0301 Error "a unit that is not known"
@@ -212,7 +213,7 @@ catalogue! {
         FW0602 Warning [FullOnly] "a part supplied and never used"
         FW0603 Error "a part taken more often than supplied"
         FW0604 Note "parts left over"
-        FW0605 Error "removed and neither refitted nor discarded"
+        FW0605 Error "removed and neither refitted, discarded nor kept for the owner"
         FW0606 Error "refitted without having been removed"
         FW0607 Error "a single-use part fitted again"
         FW0608 Error "a part mentioned before it is taken"

@@ -12,17 +12,26 @@ const MOST_PROPOSED: usize = 1000;
 
 /// The source, before it is set in its form, and what is in it.
 pub fn set(name: &str, day: &str, draft: &Draft) -> (String, Counts) {
-    let mut setter =
-        Setter { out: String::new(), names: Names::default(), hazards: String::new(), counts: Counts::default() };
+    let mut setter = Setter {
+        out: String::new(),
+        names: Names::default(),
+        hazards: String::new(),
+        counts: Counts::default(),
+        uses_hazards: false,
+    };
     setter.head(name, day, draft);
+    let head = std::mem::take(&mut setter.out);
+    setter.about(draft);
     setter.things(draft);
     let before = std::mem::take(&mut setter.out);
     for section in &draft.sections {
         setter.section(section);
     }
     setter.ending();
-    let hazards = std::mem::take(&mut setter.hazards);
-    (format!("{before}{hazards}{}", setter.out), setter.counts)
+    let steps = std::mem::take(&mut setter.out);
+    setter.libraries();
+    let Setter { out: libraries, hazards, counts, .. } = setter;
+    (format!("{head}{libraries}{before}{hazards}{steps}"), counts)
 }
 
 struct Setter {
@@ -31,6 +40,8 @@ struct Setter {
     /// Hazards that the library has under no title which the messages say.
     hazards: String,
     counts: Counts,
+    /// Whether a message is one of the library's.
+    uses_hazards: bool,
 }
 
 /// A remark with what a table says besides.
@@ -58,10 +69,21 @@ impl Setter {
         let inch = is_inch(draft);
         self.line(if inch { "units inch, metric" } else { "units metric, inch" });
         self.line("");
-        for library in ["fasteners", "hand-tools", "hazards", "protection"] {
-            self.line(&format!("use std/{library}"));
+    }
+
+    /// What the draft takes from a library has its line; the others wait for what the writer fills in (FW0214).
+    fn libraries(&mut self) {
+        if self.uses_hazards {
+            self.line("use std/hazards");
         }
+        let waiting = ["std/fasteners", "std/hand-tools", "std/protection", "std/hazards"];
+        let named = if self.uses_hazards { waiting.len() - 1 } else { waiting.len() };
+        self.line("# Each of these has its line `use …` once a thing of it is named:");
+        self.line(&format!("#   {}", waiting.get(..named).unwrap_or_default().join(", ")));
         self.line("");
+    }
+
+    fn about(&mut self, draft: &Draft) {
         self.line("about {");
         for line in &draft.about {
             self.line(format!("> {line}").trim_end());
@@ -161,7 +183,10 @@ impl Setter {
     fn message(&mut self, message: &Message) {
         self.counts.messages += 1;
         let hazard = match library::hazard(&message.words) {
-            Some(hazard) => hazard.to_string(),
+            Some(hazard) => {
+                self.uses_hazards = true;
+                hazard.to_string()
+            }
             None => {
                 let title = match title_of(&message.words) {
                     title if title.is_empty() => "Hazard of the text".to_string(),

@@ -46,6 +46,7 @@ labels! {
         fastener_drive: "drive of the fastener",
         condition: "condition of the thread",
         grip: "grip",
+        into: "thread that the bolt goes into",
         torque: "torque",
         source: "voltage of the source",
         load: "load",

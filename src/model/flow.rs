@@ -150,6 +150,10 @@ pub enum LineKind {
     Refit(Vec<Counted<PartId>>),
     /// Parts in hand are thrown away.
     Discard(Vec<Counted<PartId>>),
+    /// Parts that came off are taken in hand for another joint, which is placed with them.
+    Reuse(Vec<Counted<PartId>>),
+    /// Parts in hand are put aside for the owner, who gets them with the vehicle.
+    KeepParts(Vec<Counted<PartId>>),
     /// Points are connected, in this order (source last where all are).
     Connect(CircuitId, Vec<PointId>, Vec<ToolUse>),
     /// Points are disconnected, in this order (source first where all are).

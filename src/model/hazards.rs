@@ -1,5 +1,7 @@
 //! Which hazards a line of a step brings, and what answers them.
 
+use std::collections::BTreeSet;
+
 use super::{
     ActionKind, Counted, HazardId, Line, LineKind, MentionTarget, PartId, Procedure, Prose, ProtectionId, Reading,
     StepId, ToolId, ToolUse,
@@ -37,6 +39,12 @@ impl Procedure {
             }
             LineKind::Connect(_, _, tools) => (ActionKind::Connect, tools, Vec::new()),
             LineKind::Disconnect(_, _, tools) => (ActionKind::Disconnect, tools, Vec::new()),
+            // To put aside is no kind of work, nor to take what lies there; but a heavy part stays heavy.
+            LineKind::KeepParts(list) | LineKind::Reuse(list) => {
+                let brings = list.iter().flat_map(|entry| &self.parts[entry.what].brings);
+                let all: BTreeSet<HazardId> = brings.map(|(hazard, _)| *hazard).collect();
+                return all.into_iter().collect();
+            }
             LineKind::Prose(prose) => return self.brought_by_use(&tools_in(prose)),
             LineKind::Read(readings) => return self.brought_by_use(&self.instruments(readings)),
             LineKind::Do(action) => return self.actions[*action].brings.iter().map(|(hazard, _)| *hazard).collect(),

@@ -30,6 +30,8 @@ pub enum UnknownValue {
     /// The condition of a thread.
     Thread,
     Grip,
+    /// The thread that a bolt goes into, where it has no nut.
+    Into,
     /// The torque of a joint.
     Torque,
     Source,
@@ -53,6 +55,7 @@ impl UnknownValue {
         ("drive", UnknownValue::Drive, "drive of the fastener"),
         ("thread", UnknownValue::Thread, "condition of the thread"),
         ("grip", UnknownValue::Grip, "grip"),
+        ("into", UnknownValue::Into, "thread that the bolt goes into"),
         ("torque", UnknownValue::Torque, "torque"),
         ("source", UnknownValue::Source, "voltage of the source"),
         ("load", UnknownValue::Load, "load"),

@@ -18,6 +18,7 @@ mod failed;
 mod fasteners;
 mod figures;
 mod flow;
+mod idle;
 pub mod index;
 mod joints;
 mod lines;
@@ -120,6 +121,7 @@ fn resolve_with(root: &str, world: &dyn World, sources: &mut Sources, index: Opt
         resolver.expected_in_vain(&shared.all);
     } else {
         resolver.report_unused();
+        resolver.report_idle(&loaded.files);
     }
     findings.append(&mut resolver.findings);
     findings.extend(resolver.scope.alike_and_used());

@@ -172,6 +172,16 @@ pub enum Effect<'p> {
         part: PartId,
         count: u32,
     },
+    /// What came off is taken in hand for another joint.
+    Reuse {
+        part: PartId,
+        count: u32,
+    },
+    /// Put aside for the owner.
+    KeepParts {
+        part: PartId,
+        count: u32,
+    },
     /// A point (by number in the circuit) is connected.
     Connect {
         circuit: CircuitId,

@@ -129,6 +129,8 @@ impl<'p> Walk<'p, '_> {
             LineKind::Remove(parts, _) => self.parts(parts, |part, count| Effect::Remove { part, count }),
             LineKind::Refit(parts) => self.parts(parts, |part, count| Effect::Refit { part, count }),
             LineKind::Discard(parts) => self.parts(parts, |part, count| Effect::Discard { part, count }),
+            LineKind::Reuse(parts) => self.parts(parts, |part, count| Effect::Reuse { part, count }),
+            LineKind::KeepParts(parts) => self.parts(parts, |part, count| Effect::KeepParts { part, count }),
             LineKind::Connect(circuit, points, _) => points.iter().for_each(|point| {
                 self.emit(span, Effect::Connect { circuit: *circuit, point: *point });
             }),

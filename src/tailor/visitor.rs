@@ -198,7 +198,11 @@ fn line(line: &mut Line, ids: &mut dyn Ids) {
         LineKind::Read(readings) => readings.iter_mut().for_each(|one| reading(one, ids)),
         LineKind::Use { tools, .. } => tool_uses(tools, ids),
         LineKind::Wear(worn) => worn.iter_mut().for_each(|one| ids.protection(one)),
-        LineKind::Take(all) | LineKind::Refit(all) | LineKind::Discard(all) => counted(all, ids),
+        LineKind::Take(all)
+        | LineKind::Refit(all)
+        | LineKind::Discard(all)
+        | LineKind::Reuse(all)
+        | LineKind::KeepParts(all) => counted(all, ids),
         LineKind::Remove(all, tools) => {
             counted(all, ids);
             tool_uses(tools, ids);

@@ -315,7 +315,11 @@ impl Walk<'_> {
                 let key = self.nth(&format!("{step}.wait"));
                 self.said(key, &mut wait.until, false);
             }
-            LineKind::Take(parts) | LineKind::Refit(parts) | LineKind::Discard(parts) => self.counted(step, parts),
+            LineKind::Take(parts)
+            | LineKind::Refit(parts)
+            | LineKind::Discard(parts)
+            | LineKind::Reuse(parts)
+            | LineKind::KeepParts(parts) => self.counted(step, parts),
             LineKind::Remove(parts, _) => self.counted(step, parts),
             LineKind::MakeParts { made, from, .. } => {
                 self.counted(step, made);

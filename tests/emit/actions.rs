@@ -125,7 +125,9 @@ fn a_fitting_keeps_the_letters_of_what_is_left() {
 fn told(steps: &str) -> Vec<(Code, String)> {
     let world = Memory::default().with("small.fitw", small("", steps));
     let compiled = compile::check("small.fitw", &world);
-    compiled.findings().iter().map(|finding| (finding.code, finding.repair.clone().unwrap_or_default())).collect()
+    // The libraries of the head are for all of these texts.
+    let told = compiled.findings().iter().filter(|finding| finding.code != Code::FW0214);
+    told.map(|finding| (finding.code, finding.repair.clone().unwrap_or_default())).collect()
 }
 
 #[test]

@@ -11,7 +11,7 @@ use super::{Example, MAIN, Shows, compiled, examples, said};
 
 /// At least so many codes that a text can raise have a fix in one of their examples; raise it, never lower it. An acceptance is
 /// none here.
-const CODES_WITH_A_FIX: usize = 100;
+const CODES_WITH_A_FIX: usize = 101;
 
 /// What the page of a code does not show, and a fix mends: a whole procedure.
 const MORE: &[(Code, &str)] = &[

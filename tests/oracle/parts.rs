@@ -179,6 +179,36 @@ impl<'p> Job<'p, '_> {
         }
     }
 
+    /// What came off lies ready for another joint, like what was taken.
+    pub(super) fn reuse(&mut self, part: PartId, count: u32, at: Span) {
+        if !self.counted(part) {
+            return;
+        }
+        if self.trace.parts[part.index()].in_hand < count {
+            self.fault(Code::FW0606, at, Subject::Part(part), self.places_of(part));
+        }
+        if self.procedure.parts[part].single_use {
+            self.fault(Code::FW0607, at, Subject::Part(part), self.places_of(part));
+        }
+        let row = &mut self.trace.parts[part.index()];
+        row.in_hand = row.in_hand.saturating_sub(count);
+        row.loose += count;
+        row.fresh += count;
+    }
+
+    /// From the hand into the owner's bag. It is there still, to be spoken of.
+    pub(super) fn keep(&mut self, part: PartId, count: u32, at: Span) {
+        if !self.counted(part) {
+            return;
+        }
+        if self.trace.parts[part.index()].in_hand < count {
+            self.fault(Code::FW0606, at, Subject::Part(part), self.places_of(part));
+        }
+        let row = &mut self.trace.parts[part.index()];
+        row.in_hand = row.in_hand.saturating_sub(count);
+        row.kept += count;
+    }
+
     /// Parts that a step's own lines bring: prose of the step may mention them, wherever the lines stand.
     pub(super) fn meet_parts_of(&mut self, lines: &'p [Line]) {
         for line in lines {

@@ -57,6 +57,11 @@ impl Job<'_, '_> {
             LineKind::Take(counted) => self.handle(&mut met, A::Take, counted.iter().map(|entry| entry.what)),
             LineKind::Refit(counted) => self.handle(&mut met, A::Refit, counted.iter().map(|entry| entry.what)),
             LineKind::Discard(counted) => self.handle(&mut met, A::Discard, counted.iter().map(|entry| entry.what)),
+            // To keep is no kind of work, nor to take what lies there.
+            LineKind::KeepParts(counted) | LineKind::Reuse(counted) => {
+                let brings = counted.iter().flat_map(|entry| &self.procedure.parts[entry.what].brings);
+                brings.for_each(|(hazard, _)| add(&mut met, *hazard, true));
+            }
             LineKind::Remove(counted, tools) => {
                 self.handle(&mut met, A::Remove, counted.iter().map(|entry| entry.what));
                 self.work(&mut met, A::Remove, tools);

@@ -107,6 +107,7 @@ pub struct PartCount {
     pub removed: u32,
     pub refitted: u32,
     pub discarded: u32,
+    pub kept: u32,
     /// Whether it was taken or was on the vehicle.
     pub met: bool,
 }

@@ -12,7 +12,9 @@ fn whole(declarations: &str, lines: &str, handover: &str) -> String {
 fn expect(cases: &[(&str, &str, &str, &[Code])]) {
     let mut wrong = String::new();
     for (declarations, lines, handover, wanted) in cases {
-        let (codes, said) = told(&whole(declarations, lines, handover));
+        let (mut codes, said) = told(&whole(declarations, lines, handover));
+        // The libraries of the declarations are for several texts.
+        codes.retain(|code| *code != Code::FW0214);
         if codes != *wanted {
             wrong
                 .push_str(&format!("{declarations}\n{lines}\n{handover}\nwanted {wanted:?}, told {codes:?}\n{said}\n"));

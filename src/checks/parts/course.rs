@@ -11,9 +11,9 @@ use crate::space::Formula;
 pub(super) struct Course {
     /// On the vehicle and no joint's: there at the start, taken since, or refitted.
     pub loose: Heap,
-    /// Taken off and neither refitted nor discarded.
+    /// Taken off, and neither refitted, used elsewhere, discarded nor kept for the owner.
     pub in_hand: Heap,
-    /// Taken out of the kit, for a joint that is put together.
+    /// Taken out of the kit, or of what came off elsewhere, for a joint that is put together.
     pub fresh: Heap,
     /// Taken, or on the vehicle.
     pub met: Formula,
@@ -94,11 +94,11 @@ pub(super) fn comes_off(procedure: &Procedure) -> IdMap<PartId, bool> {
     found
 }
 
-/// For each part, whether some line takes it.
+/// For each part, whether some line takes it, out of the kit or of what came off.
 pub(super) fn taken_by_lines(procedure: &Procedure) -> IdMap<PartId, bool> {
     let mut found = procedure.parts.each(false);
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
-        let LineKind::Take(list) = &line.kind else { continue };
+        let (LineKind::Take(list) | LineKind::Reuse(list)) = &line.kind else { continue };
         for entry in list {
             found[entry.what] = true;
         }

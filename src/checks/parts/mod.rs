@@ -1,4 +1,4 @@
-//! FW06, the paths of parts: removed, refitted, discarded, used again, mentioned.
+//! FW06, the paths of parts: removed, refitted, discarded, kept for the owner, used elsewhere, used again, mentioned.
 //!
 //! How many of a part are in hand depends on the run; a `Heap` keeps that.
 
@@ -97,6 +97,13 @@ impl Walk {
                 self.back(proof, event, *part, *count, "discarded");
                 self.gone(proof, event.guard, *part);
             }
+            Effect::Reuse { part, count } => {
+                self.back(proof, event, *part, *count, "used again");
+                self.once_only(proof, event, *part, *count, Formula::ALWAYS);
+                // From now on it lies there like what was taken.
+                self.take(proof, event, *part, *count);
+            }
+            Effect::KeepParts { part, count } => self.back(proof, event, *part, *count, "kept for the owner"),
             Effect::Prose(prose) => {
                 for mention in &prose.mentions {
                     if let MentionTarget::Part(part) = mention.target {
@@ -282,7 +289,7 @@ impl Walk {
         });
     }
 
-    /// Parts in hand go back or into the bin: FW0606 where there are fewer.
+    /// Parts in hand go back, into the bin or to the owner: FW0606 where there are fewer.
     fn back<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>, part: PartId, count: u32, done: &'static str) {
         if !Self::counted(proof.procedure, part) {
             return;
@@ -396,7 +403,7 @@ impl Walk {
             if course.loose.too_many || course.in_hand.too_many {
                 let finding = Finding::new(
                     Code::FW0605,
-                    format!("all `{}` that are removed go back or are discarded", row.name.id),
+                    format!("all `{}` that are removed go back, are discarded or kept for the owner", row.name.id),
                     row.name.span,
                     "too many different counts",
                 );

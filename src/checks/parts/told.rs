@@ -128,14 +128,17 @@ pub(super) fn left_off(procedure: &Procedure, part: PartId, span: Span, end: Spa
     let name = &procedure.parts[part].name;
     Finding::new(
         Code::FW0605,
-        format!("`{}` is removed and neither refitted nor discarded", name.id),
+        format!("`{}` is removed and neither refitted, discarded nor kept for the owner", name.id),
         span,
         "removed here",
     )
     .also(end, "handed over here")
     .because("The vehicle leaves without it, and it stays on the bench.")
-    .repair(format!("Write `refit` or `discard` for `{}` on every path to the handover.", name.id))
-    .mend(["refit", "discard"].map(|word| Mend::in_step_before(end, format!("{word} {}", name.id))))
+    .repair(format!("Write `refit {0}`, `discard {0}` or `keep {0} for owner` on every path to the handover.", name.id))
+    .mend(
+        [("refit", ""), ("discard", ""), ("keep", " for owner")]
+            .map(|(word, whose)| Mend::in_step_before(end, format!("{word} {}{whose}", name.id))),
+    )
 }
 
 /// FW0805: the job stops while parts of the vehicle are in hand.

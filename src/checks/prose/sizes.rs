@@ -271,8 +271,12 @@ fn handled(procedure: &Procedure, step: StepId) -> Vec<(FastenerKind, String)> {
         if let Some(joint) = joint_of(&line.kind) {
             found.extend(sizes_of(procedure, &procedure.joints[joint]));
         }
-        if let LineKind::Take(parts) | LineKind::Remove(parts, _) | LineKind::Refit(parts) | LineKind::Discard(parts) =
-            &line.kind
+        if let LineKind::Take(parts)
+        | LineKind::Remove(parts, _)
+        | LineKind::Refit(parts)
+        | LineKind::Discard(parts)
+        | LineKind::Reuse(parts)
+        | LineKind::KeepParts(parts) = &line.kind
         {
             found.extend(parts.iter().filter_map(|entry| of(procedure, entry.what)));
         }

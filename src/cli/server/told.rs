@@ -149,5 +149,5 @@ fn diagnostic(finding: &Finding, range: Range, places: &mut Places<'_>, says_mor
 
 /// Whether it tells of something that nothing uses.
 fn is_unused(finding: &Finding) -> bool {
-    finding.code == crate::diagnostics::Code::FW0203
+    matches!(finding.code, crate::diagnostics::Code::FW0203 | crate::diagnostics::Code::FW0214)
 }

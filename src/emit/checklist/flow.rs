@@ -392,6 +392,12 @@ pub enum Does {
         /// Parts that are taken, some of them not by a plain count, or made of others. The prose says the same.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         parts: Option<PartsLine>,
+        /// Parts in hand that are put aside for the owner. The prose says the same.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        keep: Vec<Counted>,
+        /// Parts that came off and serve again, in a joint that is placed with them. The prose says the same.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        reuse: Vec<Counted>,
     },
     /// A note, never an instruction.
     Note {

@@ -7,7 +7,8 @@ use super::much::Much;
 use crate::emit::words::{Words, listed, or_between, own_unit};
 use crate::labels::{fill, spoken, term};
 use crate::model::{
-    Counted, Grade, HowMuch, KitGroup, KitKind, Part, PartId, Procedure, Thread, each_or_either, exact_count,
+    Counted, Grade, HowMuch, KitGroup, KitKind, LineKind, Part, PartId, Procedure, StepId, Thread, each_or_either,
+    exact_count,
 };
 use crate::quantity::{Exact, Quantity, Unit, Written};
 
@@ -170,6 +171,46 @@ pub(in crate::emit) fn supplies(group: &KitGroup, some: &[Counted<PartId>]) -> b
 /// `Cable clip, black or Cable clip, white`: the part, or those of which one is there.
 pub(in crate::emit) fn parts_title(words: Words<'_>, some: &[Counted<PartId>]) -> String {
     listed(some.iter().map(|one| words.part(one.what)), spoken().word.or)
+}
+
+/// `4 × Cable clip (bag A); Cap`
+pub(in crate::emit) fn how_much(words: Words<'_>, all: &[Counted<PartId>], from_kit: bool) -> String {
+    let one = |some: &[Counted<PartId>]| {
+        let from = if from_kit { supplied_in(words.procedure, some) } else { None };
+        let much = some.first().and_then(|counted| Much::of(counted).before_title());
+        let title = [much, Some(parts_title(words, some))].into_iter().flatten().collect::<Vec<_>>().join(" ");
+        from.map_or_else(|| title.clone(), |from| format!("{title} ({from})"))
+    };
+    each_or_either(all).map(one).collect::<Vec<_>>().join("; ")
+}
+
+/// What steps put aside for the owner, in their order, as the handover names it: the step, and `4 × Cap, kept in step 2.1`. What
+/// one step does at several places is counted together.
+pub(in crate::emit) fn kept_for_owner(words: Words<'_>) -> Vec<(StepId, String)> {
+    let mut kept: Vec<(StepId, Vec<Counted<PartId>>)> = Vec::new();
+    for (id, step) in words.procedure.steps.iter() {
+        for line in &step.lines {
+            let LineKind::KeepParts(parts) = &line.kind else { continue };
+            let same = |(other, _): &&mut (StepId, _)| words.procedure.steps[*other].number == step.number;
+            match kept.iter_mut().find(same) {
+                Some((_, all)) => parts.iter().for_each(|part| add(all, part)),
+                None => kept.push((id, parts.clone())),
+            }
+        }
+    }
+    let told = |(step, parts): (StepId, Vec<Counted<PartId>>)| {
+        let number = &words.procedure.steps[step].number;
+        let parts = how_much(words, &parts, false);
+        (step, fill(spoken().handover.kept_in, &[("parts", &parts), ("step", number)]))
+    };
+    kept.into_iter().map(told).collect()
+}
+
+fn add(all: &mut Vec<Counted<PartId>>, part: &Counted<PartId>) {
+    match all.iter_mut().find(|one| one.what == part.what) {
+        Some(one) => one.count = one.count.saturating_add(part.count),
+        None => all.push(part.clone()),
+    }
 }
 
 /// A part of the kit and how many of it, or those of which one is there: what is known of them stands in their order, each

@@ -251,6 +251,8 @@ pub const FORMS: &[Form] = &{
             "remove 4 trim-screw with screwdriver-ph2"),
         form(Step, "refit", Rule::refit, None, "refit COUNT PART, …", "refit 4 trim-screw"),
         form(Step, "discard", Rule::discard, None, "discard COUNT PART, …", "discard 4 trim-screw"),
+        form(Step, "reuse", Rule::reuse, None, "reuse COUNT PART, …", "reuse 4 seat-bolt"),
+        form(Step, "keep", Rule::keep_parts, None, "keep COUNT PART, … for owner", "keep 4 rail-cap for owner"),
         form(Step, "connect", Rule::connect, None, "connect CIRCUIT at POINT, … with TOOL, …",
             "connect arm-feed at breaker, post with spanner-10"),
         form(Step, "disconnect", Rule::disconnect, None, "disconnect CIRCUIT at POINT, … with TOOL, …",

@@ -115,6 +115,8 @@ impl Line for StepLine {
             Rule::remove => StepLine::Remove { what: parts.counted, tools: parts.tools, by_hand: parts.by_hand },
             Rule::refit => StepLine::Refit(parts.counted),
             Rule::discard => StepLine::Discard(parts.counted),
+            Rule::reuse => StepLine::Reuse(parts.counted),
+            Rule::keep_parts => StepLine::KeepParts(parts.counted),
             Rule::connect => StepLine::Connect { circuit: parts.name()?, points: parts.names(), tools: parts.tools },
             Rule::disconnect => {
                 StepLine::Disconnect { circuit: parts.name()?, points: parts.names(), tools: parts.tools }

@@ -181,6 +181,7 @@ fn unknown_value(rule: Rule) -> &'static str {
         Rule::upstream => "protected",
         Rule::thread_condition => "thread",
         Rule::grip => "grip",
+        Rule::into => "into",
         Rule::source => "source",
         Rule::load => "load",
         Rule::run => "run",

@@ -215,6 +215,10 @@ pub enum StepLine {
     Refit(Vec<CountedName>),
     /// `discard 4 trim-screw`
     Discard(Vec<CountedName>),
+    /// `reuse 4 seat-bolt`
+    Reuse(Vec<CountedName>),
+    /// `keep 4 rail-cap for owner`
+    KeepParts(Vec<CountedName>),
     /// `connect CIRCUIT [at POINT, …] [with TOOLS]`
     Connect { circuit: Name, points: Vec<Name>, tools: Vec<ToolUse> },
     /// `disconnect CIRCUIT [at POINT, …] [with TOOLS]`

@@ -305,7 +305,11 @@ impl Spans for StepLine {
                 tools.spans(visit);
                 optional.spans(visit);
             }
-            StepLine::Take(entries) | StepLine::Refit(entries) | StepLine::Discard(entries) => entries.spans(visit),
+            StepLine::Take(entries)
+            | StepLine::Refit(entries)
+            | StepLine::Discard(entries)
+            | StepLine::Reuse(entries)
+            | StepLine::KeepParts(entries) => entries.spans(visit),
             StepLine::Snug { joint, tools }
             | StepLine::Tighten { joint, tools }
             | StepLine::Loosen { joint, tools } => {

@@ -5,6 +5,7 @@ use super::super::{Line, reference};
 use super::assembly::{Assembly, Piece, class_words};
 use super::torque::{about, pitch_mm};
 use crate::labels::{fill, spoken};
+use crate::model::unknown::{UnknownValue, unknown};
 use crate::model::{FastenerKind, Grade, HoleEnd, Joint, Reference, TappedMetal};
 use crate::quantity::{Kind, Quantity};
 use crate::trade::engagement::{
@@ -223,7 +224,9 @@ pub(super) fn engagement(
 ) -> Option<Engagement> {
     let bolt = assembly.bolt.as_ref()?;
     let Some(hole) = &joint.into else {
-        if assembly.nuts.is_empty() && bolt.is_part {
+        // What nobody knows has its line already.
+        let asked = unknown(&joint.unknown, UnknownValue::Into).is_none();
+        if assembly.nuts.is_empty() && bolt.is_part && asked {
             lines.push(Line::open(spoken().unjudged.engaged, spoken().unjudged.no_hole));
         }
         return None;

@@ -2,11 +2,13 @@
 
 use super::Filler;
 use super::at_place::at_place;
+use super::lines::said;
 use super::things::value_name;
 use crate::emit::checklist::flow as to;
 use crate::emit::checklist::people;
 use crate::emit::checklist::terms::StateIs;
 use crate::emit::phrase;
+use crate::emit::phrase::kit::kept_for_owner;
 use crate::emit::words::listed;
 use crate::labels::spoken;
 use crate::model::{
@@ -183,6 +185,11 @@ impl Filler<'_> {
                 }
                 HandoverLine::Prose(prose) => to::HandoverLine::Text { id: id(self, "text"), prose: self.prose(prose) },
             });
+        }
+        for (step, told) in kept_for_owner(self.words) {
+            let id = Some(self.unique(format!("{place}.give.{}", self.procedure.steps[step].name.id)));
+            let prose = said(format!("{}: {told}.", spoken().handover.give));
+            lines.push(to::HandoverLine::Text { id, prose });
         }
         to::Handover { id: place, leave_as: self.leave_as(handover.span), lines }
     }

@@ -3,10 +3,9 @@
 use super::Filler;
 use super::things::{signal, value_name};
 use crate::emit::checklist::flow::{self as to, Does, Line as ToLine, Prose, ToolPlace};
-use crate::emit::phrase::kit::{parts_title, supplied_in};
-use crate::emit::phrase::much::Much;
+use crate::emit::phrase::kit::how_much;
 use crate::labels::{fill, spoken};
-use crate::model::{Counted, JointId, Line, LineKind, PartId, PointId, Reading, Record, ToolUse, Wait, each_or_either};
+use crate::model::{Counted, JointId, Line, LineKind, PartId, PointId, Reading, Record, ToolUse, Wait};
 use crate::prose::literal;
 
 impl Filler<'_> {
@@ -22,7 +21,9 @@ impl Filler<'_> {
     fn does(&mut self, line: &LineKind) -> Does {
         let procedure = self.procedure;
         match line {
-            LineKind::Prose(prose) => Does::Text { prose: self.prose(prose), wait: None, parts: None },
+            LineKind::Prose(prose) => {
+                Does::Text { prose: self.prose(prose), wait: None, parts: None, keep: Vec::new(), reuse: Vec::new() }
+            }
             LineKind::Note(text) => Does::Note { text: self.words.said(text) },
             LineKind::Message(message) => Does::Message {
                 signal: signal(message.signal),
@@ -44,6 +45,8 @@ impl Filler<'_> {
             LineKind::Remove(parts, tools) => Does::Remove { parts: self.counted(parts), tools: self.places(tools) },
             LineKind::Refit(parts) => Does::Refit { parts: self.counted(parts) },
             LineKind::Discard(parts) => Does::Discard { parts: self.counted(parts) },
+            LineKind::KeepParts(parts) => self.keep(parts),
+            LineKind::Reuse(parts) => self.reuse(parts),
             LineKind::Place(joint) => Does::Place { joint: self.joint(*joint) },
             LineKind::Snug(joint, tools) => Does::Snug { joint: self.joint(*joint), tools: self.places(tools) },
             LineKind::Tighten(joint, tools) => Does::Tighten { joint: self.joint(*joint), tools: self.places(tools) },
@@ -87,30 +90,32 @@ impl Filler<'_> {
             (None, until) => fill(spoken().tell.wait, &[("time", until.as_deref().unwrap_or_default())]),
         };
         let wait = wait.time.as_ref().map(|time| to::Wait { time: self.stated(time), until });
-        Does::Text { prose: said(text), wait, parts: None }
+        Does::Text { prose: said(text), wait, parts: None, keep: Vec::new(), reuse: Vec::new() }
     }
 
     /// As a text, so that an app which knows only counts shows how much is taken, and what is made of it.
     fn parts_line(&mut self, taken: &[Counted<PartId>], made: &[Counted<PartId>], tools: &[ToolUse]) -> Does {
         let line = to::PartsLine { take: self.supplied(taken), make: self.counted(made), tools: self.places(tools) };
-        let words = |all: &[Counted<PartId>], from_kit: bool| {
-            let one = |some: &[Counted<PartId>]| {
-                let from = if from_kit { supplied_in(self.procedure, some) } else { None };
-                let much = some.first().and_then(|counted| Much::of(counted).before_title());
-                let title =
-                    [much, Some(parts_title(self.words, some))].into_iter().flatten().collect::<Vec<_>>().join(" ");
-                from.map_or_else(|| title.clone(), |from| format!("{title} ({from})"))
-            };
-            each_or_either(all).map(one).collect::<Vec<_>>().join("; ")
-        };
-        let parts = words(taken, true);
+        let parts = how_much(self.words, taken, true);
         let text = if made.is_empty() {
             fill(spoken().tell.take_parts, &[("parts", &parts)])
         } else {
-            fill(spoken().tell.make_parts, &[("made", &words(made, false)), ("parts", &parts)])
+            fill(spoken().tell.make_parts, &[("made", &how_much(self.words, made, false)), ("parts", &parts)])
         };
         let text = [Some(text), self.words.tools(tools)].into_iter().flatten().collect::<Vec<_>>().join(" ");
-        Does::Text { prose: said(text), wait: None, parts: Some(line) }
+        Does::Text { prose: said(text), wait: None, parts: Some(line), keep: Vec::new(), reuse: Vec::new() }
+    }
+
+    /// As a text, so that an app which knows nothing of it neither throws them away nor fits them again.
+    fn keep(&mut self, parts: &[Counted<PartId>]) -> Does {
+        let text = fill(spoken().tell.put_aside, &[("parts", &how_much(self.words, parts, false))]);
+        Does::Text { prose: said(text), wait: None, parts: None, keep: self.counted(parts), reuse: Vec::new() }
+    }
+
+    /// As a text too: an app which knows nothing of it says at least which parts serve.
+    fn reuse(&mut self, parts: &[Counted<PartId>]) -> Does {
+        let text = fill(spoken().tell.use_again, &[("parts", &how_much(self.words, parts, false))]);
+        Does::Text { prose: said(text), wait: None, parts: None, keep: Vec::new(), reuse: self.counted(parts) }
     }
 
     fn record(&self, record: &Record) -> Does {
@@ -153,7 +158,7 @@ impl Filler<'_> {
 }
 
 /// A text of ours.
-fn said(text: String) -> Prose {
+pub(super) fn said(text: String) -> Prose {
     Prose { markdown: literal(&text), text, mentions: Vec::new() }
 }
 
@@ -166,6 +171,8 @@ fn named(does: &Does) -> (&'static str, String) {
         Does::Text { wait: Some(_), .. } => ("wait", String::new()),
         Does::Text { parts: Some(line), .. } if line.make.is_empty() => ("take", parts(&line.take)),
         Does::Text { parts: Some(line), .. } => ("make", parts(&line.make)),
+        Does::Text { keep, .. } if !keep.is_empty() => ("keep", parts(keep)),
+        Does::Text { reuse, .. } if !reuse.is_empty() => ("reuse", parts(reuse)),
         Does::Text { .. } => ("text", String::new()),
         Does::Note { .. } => ("note", String::new()),
         Does::Message { hazard, .. } => ("message", hazard.clone()),

@@ -14,6 +14,7 @@ use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
 use crate::emit::EmitError;
 use crate::emit::drawing::{self, Drawing};
 use crate::emit::phrase::flow::{another_person, decided_after, steps_in, still_fails, takes_words, times};
+use crate::emit::phrase::kit::kept_for_owner;
 use crate::emit::words::{Words, listed};
 use crate::labels::{fill, sentence_case, spoken};
 use crate::model::{
@@ -523,6 +524,8 @@ impl FlowWriter<'_> {
                 HandoverLine::Prose(prose) => rows.push(Row::prose(self.writer.prose(prose))),
             }
         }
+        let kept = kept_for_owner(self.writer.words).into_iter();
+        rows.extend(kept.map(|(_, told)| Row::of(spoken().handover.give, vec![plain(told)]).ticked()));
         self.blocks.push(Block::Handover { leave: leave_as(self.writer, handover.span), rows, signs });
     }
 }

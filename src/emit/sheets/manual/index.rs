@@ -69,7 +69,12 @@ fn entry(procedure: &Procedure, title: &str, steps: &Steps) -> Entry {
 fn parts_of(procedure: &Procedure, step: &Step) -> Vec<PartId> {
     let listed = |counted: &[Counted<PartId>]| counted.iter().map(|one| one.what).collect::<Vec<_>>();
     let of_line = |kind: &LineKind| match kind {
-        LineKind::Take(all) | LineKind::Remove(all, _) | LineKind::Refit(all) | LineKind::Discard(all) => listed(all),
+        LineKind::Take(all)
+        | LineKind::Remove(all, _)
+        | LineKind::Refit(all)
+        | LineKind::Discard(all)
+        | LineKind::Reuse(all)
+        | LineKind::KeepParts(all) => listed(all),
         LineKind::Connect(circuit, points, _) | LineKind::Disconnect(circuit, points, _) => {
             let circuit = &procedure.circuits[*circuit];
             points.iter().filter_map(|point| circuit.points[*point].terminal).collect()

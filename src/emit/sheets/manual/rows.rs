@@ -49,7 +49,7 @@ pub(super) struct Row {
 }
 
 /// A stretch of text in one style: `plain`, `strong` or `torque`.
-#[derive(Serialize)]
+#[derive(Clone, Serialize)]
 pub(super) struct Run {
     text: String,
     style: &'static str,
@@ -252,6 +252,8 @@ impl RowWriter<'_> {
             }
             LineKind::Refit(parts) => self.counted(does.refit, parts, false),
             LineKind::Discard(parts) => self.counted(does.discard, parts, false),
+            LineKind::Reuse(parts) => self.counted(does.reuse, parts, false),
+            LineKind::KeepParts(parts) => self.counted(does.keep_parts, parts, false),
             LineKind::Place(joint) => self.place(*joint),
             LineKind::Snug(joint, tools) => {
                 self.joint(does.snug, *joint, &format!(", {}.", spoken().tell.finger_tight), tools)
@@ -284,9 +286,7 @@ impl RowWriter<'_> {
             LineKind::Record(record) => self.record(record, occasions),
             LineKind::Wait(wait) => self.wait(wait),
         };
-        if line.by_hand {
-            row.tools = Some(spoken().tell.by_hand.to_owned());
-        }
+        row.tools = line.by_hand.then(|| spoken().tell.by_hand.to_owned()).or(row.tools);
         Ok(vec![row])
     }
 
@@ -389,9 +389,8 @@ impl RowWriter<'_> {
     }
 
     fn make_parts(&self, made: &[Counted<PartId>], from: &[Counted<PartId>], tools: &[ToolUse]) -> Row {
-        let mut runs = self.parts(made, false);
-        runs.push(plain(format!(" {} ", spoken().tell.made_from)));
-        runs.extend(self.parts(from, true));
+        let between = vec![plain(format!(" {} ", spoken().tell.made_from))];
+        let runs = [self.parts(made, false), between, self.parts(from, true)].concat();
         Row { tools: self.words.tools(tools), ..Row::of(spoken().row.make_parts, runs) }
     }
 

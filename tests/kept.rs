@@ -1,0 +1,187 @@
+//! What comes off and is kept for the owner: counted like what goes back or is thrown away, and told at the handover. What comes
+//! off and serves again in another joint: it takes nothing out of the kit.
+
+use fitwright::compile;
+use fitwright::diagnostics::Code;
+use fitwright::world::Memory;
+use serde_json::Value;
+
+const HEAD: &str = "procedure caps \"Caps\"\noption rail \"Roof rail\" { factory \"From the factory\"  none \"None\" }\n\
+    part rail-cap \"Cap of the rail\"\npart grease \"Grease\" { consumable }\nkit { shop { grease } }\nvehicle when rail is factory { 4 rail-cap }\n";
+
+fn compiled(off: &str, rest: &str) -> compile::Compiled {
+    let text = format!(
+        "{HEAD}section caps \"Caps\" {{\n  step caps-off \"Take the caps off\" when rail is factory {{\n{off}\n  }}\n{rest}\n  \
+         step look \"Look\" {{\n    > Look at the rail.\n    take grease\n  }}\n  handover {{ sign installer }}\n}}\n"
+    );
+    compile::check("caps.fitw", &Memory::default().with("caps.fitw", text.as_str()))
+}
+
+fn codes(off: &str, rest: &str) -> Vec<Code> {
+    compiled(off, rest).findings().iter().map(|finding| finding.code).collect()
+}
+
+const OFF: &str = "    remove 4 rail-cap by hand\n";
+
+#[test]
+fn what_is_kept_is_not_left_off() {
+    assert_eq!(codes(&format!("{OFF}    keep 4 rail-cap for owner"), ""), []);
+    // In two steps, some thrown away.
+    let later = "step rest \"The rest\" when rail is factory { keep 1 rail-cap for owner }";
+    assert_eq!(codes(&format!("{OFF}    keep 2 rail-cap for owner\n    discard 1 rail-cap"), later), []);
+}
+
+#[test]
+fn what_is_neither_kept_nor_put_back_is_told() {
+    assert_eq!(codes(&format!("{OFF}    keep 3 rail-cap for owner"), ""), [Code::FW0605]);
+    // On one path only.
+    let asked = "step rest \"The rest\" when rail is none { keep 4 rail-cap for owner }";
+    assert!(codes(OFF, asked).contains(&Code::FW0605));
+}
+
+#[test]
+fn what_is_not_in_hand_cannot_be_kept() {
+    assert_eq!(codes(&format!("{OFF}    keep 5 rail-cap for owner"), ""), [Code::FW0606]);
+    assert!(codes("    keep 1 rail-cap for owner", "").contains(&Code::FW0606));
+    // Nor be thrown away or put back once it is the owner's.
+    let off = format!("{OFF}    keep 4 rail-cap for owner");
+    for line in ["refit 1 rail-cap", "discard 4 rail-cap", "keep 1 rail-cap for owner"] {
+        let later = format!("step later \"Later\" when rail is factory {{ {line} }}");
+        assert_eq!(codes(&off, &later), [Code::FW0606], "{line}");
+    }
+    // It is there still, to be spoken of.
+    let later = "step later \"Later\" when rail is factory { note \"Put the [rail-cap] into the glove box.\" }";
+    assert_eq!(codes(&off, later), []);
+}
+
+#[test]
+fn damaged_lines_are_told_at_their_place() {
+    for line in [
+        "keep 4 rail-cap",
+        "keep for owner",
+        "keep 4 rail-cap for customer",
+        "keep \"the caps\"",
+        "keep 4 for owner",
+        "keep 0 rail-cap for owner",
+        "keep 4294967296 rail-cap for owner",
+        "keep 4 rail-cup for owner",
+        "keep 1 m rail-cap for owner",
+        "keep 4 grease for owner",
+        "keep 4 rail-cap, for owner",
+        "keep 2 to 4 rail-cap for owner",
+        "keep 4 rail-cap or grease for owner",
+    ] {
+        let compiled = compiled(&format!("{OFF}    discard 4 rail-cap\n    {line}"), "");
+        assert!(!compiled.findings().is_empty(), "{line}");
+    }
+}
+
+#[test]
+fn the_handover_gives_it_to_the_owner_on_paper_and_on_the_page() {
+    let off = format!("{OFF}    keep 3 rail-cap for owner");
+    let rest = "step rest \"The rest\" when rail is factory { keep 1 rail-cap for owner }";
+    let compiled = compiled(&off, rest);
+    assert_eq!(compiled.findings().len(), 0);
+    let outputs = compile::build(&compiled).expect("no error").expect("outputs");
+    let file = |wanted: &str| {
+        let (_, bytes) = outputs.files.iter().find(|(name, _)| name == wanted).expect("the file");
+        String::from_utf8(bytes.clone()).expect("UTF-8").replace('\u{a0}', " ")
+    };
+    let list: Value = serde_json::from_str(&file("checklist.json")).expect("JSON");
+    let step = &list["flow"][0]["body"][0];
+    let line = step["lines"].as_array().into_iter().flatten().find(|line| line["does"]["keep"].is_array());
+    let line = line.unwrap_or_else(|| panic!("a line that keeps: {step:#}"));
+    assert_eq!(line["does"]["kind"], "text", "an older reader shows the words");
+    assert_eq!(line["does"]["keep"][0]["part"], "rail-cap");
+    assert_eq!(line["does"]["keep"][0]["count"], 3);
+    assert_eq!(line["does"]["prose"]["text"], "Keep 3 × Cap of the rail for the owner.");
+    let all = list.to_string();
+    let numbers = ["3 × Cap of the rail, kept in step 1.1", "1 × Cap of the rail, kept in step 1.2"];
+    for told in numbers {
+        assert!(all.contains(&format!("Give the owner: {told}.")), "{told}: {all}");
+        assert!(file("manual.html").contains(told), "{told}");
+    }
+    assert!(file("manual.html").contains("Keep for the owner"));
+}
+
+/// A stay under the feet of a seat, with the bolts that held it.
+const STAY: &str = r#"procedure stay "Stay"
+use std/fasteners
+use std/hand-tools
+part seat-bolt bolt M8 x 40 mm, class 8.8, hex head
+part stay "Stay"
+kit { box { 1 stay } }
+joint seat-foot "Foot of the seat" {
+  each   seat-bolt
+  count  2
+  torque 22 N.m +- 2 N.m
+  into   steel 20 mm through
+  grip   10 mm
+  thread plated
+  on vehicle
+}
+joint seat-stay "Stay and foot of the seat" {
+  each   seat-bolt
+  count  2
+  torque 22 N.m +- 2 N.m
+  into   steel 20 mm through
+  grip   14 mm
+  thread plated
+}
+section work "Work" {
+  step stay-on "Put the stay under the foot" {
+    remove  seat-foot with socket-13
+    > Push the [stay] under the foot.
+    take    1 stay
+    reuse   2 seat-bolt
+    place   seat-stay
+    tighten seat-stay with torque-wrench-1-4-drive, socket-13
+  }
+  handover { sign installer }
+}
+"#;
+
+fn edited(from: &str, to: &str) -> Vec<Code> {
+    assert!(STAY.contains(from), "{from}");
+    let text = STAY.replace(from, to);
+    let compiled = compile::check("stay.fitw", &Memory::default().with("stay.fitw", text.as_str()));
+    compiled.findings().iter().map(|finding| finding.code).collect()
+}
+
+#[test]
+fn old_bolts_serve_in_a_new_joint() {
+    assert_eq!(edited("", ""), []);
+    // Without the line they come from nowhere, and the old ones lie on the bench.
+    let codes = edited("    reuse   2 seat-bolt\n", "");
+    assert!(codes.contains(&Code::FW0601) && codes.contains(&Code::FW0605), "{codes:?}");
+    // One more than came off; one of them new.
+    assert_eq!(edited("reuse   2", "reuse   3"), [Code::FW0606]);
+    let one_new = "reuse   1 seat-bolt\n    take    1 seat-bolt\n    discard 1 seat-bolt";
+    assert_eq!(edited("reuse   2 seat-bolt", one_new), [Code::FW0601]);
+    // Before they came off.
+    let codes = edited("    remove  seat-foot with socket-13\n", "");
+    assert!(codes.contains(&Code::FW0606), "{codes:?}");
+}
+
+#[test]
+fn what_serves_once_serves_in_no_other_joint() {
+    let once = "class 8.8, hex head { single use }\npart stay";
+    assert!(edited("class 8.8, hex head\npart stay", once).contains(&Code::FW0607));
+}
+
+#[test]
+fn lines_of_reuse_that_are_damaged_are_told() {
+    for line in [
+        "reuse",
+        "reuse 2",
+        "reuse 0 seat-bolt",
+        "reuse seat-foot",
+        "reuse 2 seat-bolt with socket-13",
+        "reuse 2 to 3 seat-bolt",
+        "reuse 2 seat-bolts",
+        "reuse \"the bolts\"",
+        "reuse 2 seat-bolt for owner",
+    ] {
+        assert!(!edited("reuse   2 seat-bolt", line).is_empty(), "{line}");
+    }
+}
