@@ -1,6 +1,7 @@
 //! The templates, built into the binary. The only file that names minijinja.
 
 use std::fmt::Write as _;
+use std::sync::LazyLock;
 
 use minijinja::value::{Kwargs, Serde, Value};
 use minijinja::{AutoEscape, Environment, Error, ErrorKind, HtmlEscape, UndefinedBehavior};
@@ -59,24 +60,30 @@ struct Spoken {
 /// That of the page about a table of vehicles.
 pub(super) const FIT_STYLE: &str = include_str!("../../site/styles/fit.css");
 
-/// Fills a template, which has the catalogue as `labels`. All text is escaped as HTML unless the template says `safe`; a name that the view lacks is a
-/// fault, never an empty place on paper.
-pub(super) fn render(name: &'static str, view: &impl Serialize) -> Result<String, EmitError> {
-    let fault = |error: Error| EmitError::Template { name, fault: format!("{error:#}") };
+/// All templates, compiled once; of the language of a build they know nothing.
+static COMPILED: LazyLock<Result<Environment<'static>, Error>> = LazyLock::new(|| {
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
+    environment.add_filter("fill", filled);
+    environment.add_filter("bar", bar);
+    for (name, text) in TEMPLATES {
+        environment.add_template(name, text)?;
+    }
+    Ok(environment)
+});
+
+/// Fills a template, which has the catalogue as `labels`. All text is escaped as HTML unless the template says `safe`; a name that the view lacks is a
+/// fault, never an empty place on paper.
+pub(super) fn render(name: &'static str, view: &impl Serialize) -> Result<String, EmitError> {
+    let fault = |error: &Error| EmitError::Template { name, fault: format!("{error:#}") };
+    let mut environment = COMPILED.as_ref().map_err(fault)?.clone();
     environment.add_global("labels", Value::from(Serde(spoken())));
     // That of our words; the writer's texts have their own.
     environment
         .add_global("spoken", Value::from(Serde(Spoken { tag: language().tag, direction: language().direction() })));
-    environment.add_filter("fill", filled);
-    environment.add_filter("bar", bar);
-    for (name, text) in TEMPLATES {
-        environment.add_template(name, text).map_err(fault)?;
-    }
-    let template = environment.get_template(name).map_err(fault)?;
-    let mut page = template.render(Value::from(Serde(view))).map_err(fault)?;
+    let template = environment.get_template(name).map_err(|error| fault(&error))?;
+    let mut page = template.render(Value::from(Serde(view))).map_err(|error| fault(&error))?;
     page.push('\n');
     Ok(page)
 }

@@ -4,6 +4,7 @@
 //! is the number of the first bit that is set, and the last value where none is. A *comparison* is an atom of its own
 //! where more than one number decides it; whether numbers exist that make it so is worked out when a model is found.
 
+use std::cell::RefCell;
 use std::collections::{BTreeSet, HashMap};
 
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Signed, Zero};
@@ -132,6 +133,28 @@ pub(super) struct Inputs {
     /// What each atom is.
     pub atoms: Vec<Atom>,
     known: HashMap<String, Formula>,
+    /// What came of comparisons that are tied together: while a case is made small, the same ones come up again and again.
+    pub settled: RefCell<HashMap<Tied, Settled>>,
+}
+
+/// Comparisons that are tied together, and what their numbers may be.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub(super) struct Tied {
+    /// Whether each is to hold.
+    pub senses: Vec<(Formula, bool)>,
+    /// The cell of each variable, and the number at which it is held.
+    pub numbers: Vec<(usize, Option<Exact>)>,
+}
+
+/// What came out of comparisons.
+#[derive(Debug, Clone)]
+pub(super) enum Settled {
+    /// A number for each variable that is one.
+    Numbers(Vec<Option<Exact>>),
+    /// These cannot all hold, where these variables have the numbers at which they are held.
+    Clash(Vec<Formula>, Vec<VarId>),
+    /// Not decided within the bounds.
+    Unknown,
 }
 
 /// What an atom is.
@@ -148,7 +171,14 @@ pub(super) enum Atom {
 impl Inputs {
     /// No variable yet.
     pub fn new(cells: IdMap<NumberId, Option<Cells>>) -> Inputs {
-        Inputs { variables: Vec::new(), cells, comparisons: Vec::new(), atoms: Vec::new(), known: HashMap::new() }
+        Inputs {
+            variables: Vec::new(),
+            cells,
+            comparisons: Vec::new(),
+            atoms: Vec::new(),
+            known: HashMap::new(),
+            settled: RefCell::default(),
+        }
     }
 
     /// A new variable of an input.

@@ -8,28 +8,20 @@ use std::collections::BTreeMap;
 use super::cells::Cell;
 use super::differences::{self, Decided};
 use super::formula::Formula;
-use super::inputs::{Comparison, Inputs, VarId, decided, range_of};
+use super::inputs::{Comparison, Inputs, Settled, Tied, VarId, decided, range_of};
 use super::linear::{AtMost, Outcome, Read};
 use super::satisfy::satisfy;
 use crate::model::{CompareOp, Expr, NumberId};
 use crate::quantity::Exact;
-
-/// What came out.
-#[derive(Debug)]
-pub(super) enum Settled {
-    /// A number for each variable that is one.
-    Numbers(Vec<Option<Exact>>),
-    /// These cannot all hold, where these variables have the numbers at which they are held.
-    Clash(Vec<Formula>, Vec<VarId>),
-    /// Not decided within the bounds.
-    Unknown,
-}
 
 /// A comparison of the model and whether it is to hold.
 type Wanted<'a> = (&'a Comparison, Formula, bool);
 
 /// The most combinations of sample numbers that are tried for comparisons that are not linear.
 const MOST_SAMPLES: usize = 1_000;
+
+/// The most groups whose numbers are remembered in one space.
+const MOST_REMEMBERED: usize = 10_000;
 
 /// Numbers for the cells, such that the comparisons come out as `wanted` (`None`: of no importance) and that variables
 /// which are `held` at a number of their cell have it.
@@ -49,7 +41,7 @@ pub(super) fn settle(
         }
     }
     for group in groups(inputs, &wanted) {
-        match settle_group(inputs, &group, &cell_of, held) {
+        match remembered(inputs, &group, &cell_of, held) {
             Settled::Numbers(found) => {
                 for (var, value) in variables_of(&group).into_iter().zip(found) {
                     if let Some(slot) = numbers.get_mut(var.0 as usize) {
@@ -104,6 +96,29 @@ enum By {
     Formula(Formula),
     /// That a variable is held at a number.
     Held(VarId),
+}
+
+/// What comes of a group, worked out once for the same senses and cells.
+fn remembered(
+    inputs: &Inputs,
+    group: &[Wanted<'_>],
+    cell_of: &impl Fn(VarId) -> usize,
+    held: &BTreeMap<VarId, Exact>,
+) -> Settled {
+    let numbers = variables_of(group).into_iter().map(|var| (cell_of(var), held.get(&var).copied()));
+    let asked = Tied {
+        senses: group.iter().map(|(_, formula, holds)| (*formula, *holds)).collect(),
+        numbers: numbers.collect(),
+    };
+    if let Some(known) = inputs.settled.borrow().get(&asked) {
+        return known.clone();
+    }
+    let found = settle_group(inputs, group, cell_of, held);
+    let mut settled = inputs.settled.borrow_mut();
+    if settled.len() < MOST_REMEMBERED {
+        settled.insert(asked, found.clone());
+    }
+    found
 }
 
 fn settle_group(

@@ -14,8 +14,8 @@ use batsat::{Callbacks, ClauseKind, Lit, Solver, SolverInterface, SolverOpts, Va
 
 use super::fewest::fewest;
 use super::formula::{Circuit, Formula, Node};
-use super::inputs::{Atom, Inputs, VarId};
-use super::numbers::{Settled, settle};
+use super::inputs::{Atom, Inputs, Settled, VarId};
+use super::numbers::settle;
 use super::witness::Model;
 use crate::quantity::Exact;
 
