@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use crate::diagnostics::{Code, Finding, Severity};
 use crate::labels::{fill, language, sentence_case, spoken};
-use crate::model::{ChoiceKind, HowMuch, LineKind, NumberKind, Tightness, UnknownValue};
+use crate::model::{ChoiceKind, HowMuch, LineKind, NumberKind, PartId, Tightness, UnknownValue};
 use crate::plan::Plan;
 use crate::source::{Sources, Span};
 use crate::working::{Standing, Working};
@@ -267,8 +267,27 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
             by_eye: false,
             place: entry.span,
         });
+        open.extend(taken_for_granted(plan, entry.what));
     }
     open
+}
+
+/// That there are enough of a part for the joints that take it, where nobody knows how many there are.
+fn taken_for_granted(plan: &Plan, part: PartId) -> impl Iterator<Item = Open> {
+    let labels = &spoken().unjudged;
+    let procedure = plan.procedure();
+    let title = &procedure.parts[part].name.title;
+    procedure.joints.iter().filter(|(_, joint)| !joint.on_vehicle).filter_map(move |(id, joint)| {
+        let each: u32 = joint.each.iter().filter(|entry| entry.what == part).map(|entry| entry.count).sum();
+        let needed = each.saturating_mul(joint.count);
+        (needed > 0).then(|| Open {
+            subject: plan.joint(id).working.title.clone(),
+            what: sentence_case(&fill(labels.number_of, &[("part", title)])),
+            why: fill(labels.kit_unknown, &[("n", &needed.to_string())]),
+            by_eye: false,
+            place: joint.span,
+        })
+    })
 }
 
 fn left_open(working: &Working, place: Span) -> impl Iterator<Item = Open> {

@@ -34,6 +34,27 @@ fn stud(lines: &str) -> Compiled {
     ))
 }
 
+/// Nobody knows how many nuts the bag holds: the joint that takes them is not counted as judged, and its row says how many it takes.
+#[test]
+fn a_joint_of_which_nobody_counted_the_parts_is_told() {
+    let with = |kit: &str| {
+        compiled(&format!(
+            "part stud-nut nut M6, class 8\nkit {{ bag A {{ {kit} }} }}\n\
+             tool small-wrench \"Small torque wrench\" {{ torque 2 N.m to 20 N.m }}\n\
+             joint stud \"Stud\" {{ each stud-nut  count 3  onto stud M6, class 8.8  thread dry  torque 5 N.m +- 0.5 N.m }}\n\
+             section work \"Work\" {{\n step fit \"Fit the nuts\" {{\n  place stud\n  \
+             tighten stud with small-wrench, socket-10\n  record stud torque\n }}\n handover {{ sign installer }}\n}}\n"
+        ))
+    };
+    let row = "Stud (stud) / Number of Nut M6, class 8: it takes 3, and how many the kit holds is unknown";
+    let unknown = with("unknown stud-nut \"It is filled by weight.\"");
+    assert!(open(&unknown).iter().any(|told| told == row), "{:?}", open(&unknown));
+    let counted = with("3 stud-nut");
+    assert!(open(&counted).iter().all(|told| !told.contains("Number of")), "{:?}", open(&counted));
+    let joints = |compiled: &Compiled| compiled.account().counts().contains("1 joint");
+    assert!(joints(&counted) && !joints(&unknown), "{}", unknown.account().counts());
+}
+
 #[test]
 fn what_nobody_knows_of_a_joint_draws_no_finding_and_stands_in_the_account() {
     let asked = stud("");

@@ -42,7 +42,7 @@ fn figures() -> Figures {
     entries.map(read).collect()
 }
 
-/// The demos, in order of their names.
+/// The demos, in order of their names, and a text of forms that they lack.
 fn originals(figures: &Figures) -> Vec<Original> {
     let mut names: Vec<String> = std::fs::read_dir(folder())
         .expect("the folder is there")
@@ -54,7 +54,9 @@ fn originals(figures: &Figures) -> Vec<Original> {
         let text = std::fs::read_to_string(folder().join(format!("{name}.fitw"))).expect("listed before");
         Original::new(&name, &text, figures)
     };
-    names.into_iter().map(read).collect()
+    let mut all: Vec<Original> = names.into_iter().map(read).collect();
+    all.push(Original::new("finch-forms", include_str!("bred/forms.fitw"), figures));
+    all
 }
 
 /// An edit, with what it is called in the list of the silent ones.

@@ -128,17 +128,29 @@ fn generated_text_resolves() {
     }
 }
 
+/// The procedures that are surveyed: those of the folder `FITWRIGHT_TRIALS`, or generated ones.
+fn surveyed() -> Box<dyn Iterator<Item = String>> {
+    if let Ok(folder) = std::env::var("FITWRIGHT_TRIALS") {
+        let mut paths: Vec<_> =
+            std::fs::read_dir(folder).expect("the folder is there").filter_map(|one| Some(one.ok()?.path())).collect();
+        paths.sort();
+        return Box::new(paths.into_iter().map(|path| std::fs::read_to_string(path).expect("listed before")));
+    }
+    let mut runner = runner(1);
+    let generate = move |_| Some(procedures().new_tree(&mut runner).ok()?.current().text);
+    Box::new((0..number_from("FITWRIGHT_CASES", 200)).filter_map(generate))
+}
+
 /// A list of all differences by kind, each with the shortest procedure that shows it: for working on the compiler.
-/// `FITWRIGHT_CASES=1000 cargo test --test all -- --ignored --nocapture proof::survey`
+/// `FITWRIGHT_CASES=1000 cargo test --test all -- --ignored --nocapture proof::survey`; all that differ are written into
+/// the folder `FITWRIGHT_KEEP`, and `FITWRIGHT_TRIALS` surveys such a folder again.
 #[test]
 #[ignore = "prints a list rather than deciding anything"]
 fn survey() {
-    let mut runner = runner(1);
     let mut statistics = Statistics::default();
     let mut kinds: BTreeMap<String, (usize, String, String)> = BTreeMap::new();
-    for _ in 0..number_from("FITWRIGHT_CASES", 200) {
-        let Ok(tree) = procedures().new_tree(&mut runner) else { continue };
-        let text = tree.current().text;
+    let keep = std::env::var("FITWRIGHT_KEEP").ok();
+    for (n, text) in surveyed().enumerate() {
         let (Some(procedure), findings) = compile(&text) else { continue };
         let Ok(answers) = brute_force(&procedure, MOST_WALKS) else {
             statistics.too_many += 1;
@@ -147,6 +159,11 @@ fn survey() {
         statistics.add(&procedure, &answers);
         let mut all = differences(&procedure, &answers, &findings);
         all.extend(longer(&procedure, &answers, &findings));
+        if let Some(folder) = keep.as_ref().filter(|_| !all.is_empty()) {
+            let seed = number_from("FITWRIGHT_SEED", 1);
+            std::fs::write(format!("{folder}/{seed}-{n}.fitw"), &text).expect("the folder is there");
+            println!("{seed}-{n}: {}", all.join("\n    "));
+        }
         for difference in all {
             let words = if difference.starts_with("needless") || difference.starts_with("missing") { 2 } else { 3 };
             let kind: Vec<&str> = difference.split_whitespace().take(words).collect();

@@ -310,12 +310,16 @@ fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, course
     let sure = proof.sure(event);
     let mut earlier = course.poisoned;
     for (point, row) in proof.procedure.circuits[circuit].points.iter() {
-        let broken = proof.space.all([sure, course.exists, !course.connected[point], !earlier]);
+        let shown = proof.space.all([sure, course.exists, !course.connected[point]]);
+        let broken = proof.space.both(shown, !earlier);
         earlier = proof.space.either(earlier, broken);
         let (span, end, ever) = (row.span, event.place.span, course.ever[point] != Formula::NEVER);
-        proof.oblige((Code::FW0903, span, Subject::Point(circuit, point)), event.id, broken, move |proof| {
-            left_off(proof.procedure, circuit, point, ever, end)
-        });
+        proof.oblige_shown(
+            (Code::FW0903, span, Subject::Point(circuit, point)),
+            event.id,
+            (broken, shown),
+            move |proof| left_off(proof.procedure, circuit, point, ever, end),
+        );
     }
     course.poisoned = earlier;
 }

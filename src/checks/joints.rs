@@ -144,10 +144,11 @@ fn needs_place(
 ) {
     let life = &mut lives[joint];
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, !life.in_place, life.exists, !life.poisoned]);
+    let shown = proof.space.all([sure, !life.in_place, life.exists]);
+    let broken = proof.space.both(shown, !life.poisoned);
     life.poisoned = proof.space.either(life.poisoned, broken);
     let span = event.place.span;
-    proof.oblige((Code::FW0701, span, Subject::Joint(joint)), event.id, broken, move |proof| {
+    proof.oblige_shown((Code::FW0701, span, Subject::Joint(joint)), event.id, (broken, shown), move |proof| {
         let name = &proof.procedure.joints[joint].name;
         Finding::new(Code::FW0701, format!("`{}` is {done} before it is placed", name.id), span, "nothing is there yet")
             .also(name.span, "the joint")

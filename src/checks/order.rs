@@ -51,11 +51,12 @@ fn needed<'p>(
     course: &mut Course,
 ) {
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, !holds, !course.poisoned]);
+    let shown = proof.space.both(sure, !holds);
+    let broken = proof.space.both(shown, !course.poisoned);
     course.poisoned = proof.space.either(course.poisoned, broken);
     let span = event.place.span;
     let last = course.made.last().copied();
-    proof.oblige((Code::FW0801, span, Subject::State(need.state)), event.id, broken, move |proof| {
+    proof.oblige_shown((Code::FW0801, span, Subject::State(need.state)), event.id, (broken, shown), move |proof| {
         let state = &proof.procedure.states[need.state];
         let wanted = state.values.get(need.value).map_or("", |value| value.label.as_str());
         let id = state.values.get(need.value).map_or("", |value| value.id.as_str());
@@ -85,16 +86,17 @@ fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, state: StateId, course: &m
     let Some((ends, said)) = row.ends else { return };
     let right = proof.space.state_is(event.id, state, ends);
     let sure = proof.sure(event);
-    let mut broken = proof.space.all([sure, !right, !course.poisoned]);
+    let mut shown = proof.space.both(sure, !right);
     if code == Code::FW0803 {
         // What is as it came needs no putting right.
         let untouched = proof.space.state_is(event.id, state, row.starts);
-        broken = proof.space.both(broken, !untouched);
+        shown = proof.space.both(shown, !untouched);
     }
+    let broken = proof.space.both(shown, !course.poisoned);
     course.poisoned = proof.space.either(course.poisoned, broken);
     let span = event.place.span;
     let last = course.made.last().copied();
-    proof.oblige((code, span, Subject::State(state)), event.id, broken, move |proof| {
+    proof.oblige_shown((code, span, Subject::State(state)), event.id, (broken, shown), move |proof| {
         let row = &proof.procedure.states[state];
         let wanted = row.values.get(ends).map_or("", |value| value.label.as_str());
         let id = row.values.get(ends).map_or("", |value| value.id.as_str());

@@ -41,7 +41,11 @@ pub(super) struct Proved {
     /// In which runs.
     pub fault: Formula,
     pub at: EventId,
-    /// One of them.
+    /// Later moments at which the same can be so, with their runs.
+    pub later: Vec<(EventId, Formula)>,
+    /// All runs in which it shows, told before or not.
+    pub shown: Formula,
+    /// One of the runs.
     pub model: Arc<Model>,
     /// What it comes to, in words. Where it says so, the steps tell nothing: what is so does not come from one of them.
     pub outcome: Option<(String, Steps)>,
@@ -82,6 +86,8 @@ struct Obligation<'p> {
     code: Code,
     /// Moments in order of the text, each with the runs that would break the rule there.
     moments: Vec<(EventId, Formula)>,
+    /// The runs that break it at any of them, whether something was told of the subject before or not.
+    shown: Formula,
     words: Box<dyn FnOnce(&Proof<'p>) -> Finding + 'p>,
 }
 
@@ -127,15 +133,28 @@ impl<'p> Proof<'p> {
 
     /// Files an obligation: that no run is one in which `broken` holds. The words are asked for only where there is one.
     pub fn oblige(&mut self, key: Key, at: EventId, broken: Formula, words: impl FnOnce(&Proof<'p>) -> Finding + 'p) {
+        self.oblige_shown(key, at, (broken, broken), words);
+    }
+
+    /// The same, with the runs that break the rule there although something else was told of the subject before: the
+    /// case needs no input that only keeps it from being told before.
+    pub fn oblige_shown(
+        &mut self,
+        key: Key,
+        at: EventId,
+        (broken, shown): (Formula, Formula),
+        words: impl FnOnce(&Proof<'p>) -> Finding + 'p,
+    ) {
         if broken == Formula::NEVER {
             return;
         }
         if let Some(obligation) = self.known.get(&key).and_then(|at| self.obligations.get_mut(*at)) {
             obligation.moments.push((at, broken));
+            obligation.shown = self.space.either(obligation.shown, shown);
             return;
         }
         self.known.insert(key, self.obligations.len());
-        self.obligations.push(Obligation { code: key.0, moments: vec![(at, broken)], words: Box::new(words) });
+        self.obligations.push(Obligation { code: key.0, moments: vec![(at, broken)], shown, words: Box::new(words) });
     }
 
     /// Whether a pattern was already told to lie outside the range of its subject.
@@ -176,13 +195,15 @@ impl<'p> Proof<'p> {
 
     fn settle_one(&mut self, obligation: Obligation<'p>) {
         let mut undecided = false;
-        for (at, fault) in obligation.moments {
+        let (moments, shown) = (obligation.moments, obligation.shown);
+        for (n, (at, fault)) in moments.iter().copied().enumerate() {
             match self.space.ask(fault) {
                 Answer::Impossible => {}
                 Answer::Undecided => undecided = true,
                 Answer::Possible(model) => {
                     let finding = (obligation.words)(self);
-                    self.prove(Proved { finding, fault, at, model, outcome: None });
+                    let later = moments.get(n + 1..).unwrap_or_default().to_vec();
+                    self.prove(Proved { finding, fault, at, later, shown, model, outcome: None });
                     return;
                 }
             }
@@ -200,7 +221,10 @@ impl<'p> Proof<'p> {
         for (n, one) in proved.into_iter().enumerate() {
             let found = match &one.outcome {
                 _ if n >= MOST_CASES => CaseAnswer::Undecided,
-                None => self.space.case(one.fault, one.at),
+                None => {
+                    let moments: Vec<_> = std::iter::once((one.at, one.fault)).chain(one.later).collect();
+                    self.space.case_among(&moments, one.shown)
+                }
                 Some(_) => self.space.case_from(one.fault, one.at, &one.model),
             };
             let finding = match found {

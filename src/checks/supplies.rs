@@ -160,8 +160,9 @@ pub(super) fn check(proof: &mut Proof<'_>, from_kit: &FromKit) {
             not_followed(proof, part);
         } else {
             too_few_of_either(proof, part, account, &alone[part]);
-            // Nobody counts what is left of a reel or a bottle, or of a bag that was filled by weight.
-            if account.grain.is_piece() && account.unlimited.is_empty() {
+            // Nobody counts what is left of a reel or a bottle. Of a bag that was filled by weight it is what the others hold beyond
+            // what is taken, and more.
+            if account.grain.is_piece() {
                 left_over(proof, part, account, handover, handed_over);
             }
         }
@@ -188,8 +189,10 @@ fn is_supplied(procedure: &Procedure, part: PartId) -> bool {
 /// FW0602
 fn never_used(proof: &mut Proof<'_>, part: PartId, account: &Account) {
     let row = &proof.procedure.parts[part];
-    // Prose that mentions it says where it was meant to be taken; that is the message.
-    if is_mentioned(proof.procedure, part) || is_of_a_joint_never_placed(proof.procedure, part) {
+    // Prose that mentions it says where it was meant to be taken; that is the message. What is made is there, and needs no other.
+    if (account.makes.is_empty() && is_mentioned(proof.procedure, part))
+        || is_of_a_joint_never_placed(proof.procedure, part)
+    {
         return;
     }
     let mut entries = proof.procedure.kit.iter().flat_map(|group| &group.entries);
@@ -403,7 +406,15 @@ fn falls_short(proof: &mut Proof<'_>, part: PartId, account: &Account, before: O
     let grain = account.grain;
     let sum = format!("{} `{}` taken, {} supplied", grain.words(taken_there), name.id, grain.words(supplied_there));
     let sum = if before.is_some() { format!("{sum} so far") } else { sum };
-    proof.prove(Proved { finding, fault, at: place.0, model, outcome: Some((sum, Steps::Told)) });
+    proof.prove(Proved {
+        finding,
+        fault,
+        at: place.0,
+        later: Vec::new(),
+        shown: fault,
+        model,
+        outcome: Some((sum, Steps::Told)),
+    });
     true
 }
 
@@ -475,15 +486,21 @@ fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: F
     let mut entries = proof.procedure.kit.iter().flat_map(|group| &group.entries);
     let made = account.makes.first().map_or(name.span, |made| made.span);
     let span = entries.find(|entry| entry.what == part).map_or(made, |entry| entry.span);
+    let is_least = !account.unlimited.is_empty();
     let note = |most: i64| {
-        Finding::new(Code::FW0604, format!("up to {most} `{}` can be left over", name.id), span, "supplied here")
+        let message = match is_least {
+            true => format!("{most} `{}` or more can be left over", name.id),
+            false => format!("up to {most} `{}` can be left over", name.id),
+        };
+        Finding::new(Code::FW0604, message, span, "supplied here")
             .because("A technician who is left with a part asks what was forgotten.")
             .repair("Supply it only in the configuration that needs it, or accept the note with the reason why there are spares.")
     };
     match proof.space.most(&counts, handover) {
         Extreme::Exact { value, model } if value > 0 => {
             if let Some(least) = least_left(proof, account, handover) {
-                let fewer = account.makes.is_empty().then(|| other_count(proof.procedure, part, -least)).flatten();
+                let one_way = account.makes.is_empty() && !is_least;
+                let fewer = one_way.then(|| other_count(proof.procedure, part, -least)).flatten();
                 proof.findings.push(always_left(&name.id, least, span).mend(fewer));
                 return;
             }
@@ -497,7 +514,7 @@ fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: F
             let (taken, supplied) = (in_run(&account.taken), in_run(&account.supplied));
             // What is left over does not come from one step: the inputs say it all.
             let outcome = Some((format!("{supplied} `{}` supplied, {taken} taken", name.id), Steps::Untold));
-            proof.prove(Proved { finding: note(value), fault, at, model, outcome });
+            proof.prove(Proved { finding: note(value), fault, at, later: Vec::new(), shown: fault, model, outcome });
         }
         Extreme::Undecided { at_most, .. } if at_most > 0 => {
             proof.findings.push(not_decided(Code::FW0604, &note(at_most)));

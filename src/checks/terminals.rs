@@ -114,7 +114,7 @@ fn connected(proof: &mut Proof<'_>, event: &Event<'_>, at: (CircuitId, PointId),
             let finding = too_few(proof.procedure, event, at, account.part);
             let name = &proof.procedure.parts[account.part].name.id;
             let outcome = Some((format!("{made} points made with `{name}`, {taken} taken"), Steps::Told));
-            proof.prove(Proved { finding, fault, at: event.id, model, outcome });
+            proof.prove(Proved { finding, fault, at: event.id, later: Vec::new(), shown: fault, model, outcome });
         }
         Extreme::Undecided { at_most, .. } if at_most > 0 => {
             account.told = true;

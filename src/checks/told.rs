@@ -45,11 +45,12 @@ fn brings(procedure: &Procedure, step: StepId, input: Input) -> bool {
 fn unknown<'p>(proof: &mut Proof<'p>, event: &Event<'p>, input: Input, span: Span, written: bool, told: &mut Formula) {
     let known = proof.space.is_known(event.id, input);
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, !known, !*told]);
+    let shown = proof.space.both(sure, !known);
+    let broken = proof.space.both(shown, !*told);
     *told = proof.space.either(*told, broken);
     let is_result = matches!(input, Input::Choice(id) if proof.procedure.choices[id].kind == ChoiceKind::Result);
     let code = if is_result { Code::FW0411 } else { Code::FW0406 };
-    proof.oblige((code, span, Subject::Input(input)), event.id, broken, move |proof| {
+    proof.oblige_shown((code, span, Subject::Input(input)), event.id, (broken, shown), move |proof| {
         let name = match input {
             Input::Choice(id) => &proof.procedure.choices[id].name,
             Input::Number(id) => &proof.procedure.numbers[id].name,

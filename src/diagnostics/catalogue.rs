@@ -325,6 +325,9 @@ catalogue! {
         FW1207 Note [FullOnly] "more than one instruction in a sentence"
         FW1208 Note [FullOnly] "a sentence that is too long"
         FW1209 Note [FullOnly] "a sentence of a step without an instruction"
+        FW1210 Warning "words that tell another order than the lines"
+        FW1211 Warning [FullOnly] "wiring that only the words tell"
+        FW1212 Warning [FullOnly] "a tool that only the words ask for"
     }
     Files FW13 "Figures and files" {
         FW1301 Error "a figure that cannot be found"

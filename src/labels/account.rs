@@ -41,6 +41,8 @@ labels! {
         seen: "none is stated; a person sees it: {seen}",
         mass: "mass",
         number: "number",
+        number_of: "number of {part}",
+        kit_unknown: "it takes {n}, and how many the kit holds is unknown",
         class: "class",
         fastener_thread: "thread of the fastener",
         fastener_drive: "drive of the fastener",

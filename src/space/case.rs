@@ -2,10 +2,12 @@
 //!
 //! What is told is as short as the fault allows, in this order:
 //!
-//! 1. **Repairs.** No run in which the fault shows at the event has fewer repairs before it (`repaired`).
+//! 1. **Repairs.** No run in which the fault shows has fewer repairs before it; of several moments at which it can show, the
+//!    first of those with the fewest is told (`repaired`).
 //! 2. **Inputs.** In every allowed run that fits what is told (each reading on its occasion, where it is taken at all), the
-//!    fault shows, and without any one of the inputs that would not be so: one that may be anything plays no part and is
-//!    not told (`enough`, then `told`). No other set of inputs is looked for that could be smaller still.
+//!    fault shows, at this moment or at another, and without any one of the inputs that would not be so: one that may be
+//!    anything plays no part and is not told (`enough`, then `told`). No other set of inputs is looked for that could be
+//!    smaller still.
 //! 3. **Steps.** Those that every such run passes before the event, and no others (`implied`).
 //! 4. **Numbers.** As few digits as any number has that the fault allows there, in the unit of the range (`plain`, `cells`).
 //!    Of a cell the number is the roundest near the middle. Those that a comparison ties together are multiples of one
@@ -97,31 +99,71 @@ pub struct Run {
 
 /// How many usual values are tried for one case.
 const MOST_USUAL: usize = 8;
+/// Of so many moments at which a fault can show the best is looked for.
+const MOST_MOMENTS: usize = 16;
+
+/// A fault whose case is told.
+#[derive(Debug, Clone, Copy)]
+struct Shown {
+    /// At the moment at which it is told.
+    fault: Formula,
+    /// No more repairs than are needed.
+    few: Formula,
+    /// At this moment or at another.
+    anywhere: Formula,
+}
 
 impl Space<'_> {
     /// The smallest case of a fault that shows at an event. The fault must imply the guard of the event.
     ///
     /// The room says what counts as small.
     pub fn case(&mut self, fault: Formula, at: EventId) -> CaseAnswer {
-        let model = match self.ask(fault) {
-            Answer::Impossible => return CaseAnswer::Impossible,
-            Answer::Undecided => return CaseAnswer::Undecided,
-            Answer::Possible(model) => model,
-        };
-        CaseAnswer::Case(Box::new(self.case_of(fault, at, model)))
+        self.case_among(&[(at, fault)], fault)
+    }
+
+    /// The smallest case of a fault that can show at several moments, given in their order. Each formula must imply the
+    /// guard of its event; `shown` are all runs in which the same is to be seen.
+    pub fn case_among(&mut self, moments: &[(EventId, Formula)], shown: Formula) -> CaseAnswer {
+        let moments = moments.get(..MOST_MOMENTS).unwrap_or(moments);
+        let mut best: Option<(usize, EventId, Shown, Arc<Model>)> = None;
+        let mut undecided = false;
+        let anywhere = self.any(moments.iter().map(|(_, fault)| *fault).chain([shown]));
+        for (at, fault) in moments.iter().copied() {
+            let model = match self.ask(fault) {
+                Answer::Impossible => continue,
+                Answer::Undecided => {
+                    undecided = true;
+                    continue;
+                }
+                Answer::Possible(model) => model,
+            };
+            let (model, repairs, few) = self.fewest_repairs(fault, at, model);
+            if best.as_ref().is_none_or(|(fewest, ..)| repairs < *fewest) {
+                best = Some((repairs, at, Shown { fault, few, anywhere }, model));
+            }
+            if repairs == 0 {
+                break;
+            }
+        }
+        match best {
+            Some((_, at, shown, model)) => CaseAnswer::Case(Box::new(self.case_of(shown, at, model))),
+            None if undecided => CaseAnswer::Undecided,
+            None => CaseAnswer::Impossible,
+        }
     }
 
     /// As [`Space::case`], beginning with a known run in which the fault shows.
     pub fn case_from(&mut self, fault: Formula, at: EventId, model: &Arc<Model>) -> CaseAnswer {
         if self.truths(model).holds(fault) {
-            CaseAnswer::Case(Box::new(self.case_of(fault, at, Arc::clone(model))))
+            let (model, _, few) = self.fewest_repairs(fault, at, Arc::clone(model));
+            CaseAnswer::Case(Box::new(self.case_of(Shown { fault, few, anywhere: fault }, at, model)))
         } else {
             self.case(fault, at)
         }
     }
 
-    fn case_of(&mut self, fault: Formula, at: EventId, model: Arc<Model>) -> Case {
-        let (model, few) = self.fewest_repairs(fault, at, model);
+    fn case_of(&mut self, shown: Shown, at: EventId, model: Arc<Model>) -> Case {
+        let Shown { fault, few, anywhere } = shown;
         let mut engine = self.engine();
         let Some((mut model, mut cube)) = self.enough(&mut engine, fault, model.clone()) else {
             let (inputs, steps) = (self.run(&model).inputs, self.steps_until(at, &model));
@@ -139,7 +181,7 @@ impl Space<'_> {
         }
         let wanted = self.both(fault, few);
         let model = self.plain(&mut engine, wanted, &cube, &model).unwrap_or(model);
-        self.tell(&mut engine, (fault, wanted), at, &cube, model)
+        self.tell(&mut engine, (anywhere, wanted), at, &cube, model)
     }
 
     /// The case of fixed inputs, told as briefly as can be.

@@ -11,15 +11,22 @@ use super::{Answer, Effect, Model, Space, Weighted};
 const MOST_COUNTED: usize = 8;
 
 impl Space<'_> {
-    /// A run in which the fault shows at the event after as few repairs as any, and a formula under which no more are
-    /// made. Where that could not be decided, the best run that was found.
-    pub(super) fn fewest_repairs(&mut self, fault: Formula, at: EventId, model: Arc<Model>) -> (Arc<Model>, Formula) {
+    /// A run in which the fault shows at the event after as few repairs as any, how many these are, and a formula under
+    /// which no more are made. Where that could not be decided, the best run that was found.
+    pub(super) fn fewest_repairs(
+        &mut self,
+        fault: Formula,
+        at: EventId,
+        model: Arc<Model>,
+    ) -> (Arc<Model>, usize, Formula) {
         let repairs = self.repairs(at);
         let model = self.repaired_least(fault, &repairs, model);
         let truths = self.truths(&model);
+        let all = repairs.len();
         let absent: Vec<Formula> = repairs.into_iter().filter(|repair| !truths.holds(*repair)).collect();
+        let made = all - absent.len();
         let few = self.all(absent.into_iter().map(|repair| !repair));
-        (model, few)
+        (model, made, few)
     }
 
     fn repaired_least(&mut self, fault: Formula, repairs: &[Formula], model: Arc<Model>) -> Arc<Model> {

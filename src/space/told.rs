@@ -6,9 +6,10 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use batsat::Lit;
+use num_traits::{CheckedAdd, CheckedMul, CheckedSub, Signed};
 
 use super::Space;
-use super::cells::Cell;
+use super::cells::{Cell, Domain};
 use super::enough::{Fixing, TRIES};
 use super::fewest::fewest;
 use super::formula::Formula;
@@ -33,8 +34,12 @@ pub(super) struct Told {
 
 /// Readings of one input times occasions beyond which occasions are not counted.
 const MOST_OCCASIONS: usize = 2_000;
-/// How many cells are tried for a number with fewer digits.
-const MOST_CELLS: usize = 6;
+/// How many numbers with fewer digits are tried in the place of one.
+const MOST_SHORTER: usize = 24;
+/// How many digits those have that are tried within a cell, where a comparison ties the number to others.
+const SHORT: u32 = 2;
+/// Powers of ten of the unit at which they are.
+const POWERS: std::ops::RangeInclusive<i32> = -3..=3;
 
 impl Space<'_> {
     /// What a case tells where these inputs are fixed; a number that `numbers` does not give is told by its cell.
@@ -243,6 +248,20 @@ impl Space<'_> {
         model: &mut Arc<Model>,
     ) -> bool {
         let mut changed = false;
+        // With one number another, one before it can be shorter too.
+        while self.one_shorter(engine, (fault, wanted), told, model) {
+            changed = true;
+        }
+        changed
+    }
+
+    fn one_shorter(
+        &mut self,
+        engine: &mut Engine,
+        (fault, wanted): (Formula, Formula),
+        told: &mut Vec<Told>,
+        model: &mut Arc<Model>,
+    ) -> bool {
         let contrary = engine.literal(&self.terms.circuit, !fault);
         for at in 0..told.len() {
             let Some(var) = told.get(at).and_then(|one| one.var) else { continue };
@@ -258,24 +277,46 @@ impl Space<'_> {
                 }
                 if let Some(found) = self.fitting(engine, wanted, &tried, model) {
                     (*told, *model) = (tried, found);
-                    changed = true;
-                    break;
+                    return true;
                 }
             }
         }
-        changed
+        false
     }
 
-    /// The usual numbers of other cells that have fewer digits than what a variable is in a run, the shortest first.
+    /// Numbers with fewer digits than what a variable is in a run, the shortest first, of those the nearest: the usual ones of
+    /// other cells, and where a comparison ties it to others, short ones of any cell.
     fn shorter(&self, var: VarId, model: &Model) -> Vec<Exact> {
         let Some(cells) = self.terms.inputs.cells_of_variable(var) else { return Vec::new() };
         let Some(now) = model.numbers.get(var.0 as usize).copied().flatten() else { return Vec::new() };
-        let unit = cells.domain.unit;
-        let most = digits(now, unit);
-        let usual = (0..cells.cells.len()).map(|cell| cells.usual(cell));
-        let mut found: Vec<(u32, Exact)> = usual.map(|number| (digits(number, unit), number)).collect();
-        found.retain(|(digits, _)| *digits < most);
+        let domain = &cells.domain;
+        let most = digits(now, domain.unit);
+        let mut numbers: Vec<Exact> = (0..cells.cells.len()).map(|cell| cells.usual(cell)).collect();
+        if self.terms.inputs.comparisons.iter().any(|(comparison, _)| comparison.variables().contains(&var)) {
+            numbers.extend(short_numbers(domain, most.saturating_sub(1).min(SHORT)));
+        }
+        let away = |number: Exact| number.checked_sub(&now).map(|away| away.abs());
+        let mut found: Vec<(u32, Option<Exact>, Exact)> =
+            numbers.into_iter().map(|number| (digits(number, domain.unit), away(number), number)).collect();
+        found.retain(|(digits, ..)| *digits < most);
         found.sort_unstable();
-        found.into_iter().take(MOST_CELLS).map(|(_, number)| number).collect()
+        found.dedup();
+        found.into_iter().take(MOST_SHORTER).map(|(.., number)| number).collect()
     }
+}
+
+/// What can be read of so many digits in the unit of a domain. Nobody chooses nought.
+fn short_numbers(domain: &Domain, most: u32) -> Vec<Exact> {
+    let end = 10_i128.pow(most);
+    let mut found = Vec::new();
+    for power in POWERS {
+        let size = Exact::from_integer(10).pow(power) * domain.unit.factor();
+        for times in (1 - end..end).filter(|times| *times != 0 && times % 10 != 0) {
+            let number =
+                Exact::from_integer(times).checked_mul(&size).and_then(|n| n.checked_add(&domain.unit.offset()));
+            let fits = |n: &Exact| *n >= domain.low && *n <= domain.high && domain.grid.is_none_or(|grid| grid.has(*n));
+            found.extend(number.filter(fits));
+        }
+    }
+    found
 }

@@ -227,6 +227,15 @@ impl Walk<'_> {
             self.put("check", &place, list, repair.span, repair.span);
             self.body(&place, &repair.body);
         }
+        if let Some(by) = check.another_person {
+            let list = self.list();
+            self.put("check", &place, list, by, by);
+        }
+        if let Some(replace) = &check.replace {
+            let list = self.list();
+            self.item("check", &place, list, replace);
+            self.items("step", &place, &replace.node.lines);
+        }
         if let Some(otherwise) = &check.otherwise {
             self.put("check", &place, list, otherwise.span, otherwise.span);
         }

@@ -14,7 +14,9 @@ fn around(declarations: &str, lines: &str) -> String {
 fn expect(cases: &[(&str, &str, &[Code])]) {
     let mut wrong = String::new();
     for (declarations, lines, wanted) in cases {
-        let (codes, said) = told(&around(declarations, lines));
+        let (mut codes, said) = told(&around(declarations, lines));
+        // Which tools the words ask for is asked elsewhere (`tests/silence/tools.txt`).
+        codes.retain(|code| *code != Code::FW1212);
         if codes != *wanted {
             wrong.push_str(&format!("{declarations}\n{lines}\nwanted {wanted:?}, told {codes:?}\n{said}\n"));
         }

@@ -6,14 +6,17 @@
 mod amounts;
 mod brackets;
 mod hyphens;
+mod order;
 mod outside;
 mod ratings;
 mod sentences;
 mod sizes;
 mod text;
+mod tools;
 mod torques;
 mod vague;
 mod verbs;
+mod wired;
 
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
@@ -58,8 +61,11 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         hyphens::check(&mut words, title);
         brackets::check(&mut words, title);
     }
+    let is_unstated = wired::is_unstated(procedure);
+    let (mut told, mut asked) = (Vec::new(), Vec::new());
     for text in &text::all(procedure) {
         torques::check(&mut words, text);
+        order::check(&mut words, text);
         sizes::check(&mut words, text);
         ratings::check(&mut words, text);
         hyphens::check(&mut words, text);
@@ -68,6 +74,10 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             outside::check(&mut words, text);
             vague::check(&mut words, text);
             sentences::check(&mut words, text);
+            tools::check(&mut words, text, &mut asked);
+            if is_unstated {
+                wired::check(&mut words, text, &mut told);
+            }
         }
     }
     proof.findings.extend(words.findings);

@@ -79,7 +79,7 @@ fn length(words: &mut Words<'_>, text: &Text<'_>, sentence: &Range<usize>) {
 }
 
 /// The verb of the instruction with which a sentence, or a clause of it, begins: at or after `from`.
-fn opening_verb(text: &Text<'_>, from: usize, end: usize) -> Option<usize> {
+pub(super) fn opening_verb(text: &Text<'_>, from: usize, end: usize) -> Option<usize> {
     let mut at = from;
     let mut skipped = 0;
     while at < end && skipped < 4 {
@@ -100,7 +100,7 @@ fn is_not(text: &Text<'_>, at: usize) -> bool {
 }
 
 /// A place where a clause may begin: after a comma, semicolon, colon or dash, or after *then*.
-fn clauses(text: &Text<'_>, sentence: &Range<usize>) -> Vec<usize> {
+pub(super) fn clauses(text: &Text<'_>, sentence: &Range<usize>) -> Vec<usize> {
     let mut starts = vec![sentence.start];
     for at in sentence.clone() {
         if matches!(text.word(at), "," | ";" | ":" | "–" | "—" | ")") || text.lower(at) == "then" {

@@ -1,6 +1,7 @@
 //! What a tired writer does to a procedure: kinds of edit, each at every place where it applies.
 
 mod conditions;
+mod forms;
 mod left_out;
 mod names;
 mod numbers;
@@ -94,6 +95,7 @@ pub fn all(text: &Text) -> Vec<Edit> {
     numbers::put(&mut edits);
     conditions::put(&mut edits);
     names::put(&mut edits);
+    forms::put(&mut edits);
     let mut seen = std::collections::BTreeMap::new();
     for edit in &mut edits.edits {
         let times: &mut usize = seen.entry((edit.kind.clone(), edit.what.clone())).or_default();

@@ -90,7 +90,7 @@ fn counts(edits: &mut Edits, statement: &Statement, words: &[Word]) {
 }
 
 /// A number as it is written, times something: `22`, `0.4`, `3 1/2` is left alone.
-fn times(text: &str, factor: f64) -> Option<String> {
+pub(super) fn times(text: &str, factor: f64) -> Option<String> {
     let number: f64 = text.parse().ok()?;
     let scaled = format!("{:.3}", number * factor);
     Some(scaled.trim_end_matches('0').trim_end_matches('.').to_owned())

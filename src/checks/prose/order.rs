@@ -1,0 +1,330 @@
+//! FW1210: words that tell another order than the lines of their step: *negative first*, where the lines connect the positive first.
+//!
+//! Only what is sure is told: the words name both a verb's object and its place (*first*, *last*, *before*, *then*), and a point or
+//! lead is what they name by the whole of its title, or by the pole that its title says.
+
+use std::ops::Range;
+
+use super::Words;
+use super::sentences::opening_verb;
+use super::text::{Sort, Text, TokenKind};
+use super::verbs::is_verb;
+use crate::diagnostics::{Code, Finding};
+use crate::model::{LineKind, MentionTarget, Naming, StepId};
+use crate::source::Span;
+
+/// What a line does with a lead.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Act {
+    Join,
+    Part,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Pole {
+    Positive,
+    Negative,
+}
+
+/// One thing that a line of the step connects or takes off.
+struct Done {
+    act: Act,
+    /// The words by which a sentence means it, in small letters: those of its title, and those of its name.
+    called: [Vec<String>; 2],
+    pole: Option<Pole>,
+    title: String,
+    at: Span,
+}
+
+/// What a sentence means.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Meant {
+    Pole(Pole),
+    /// One thing of the step, by its number.
+    One(usize),
+}
+
+const JOINS: &[&str] = &[
+    "connect",
+    "reconnect",
+    "attach",
+    "fit",
+    "refit",
+    "install",
+    "reinstall",
+    "put",
+    "push",
+    "plug",
+    "place",
+    "bolt",
+    "join",
+];
+const PARTS: &[&str] =
+    &["disconnect", "remove", "take", "lift", "unplug", "detach", "pull", "undo", "loosen", "unbolt", "free"];
+const POSITIVE: &[&str] = &["positive", "plus"];
+const NEGATIVE: &[&str] = &["negative", "minus", "earth", "ground"];
+const NEVER: &[&str] = &["not", "never", "don't", "avoid", "unless", "if", "or"];
+/// Words of titles that tell nothing apart.
+const SMALL: &[&str] = &["the", "of", "at", "to", "on", "in", "a", "an", "and", "for", "side"];
+
+pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
+    if !words.english || !matches!(text.sort, Sort::Instruction | Sort::Told | Sort::Heading) {
+        return;
+    }
+    let Some(step) = text.step else { return };
+    let (points, leads) = done_in(words, step);
+    // A lead that is taken off for the work goes on after all else: points and leads have each their order.
+    for done in [points, leads] {
+        if done.len() > 1 && against(words, text, &done) {
+            return;
+        }
+    }
+}
+
+/// Tells the first sentence that has what is done the other way round; whether there is one.
+fn against(words: &mut Words<'_>, text: &Text<'_>, done: &[Done]) -> bool {
+    for sentence in text.sentences().to_vec() {
+        if sentence.clone().any(|at| NEVER.contains(&text.lower(at).as_str())) {
+            continue;
+        }
+        let Some(of_act) = acts(text, &sentence, done) else { continue };
+        let told = told_order(text, &sentence, done, &of_act);
+        let wrong = told.into_iter().find_map(|(said, before, after)| {
+            let (early, late) = reversed(done, &of_act, &before, &after)?;
+            Some((said, early, late))
+        });
+        if let Some((said, early, late)) = wrong
+            && let Some(place) = text.place(&said)
+        {
+            words.tell(finding(done, early, late, place));
+            return true;
+        }
+    }
+    false
+}
+
+/// What the lines of a step connect and take off, in their order: points of circuits, and leads that are states.
+fn done_in(words: &Words<'_>, step: StepId) -> (Vec<Done>, Vec<Done>) {
+    let procedure = words.procedure;
+    let (mut done, mut leads) = (Vec::new(), Vec::new());
+    for line in &procedure.steps[step].lines {
+        let mut point = |act, title: &str, id: &str| done.push(Done::new(act, title, id, line.span));
+        match &line.kind {
+            LineKind::Connect(circuit, points, _) => points.iter().for_each(|at| {
+                let point_row = &procedure.circuits[*circuit].points[*at];
+                point(Act::Join, &point_row.title, &point_row.id);
+            }),
+            LineKind::Disconnect(circuit, points, _) => points.iter().for_each(|at| {
+                let point_row = &procedure.circuits[*circuit].points[*at];
+                point(Act::Part, &point_row.title, &point_row.id);
+            }),
+            LineKind::Make { state, value } => {
+                let state = &procedure.states[*state];
+                let act = if *value == state.starts { Act::Join } else { Act::Part };
+                let Naming { id, title, .. } = &state.name;
+                // Of states only those that are leads have a pole; an engine is not meant.
+                if pole_of(&words_of(title)).or_else(|| pole_of(&words_of(id))).is_some() {
+                    leads.push(Done::new(act, title, id, line.span));
+                }
+            }
+            _ => {}
+        }
+    }
+    (done, leads)
+}
+
+impl Done {
+    fn new(act: Act, title: &str, id: &str, at: Span) -> Done {
+        let called = [words_of(title), words_of(id)];
+        let pole = pole_of(&called[0]).or_else(|| pole_of(&called[1]));
+        Done { act, called, pole, title: title.to_owned(), at }
+    }
+}
+
+fn words_of(title: &str) -> Vec<String> {
+    let words = title.split(|c: char| !c.is_alphanumeric()).map(str::to_lowercase);
+    words.filter(|word| !word.is_empty() && !SMALL.contains(&word.as_str())).collect()
+}
+
+/// The pole that words say, where they say one alone.
+fn pole_of(words: &[String]) -> Option<Pole> {
+    let says = |list: &[&str]| words.iter().any(|word| list.contains(&word.as_str()));
+    match (says(POSITIVE), says(NEGATIVE)) {
+        (true, false) => Some(Pole::Positive),
+        (false, true) => Some(Pole::Negative),
+        _ => None,
+    }
+}
+
+/// The lines that a sentence speaks of, by what its verb does; without a verb, those of the step where all do the same.
+fn acts(text: &Text<'_>, sentence: &Range<usize>, done: &[Done]) -> Option<Vec<usize>> {
+    let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at).as_str()));
+    let act = match (says(JOINS), says(PARTS)) {
+        (true, false) => Act::Join,
+        (false, true) => Act::Part,
+        (true, true) => return None,
+        (false, false) => {
+            let is_told = opening_verb(text, sentence.start, sentence.end).is_some();
+            let first = done.first()?.act;
+            if is_told || done.iter().any(|one| one.act != first) {
+                return None;
+            }
+            first
+        }
+    };
+    let found: Vec<usize> = (0..done.len()).filter(|at| done.get(*at).is_some_and(|one| one.act == act)).collect();
+    (found.len() > 1).then_some(found)
+}
+
+/// Something that comes before all else, after all else, or one before the other: `None` stands for all else.
+type Order = (Range<usize>, Option<Meant>, Option<Meant>);
+
+fn told_order(text: &Text<'_>, sentence: &Range<usize>, done: &[Done], acts: &[usize]) -> Vec<Order> {
+    let mut found = Vec::new();
+    let mut parts: Vec<Range<usize>> = Vec::new();
+    let mut start = sentence.start;
+    // Where a part ends: what joins it to the next.
+    let mut joined: Vec<Option<String>> = Vec::new();
+    for at in sentence.clone() {
+        let word = text.lower(at);
+        let joins = matches!(word.as_str(), "and" | "then" | "before" | "after")
+            || (text.kind(at) == Some(TokenKind::Sign) && matches!(text.word(at), "," | ";" | ":" | "." | "!"));
+        if joins {
+            parts.push(start..at);
+            joined.push(Some(word));
+            start = at + 1;
+        }
+    }
+    parts.push(start..sentence.end);
+    joined.push(None);
+    let meant: Vec<Option<Meant>> = parts.iter().map(|part| meant(text, part, done, acts)).collect();
+    let mut last: Option<(usize, Meant)> = None;
+    let mut by = String::new();
+    for (at, part) in parts.iter().enumerate() {
+        if let Some(this) = meant.get(at).cloned().flatten() {
+            if let Some((before, other)) = last.clone().filter(|(_, other)| *other != this) {
+                let run = parts.get(before).map_or(part.start, |part| part.start)..part.end;
+                match by.as_str() {
+                    "then" | "before" => found.push((run, Some(other), Some(this.clone()))),
+                    "after" => found.push((run, Some(this.clone()), Some(other))),
+                    _ => {}
+                }
+            }
+            match place_in(text, part) {
+                Some(true) => found.push((part.clone(), Some(this.clone()), None)),
+                Some(false) => found.push((part.clone(), None, Some(this.clone()))),
+                None => {}
+            }
+            last = Some((at, this));
+            by.clear();
+        }
+        match joined.get(at).cloned().flatten().as_deref() {
+            Some(word @ ("then" | "before" | "after")) => word.clone_into(&mut by),
+            // `, then` and `and then` are one word each.
+            Some("," | "and") => {}
+            _ => last = None,
+        }
+    }
+    found
+}
+
+/// Whether a part of a sentence says *first* or *last*, and not of a nut.
+fn place_in(text: &Text<'_>, part: &Range<usize>) -> Option<bool> {
+    part.clone().find_map(|at| {
+        let is_first = match text.lower(at).as_str() {
+            "first" => true,
+            "last" | "lastly" => false,
+            _ => return None,
+        };
+        let next = text.lower(at + 1);
+        let ends = at + 1 >= part.end || text.kind(at + 1) == Some(TokenKind::Sign);
+        (ends || is_verb(&next) || next == "the").then_some(is_first)
+    })
+}
+
+/// What a part of a sentence means of what the lines do.
+fn meant(text: &Text<'_>, part: &Range<usize>, done: &[Done], acts: &[usize]) -> Option<Meant> {
+    let said: Vec<String> = part
+        .clone()
+        .flat_map(|at| match text.mention(at).map(|mention| &mention.target) {
+            Some(MentionTarget::State(_) | MentionTarget::Part(_)) | None => words_of(text.word(at)),
+            Some(_) => Vec::new(),
+        })
+        .collect();
+    // A name that says no more than the pole means whatever has that pole.
+    let is_pole = |word: &String| POSITIVE.contains(&word.as_str()) || NEGATIVE.contains(&word.as_str());
+    let has = |words: &[String]| !words.iter().all(is_pole) && words.iter().all(|word| said.contains(word));
+    let named: Vec<usize> = acts
+        .iter()
+        .copied()
+        .filter(|at| done.get(*at).is_some_and(|one| one.called.iter().any(|words| has(words))))
+        .collect();
+    match named.as_slice() {
+        [one] => Some(Meant::One(*one)),
+        [] => pole_of(&said).map(Meant::Pole),
+        _ => None,
+    }
+}
+
+/// Where the lines do it the other way round: what they do first, and what the words want before it.
+fn reversed(done: &[Done], acts: &[usize], before: &Option<Meant>, after: &Option<Meant>) -> Option<(usize, usize)> {
+    let of = |meant: &Meant| -> Vec<usize> {
+        let is = |at: &usize| match meant {
+            Meant::One(one) => at == one,
+            Meant::Pole(pole) => done.get(*at).is_some_and(|one| one.pole == Some(*pole)),
+        };
+        acts.iter().copied().filter(is).collect()
+    };
+    // All else: of a pole, what is of the other; of one thing, every other.
+    let others = |meant: &Meant| -> Vec<usize> {
+        let is = |at: &usize| match meant {
+            Meant::One(one) => at != one,
+            Meant::Pole(pole) => done.get(*at).is_some_and(|one| one.pole.is_some_and(|other| other != *pole)),
+        };
+        acts.iter().copied().filter(is).collect()
+    };
+    match (before, after) {
+        (Some(first), None) => {
+            let (wanted, early) = (*of(first).first()?, *others(first).first()?);
+            (early < wanted).then_some((early, wanted))
+        }
+        (None, Some(last)) => {
+            let (wanted, late) = (*of(last).last()?, *others(last).last()?);
+            (late > wanted).then_some((wanted, late))
+        }
+        (Some(first), Some(second)) => {
+            let (first, second) = (*of(first).first()?, *of(second).last()?);
+            (second < first).then_some((second, first))
+        }
+        (None, None) => None,
+    }
+}
+
+fn finding(done: &[Done], early: usize, late: usize, place: Span) -> Finding {
+    let title = |at: usize| done.get(at).map_or("", |one| one.title.as_str());
+    let finding = Finding::new(
+        Code::FW1210,
+        format!(
+            "the words tell another order than the lines: \"{}\" comes before \"{}\" there",
+            title(early),
+            title(late)
+        ),
+        place,
+        "the other way round",
+    );
+    let places = [early, late].into_iter().filter_map(|at| done.get(at)).map(|one| one.at);
+    let mut told: Vec<Span> = Vec::new();
+    places
+        .fold(finding, |finding, at| {
+            if told.contains(&at) {
+                return finding;
+            }
+            told.push(at);
+            finding.also(at, "as the lines have it")
+        })
+        .because(
+            "One who reads the words and one who reads the lines connect in a different order; the order that is judged, and \
+             that the record asks for, is that of the lines.",
+        )
+        .repair("Put the lines in the order that is meant, or take the order out of the words.")
+}
