@@ -3,6 +3,7 @@
 //! Only what is sure is told: the words name both a verb's object and its place (*first*, *last*, *before*, *then*), and a point or
 //! lead is what they name by the whole of its title, or by the pole that its title says.
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::Words;
@@ -10,7 +11,7 @@ use super::sentences::opening_verb;
 use super::text::{Sort, Text, TokenKind};
 use super::verbs::is_verb;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{LineKind, MentionTarget, Naming, StepId};
+use crate::model::{CircuitId, LineKind, MentionTarget, Naming, PointId, StepId};
 use crate::source::Span;
 
 /// What a line does with a lead.
@@ -72,9 +73,8 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
         return;
     }
     let Some(step) = text.step else { return };
-    let (points, leads) = done_in(words, step);
-    // A lead that is taken off for the work goes on after all else: points and leads have each their order.
-    for done in [points, leads] {
+    // Each circuit has its own order; a lead that is taken off for the work goes on after all else.
+    for done in done_in(words, step) {
         if done.len() > 1 && against(words, text, &done) {
             return;
         }
@@ -103,21 +103,20 @@ fn against(words: &mut Words<'_>, text: &Text<'_>, done: &[Done]) -> bool {
     false
 }
 
-/// What the lines of a step connect and take off, in their order: points of circuits, and leads that are states.
-fn done_in(words: &Words<'_>, step: StepId) -> (Vec<Done>, Vec<Done>) {
+/// What the lines of a step connect and take off, in their order: the points of each circuit, and leads that are states.
+fn done_in(words: &Words<'_>, step: StepId) -> Vec<Vec<Done>> {
     let procedure = words.procedure;
-    let (mut done, mut leads) = (Vec::new(), Vec::new());
+    let mut circuits: BTreeMap<CircuitId, Vec<Done>> = BTreeMap::new();
+    let mut leads = Vec::new();
     for line in &procedure.steps[step].lines {
-        let mut point = |act, title: &str, id: &str| done.push(Done::new(act, title, id, line.span));
+        let mut join = |act, circuit: CircuitId, points: &[PointId]| {
+            let rows = points.iter().map(|at| &procedure.circuits[circuit].points[*at]).filter(|point| !point.implied);
+            let done = rows.map(|point| Done::new(act, &point.title, &point.id, line.span));
+            circuits.entry(circuit).or_default().extend(done);
+        };
         match &line.kind {
-            LineKind::Connect(circuit, points, _) => points.iter().for_each(|at| {
-                let point_row = &procedure.circuits[*circuit].points[*at];
-                point(Act::Join, &point_row.title, &point_row.id);
-            }),
-            LineKind::Disconnect(circuit, points, _) => points.iter().for_each(|at| {
-                let point_row = &procedure.circuits[*circuit].points[*at];
-                point(Act::Part, &point_row.title, &point_row.id);
-            }),
+            LineKind::Connect(circuit, points, _) => join(Act::Join, *circuit, points),
+            LineKind::Disconnect(circuit, points, _) => join(Act::Part, *circuit, points),
             LineKind::Make { state, value } => {
                 let state = &procedure.states[*state];
                 let act = if *value == state.starts { Act::Join } else { Act::Part };
@@ -130,7 +129,7 @@ fn done_in(words: &Words<'_>, step: StepId) -> (Vec<Done>, Vec<Done>) {
             _ => {}
         }
     }
-    (done, leads)
+    circuits.into_values().chain([leads]).collect()
 }
 
 impl Done {
