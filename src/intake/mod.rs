@@ -51,7 +51,7 @@ pub enum Refusal {
     Empty,
     /// It is larger than [`MOST_BYTES`], or its draft than a source may be.
     TooLarge,
-    /// The draft could not be read. A fault of the program, which no text is known to show.
+    /// The draft could not be read. A fault of the program, which no text is known to show; a fuzzer looks for one.
     Unreadable,
 }
 

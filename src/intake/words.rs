@@ -174,6 +174,8 @@ const MOST_OF_TITLE: usize = 60;
 pub fn title_of(plain: &str) -> String {
     let first = sentences(plain).first().copied().unwrap_or(plain);
     let whole = first.trim_end_matches(['.', ':', ';', ',']);
+    // Of nothing but stops, they are the title.
+    let whole = if whole.trim().is_empty() { first } else { whole };
     if whole.chars().count() <= MOST_OF_TITLE {
         return whole.to_string();
     }

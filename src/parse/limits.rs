@@ -3,10 +3,13 @@
 /// Bytes of one file.
 pub const FILE_BYTES: usize = 8 * 1024 * 1024;
 
-/// Blocks in blocks, brackets in brackets, `else when` after `else when`.
+/// Blocks in blocks, `else when` after `else when`.
 pub const DEPTH: usize = 64;
 
-/// Where brackets stand in more than [`DEPTH`] others, in the words of a statement: the first byte of that one. Whoever gives
+/// Brackets in brackets. Each takes some 30 kB of stack in a build without optimization, and a thread has 2 MiB.
+pub const BRACKETS: usize = 32;
+
+/// Where brackets stand in more than [`BRACKETS`] others, in the words of a statement: the first byte of that one. Whoever gives
 /// words to the grammar asks first, since every level takes room on the stack.
 pub(super) fn bracket_too_deep(words: &str) -> Option<usize> {
     let mut depth = 0_usize;
@@ -17,7 +20,7 @@ pub(super) fn bracket_too_deep(words: &str) -> Option<usize> {
             b')' => depth = depth.saturating_sub(1),
             _ => {}
         }
-        depth > DEPTH
+        depth > BRACKETS
     })
 }
 

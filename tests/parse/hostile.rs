@@ -58,7 +58,7 @@ fn brackets_deeper_than_they_may_be() {
         format!("procedure p \"P\"\noption a \"A\" {{ b  c }}\nrequire {open}a is b{close} \"x\"\n")
     };
     assert_eq!(survive(&nested(30)).0, 0);
-    let text = nested(limits::DEPTH + 1);
+    let text = nested(limits::BRACKETS + 1);
     let (_, findings, _) = read(&text);
     let [finding] = findings.as_slice() else { panic!("{findings:?}") };
     assert_eq!(finding.code, Code::FW0108);

@@ -15,7 +15,7 @@ use fitwright_grammar::Rule;
 
 /// FW0108: brackets in brackets.
 fn too_deep(at: Span) -> Finding {
-    let message = format!("the brackets here are nested more than {} deep", limits::DEPTH);
+    let message = format!("the brackets here are nested more than {} deep", limits::BRACKETS);
     Finding::new(Code::FW0108, message, at, "one bracket too deep")
         .because("No condition that people can follow needs so many levels.")
         .repair("Take out brackets that hold one thing alone, or say it in several statements.")
