@@ -213,9 +213,9 @@ impl<'t> Differ<'t> {
     }
 }
 
-/// Whether the line's key is a name that it gives, rather than one that it counts.
+/// Whether the line's key is a name that it gives, rather than one that it counts, or the colour of a conductor.
 fn declares(line: &Line) -> bool {
-    line.word != "entry" && !matches!(line.home, Block::List) && line.key.is_some()
+    !matches!(line.word.as_str(), "entry" | "conductor") && !matches!(line.home, Block::List) && line.key.is_some()
 }
 
 /// The words that only one side has: what remains when the same words are taken away at both ends.
@@ -296,6 +296,10 @@ fn topic_of(line: &Line, around: &[&Line]) -> Topic {
             Some(Topic::Document) => Topic::Wording,
             _ => Topic::Told,
         };
+    }
+    // What is made of parts is a part, and no state.
+    if line.word == "make" && line.tokens.iter().any(|tok| tok.kind == Kind::Keyword && tok.text == "from") {
+        return Topic::Part;
     }
     let own = topic::of(line.home, &line.word).filter(|_| line.word != "entry");
     let around = || around.iter().rev().find_map(|line| topic::of(line.home, &line.word));

@@ -43,6 +43,9 @@ const ABOUT: &[(&str, &[Topic])] = &[
     ("another value of a state", &[Topic::State]),
     ("arms with each other's names", &[Topic::Condition]),
     ("half", &[Topic::Torque]),
+    ("half an amount", &[Topic::Part]),
+    ("ten times an amount", &[Topic::Part]),
+    ("twice an amount", &[Topic::Part]),
     ("half the", &[Topic::Circuit]),
     ("lines changed places", &[Topic::Order]),
     ("people dropped", &[Topic::Time]),
@@ -68,10 +71,17 @@ fn compared(original: &Original, edit: &Edit) -> Comparison {
     compare((&path, &old), (&path, &new)).unwrap_or_else(|why| panic!("{}: {}", edit.what, why.0))
 }
 
-/// The lines of the old text that an edit touches.
+/// The lines of the old text that an edit touches, from the one that begins the list: a comma at its end carries a line on.
 fn lines(original: &Original, edit: &Edit) -> Vec<Range<usize>> {
-    let line = |at: usize| original.text.text[..at].matches('\n').count() + 1;
-    edit.changes.iter().map(|(at, _)| line(at.start)..line(at.end) + 1).collect()
+    let text = &original.text.text;
+    let line = |at: usize| text[..at].matches('\n').count() + 1;
+    let begins = |mut first: usize| {
+        while first > 1 && text.lines().nth(first - 2).is_some_and(|before| before.trim_end().ends_with(',')) {
+            first -= 1;
+        }
+        first
+    };
+    edit.changes.iter().map(|(at, _)| begins(line(at.start))..line(at.end) + 1).collect()
 }
 
 /// Why what is told of an edit is not right.
