@@ -16,8 +16,11 @@ use fitwright::source::Sources;
 use fitwright::world::Memory;
 use fitwright::{audit, format, intake, po, xliff};
 
+/// What takes any bytes.
+pub type Target = fn(&[u8]);
+
 /// By name, so that the fuzzers and the test of the seeds have the same.
-pub const ALL: [(&str, fn(&[u8])); 11] = [
+pub const ALL: [(&str, Target); 11] = [
     ("format", formatted),
     ("compile", compiled),
     ("library", library),
