@@ -141,20 +141,29 @@ impl<'p> Job<'p, '_> {
         self.removes[part.index()].push(at);
     }
 
-    /// From the hand back on the vehicle.
-    pub(super) fn refit(&mut self, part: PartId, count: u32, at: Span) {
+    /// Takes removed parts out of the hand; to take what is not there is the graver matter than to use again what serves once.
+    /// Whether the part is one that counts.
+    fn out_of_hand(&mut self, part: PartId, count: u32, at: Span, serves_again: bool) -> bool {
         if !self.counted(part) {
-            return;
+            return false;
         }
-        // To fit again what is not there to be fitted is the graver matter of the two.
         if self.trace.parts[part.index()].in_hand < count {
             self.fault(Code::FW0606, at, Subject::Part(part), self.places_of(part));
         }
-        if self.procedure.parts[part].single_use {
+        if serves_again && self.procedure.parts[part].single_use {
             self.fault(Code::FW0607, at, Subject::Part(part), self.places_of(part));
         }
         let row = &mut self.trace.parts[part.index()];
         row.in_hand = row.in_hand.saturating_sub(count);
+        true
+    }
+
+    /// From the hand back on the vehicle.
+    pub(super) fn refit(&mut self, part: PartId, count: u32, at: Span) {
+        if !self.out_of_hand(part, count, at, true) {
+            return;
+        }
+        let row = &mut self.trace.parts[part.index()];
         row.refitted += count;
         row.loose += count;
         row.own += count;
@@ -162,15 +171,10 @@ impl<'p> Job<'p, '_> {
 
     /// From the hand into the bin.
     pub(super) fn discard(&mut self, part: PartId, count: u32, at: Span) {
-        if !self.counted(part) {
+        if !self.out_of_hand(part, count, at, false) {
             return;
         }
-        if self.trace.parts[part.index()].in_hand < count {
-            self.fault(Code::FW0606, at, Subject::Part(part), self.places_of(part));
-        }
-        let row = &mut self.trace.parts[part.index()];
-        row.in_hand = row.in_hand.saturating_sub(count);
-        row.discarded += count;
+        self.trace.parts[part.index()].discarded += count;
         // Of what is no joint's, nothing is left to speak of.
         let of_a_joint = self.procedure.joints.rows().iter().any(|row| row.each.iter().any(|entry| entry.what == part));
         let row = &mut self.trace.parts[part.index()];
@@ -181,32 +185,19 @@ impl<'p> Job<'p, '_> {
 
     /// What came off lies ready for another joint, like what was taken.
     pub(super) fn reuse(&mut self, part: PartId, count: u32, at: Span) {
-        if !self.counted(part) {
+        if !self.out_of_hand(part, count, at, true) {
             return;
         }
-        if self.trace.parts[part.index()].in_hand < count {
-            self.fault(Code::FW0606, at, Subject::Part(part), self.places_of(part));
-        }
-        if self.procedure.parts[part].single_use {
-            self.fault(Code::FW0607, at, Subject::Part(part), self.places_of(part));
-        }
         let row = &mut self.trace.parts[part.index()];
-        row.in_hand = row.in_hand.saturating_sub(count);
         row.loose += count;
         row.fresh += count;
     }
 
     /// From the hand into the owner's bag. It is there still, to be spoken of.
     pub(super) fn keep(&mut self, part: PartId, count: u32, at: Span) {
-        if !self.counted(part) {
-            return;
+        if self.out_of_hand(part, count, at, false) {
+            self.trace.parts[part.index()].kept += count;
         }
-        if self.trace.parts[part.index()].in_hand < count {
-            self.fault(Code::FW0606, at, Subject::Part(part), self.places_of(part));
-        }
-        let row = &mut self.trace.parts[part.index()];
-        row.in_hand = row.in_hand.saturating_sub(count);
-        row.kept += count;
     }
 
     /// Parts that a step's own lines bring: prose of the step may mention them, wherever the lines stand.

@@ -6,6 +6,7 @@ const path = require("path");
 const { spawnSync } = require("child_process");
 const axe = require("axe-core");
 const { browser } = require("./_samples.cjs");
+const { check, faults, valid } = require("./_maker_page.cjs");
 
 const top = path.join(__dirname, "../..");
 const fitwright = path.resolve(process.env.FITWRIGHT || path.join(top, "target/debug/fitwright"));
@@ -17,17 +18,7 @@ fs.writeFileSync(path.join(folder, "vans.csv"), table);
 const ran = spawnSync(fitwright, ["fit", path.join(top, "procedures/kestrel-rack.fitw"), path.join(folder, "vans.csv"), "--page", file]);
 if (ran.status !== 1) throw new Error(`exit ${ran.status}: ${ran.stderr}`);
 
-let faults = 0;
-const check = (so, what) => {
-  if (!so) {
-    faults++;
-    console.log(what);
-  }
-};
-
-const jar = require.resolve("vnu-jar/build/dist/vnu.jar");
-const nu = spawnSync("java", ["-Xss4m", "-jar", jar, "--format", "json", "--exit-zero-always", "--stdout", file], { encoding: "utf8", maxBuffer: 1 << 26 });
-for (const m of JSON.parse(nu.stdout).messages) check(m.type === "info" && m.message.includes("Content Security Policy"), `Nu: ${m.message} ${m.extract || ""}`);
+valid(file);
 
 (async () => {
   const open = await browser();
@@ -65,6 +56,6 @@ for (const m of JSON.parse(nu.stdout).messages) check(m.type === "info" && m.mes
   check(await page.locator("tr[data-verdict]:visible").count() === 27 && !(await page.isVisible("#filter")), "without a script, not every line is there");
   await open.close();
   fs.rmSync(folder, { recursive: true });
-  console.log(`${faults} faults`);
-  process.exit(faults ? 1 : 0);
+  console.log(`${faults()} faults`);
+  process.exit(faults() ? 1 : 0);
 })();

@@ -6,6 +6,7 @@ const path = require("path");
 const { execFileSync, spawnSync } = require("child_process");
 const axe = require("axe-core");
 const { browser } = require("./_samples.cjs");
+const { check, faults, valid } = require("./_maker_page.cjs");
 
 const top = path.join(__dirname, "../..");
 const fitwright = path.resolve(process.env.FITWRIGHT || path.join(top, "target/debug/fitwright"));
@@ -17,17 +18,7 @@ const jobs = fs.readdirSync(records).filter((name) => name.endsWith(".jsonl")).m
 const ran = spawnSync(fitwright, ["tally", path.join(records, "checklist.json"), ...jobs, "--out", folder], { encoding: "utf8" });
 if (!fs.existsSync(file)) throw new Error(`exit ${ran.status}: ${ran.stderr}`);
 
-let faults = 0;
-const check = (so, what) => {
-  if (!so) {
-    faults++;
-    console.log(what);
-  }
-};
-
-const jar = require.resolve("vnu-jar/build/dist/vnu.jar");
-const nu = spawnSync("java", ["-Xss4m", "-jar", jar, "--format", "json", "--exit-zero-always", "--stdout", file], { encoding: "utf8", maxBuffer: 1 << 26 });
-for (const m of JSON.parse(nu.stdout).messages) check(m.type === "info" && m.message.includes("Content Security Policy"), `Nu: ${m.message} ${m.extract || ""}`);
+valid(file);
 
 const squeeze = (text) => text.replace(/\s+/g, " ").trim();
 
@@ -65,6 +56,6 @@ const squeeze = (text) => text.replace(/\s+/g, " ").trim();
     looked++;
   }
   await open.close();
-  console.log(`${looked} looks, ${cells.length} cells, ${faults} faults`);
-  process.exit(faults || looked < 6 || cells.length < 100 ? 1 : 0);
+  console.log(`${looked} looks, ${cells.length} cells, ${faults()} faults`);
+  process.exit(faults() || looked < 6 || cells.length < 100 ? 1 : 0);
 })();
