@@ -54,6 +54,35 @@ fn what_is_not_in_hand_cannot_be_kept() {
     assert_eq!(codes(&off, later), []);
 }
 
+/// A seat whose bolts serve again: the joint that gets them is the one that follows.
+fn seat(again: &str, rest: &str) -> Vec<Code> {
+    let text = format!(
+        "procedure seat \"Seat\"\nuse std/fasteners\nuse std/hand-tools\noption stay \"Stay\" {{ long \"Long\"  short \"Short\" }}\n\
+         part seat-bolt bolt M8 x 40 mm, class 8.8, hex head\nvehicle {{ 2 seat-bolt }}\n\
+         joint seat-stay \"Stay and seat\" {{ each seat-bolt count 2 torque 22 N.m +- 2 N.m into steel 20 mm through grip 14 mm thread plated }}\n\
+         section work \"Work\" {{\n step off \"Take the bolts out\" {{\n remove 2 seat-bolt with socket-13\n {again}\n }}\n{rest}\n \
+         handover {{ sign installer }}\n}}\n"
+    )
+    .replace("each seat-bolt count", "each seat-bolt\n count")
+    .replace("2 torque", "2\n torque")
+    .replace(" into", "\n into")
+    .replace(" grip", "\n grip")
+    .replace(" thread plated", "\n thread plated\n");
+    let compiled = compile::check("seat.fitw", &Memory::default().with("seat.fitw", text.as_str()));
+    let findings = compiled.findings().iter().map(|finding| finding.code);
+    findings.filter(|code| !matches!(code, Code::FW0407 | Code::FW0203)).collect()
+}
+
+#[test]
+fn what_is_to_serve_again_gets_into_a_joint() {
+    let placed = "step on \"Bolt the stay\" WHEN {\n place seat-stay\n tighten seat-stay with torque-wrench-1-4-drive, socket-13\n }";
+    let (always, sometimes) = (placed.replace("WHEN ", ""), placed.replace("WHEN", "when stay is long"));
+    assert_eq!(seat("reuse 2 seat-bolt", &always), []);
+    assert_eq!(seat("reuse 2 seat-bolt", ""), [Code::FW0605]);
+    assert_eq!(seat("reuse 2 seat-bolt", &sometimes), [Code::FW0605]);
+    assert!(seat("reuse 2 seat-bolt", "stop \"Call the maker.\"").contains(&Code::FW0805));
+}
+
 #[test]
 fn damaged_lines_are_told_at_their_place() {
     for line in [

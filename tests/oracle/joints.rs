@@ -83,6 +83,7 @@ impl<'p> Job<'p, '_> {
             let row = &mut self.trace.parts[part.index()];
             row.loose = row.loose.saturating_sub(count);
             row.fresh = row.fresh.saturating_sub(count);
+            row.ready = row.ready.saturating_sub(count);
         }
         let was_tight = self.life(joint).was_tight;
         *self.life(joint) = JointLife { in_place: true, was_tight, placed_at: Some(at), ..JointLife::default() };
@@ -178,6 +179,7 @@ impl<'p> Job<'p, '_> {
             *first -= of_first;
             *second = second.saturating_sub(count - of_first);
             heap.refitted += count;
+            heap.ready = heap.ready.min(heap.fresh);
         }
         let was_tight = self.life(joint).was_tight;
         *self.life(joint) = JointLife { in_place: true, was_tight, placed_at: Some(at), ..JointLife::default() };

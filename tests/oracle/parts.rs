@@ -191,6 +191,8 @@ impl<'p> Job<'p, '_> {
         let row = &mut self.trace.parts[part.index()];
         row.loose += count;
         row.fresh += count;
+        row.ready += count;
+        self.removes[part.index()].push(at);
     }
 
     /// From the hand into the owner's bag. It is there still, to be spoken of.
@@ -234,7 +236,8 @@ impl<'p> Job<'p, '_> {
     /// At the handover: what is still in hand.
     pub(super) fn leave_parts(&mut self, handover: Span) {
         for part in self.procedure.parts.ids() {
-            if self.trace.parts[part.index()].in_hand > 0 {
+            let row = self.trace.parts[part.index()];
+            if row.in_hand > 0 || row.ready > 0 {
                 let mut also = self.removes[part.index()].clone();
                 also.extend(self.places_of(part));
                 let at = also.first().copied().unwrap_or(handover);
@@ -247,7 +250,8 @@ impl<'p> Job<'p, '_> {
     /// At a stop: what is still in hand.
     pub(super) fn stop_with_parts(&mut self, stop: Span) {
         for part in self.procedure.parts.ids() {
-            if self.trace.parts[part.index()].in_hand > 0 {
+            let row = self.trace.parts[part.index()];
+            if row.in_hand > 0 || row.ready > 0 {
                 self.fault(Code::FW0805, stop, Subject::Part(part), self.places_of(part));
             }
         }

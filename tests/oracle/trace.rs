@@ -104,6 +104,8 @@ pub struct PartCount {
     pub in_hand: u32,
     /// Taken out of the kit and not yet in a joint.
     pub fresh: u32,
+    /// Of what came off, what is to serve in another joint and is in none yet.
+    pub ready: u32,
     pub removed: u32,
     pub refitted: u32,
     pub discarded: u32,

@@ -15,6 +15,8 @@ pub(super) struct Course {
     pub in_hand: Heap,
     /// Taken out of the kit, or of what came off elsewhere, for a joint that is put together.
     pub fresh: Heap,
+    /// Of what came off elsewhere, what waits for the joint in which it serves again.
+    pub ready: Heap,
     /// Taken, or on the vehicle.
     pub met: Formula,
     /// All of it was thrown away at some time.
@@ -22,6 +24,8 @@ pub(super) struct Course {
     pub poisoned: Formula,
     /// Lines that remove it, each with the runs in which none has removed it since.
     pub removed: Vec<(Span, Formula)>,
+    /// The same of lines that use it again.
+    pub reused: Vec<(Span, Formula)>,
 }
 
 impl Course {
@@ -47,14 +51,31 @@ impl Course {
 
     /// A line removes it.
     pub fn removed_by(&mut self, proof: &mut Proof<'_>, span: Span, guard: Formula) {
-        for (_, last) in &mut self.removed {
-            *last = proof.space.both(*last, !guard);
-        }
-        // A line of a repair comes once a round.
-        match self.removed.iter_mut().find(|(line, _)| *line == span) {
-            Some((_, last)) => *last = proof.space.either(*last, guard),
-            None => self.removed.push((span, guard)),
-        }
+        last_by(&mut self.removed, proof, span, guard);
+    }
+
+    /// A line says that it serves again.
+    pub fn reused_by(&mut self, proof: &mut Proof<'_>, span: Span, guard: Formula, count: u32) {
+        last_by(&mut self.reused, proof, span, guard);
+        self.ready.change(proof, guard, |number| number.saturating_add(count));
+    }
+
+    /// In which runs some of it is off the vehicle and in no joint, at a handover or stop: in hand, or ready for another joint.
+    pub fn is_off(&self, proof: &mut Proof<'_>) -> (Formula, Formula) {
+        let (none_in_hand, none_ready) = (self.in_hand.below(proof, 1), self.ready.below(proof, 1));
+        (!none_in_hand, !none_ready)
+    }
+}
+
+/// Of lines that do something, the one that did it last in each run.
+fn last_by(lines: &mut Vec<(Span, Formula)>, proof: &mut Proof<'_>, span: Span, guard: Formula) {
+    for (_, last) in lines.iter_mut() {
+        *last = proof.space.both(*last, !guard);
+    }
+    // A line of a repair comes once a round.
+    match lines.iter_mut().find(|(line, _)| *line == span) {
+        Some((_, last)) => *last = proof.space.either(*last, guard),
+        None => lines.push((span, guard)),
     }
 }
 

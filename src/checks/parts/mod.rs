@@ -21,10 +21,12 @@ pub(super) fn check(proof: &mut Proof<'_>) -> FromKit {
         loose: Heap::empty(),
         in_hand: Heap::empty(),
         fresh: Heap::empty(),
+        ready: Heap::empty(),
         met: Formula::NEVER,
         thrown: Formula::NEVER,
         poisoned: Formula::NEVER,
         removed: Vec::new(),
+        reused: Vec::new(),
     };
     let joints = procedure.joints.map(|_, joint| Assembly {
         exists: Formula::ALWAYS,
@@ -102,6 +104,9 @@ impl Walk {
                 self.once_only(proof, event, *part, *count, Formula::ALWAYS);
                 // From now on it lies there like what was taken.
                 self.take(proof, event, *part, *count);
+                if Self::counted(proof.procedure, *part) {
+                    self.parts[*part].reused_by(proof, event.place.span, event.guard, *count);
+                }
             }
             Effect::KeepParts { part, count } => self.back(proof, event, *part, *count, "kept for the owner"),
             Effect::Prose(prose) => {
@@ -195,6 +200,7 @@ impl Walk {
             }
         }
         course.fresh.change(proof, done, |number| number.saturating_sub(count));
+        course.ready.change(proof, done, |number| number.saturating_sub(count));
     }
 
     fn in_place(&mut self, proof: &mut Proof<'_>, guard: Formula, joint: JointId, on: bool) {
@@ -264,6 +270,12 @@ impl Walk {
         first.change(proof, event.guard, |there| there.saturating_sub(count));
         let course = &mut self.parts[part];
         (course.fresh, course.in_hand) = if new_first { (first, second) } else { (second, first) };
+        // What was taken out of the kit goes before what came off elsewhere.
+        let fresh: Vec<(u32, Formula)> = course.fresh.numbers_below(u32::MAX).collect();
+        for (number, runs) in fresh {
+            let here = proof.space.both(event.guard, runs);
+            course.ready.change(proof, here, |ready| ready.min(number));
+        }
         // Where too few are there at all, that is the message.
         let old = proof.space.both(lacks_new, !short);
         self.once_only(proof, event, part, count, old);
@@ -360,7 +372,8 @@ impl Walk {
         });
     }
 
-    /// FW0605: what is still in hand. The finding stands at the line that removed it last.
+    /// FW0605: what is still in hand, or waits for a joint that never gets it. The finding stands at the line that removed it last, or
+    /// said last that it serves again.
     fn handed_over<'p>(&mut self, proof: &mut Proof<'p>, event: &Event<'p>) {
         let sure = proof.sure(event);
         let end = event.place.span;
@@ -368,13 +381,20 @@ impl Walk {
             if course.removed.is_empty() {
                 continue;
             }
-            let none = course.in_hand.below(proof, 1);
-            let broken = proof.space.all([sure, !none, !course.poisoned]);
-            course.poisoned = proof.space.either(course.poisoned, broken);
+            let (in_hand, ready) = course.is_off(proof);
+            let not_yet = proof.space.both(sure, !course.poisoned);
+            let (left, unused) = (proof.space.both(not_yet, in_hand), proof.space.both(not_yet, ready));
+            course.poisoned = proof.space.any([course.poisoned, left, unused]);
             for (span, last) in course.removed.clone() {
-                let here = proof.space.both(broken, last);
+                let here = proof.space.both(left, last);
                 proof.oblige((Code::FW0605, span, Subject::Part(part)), event.id, here, move |proof| {
                     told::left_off(proof.procedure, part, span, end)
+                });
+            }
+            for (span, last) in course.reused.clone() {
+                let here = proof.space.all([unused, last, !left]);
+                proof.oblige((Code::FW0605, span, Subject::Part(part)), event.id, here, move |proof| {
+                    told::not_used_again(proof.procedure, part, span, end)
                 });
             }
         }
@@ -386,8 +406,9 @@ impl Walk {
         let span = event.place.span;
         for (part, course) in self.parts.iter() {
             let Some(last) = course.removed.last().map(|(span, _)| *span) else { continue };
-            let none = course.in_hand.below(proof, 1);
-            let broken = proof.space.all([sure, !none, !course.poisoned]);
+            let (in_hand, ready) = course.is_off(proof);
+            let off = proof.space.either(in_hand, ready);
+            let broken = proof.space.all([sure, off, !course.poisoned]);
             proof.oblige((Code::FW0805, span, Subject::Part(part)), event.id, broken, move |proof| {
                 told::stops_without(proof.procedure, part, span, last)
             });

@@ -141,6 +141,20 @@ pub(super) fn left_off(procedure: &Procedure, part: PartId, span: Span, end: Spa
     )
 }
 
+/// FW0605: what came off was to serve in another joint.
+pub(super) fn not_used_again(procedure: &Procedure, part: PartId, span: Span, end: Span) -> Finding {
+    let name = &procedure.parts[part].name;
+    Finding::new(
+        Code::FW0605,
+        format!("more `{}` are to serve again than joints get", name.id),
+        span,
+        "they lie ready from here on",
+    )
+    .also(end, "handed over here")
+    .because("No joint is put together with all of them, and they stay on the bench.")
+    .repair(format!("`place` the joint that they serve in, on every path to the handover; or `discard {0}` or `keep {0} for owner` what is left.", name.id))
+}
+
 /// FW0805: the job stops while parts of the vehicle are in hand.
 pub(super) fn stops_without(procedure: &Procedure, part: PartId, span: Span, last: Span) -> Finding {
     let name = &procedure.parts[part].name;
