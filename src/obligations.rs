@@ -151,7 +151,7 @@ pub const TABLE: &[Row] = &{
         row(Step, "remove", [j(&[FW0420]), TELLS_NONE, j(&[FW0609]), j(&[FW0504]), NO_NUMBER, j(&[FW0731, FW0920]), j(&[FW1101]), j(&[FW0605, FW0805]), NOT_ASKED, j(&[FW0213])]),
         row(Step, "refit", [j(&[FW0420]), TELLS_NONE, j(&[FW0606]), n("see the joint"), NO_NUMBER, j(&[FW0920]), j(&[FW1101]), j(&[FW0607, FW0716]), NOT_ASKED, j(&[FW0213])]),
         row(Step, "discard", [n("what is not there was not removed: see at hand"), TELLS_NONE, j(&[FW0606]), TURNS_NONE, NO_NUMBER, NO_WORK, j(&[FW1101]), n("it is gone, and nothing is left of it"), NOT_ASKED, ONE_WAY]),
-        row(Step, "reuse", [n("what is not there was not removed: see at hand"), TELLS_NONE, j(&[FW0606]), n("see the joint"), NO_NUMBER, NO_WORK, n("what took it off has brought its hazards"), j(&[FW0607, FW0716]), NOT_ASKED, ONE_WAY]),
+        row(Step, "reuse", [n("what is not there was not removed: see at hand"), TELLS_NONE, j(&[FW0606]), n("see the joint"), NO_NUMBER, NO_WORK, n("what took it off has brought its hazards"), j(&[FW0605, FW0607, FW0716]), NOT_ASKED, ONE_WAY]),
         row(Step, "keep", [n("what is not there was not removed: see at hand"), TELLS_NONE, j(&[FW0606]), TURNS_NONE, NO_NUMBER, NO_WORK, n("what took it off has brought its hazards"), n("it goes to the owner at the handover"), NOT_ASKED, ONE_WAY]),
         row(Step, "connect", [j(&[FW0420]), TELLS_NONE, j(&[FW0922]), j(&[FW0504]), NO_NUMBER, j(&[FW0806, FW0901]), j(&[FW1101, FW1105]), j(&[FW0904, FW0921]), NOT_ASKED, j(&[FW1210])]),
         row(Step, "disconnect", [j(&[FW0420]), TELLS_NONE, TAKES_NONE, j(&[FW0504]), NO_NUMBER, j(&[FW0902]), j(&[FW1101]), j(&[FW0904]), NOT_ASKED, j(&[FW1210])]),
