@@ -18,6 +18,8 @@ use std::path::Path;
 
 use fitwright::account::Account;
 use fitwright::compare;
+use fitwright::compile;
+use fitwright::diagnostics::Severity;
 use fitwright::emit::checklist::{self, Checklist};
 use fitwright::emit::{self, Extras, Outputs};
 use fitwright::plan::Plan;
@@ -48,7 +50,7 @@ fn build_with(name: &str, text: &str, extras: Extras) -> (Outputs, Sources) {
     let errors: Vec<&str> = resolved
         .findings
         .iter()
-        .filter(|finding| finding.severity() == fitwright::diagnostics::Severity::Error)
+        .filter(|finding| finding.severity() == Severity::Error)
         .map(|finding| finding.message.as_str())
         .collect();
     assert_eq!(errors, Vec::<&str>::new(), "{name} must be clean");
@@ -84,6 +86,31 @@ fn told_of(readme: &str) -> Vec<&str> {
     let told: Vec<&str> = quoted.filter(|name| name.contains('.') && !name.contains('/')).collect();
     assert!(told.len() > 8, "the chapter was not found whole: {told:?}");
     told
+}
+
+/// The outside checks build every sample of this folder and look at what comes out.
+#[test]
+fn what_the_outside_checks_look_at_can_be_built() {
+    let mut seen = 0;
+    for entry in std::fs::read_dir("tests/emit").expect("the folder") {
+        let path = entry.expect("an entry").path();
+        if path.extension().is_some_and(|ending| ending == "fitw") {
+            let name = path.file_name().expect("a name").to_string_lossy().into_owned();
+            let text = std::fs::read_to_string(&path).expect("the sample");
+            let world =
+                Memory::default().with(&name, text).with("rail.svg", RAIL).with("figures/kestrel-rail.svg", RAIL);
+            let world = world.with("figures/kestrel-bracket.png", BRACKET);
+            let compiled = compile::check(&name, &world);
+            let errors = compiled.findings().iter().filter(|finding| finding.severity() == Severity::Error);
+            assert_eq!(
+                errors.map(|finding| finding.message.as_str()).collect::<Vec<_>>(),
+                Vec::<&str>::new(),
+                "{name}"
+            );
+            seen += 1;
+        }
+    }
+    assert!(seen >= 3, "{seen} samples");
 }
 
 #[test]

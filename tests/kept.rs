@@ -83,6 +83,17 @@ fn what_is_to_serve_again_gets_into_a_joint() {
     assert!(seat("reuse 2 seat-bolt", "stop \"Call the maker.\"").contains(&Code::FW0805));
 }
 
+/// Where no run gets to the joint without them, nothing is wanted of the kit, though nobody took them in the other runs.
+#[test]
+fn what_serves_again_in_some_runs_is_wanted_of_no_kit_in_the_others() {
+    let all = STAY.replace("part seat-bolt", "option fit \"Fit\" { yes \"Yes\"  no \"No\" }\npart seat-bolt");
+    let all = all.replace("under the foot\" {", "under the foot\" when fit is yes {");
+    let all = all.replace("kit { box { 1 stay } }", "kit { box when fit is yes { 1 stay } }");
+    assert_eq!(checked(&all), []);
+    let codes = checked(&all.replace("    reuse   2 seat-bolt\n", ""));
+    assert!(codes.contains(&Code::FW0601) && codes.contains(&Code::FW0605), "{codes:?}");
+}
+
 #[test]
 fn damaged_lines_are_told_at_their_place() {
     for line in [
@@ -172,8 +183,11 @@ section work "Work" {
 
 fn edited(from: &str, to: &str) -> Vec<Code> {
     assert!(STAY.contains(from), "{from}");
-    let text = STAY.replace(from, to);
-    let compiled = compile::check("stay.fitw", &Memory::default().with("stay.fitw", text.as_str()));
+    checked(&STAY.replace(from, to))
+}
+
+fn checked(text: &str) -> Vec<Code> {
+    let compiled = compile::check("stay.fitw", &Memory::default().with("stay.fitw", text));
     compiled.findings().iter().map(|finding| finding.code).collect()
 }
 

@@ -134,7 +134,12 @@ pub(super) fn check(proof: &mut Proof<'_>, from_kit: &FromKit) {
             }
             Effect::Place(joint) => {
                 for (part, runs, count) in from_kit.at(event.id).iter().copied() {
-                    let runs = proof.space.both(runs, exists[joint]);
+                    let here = proof.space.both(runs, exists[joint]);
+                    let runs = proof.space.both(event.guard, here);
+                    // What came off serves again in every run that gets here: nothing is wanted of the kit.
+                    if runs == Formula::NEVER {
+                        continue;
+                    }
                     for account in [&mut accounts[part], &mut alone[part]] {
                         take(proof, event, (i64::from(count), runs, None), account);
                     }
