@@ -9,6 +9,7 @@ mod places;
 mod shared;
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::convert::Infallible;
 
 use crate::account::{Accepted, Account};
 use crate::checks;
@@ -218,17 +219,26 @@ impl Read {
 
     /// Looks for everything that is wrong with it.
     pub fn prove(self) -> Compiled {
+        let Ok(compiled) = self.prove_while(&|| Ok::<(), Infallible>(()));
+        compiled
+    }
+
+    /// The same, as long as somebody wants it.
+    ///
+    /// # Errors
+    /// What `wanted` says where it is wanted no more; [`checks::check_while`] says when it is asked.
+    pub fn prove_while<E>(self, wanted: &dyn Fn() -> Result<(), E>) -> Result<Compiled, E> {
         let Read { sources, resolved } = self;
         let of_the_text = resolved.findings;
         let mut findings = of_the_text.clone();
         let plan = resolved.procedure.map(Plan::new);
-        let checked = plan.as_ref().map(checks::check);
+        let checked = plan.as_ref().map(|plan| checks::check_while(plan, wanted)).transpose()?;
         let proved = checked.as_ref().is_some_and(|checked| checked.proved);
         findings.extend(checked.into_iter().flat_map(|checked| checked.findings));
         let mut settled = settle(findings, &resolved.accepts, plan.as_ref().map(Plan::procedure));
         mend::work_out(&mut settled.findings, &sources);
         let account = plan.as_ref().map(|plan| Account::of(plan, proved, &settled.findings, settled.accepted.clone()));
-        Compiled {
+        Ok(Compiled {
             account: account.unwrap_or_default(),
             sources,
             errors: settled.errors,
@@ -240,7 +250,7 @@ impl Read {
             language: labels::english(),
             is_translated: false,
             translation: None,
-        }
+        })
     }
 }
 

@@ -55,6 +55,8 @@ mod witnessed;
 mod words;
 mod wrench;
 
+use std::convert::Infallible;
+
 use crate::diagnostics::Finding;
 use crate::plan::Plan;
 pub use proof::MOST_CASES;
@@ -72,6 +74,16 @@ pub struct Checked {
 
 /// Checks a resolved procedure over all its configurations.
 pub fn check(plan: &Plan) -> Checked {
+    let Ok(checked) = check_while(plan, &|| Ok::<(), Infallible>(()));
+    checked
+}
+
+/// The same, as long as somebody wants it: `wanted` is asked between the families and between the proofs, which is some
+/// thousand times a second.
+///
+/// # Errors
+/// What `wanted` says where it is wanted no more. Nothing is said of the procedure then.
+pub fn check_while<E>(plan: &Plan, wanted: &dyn Fn() -> Result<(), E>) -> Result<Checked, E> {
     let procedure = plan.procedure();
     let mut proof = Proof::new(plan);
     // Local rules hold whether or not everything in the file could be resolved.
@@ -79,23 +91,24 @@ pub fn check(plan: &Plan) -> Checked {
     alternatives::check(&mut proof);
     other_lines::check(&mut proof);
     wrench::check(&mut proof);
+    wanted()?;
     torque::check(&mut proof);
+    wanted()?;
     fit::check(&mut proof);
     tool_set::check(&mut proof);
     titles::check(&mut proof);
     figures::pictures(&mut proof);
     flow::branches(&mut proof);
     safety::messages(&mut proof);
-    if !procedure.complete {
-        return Checked { findings: proof.settle(), proved: false };
+    if !procedure.complete || flow::contradictory(&mut proof) {
+        return Ok(Checked { findings: proof.settle(wanted)?, proved: false });
     }
-    if flow::contradictory(&mut proof) {
-        return Checked { findings: proof.settle(), proved: false };
-    }
+    wanted()?;
     prose::check(&mut proof);
     handover::check(&mut proof);
     unrecorded::check(&mut proof);
     lifting::check(&mut proof);
+    wanted()?;
     // In this order: what turns every job away, and what no job reaches, are causes of what the later ones would say.
     limits::check(&mut proof);
     reach::check(&mut proof);
@@ -110,12 +123,15 @@ pub fn check(plan: &Plan) -> Checked {
     told::check(&mut proof);
     references::check(&mut proof);
     figures::check(&mut proof);
+    wanted()?;
     let from_kit = parts::check(&mut proof);
     supplies::check(&mut proof, &from_kit);
     idle_tools::check(&mut proof);
+    wanted()?;
     joints::check(&mut proof);
     members::check(&mut proof);
     order::check(&mut proof);
+    wanted()?;
     circuits::check(&mut proof);
     fuses::check(&mut proof);
     studs::check(&mut proof);
@@ -124,5 +140,5 @@ pub fn check(plan: &Plan) -> Checked {
     wiring::check(&mut proof);
     safety::check(&mut proof);
     safety::licences(&mut proof);
-    Checked { findings: proof.settle(), proved: true }
+    Ok(Checked { findings: proof.settle(wanted)?, proved: true })
 }

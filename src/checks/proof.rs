@@ -171,21 +171,22 @@ impl<'p> Proof<'p> {
     }
 
     /// Settles all obligations; gives everything that there is to say.
-    pub fn settle(mut self) -> Vec<Finding> {
+    pub fn settle<E>(mut self, wanted: &dyn Fn() -> Result<(), E>) -> Result<Vec<Finding>, E> {
         let obligations = std::mem::take(&mut self.obligations);
         let all: Vec<Formula> =
             obligations.iter().flat_map(|one| one.moments.iter().map(|(_, broken)| *broken)).collect();
         // Asked together, most are answered by a few runs; the single questions below then come from memory.
         drop(self.space.ask_each(&all));
         for obligation in obligations {
+            wanted()?;
             self.settle_one(obligation);
         }
-        self.show_cases();
+        self.show_cases(wanted)?;
         // A division that has no answer is why nothing could be decided of what hangs on it.
         if self.findings.iter().any(|finding| finding.code == Code::FW0312) {
             self.findings.retain(|finding| finding.code != Code::FW0419);
         }
-        self.findings
+        Ok(self.findings)
     }
 
     /// Tells of a rule that a run was found to break. Its case is worked out at the end.
@@ -215,10 +216,11 @@ impl<'p> Proof<'p> {
     }
 
     /// Works out the cases, in the order in which the findings are told and no more than are told.
-    fn show_cases(&mut self) {
+    fn show_cases<E>(&mut self, wanted: &dyn Fn() -> Result<(), E>) -> Result<(), E> {
         let mut proved = std::mem::take(&mut self.proved);
         proved.sort_by_key(|one| (one.finding.span(), one.finding.code));
         for (n, one) in proved.into_iter().enumerate() {
+            wanted()?;
             let found = match &one.outcome {
                 _ if n >= MOST_CASES => CaseAnswer::Undecided,
                 None => {
@@ -242,6 +244,7 @@ impl<'p> Proof<'p> {
             };
             self.findings.push(finding);
         }
+        Ok(())
     }
 }
 

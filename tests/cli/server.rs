@@ -3,6 +3,7 @@
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
+use std::time::Instant;
 
 use serde_json::{Value, json};
 
@@ -120,13 +121,19 @@ impl Client {
         }
     }
 
+    /// What is told of a file of this version first.
+    fn first(&mut self, uri: &str, version: i64) -> Vec<Value> {
+        let is_it = |message: &&Value| is_told(message, uri, version);
+        while !self.told.last().as_ref().is_some_and(is_it) {
+            let message = self.read();
+            self.told.push(message);
+        }
+        self.told.last().and_then(|told| told["params"]["diagnostics"].as_array()).expect("a list").clone()
+    }
+
     /// What is told of a file of this version, once its proofs are done.
     fn findings(&mut self, uri: &str, version: i64) -> Vec<Value> {
-        let is_it = |message: &Value| {
-            message["method"] == "textDocument/publishDiagnostics"
-                && message["params"]["uri"] == uri
-                && message["params"]["version"] == version
-        };
+        let is_it = |message: &Value| is_told(message, uri, version);
         while !self.told.iter().any(is_it) {
             let message = self.read();
             self.told.push(message);
@@ -169,6 +176,11 @@ impl Client {
         self.tell("exit", Value::Null);
         self.child.wait().expect("it goes").code().expect("a code")
     }
+}
+
+fn is_told(message: &Value, uri: &str, version: i64) -> bool {
+    let of = &message["params"];
+    message["method"] == "textDocument/publishDiagnostics" && of["uri"] == uri && of["version"] == version
 }
 
 /// The place of a piece of a text, in UTF-16 units; `nth` counts from 0.
@@ -485,4 +497,61 @@ fn an_editor_is_told_what_the_command_line_says() {
         assert_eq!(told, said, "{}", path.display());
     }
     assert_eq!(client.ended(), 0);
+}
+
+/// A procedure of many joints, whose proof takes a while.
+fn long() -> String {
+    let (head, rest) = BENCH.split_once("joint foot").expect("the joint");
+    let (joint, section) = rest.split_once("section fit").expect("the section");
+    let (steps, handover) = section.split_once("  handover").expect("the handover");
+    let many = 400;
+    let head =
+        head.replace("2 foot-bolt", &format!("{} foot-bolt", 2 * many)).replace("1 lamp", &format!("{many} lamp"));
+    let of = |text: &str, n: usize| {
+        let named = text.replace("of the lamp", &format!("of lamp {n}")).replace("the lamp\"", &format!("lamp {n}\""));
+        ["foot", "place-lamp", "tighten-foot", "fit"].iter().fold(named, |text, name| {
+            let text = text.replace(&format!(" {name} "), &format!(" {name}-{n} "));
+            text.replace(&format!(" {name}\n"), &format!(" {name}-{n}\n"))
+                .replace(&format!("[{name}]"), &format!("[{name}-{n}]"))
+        })
+    };
+    let mut text = head;
+    for n in 1..=many {
+        text.push_str(&of(
+            &format!("joint foot{joint}section fit{}", steps.replace("Tighten the foot", &format!("Tighten foot {n}"))),
+            n,
+        ));
+        if n < many {
+            text.push_str("}\n");
+        }
+    }
+    text + "  handover" + handover
+}
+
+/// Who types on while a proof runs hears of the new text at once: the proof of the old one is not waited for.
+#[test]
+fn a_proof_that_runs_holds_nobody_up() {
+    let text = long();
+    // Other work on the machine may hold up either; a server that waits for the proof is never in time.
+    let in_time = (0..4).any(|_| {
+        let mut client = Client::greeted("file:///nowhere", &["utf-8"]);
+        let began = Instant::now();
+        client.open(LAMP, &text);
+        assert_eq!(codes(&client.findings(LAMP, 1)), Vec::<&str>::new());
+        let whole = began.elapsed();
+        client.change(LAMP, 2, &(text.clone() + "# so it is proved anew\n"));
+        let begins = |said: &Value| said["method"] == "$/progress" && said["params"]["value"]["kind"] == "begin";
+        while !client.told.last().is_some_and(begins) {
+            let message = client.read();
+            client.told.push(message);
+        }
+        let began = Instant::now();
+        client.change(LAMP, 3, &BENCH.replace("[foot]", "[foott]"));
+        let found = client.first(LAMP, 3);
+        let short = began.elapsed();
+        assert_eq!(codes(&found), ["FW0201"]);
+        assert_eq!(codes(&client.findings(LAMP, 3)), ["FW0201"]);
+        short * 2 < whole
+    });
+    assert!(in_time, "the text's faults came when the proof was done");
 }
