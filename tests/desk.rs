@@ -158,3 +158,22 @@ fn half_a_text_ends_nothing() {
         }
     });
 }
+
+/// Words of a closed list are proposed, and of a row of sizes only what can stand there.
+#[test]
+fn what_can_stand_there_is_proposed_and_nothing_else() {
+    let proposed = |line: &str| -> Vec<String> {
+        let text = format!("procedure lamp \"Lamp\"\nuse std/fasteners\nuse std/wiring\n{line}");
+        let (desk, _) = Desk::open("lamp.fitw", &Memory::default().with("lamp.fitw", text.as_str()));
+        let found = desk.completions(&text, text.len()).map(|(_, all)| all).unwrap_or_default();
+        found.into_iter().map(|one| one.text).collect()
+    };
+    let joint = |line: &str| proposed(&format!("joint foot \"Foot\" {{\n  {line} "));
+    assert_eq!(joint("thread"), ["anti-seize", "dry", "oiled", "plated", "thread-locker", "waxed", "unknown"]);
+    assert!(joint("into").starts_with(&["aluminium".into(), "cast-iron".into(), "steel".into()]));
+    assert!(joint("pattern").contains(&"cross".into()));
+    let row = "terminal ring \"Ring\" wire ";
+    assert_eq!(proposed(row), Vec::<String>::new());
+    assert!(proposed(&format!("{row}2.5 mm2 to 4 mm2, stud ")).contains(&"M8".to_owned()));
+    assert_eq!(proposed(&format!("{row}2.5 mm2 to 4 mm2, stud M8, source ")), Vec::<String>::new());
+}

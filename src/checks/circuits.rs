@@ -109,32 +109,27 @@ fn made<'p>(
     let again = proof.space.both(event.guard, after);
     let kept = proof.space.both(course.ended, !again);
     course.ended = proof.space.either(kept, ends);
-    let off = first_off(&proof.procedure.circuits[circuit], course);
+    let points: Vec<(PointId, Formula)> = course.connected.iter().map(|(point, here)| (point, *here)).collect();
     let span = event.place.span;
-    proof.oblige((Code::FW0901, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
-        let row = &proof.procedure.circuits[circuit];
-        let source = row.points.rows().first();
-        let off = off.map_or("", |off| row.points[off].id.as_str());
-        Finding::new(
-            Code::FW0901,
-            format!("`{}` becomes live here while `{}` need not be connected", row.name.id, off),
-            span,
-            "the isolation ends here",
-        )
-        .also(source.map_or(row.name.span, |point| point.span), "its source is connected")
-        .because("A loose end of a live wire burns, sparks at the battery, or starts a fire.")
-        .repair(format!(
-            "Connect all points of `{0}` before this line, or take its source off first: `disconnect {0} at {1}`.",
-            row.name.id,
-            source.map_or("", |source| source.id.as_str())
-        ))
-    });
-}
-
-/// The first point but the source that can be off.
-fn first_off(row: &Circuit, course: &Course) -> Option<PointId> {
-    let mut others = course.connected.iter().filter(|(point, _)| !row.is_source(*point));
-    others.find(|(_, connected)| **connected != Formula::ALWAYS).map(|(point, _)| point)
+    for (off, broken) in proof.first_not(&points, broken) {
+        proof.oblige((Code::FW0901, span, Subject::Point(circuit, off)), event.id, broken, move |proof| {
+            let row = &proof.procedure.circuits[circuit];
+            let source = row.points.rows().first();
+            Finding::new(
+                Code::FW0901,
+                format!("`{}` becomes live here while `{}` need not be connected", row.name.id, row.points[off].id),
+                span,
+                "the isolation ends here",
+            )
+            .also(source.map_or(row.name.span, |point| point.span), "its source is connected")
+            .because("A loose end of a live wire burns, sparks at the battery, or starts a fire.")
+            .repair(format!(
+                "Connect all points of `{0}` before this line, or take its source off first: `disconnect {0} at {1}`.",
+                row.name.id,
+                source.map_or("", |source| source.id.as_str())
+            ))
+        });
+    }
 }
 
 /// FW0805: the job stops while the source is on and another point off.

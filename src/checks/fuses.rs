@@ -90,17 +90,20 @@ fn too_early<'p>(proof: &mut Proof<'p>, event: &Event<'p>, course: &mut Course) 
     let broken = proof.space.all([sure, course.exists, !whole, !isolated, !course.poisoned]);
     course.poisoned = proof.space.either(course.poisoned, broken);
     let (span, circuit, part, said) = (event.place.span, course.circuit, course.part, course.said);
-    let open = course.connected.iter().find(|(_, connected)| **connected != Formula::ALWAYS).map(|(point, _)| point);
-    proof.oblige((Code::FW0937, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
-        let row = &proof.procedure.circuits[circuit];
-        let name = &proof.procedure.parts[part].name.id;
-        let point = open.map_or("", |point| row.points[point].id.as_str());
-        let message = format!("`{name}` is put in while `{point}` of `{}` need not be connected", row.name.id);
-        Finding::new(Code::FW0937, message, span, "the wire behind it gets its current here")
-            .also(said, "protects this circuit")
-            .because("What is connected after the fuse is in is connected live, and a loose end burns what it touches.")
-            .repair(format!("Take `{name}` in a step after the last `connect {}`.", row.name.id))
-    });
+    let points: Vec<(PointId, Formula)> = course.connected.iter().map(|(point, here)| (point, *here)).collect();
+    for (open, broken) in proof.first_not(&points, broken) {
+        proof.oblige((Code::FW0937, span, Subject::Point(circuit, open)), event.id, broken, move |proof| {
+            let row = &proof.procedure.circuits[circuit];
+            let (name, point) = (&proof.procedure.parts[part].name.id, &row.points[open].id);
+            let message = format!("`{name}` is put in while `{point}` of `{}` need not be connected", row.name.id);
+            Finding::new(Code::FW0937, message, span, "the wire behind it gets its current here")
+                .also(said, "protects this circuit")
+                .because(
+                    "What is connected after the fuse is in is connected live, and a loose end burns what it touches.",
+                )
+                .repair(format!("Take `{name}` in a step after the last `connect {}`.", row.name.id))
+        });
+    }
 }
 
 /// Takes the fuse in the last step; into the kit with it, where nothing supplies it.

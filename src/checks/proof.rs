@@ -170,6 +170,20 @@ impl<'p> Proof<'p> {
         })
     }
 
+    /// Of things that must be so, each with the runs in which it is: each that is the first one not so in a run that breaks a
+    /// rule, with those runs.
+    pub fn first_not<T: Copy>(&mut self, things: &[(T, Formula)], mut broken: Formula) -> Vec<(T, Formula)> {
+        let mut first = Vec::new();
+        for (thing, so) in things {
+            let here = self.space.both(broken, !*so);
+            if here != Formula::NEVER {
+                first.push((*thing, here));
+            }
+            broken = self.space.both(broken, *so);
+        }
+        first
+    }
+
     /// Settles all obligations; gives everything that there is to say.
     pub fn settle<E>(mut self, wanted: &dyn Fn() -> Result<(), E>) -> Result<Vec<Finding>, E> {
         let obligations = std::mem::take(&mut self.obligations);

@@ -4,7 +4,7 @@
 
 use super::advice;
 use super::proof::Proof;
-use crate::diagnostics::{Code, Confidence, Finding, Mend};
+use crate::diagnostics::{Change, Code, Confidence, Finding, Mend};
 use crate::model::{IdMap, Joint, JointId, LineKind, Procedure, ThreadCondition};
 use crate::quantity::Measure;
 use crate::source::Span;
@@ -169,18 +169,40 @@ fn cannot_judge(place: &Place<'_>, assembly: &Assembly<'_>, worked: &JointWorkin
     let message = format!("the torque of `{}` cannot be judged: {} {is} not stated", place.name(), joined(&lacks));
     let why = "The same torque holds one bolt, breaks another, and clamps twice as hard on a waxed thread as on a dry one. \
                What is not stated is not checked.";
-    let unknown = match worked.missing.first() {
-        Some(Missing::Condition) => "say so: `thread unknown \"why\"`",
-        Some(Missing::Grade) => "say so: `class unknown \"why\"`",
-        _ => "accept this with the reason, such as whose torque it is",
+    let lines: Vec<&str> = unknown_lines(&worked.missing);
+    let known: Vec<String> = lines.iter().map(|line| format!("`{line} unknown \"why\"`")).collect();
+    let unknown = match lines.is_empty() {
+        false => format!("say so in the joint: {}", joined(&known)),
+        true => "accept this with the reason, such as whose torque it is".to_owned(),
     };
     let repair = format!("{}. Where nobody knows it, {unknown}.", capital(&write.join("; ")));
-    let unknown = (worked.missing == [Missing::Condition]).then(|| Mend {
-        confidence: Confidence::Blanks,
-        ..Mend::inside(place.joint.name.span, "thread unknown \"…\"")
+    // Only where nothing else lacks does saying so settle it.
+    let all = worked.missing.iter().all(|missing| unknown_line(*missing).is_some());
+    let mend = lines.split_first().filter(|_| all).map(|(first, more)| {
+        let at = place.joint.name.span;
+        let line = |word: &str| format!("{word} unknown \"…\"");
+        let mend = Mend { confidence: Confidence::Blanks, ..Mend::inside(at, line(first)) };
+        more.iter().fold(mend, |mend, word| mend.and(Change::Inside(at, line(word))))
     });
     let finding = place.finding(Code::FW0708, message, "too much, enough, or too little?").because(why).repair(repair);
-    Some(finding.mend(unknown))
+    Some(finding.mend(mend))
+}
+
+/// The line of a joint that says that nobody knows it.
+fn unknown_line(missing: Missing) -> Option<&'static str> {
+    match missing {
+        Missing::Condition => Some("thread"),
+        Missing::Grade | Missing::NutGrade => Some("class"),
+        Missing::Size | Missing::Stud | Missing::Stress | Missing::Bounds | Missing::Sense => None,
+    }
+}
+
+/// The same of all that lacks, each once.
+fn unknown_lines(missing: &[Missing]) -> Vec<&'static str> {
+    let mut lines: Vec<&str> = missing.iter().filter_map(|missing| unknown_line(*missing)).collect();
+    lines.sort_unstable();
+    lines.dedup();
+    lines
 }
 
 /// What lacks, and what to write.

@@ -86,7 +86,8 @@ fn told(file_name: &str, counts: intake::Counts) -> String {
         many => format!("{many} signs that cannot be seen are left out, and nothing else."),
     };
     format!(
-        "Wrote {file_name}: {}, {}, {}, {things}. {left_out}\nIt is a draft. What to write next:\n  fitwright check {file_name}\n",
+        "Wrote {file_name}: {}, {}, {}, {things}. {left_out}\nIt is a draft. What to write next:\n  fitwright check {file_name}\n\
+         A small one that is whole, to look things up in:\n  fitwright new example\n",
         counted(counts.sections, "section"),
         counted(counts.steps, "step"),
         counted(counts.messages, "safety message"),

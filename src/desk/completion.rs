@@ -45,10 +45,10 @@ impl Desk {
     pub fn completions(&self, text: &str, offset: usize) -> Option<Fitting> {
         let place = fitting::at(text, offset)?;
         let mut found: BTreeMap<(u8, String), Completion> = BTreeMap::new();
-        for fits in &place.fits {
-            for one in self.of(fits, &place, text) {
-                found.entry((one.rank, one.text.clone())).or_insert(one);
-            }
+        let fits = in_a_row_of_sizes(&place).unwrap_or_else(|| place.fits.clone());
+        let of_the_line = of_the_line(&place).into_iter().map(|word| plain(word, Sort::Word, "", 1));
+        for one in fits.iter().flat_map(|fits| self.of(fits, &place, text)).chain(of_the_line) {
+            found.entry((one.rank, one.text.clone())).or_insert(one);
         }
         let mut told: BTreeSet<String> = BTreeSet::new();
         let all = found.into_values().filter(|one| told.insert(one.text.clone())).collect();
@@ -153,6 +153,26 @@ impl Desk {
             None if procedure.grips(joint).iter().any(|grip| tool.fits(grip.head)) => 0,
             _ => 2,
         }
+    }
+}
+
+/// What stands behind a word of a terminal's row, of which the grammar knows only that it is a row. A size is a number: nothing
+/// can be proposed.
+fn in_a_row_of_sizes(place: &Place<'_>) -> Option<Vec<Fits>> {
+    let mut words = place.before.split_whitespace();
+    let row = words.next().filter(|first| *first == "terminal" && place.block == forms::Block::File);
+    match words.next_back().filter(|_| row.is_some())? {
+        "stud" => Some(vec![Fits::Name(NameOf::Thread)]),
+        "wire" | "to" | "source" => Some(Vec::new()),
+        _ => None,
+    }
+}
+
+/// The words of the closed list that a line of a joint begins with.
+fn of_the_line(place: &Place<'_>) -> Vec<&'static str> {
+    match place.block {
+        forms::Block::Joint => resolve::words_of_line(place.before.trim()),
+        _ => Vec::new(),
     }
 }
 

@@ -1,5 +1,6 @@
 //! Blocks of a document, sorted into what a procedure is made of.
 
+use super::run_in;
 use super::table;
 use super::words::{self, sentences, title_of};
 use crate::prose::outline::{Block, Kind};
@@ -133,6 +134,16 @@ fn list_of(title: &str) -> Option<Place> {
     }
 }
 
+/// The same of the words before the colon of a list that runs in a sentence. What one *needs* and has not in the box are tools.
+fn list_said_by(head: &str) -> Option<Place> {
+    const TOOLS: &[&str] = &["you need", "you will need", "needed", "what you need", "have ready"];
+    const PARTS: &[&str] =
+        &["in the box", "the box contains", "the kit contains", "in the kit", "supplied", "included"];
+    let lower = head.trim().to_lowercase();
+    let is = |set: &[&str]| set.contains(&lower.as_str());
+    list_of(head).or(is(TOOLS).then_some(Place::Tools)).or(is(PARTS).then_some(Place::Parts))
+}
+
 struct Sorter {
     draft: Draft,
     place: Place,
@@ -164,6 +175,9 @@ impl Sorter {
             }
             return self.message(signal, words);
         }
+        if self.place != Place::Section && self.listed_in_a_sentence(block) {
+            return;
+        }
         match (self.place, block.kind) {
             (Place::Tools | Place::Parts, Kind::Entry(_)) => {
                 let item = table::Item { words: block.plain.clone(), aside: String::new() };
@@ -182,6 +196,18 @@ impl Sorter {
             (Place::Section, _) => self.in_section(block),
             (_, kind) => self.in_about(kind, &block.marked),
         }
+    }
+
+    /// Takes in a sentence that lists tools or parts. The sentence stays over them, as it is.
+    fn listed_in_a_sentence(&mut self, block: &Block) -> bool {
+        let list = run_in::list(&block.plain).filter(|_| block.kind == Kind::Paragraph);
+        let Some((place, items)) = list.and_then(|(head, items)| Some((list_said_by(head)?, items))) else {
+            return false;
+        };
+        let list = if place == Place::Tools { &mut self.draft.tools } else { &mut self.draft.parts };
+        list.titles.push(block.plain.clone());
+        list.items.extend(items.iter().map(|item| table::Item { words: (*item).to_owned(), aside: String::new() }));
+        true
     }
 
     /// What is listed at this place.

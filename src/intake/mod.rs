@@ -7,6 +7,7 @@
 mod draft;
 mod library;
 mod names;
+mod run_in;
 mod set;
 mod table;
 mod words;

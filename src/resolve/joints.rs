@@ -30,6 +30,19 @@ const METALS: &[(&str, TappedMetal)] =
 const ORDERS: &[(&str, PatternOrder)] =
     &[("cross", PatternOrder::Cross), ("centre-out", PatternOrder::CentreOut), ("in-turn", PatternOrder::InTurn)];
 
+/// The words from which a line of a joint takes one, where it takes one from a closed list.
+pub fn words_of_line(line: &str) -> Vec<&'static str> {
+    fn of<T>(list: &[(&'static str, T)]) -> Vec<&'static str> {
+        list.iter().map(|(word, _)| *word).collect()
+    }
+    match line {
+        "thread" => of(CONDITIONS),
+        "into" => of(METALS),
+        "pattern" => of(ORDERS),
+        _ => Vec::new(),
+    }
+}
+
 /// More stages than anyone tightens in.
 const MOST_STAGES: u32 = 5;
 

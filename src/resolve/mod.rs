@@ -39,6 +39,7 @@ mod unused;
 mod worst_case;
 
 pub use builtin::standard_libraries;
+pub use joints::words_of_line;
 pub use load::{ENDING, MOST_FILES};
 pub use names::RESERVED;
 

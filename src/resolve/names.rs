@@ -404,7 +404,7 @@ fn wrong_kind(name: &Name, wanted: Wanted, entry: &Entry<'_>) -> Finding {
                 format!("Write `take 1 {}`", name.text),
                 Change::Line(name.span, format!("take 1 {}", name.text)),
             )),
-        _ => finding.repair("Name another thing, or write the line that fits this one."),
+        _ => finding.repair(format!("Name {} here. {}", wanted.words(), how_to_declare("NAME", wanted))),
     }
 }
 
@@ -452,17 +452,22 @@ fn how_to_declare(text: &str, wanted: Wanted) -> String {
         Wanted::Protection => format!("protection {text} \"Title\""),
         Wanted::Hazard => format!("hazard {text} \"Title\" {{ signal warning }}"),
         Wanted::Action => format!("action {text} \"Title\" {{ need STATE VALUE }}"),
-        Wanted::Joint => format!("joint {text} \"Title\" {{ … }}"),
-        Wanted::Circuit => format!("circuit {text} \"Title\" {{ … }}"),
-        Wanted::State => format!("state {text} \"Title\" {{ … }}"),
-        Wanted::Result => format!("result {text} \"Title\" {{ … }}"),
+        Wanted::Joint => format!("joint {text} \"Title\" {{ each BOLT, NUT  count 2  torque 22 N.m +- 2 N.m }}"),
+        Wanted::Circuit => {
+            format!("circuit {text} \"Title\" {{ source 12 V  load 18 A  run 6.5 m  wire 4 mm2 copper }}")
+        }
+        Wanted::State => format!("state {text} \"Title\" {{ on \"on\"  off \"off\"  starts on  ends on }}"),
+        Wanted::Result => format!("result {text} \"Title\" {{ ONE \"Title\"  OTHER \"Title\" }}"),
+        Wanted::Recordable if text == "photo" => {
+            return "Say what it shows: `record photo \"What it shows\"`.".to_owned();
+        }
         Wanted::Reading | Wanted::Recordable => {
             return format!(
-                "Declare it with `observe {text} \"Question?\" {{ yes  no }}` or `measure {text} \"Title\" {{ … }}`."
+                "Declare it with `observe {text} \"Question?\" {{ yes  no }}` or `measure {text} \"Title\" {{ range 0 mm to 500 mm }}`."
             );
         }
         Wanted::Number => format!("fact {text} = 38 kg"),
-        Wanted::Input => format!("option {text} \"Title\" {{ … }}"),
+        Wanted::Input => format!("option {text} \"Title\" {{ yes \"Yes\"  no \"No\" }}"),
         Wanted::Figure => format!("figure {text} \"FILE\" \"What it shows\""),
         Wanted::Called | Wanted::Anything => return "Declare it, or correct the spelling.".to_owned(),
     };

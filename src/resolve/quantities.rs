@@ -223,10 +223,17 @@ impl Resolver<'_> {
     pub(super) fn range_of(&mut self, written: &tree::Measure, wanted: &[Kind]) -> Option<(Quantity, Quantity)> {
         match self.measure(written, wanted)? {
             Measure::Range { low, high } => Some((low, high)),
-            _ => {
+            other => {
+                let ends = match (other, wanted.first()) {
+                    (Measure::Exact(one), _) => {
+                        format!("`{one} to …`. Where only one value is known, write it twice: `{one} to {one}`")
+                    }
+                    (_, Some(kind)) => format!("`LOW to HIGH`, each {} with its unit", kind.name()),
+                    (_, None) => "`LOW to HIGH`".to_owned(),
+                };
                 self.report(
                     Finding::new(Code::FW0302, "a range is meant here", written.span, "not a range")
-                        .repair("Write both ends: `20 mm to 95 mm`."),
+                        .repair(format!("Write both ends: {ends}.")),
                 );
                 None
             }

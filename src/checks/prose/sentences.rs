@@ -28,7 +28,7 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
             continue;
         }
         match second_instruction(text, &sentence) {
-            Some(second) => several(words, text, second),
+            Some(second) => several(words, text, &sentence, second),
             None if has_no_instruction(text, &sentence) => without(words, text, &sentence),
             None => {}
         }
@@ -273,13 +273,28 @@ fn is_one_act(text: &Text<'_>, first: usize, and: usize, second: usize) -> bool 
     first + 1 == and && ACTS.contains(&text.lower(first).as_str()) && ACTS.contains(&text.lower(second).as_str())
 }
 
-fn several(words: &mut Words<'_>, text: &Text<'_>, second: usize) {
+/// Words with which what follows depends on something.
+const CONDITIONS: &[&str] =
+    &["if", "when", "where", "unless", "once", "should", "until", "whenever", "wherever", "while"];
+
+fn several(words: &mut Words<'_>, text: &Text<'_>, sentence: &Range<usize>, second: usize) {
     let Some(place) = text.place(&(second..second + 1)) else { return };
     // Where a comma parts them, more than one word may lead over to the second.
     let leads_over = second.checked_sub(1).filter(|before| matches!(text.lower(*before).as_str(), "and" | "then"));
     let leads_over = leads_over.and_then(|before| text.place(&(before..second + 1)));
     let parted = leads_over
         .map(|run| Mend::look("Make it a sentence of its own", Change::Sentence(run, capital(text.word(second)))));
+    // Parted from its condition the second instruction would be done always.
+    let condition = text.lower(sentence.start);
+    let depends = CONDITIONS.contains(&condition.as_str());
+    let repair = if depends {
+        format!(
+            "It is done only `{condition} …`: write a branch for it (`when` what was read, with each instruction in a sentence of its \
+             own), or say the condition again in each sentence."
+        )
+    } else {
+        "Write each instruction as a sentence of its own, on a line of its own.".to_owned()
+    };
     words.tell(
         Finding::new(
             Code::FW1207,
@@ -288,8 +303,8 @@ fn several(words: &mut Words<'_>, text: &Text<'_>, second: usize) {
             "one more thing to do",
         )
         .because("Who does the first and looks back finds the sentence read, and the second is left out.")
-        .repair("Write each instruction as a sentence of its own, on a line of its own.")
-        .mend(parted),
+        .repair(repair)
+        .mend(parted.filter(|_| !depends)),
     );
 }
 
@@ -310,10 +325,8 @@ fn without(words: &mut Words<'_>, text: &Text<'_>, sentence: &Range<usize>) {
                 "Begin it with what to do (`Turn the knob to ON.`), say what must be so in an `expect \"…\"`, or what is worth knowing \
                  in a `note \"…\"`.",
             )
-            .mend(if is_demand {
-                Mend::look("Say that it must be so", Change::Note(place, "expect"))
-            } else {
-                Mend::look("Make it a note", Change::Note(place, "note"))
-            }),
+            .mend([(!is_demand).then_some(("Make it a note", "note")), Some(("Say that it must be so", "expect"))].into_iter().flatten().map(
+                |(title, word)| Mend::look(title, Change::Note(place, word)),
+            )),
     );
 }

@@ -147,6 +147,8 @@ fn sizes(judged: &Judged<'_>, worked: &ConductorsWorking, findings: &mut Vec<Fin
             conductor.size_span.unwrap_or(conductor.span),
             format!("carries {carries} here"),
         );
+        let held = protection.rating.to_string();
+        let finding = if code == Code::FW0910 { finding.holding(held) } else { finding };
         let finding = match circuit.places.protection {
             Some(place) => finding.also(place, "protected by this"),
             None => finding,

@@ -41,7 +41,7 @@ pub(super) fn drop_above_when_thin(judged: &Judged<'_>, drop: &Drop) -> Finding 
         circuit.name.id
     );
     let label = format!("{lost} with the thinnest wire that is sold under this size");
-    let finding = Finding::new(Code::FW0919, message, judged.at(circuit.places.drop), label);
+    let finding = Finding::new(Code::FW0919, message, judged.at(circuit.places.drop), label).holding(lost);
     lost_voltage(judged, finding).repair(thicker(judged, "accept it where the wire's data sheet states its full area"))
 }
 
@@ -52,10 +52,11 @@ pub(super) fn drop_unlimited(judged: &Judged<'_>, drop: &Drop) -> Finding {
     let allowed = share(drop.allowed);
     let message = format!("`{}` states no largest voltage drop, and {lost} of its voltage is lost", circuit.name.id);
     let label = format!("practice allows a feeder {allowed}");
-    let finding = Finding::new(Code::FW0906, message, circuit.name.span, label);
+    let finding = Finding::new(Code::FW0906, message, circuit.name.span, label).holding(lost);
     let other = thicker(judged, "shorten the run");
-    lost_voltage(judged, finding)
-        .repair(format!("State what the load bears: `drop at most 10 %` suits plain lighting. {other}"))
+    lost_voltage(judged, finding).repair(format!(
+        "State what the load bears, by its maker: `drop at most 10 %`, or in volts `drop at most 0.5 V`. {other}"
+    ))
 }
 
 fn lost_voltage(judged: &Judged<'_>, finding: Finding) -> Finding {
@@ -105,6 +106,7 @@ pub(super) fn rating_and_load(judged: &Judged<'_>, stated: &CircuitProtection, c
         )
     };
     let finding = Finding::new(code, message, judged.at(circuit.places.protection), label);
+    let finding = if code == Code::FW0908 { finding.holding(stated.rating.to_string()) } else { finding };
     let finding = match circuit.places.load {
         Some(place) => finding.also(place, "its load"),
         None => finding,
@@ -122,6 +124,7 @@ pub(super) fn rating_and_wire(judged: &Judged<'_>, stated: &CircuitProtection, c
     let message = format!("the {sort} of `{}`, {rating}, is rated at {of} of what its wire carries", circuit.name.id);
     let finding =
         Finding::new(code, message, judged.at(circuit.places.protection), format!("the wire carries {carries} here"));
+    let finding = if code == Code::FW0910 { finding.holding(stated.rating.to_string()) } else { finding };
     let finding = match circuit.places.wire {
         Some(wire) => finding.also(wire, "this wire"),
         None => finding,
@@ -163,13 +166,17 @@ pub(super) fn too_far(judged: &Judged<'_>, stated: &CircuitProtection, code: Cod
         (_, true) => (
             format!("at most {} in a sheath", inches(units, 40)),
             format!(
-                "Move the {sort} within {}. Where the wire starts at the battery's own post, {} are accepted practice: then write `accept FW0913 \"starts at the battery post\"` before this line.",
+                "Move the {sort} within {}. Where the wire starts at the battery's own post, {} are accepted practice: then write `accept FW0913 at {} \"starts at the battery post\"` before this line.",
                 inches(units, 40),
-                inches(units, 72)
+                inches(units, 72),
+                stated.at.as_ref().map_or_else(String::new, ToString::to_string)
             ),
         ),
     };
-    Finding::new(code, message, judged.at(circuit.places.protection), label)
+    let finding = Finding::new(code, message, judged.at(circuit.places.protection), label);
+    let held = stated.at.as_ref().filter(|_| code == Code::FW0913);
+    let finding = held.into_iter().fold(finding, |finding, at| finding.holding(at.to_string()));
+    finding
         .because(format!(
             "From the source up to the {sort} nothing protects the wire. The distances are United States law for boats."
         ))
@@ -327,6 +334,9 @@ fn in_a_row(words: &[&str], last: &str) -> String {
 /// Which wire passes, and what else would help.
 fn thicker(judged: &Judged<'_>, otherwise: &str) -> String {
     match &judged.made.suggested_wire {
+        Some(wire) if judged.made.ampacity_a.is_none() => format!(
+            "By its voltage drop {wire} wire is the thinnest listed that passes; what it carries is not judged here. Or {otherwise}."
+        ),
         Some(wire) => format!("Use {wire} wire, the thinnest listed that passes, or {otherwise}."),
         None => format!("No listed wire passes; {otherwise}."),
     }

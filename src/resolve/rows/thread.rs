@@ -48,6 +48,17 @@ impl<'t> Resolver<'t> {
     }
 
     fn no_row(&self, name: &tree::Name, what: &str, library: &str, near: Option<&str>) -> Finding {
+        if what == "grade" && name.text.ends_with("unknown") {
+            return Finding::new(
+                Code::FW0201,
+                "`unknown` is no class that a fastener has",
+                name.span,
+                "of which class?",
+            )
+            .repair(
+                "Where nobody knows it, say so in the block of the part: `part NAME nut M8 { class unknown \"why\" }`.",
+            );
+        }
         let finding = Finding::new(
             Code::FW0201,
             format!("no library here has the {what} `{}`", name.text),

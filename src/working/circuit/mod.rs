@@ -286,10 +286,13 @@ fn thinnest_that_passes(procedure: &Procedure, circuit: &Circuit, given: &Given)
     let rating_a = circuit.protection.as_ref().and_then(|protection| base(&protection.rating, Kind::Current));
     let passes = |size: &&WireSize| {
         let Some(conductor) = Conductor::of(given, size) else { return false };
-        let Some(ampacity) = conductor.ampacity_a else { return false };
         let drop = drop_of(circuit, given, &conductor);
-        drop.is_none_or(|drop| !drop.is_above() && !drop.is_above_when_thin())
-            && (given.cranks || given.load_a.is_none_or(|load| load <= ampacity))
+        if drop.is_some_and(|drop| drop.is_above() || drop.is_above_when_thin()) {
+            return false;
+        }
+        // Where nobody knows how warm the wire gets, the drop alone is judged.
+        let Some(ampacity) = conductor.ampacity_a else { return given.warmth_is_unknown };
+        (given.cranks || given.load_a.is_none_or(|load| load <= ampacity))
             && rating_a.is_none_or(|rating| rating <= ampacity)
     };
     let same_sort = procedure.wires.iter().filter(|size| size.awg == awg && size.metal == circuit.metal);
