@@ -85,13 +85,13 @@ fn a_table_of_parts_or_tools_is_read_row_by_row() {
         taken.text.lines().map(|line| line.split_whitespace().collect::<Vec<_>>().join(" ")).collect();
     for line in [
         "# Tool, Note",
-        "tool ratchet-3-8-in \"Ratchet, 3/8 in\"",
+        "tool ratchet \"Ratchet\" # Note 3/8 in",
         "# No., Part, Qty",
         "part bolt-m8-x-30 \"Bolt M8 x 30\" # No. 7",
-        "part grease \"Grease\" # No. 9, Qty a little",
+        "part grease \"Grease\" # No. 9",
         "4 bolt-m8-x-30",
         "2 foot",
-        "unknown grease \"The text does not say how many.\"",
+        "unknown grease \"The text says: a little.\"",
     ] {
         let found = lines.iter().any(|other| other.trim_end_matches([',', '}', ' ']) == line || other.contains(line));
         assert!(found, "{line}:\n{}", taken.text);
@@ -107,6 +107,69 @@ fn a_table_of_parts_or_tools_is_read_row_by_row() {
             nothing_is_lost(&odd.replace("| z |", "|"), &taken);
         }
     }
+}
+
+/// The forms in which published manuals of open hardware list things and warn.
+#[test]
+fn lists_and_warnings_are_known_in_the_forms_that_people_use() {
+    let says = |text: &str, wanted: &[&str]| {
+        let taken = taken(text);
+        nothing_is_lost(text, &taken);
+        let plain: Vec<String> =
+            taken.text.lines().map(|line| line.split_whitespace().collect::<Vec<_>>().join(" ")).collect();
+        for line in wanted {
+            assert!(plain.iter().any(|other| other.contains(line)), "{line}:\n{}", taken.text);
+        }
+    };
+    let steps = "\n\n## Work\n\n1. Set the feet.\n2. Look at them.\n";
+    // *Item* is the name where its cells are words; what is noted is no name.
+    let table = "# V\n\n## Parts\n\n| Item | Qty | Notes |\n|---|---|---|\n| Lens | 1 | For the 12V line |\n| PCB | 2 sheets | |\n| Tube | 1.2 m | black |";
+    says(
+        &format!("{table}{steps}"),
+        &[
+            "part lens \"Lens\" # Notes For the 12V line",
+            "1 lens",
+            "part pcb \"PCB\" # Qty 2 sheets",
+            "2 pcb",
+            "1.2 m tube",
+        ],
+    );
+    let numbered = "# V\n\n## Parts\n\n| Item | Part | Qty |\n|---|---|---|\n| 7 | Shim | 4 |";
+    says(&format!("{numbered}{steps}"), &["part shim \"Shim\" # Item 7", "4 shim"]);
+    // A cell that is empty takes no column with it.
+    let empty = "# V\n\n## Tools\n\n| Item | Ref | Qty | Image |\n|---|---|---|---|\n| Hacksaw | D4 | 1 | |";
+    says(&format!("{empty}{steps}"), &["\"1 Hacksaw\" # Ref D4"]);
+    // A table of parts below the tools; a heading within the list.
+    let mixed = "# V\n\n## Tools\n\n### Mandatory\n\n- Vise\n\n| Part | Qty |\n|---|---|\n| Foot | 4 |";
+    says(&format!("{mixed}{steps}"), &["tool vise \"Vise\"", "part foot \"Foot\"", "4 foot", "# Mandatory"]);
+    // Lists that run in a sentence.
+    let run_in = "# V\n\nYou need: a vise, a file (flat) and 2 clamps.\n\nIn the box: 1 lamp with cable, 4 feet.";
+    says(
+        &format!("{run_in}{steps}"),
+        &[
+            "# You need: a vise, a file (flat) and 2 clamps.",
+            "tool vise",
+            "tool file-flat \"file (flat)\"",
+            "1 lamp-with-cable",
+            "4 feet",
+        ],
+    );
+    // Warnings.
+    for (head, signal) in [
+        ("> [!WARNING]\n> The battery is live. It can burn you. Take the lead off first.", "warning"),
+        ("> **Caution** The battery is live. It can burn you. Take the lead off first.", "caution"),
+        ("## Safety warnings\n\n- The battery is live. It can burn you. Take the lead off first.", "warning"),
+    ] {
+        says(
+            &format!("# V\n\n{head}{steps}"),
+            &[&format!("{signal} "), "hazard \"The battery is live.\"", "avoid \"Take the lead off first.\""],
+        );
+    }
+    // Half of a range is no quantity; the whole of it is.
+    says(
+        "# V\n\n1. Set it to 3 to 4 mm.\n2. Cut 0.5 x 13.5 inch of it, for 5V/3.3V.\n",
+        &["[3 to 4 mm]", "0.5 x 13.5 inch", "5V/3.3V"],
+    );
 }
 
 #[test]

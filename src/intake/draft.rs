@@ -55,6 +55,8 @@ enum Place {
     About,
     Tools,
     Parts,
+    /// Below a heading of warnings: each sentence of its own is one.
+    Warnings(&'static str),
     Section,
 }
 
@@ -74,6 +76,7 @@ pub fn of(title: &str, blocks: &[Block]) -> Draft {
         place: Place::About,
         waiting: Vec::new(),
         signal: None,
+        level: 0,
         columns: Vec::new(),
         has_sections: rest.iter().any(|block| heading(block).is_some() && list_of(&block.plain).is_none()),
     };
@@ -119,8 +122,33 @@ fn list_of(title: &str) -> Option<Place> {
         "consumables",
     ];
     const FILLER: &[&str] = &[
-        "required", "needed", "list", "lists", "and", "the", "of", "you", "need", "will", "for", "this", "job",
-        "included", "supplied", "special", "in", "box", "what", "is", "are",
+        "necessary",
+        "bill",
+        "recommended",
+        "mandatory",
+        "optional",
+        "additional",
+        "required",
+        "needed",
+        "list",
+        "lists",
+        "and",
+        "the",
+        "of",
+        "you",
+        "need",
+        "will",
+        "for",
+        "this",
+        "job",
+        "included",
+        "supplied",
+        "special",
+        "in",
+        "box",
+        "what",
+        "is",
+        "are",
     ];
     let lower = title.to_lowercase();
     let all: Vec<&str> = lower.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty()).collect();
@@ -132,6 +160,34 @@ fn list_of(title: &str) -> Option<Place> {
         (true, false, true) => Some(Place::Parts),
         _ => None,
     }
+}
+
+/// Whether a heading parts a list of tools or parts: *Optional*, *Electrical*.
+fn is_of_a_list(title: &str) -> bool {
+    const WORDS: &[&str] = &[
+        "mandatory",
+        "optional",
+        "required",
+        "recommended",
+        "additional",
+        "mechanical",
+        "electrical",
+        "electronic",
+        "electronics",
+        "hardware",
+        "fasteners",
+        "printed",
+        "special",
+        "other",
+        "misc",
+        "miscellaneous",
+        "general",
+        "consumables",
+        "and",
+    ];
+    let lower = title.to_lowercase();
+    let mut all = lower.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty());
+    all.all(|word| WORDS.contains(&word))
 }
 
 /// The same of the words before the colon of a list that runs in a sentence. What one *needs* and has not in the box are tools.
@@ -151,6 +207,8 @@ struct Sorter {
     waiting: Vec<Message>,
     /// A signal word that stood alone: the next paragraph is its message.
     signal: Option<&'static str>,
+    /// The level of the heading of the list that is read.
+    level: usize,
     /// What the columns of the table are that is read.
     columns: Vec<table::Column>,
     has_sections: bool,
@@ -168,7 +226,8 @@ impl Sorter {
         if let Some(signal) = self.signal.take() {
             return self.message(signal, &block.plain);
         }
-        if let Some((signal, words)) = words::signal(&block.plain) {
+        let signal = words::signal(&block.plain).or_else(|| words::signal_in_bold(&block.plain, &block.marked));
+        if let Some((signal, words)) = signal {
             if words.is_empty() {
                 self.signal = Some(signal);
                 return;
@@ -178,12 +237,19 @@ impl Sorter {
         if self.place != Place::Section && self.listed_in_a_sentence(block) {
             return;
         }
+        if let Place::Warnings(signal) = self.place {
+            return self.message(signal, &block.plain);
+        }
         match (self.place, block.kind) {
             (Place::Tools | Place::Parts, Kind::Entry(_)) => {
-                let item = table::Item { words: block.plain.clone(), aside: String::new() };
+                let item = table::Item { words: block.plain.clone(), ..table::Item::default() };
                 self.list().items.push(item);
             }
-            (Place::Tools | Place::Parts, Kind::Columns) => self.list().titles.push(block.plain.clone()),
+            (Place::Tools | Place::Parts, Kind::Columns) => {
+                // A table of parts may stand below the tools.
+                self.place = table::cells(&read.plain).find_map(list_of).unwrap_or(self.place);
+                self.list().titles.push(block.plain.clone());
+            }
             (Place::Tools | Place::Parts, Kind::Row) => {
                 let item = table::item(&self.columns, &read.plain);
                 self.list().items.push(item);
@@ -206,7 +272,7 @@ impl Sorter {
         };
         let list = if place == Place::Tools { &mut self.draft.tools } else { &mut self.draft.parts };
         list.titles.push(block.plain.clone());
-        list.items.extend(items.iter().map(|item| table::Item { words: (*item).to_owned(), aside: String::new() }));
+        list.items.extend(items.iter().map(|item| table::Item { words: (*item).to_owned(), ..table::Item::default() }));
         true
     }
 
@@ -225,7 +291,18 @@ impl Sorter {
         self.settle(false);
         if let Some(place) = list_of(title) {
             self.place = place;
+            self.level = level;
             self.list().titles.push(title.to_string());
+            return;
+        }
+        // A list may be parted by headings of its own.
+        if matches!(self.place, Place::Tools | Place::Parts) && level > self.level && is_of_a_list(title) {
+            self.list().titles.push(title.to_string());
+            return;
+        }
+        if let Some(signal) = words::signal_of_heading(title) {
+            self.place = Place::Warnings(signal);
+            self.in_about(Kind::Paragraph, title);
             return;
         }
         self.place = Place::Section;

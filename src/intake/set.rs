@@ -5,7 +5,9 @@ use super::draft::{Draft, List, Message, Section, Step};
 use super::library;
 use super::names::Names;
 use super::words::{message_parts, quantities, quoted, title_of};
-use crate::quantity::System;
+use crate::parse;
+use crate::quantity::{Kind, System, Unit};
+use crate::source::{FileId, Span};
 
 /// For so many tools and parts the library is asked.
 const MOST_PROPOSED: usize = 1000;
@@ -110,9 +112,16 @@ impl Setter {
             let (count, title) = counted(&item.words);
             let (name, remark) = self.proposed(title, "part", &["part"]);
             self.line(&format!("part {name} {}{}", quoted(title, false), with_aside(&remark, &item.aside)));
-            kit.push(match count {
-                Some(count) => format!("{count} {name}"),
-                None => format!("unknown {name} \"The text does not say how many.\""),
+            kit.push(match (count, &item.much) {
+                (Some(count), _) => format!("{count} {name}"),
+                (None, Some(much)) if comes_by(much) => format!("{much} {name}"),
+                (None, Some(much)) => {
+                    format!(
+                        "unknown {name} {}",
+                        quoted(&format!("The text says: {}.", much.trim_end_matches('.')), false)
+                    )
+                }
+                (None, None) => format!("unknown {name} \"The text does not say how many.\""),
             });
         }
         if !kit.is_empty() {
@@ -234,6 +243,16 @@ impl Setter {
         self.line("}");
         self.line("}");
     }
+}
+
+/// Whether an amount is one that a kit holds: a length, a volume or a mass.
+fn comes_by(much: &str) -> bool {
+    let span = Span::new(FileId::new(0), 0, much.len());
+    let whole = much.split_whitespace().count() <= 2
+        && quantities(much).first().is_some_and(|(start, end, _)| *start == 0 && *end == much.len());
+    let kind =
+        parse::measure(much, span).and_then(|_| Unit::lookup(much.trim_start_matches(|c: char| !c.is_alphabetic())));
+    whole && kind.is_some_and(|unit| matches!(unit.kind(), Kind::Length | Kind::Volume | Kind::Mass))
 }
 
 /// How many of a thing an entry says at its head, and what the thing is: `4 × M8 bolt`, `2x washer`, `2 nuts`.

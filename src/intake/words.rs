@@ -49,10 +49,12 @@ pub fn quantities(words: &str) -> Vec<(usize, usize, System)> {
     while let Some(at) = words.get(from..).and_then(|rest| rest.find(|c: char| c.is_ascii_digit())) {
         let start = from + at;
         let before = words.get(..start).and_then(|before| before.chars().next_back());
-        let free = before.is_none_or(|c| c.is_whitespace() || matches!(c, '(' | ':' | ';' | '='));
+        let free = before.is_none_or(|c| c.is_whitespace() || matches!(c, '(' | ':' | ';' | '='))
+            && !goes_on(words.get(..start).unwrap_or(""));
         let number: usize =
             words.get(start..).unwrap_or("").find(|c: char| !is_of_number(c)).unwrap_or(words.len() - start);
-        let read = if free { quantity(words, start) } else { None };
+        let read = if free { range(words, start).or_else(|| quantity(words, start)) } else { None };
+        let read = read.filter(|(end, _)| !is_cut(words.get(*end..).unwrap_or("")));
         match read {
             Some((end, system)) => {
                 found.push((start, end, system));
@@ -66,6 +68,29 @@ pub fn quantities(words: &str) -> Vec<(usize, usize, System)> {
 
 fn is_of_number(c: char) -> bool {
     c.is_ascii_digit() || matches!(c, '.' | ',' | '/')
+}
+
+/// Whether a bare number stands before, with which the next one is a range, a product or a choice: the half of it says something
+/// else than the whole.
+fn goes_on(before: &str) -> bool {
+    let before = before.trim_end();
+    let first = ["to", "x", "×", "–", "-", "/", "or"].iter().find_map(|sign| before.strip_suffix(sign));
+    first.is_some_and(|first| first.trim_end().ends_with(|c: char| c.is_ascii_digit()))
+}
+
+/// Whether a second number hangs on the one before: `5 V/3.3 V`.
+fn is_cut(after: &str) -> bool {
+    let second = ["/", "-", "–"].iter().find_map(|sign| after.strip_prefix(sign));
+    second.is_some_and(|second| second.starts_with(|c: char| c.is_ascii_digit()))
+}
+
+/// The end of the range `3 to 4 mm` that begins at a digit.
+fn range(words: &str, start: usize) -> Option<(usize, System)> {
+    let rest = words.get(start..)?;
+    let second = rest.trim_start_matches(is_of_number).strip_prefix(" to ")?;
+    let (end, system) = amount(words, words.len() - second.len())?;
+    let text = words.get(start..end)?.replace('\u{a0}', " ");
+    parse::measure(&text, Span::new(FileId::new(0), 0, text.len())).map(|_| (end, system))
 }
 
 /// The end of the quantity that begins at a digit.
@@ -202,6 +227,33 @@ pub fn signal(plain: &str) -> Option<(&'static str, &str)> {
     ["danger", "warning", "caution", "notice"].iter().find_map(|word| Some((*word, headed(plain, word)?)))
 }
 
+/// The same of a word that stands in bold at the beginning, without a sign behind it.
+pub fn signal_in_bold<'t>(plain: &'t str, marked: &str) -> Option<(&'static str, &'t str)> {
+    let bold = marked.strip_prefix("**").or_else(|| marked.strip_prefix("__"))?;
+    let (head, _) = bold.split_once(['*', '_'])?;
+    let words = plain.strip_prefix(head)?;
+    let word = ["danger", "warning", "caution", "notice"].into_iter().find(|word| head.eq_ignore_ascii_case(word))?;
+    Some((word, words.trim_start()))
+}
+
+/// The signal word of a heading that says nothing else: *Safety warnings*.
+pub fn signal_of_heading(title: &str) -> Option<&'static str> {
+    const SIGNALS: &[(&str, &str)] = &[
+        ("danger", "danger"),
+        ("dangers", "danger"),
+        ("warning", "warning"),
+        ("warnings", "warning"),
+        ("caution", "caution"),
+        ("cautions", "caution"),
+    ];
+    const BESIDE: &[&str] = &["safety", "important", "general", "read", "first", "and", "please", "all"];
+    let lower = title.to_lowercase();
+    let all: Vec<&str> = lower.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty()).collect();
+    let signal = |word: &str| SIGNALS.iter().find(|(said, _)| *said == word).map(|(_, signal)| *signal);
+    let known = all.iter().all(|word| BESIDE.contains(word) || signal(word).is_some());
+    all.iter().find_map(|word| signal(word)).filter(|_| known)
+}
+
 /// What follows `Note:` or `NOTE`.
 pub fn note(plain: &str) -> Option<&str> {
     headed(plain, "note").filter(|rest| !rest.is_empty())
@@ -212,7 +264,8 @@ fn headed<'t>(plain: &'t str, word: &str) -> Option<&'t str> {
     let start = plain.trim_start_matches(|c: char| !c.is_alphanumeric());
     let head = start.get(..word.len()).filter(|head| head.eq_ignore_ascii_case(word))?;
     let rest = start.get(word.len()..)?;
-    let signs = rest.trim_start_matches([' ', ':', '!', '.', '-', '–', '—', '*']);
+    // `[!WARNING]` heads what GitHub and others call an alert.
+    let signs = rest.trim_start_matches([' ', ':', '!', '.', '-', '–', '—', '*', ']']);
     let marked = rest.trim_start().starts_with([':', '!', '–', '—']) || rest.is_empty();
     let capitals = head.chars().all(char::is_uppercase) && !rest.starts_with(char::is_alphanumeric);
     (marked || capitals).then_some(signs)
