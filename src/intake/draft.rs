@@ -162,14 +162,11 @@ fn list_of(title: &str) -> Option<Place> {
     }
 }
 
-/// Whether a heading parts a list of tools or parts: *Optional*, *Electrical*.
-fn is_of_a_list(title: &str) -> bool {
+/// Whether a heading parts a list of tools or parts: *Optional*; below that of the list also *Electrical*.
+fn is_of_a_list(title: &str, below: bool) -> bool {
+    const HOW_NEEDED: &[&str] = &["mandatory", "optional", "required", "recommended", "additional"];
     const WORDS: &[&str] = &[
-        "mandatory",
-        "optional",
-        "required",
-        "recommended",
-        "additional",
+        "main",
         "mechanical",
         "electrical",
         "electronic",
@@ -187,7 +184,7 @@ fn is_of_a_list(title: &str) -> bool {
     ];
     let lower = title.to_lowercase();
     let mut all = lower.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty());
-    all.all(|word| WORDS.contains(&word))
+    all.all(|word| HOW_NEEDED.contains(&word) || below && WORDS.contains(&word))
 }
 
 /// The same of the words before the colon of a list that runs in a sentence. What one *needs* and has not in the box are tools.
@@ -296,7 +293,7 @@ impl Sorter {
             return;
         }
         // A list may be parted by headings of its own.
-        if matches!(self.place, Place::Tools | Place::Parts) && level > self.level && is_of_a_list(title) {
+        if matches!(self.place, Place::Tools | Place::Parts) && is_of_a_list(title, level > self.level) {
             self.list().titles.push(title.to_string());
             return;
         }
