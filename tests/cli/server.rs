@@ -499,6 +499,42 @@ fn an_editor_is_told_what_the_command_line_says() {
     assert_eq!(client.ended(), 0);
 }
 
+/// An editor that asks at once, before anything was told of the text, gets what there is to repair, and not nothing.
+#[test]
+fn who_asks_for_repairs_at_once_gets_them() {
+    let mut client = Client::greeted("file:///nowhere", &[]);
+    let misspelt = BENCH.replace("place foot\n", "place foott\n");
+    client.open(LAMP, &misspelt);
+    let at = place(&misspelt, "foott", 0);
+    let params = json!({
+        "textDocument": {"uri": LAMP}, "range": {"start": at, "end": at}, "context": {"diagnostics": []},
+    });
+    let answer = client.ask("textDocument/codeAction", params.clone());
+    let titles = |answer: &Value| -> Vec<String> {
+        answer["result"].as_array().into_iter().flatten().map(|one| one["title"].to_string()).collect()
+    };
+    assert!(titles(&answer).iter().any(|title| title.contains("foot")), "{answer}");
+    // One that waits is called off like any other, and what is not open has no repairs.
+    client.change(LAMP, 2, &misspelt);
+    client.count += 1;
+    let id = client.count;
+    let asked = json!({"jsonrpc": "2.0", "id": id, "method": "textDocument/codeAction", "params": params});
+    client.frame(&asked.to_string());
+    client.tell("$/cancelRequest", json!({"id": id}));
+    loop {
+        let message = client.read();
+        if message["id"] == id && message.get("method").is_none() {
+            assert!(message["error"]["code"] == -32800 || !titles(&message).is_empty(), "{message}");
+            break;
+        }
+    }
+    let elsewhere = json!({
+        "textDocument": {"uri": "file:///nowhere/else.fitw"}, "range": {"start": at, "end": at}, "context": {"diagnostics": []},
+    });
+    assert_eq!(client.ask("textDocument/codeAction", elsewhere)["result"], Value::Null);
+    assert_eq!(client.ended(), 0);
+}
+
 /// A procedure of many joints, whose proof takes a while.
 fn long() -> String {
     let (head, rest) = BENCH.split_once("joint foot").expect("the joint");

@@ -48,6 +48,9 @@ pub enum Event {
     Failed(Uri, u64),
 }
 
+/// So many requests wait for what is told of their text; more are answered with nothing.
+const MOST_WAITING: usize = 256;
+
 /// What is found without proofs is held back so long: most proofs are done by then, and what stands on the screen does not
 /// flicker.
 const PATIENCE: Duration = Duration::from_millis(120);
@@ -90,6 +93,8 @@ struct Server {
     cancelled: BTreeSet<String>,
     /// What is said once the patience is over.
     held: Vec<(Instant, Box<Told>)>,
+    /// Requests for repairs of a text of which nothing is told yet.
+    waiting: Vec<Request>,
     state: State,
     /// Whether the other side has gone.
     gone: bool,
@@ -113,6 +118,8 @@ struct Standing {
     last: Option<Told>,
     inputs: Vec<PathBuf>,
     job: u64,
+    /// The last check that ended without a word.
+    failed: u64,
     /// Whether the editor was told that a proof is running.
     proving: bool,
 }
@@ -129,6 +136,7 @@ impl Server {
             told: told::Published::default(),
             cancelled: BTreeSet::new(),
             held: Vec::new(),
+            waiting: Vec::new(),
             state: State::Before,
             gone: false,
         }
@@ -170,11 +178,17 @@ impl Server {
                     })),
                     Event::Incoming(Incoming::End) | Event::Gone => return self.left(),
                     Event::Told(told) => self.hear(told),
-                    Event::Failed(uri, number) => self.proof_ended(&uri, number),
+                    Event::Failed(uri, number) => {
+                        if let Some(standing) = self.texts.get_mut(uri.as_str()) {
+                            standing.failed = number;
+                        }
+                        self.proof_ended(&uri, number);
+                    }
                 }
             }
-            self.cancelled.clear();
             self.say_held();
+            self.answer_waiting();
+            self.cancelled.clear();
         }
         self.left()
     }
@@ -186,6 +200,9 @@ impl Server {
 
     fn message(&mut self, message: Message) -> Option<Verdict> {
         match message {
+            Message::Request(request) if self.waiting.len() < MOST_WAITING && !self.can_answer(&request) => {
+                self.waiting.push(request);
+            }
             Message::Request(request) => self.request(request),
             Message::Notification(notification) if notification.method == "exit" => return Some(self.left()),
             Message::Notification(notification) if self.state == State::Running => self.notification(notification),
@@ -193,6 +210,29 @@ impl Server {
             Message::Notification(_) | Message::Response(_) => {}
         }
         None
+    }
+
+    /// Whether the answer is known: repairs are, once it is told what is wrong with the newest state of the text.
+    fn can_answer(&self, request: &Request) -> bool {
+        if self.state != State::Running || request.method != "textDocument/codeAction" {
+            return true;
+        }
+        let uri = request.params.pointer("/textDocument/uri").and_then(Value::as_str);
+        let standing = uri.and_then(|uri| self.texts.get(uri));
+        standing.is_none_or(|standing| {
+            standing.failed == standing.job || standing.last.as_ref().is_some_and(|told| told.number == standing.job)
+        })
+    }
+
+    /// Answers what waited, as far as it is known now or was called off.
+    fn answer_waiting(&mut self) {
+        for request in std::mem::take(&mut self.waiting) {
+            if self.can_answer(&request) || self.cancelled.contains(&json!(request.id).to_string()) {
+                self.request(request);
+            } else {
+                self.waiting.push(request);
+            }
+        }
     }
 
     fn request(&mut self, request: Request) {
@@ -330,6 +370,7 @@ impl Server {
                     last: None,
                     inputs: Vec::new(),
                     job: 0,
+                    failed: 0,
                     proving: false,
                 };
                 self.texts.insert(uri.as_str().to_owned(), standing);
