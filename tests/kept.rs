@@ -90,6 +90,9 @@ fn what_serves_again_in_some_runs_is_wanted_of_no_kit_in_the_others() {
     let all = all.replace("under the foot\" {", "under the foot\" when fit is yes {");
     let all = all.replace("kit { box { 1 stay } }", "kit { box when fit is yes { 1 stay } }");
     assert_eq!(checked(&all), []);
+    // The rules leave no run that gets to the joint without them.
+    let ruled_out = all.replace("part seat-bolt", "require fit is no \"It is made so.\"\npart seat-bolt");
+    assert!(!checked(&ruled_out.replace("    reuse   2 seat-bolt\n", "")).contains(&Code::FW0601));
     let codes = checked(&all.replace("    reuse   2 seat-bolt\n", ""));
     assert!(codes.contains(&Code::FW0601) && codes.contains(&Code::FW0605), "{codes:?}");
 }

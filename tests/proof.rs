@@ -253,3 +253,136 @@ fn compiler_says_what_brute_force_finds() {
         panic!("{failure}");
     }
 }
+
+/// All that compiler and brute force differ in over one procedure, the length of its cases with it.
+fn all_differences(text: &str) -> Vec<String> {
+    let (procedure, findings) = compile(text);
+    let procedure = procedure.expect("it resolves");
+    let answers = brute_force(&procedure, MOST_WALKS).expect("few walks");
+    let mut all = differences(&procedure, &answers, &findings);
+    all.extend(longer(&procedure, &answers, &findings));
+    all
+}
+
+/// A `choose` in a branch of another shares readings of its own: the case of each is held to its own.
+#[test]
+fn what_two_inner_branches_share_is_no_fault_of_the_outer_ones() {
+    let text = r#"procedure trial "Trial job"
+
+units metric, inch
+
+given sill-width "Width of the sill" {
+  range 10 mm to 30 mm
+  reads 5 mm
+}
+given rail-width "Width of the rail" {
+  range 10 mm to 30 mm
+  reads 5 mm
+}
+section work "Work" {
+  choose sill-width {
+    10 mm to 20 mm {
+      choose rail-width {
+        10 mm to 15 mm {
+      step low "Low" {
+        > Look.
+      }
+    }
+        15 mm to 30 mm {
+      step high "High" {
+        > Look.
+      }
+    }
+      }
+    }
+    20 mm to 30 mm {
+      step wide "Wide" {
+        > Look.
+      }
+    }
+  }
+  handover {
+    sign installer
+  }
+}
+"#;
+    let (_, findings) = compile(text);
+    assert_eq!(findings.iter().filter(|finding| finding.code == Code::FW0402).count(), 2, "{findings:#?}");
+    assert_eq!(all_differences(text), [] as [String; 0]);
+}
+
+/// The plainest numbers that go together, 1 in and 1 in, break the rule; a case takes others, and tells no number that plays no
+/// part: on the kerb side every sill is as wide as a gap of 3/4 in.
+#[test]
+fn plain_numbers_of_a_case_keep_to_the_rules() {
+    assert_eq!(
+        all_differences(
+            r#"procedure trial "Trial job"
+
+units metric, inch
+
+option side "Loading side" { kerb  road }
+given sill-width "Width of the sill" {
+  range 3/4 in to 1 1/4 in
+  reads 1/8 in
+}
+measure door-gap "Gap of the door" {
+  range 3/4 in to 1 1/2 in
+  reads 1/8 in
+}
+require side is road when sill-width is at least 1 in "It is made so."
+tool wrench "Torque wrench" { torque 5 N.m to 25 N.m }
+part bolt "Bolt"
+joint bracket-joint "Bracket joint" when side is road {
+  each   2 bolt
+  count  1
+  tight "head flat on its seat"
+  on vehicle
+}
+section work "Work" {
+  step read-gap "Read the gap" {
+    read door-gap
+  }
+  step open "Open" when sill-width >= door-gap {
+    loosen bracket-joint with wrench
+    tighten bracket-joint with wrench
+  }
+  handover {
+    sign installer
+  }
+}
+"#
+        ),
+        [] as [String; 0]
+    );
+}
+
+/// Parts that several lines remove are told at the one that removed them last on the way, each with a case of its own.
+#[test]
+fn what_is_left_off_is_told_at_the_line_that_removed_it_last() {
+    assert_eq!(
+        all_differences(
+            r#"procedure trial "Trial job"
+
+option side "Loading side" { kerb  road }
+observe lamp "Is the lamp lit?" { lit  dark }
+tool wrench "Torque wrench" { torque 5 N.m to 25 N.m }
+part trim-screw "Trim screw"
+vehicle { 4 trim-screw }
+section work "Work" {
+  step look "Look" {
+    read lamp
+    remove 2 trim-screw
+  }
+  step more "More" when lamp is lit {
+    remove 2 trim-screw
+  }
+  handover {
+    sign installer
+  }
+}
+"#
+        ),
+        [] as [String; 0]
+    );
+}

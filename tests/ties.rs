@@ -284,7 +284,7 @@ fn a_lug_goes_under_a_nut_that_is_tightened_after_it() {
 #[test]
 fn a_nut_says_whose_lug_it_holds_and_fits_the_stud() {
     says(&[("  at     post, earth of feed\n", "")], &[Code::FW0925]);
-    says(&[("  at     post, earth of feed\n", "  at     lamp of feed\n")], &[]);
+    says(&[("  at     post, earth of feed\n", "  at     lamp of feed\n")], &[Code::FW0925]);
     says(&[("  at     switch-in, switch-out of switched\n", "")], &[Code::FW0925]);
     says(
         &[
@@ -298,6 +298,32 @@ fn a_nut_says_whose_lug_it_holds_and_fits_the_stud() {
     );
     says(&[("\"Earth stud\" with ring on M8", "\"Earth stud\" with small on M6")], &[Code::FW0926, Code::FW0922]);
     says(&[("  at     switch-in, switch-out of switched\n", "  at     post of feed\n")], &[Code::FW0926]);
+}
+
+/// A joint that names fewer points than it has nuts may hold the lug of which nobody says what holds it.
+#[test]
+fn a_nut_that_is_left_says_whose_lug_it_holds() {
+    says(&[("at     post, earth of feed", "at     post of feed")], &[Code::FW0925]);
+    says(&[("at     post, earth of feed", "at     earth of feed")], &[Code::FW0925]);
+    // Only where there is a switch.
+    says(&[("at     switch-in, switch-out of switched", "at     switch-out of switched")], &[Code::FW0925]);
+    let found = findings(&edited(&[("at     switch-in, switch-out of switched", "at     switch-out of switched")]));
+    let left = found.iter().find(|finding| finding.code == Code::FW0925).expect("it is told");
+    let case = left.case.as_ref().expect("a case");
+    assert!(case.inputs.iter().any(|input| input.name == "switch" && input.value == "yes"), "{case:?}");
+    // Both lugs under the one nut; and one nut more, with no lug that it could hold.
+    says(&[("  count  2\n  torque 10 N.m +- 1 N.m\n", "  count  1\n  torque 10 N.m +- 1 N.m\n")], &[]);
+    says(&[("  count  2\n  torque 10 N.m +- 1 N.m\n", "  count  3\n  torque 10 N.m +- 1 N.m\n")], &[]);
+    // The free stud is of another size.
+    says(
+        &[
+            ("at     post, earth of feed", "at     post of feed"),
+            ("\"Earth stud\" with ring on M8", "\"Earth stud\" plug"),
+            ("2 ring }", "1 ring }"),
+            ("take    2 ring", "take    1 ring"),
+        ],
+        &[],
+    );
 }
 
 #[test]

@@ -29,6 +29,8 @@ struct Account {
     makes: Vec<Made>,
     /// Some line's amount can't be held.
     too_fine: bool,
+    /// A line takes it by name, rather than a joint that it belongs to.
+    by_name: bool,
 }
 
 /// Of parts that stand for one another (`clip-a or clip-b`), the one that is there and is taken all through a job.
@@ -62,6 +64,7 @@ impl Account {
             lines: Vec::new(),
             makes: Vec::new(),
             too_fine: false,
+            by_name: false,
         }
     }
 
@@ -124,6 +127,7 @@ pub(super) fn check(proof: &mut Proof<'_>, from_kit: &FromKit) {
             }
             Effect::Judged { role: Role::Joint(joint), holds, .. } => exists[joint] = holds,
             Effect::Take { part, count, much, alternative, .. } => {
+                accounts[part].by_name = true;
                 let count = accounts[part].number(count, much);
                 let spares_for = event.place.step.and_then(|step| procedure.steps[step].spares_for);
                 let looked = spares_for.and_then(|step| looked.get(&step)).copied();
@@ -266,6 +270,8 @@ fn is_mentioned(procedure: &Procedure, part: PartId) -> bool {
 fn never_supplied(proof: &mut Proof<'_>, part: PartId, account: &Account) {
     let Some((_, span, _)) = account.lines.first() else { return };
     let most = match proof.space.most(&weighted(&account.taken, 1).collect::<Vec<_>>(), Formula::ALWAYS) {
+        // No run gets to a joint that lacks it.
+        Extreme::Exact { value: 0, .. } if !account.by_name => return,
         Extreme::Exact { value, .. } => value.max(1),
         _ => 1,
     };

@@ -297,6 +297,8 @@ catalogue! {
         FW0937 Error "a fuse put in before its circuit is connected"
         FW0938 Error "a fuse never put in"
         FW0939 Warning "the colours of protective earth on another conductor"
+        FW0940 Warning "a breaker or fuse at the end of a longer wire than is stated"
+        FW0941 Warning "a conductor of the other pole"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"

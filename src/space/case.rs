@@ -213,10 +213,7 @@ impl Space<'_> {
 
     /// What is fixed, told with the numbers of one run.
     fn as_in_run(&mut self, engine: &mut Engine, cube: &Fixing, model: &Model) -> Option<Vec<Told>> {
-        let vars = cube.iter().flat_map(|(.., vars)| vars);
-        let numbers = vars.filter_map(|var| Some((*var, model.numbers.get(var.0 as usize).copied().flatten()?)));
-        let numbers: BTreeMap<VarId, Exact> = numbers.collect();
-        self.told_of(engine, cube, model, &numbers)
+        self.told_of(engine, cube, model, &numbers_of_run(cube, model))
     }
 
     /// The steps that a run passes up to an event.
@@ -229,12 +226,25 @@ impl Space<'_> {
     fn briefly(
         &mut self,
         engine: &mut Engine,
-        (fault, wanted): (Formula, Formula),
+        senses: (Formula, Formula),
         cube: &Fixing,
         model: &Arc<Model>,
     ) -> Option<(Vec<Told>, Arc<Model>)> {
         let numbers = self.plain_numbers(cube, model);
-        let told = self.told_of(engine, cube, model, &numbers)?;
+        let found = self.briefly_with(engine, senses, cube, model, &numbers);
+        // Numbers that go together as what is fixed asks may still break a rule; those of the run at hand keep all of them.
+        found.or_else(|| self.briefly_with(engine, senses, cube, model, &numbers_of_run(cube, model)))
+    }
+
+    fn briefly_with(
+        &mut self,
+        engine: &mut Engine,
+        (fault, wanted): (Formula, Formula),
+        cube: &Fixing,
+        model: &Arc<Model>,
+        numbers: &BTreeMap<VarId, Exact>,
+    ) -> Option<(Vec<Told>, Arc<Model>)> {
+        let told = self.told_of(engine, cube, model, numbers)?;
         let all = told.len();
         let mut told = self.needed(engine, fault, told)?;
         let as_in_model = |(var, number): (&VarId, &Exact)| model.numbers.get(var.0 as usize) == Some(&Some(*number));
@@ -336,4 +346,10 @@ impl Space<'_> {
         });
         inputs
     }
+}
+
+/// The numbers that fixed variables have in a run.
+fn numbers_of_run(cube: &Fixing, model: &Model) -> BTreeMap<VarId, Exact> {
+    let vars = cube.iter().flat_map(|(.., vars)| vars);
+    vars.filter_map(|var| Some((*var, model.numbers.get(var.0 as usize).copied().flatten()?))).collect()
 }

@@ -272,11 +272,16 @@ impl Space<'_> {
                 if let Some(slot) = tried.get_mut(at) {
                     *slot = other;
                 }
-                if self.telling(engine, contrary, tried.clone()).is_none() {
-                    continue;
-                }
+                let Some(fewer) = self.telling(engine, contrary, tried.clone()) else { continue };
                 if let Some(found) = self.fitting(engine, wanted, &tried, model) {
                     (*told, *model) = (tried, found);
+                    return true;
+                }
+                // With this number a reading among the others may not be taken any more, and plays no part.
+                let fewer = self.needed(engine, fault, fewer).filter(|fewer| fewer.len() < told.len());
+                let found = fewer.and_then(|fewer| Some((self.fitting(engine, wanted, &fewer, model)?, fewer)));
+                if let Some((found, fewer)) = found {
+                    (*told, *model) = (fewer, found);
                     return true;
                 }
             }

@@ -43,6 +43,7 @@ pub const DECIDED: &[Code] = &[
     Code::FW0420,
     Code::FW0421,
     Code::FW0423,
+    Code::FW0601,
     Code::FW0603,
     Code::FW0605,
     Code::FW0606,
@@ -103,7 +104,38 @@ pub fn claims(procedure: &Procedure, answers: &Answers) -> Vec<Claim> {
     inert(procedure, answers, &mut claims);
     for_nothing(answers, &mut claims);
     left_over(procedure, answers, &mut claims);
+    never_supplied(procedure, answers, &mut claims);
     claims
+}
+
+/// Parts that some job takes out of the kit, and no group of it has them.
+///
+/// **Decision.** A line that takes such a part is told of even where no job reaches it; a joint is told of only where some
+/// job finds too little of it in hand.
+fn never_supplied(procedure: &Procedure, answers: &Answers, claims: &mut Vec<Claim>) {
+    for (part, _) in procedure.parts.iter().filter(|(_, row)| !row.consumable) {
+        let supplied = procedure.kit.iter().flat_map(|group| &group.entries).any(|entry| entry.what == part);
+        if supplied || super::parts::is_made(procedure, part) {
+            continue;
+        }
+        let lines = || procedure.steps.rows().iter().flat_map(|step| &step.lines);
+        let takes = |kind: &LineKind| match kind {
+            LineKind::Take(list) | LineKind::MakeParts { from: list, .. } => {
+                list.iter().any(|entry| entry.what == part)
+            }
+            _ => false,
+        };
+        let places = |kind: &LineKind| match kind {
+            LineKind::Place(joint) => procedure.joints[*joint].each.iter().any(|entry| entry.what == part),
+            _ => false,
+        };
+        let balance = answers.part(part);
+        if balance.taken || lines().any(|line| takes(&line.kind)) {
+            let at = lines().filter(|line| takes(&line.kind) || places(&line.kind)).map(|line| line.span);
+            let certain = balance.worst_certain > 0;
+            claims.push(Claim { places: at.collect(), ..claim(Code::FW0601, Subject::Part(part), certain) });
+        }
+    }
 }
 
 /// Repairs after which nothing that had failed ever holds, and states that are made what they are.

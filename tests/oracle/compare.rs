@@ -198,8 +198,10 @@ fn too_long(procedure: &Procedure, answers: &Answers, finding: &Finding, backing
     let mut faults = answers.faults.values().filter(|seen| codes(&finding.code).contains(&seen.fault.code));
     let places = if faults.any(|seen| there(seen.fault.at)) { &own } else { &places };
     let subjects: Vec<Subject> = match finding.code {
-        // Several states, parts or joints can be left wrong at one end.
-        Code::FW0802 | Code::FW0803 | Code::FW0805 => backing.iter().map(|claim| claim.subject).collect(),
+        // Several states, parts or joints can be left wrong at one end, and several joints clamp what a line removes.
+        Code::FW0731 | Code::FW0802 | Code::FW0803 | Code::FW0805 => {
+            backing.iter().map(|claim| claim.subject).collect()
+        }
         _ => Vec::new(),
     };
     let shown = Shown { codes: codes(&finding.code), places, subjects: &subjects, short };

@@ -21,7 +21,7 @@ impl Job<'_, '_> {
             }
         }
         self.leave_joints(handover.span);
-        self.leave_parts(handover.span);
+        self.leave_parts();
         self.leave_circuits(handover.span);
         self.leave_limits();
         self.leave_ties();

@@ -58,6 +58,8 @@ pub(super) struct Job<'p, 'w> {
     pub(super) takes: Vec<Vec<Span>>,
     /// Lines that removed parts.
     pub(super) removes: Vec<Vec<Span>>,
+    /// Lines that say that parts serve again.
+    pub(super) reuses: Vec<Vec<Span>>,
     pub(super) ties: Ties,
 }
 
@@ -106,6 +108,7 @@ impl<'p, 'w> Job<'p, 'w> {
             spoiled: BTreeSet::new(),
             takes: vec![Vec::new(); procedure.parts.len()],
             removes: vec![Vec::new(); procedure.parts.len()],
+            reuses: vec![Vec::new(); procedure.parts.len()],
             ties: Ties::nothing(procedure),
         }
     }
@@ -404,7 +407,12 @@ impl<'p, 'w> Job<'p, 'w> {
                         self.trace.doubtful = true;
                     }
                     1 => {}
-                    _ => self.fault(Code::FW0402, choose.subject_span, Subject::Branch(choose.span), also),
+                    // Each branch that fits beside an earlier one, at its own place: a `choose` in another has faults of its own.
+                    _ => {
+                        for arm in fitting.iter().skip(1).filter_map(|arm| choose.arms.get(*arm)) {
+                            self.fault(Code::FW0402, arm.pattern_span, Subject::Branch(choose.span), Vec::new());
+                        }
+                    }
                 }
                 fitting.first().copied()
             }

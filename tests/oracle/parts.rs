@@ -192,7 +192,7 @@ impl<'p> Job<'p, '_> {
         row.loose += count;
         row.fresh += count;
         row.ready += count;
-        self.removes[part.index()].push(at);
+        self.reuses[part.index()].push(at);
     }
 
     /// From the hand into the owner's bag. It is there still, to be spoken of.
@@ -233,16 +233,16 @@ impl<'p> Job<'p, '_> {
         }
     }
 
-    /// At the handover: what is still in hand.
-    pub(super) fn leave_parts(&mut self, handover: Span) {
+    /// At the handover: what is still in hand, or waits for a joint that never gets it.
+    ///
+    /// **Decision.** The one is told at the line that removed the part last, the other at the line that said last that it serves
+    /// again. Where both are so, that it is in hand is the message.
+    pub(super) fn leave_parts(&mut self) {
         for part in self.procedure.parts.ids() {
             let row = self.trace.parts[part.index()];
-            if row.in_hand > 0 || row.ready > 0 {
-                let mut also = self.removes[part.index()].clone();
-                also.extend(self.places_of(part));
-                let at = also.first().copied().unwrap_or(handover);
-                also.push(handover);
-                self.fault(Code::FW0605, at, Subject::Part(part), also);
+            let lines = if row.in_hand > 0 { &self.removes } else { &self.reuses };
+            if let Some(at) = lines[part.index()].last().copied().filter(|_| row.in_hand > 0 || row.ready > 0) {
+                self.fault(Code::FW0605, at, Subject::Part(part), Vec::new());
             }
         }
     }

@@ -3,6 +3,7 @@
 //! Every number is taken from the circuit's working, so that `explain` and the manual show what was judged. A circuit
 //! with a condition is judged where it exists, and its findings say in which case that is.
 
+mod across;
 mod conductors;
 mod connectors;
 mod words;
@@ -42,6 +43,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         bare_points(&judged, &mut findings);
         conductors::check(&judged, &mut findings);
         connectors::check(&judged, &mut findings);
+        across::check(&judged, &mut findings);
         // What is on the vehicle already, its maker has judged; what is stated of it is judged here all the same.
         if !judged.made.missing.is_empty() && !circuit.on_vehicle {
             findings.push(words::not_stated(&judged));
@@ -133,7 +135,8 @@ fn protection(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-/// FW0924. A circuit that lists no points says nothing of its ends; one that is there already has been made.
+/// FW0924. A circuit that lists no points says nothing of its ends; one that is there already has been made. What comes with
+/// its terminals on may go on a stud without a word of them.
 fn bare_points(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     if judged.circuit.on_vehicle {
         return;
@@ -142,7 +145,12 @@ fn bare_points(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         judged.procedure.parts[part].terminal.as_ref().is_some_and(|terminal| !terminal.studs.is_empty())
     };
     let points = judged.circuit.points.rows().iter().filter(|point| !point.plug && !point.implied);
-    let bare: Vec<&Point> = points.filter(|point| point.stud.is_none() && point.terminal.is_none_or(is_ring)).collect();
+    let is_bare = |point: &&Point| match (&point.stud, point.terminal) {
+        (None, terminal) => terminal.is_none_or(is_ring),
+        (Some(_), None) => !judged.circuit.ready_made,
+        (Some(_), Some(_)) => false,
+    };
+    let bare: Vec<&Point> = points.filter(is_bare).collect();
     if !bare.is_empty() {
         findings.push(words::bare_points(judged, &bare));
     }

@@ -200,7 +200,7 @@ pub(super) fn beyond_run(judged: &Judged<'_>, stated: &CircuitProtection) -> Fin
         .repair(format!("Measure both: `run` is the wire from the source to the load, the {sort}'s distance a part of it."))
 }
 
-/// FW0924, of points that name no stud, and no terminal that needs none.
+/// FW0924, of points that name no stud, and no terminal that needs none, or a stud and nothing that goes on it.
 pub(super) fn bare_points(judged: &Judged<'_>, bare: &[&Point]) -> Finding {
     let circuit = judged.circuit;
     let names: Vec<String> = bare.iter().map(|point| format!("`{}`", point.id)).collect();
@@ -212,13 +212,14 @@ pub(super) fn bare_points(judged: &Judged<'_>, bare: &[&Point]) -> Finding {
     );
     let finding = Finding::new(Code::FW0924, message, circuit.name.span, "not all of its points say what is there");
     let plug = |point: &&Point| Change::Append(point.span, " plug".to_owned());
-    let plugs = bare.iter().all(|point| point.terminal.is_none()).then(|| Mend {
+    let plugs = bare.iter().all(|point| point.terminal.is_none() && point.stud.is_none()).then(|| Mend {
         changes: bare.iter().map(plug).collect(),
         ..Mend::look("Nothing is crimped or bolted there: write `plug`", Change::Drop(circuit.name.span))
     });
-    let lacks = |point: &&Point| match point.terminal {
-        None => (point.span, "neither terminal nor stud"),
-        Some(_) => (point.span, "a ring, and no stud that it goes on"),
+    let lacks = |point: &&Point| match (point.terminal, &point.stud) {
+        (None, None) => (point.span, "neither terminal nor stud"),
+        (None, Some(_)) => (point.span, "a stud, and no terminal that goes on it"),
+        (Some(_), _) => (point.span, "a ring, and no stud that it goes on"),
     };
     let finding = bare.iter().map(lacks).fold(finding, |finding, (span, label)| finding.also(span, label));
     finding

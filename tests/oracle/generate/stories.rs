@@ -134,7 +134,7 @@ impl Teller<'_, '_> {
         let number = self.next(0);
         let Some((name, title)) = JOINTS.get(number) else { return };
         let bolt = format!("bolt-{}", number + 1);
-        let on_vehicle = plot % 11 >= 7;
+        let on_vehicle = plot % 14 >= 7;
         let with = "with wrench";
         let place = format!("place {name}");
         let tighten = format!("tighten {name} {with}");
@@ -143,7 +143,9 @@ impl Teller<'_, '_> {
         let refit = format!("refit {name}");
         let discard = format!("discard {} {bolt}", 2 * count);
         let snug = format!("snug {name} {with}");
-        let mut events = match plot % 11 {
+        let keep = format!("keep {} {bolt} for owner", 2 * count);
+        let reuse = |count: u32| format!("reuse {count} {bolt}");
+        let mut events = match plot % 14 {
             0..=2 => vec![place, tighten],
             3 => vec![place, snug, tighten],
             4 => vec![place, tighten.clone(), loosen, tighten],
@@ -152,17 +154,21 @@ impl Teller<'_, '_> {
             7 => vec![loosen, tighten],
             8 => vec![remove, refit, tighten],
             9 => vec![remove, discard, place, tighten],
-            _ => vec![remove, place, tighten, discard],
+            10 => vec![remove, place, tighten, discard],
+            11 => vec![remove, keep, place, tighten],
+            // What came off serves again, all of it or all but one.
+            12 => vec![remove, reuse(2 * count), place, tighten],
+            _ => vec![remove, reuse(2 * count - 1), format!("keep 1 {bolt} for owner"), place, tighten],
         };
         // Written down where it may not be tight yet, or has no torque.
         if plot.is_multiple_of(3) {
             events.insert(usize::from(plot / 3) % (events.len() + 1), format!("record {name} torque"));
         }
-        let places = events
-            .iter()
-            .enumerate()
-            .filter(|(at, event)| event.starts_with("place") && *at != usize::from(course.forgets));
-        let taken = 2 * count * u32::try_from(places.count()).unwrap_or(0);
+        let happens = |at: usize| at != usize::from(course.forgets);
+        let places = events.iter().enumerate().filter(|(at, event)| event.starts_with("place") && happens(*at));
+        let reused = events.iter().enumerate().filter(|(at, event)| event.starts_with("reuse") && happens(*at));
+        let again: u32 = reused.filter_map(|(_, event)| event.split(' ').nth(1)?.parse::<u32>().ok()).sum();
+        let taken = (2 * count * u32::try_from(places.count()).unwrap_or(0)).saturating_sub(again);
         self.events(course, &events, &[]);
         let lines = if single_use { vec!["single use".to_owned()] } else { Vec::new() };
         self.declared.parts.push(PartText {
@@ -243,13 +249,35 @@ impl Teller<'_, '_> {
         let when = self.when((plot % 8 == 6).then_some(some));
         self.declared.vehicle.push((when, format!("{there} {name}")));
         let (remove, refit) = (format!("remove {count} {name}"), format!("refit {count} {name}"));
-        let events = match plot % 4 {
+        let (keep, reuse) = (format!("keep {count} {name} for owner"), format!("reuse {count} {name}"));
+        let seat = format!("seat-{}", number + 1);
+        let (place, tighten) = (format!("place {seat}"), format!("tighten {seat} with wrench"));
+        let events = match plot % 9 {
             0 | 1 => vec![remove, refit],
             2 => vec![remove, format!("discard {count} {name}")],
-            _ if count > 1 => vec![remove, format!("discard 1 {name}"), format!("refit {} {name}", count - 1)],
-            _ => vec![remove.clone(), refit.clone(), remove, refit],
+            3 if count > 1 => vec![remove, format!("discard 1 {name}"), format!("refit {} {name}", count - 1)],
+            3 => vec![remove.clone(), refit.clone(), remove, refit],
+            4 => vec![remove, keep],
+            5 if count > 1 => vec![remove, format!("keep 1 {name} for owner"), format!("refit {} {name}", count - 1)],
+            5 => vec![remove.clone(), refit, remove, keep],
+            6 if count > 1 => {
+                vec![remove, format!("keep 1 {name} for owner"), format!("reuse {} {name}", count - 1), place, tighten]
+            }
+            6 | 7 => vec![remove, reuse, place, tighten],
+            // One is put back and not used again.
+            _ => vec![remove, format!("reuse {} {name}", (count / 2).max(1)), refit, place, tighten],
         };
         self.events(course, &events, &[]);
+        if plot % 9 >= 6 {
+            // A joint of as many as come off, or of one more, which the kit has.
+            let needs = count + u8::from(plot % 5 == 4);
+            let when = self.when((plot % 7 == 6).then_some(some));
+            self.declared.joints.push(format!(
+                "joint {seat} \"Seat {0}\"{when} {{\n  each   {name}\n  count  {needs}\n  torque 10 N.m +- 1 N.m\n}}",
+                number + 1
+            ));
+            self.part(name, title).taken += u32::from(needs - count);
+        }
         let row = self.part(name, title);
         if single_use {
             row.lines.push("single use".to_owned());
