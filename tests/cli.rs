@@ -14,6 +14,8 @@ mod files;
 mod fit;
 mod fix;
 mod format;
+#[cfg(target_os = "linux")]
+mod kills;
 mod new;
 mod preview;
 mod project;

@@ -2,11 +2,14 @@
 //!
 //! The bytes go to a temporary file beside it first, under a name that nobody else has (it is made anew, or another name is
 //! tried), and are on the disk before the name is given to them. So a run that is killed leaves the old file or the new
-//! one, and at worst its own temporary file.
+//! one, and at worst its own temporary file, which the next run that writes there removes: a temporary file is locked as long
+//! as somebody writes it.
 
-use std::fs::{self, File, Metadata};
+use std::collections::BTreeSet;
+use std::fs::{self, File, Metadata, TryLockError};
 use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
+use std::sync::Mutex;
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use super::CannotRun;
@@ -36,14 +39,35 @@ pub fn write(path: &Path, bytes: &[u8], inputs: &[&Path]) -> Result<(), CannotRu
 /// # Errors
 /// Where anything has that name, a link that leads nowhere included, or where the system refuses.
 pub fn create(path: &Path, bytes: &[u8]) -> Result<(), CannotRun> {
-    let mut file = File::create_new(path).map_err(|error| match error.kind() {
-        ErrorKind::AlreadyExists => CannotRun(format!("{} exists already, and is left as it is", path.display())),
-        _ => CannotRun::writing(path, &error),
-    })?;
-    file.write_all(bytes).and_then(|()| file.sync_all()).map_err(|error| {
+    let taken = || CannotRun(format!("{} exists already, and is left as it is", path.display()));
+    let is_taken = fs::symlink_metadata(path).is_ok();
+    if is_taken {
+        sweep(folder_of(path));
+        return Err(taken());
+    }
+    let mut temporary = Temporary::beside(path)?;
+    temporary.fill(bytes, None).map_err(|error| CannotRun::writing(path, &error))?;
+    // A second name is given to no file that is there, which a rename would do.
+    match fs::hard_link(&temporary.path, path) {
+        Ok(()) => {}
+        Err(error) if error.kind() == ErrorKind::AlreadyExists => return Err(taken()),
+        // Some disks know no second names.
+        Err(_) => in_place(path, bytes).map_err(|error| match error.kind() {
+            ErrorKind::AlreadyExists => taken(),
+            _ => CannotRun::writing(path, &error),
+        })?,
+    }
+    drop(temporary);
+    sync_folder(folder_of(path));
+    Ok(())
+}
+
+/// Writes a new file under its own name: killed meanwhile, it stays a part.
+fn in_place(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    let mut file = File::create_new(path)?;
+    file.write_all(bytes).and_then(|()| file.sync_all()).inspect_err(|_| {
         // It was made here, a moment ago, and half a file helps nobody.
         let _ = fs::remove_file(path);
-        CannotRun::writing(path, &error)
     })
 }
 
@@ -106,18 +130,20 @@ impl Temporary {
     /// Makes one in the folder of a file.
     fn beside(path: &Path) -> Result<Temporary, CannotRun> {
         static NEXT: AtomicU32 = AtomicU32::new(0);
+        sweep_once(folder_of(path));
         for _ in 0..TRIES {
             let number = NEXT.fetch_add(1, Ordering::Relaxed);
-            let name = format!(".fitwright-{}-{number}.part", std::process::id());
-            let temporary = folder_of(path).join(name);
+            let temporary = folder_of(path).join(format!("{BEGIN}{}-{number}{END}", std::process::id()));
             match File::create_new(&temporary) {
+                // Somebody who sweeps may have been quicker than the lock; another name is tried then.
+                Ok(file) if !lock(&file) || !temporary.exists() => {}
                 Ok(file) => return Ok(Temporary { path: temporary, file }),
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
                 Err(error) => return Err(CannotRun::writing(path, &error)),
             }
         }
         let folder = folder_of(path).display();
-        Err(CannotRun(format!("{folder} is full of temporary files (.fitwright-….part); remove them")))
+        Err(CannotRun(format!("{folder} is full of temporary files ({BEGIN}…{END}); remove them")))
     }
 
     /// Its bytes, on the disk, with the permissions of the file that it replaces.
@@ -134,6 +160,49 @@ impl Drop for Temporary {
     fn drop(&mut self) {
         // Gone already where it got its name. That it can't be removed would not help the user more.
         let _ = fs::remove_file(&self.path);
+    }
+}
+
+/// Begins the name of a temporary file; the number of the process and its own follow.
+const BEGIN: &str = ".fitwright-";
+/// Ends it.
+const END: &str = ".part";
+
+/// Whether a name can only be that of a temporary file.
+fn is_temporary(name: &str) -> bool {
+    let numbers =
+        name.strip_prefix(BEGIN).and_then(|rest| rest.strip_suffix(END)).and_then(|rest| rest.split_once('-'));
+    let is_number = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    numbers.is_some_and(|(process, own)| is_number(process) && is_number(own))
+}
+
+/// Says that a temporary file is being written. Where the system knows no locks nobody sweeps either.
+fn lock(file: &File) -> bool {
+    !matches!(file.try_lock(), Err(TryLockError::WouldBlock))
+}
+
+/// The temporary files in a folder that nobody writes any more: their run was killed.
+fn left_over(folder: &Path) -> Vec<(PathBuf, File)> {
+    let names = fs::read_dir(folder).into_iter().flatten().flatten();
+    let ours = names.filter(|entry| entry.file_name().to_str().is_some_and(is_temporary)).map(|entry| entry.path());
+    let plain = ours.filter(|path| fs::symlink_metadata(path).is_ok_and(|about| about.is_file()));
+    let opened = plain.filter_map(|path| File::open(&path).ok().map(|file| (path, file)));
+    opened.filter(|(_, file)| file.try_lock().is_ok()).collect()
+}
+
+/// Removes what killed runs have left in a folder. That something stays is no fault of this run.
+pub fn sweep(folder: &Path) {
+    for (path, _locked) in left_over(folder) {
+        let _ = fs::remove_file(path);
+    }
+}
+
+/// The same, the first time that something is written to the folder.
+fn sweep_once(folder: &Path) {
+    static SWEPT: Mutex<BTreeSet<PathBuf>> = Mutex::new(BTreeSet::new());
+    let is_first = SWEPT.lock().is_ok_and(|mut swept| swept.insert(folder.to_path_buf()));
+    if is_first {
+        sweep(folder);
     }
 }
 

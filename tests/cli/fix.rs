@@ -4,7 +4,7 @@ use std::fs;
 
 use super::Scratch;
 
-const SLIPS: &str = "procedure oil-jaw \"Oil the jaw\"\n\npart cross-beam \"Cross-beam\"\n\nvehicle { 1 cross-beam }\n\nsection oil \"Oil it\" \
+pub(super) const SLIPS: &str = "procedure oil-jaw \"Oil the jaw\"\n\npart cross-beam \"Cross-beam\"\n\nvehicle { 1 cross-beam }\n\nsection oil \"Oil it\" \
                      {\n  accept FW0502 \"Once it was so.\"\n  step wipe \"Wipe the beam\" {\n    > Wipe the [cross-beam].\n    remove 1 \
                      cros-beam\n    takes 5 min;\n    refit 1 cross-beam\n  }\n  handover { sign installer }\n}\n";
 

@@ -3,8 +3,9 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use super::made::MADE;
 use super::{ASIDE, MARK, STAGE, disk, is_plain, place, swap};
-use crate::cli::CannotRun;
+use crate::cli::{CannotRun, one_file};
 
 /// Whether a killed build has left anything.
 pub fn any(out: &Path) -> Result<bool, CannotRun> {
@@ -15,6 +16,10 @@ pub fn any(out: &Path) -> Result<bool, CannotRun> {
 /// touched: names that it makes, and real folders.
 pub fn tidy(out: &Path) -> Result<Vec<String>, CannotRun> {
     let mut told = Vec::new();
+    let records = out.join(MADE);
+    if disk::is_folder(&records)? {
+        one_file::sweep(&records);
+    }
     let stage = out.join(STAGE);
     let staged = staged(&stage)?;
     let whole = disk::at(&stage.join(MARK))?.is_some_and(|about| about.is_file());
