@@ -15,6 +15,7 @@ mod flow;
 mod from_kit;
 mod fuses;
 mod gaps;
+mod given;
 mod grains;
 mod had;
 mod handover;
@@ -108,6 +109,7 @@ pub fn check(plan: &Plan) -> Checked {
     divisors::check(&mut proof);
     lacking::check(&mut proof);
     told::check(&mut proof);
+    given::check(&mut proof);
     references::check(&mut proof);
     figures::check(&mut proof);
     let from_kit = parts::check(&mut proof);
