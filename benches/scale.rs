@@ -67,6 +67,7 @@ impl Maker {
             (0..OPTIONS).map(|n| choice(&mut p, format!("option-{n}"), ChoiceKind::Option, &["a", "b", "c"])).collect();
         let lamp = choice(&mut p, "lamp".to_owned(), ChoiceKind::Observe, &["yes", "no"]);
         let measure = |n: usize| NumberInput {
+            when: None,
             name: name(format!("measure-{n}")),
             kind: NumberKind::Measure,
             low: mm(0),
@@ -113,6 +114,7 @@ impl Maker {
         };
         let joints = (0..JOINTS).map(|n| p.joints.push(joint(n))).collect();
         let state = |n: usize| State {
+            when: None,
             name: name(format!("state-{n}")),
             values: values(&["on", "off"], span),
             starts: 0,

@@ -231,3 +231,92 @@ fn lines_of_reuse_that_are_damaged_are_told() {
         assert!(!edited("reuse   2 seat-bolt", line).is_empty(), "{line}");
     }
 }
+
+/// How many people a step needs is said, and asked for, where nobody knows how long it takes.
+#[test]
+fn people_without_a_time_are_told_and_asked_for() {
+    let text = "procedure lift \"Lift\"\nsection work \"Work\" {\n  step up \"Lift the beam\" {\n    > Lift the beam.\n    \
+                takes two people\n  }\n  step down \"Look\" {\n    > Look.\n    takes 2 min\n  }\n  handover { sign installer }\n}\n";
+    let compiled = compile::check("lift.fitw", &Memory::default().with("lift.fitw", text));
+    assert_eq!(compiled.findings().iter().map(|finding| finding.code).collect::<Vec<_>>(), []);
+    let outputs = compile::build(&compiled).expect("no error").expect("outputs");
+    let (_, bytes) = outputs.files.iter().find(|(name, _)| name == "checklist.json").expect("a checklist");
+    let list: Value = serde_json::from_slice(bytes).expect("JSON");
+    let step = &list["flow"][0]["body"][0];
+    assert_eq!((&step["team"]["people"], &step["takes"]), (&Value::from(2), &Value::Null), "{step:#}");
+    assert!(list["flow"][0]["body"][1]["team"].is_null());
+    let (_, manual) = outputs.files.iter().find(|(name, _)| name == "manual.html").expect("a manual");
+    assert!(String::from_utf8_lossy(manual).contains(">2 people<"), "the manual says how many");
+}
+
+/// A kit with a fuse more than is fitted.
+fn spare(kit: &str, lines: &str) -> Vec<Code> {
+    let text = format!(
+        "procedure lamp \"Lamp\"\noption lamp \"Lamp\" {{ none \"None\"  lit \"Lamp\" }}\npart fuse \"Blade fuse\"\n\
+         kit {{ {kit} }}\nsection lamp-work \"Lamp\" {{\n  step put-in \"Put the fuse in\" when lamp is lit {{\n    \
+         > Push the fuse into its holder.\n    take 1 fuse\n  }}\n{lines}\n  handover {{ sign installer }}\n}}\n"
+    );
+    let compiled = compile::check("lamp.fitw", &Memory::default().with("lamp.fitw", text.as_str()));
+    compiled.findings().iter().map(|finding| finding.code).collect()
+}
+
+#[test]
+fn spares_of_the_kit_go_to_the_owner() {
+    let kept = |when: &str| format!("  step spares \"Spares\"{when} {{ keep 2 fuse for owner }}");
+    let lit = " when lamp is lit";
+    assert_eq!(spare("bag A when lamp is lit { 3 fuse }", &kept(lit)), []);
+    // One more than is there, one less, and in a fitting that has none.
+    assert_eq!(spare("bag A when lamp is lit { 2 fuse }", &kept(lit)), [Code::FW0603]);
+    assert_eq!(spare("bag A when lamp is lit { 4 fuse }", &kept(lit)), [Code::FW0604]);
+    assert_eq!(spare("bag A when lamp is lit { 3 fuse }", &kept("")), [Code::FW0603]);
+    assert_eq!(spare("bag A when lamp is lit { 3 fuse }", ""), [Code::FW0604]);
+    // What nothing supplies is no spare.
+    assert!(
+        spare("bag A when lamp is lit { 1 fuse }", "  step spares \"Spares\" { keep 1 nut for owner }")
+            .contains(&Code::FW0201)
+    );
+    // What comes off is what is kept, though the kit has more of it.
+    let off = "  step off \"Off\" when lamp is lit { remove 1 fuse by hand\n keep 2 fuse for owner }";
+    assert!(spare("bag A when lamp is lit { 3 fuse }", off).contains(&Code::FW0606));
+}
+
+/// The fuse of a circuit stays in its holder while its spare goes into the owner's bag.
+#[test]
+fn a_spare_fuse_is_not_the_one_in_the_holder() {
+    let text = |keep: &str| {
+        format!(
+            "procedure lamp \"Lamp\"\nuse std/wiring\npart fuse \"Blade fuse, 10 A\"\nkit {{ box {{ 2 fuse }} }}\n\
+             circuit feed \"Feed\" {{\n  source 12 V\n  load 5 A\n  run 2 m\n  wire 2.5 mm2 copper\n  insulation 105 degC\n  \
+             ambient 40 degC\n  fuse 10 A at 100 mm is fuse\n  drop at most 10 %\n}}\nsection work \"Work\" {{\n  \
+             step wire \"Wire\" {{\n    > Wire it.\n    connect feed\n  }}\n  step put-in \"Put in\" {{\n    > Push it in.\n    \
+             take 1 fuse\n    {keep}\n  }}\n  handover {{ sign installer }}\n}}\n"
+        )
+    };
+    let codes = |keep: &str| -> Vec<Code> {
+        let compiled = compile::check("lamp.fitw", &Memory::default().with("lamp.fitw", text(keep).as_str()));
+        compiled.findings().iter().map(|finding| finding.code).collect()
+    };
+    let (with, without) = (codes("keep 1 fuse for owner"), codes(""));
+    let left_over = |code: &Code| matches!(code, Code::FW0604 | Code::FW0610);
+    assert!(without.iter().any(left_over) && !with.iter().any(left_over), "{with:?} {without:?}");
+    let others = |codes: &[Code]| codes.iter().filter(|code| !left_over(code)).copied().collect::<Vec<_>>();
+    assert_eq!(others(&with), others(&without));
+}
+
+#[test]
+fn the_handover_lists_spares() {
+    let text = "procedure lamp \"Lamp\"\npart fuse \"Blade fuse\"\nkit { bag A { 3 fuse } }\nsection lamp-work \"Lamp\" {\n  \
+                step put-in \"Put the fuse in\" {\n    > Push the fuse into its holder.\n    take 1 fuse\n    \
+                keep 2 fuse for owner\n  }\n  handover { sign installer }\n}\n";
+    let compiled = compile::check("lamp.fitw", &Memory::default().with("lamp.fitw", text));
+    assert_eq!(compiled.findings().len(), 0, "{:?}", compiled.findings());
+    let outputs = compile::build(&compiled).expect("no error").expect("outputs");
+    let file = |name: &str| {
+        String::from_utf8(outputs.file(name).expect("the file").to_vec()).expect("text").replace('\u{a0}', " ")
+    };
+    let list: Value = serde_json::from_str(&file("checklist.json")).expect("JSON");
+    let keep = list.to_string();
+    assert!(keep.contains("\"keep\":[{\"count\":2,\"from\":\"bag A\""), "{keep}");
+    let manual = file("manual.html");
+    assert!(manual.contains("kept in step 1.1"), "the handover names the step");
+}

@@ -57,4 +57,5 @@ mod ties;
 mod trade;
 mod translation;
 mod twins;
+mod when_there;
 mod words;

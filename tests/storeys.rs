@@ -86,7 +86,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
         &[
             Apart(&["advice", "carried", "from_kit", "gaps", "grains", "had", "heads", "lines", "matching", "words"]),
             Together(&["proof"]),
-            Together(&["heap"]),
+            Apart(&["heap", "given"]),
             // The families, which don't know each other.
             Apart(&[
                 "alternatives",

@@ -84,7 +84,9 @@ const ticks = (app, title, things) =>
 export const layOutView = (app) => {
   const { list, wording, job } = app;
   const throughout = [...list.protection.values()].filter((one) => one.throughout).map((one) => one.title);
-  const states = [...list.states.values()].map((state) => wording.state({ state: state.id, value: state.starts }));
+  const states = [...list.states.values()]
+    .filter(({ when }) => !when || evaluate(when, job.known, list.units) !== false)
+    .map((state) => wording.state({ state: state.id, value: state.starts }));
   const toTick = (label, things) => things.length && row(label, ticks(app, label, things));
   const toSee = (label, things) => things.length && row(label, items(things));
   return {

@@ -26,7 +26,7 @@ value id:t label:t
 input kind=option id:t title:t values:+value
 input kind=observe id:t title:t values:+value
 input kind=result id:t title:t values:+value
-input kind=given id:t title:t quantity:t low:amount high:amount reads?:amount tool?:t shown:t reads_shown?:t
+input kind=given id:t title:t quantity:t low:amount high:amount reads?:amount tool?:t shown:t reads_shown?:t when?:condition when_words?:t
 input kind=measure id:t title:t quantity:t low:amount high:amount reads?:amount tool?:t shown:t reads_shown?:t
 counted part:t or?:[t count?:w up_to?:w amount?:amount much?:t unknown?:t from?:t kit?:[t when?:condition when_words?:t
 is state:t value:t words?:t
@@ -65,10 +65,11 @@ callout number:w title:t means:t of:+t across:n down:n
 does kind=figure asset:t alt:t number?:w figure?:t when?:condition when_words?:t callouts?:[callout
 line id:t by_hand?:f letter?:t does:does
 takes time:stated people:w words?:t
+team people:w words:t
 qualified work:[t words:t
 another not_of:[t words:t
-step id:t number:t title:t when?:condition when_words?:t takes?:takes qualified?:qualified another_person?:another content_digest:h lines:[line
-node kind=step id:t number:t title:t when?:condition when_words?:t takes?:takes qualified?:qualified another_person?:another content_digest:h lines:[line
+step id:t number:t title:t when?:condition when_words?:t takes?:takes team?:team qualified?:qualified another_person?:another content_digest:h lines:[line
+node kind=step id:t number:t title:t when?:condition when_words?:t takes?:takes team?:team qualified?:qualified another_person?:another content_digest:h lines:[line
 node kind=check step:step expects:[condition expects_words?:[t repair?:repair otherwise:otherwise
 node kind=choose id:t input:t arms:+arm
 node kind=when id:t if:condition words:t else_words?:t then:[node else:[node
@@ -112,7 +113,7 @@ amounts what:t amount:stated
 point id:t title:t order?:w detail?:t ends?:t
 back chassis:f resistance?:stated words:t
 circuit id:t title:t when?:condition when_words?:t facts:[amounts metal:t points:[point wire_words?:t way_back?:back bundle?:w sheathed?:f starter_cable?:f drop_words?:t carries_words?:t
-state id:t title:t values:+value starts:t ends?:t
+state id:t title:t values:+value starts:t ends?:t when?:condition when_words?:t
 asset path:t media_type:t sha256:h data:t
 checklist format:format features_required:[t compiler:maker source_digest:h procedure:about left_out?:[t met?:[met units:[unit inputs:[input facts:[fact rules:[rule limits:[limit parts:[part kit:[group vehicle:[counted tools:[tool lay_out:[laid wear?:[worn-in protection:[worn hazards:[hazard actions:[action joints:[joint circuits:[circuit states:[state assets:[asset flow:[section`);
 

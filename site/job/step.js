@@ -9,7 +9,7 @@ import { spokenOf } from "./figure.js";
 import { asking, titleOf } from "./asking.js";
 import { hadTorques } from "./torque.js";
 import { slipRows } from "./slip.js";
-import { didOf } from "./walk.js";
+import { didOf, peopleFor } from "./walk.js";
 
 const ASKING = ["read", "record-torque", "record-text", "record-photo"];
 // Lines on which nobody does anything.
@@ -17,7 +17,8 @@ const STILL = ["note", "figure", "record-reading", "message", "set"];
 
 const stepHead = ({ list }, step, isCheck) => {
   const section = list.sectionOf.get(step.id);
-  const { takes, qualified, another_person: other } = step;
+  const { qualified, another_person: other } = step;
+  const takes = step.takes ?? step.team;
   const only = [section, step].map(({ when_words: when }) => when && soft(sentence(WORDS.onlyFor, { when })));
   return [
     h("p.over", `${section.number} ${section.title}`),
@@ -78,7 +79,7 @@ export const stepView = (app) => {
   const open = asks.flatMap((line) => askedLine(line, given).map((ask) => ({ line, ask })));
   const ends = open.length < 2 && (!open.length || endsItself(step));
   const checker = ends && step.another_person && checkerField(app, step);
-  const helpers = ends && step.takes?.people > 1 && helperField(app, step.takes.people);
+  const helpers = ends && peopleFor(step) > 1 && helperField(app, peopleFor(step));
   // Writes down what is said, and with the last of it that the step is done.
   const finish = (...events) => {
     const by = checker?.check?.();

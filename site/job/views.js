@@ -20,6 +20,7 @@ import { row, limitWords, choices, faultBox, madeFor, inputsOf } from "./parts.j
 import { numberEntry } from "./number.js";
 import { typedReading } from "./entry.js";
 import { untrue, base } from "./conditions.js";
+import { isAsked } from "./walk.js";
 
 // Buttons of which one is pressed.
 export const pressed = (legend, name, values, value, choose) => {
@@ -157,22 +158,30 @@ const answersIn = (ui, had = []) => {
   };
 };
 
-// Options and givens, all on one page, because none of them changes the next question. `answers` maps inputs to values and gets what is
-// said here; `before` are the answers that are to be replaced.
+// Answers as conditions look at them.
+const knownBy = (answers, list) =>
+  new Map(
+    answers.entries().map(([id, { choice, amount }]) => [id, { choice, base: amount && base(amount, list.units) }]),
+  );
+
+// Options and givens, all on one page: a given that is not there with the options as they stand is not in sight. `answers` maps inputs
+// to values and gets what is said here; `before` are the answers that are to be replaced.
 const questions = (app, inputs, answers, before = new Map()) => {
   const { list, wording, ui } = app;
   const said = h("div", { "aria-live": "polite" });
-  const broken = () => {
-    const known = new Map(
-      answers.entries().map(([id, { choice, amount }]) => [id, { choice, base: amount && base(amount, list.units) }]),
-    );
-    return list.rules.filter((rule) => untrue(rule, known, list.units));
+  const known = () => knownBy(answers, list);
+  const broken = () => list.rules.filter((rule) => untrue(rule, known(), list.units));
+  const all = [];
+  // A given that is not there is out of sight.
+  const look = () => {
+    for (const { input, body } of all) if (input) body.hidden = !isAsked(input, known(), list);
   };
   const answer = (id, value) => {
     answers.set(id, value);
+    look();
     fill(said, contradiction(broken()));
   };
-  const all = inputs.map((input) => {
+  const one = (input) => {
     const { id } = input;
     const had = before.get(id);
     const until = had && quiet(`${WORDS.untilNow}: `, strong(wording.value(had, id)));
@@ -196,7 +205,16 @@ const questions = (app, inputs, answers, before = new Map()) => {
         },
       },
     );
-  });
+  };
+  all.push(
+    ...inputs.map((input) => {
+      if (!input.when) return one(input);
+      const entry = one(input);
+      const body = h("div", quiet(soft(sentence(WORDS.onlyFor, { when: input.when_words }))), entry.body);
+      return { input, body, check: () => body.hidden || entry.check() };
+    }),
+  );
+  look();
   return {
     all,
     body: [all.map((one) => one.body), said],
@@ -238,7 +256,9 @@ export const startView = (app) => {
           app.open(
             name.check(),
             job.check(),
-            list.asked.map((input) => ({ type: "answer", input: input.id, ...answers.get(input.id) })),
+            list.asked
+              .filter((input) => isAsked(input, knownBy(answers, list), list))
+              .map((input) => ({ type: "answer", input: input.id, ...answers.get(input.id) })),
           );
       },
     },
@@ -246,7 +266,7 @@ export const startView = (app) => {
 };
 
 // The options and givens that have no answer, or one that this revision of the procedure does not take. Only a job that was
-// begun under another revision has such.
+// begun under another revision has such, or one whose options were corrected so that another given is asked for.
 export const unsettled = ({ list, record }) => {
   const { known } = record.job;
   const wrong = record.entries
@@ -254,7 +274,9 @@ export const unsettled = ({ list, record }) => {
     .map(({ event }) => event.input);
   if (wrong.length)
     wrong.push(...list.rules.filter((rule) => untrue(rule, known, list.units)).flatMap((rule) => inputsOf(rule.holds)));
-  return list.asked.filter(({ id }) => wrong.includes(id) || !known.has(id));
+  return list.asked.filter(
+    (input) => isAsked(input, known, list) && (wrong.includes(input.id) || !known.has(input.id)),
+  );
 };
 
 // Asks for these. What is said anew corrects the old answer, so that whatever still fits stays done.
@@ -277,6 +299,7 @@ export const answersView = (app) => {
         app.act(
           ...inputs
             .filter(({ id }) => answers.get(id) !== had.get(id))
+            .filter((input) => isAsked(input, knownBy(answers, list), list))
             .map(({ id }) =>
               had.has(id)
                 ? { type: "correct", event: entries.get(id).event.seq, ...answers.get(id), reason: WORDS.askAgainWhy }

@@ -11,7 +11,11 @@ export const rolesOf = (handover) => [
   ...new Set(handover.lines.flatMap((line) => (line.kind === "sign" ? line.who : []))),
 ];
 
-const unanswered = ({ list, known }) => list.asked.filter((input) => !known.has(input.id));
+// Whether a given is asked for, by the options. One that waits for an option is asked for when that is answered.
+export const isAsked = ({ when }, known, { units }) => !when || evaluate(when, known, units) === true;
+
+const unanswered = ({ list, known }) =>
+  list.asked.filter((input) => !known.has(input.id) && isAsked(input, known, list));
 
 const pending = ({ begun }) => begun.step.lines.filter((line) => askedLine(line, begun.given).length > 0);
 const unread = (job) => pending(job).some((line) => line.does.kind === "message");
@@ -88,13 +92,16 @@ export const didOf = ({ path }, { another_person: other }, name) =>
     path.some((one) => one.step.id === id && one.event && [one.event.by, ...(one.event.with ?? [])].some(same(name))),
   );
 
+// How many people a step needs, whoever writes the record included.
+export const peopleFor = ({ takes, team }) => (takes ?? team)?.people ?? 1;
+
 const done = (job, event, anew) => {
   const { begun, known } = job;
   if (!begun || job.broken || begun.step.id !== event.step) return null;
   const left = pending(job).length > 0;
   if (left && anew) return null;
   const people = 1 + (event.with?.length ?? 0);
-  const few = people < (begun.step.takes?.people ?? 1);
+  const few = people < peopleFor(begun.step);
   const faults = left || few || didOf(job, begun.step, event.by).length ? ["missing"] : [];
   for (const { does } of begun.step.lines) if (does.kind === "set") known.set(does.result, { choice: does.value });
   begun.done = true;

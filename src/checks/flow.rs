@@ -116,7 +116,9 @@ fn unread<'p>(proof: &mut Proof<'p>, event: &Event<'p>, uses: &[Use]) {
                 Input::Choice(id) => &proof.procedure.choices[id].name,
                 Input::Number(id) => &proof.procedure.numbers[id].name,
             };
-            if code == Code::FW0411 {
+            if let Some(finding) = super::given::decides_without(proof.procedure, input, span) {
+                finding
+            } else if code == Code::FW0411 {
                 Finding::new(
                     code,
                     format!("`{}` decides here and is not set on every path", name.id),

@@ -71,7 +71,9 @@ fn happens<'p>(proof: &mut Proof<'p>, event: &Event<'p>, course: &mut Course) {
             course.put_in = proof.space.either(course.put_in, event.guard);
             course.ever = proof.space.either(course.ever, event.guard);
         }
-        Effect::Remove { part, .. } | Effect::Discard { part, .. } | Effect::KeepParts { part, .. }
+        Effect::Remove { part, .. }
+        | Effect::Discard { part, .. }
+        | Effect::KeepParts { part, of_the_kit: false, .. }
             if part == course.part =>
         {
             course.put_in = proof.space.both(course.put_in, !event.guard);

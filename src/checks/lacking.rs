@@ -1,15 +1,15 @@
-//! FW0420: joints and circuits that exist under a condition only, and steps that work on them without it.
+//! FW0420: joints, circuits and states that exist under a condition only, and steps that need them without it.
 //!
-//! The other families look at a joint or circuit only where it exists, so this is the one message of such a run.
+//! The other families look at such a thing only where it exists, so this is the one message of such a run.
 
 use super::carried::mentions;
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Change, Code, Finding, Mend};
-use crate::model::{MentionTarget, Naming, Record};
+use crate::model::{MentionTarget, Naming, Need, Record};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
 
-/// A joint or circuit, in which runs.
+/// A joint, circuit or state, in which runs.
 #[derive(Clone)]
 struct Thing {
     exists: Formula,
@@ -32,12 +32,21 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let there = Thing { exists: Formula::ALWAYS, told: Formula::NEVER };
     let mut joints = procedure.joints.each(there.clone());
-    let mut circuits = procedure.circuits.each(there);
+    let mut circuits = procedure.circuits.each(there.clone());
+    let mut states = procedure.states.each(there);
     let events = proof.events.clone();
     for event in events.iter() {
         match event.effect {
             Effect::Judged { role: Role::Joint(joint), holds, .. } => joints[joint].exists = holds,
             Effect::Judged { role: Role::Circuit(circuit), holds, .. } => circuits[circuit].exists = holds,
+            Effect::Judged { role: Role::State(state), holds, .. } => states[state].exists = holds,
+            Effect::Need { need: &Need { state, .. }, .. } | Effect::Make { state, .. } => {
+                let row = &procedure.states[state];
+                let when = row.when.as_ref().map(|when| when.span);
+                let worked =
+                    Worked { subject: Subject::State(state), sort: "state", name: &row.name, when, told: None };
+                acted_on(proof, event, &mut states[state], worked);
+            }
             Effect::Place(joint)
             | Effect::Snug(joint)
             | Effect::Tighten(joint)
@@ -69,6 +78,10 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                             let row = &procedure.circuits[id];
                             (Subject::Circuit(id), "circuit", &row.name, &row.when, &mut circuits[id])
                         }
+                        MentionTarget::State(id) => {
+                            let row = &procedure.states[id];
+                            (Subject::State(id), "state", &row.name, &row.when, &mut states[id])
+                        }
                         _ => continue,
                     };
                     let when = when.as_ref().map(|when| when.span);
@@ -86,8 +99,13 @@ fn acted_on<'p>(proof: &mut Proof<'p>, event: &Event<'p>, thing: &mut Thing, wor
     thing.told = proof.space.either(thing.told, broken);
     let span = worked.told.unwrap_or(event.place.span);
     proof.oblige((Code::FW0420, span, worked.subject), event.id, broken, move |_| {
-        let Worked { sort, name, told, .. } = worked;
-        let done = if told.is_some() { "spoken of" } else { "worked on" };
+        let Worked { subject, sort, name, told, .. } = worked;
+        let is_state = matches!(subject, Subject::State(_));
+        let done = match (told, is_state) {
+            (Some(_), _) => "spoken of",
+            (None, true) => "asked for or changed",
+            (None, false) => "worked on",
+        };
         Finding::new(
             Code::FW0420,
             format!("`{}` is {done} in a fitting that does not have it", name.id),

@@ -60,9 +60,13 @@ fn too_few(procedure: &Procedure, step: &Step) -> Vec<Finding> {
                 )
                 .also(line.span, format!("brings: {}", row.name.title.to_lowercase()))
                 .because("Whoever plans the job sends one, and one person alone does what injures the back.")
-                .repair(format!("Write `takes …, {} people`, or use a tool that lifts.", row.people))
+                .repair(format!(
+                    "Write `takes {} people` (with its time before it, where you know it), or use a tool that lifts.",
+                    row.people
+                ))
                 .mend(step.takes.as_ref().map(|takes| {
-                    let line = format!("takes {}, {} people", takes.time.source_form(), row.people);
+                    let time = takes.time.as_ref().map_or_else(String::new, |time| format!("{}, ", time.source_form()));
+                    let line = format!("takes {time}{} people", row.people);
                     Mend::look(format!("Write `{line}`"), Change::Line(takes.span, line))
                 })),
             );
@@ -231,7 +235,9 @@ fn always_fitted(procedure: &Procedure) -> Vec<(&Part, u32)> {
     }
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
         if let LineKind::Remove(parts, _) | LineKind::Discard(parts) | LineKind::KeepParts(parts) = &line.kind {
-            parts.iter().for_each(|entry| counts[entry.what] = 0);
+            let of_the_kit = |part| matches!(line.kind, LineKind::KeepParts(_)) && procedure.is_spare(part);
+            let gone = parts.iter().filter(|entry| !of_the_kit(entry.what));
+            gone.for_each(|entry| counts[entry.what] = 0);
         }
     }
     let all = procedure.parts.iter().map(|(id, part)| (part, counts[id]));

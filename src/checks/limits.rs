@@ -108,21 +108,43 @@ fn undecided(procedure: &Procedure, id: LimitId, missing: &[NumberId], end: Span
     let limit = &procedure.limits[id];
     let names: Vec<String> = missing.iter().map(|number| format!("`{}`", procedure.numbers[*number].name.id)).collect();
     let names = if names.is_empty() { "what it asks for".to_owned() } else { names.join(" and ") };
-    Finding::new(
+    let is_read = |number: &&NumberId| procedure.numbers[**number].kind == NumberKind::Measure;
+    let read: Vec<&NumberId> = missing.iter().filter(is_read).collect();
+    let asked_only = missing.iter().filter_map(|number| procedure.numbers[*number].when.as_ref()).next();
+    let (label, repair) = match asked_only {
+        Some(_) if read.is_empty() => (
+            format!("{names} need not be asked for"),
+            format!(
+                "Say that the limit applies where {names} is asked for: `limit {} \"…\" when … {{ … }}`.",
+                limit.name.id
+            ),
+        ),
+        _ => (
+            format!("{names} need not have been read"),
+            format!(
+                "Read {names} in a step that every path takes, or say when the limit applies: `limit {} \"…\" when … {{ … }}`.",
+                limit.name.id
+            ),
+        ),
+    };
+    let finding = Finding::new(
         Code::FW1004,
         format!("a job can end well without the limit `{}` being decided", limit.name.id),
         limit.holds.span,
-        format!("{names} need not have been read"),
+        label,
     )
-    .also(end, "handed over here")
-    .because("The record looks complete, and nobody ever held the vehicle against this limit.")
-    .mend(
-        missing.iter().map(|number| Mend::in_step_before(end, format!("read {}", procedure.numbers[*number].name.id))),
-    )
-    .repair(format!(
-        "Read {names} in a step that every path takes, or say when the limit applies: `limit {} \"…\" when … {{ … }}`.",
-        limit.name.id
-    ))
+    .also(end, "handed over here");
+    let finding = match asked_only {
+        Some(when) => finding.also(when.span, "it is asked for only where this holds"),
+        None => finding,
+    };
+    finding
+        .because("The record looks complete, and nobody ever held the vehicle against this limit.")
+        .mend(
+            read.into_iter()
+                .map(|number| Mend::in_step_before(end, format!("read {}", procedure.numbers[*number].name.id))),
+        )
+        .repair(repair)
 }
 
 fn decide(proof: &mut Proof<'_>, id: LimitId, outcome: &Outcome) {

@@ -15,6 +15,7 @@ mod flow;
 mod from_kit;
 mod fuses;
 mod gaps;
+mod given;
 mod grains;
 mod had;
 mod handover;
@@ -121,6 +122,7 @@ pub fn check_while<E>(plan: &Plan, wanted: &dyn Fn() -> Result<(), E>) -> Result
     divisors::check(&mut proof);
     lacking::check(&mut proof);
     told::check(&mut proof);
+    given::check(&mut proof);
     references::check(&mut proof);
     figures::check(&mut proof);
     wanted()?;

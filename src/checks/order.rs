@@ -4,10 +4,12 @@ use super::proof::{Proof, Subject};
 use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{ActionId, Need, Procedure, StateId};
 use crate::source::Span;
-use crate::space::{Effect, Event, Formula};
+use crate::space::{Effect, Event, Formula, Role};
 
 /// What was met of a state so far.
 struct Course {
+    /// The runs in which there is such a state.
+    exists: Formula,
     /// The runs in which something was already said of it.
     poisoned: Formula,
     /// Where it was made what it is, newest last.
@@ -17,10 +19,12 @@ struct Course {
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     nothing_reads(proof);
-    let mut courses = procedure.states.map(|_, _| Course { poisoned: Formula::NEVER, made: Vec::new() });
+    let mut courses =
+        procedure.states.map(|_, _| Course { exists: Formula::ALWAYS, poisoned: Formula::NEVER, made: Vec::new() });
     let events = proof.events.clone();
     for event in events.iter() {
         match &event.effect {
+            Effect::Judged { role: Role::State(state), holds, .. } => courses[*state].exists = *holds,
             Effect::Make { state, .. } => courses[*state].made.push(event.place.span),
             Effect::Need { need, action, holds } => {
                 needed(proof, event, need, *action, *holds, &mut courses[need.state]);
@@ -51,7 +55,7 @@ fn needed<'p>(
     course: &mut Course,
 ) {
     let sure = proof.sure(event);
-    let shown = proof.space.both(sure, !holds);
+    let shown = proof.space.all([sure, course.exists, !holds]);
     let broken = proof.space.both(shown, !course.poisoned);
     course.poisoned = proof.space.either(course.poisoned, broken);
     let span = event.place.span;
@@ -86,7 +90,7 @@ fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, state: StateId, course: &m
     let Some((ends, said)) = row.ends else { return };
     let right = proof.space.state_is(event.id, state, ends);
     let sure = proof.sure(event);
-    let mut shown = proof.space.both(sure, !right);
+    let mut shown = proof.space.all([sure, course.exists, !right]);
     if code == Code::FW0803 {
         // What is as it came needs no putting right.
         let untouched = proof.space.state_is(event.id, state, row.starts);

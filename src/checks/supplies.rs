@@ -136,6 +136,11 @@ pub(super) fn check(proof: &mut Proof<'_>, from_kit: &FromKit) {
                     take(proof, event, (count, Formula::ALWAYS, looked), &mut alone[part]);
                 }
             }
+            Effect::KeepParts { part, count, of_the_kit: true } => {
+                for account in [&mut accounts[part], &mut alone[part]] {
+                    take(proof, event, (i64::from(count), Formula::ALWAYS, None), account);
+                }
+            }
             Effect::Place(joint) => {
                 for (part, runs, count) in from_kit.at(event.id).iter().copied() {
                     let here = proof.space.both(runs, exists[joint]);

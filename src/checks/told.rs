@@ -29,7 +29,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 fn comes_before_the_job(procedure: &Procedure, input: Input) -> bool {
     match input {
         Input::Choice(id) => procedure.choices[id].kind == ChoiceKind::Option,
-        Input::Number(id) => procedure.numbers[id].kind == NumberKind::Given,
+        Input::Number(id) => procedure.numbers[id].kind == NumberKind::Given && procedure.numbers[id].when.is_none(),
     }
 }
 
@@ -51,6 +51,9 @@ fn unknown<'p>(proof: &mut Proof<'p>, event: &Event<'p>, input: Input, span: Spa
     let is_result = matches!(input, Input::Choice(id) if proof.procedure.choices[id].kind == ChoiceKind::Result);
     let code = if is_result { Code::FW0411 } else { Code::FW0406 };
     proof.oblige_shown((code, span, Subject::Input(input)), event.id, (broken, shown), move |proof| {
+        if let Some(finding) = super::given::told_without(proof.procedure, input, span, written) {
+            return finding;
+        }
         let name = match input {
             Input::Choice(id) => &proof.procedure.choices[id].name,
             Input::Number(id) => &proof.procedure.numbers[id].name,

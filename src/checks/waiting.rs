@@ -13,11 +13,12 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 
 fn too_short(step: &Step) -> Option<Finding> {
     let takes = step.takes.as_ref()?;
-    let most = takes.time.high().or_else(|| takes.time.low())?.base()?;
+    let time = takes.time.as_ref()?;
+    let most = time.high().or_else(|| time.low())?.base()?;
     let times = step.waits().filter_map(Wait::least);
     let least = times.into_iter().try_fold(Exact::from_integer(0), |sum, time| sum.checked_add(&time.base()?))?;
     let line = step.lines.iter().find(|line| matches!(line.kind, LineKind::Wait(_)))?;
-    let stated = takes.time.source_form();
+    let stated = time.source_form();
     (least > most).then(|| {
         let message = format!("step {} takes {stated}, and more than that is waited in it", step.number);
         Finding::new(Code::FW0426, message, takes.span, "too short")

@@ -141,6 +141,7 @@ mod tests {
         let quantity = |n: i128| Quantity::new(Exact::from_integer(n), kg, Written::Decimals(0));
         let span = Span::new(FileId::new(0), 0, 0);
         NumberInput {
+            when: None,
             name: Naming { id: "roof".into(), title: "Roof".into(), span, from_library: false, at: None },
             kind: NumberKind::Given,
             low: quantity(50),

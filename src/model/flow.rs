@@ -79,8 +79,8 @@ impl Step {
 /// How long a step takes and how many people it needs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Takes {
-    /// The time.
-    pub time: Measure,
+    /// The time, where the writer states one.
+    pub time: Option<Measure>,
     /// At least one.
     pub people: u32,
     /// Where.

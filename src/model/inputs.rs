@@ -46,6 +46,8 @@ pub struct NumberInput {
     pub name: Naming,
     /// When it becomes known.
     pub kind: NumberKind,
+    /// Under which condition on options a given is there; everywhere where there is none.
+    pub when: Option<Cond>,
     /// Lowest possible value.
     pub low: Quantity,
     /// Highest possible value, of the same kind.

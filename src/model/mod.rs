@@ -18,6 +18,7 @@ pub mod hazards;
 pub mod id_map;
 pub mod ids;
 pub mod inputs;
+pub mod kept;
 pub mod letter;
 pub mod names;
 pub mod needs;

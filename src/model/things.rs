@@ -581,6 +581,8 @@ pub struct Point {
 pub struct State {
     /// Name and title.
     pub name: Naming,
+    /// Under which condition there is such a state; everywhere where there is none.
+    pub when: Option<Cond>,
     /// At least two.
     pub values: Vec<super::Value>,
     /// The value before the job.

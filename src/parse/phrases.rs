@@ -138,7 +138,7 @@ fn things(rule: Rule) -> Option<&'static str> {
         Rule::attribute => "what it says of the name",
         Rule::number => "a number",
         Rule::measure | Rule::amount | Rule::plain => "a quantity (such as `22 N.m`)",
-        Rule::people | Rule::how_many => "how many people",
+        Rule::people | Rule::people_alone | Rule::how_many => "how many people",
         Rule::cond | Rule::any | Rule::all | Rule::inverse | Rule::relation => "a condition",
         Rule::sum | Rule::product | Rule::operand | Rule::bracketed => "a quantity or the name of one",
         Rule::comparison => "a comparison",

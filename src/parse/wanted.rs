@@ -44,8 +44,9 @@ pub(super) fn explain(
     let from = at + (whole_rest.len() - rest.len());
     let place = if found.is_empty() { start + before.len() } else { from };
     let at = Span::new(file, place, place + found.len());
-    // That a value may be `unknown` is the last thing to be told of a slip.
-    let known: Vec<Rule> = expected.iter().copied().filter(|rule| *rule != Rule::w_unknown).collect();
+    // That a value may be `unknown`, and that people may stand without a time, is the last thing to be told of a slip.
+    let last = |rule: &Rule| matches!(rule, Rule::w_unknown | Rule::people_alone);
+    let known: Vec<Rule> = expected.iter().copied().filter(|rule| !last(rule)).collect();
     let expected = if known.is_empty() { expected } else { &known };
     let broken = Break { before, rest, found, last: last_piece(before), expected, form };
     let (message, label, repair) = broken

@@ -8,7 +8,7 @@ use num_traits::{CheckedAdd, CheckedMul, Zero};
 use super::Plan;
 use super::occurrence::{Fitting, Occurrence};
 use crate::model::{ChoiceId, ChoiceKind, Node, Procedure, Step, StepId};
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Measure};
 
 /// How long the job takes.
 #[derive(Debug)]
@@ -50,7 +50,7 @@ pub(crate) struct Span {
 /// The times of a procedure; `None` where no step states one, or where the sum is too large to hold.
 pub(super) fn of(procedure: &Procedure, occurrence: &Occurrence) -> Option<JobTime> {
     let untimed: Vec<StepId> =
-        those(procedure, |step| step.takes.is_none() && !step.waits().any(|wait| wait.time.is_some()));
+        those(procedure, |step| time_of(step).is_none() && !step.waits().any(|wait| wait.time.is_some()));
     if untimed.len() == procedure.steps.len() {
         return None;
     }
@@ -63,6 +63,10 @@ pub(super) fn of(procedure: &Procedure, occurrence: &Occurrence) -> Option<JobTi
     let repaired = whole(sums(true).iter().map(|(_, span)| *span))?;
     let repairs = (repaired.long > all.long).then(|| repaired.long - all.long);
     Some(JobTime { all, repairs, cases: cases(procedure, &plain), untimed })
+}
+
+fn time_of(step: &Step) -> Option<&Measure> {
+    step.takes.as_ref()?.time.as_ref()
 }
 
 pub(super) fn people(procedure: &Procedure) -> People {
@@ -183,9 +187,9 @@ impl Sum<'_> {
     }
 
     fn once(&self, id: StepId) -> Option<Span> {
-        let Some(takes) = &self.procedure.steps[id].takes else { return self.waited(id) };
-        let high = takes.time.high().or_else(|| takes.time.low()).unwrap_or(*takes.time.stated());
-        let low = takes.time.low().unwrap_or(high);
+        let Some(time) = time_of(&self.procedure.steps[id]) else { return self.waited(id) };
+        let high = time.high().or_else(|| time.low()).unwrap_or(*time.stated());
+        let low = time.low().unwrap_or(high);
         Some(Span { short: low.base()?, long: high.base()? })
     }
 

@@ -89,6 +89,9 @@ pub struct NumberText {
     /// The range in print, in which an answer is taken at all.
     #[serde(default)]
     pub shown: String,
+    /// Under which condition a given is asked.
+    #[serde(default)]
+    pub when: Option<ConditionText>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -137,7 +140,7 @@ pub struct BoundText {
     pub included: bool,
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Clone, Deserialize)]
 #[serde(tag = "op", rename_all = "kebab-case")]
 pub enum ConditionText {
     Is {
@@ -177,7 +180,7 @@ pub enum Relation {
     Equal,
 }
 
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Clone, Deserialize)]
 #[serde(tag = "op", rename_all = "kebab-case")]
 pub enum ExpressionText {
     Fact { amount: AmountText },
@@ -239,6 +242,8 @@ pub struct StepText {
     #[serde(default)]
     pub takes: Option<TakesText>,
     #[serde(default)]
+    pub team: Option<TeamText>,
+    #[serde(default)]
     pub another_person: Option<AnotherPersonText>,
     pub content_digest: String,
     pub lines: Vec<LineText>,
@@ -249,6 +254,11 @@ pub struct TakesText {
     /// How long it takes; a file may say it in a way that is not understood here.
     #[serde(default)]
     pub time: Option<StatedText>,
+    pub people: u32,
+}
+
+#[derive(Debug, Deserialize)]
+pub struct TeamText {
     pub people: u32,
 }
 
@@ -394,6 +404,14 @@ impl InputText {
         match self {
             InputText::Option(choice) | InputText::Observe(choice) | InputText::Result(choice) => &choice.title,
             InputText::Given(number) | InputText::Measure(number) => &number.title,
+        }
+    }
+
+    /// Under which condition it is asked.
+    pub fn when(&self) -> Option<&ConditionText> {
+        match self {
+            InputText::Given(number) => number.when.as_ref(),
+            _ => None,
         }
     }
 

@@ -21,6 +21,8 @@ pub struct Program {
     pub arms: Vec<Arm>,
     pub rules: Vec<Rule>,
     pub limits: Vec<Limit>,
+    /// Under which condition each input is asked, by its place; none of those that always are.
+    pub asked_when: Vec<Option<Condition>>,
     /// Which line of which step an id names.
     pub lines: BTreeMap<String, (usize, usize)>,
     /// What the technician is told, by the id of the stop or limit.
@@ -151,6 +153,10 @@ impl Program {
         let find = |id: &str| places.get(id).copied();
         let names = Names { input: &find, units };
         let mut maker = Maker { content, names, program: empty(), titles: BTreeMap::new() };
+        for input in &content.inputs {
+            let when = input.when().map(|when| Condition::read(when, &maker.names)).transpose()?;
+            maker.program.asked_when.push(when);
+        }
         for limit in &content.limits {
             maker.limit(limit)?;
         }
@@ -178,6 +184,7 @@ fn empty() -> Program {
         arms: Vec::new(),
         rules: Vec::new(),
         limits: Vec::new(),
+        asked_when: Vec::new(),
         lines: BTreeMap::new(),
         stops: BTreeMap::new(),
     }
@@ -364,7 +371,11 @@ impl<'a> Maker<'a> {
             number: text.number.clone(),
             title: text.title.clone(),
             content: text.content_digest.clone(),
-            people: text.takes.as_ref().map_or(1, |takes| takes.people),
+            people: match (&text.takes, &text.team) {
+                (Some(takes), _) => takes.people,
+                (None, Some(team)) => team.people,
+                (None, None) => 1,
+            },
             takes: self.takes(text),
             not_of: text.another_person.as_ref().map_or_else(Vec::new, |other| other.not_of.clone()),
             lines: Vec::new(),

@@ -289,7 +289,14 @@ impl Walk {
 
     /// Options and givens without an answer.
     pub fn unanswered(&self, definition: &Definition) -> Vec<String> {
-        let open = |(at, input): &(usize, &InputText)| input.before_the_job() && !self.known.is_answered(*at);
+        let asked = &definition.program.asked_when;
+        // One that waits for an option is asked for when that is answered.
+        let there = |at: usize| match asked.get(at) {
+            Some(Some(when)) => when.holds(&self.known) == Some(true),
+            _ => true,
+        };
+        let open =
+            |(at, input): &(usize, &InputText)| input.before_the_job() && !self.known.is_answered(*at) && there(*at);
         definition.inputs.iter().enumerate().filter(open).map(|(_, input)| input.id().to_owned()).collect()
     }
 

@@ -161,6 +161,33 @@ impl<'t> Resolver<'t> {
         self.procedure.rules.push(Rule { holds, when, reason, span });
     }
 
+    /// The condition of a given. It speaks of options alone: these are asked first, and then it is known what else is asked.
+    pub(super) fn condition_of_given(&mut self, when: Option<&tree::Cond>) -> Option<Option<Cond>> {
+        let when = self.optional_cond(when)?;
+        let Some(place) = when.as_ref().and_then(|when| self.other_than_options(when)) else { return Some(when) };
+        self.report(
+            Finding::new(
+                Code::FW0207,
+                "the condition of a given speaks of something else than options",
+                place,
+                "not an option",
+            )
+            .because("Options are asked first; whether a number is asked at all must be known then.")
+            .repair("Write a condition on options, or ask for the number in every fitting."),
+        );
+        None
+    }
+
+    /// The first place in a condition that names something else than an option.
+    pub(super) fn other_than_options(&self, cond: &Cond) -> Option<Span> {
+        match &cond.kind {
+            CondKind::Any(parts) | CondKind::All(parts) => parts.iter().find_map(|part| self.other_than_options(part)),
+            CondKind::Not(inner) => self.other_than_options(inner),
+            CondKind::Is(choice, _) if self.procedure.choices[*choice].kind == crate::model::ChoiceKind::Option => None,
+            CondKind::Is(..) | CondKind::In(..) | CondKind::Compares(_) => Some(cond.span),
+        }
+    }
+
     /// The first place in a condition that names something read or decided on the job.
     fn known_before_the_job(&self, cond: &Cond) -> Option<Span> {
         use crate::model::{ChoiceKind, NumberKind};

@@ -5,7 +5,7 @@ use super::pictures::inspect;
 use super::scope::{Declared, Target, Wanted};
 use super::{Resolver, folder_of};
 use crate::diagnostics::{Change, Code, Finding, Mend};
-use crate::model::{ChoiceKind, Cond, CondKind, Figure, FigureId, LineKind, PictureSize, Shown};
+use crate::model::{Cond, CondKind, Figure, FigureId, LineKind, PictureSize, Shown};
 use crate::parse::tree::{self, Text};
 use crate::source::Span;
 use crate::world::ReadFault;
@@ -75,16 +75,6 @@ impl Resolver<'_> {
             .repair("Write a condition on options, or show the figure in a step that has this condition: `step NAME when …`."),
         );
         None
-    }
-
-    /// The first place in a condition that names something else than an option.
-    fn other_than_options(&self, cond: &Cond) -> Option<Span> {
-        match &cond.kind {
-            CondKind::Any(parts) | CondKind::All(parts) => parts.iter().find_map(|part| self.other_than_options(part)),
-            CondKind::Not(inner) => self.other_than_options(inner),
-            CondKind::Is(choice, _) if self.procedure.choices[*choice].kind == ChoiceKind::Option => None,
-            CondKind::Is(..) | CondKind::In(..) | CondKind::Compares(_) => Some(cond.span),
-        }
     }
 
     /// Gives figures their numbers, in the order in which the steps show them.

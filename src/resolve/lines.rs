@@ -34,7 +34,7 @@ impl<'t> Resolver<'t> {
         for item in lines {
             self.accepts(item);
             if let StepLine::Takes { time, people } = &item.node {
-                takes = self.takes(time, people.as_ref(), item.span).or(takes);
+                takes = self.takes(time.as_ref(), people.as_ref(), item.span).or(takes);
                 continue;
             }
             if let StepLine::Prose(prose) = &item.node {
@@ -126,8 +126,11 @@ impl<'t> Resolver<'t> {
         })
     }
 
-    fn takes(&mut self, time: &tree::Measure, people: Option<&Name>, span: Span) -> Option<Takes> {
-        let time = self.measure(time, &[Kind::Time])?;
+    fn takes(&mut self, time: Option<&tree::Measure>, people: Option<&Name>, span: Span) -> Option<Takes> {
+        let time = match time {
+            Some(time) => Some(self.measure(time, &[Kind::Time])?),
+            None => None,
+        };
         let people = match people {
             None => 1,
             Some(words) => self.people(words)?,

@@ -53,7 +53,7 @@ use crate::source::{Sources, Span};
 use crate::world::World;
 use index::{Index, MeasuredAt, NamedAt};
 use rows::Standards;
-use scope::Scope;
+use scope::{Handle, Scope};
 
 /// What resolving gives.
 pub struct Resolved {
@@ -187,6 +187,8 @@ struct Resolver<'t> {
     alternatives: BTreeMap<PartId, (Vec<PartId>, Span)>,
     /// Words of lines that could not be read: they may be names that are declared there.
     unread: BTreeSet<String>,
+    /// What is being read, the innermost last.
+    lowering: Vec<Handle<'t>>,
     /// Where those words stand.
     unread_places: Vec<Span>,
     /// Whether a library could not be read: it may declare whatever nothing else does.
@@ -224,6 +226,7 @@ impl<'t> Resolver<'t> {
             amounts: BTreeMap::new(),
             alternatives: BTreeMap::new(),
             unread: BTreeSet::new(),
+            lowering: Vec::new(),
             unread_places: Vec::new(),
             lacks_a_library: false,
         }

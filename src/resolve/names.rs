@@ -361,7 +361,14 @@ impl<'t> Resolver<'t> {
         }
         let (declared, library, span) = (entry.declared, entry.level != Level::Own, entry.span);
         let written = entry.name;
-        let target = self.lower(written, declared, library, span)?;
+        if self.lowering.contains(&handle) {
+            self.report(means_itself(written));
+            return None;
+        }
+        self.lowering.push(handle);
+        let target = self.lower(written, declared, library, span);
+        self.lowering.pop();
+        let target = target?;
         self.scope.set_target(handle, target);
         Some(target)
     }
@@ -374,6 +381,18 @@ impl<'t> Resolver<'t> {
         let of = if level == Level::Standard { "std" } else { "lib" };
         if hidden { format!("{of}.{}", name.text) } else { name.text.clone() }
     }
+}
+
+/// A condition under which something is there that asks for the thing itself.
+fn means_itself(name: &Name) -> Finding {
+    Finding::new(
+        Code::FW0207,
+        format!("whether there is `{}` would follow from itself", name.text),
+        name.span,
+        "its condition speaks of it",
+    )
+    .because("Nobody could tell whether it is there.")
+    .repair("Write a condition on options.")
 }
 
 fn wrong_kind(name: &Name, wanted: Wanted, entry: &Entry<'_>) -> Finding {

@@ -167,8 +167,9 @@ impl<'t> Resolver<'t> {
                 }
             }
         }
+        let when = self.condition_of_given(number.when.as_ref())?;
         let name = self.naming(&number.name, number.title.as_ref(), library);
-        let row = NumberInput { name, kind, low, high, range_span, reads, with };
+        let row = NumberInput { name, kind, when, low, high, range_span, reads, with };
         Some(Target::Number(self.procedure.numbers.push(row)))
     }
 
@@ -451,7 +452,8 @@ impl<'t> Resolver<'t> {
             Some(ends) => Some((self.value_of(&name.id, name.span, &values, ends)?, ends.span)),
             None => None,
         };
-        Some(Target::State(self.procedure.states.push(State { name, values, starts, ends, span })))
+        let when = self.optional_cond(state.when.as_ref())?;
+        Some(Target::State(self.procedure.states.push(State { name, when, values, starts, ends, span })))
     }
 
     fn value_of(&mut self, subject: &str, declared: Span, values: &[Value], name: &Name) -> Option<usize> {

@@ -334,6 +334,7 @@ mod tests {
         let celsius = unit("degC");
         let at = |n: i64| Quantity::new(Exact::from_integer(n.into()), celsius, Written::Decimals(0));
         let number = NumberInput {
+            when: None,
             name: crate::model::Procedure::empty().name,
             kind: crate::model::NumberKind::Measure,
             low: at(-10),

@@ -4,8 +4,8 @@ use super::formula::Formula;
 use super::ids::{BlockId, EventId};
 use super::terms::Use;
 use crate::model::{
-    ActionId, Check, Choose, CircuitId, Cond, Handover, HowMuch, JointId, LimitId, Message, Need, PartId, PointId,
-    Prose, ProtectionId, Reading, Record, Said, SetResult, StateId, StepId, Stop, ToolUse,
+    ActionId, Check, Choose, CircuitId, Cond, Handover, HowMuch, JointId, LimitId, Message, Need, NumberId, PartId,
+    PointId, Prose, ProtectionId, Reading, Record, Said, SetResult, StateId, StepId, Stop, ToolUse,
 };
 use crate::source::Span;
 
@@ -47,6 +47,10 @@ pub enum Role {
     Joint(JointId),
     /// Of a circuit.
     Circuit(CircuitId),
+    /// Of a state.
+    State(StateId),
+    /// Of a given.
+    Given(NumberId),
     /// Of a limit; judged where the limit is decided.
     Limit(LimitId),
     /// Of a section, by its place.
@@ -181,6 +185,8 @@ pub enum Effect<'p> {
     KeepParts {
         part: PartId,
         count: u32,
+        /// It comes out of the kit, and nothing was done with it.
+        of_the_kit: bool,
     },
     /// A point (by number in the circuit) is connected.
     Connect {

@@ -130,7 +130,14 @@ impl<'p> Walk<'p, '_> {
             LineKind::Refit(parts) => self.parts(parts, |part, count| Effect::Refit { part, count }),
             LineKind::Discard(parts) => self.parts(parts, |part, count| Effect::Discard { part, count }),
             LineKind::Reuse(parts) => self.parts(parts, |part, count| Effect::Reuse { part, count }),
-            LineKind::KeepParts(parts) => self.parts(parts, |part, count| Effect::KeepParts { part, count }),
+            LineKind::KeepParts(parts) => {
+                let procedure = self.terms.procedure;
+                self.parts(parts, |part, count| Effect::KeepParts {
+                    part,
+                    count,
+                    of_the_kit: procedure.is_spare(part),
+                });
+            }
             LineKind::Connect(circuit, points, _) => points.iter().for_each(|point| {
                 self.emit(span, Effect::Connect { circuit: *circuit, point: *point });
             }),

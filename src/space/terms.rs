@@ -386,6 +386,7 @@ fn collect_cuts(procedure: &Procedure, found: &mut impl FnMut(NumberId, Cut)) {
     procedure.vehicle.iter().filter_map(|group| group.when.as_ref()).for_each(|cond| cond_cuts(cond, found));
     procedure.joints.rows().iter().filter_map(|joint| joint.when.as_ref()).for_each(|cond| cond_cuts(cond, found));
     procedure.circuits.rows().iter().filter_map(|c| c.when.as_ref()).for_each(|cond| cond_cuts(cond, found));
+    procedure.states.rows().iter().filter_map(|state| state.when.as_ref()).for_each(|cond| cond_cuts(cond, found));
     procedure.steps.rows().iter().filter_map(|step| step.when.as_ref()).for_each(|cond| cond_cuts(cond, found));
     for section in &procedure.sections {
         section.when.iter().for_each(|cond| cond_cuts(cond, found));

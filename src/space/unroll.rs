@@ -193,11 +193,15 @@ impl<'p> Walk<'p, '_> {
         }
         for (id, number) in procedure.numbers.iter() {
             if number.kind == NumberKind::Given {
-                self.becomes_known(Input::Number(id), None);
+                self.where_there_is_one(number.when.as_ref(), Role::Given(id), |walk| {
+                    walk.becomes_known(Input::Number(id), None);
+                });
             }
         }
         for (id, state) in procedure.states.iter() {
-            self.version(Subject::State(id), EventId(0), Source::Fixed(state.starts));
+            self.where_there_is_one(state.when.as_ref(), Role::State(id), |walk| {
+                walk.version(Subject::State(id), EventId(0), Source::Fixed(state.starts));
+            });
         }
         self.constrain(None);
         self.supplies(procedure);
@@ -209,6 +213,18 @@ impl<'p> Walk<'p, '_> {
         self.fresh.clear();
         for limit in procedure.limits.ids() {
             self.decide_limit(limit);
+        }
+    }
+
+    /// A value that something has from the start, where there is such a thing. In a block of its own, since whoever goes on
+    /// behind it need not have one.
+    fn where_there_is_one(&mut self, when: Option<&'p Cond>, role: Role, begin: impl FnOnce(&mut Self)) {
+        match when {
+            None => begin(self),
+            Some(cond) => {
+                let exists = self.judge(cond, role).holds;
+                self.branch(exists, Entry::Holds(cond.span), begin);
+            }
         }
     }
 

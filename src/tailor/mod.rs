@@ -39,7 +39,7 @@ use crate::model::{
 };
 use crate::prose;
 use crate::quantity::Measure;
-use crate::space::{Effect, EventId, Formula, Space, StopCause};
+use crate::space::{Answer, Effect, EventId, Formula, Input, Space, StopCause};
 use flow::Left;
 use reach::{Can, Reach, Simple, Simplify};
 use settled::Settled;
@@ -57,6 +57,7 @@ pub fn tailor(full: &Procedure, wishes: &[Wish]) -> Result<Procedure, Refusal> {
     let mut space = Space::new(&constrained);
     refuse_contradiction(full, &mut space, wishes)?;
     reach::follow(&mut space, &mut settled);
+    refuse_what_is_not_there(full, &mut space, &settled)?;
     let reach = Reach::of(&mut space);
     refuse_dead_end(full, &space, &reach, &settled, wishes)?;
     let rules = rules(full, &settled);
@@ -81,6 +82,20 @@ fn refuse_contradiction(full: &Procedure, space: &mut Space<'_>, wishes: &[Wish]
     }
     let rules = because.iter().filter_map(|at| full.rules.get(*at)).map(|rule| (rule.span, rule.reason.clone()));
     Err(Refusal::Contradiction { wishes: part, rules: rules.collect() })
+}
+
+/// An amount of a given that no such vehicle is asked for would be printed on its manual.
+fn refuse_what_is_not_there(full: &Procedure, space: &mut Space<'_>, settled: &Settled) -> Result<(), Refusal> {
+    let Some(second) = space.events().get(1).map(|event| event.id) else { return Ok(()) };
+    for number in settled.numbers.keys() {
+        let row = &full.numbers[*number];
+        let Some(when) = &row.when else { continue };
+        let there = space.is_known(second, Input::Number(*number));
+        if matches!(space.ask(there), Answer::Impossible) {
+            return Err(Refusal::NotThere { name: row.name.id.clone(), when: when.span });
+        }
+    }
+    Ok(())
 }
 
 fn shown(wishes: &[Wish]) -> Vec<String> {
@@ -212,7 +227,7 @@ fn figures_shown(draft: &Procedure, steps: &BTreeSet<StepId>) -> BTreeSet<Figure
     shown.collect()
 }
 
-/// Kit groups, joints and circuits: those that can't be there go, the conditions of the others are simplified.
+/// What is there under a condition: kit groups that can't be there go, the conditions of all others are simplified.
 fn supplies(draft: &mut Procedure, reach: &Reach, simplify: &mut Simplify<'_, '_>) {
     let mut left = |when: &mut Option<Cond>| {
         let Some(cond) = when.take() else { return true };
@@ -238,6 +253,12 @@ fn supplies(draft: &mut Procedure, reach: &Reach, simplify: &mut Simplify<'_, '_
     }
     for id in draft.circuits.ids() {
         left(&mut draft.circuits[id].when);
+    }
+    for id in draft.states.ids() {
+        left(&mut draft.states[id].when);
+    }
+    for id in draft.numbers.ids() {
+        left(&mut draft.numbers[id].when);
     }
 }
 

@@ -71,6 +71,13 @@ pub enum Refusal {
         /// Its value.
         value: String,
     },
+    /// What is chosen has no such given.
+    NotThere {
+        /// Its name.
+        name: String,
+        /// Where there is one.
+        when: Span,
+    },
     /// The rules don't allow these together.
     Contradiction {
         /// What was asked for and takes part in it.
@@ -142,6 +149,10 @@ impl Refusal {
             Refusal::Fact { name, value } => {
                 format!("{name} is {value} in every job; only options and givens can be chosen")
             }
+            Refusal::NotThere { name, when } => match source(when) {
+                when if when.is_empty() => format!("{name} is not asked with what is chosen"),
+                when => format!("{name} is asked only when {when}, which is not chosen"),
+            },
             Refusal::Contradiction { wishes, rules } => {
                 let told = |(span, reason): &(Span, String)| match source(span) {
                     rule if rule.is_empty() => sentence(reason),

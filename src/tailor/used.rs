@@ -143,6 +143,7 @@ impl Used {
             rows(&mut draft.actions, &before.actions, |row| visitor::action(row, &mut self));
             rows(&mut draft.joints, &before.joints, |row| visitor::joint(row, &mut self));
             rows(&mut draft.circuits, &before.circuits, |row| visitor::circuit(row, &mut self));
+            rows(&mut draft.states, &before.states, |row| visitor::state(row, &mut self));
             if self == before {
                 return self;
             }

@@ -6,8 +6,8 @@ use crate::model::{
     Action, ActionId, ArmPattern, Called, Check, CheckElse, ChoiceId, Choose, ChooseSubject, Circuit, CircuitId,
     Comparison, Cond, CondKind, Counted, Expr, FactId, Figure, FigureId, HandoverLine, HazardId, Id, Joint, JointId,
     Limit, Line, LineKind, Mention, MentionTarget, Need, Node, NumberId, NumberInput, Part, PartId, Procedure, Prose,
-    ProtectionId, Reading, Record, Said, Section, SetResult, StateId, Step, StepId, Table, Tool, ToolId, ToolUse,
-    walk_mut,
+    ProtectionId, Reading, Record, Said, Section, SetResult, State, StateId, Step, StepId, Table, Tool, ToolId,
+    ToolUse, walk_mut,
 };
 use crate::source::Span;
 
@@ -62,6 +62,7 @@ pub(super) fn everything(procedure: &mut Procedure, ids: &mut dyn Ids) {
     each(&mut procedure.joints, |row| joint(row, ids));
     each(&mut procedure.joints, |row| tied(row, ids));
     each(&mut procedure.circuits, |row| circuit(row, ids));
+    each(&mut procedure.states, |row| state(row, ids));
     each(&mut procedure.figures, |row| figure(row, ids));
 }
 
@@ -294,6 +295,7 @@ fn brings(all: &mut [(HazardId, Span)], ids: &mut dyn Ids) {
 
 /// The row of a number.
 pub(super) fn number(number: &mut NumberInput, ids: &mut dyn Ids) {
+    number.when.iter_mut().for_each(|when| cond(when, ids));
     number.with.iter_mut().for_each(|tool| ids.tool(tool));
 }
 
@@ -337,6 +339,11 @@ fn figure(figure: &mut Figure, ids: &mut dyn Ids) {
         Called::Circuit(id) => ids.circuit(id),
         Called::State(id) => ids.state(id),
     });
+}
+
+/// The row of a state.
+pub(super) fn state(state: &mut State, ids: &mut dyn Ids) {
+    state.when.iter_mut().for_each(|when| cond(when, ids));
 }
 
 /// The row of a circuit.

@@ -315,6 +315,34 @@ def group_18():
     vector("18-third", "The one who repaired does not look again, but a third does.", made, again("E. Fitter"), state(path=mended, known=lit))
 
 
+def group_19():
+    load = {**number("given", "load", "mass", "10", "60", "kg"), "when": is_("roof", "open"), "when_words": "Roof: open"}
+    made = checklist(section("work", 1, step("fit", "1.1"), END), inputs=[choice("option", "roof", "open", "shut"), load], version="1.5.0")
+    run = lambda *answers: [open_(made), *answers, begin("fit"), done("fit"), sign(INSTALLER, "installer"), close()]
+    roof, kilos = answer("roof", "open"), answer("load", "20", "kg")
+    shut, known = {"roof": {"choice": "shut"}}, {"roof": {"choice": "open"}, "load": {"amount": amount("20", "kg")}}
+    path = [("fit", 1)]
+    vector("19-asked", "A given is asked for, since its condition holds.", made, run(roof, kilos), state(path=path, known=known))
+    vector("19-not-asked", "It does not hold: nobody asks.", made, run(answer("roof", "shut")), state(path=path, known=shut))
+    vector("19-missing", "It holds, and nobody asked.", made, run(roof), state(findings=[("missing", 3)], path=path, known={"roof": {"choice": "open"}}))
+    vector("19-answered-all-the-same", "An app of version 1.4 asks for it in every fitting.", made, run(answer("roof", "shut"), kilos),
+           state(path=path, known={**shut, "load": {"amount": amount("20", "kg")}}))
+    vector("19-waits", "Before the option is answered, nothing waits for the given.", made, [open_(made)],
+           state("open", [("missing", None)], now={"waits": "answer", "inputs": ["roof"]}))
+    vector("19-corrected", "The option is corrected after the step was begun: what is asked for now, nobody missed then.", made,
+           [open_(made), answer("roof", "shut"), begin("fit"), correct(2, "open"), done("fit"), sign(INSTALLER, "installer"), close()],
+           state(path=path, known={"roof": {"choice": "open"}}))
+
+
+def group_20():
+    lift = step("lift", "1.1")
+    lift["team"] = {"people": 2, "words": "2 people"}
+    made = checklist(section("work", 1, lift, END), version="1.5.0")
+    run = lambda *who: [open_(made), begin("lift"), done("lift", *who), sign(INSTALLER, "installer"), close()]
+    vector("20-team", "A step needs two people, and states no time.", made, run("B. Helper"), state(path=[("lift", 1)]))
+    vector("20-alone", "One did it alone.", made, run(), state(findings=[("missing", 3)], path=[("lift", 1)]))
+
+
 def group_9():
     made = checklist(section("work", 1, step("look", "1.1"), step("tidy", "1.2"), handover(INSTALLER)))
     events = [open_(made), begin("look"), done("look"), begin("tidy"), done("tidy"), close()]
@@ -421,7 +449,7 @@ def main():
 
     for group in [groups_1_and_2, group_3, group_4, group_5, groups_6_to_8, group_9, group_10, write_more.group_11,
                   write_more.groups_12_and_13, write_more.group_14, write_more.repairs_and_stops, write_more.missing_and_wrong, write_more.group_16,
-                  write_members.group_17, group_18, canonical_texts]:
+                  write_members.group_17, group_18, group_19, group_20, canonical_texts]:
         group()
     differ = []
     for path, data in sorted(files.items()):

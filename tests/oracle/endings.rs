@@ -49,7 +49,8 @@ impl Job<'_, '_> {
         for (state, row) in self.procedure.states.iter() {
             let Some((ends, ends_span)) = row.ends else { continue };
             let now = self.states[state.index()];
-            if now == ends {
+            let absent = row.when.as_ref().is_some_and(|when| self.known.truth(when) == Some(false));
+            if now == ends || absent {
                 continue;
             }
             let touched = code == Code::FW0802 || now != row.starts;

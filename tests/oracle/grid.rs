@@ -205,6 +205,7 @@ fn every_threshold(procedure: &Procedure, lines: &mut Vec<Line>) -> Result<(), N
     let things = things.chain(procedure.vehicle.iter().map(|group| &group.when));
     let things = things.chain(procedure.joints.rows().iter().map(|joint| &joint.when));
     let things = things.chain(procedure.circuits.rows().iter().map(|circuit| &circuit.when));
+    let things = things.chain(procedure.states.rows().iter().map(|state| &state.when));
     let things = things.chain(procedure.steps.rows().iter().map(|step| &step.when));
     let things = things.chain(procedure.sections.iter().map(|section| &section.when));
     things.flatten().try_for_each(|when| of_cond(when, lines))?;

@@ -64,7 +64,18 @@ impl<'p> Job<'p, '_> {
         Ok(())
     }
 
+    /// Where the state surely is not there, asking for it or changing it is a fault.
+    fn state_is_there(&mut self, state: StateId, at: Span) -> bool {
+        let row = &self.procedure.states[state];
+        let Some(when) = row.when.as_ref().filter(|when| self.known.truth(when) == Some(false)) else { return true };
+        self.fault(Code::FW0420, at, Subject::State(state), vec![when.span, row.name.span, row.span]);
+        false
+    }
+
     fn need(&mut self, need: &Need, at: Span) {
+        if !self.state_is_there(need.state, at) {
+            return;
+        }
         if self.states[state_row(need.state)] != need.value {
             let also = vec![need.span, self.procedure.states[need.state].name.span];
             self.fault(Code::FW0801, at, Subject::State(need.state), also);
@@ -77,6 +88,7 @@ impl<'p> Job<'p, '_> {
     }
 
     fn make(&mut self, state: StateId, value: usize, at: Span) {
+        self.state_is_there(state, at);
         let isolated: Vec<bool> = self.procedure.circuits.rows().iter().map(|row| self.isolated(row)).collect();
         let (held, certain) = (self.states[state_row(state)] == value, !self.trace.doubtful);
         self.trace.makes.push(Verdict { at, held, certain, guards: false });

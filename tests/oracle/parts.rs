@@ -197,6 +197,10 @@ impl<'p> Job<'p, '_> {
 
     /// From the hand into the owner's bag. It is there still, to be spoken of.
     pub(super) fn keep(&mut self, part: PartId, count: u32, at: Span) {
+        if self.procedure.is_spare(part) {
+            self.take(part, count, at);
+            return;
+        }
         if self.out_of_hand(part, count, at, false) {
             self.trace.parts[part.index()].kept += count;
         }

@@ -20,7 +20,7 @@ const LOADS = { "roof-rating": "150", "ladder-mass": "40" };
 const PAIRS = [
   ["kestrel-rack", "arm-strut--side-road", { arm: "strut", side: "road" }, LOADS, LOADS],
   ["kestrel-rack", "arm-powered--roof-rating-150-kg--ladder-mass-40-kg", { arm: "powered", side: "kerb" }, LOADS, {}],
-  ["wren-battery", "charger-small", { charger: "small" }, { "payload-left": "100", "alternator-rating": "120" }, { "payload-left": "100" }],
+  ["wren-battery", "charger-small", { charger: "small" }, { "payload-left": "100" }, { "payload-left": "100" }],
   ["finch-vise", "top-drilled", { top: "drilled" }, {}, {}],
 ];
 
@@ -97,9 +97,29 @@ async function oneServes(open) {
   fs.rmSync(folder, { recursive: true });
 }
 
+// A given that some fittings have is asked for where the options say so, and nowhere else.
+async function askedWhere(open) {
+  const given = "#of-alternator-rating";
+  for (const [charger, numbers] of [["small", {}], ["large", { "alternator-rating": "120" }]]) {
+    const page = await job.open(open, path.join(out, "wren-battery", "job.html"), { faults });
+    expect(!(await page.isVisible(given)), "a given is asked for before its option is chosen");
+    // Chosen, and chosen otherwise.
+    await page.click('#of-charger [data-choice="large"]');
+    expect(await page.isVisible(given), "a given is not asked for where it is there");
+    await page.fill(given, "100");
+    await page.click('#of-charger [data-choice="small"]');
+    expect(!(await page.isVisible(given)), "a given is asked for where it is not there");
+    await job.start(page, { options: { charger }, numbers: { "payload-left": "100", ...numbers } });
+    const answers = (await job.events(page)).filter((event) => event.type === "answer").map((event) => event.input);
+    const wanted = ["charger", "payload-left", ...Object.keys(numbers)].join();
+    expect(answers.join() === wanted, `with the ${charger} charger are answered ${answers}`);
+    await page.context().close();
+  }
+}
+
 (async () => {
   const open = await browser();
-  const counts = await Promise.all([...PAIRS.map((one) => pair(open, one)), undecided(open), oneServes(open)]);
+  const counts = await Promise.all([...PAIRS.map((one) => pair(open, one)), undecided(open), oneServes(open), askedWhere(open)]);
   await open.close();
   job.report("fittings", faults, `${counts.filter(Boolean).join(", ")} tools`);
 })().catch((e) => { console.log([...faults, e.stack].join("\n")); process.exit(1); });

@@ -60,6 +60,7 @@ impl Build {
     pub fn number(&mut self, kind: NumberKind, id: &str, low: i64, high: i64, reads: Option<i64>) -> NumberId {
         let unit = if kind == NumberKind::Given { "kg" } else { "mm" };
         let number = NumberInput {
+            when: None,
             name: self.naming(id),
             kind,
             low: amount(low, unit),
@@ -80,7 +81,14 @@ impl Build {
     }
 
     pub fn state(&mut self, id: &str, values: &[&str], starts: usize) -> StateId {
-        let state = State { name: self.naming(id), values: self.values(values), starts, ends: None, span: self.span() };
+        let state = State {
+            name: self.naming(id),
+            when: None,
+            values: self.values(values),
+            starts,
+            ends: None,
+            span: self.span(),
+        };
         self.p.states.push(state)
     }
 

@@ -63,6 +63,11 @@ fn people_who_lift() {
         (HEAVY, &lines("take 1 beam\ntakes 3 min, one person"), SIGN, &[Code::FW1125]),
         (&vehicle, &lines("remove 1 beam\nrefit 1 beam\ntakes 3 min"), SIGN, &[Code::FW1125]),
         (HEAVY, &lines("take 1 beam\ntakes 3 min, two people"), SIGN, &[]),
+        (HEAVY, &lines("take 1 beam\ntakes two people"), SIGN, &[]),
+        (HEAVY, &lines("take 1 beam\ntakes one person"), SIGN, &[Code::FW1125]),
+        (HEAVY, &lines("take 1 beam\ntakes two"), SIGN, &[Code::FW0101]),
+        (HEAVY, &lines("take 1 beam\ntakes 30 people"), SIGN, &[Code::FW0309]),
+        (HEAVY, &lines("take 1 beam\ntakes two people, 3 min"), SIGN, &[Code::FW0101]),
         (HEAVY, &lines("take 1 beam\ntakes 3 min, three people"), SIGN, &[]),
         (HEAVY, &format!("{hung}{}", lines("use hoist\ntake 1 beam\ntakes 3 min")), SIGN, &[]),
         (

@@ -108,7 +108,11 @@ impl Walk {
                     self.parts[*part].reused_by(proof, event.place.span, event.guard, *count);
                 }
             }
-            Effect::KeepParts { part, count } => self.back(proof, event, *part, *count, "kept for the owner"),
+            Effect::KeepParts { part, of_the_kit: true, .. } => {
+                let course = &mut self.parts[*part];
+                course.met = proof.space.either(course.met, event.guard);
+            }
+            Effect::KeepParts { part, count, .. } => self.back(proof, event, *part, *count, "kept for the owner"),
             Effect::Prose(prose) => {
                 for mention in &prose.mentions {
                     if let MentionTarget::Part(part) = mention.target {

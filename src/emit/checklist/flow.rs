@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::at_place::AtPlace;
-use super::people::{AnotherPerson, Qualified, Takes};
+use super::people::{AnotherPerson, Qualified, Takes, Team};
 use super::terms::StateIs;
 use super::terms::{Condition, Number, Stated};
 use super::things::{Counted, Signal};
@@ -70,6 +70,9 @@ pub struct Step {
     /// How long it takes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub takes: Option<Takes>,
+    /// How many people it needs, where it states no time.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub team: Option<Team>,
     /// Who may do it, where a code or a licence decides that.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub qualified: Option<Qualified>,

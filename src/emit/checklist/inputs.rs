@@ -72,6 +72,12 @@ pub struct NumberInput {
     /// `reads` as the manual prints it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reads_shown: Option<String>,
+    /// Under which condition on options a given is asked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<Condition>,
+    /// It in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when_words: Option<String>,
 }
 
 /// A constant.

@@ -17,6 +17,15 @@ pub struct Takes {
     pub words: Option<String>,
 }
 
+/// People, of a step that states no time.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Team {
+    /// At least one.
+    pub people: u32,
+    /// In words: `2 people`.
+    pub words: String,
+}
+
 /// Work that codes keep for those whom they permit.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Qualified {

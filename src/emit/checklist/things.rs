@@ -356,4 +356,10 @@ pub struct State {
     /// The value with which the vehicle must leave.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ends: Option<String>,
+    /// Under which condition there is such a state.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when: Option<Condition>,
+    /// It in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub when_words: Option<String>,
 }

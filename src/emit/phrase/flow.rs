@@ -53,21 +53,19 @@ pub(in crate::emit) fn another_person(procedure: &Procedure, looks_at: &[StepId]
     })
 }
 
-/// `10 min, 2 people`
+/// `10 min, 2 people`, `2 people`
 pub(in crate::emit) fn takes_words(takes: &Takes) -> String {
-    let low = takes.time.low().and_then(|q| q.base());
-    let high = takes.time.high().and_then(|q| q.base()).or_else(|| takes.time.stated().base());
+    let people = counted(takes.people, spoken().count.person, spoken().count.people);
+    let Some(time) = &takes.time else { return people };
+    let low = time.low().and_then(|q| q.base());
+    let high = time.high().and_then(|q| q.base()).or_else(|| time.stated().base());
     let time = match (low.map(clock), high.map(clock)) {
         (Some(low), Some(high)) if low != high => fill(spoken().measure.range, &[("low", &low), ("high", &high)]),
         (_, Some(high)) => high,
         (Some(low), None) => low,
         (None, None) => String::new(),
     };
-    if takes.people > 1 {
-        format!("{time}, {}", counted(takes.people, spoken().count.person, spoken().count.people))
-    } else {
-        time
-    }
+    if takes.people > 1 { format!("{time}, {people}") } else { time }
 }
 
 /// `2 times`, for repairs.

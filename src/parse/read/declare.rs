@@ -237,7 +237,9 @@ impl Reader<'_> {
         let name = parts.name()?;
         self.new_name(&name);
         let title = parts.text();
-        let mut made = NumberInput { name, title, for_each: parts.for_each, range: None, reads: None, with: None };
+        let when = parts.when();
+        let for_each = parts.for_each;
+        let mut made = NumberInput { name, title, for_each, when, range: None, reads: None, with: None };
         for line in lines.items {
             match line.node {
                 NumberLine::Range(range) => made.range = Some(range),
@@ -333,7 +335,9 @@ impl Reader<'_> {
         let name = parts.name()?;
         self.new_name(&name);
         let title = parts.text();
-        let mut made = State { name, title, for_each: parts.for_each, values: Vec::new(), starts: None, ends: None };
+        let when = parts.when();
+        let for_each = parts.for_each;
+        let mut made = State { name, title, for_each, when, values: Vec::new(), starts: None, ends: None };
         for line in lines.items {
             match line.node {
                 ValueLine::Value(value) => made.values.push(value),

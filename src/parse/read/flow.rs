@@ -132,7 +132,7 @@ impl Line for StepLine {
             Rule::set => StepLine::Set { result: parts.name()?, value: parts.name()? },
             Rule::do_action => StepLine::Do(parts.name()?),
             Rule::wait => StepLine::Wait { time: parts.measure(), until: parts.text() },
-            Rule::takes => StepLine::Takes { time: parts.measure()?, people: parts.name() },
+            Rule::takes => StepLine::Takes { time: parts.measure(), people: parts.name() },
             Rule::figure => {
                 let shown = match parts.name() {
                     Some(name) => FigureShown::Named(name),

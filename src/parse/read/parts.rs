@@ -204,6 +204,7 @@ fn is_name(rule: Rule) -> bool {
             | Rule::colour
             | Rule::carried
             | Rule::people
+            | Rule::people_alone
             | Rule::group_kind
             | Rule::signal
             | Rule::protector

@@ -78,6 +78,8 @@ pub struct NumberInput {
     pub title: Option<Text>,
     /// `for each GROUP`
     pub for_each: Option<Name>,
+    /// `when COND`, of a `given`
+    pub when: Option<Cond>,
     /// `range A to B`
     pub range: Option<Measure>,
     /// `reads 1 mm`
@@ -458,6 +460,8 @@ pub struct State {
     pub title: Option<Text>,
     /// `for each GROUP`
     pub for_each: Option<Name>,
+    /// `when COND`
+    pub when: Option<Cond>,
     /// Its values.
     pub values: Vec<Value>,
     /// `starts VALUE`

@@ -239,8 +239,8 @@ pub enum StepLine {
     Wait { time: Option<Measure>, until: Option<Text> },
     /// `expect "…"`: what must be so before the step is done
     Sure(Text),
-    /// `takes 10 min, two people`; of the people all words: `two people`
-    Takes { time: Measure, people: Option<Name> },
+    /// `takes 10 min, two people` · `takes two people`; of the people all words: `two people`
+    Takes { time: Option<Measure>, people: Option<Name> },
     /// `figure "rail.svg" "The rail from the side" [when COND]`, `figure layout [when COND]`
     Figure { shown: FigureShown, when: Option<Cond> },
 }

@@ -56,13 +56,13 @@ spans! {
     Accept { code, subjects, at, reason, span }
     Choice { name, title, for_each, values }
     Value { name, label }
-    NumberInput { name, title, for_each, range, reads, with }
+    NumberInput { name, title, for_each, when, range, reads, with }
     CountedName { count, to, amount, unknown, name, or }
     WireEnd { point, pin }
     Plug { pins, gender, mates, twice }
     Conductor { colour, carries, title, ends, measures, labels }
     Stage { does, meanwhile, span }
-    State { name, title, for_each, values, starts, ends }
+    State { name, title, for_each, when, values, starts, ends }
     Comparison { left, right, span; op }
     Arm { pattern, pattern_span, body, span }
     Step { name, title, when, lines, spares_for, another_person }

@@ -288,9 +288,12 @@ impl Teller<'_, '_> {
         let number = self.next(1);
         let Some((name, title)) = STATES.get(number).copied() else { return };
         let ends = if plot % 5 == 4 { "" } else { "\n  ends on" };
+        // In some fittings only.
+        let some = super::sketch::Atom { subject: plot, value: plot / 5, form: plot / 8 };
+        let when = self.when((plot % 7 == 6).then_some(some));
         self.declared
             .states
-            .push(format!("state {name} \"{title}\" {{\n  on \"on\"\n  off \"off\"\n  starts on{ends}\n}}"));
+            .push(format!("state {name} \"{title}\"{when} {{\n  on \"on\"\n  off \"off\"\n  starts on{ends}\n}}"));
         let (off, on) = (format!("make {name} off"), format!("make {name} on"));
         let (need_off, need_on) = (format!("need {name} off"), format!("need {name} on"));
         let events = match plot % 4 {

@@ -65,11 +65,16 @@ impl Filler<'_> {
             at: at_place(self.procedure, &step.name),
             when: step.when.as_ref().map(|when| self.condition(when)),
             when_words: step.when.as_ref().map(|when| self.words.cond(when)),
-            takes: step.takes.as_ref().map(|takes| people::Takes {
-                time: self.stated(&takes.time),
-                people: takes.people.max(1),
-                words: Some(phrase::flow::takes_words(takes)),
+            takes: step.takes.as_ref().and_then(|takes| {
+                let time = self.stated(takes.time.as_ref()?);
+                let words = Some(phrase::flow::takes_words(takes));
+                Some(people::Takes { time, people: takes.people.max(1), words })
             }),
+            team: step
+                .takes
+                .as_ref()
+                .filter(|takes| takes.time.is_none())
+                .map(|takes| people::Team { people: takes.people.max(1), words: phrase::flow::takes_words(takes) }),
             qualified: qualified(self.procedure.licensed_work(id)),
             another_person: self.another_person(id),
             content_digest: String::new(),

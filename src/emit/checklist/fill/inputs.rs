@@ -69,6 +69,8 @@ impl Filler<'_> {
                     // An instrument has one scale.
                     NumberKind::Measure => own_unit(reads),
                 }),
+                when: number.when.as_ref().map(|when| self.condition(when)),
+                when_words: number.when.as_ref().map(|when| self.words.cond(when)),
             };
             inputs.push(match number.kind {
                 NumberKind::Given => inputs::Input::Given(input),

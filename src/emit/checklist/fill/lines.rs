@@ -108,8 +108,10 @@ impl Filler<'_> {
 
     /// As a text, so that an app which knows nothing of it neither throws them away nor fits them again.
     fn keep(&mut self, parts: &[Counted<PartId>]) -> Does {
-        let text = fill(spoken().tell.put_aside, &[("parts", &how_much(self.words, parts, false))]);
-        Does::Text { prose: said(text), wait: None, parts: None, keep: self.counted(parts), reuse: Vec::new() }
+        let of_the_kit = self.procedure.are_spares(parts);
+        let text = fill(spoken().tell.put_aside, &[("parts", &how_much(self.words, parts, of_the_kit))]);
+        let keep = if of_the_kit { self.supplied(parts) } else { self.counted(parts) };
+        Does::Text { prose: said(text), wait: None, parts: None, keep, reuse: Vec::new() }
     }
 
     /// As a text too: an app which knows nothing of it says at least which parts serve.

@@ -257,7 +257,8 @@ impl Filler<'_> {
         StateIs { state: state.name.id.clone(), value: value_name(&state.values, value), words }
     }
 
-    pub(super) fn states(&self) -> Vec<to::State> {
+    pub(super) fn states(&mut self) -> Vec<to::State> {
+        let procedure = self.procedure;
         let state = |state: &crate::model::State| to::State {
             id: state.name.id.clone(),
             title: state.name.title.clone(),
@@ -265,8 +266,10 @@ impl Filler<'_> {
             values: values(&state.values),
             starts: value_name(&state.values, state.starts),
             ends: state.ends.map(|(value, _)| value_name(&state.values, value)),
+            when: state.when.as_ref().map(|when| self.condition(when)),
+            when_words: state.when.as_ref().map(|when| self.words.cond(when)),
         };
-        self.procedure.states.rows().iter().map(state).collect()
+        procedure.states.rows().iter().map(state).collect()
     }
 }
 

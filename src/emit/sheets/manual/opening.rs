@@ -11,7 +11,7 @@ use crate::emit::phrase::lay_out::{self, ToolRow, WearRow};
 use crate::emit::phrase::time::Time;
 use crate::emit::words::{Words, with_label};
 use crate::labels::{fill, spoken};
-use crate::model::{ChoiceKind, Limit, NumberKind, Rule};
+use crate::model::{ChoiceKind, Limit, NumberInput, NumberKind, Rule};
 use crate::source::Span;
 
 /// What stands before the steps.
@@ -147,19 +147,27 @@ fn options(words: Words<'_>) -> Vec<OptionView> {
 
 fn givens(words: Words<'_>) -> Vec<GivenView> {
     let givens = words.procedure.numbers.rows().iter().filter(|number| number.kind == NumberKind::Given);
-    givens
+    let there = givens.filter(|number| !number.when.as_ref().is_some_and(Words::is_never));
+    there
         .map(|number| GivenView {
             title: number.name.title.clone(),
-            range: match &number.reads {
-                Some(reads) => {
-                    let reads = fill(spoken().tell.read_to, &[("reads", &words.quantity(reads))]);
-                    format!("{}, {reads}", words.range(&number.low, &number.high))
-                }
-                None => words.range(&number.low, &number.high),
-            },
+            range: asked_in_words(words, number),
             unit: number.low.unit.symbol(),
         })
         .collect()
+}
+
+/// The range of a given, how finely it is stated, and where it is asked: `50 kg to 300 kg; only when Arm: powered arm`.
+fn asked_in_words(words: Words<'_>, number: &NumberInput) -> String {
+    let range = words.range(&number.low, &number.high);
+    let stated = match &number.reads {
+        Some(reads) => format!("{range}, {}", fill(spoken().tell.read_to, &[("reads", &words.quantity(reads))])),
+        None => range,
+    };
+    match &number.when {
+        Some(when) => format!("{stated}; {}", fill(spoken().kit.only_when, &[("when", &words.cond(when))])),
+        None => stated,
+    }
 }
 
 fn contents(words: Words<'_>) -> Vec<Entry> {
