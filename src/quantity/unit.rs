@@ -22,6 +22,10 @@ impl Unit {
     /// Between the parts of a compound a dot, a raised dot, a star, a hyphen or blanks mean the same. Capitals
     /// matter (`mOhm` and `MOhm`). `lb` is a mass and `lbf` a force; `ft-lb` can only be a torque.
     pub fn lookup(spelling: &str) -> Option<Unit> {
+        // What is folded already, as in the table, is found as it is.
+        if let Some(unit) = BY_SPELLING.get(spelling) {
+            return Some(*unit);
+        }
         let wanted = fold(spelling);
         if wanted.is_empty() {
             return None;

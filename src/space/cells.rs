@@ -4,6 +4,8 @@
 //! *cut* lies between two neighbouring numbers. A *cell* is what lies between two cuts; the procedure treats all
 //! numbers of a cell alike wherever it compares the number with a constant. All values are exact, in base units.
 
+use std::sync::OnceLock;
+
 use num_integer::Integer;
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Signed, Zero};
 
@@ -126,8 +128,8 @@ pub(super) struct Cells {
     cuts: Vec<Cut>,
     /// The cells.
     pub cells: Vec<Cell>,
-    /// A number of each cell that a person would take.
-    usual: Vec<Exact>,
+    /// A number of each cell that a person would take, once somebody asks.
+    usual: Vec<OnceLock<Exact>>,
 }
 
 impl Cells {
@@ -151,7 +153,7 @@ impl Cells {
             });
             from = to;
         }
-        let usual = cells.iter().map(|cell| round_within(cell, domain.grid, domain.unit)).collect();
+        let usual = vec![OnceLock::new(); cells.len()];
         Cells { domain, cuts, cells, usual }
     }
 
@@ -179,7 +181,8 @@ impl Cells {
 
     /// A number of the cell that a person would take: the roundest in the unit of the range, near the middle.
     pub fn usual(&self, cell: usize) -> Exact {
-        self.usual.get(cell).copied().unwrap_or(self.domain.low)
+        let Some((usual, cell)) = self.usual.get(cell).zip(self.cells.get(cell)) else { return self.domain.low };
+        *usual.get_or_init(|| round_within(cell, self.domain.grid, self.domain.unit))
     }
 }
 
@@ -203,23 +206,28 @@ pub(super) fn round_within(cell: &Cell, grid: Option<Grid>, unit: Unit) -> Exact
     let middle = cell.low / two + cell.high / two;
     let fits = |value: &Exact| cell.contains(*value) && grid.is_none_or(|grid| grid.has(*value));
     let most = farthest(cell, unit).unwrap_or(i128::MAX);
-    let mut power = Exact::from_integer(COARSEST);
-    while power > Exact::new(1, COARSEST) {
-        for times in [5, 2, 1] {
-            let size = power * Exact::from_integer(times);
-            // A whole number of units beyond what the cell holds has no multiple in it.
-            if size.is_integer() && *size.numer() > most {
-                continue;
-            }
-            if let Some(value) = multiple_near(middle, size, grid, unit, fits) {
-                return value;
-            }
+    for size in sizes(most) {
+        if let Some(value) = multiple_near(middle, size, grid, unit, fits) {
+            return value;
         }
-        power /= Exact::from_integer(10);
     }
     let Some(grid) = grid else { return middle };
     let below = grid.at_or_below(middle).filter(fits);
     below.or_else(|| grid.at_or_above(cell.low).filter(fits)).unwrap_or(middle)
+}
+
+/// The sizes whose multiples are tried, from the coarsest down: 5, 2 and 1 of each power of ten. A whole number of units beyond
+/// `most`, what the cell holds, has no multiple in it.
+fn sizes(most: i128) -> impl Iterator<Item = Exact> {
+    let powers =
+        || std::iter::successors(Some(1_i128), |power| Some(power * 10)).take_while(|power| *power <= COARSEST);
+    let mut whole: Vec<i128> = powers().flat_map(|power| [1, 2, 5].map(|times| times * power)).collect();
+    whole.reverse();
+    let whole = whole.into_iter().filter(move |size| *size <= most).map(Exact::from_integer);
+    // 1/2, 1/5 and 1/10 are 5, 2 and 1 tenths in their lowest terms.
+    let parts = powers().take_while(|power| *power < COARSEST / 10);
+    let parts = parts.flat_map(|power| [2, 5, 10].map(|times| Exact::new_raw(1, times * power)));
+    whole.chain(parts)
 }
 
 /// How many whole units the numbers of a cell are away from nought at most. `None` where that is too large.
