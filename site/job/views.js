@@ -299,7 +299,7 @@ export const answersView = (app) => {
         app.act(
           ...inputs
             .filter(({ id }) => answers.get(id) !== had.get(id))
-            .filter((input) => isAsked(input, knownBy(answers, list), list))
+            .filter((input) => isAsked(input, knownBy(answers, app.list), app.list))
             .map(({ id }) =>
               had.has(id)
                 ? { type: "correct", event: entries.get(id).event.seq, ...answers.get(id), reason: WORDS.askAgainWhy }

@@ -136,12 +136,6 @@ impl<'p, 'w> Job<'p, 'w> {
                 self.ask(Reading::Number(number))?;
             }
         }
-        for (state, row) in procedure.states.iter() {
-            if row.when.as_ref().is_some_and(|when| self.known.truth(when) == Some(false)) {
-                // It has no value, and isolates nothing.
-                self.states[state.index()] = usize::MAX;
-            }
-        }
         // Without options and givens the rules could still be broken.
         self.refuse_broken_rules()
     }

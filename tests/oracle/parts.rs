@@ -50,6 +50,12 @@ impl<'p> Job<'p, '_> {
         for circuit in procedure.circuits.rows() {
             self.exists(circuit.when.as_ref());
         }
+        for (state, row) in procedure.states.iter() {
+            if !self.exists(row.when.as_ref()) {
+                // It has no value, and isolates nothing.
+                self.states[state.index()] = usize::MAX;
+            }
+        }
     }
 
     fn counted(&self, part: PartId) -> bool {
