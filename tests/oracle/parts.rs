@@ -204,7 +204,11 @@ impl<'p> Job<'p, '_> {
     /// From the hand into the owner's bag. It is there still, to be spoken of.
     pub(super) fn keep(&mut self, part: PartId, count: u32, at: Span) {
         if self.procedure.is_spare(part) {
+            let before = self.trace.parts[part.index()];
             self.take(part, count, at);
+            // It goes into the owner's bag, and into no joint.
+            let row = &mut self.trace.parts[part.index()];
+            (row.loose, row.fresh) = (before.loose, before.fresh);
             return;
         }
         if self.out_of_hand(part, count, at, false) {
