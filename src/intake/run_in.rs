@@ -10,7 +10,7 @@ pub fn list(sentence: &str) -> Option<(&str, Vec<&str>)> {
     let (head, rest) = sentence.split_once(": ")?;
     let rest = rest.trim().trim_end_matches('.');
     let is_one_sentence = !rest.contains(['!', '?', ':']) && !rest.split(". ").skip(1).any(begins_a_sentence);
-    if head.len() > MOST_OF_A_HEAD || !is_one_sentence {
+    if head.trim().is_empty() || head.len() > MOST_OF_A_HEAD || !is_one_sentence {
         return None;
     }
     let mut items = parted(rest);
