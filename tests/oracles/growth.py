@@ -18,9 +18,9 @@ import sys
 import tempfile
 
 TOP = pathlib.Path(__file__).resolve().parents[2]
-MOST = {"clean": 1.25, "faulty": 1.6}
+MOST = {"clean": 1.23, "faulty": 1.45}
 STEPS_A_PLACE = 4
-SIZES = [100, 400]
+SIZES = [50, 200]
 
 HEAD = """procedure frame "Frame of the Finch row"
 
