@@ -56,7 +56,7 @@ fn a_state_is_told_once_where_it_is_not() {
     assert!(format!("{found:?}").contains("None"), "{found:?}");
 }
 
-/// By IEC 60364-5-53 and every workshop's rule: what isolates must be there. A switch that this fitting has not got cuts nothing off.
+/// Common practice, and every workshop's rule: what isolates must be there. A switch that this fitting has not got cuts nothing off.
 #[test]
 fn a_state_that_is_not_there_isolates_nothing() {
     let circuit = |when: &str| {
@@ -160,6 +160,23 @@ fn the_checklist_says_where_they_are() {
     assert_eq!(given["when"], is_gas);
     let manual = text("manual.html").replace('\u{a0}', " ");
     assert!(manual.contains("only when"), "the manual says where the number is asked");
+}
+
+/// Who hands over a vehicle without the valve must not look for one; where a stop is for the others alone, nothing need be said.
+#[test]
+fn where_the_vehicle_leaves_it_is_said_which_have_it() {
+    let stop = "when heater is gas {\n  accept FW0803 \"The stop says so.\"\n  stop \"Call the maker.\"\n}\n";
+    let manual = |body: &str| {
+        let compiled = compiled(VALVE, body);
+        let outputs = compile::build(&compiled).expect("no errors").expect("outputs");
+        String::from_utf8(outputs.file("manual.html").expect("the manual").to_vec())
+            .expect("text")
+            .replace('\u{a0}', " ")
+    };
+    let handed_over = manual(&format!("{SHUT}{DRILL}{OPEN}"));
+    assert_eq!(handed_over.matches("Gas valve: open; only when Heater: gas heater").count(), 1);
+    let stopped = manual(&format!("{SHUT}{stop}"));
+    assert!(stopped.contains("Gas valve: open") && !stopped.contains("Gas valve: open; only when"), "{stopped}");
 }
 
 #[test]

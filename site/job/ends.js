@@ -3,20 +3,24 @@
 import { h, button, heading, paragraph, quiet, strong, sentence } from "./dom.js";
 import WORDS from "./words.js";
 import { prose } from "./prose.js";
-import { row, decidedBy, notRight, whys } from "./parts.js";
+import { row, decidedBy, isThere, notRight, whys } from "./parts.js";
 import { rolesOf } from "./walk.js";
 import { signing } from "./sign.js";
 import { slipRows } from "./slip.js";
 import { recordView } from "./side.js";
 
-const leaveAs = ({ wording }, states) =>
-  states.length && [
-    paragraph(`${WORDS.handover.leaveWith}:`),
-    h(
-      "ul",
-      states.map((state) => h("li", strong(wording.state(state)))),
-    ),
-  ];
+const leaveAs = (app, states) => {
+  const there = states.filter(({ state }) => isThere(app, app.list.states.get(state)));
+  return (
+    there.length > 0 && [
+      paragraph(`${WORDS.handover.leaveWith}:`),
+      h(
+        "ul",
+        there.map((state) => h("li", strong(app.wording.state(state)))),
+      ),
+    ]
+  );
+};
 
 export const stopView = (app) => {
   const { now, job } = app;

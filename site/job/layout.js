@@ -2,7 +2,7 @@
 
 import { h, heading, paragraph, soft, sentence } from "./dom.js";
 import WORDS from "./words.js";
-import { row, items, tickable, whys, madeFor } from "./parts.js";
+import { row, items, isThere, tickable, whys, madeFor } from "./parts.js";
 import { evaluate } from "./conditions.js";
 import { stepsAhead } from "./progress.js";
 
@@ -85,7 +85,7 @@ export const layOutView = (app) => {
   const { list, wording, job } = app;
   const throughout = [...list.protection.values()].filter((one) => one.throughout).map((one) => one.title);
   const states = [...list.states.values()]
-    .filter(({ when }) => !when || evaluate(when, job.known, list.units) !== false)
+    .filter((state) => isThere(app, state))
     .map((state) => wording.state({ state: state.id, value: state.starts }));
   const toTick = (label, things) => things.length && row(label, ticks(app, label, things));
   const toSee = (label, things) => things.length && row(label, items(things));

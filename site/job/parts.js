@@ -11,6 +11,9 @@ import { rangeOf } from "./checklist.js";
 import { clock } from "./clock.js";
 import { figure } from "./figure.js";
 
+/// Whether there is such a state here; what is not known yet may be there.
+export const isThere = ({ list, job }, { when }) => !when || evaluate(when, job.known, list.units) !== false;
+
 export const panel = ({ signal, nature, consequence, avoid }, seen) =>
   h(
     "div",

@@ -28,14 +28,10 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 
 /// What a rule looks at that it can't be told without.
 fn looked_at<'p>(proof: &mut Proof<'p>, event: &Event<'p>, input: Input, span: Span, untold: Formula) {
-    if under_condition(proof.procedure, input).is_none() {
-        return;
-    }
+    let Some((name, when)) = under_condition(proof.procedure, input) else { return };
     let known = proof.space.is_known(event.id, input);
     let broken = proof.space.both(untold, !known);
-    proof.oblige((Code::FW0406, span, Subject::Input(input)), event.id, broken, move |proof| {
-        decides_without(proof.procedure, input, span).unwrap_or_else(|| not_there(span, "a number", "decides"))
-    });
+    proof.oblige((Code::FW0406, span, Subject::Input(input)), event.id, broken, move |_| decides(name, when, span));
 }
 
 fn numbers_of(cond: &Cond) -> Vec<(NumberId, Span)> {
@@ -57,10 +53,13 @@ fn numbers_of(cond: &Cond) -> Vec<(NumberId, Span)> {
 
 /// The finding where such a given decides; `None` for every other input.
 pub(super) fn decides_without(procedure: &Procedure, input: Input, span: Span) -> Option<Finding> {
-    let (name, when) = under_condition(procedure, input)?;
+    under_condition(procedure, input).map(|(name, when)| decides(name, when, span))
+}
+
+fn decides(name: &Naming, when: Span, span: Span) -> Finding {
     let finding = not_there(span, &name.id, "decides")
         .because("The technician would have to guess a number that nobody was asked for.");
-    Some(with_place(finding, name, when, span))
+    with_place(finding, name, when, span)
 }
 
 /// The finding where such a given is told or written down; `None` for every other input.

@@ -9,15 +9,21 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::Plan;
 use crate::model::{Procedure, StateId};
 use crate::source::Span;
-use crate::space::{Answer, Effect, Formula, Space, StopCause};
+use crate::space::{Answer, Effect, Formula, Role, Space, StopCause};
 
 /// The states to look after, by the place of the stop, limit or handover.
 #[derive(Debug, Default)]
-pub(crate) struct Leaving(BTreeMap<Span, BTreeSet<StateId>>);
+pub(crate) struct Leaving {
+    states: BTreeMap<Span, BTreeSet<StateId>>,
+    /// Of these, which are not there in every run that leaves so.
+    partly: BTreeSet<(Span, StateId)>,
+}
 
 /// What is true of a state so far, in which runs.
 struct Course {
     state: StateId,
+    /// There is such a state.
+    exists: Formula,
     ends: usize,
     starts: usize,
     has: Vec<Formula>,
@@ -34,7 +40,7 @@ impl Leaving {
                 let (ends, _) = row.ends?;
                 let at = |value| if value == row.starts { Formula::ALWAYS } else { Formula::NEVER };
                 let has = (0..row.values.len()).map(at).collect();
-                Some(Course { state, ends, starts: row.starts, has, touched: Formula::NEVER })
+                Some(Course { state, exists: Formula::ALWAYS, ends, starts: row.starts, has, touched: Formula::NEVER })
             })
             .collect();
         if courses.is_empty() {
@@ -42,8 +48,14 @@ impl Leaving {
         }
         let mut space = Space::new(procedure);
         let mut asked: Vec<(Span, StateId, Formula)> = Vec::new();
+        let mut absent: Vec<(Span, StateId, Formula)> = Vec::new();
         for event in space.events().iter() {
             match &event.effect {
+                Effect::Judged { role: Role::State(state), holds, .. } => {
+                    for course in courses.iter_mut().filter(|course| course.state == *state) {
+                        course.exists = *holds;
+                    }
+                }
                 Effect::Make { state, value } => {
                     let Some(course) = courses.iter_mut().find(|course| course.state == *state) else { continue };
                     course.touched = space.either(course.touched, event.guard);
@@ -54,7 +66,9 @@ impl Leaving {
                 }
                 Effect::Handover(handover) => {
                     for course in &courses {
-                        asked.push((handover.span, course.state, space.both(event.guard, course.touched)));
+                        let touched = space.all([event.guard, course.exists, course.touched]);
+                        asked.push((handover.span, course.state, touched));
+                        absent.push((handover.span, course.state, space.both(event.guard, !course.exists)));
                     }
                 }
                 Effect::Stop(cause) => {
@@ -64,27 +78,41 @@ impl Leaving {
                     };
                     for course in &courses {
                         let has = |value: usize| course.has.get(value).copied().unwrap_or(Formula::NEVER);
-                        let other = space.all([event.guard, !has(course.ends), !has(course.starts)]);
-                        asked.push((place, course.state, other));
+                        let other = [event.guard, course.exists, !has(course.ends), !has(course.starts)];
+                        asked.push((place, course.state, space.all(other)));
+                        absent.push((place, course.state, space.both(event.guard, !course.exists)));
                     }
                 }
                 _ => {}
             }
         }
-        let formulas: Vec<Formula> = asked.iter().map(|(.., formula)| *formula).collect();
         let mut leaving = Leaving::default();
-        for ((place, state, _), answer) in asked.into_iter().zip(space.ask_each(&formulas)) {
-            if !matches!(answer, Answer::Impossible) {
-                leaving.0.entry(place).or_default().insert(state);
-            }
+        for (place, state) in possible(&mut space, asked) {
+            leaving.states.entry(place).or_default().insert(state);
         }
+        leaving.partly = possible(&mut space, absent).collect();
         leaving
     }
 
     /// The states to look after at a stop, where a limit breaks, or at a handover, in order of declaration.
     pub(crate) fn at(&self, place: Span) -> impl Iterator<Item = StateId> + '_ {
-        self.0.get(&place).into_iter().flatten().copied()
+        self.states.get(&place).into_iter().flatten().copied()
     }
+
+    /// Whether a job can leave here without there being such a state.
+    pub(crate) fn is_partly_there(&self, place: Span, state: StateId) -> bool {
+        self.partly.contains(&(place, state))
+    }
+}
+
+/// Of places and states, each with runs: those that some run has. What could not be decided is among them.
+fn possible(
+    space: &mut Space<'_>,
+    asked: Vec<(Span, StateId, Formula)>,
+) -> impl Iterator<Item = (Span, StateId)> + use<> {
+    let formulas: Vec<Formula> = asked.iter().map(|(.., formula)| *formula).collect();
+    let answers = asked.into_iter().zip(space.ask_each(&formulas));
+    answers.filter(|(_, answer)| !matches!(answer, Answer::Impossible)).map(|((place, state, _), _)| (place, state))
 }
 
 impl Plan {

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use num_traits::CheckedAdd;
 
 use super::Judged;
-use super::conductors::called;
+use super::conductors::{called, held_length};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Circuit, Conductor, Point, PointId, Protector, WireEnd};
 use crate::quantity::{Exact, Quantity};
@@ -118,7 +118,8 @@ fn farther(judged: &Judged<'_>) -> Option<Finding> {
             format!("the conductors to `{point}` are longer than the {at} at which the {sort} of `{name}` is stated")
         }
     };
-    let finding = Finding::new(Code::FW0940, message, last.span, format!("its end is the {sort}"));
+    let finding = Finding::new(Code::FW0940, message, last.span, format!("its end is the {sort}"))
+        .holding(held_length(judged, way));
     let finding = match circuit.places.protection {
         Some(place) => finding.also(place, "the distance along the wire"),
         None => finding,

@@ -2,13 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use num_traits::CheckedAdd;
+use num_traits::{CheckedAdd, ToPrimitive};
 
 use super::Judged;
 use crate::diagnostics::{Change, Code, Finding, MOST_OFFERED, Mend, suggest};
 use crate::model::{Colour, ColourRule, Coloured, Conductor, PointId, Return};
 use crate::quantity::{Exact, Quantity};
 use crate::working::circuit::{AgainstWire, ConductorsWorking, amperes, own, share};
+use crate::working::joint::length_words;
 
 pub(super) fn check(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let (circuit, worked) = (judged.circuit, &judged.made.conductors);
@@ -179,7 +180,7 @@ fn lost(judged: &Judged<'_>, worked: &ConductorsWorking) -> Option<Finding> {
             share(drop.allowed)
         );
         let sized = circuit.conductors.iter().filter_map(|conductor| conductor.size_span);
-        let finding = Finding::new(Code::FW0936, message, judged.at(circuit.places.drop), "worked out with `wire` it is within the limit");
+        let finding = Finding::new(Code::FW0936, message, judged.at(circuit.places.drop), "worked out with `wire` it is within the limit").holding(share(lost));
         sized.fold(finding, |finding, at| finding.also(at, "a size of its own"))
             .because("The load gets less voltage than is stated: a lamp is dim, a motor stalls and gets hot, a charger stops early.")
             .repair("Make the conductors as thick as `wire` says, or state their lengths: one without counts for the whole run.")
@@ -202,14 +203,17 @@ fn lengths(judged: &Judged<'_>) -> Option<Finding> {
         };
         let most = if carries.is_none() && circuit.returns == Return::Wire { there_and_back } else { one_way };
         let chain = || longest_chain(&group).filter(|longest| *longest > most);
-        let (long, of) = match group.iter().find(|conductor| single(conductor)) {
-            Some(long) => (*long, called(judged, long)),
-            None if chain().is_some() => (*group.last()?, "its conductors, one after the other,".to_owned()),
-            None => continue,
+        let (long, of, is_long) = match group.iter().find(|conductor| single(conductor)) {
+            Some(long) => (*long, called(judged, long), long.length.as_ref()?.base()?),
+            None => match chain() {
+                Some(longest) => (*group.last()?, "its conductors, one after the other,".to_owned(), longest),
+                None => continue,
+            },
         };
         let message = format!("{of} of `{}` are longer than its run of {}", circuit.name.id, own(run));
         let message = if of.starts_with("conductor") { message.replace(" are longer", " is longer") } else { message };
-        let finding = Finding::new(Code::FW0934, message, long.span, "a length of its own");
+        let finding =
+            Finding::new(Code::FW0934, message, long.span, "a length of its own").holding(held_length(judged, is_long));
         let finding = match circuit.places.run {
             Some(place) => finding.also(place, "the wire, one way"),
             None => finding,
@@ -221,6 +225,11 @@ fn lengths(judged: &Judged<'_>) -> Option<Finding> {
         );
     }
     None
+}
+
+/// A length that is accepted, as a person writes it: a whole one without tenths.
+pub(super) fn held_length(judged: &Judged<'_>, metres: Exact) -> String {
+    length_words(judged.procedure, metres.to_f64().unwrap_or_default() * 1000.0).replacen(".0 ", " ", 1)
 }
 
 /// The longest way over conductors that make no ring; `None` where they do, or where no length is stated.

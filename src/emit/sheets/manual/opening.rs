@@ -11,7 +11,7 @@ use crate::emit::phrase::lay_out::{self, ToolRow, WearRow};
 use crate::emit::phrase::time::Time;
 use crate::emit::words::{Words, with_label};
 use crate::labels::{fill, spoken};
-use crate::model::{ChoiceKind, Limit, NumberInput, NumberKind, Rule};
+use crate::model::{ChoiceKind, Cond, Limit, NumberInput, NumberKind, Rule};
 use crate::source::Span;
 
 /// What stands before the steps.
@@ -157,6 +157,11 @@ fn givens(words: Words<'_>) -> Vec<GivenView> {
         .collect()
 }
 
+/// `only when Arm: powered arm`
+fn only_when(words: Words<'_>, when: &Cond) -> String {
+    fill(spoken().kit.only_when, &[("when", &words.cond(when))])
+}
+
 /// The range of a given, how finely it is stated, and where it is asked: `50 kg to 300 kg; only when Arm: powered arm`.
 fn asked_in_words(words: Words<'_>, number: &NumberInput) -> String {
     let range = words.range(&number.low, &number.high);
@@ -165,7 +170,7 @@ fn asked_in_words(words: Words<'_>, number: &NumberInput) -> String {
         None => range,
     };
     match &number.when {
-        Some(when) => format!("{stated}; {}", fill(spoken().kit.only_when, &[("when", &words.cond(when))])),
+        Some(when) => format!("{stated}; {}", only_when(words, when)),
         None => stated,
     }
 }
@@ -181,11 +186,15 @@ fn contents(words: Words<'_>) -> Vec<Entry> {
 
 /// How the vehicle must be when it leaves by this stop or handover.
 pub(super) fn leave_as(writer: &RowWriter<'_>, place: Span) -> Vec<String> {
-    let states = writer.plan.leaving().at(place).map(|id| &writer.words.procedure.states[id]);
-    states
-        .filter_map(|state| {
-            let (value, _) = state.ends?;
-            Some(with_label(&state.name.title, &state.values.get(value)?.label))
+    let leaving = writer.plan.leaving();
+    let told = |id| {
+        let state = &writer.words.procedure.states[id];
+        let (value, _) = state.ends?;
+        let so = with_label(&state.name.title, &state.values.get(value)?.label);
+        Some(match state.when.as_ref().filter(|_| leaving.is_partly_there(place, id)) {
+            Some(when) => format!("{so}; {}", only_when(writer.words, when)),
+            None => so,
         })
-        .collect()
+    };
+    leaving.at(place).filter_map(told).collect()
 }
