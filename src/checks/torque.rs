@@ -4,6 +4,7 @@
 
 use super::advice;
 use super::proof::Proof;
+use super::words::capital;
 use crate::diagnostics::{Change, Code, Confidence, Finding, Mend};
 use crate::model::{IdMap, Joint, JointId, LineKind, Procedure, ThreadCondition};
 use crate::quantity::Measure;
@@ -263,11 +264,6 @@ fn joined(parts: &[String]) -> String {
         Some((only, _)) => only.clone(),
         None => String::new(),
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// FW0714: stainless on stainless, or on what nobody states, without a lubricant.

@@ -5,6 +5,12 @@ use crate::model::{Procedure, StepId};
 use crate::quantity::{Exact, Measure, Quantity, Unit, UnitPreference, Written, display};
 use crate::space::{self, Because, Explanation, Input, Taken};
 
+/// As words begin a sentence.
+pub(super) fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// A case as it is printed: names and values as they would be written in the source, steps by their numbers.
 pub(super) fn case(procedure: &Procedure, found: &space::Case) -> Case {
     let inputs = found.inputs.iter().map(|input| case_input(procedure, input)).collect();

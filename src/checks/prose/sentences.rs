@@ -5,6 +5,7 @@
 
 use std::ops::Range;
 
+use super::super::words::capital;
 use super::Words;
 use super::text::{Sort, Text, TokenKind};
 use super::verbs::{
@@ -306,11 +307,6 @@ fn several(words: &mut Words<'_>, text: &Text<'_>, sentence: &Range<usize>, seco
         .repair(repair)
         .mend(parted.filter(|_| !depends)),
     );
-}
-
-fn capital(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
 fn without(words: &mut Words<'_>, text: &Text<'_>, sentence: &Range<usize>) {
