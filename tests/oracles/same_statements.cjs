@@ -28,6 +28,11 @@ const BY_DESIGN = [
   ["paper says after which step a limit is known, the page decides it there", /Known after step [\d.]+\./g, ""],
 ];
 
+// Of a state that only some fittings have, paper says which; at the end of a job the page knows the answers, and decides it
+// (`job_fitting.cjs` holds that it does).
+const DECIDED_AT_THE_END = /^Leave the vehicle with$/;
+const withoutItsCondition = ({ label, text }) => (DECIDED_AT_THE_END.test(label ?? "") ? text.replace(/; only when [^;]*$/, "") : text);
+
 // The statements of a manual, in the browser: { step, label, text, whole }.
 const statementsOf = () => {
   const textOf = (node) => {
@@ -175,7 +180,7 @@ const onceFor = (labels) => (text) => {
     for (const statement of statements) {
       const { step, sort, label } = statement;
       const place = places[step];
-      for (const piece of pieces({ ...statement, text: allowed(once(statement.text)) })) {
+      for (const piece of pieces({ ...statement, text: allowed(once(withoutItsCondition(statement))) })) {
         const words = normal(piece);
         if (!words.trim() || (sort === "label" && ASKED.test(piece.trim()))) continue;
         compared++;
