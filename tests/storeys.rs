@@ -69,13 +69,14 @@ const HOUSES: &[(&str, &[Storey])] = &[
         "space",
         &[
             Together(&["cells", "extremes", "fewest", "formula", "ids"]),
+            Together(&["cone"]),
             // Numbers that comparisons tie together.
             Together(&["differences", "elimination", "linear", "plain", "satisfy"]),
             // What goes in, and what is known of it.
             Together(&["inputs", "numbers", "timeline", "witness"]),
             // What is asked, and who answers.
             Together(&["propagate", "solver", "terms"]),
-            Together(&["count", "event", "seed", "watch"]),
+            Together(&["count", "event", "lacking", "nearby", "seed", "watch"]),
             Together(&["unroll"]),
             // What is told of an answer, and what is emitted on the way.
             Together(&["bounds", "case", "enough", "explain", "implied", "repaired", "steps", "told"]),

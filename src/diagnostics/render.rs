@@ -121,9 +121,22 @@ pub fn pieces(finding: &Finding, sources: &Sources, style: Style) -> Pieces {
 /// Columns that no line of a finding fills.
 const UNWRAPPED: usize = 10_000;
 
+/// Of a case with more inputs than these the middle is left out: nobody reads it. In a long procedure whose checks can end
+/// the job, each check that was passed is one.
+const INPUTS_TOLD: usize = 16;
+const FIRST_TOLD: usize = 4;
+const LAST_TOLD: usize = 6;
+
 /// `with arm = powered, rail-width = 46 mm:`, then the steps, then what comes out.
 fn case_text(case: &Case, style: Style) -> String {
-    let inputs: Vec<String> = case.inputs.iter().map(input_text).collect();
+    let mut inputs: Vec<String> = case.inputs.iter().map(input_text).collect();
+    if inputs.len() > INPUTS_TOLD {
+        // The options come first; the readings next to the place are those that a person looks for.
+        let left_out = FIRST_TOLD..inputs.len() - LAST_TOLD;
+        let dots = if style.unicode { "…" } else { "..." };
+        let more = format!("{dots} {} more (`--format json` tells all) {dots}", left_out.len());
+        inputs.splice(left_out, [more]);
+    }
     let mut head = match (inputs.is_empty(), case.steps.is_empty()) {
         (true, true) => "whatever is chosen and read".to_owned(),
         (true, false) => "whatever is chosen and read, on the way through".to_owned(),
@@ -366,6 +379,16 @@ mod tests {
 
     fn text(finding: Finding, sources: &Sources) -> String {
         human(&[finding], sources, Style::default())
+    }
+
+    #[test]
+    fn of_very_many_inputs_the_middle_is_left_out() {
+        let input = |n: usize| CaseInput { name: format!("gap-{n}"), says: None, value: "3 mm".into(), occasion: 1 };
+        let case = |inputs| Case { inputs: (1..=inputs).map(input).collect(), steps: Vec::new(), outcome: None };
+        assert!(case_told(&case(16)).ends_with("gap-15 = 3 mm, gap-16 = 3 mm"));
+        let told = case_told(&case(17));
+        let middle = "gap-4 = 3 mm, … 7 more (`--format json` tells all) …, gap-12 = 3 mm";
+        assert!(told.contains(middle) && told.ends_with("gap-17 = 3 mm"), "{told}");
     }
 
     #[test]

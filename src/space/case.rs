@@ -22,7 +22,7 @@ use super::enough::Fixing;
 use super::event::Effect;
 use super::formula::Formula;
 use super::ids::{EventId, Input};
-use super::inputs::VarId;
+use super::inputs::{Inputs, VarId};
 use super::solver::Engine;
 use super::told::Told;
 use super::witness::{Model, Truths};
@@ -213,12 +213,12 @@ impl Space<'_> {
 
     /// What is fixed, told with the numbers of one run.
     fn as_in_run(&mut self, engine: &mut Engine, cube: &Fixing, model: &Model) -> Option<Vec<Told>> {
-        self.told_of(engine, cube, model, &numbers_of_run(cube, model))
+        self.told_of(engine, cube, model, &numbers_of_run(&self.terms.inputs, cube, model))
     }
 
     /// The steps that a run passes up to an event.
     fn steps_until(&self, at: EventId, model: &Model) -> Vec<Passed> {
-        let mut steps = self.steps_in(&self.truths(model));
+        let mut steps = self.steps_in(&self.happens(model));
         steps.retain(|passed| passed.event <= at);
         steps
     }
@@ -233,7 +233,9 @@ impl Space<'_> {
         let numbers = self.plain_numbers(cube, model);
         let found = self.briefly_with(engine, senses, cube, model, &numbers);
         // Numbers that go together as what is fixed asks may still break a rule; those of the run at hand keep all of them.
-        found.or_else(|| self.briefly_with(engine, senses, cube, model, &numbers_of_run(cube, model)))
+        found.or_else(|| {
+            self.briefly_with(engine, senses, cube, model, &numbers_of_run(&self.terms.inputs, cube, model))
+        })
     }
 
     fn briefly_with(
@@ -246,8 +248,9 @@ impl Space<'_> {
     ) -> Option<(Vec<Told>, Arc<Model>)> {
         let told = self.told_of(engine, cube, model, numbers)?;
         let all = told.len();
-        let mut told = self.needed(engine, fault, told)?;
-        let as_in_model = |(var, number): (&VarId, &Exact)| model.numbers.get(var.0 as usize) == Some(&Some(*number));
+        let mut told = self.needed(engine, fault, told, model)?;
+        let inputs = &self.terms.inputs;
+        let as_in_model = |(var, number): (&VarId, &Exact)| model.number(inputs, *var) == Some(*number);
         // Nothing left out and no number changed: the run at hand is already one that fits.
         let mut model = match told.len() == all && numbers.iter().all(as_in_model) {
             true => Arc::clone(model),
@@ -255,7 +258,7 @@ impl Space<'_> {
         };
         if self.with_shorter_numbers(engine, (fault, wanted), &mut told, &mut model) {
             // With another number, another input may have become needless.
-            let fewer = self.needed(engine, fault, told.clone())?;
+            let fewer = self.needed(engine, fault, told.clone(), &model)?;
             if fewer.len() < told.len() {
                 model = self.fitting(engine, wanted, &fewer, &model)?;
                 told = fewer;
@@ -278,7 +281,7 @@ impl Space<'_> {
     }
 
     fn inputs_of(&self, vars: &BTreeSet<VarId>, model: &Model) -> Vec<CaseInput> {
-        let truths = self.truths(model);
+        let truths = self.happens(model);
         vars.iter().filter_map(|var| self.taken_in(*var, model, &truths)).collect()
     }
 
@@ -287,7 +290,7 @@ impl Space<'_> {
         let variable = self.terms.inputs.variable(var)?;
         let taken = match variable.input {
             Input::Choice(_) => Taken::Value(self.terms.inputs.value(var, |atom| model.bit(atom))),
-            Input::Number(_) => Taken::Number(model.numbers.get(var.0 as usize).copied().flatten()?),
+            Input::Number(_) => Taken::Number(model.number(&self.terms.inputs, var)?),
         };
         let mut occasion = 1;
         if let Some(event) = variable.taken {
@@ -311,7 +314,7 @@ impl Space<'_> {
 
     /// A run as data.
     pub fn run(&self, model: &Model) -> Run {
-        let truths = self.truths(model);
+        let truths = self.happens(model);
         let count = self.terms.inputs.variables.len();
         let vars = (0..count).map(|n| VarId(u32::try_from(n).unwrap_or(u32::MAX)));
         let inputs = vars.filter_map(|var| self.taken_in(var, model, &truths)).collect();
@@ -321,7 +324,7 @@ impl Space<'_> {
     /// The value of an option or of a given in a run.
     pub fn known_before(&self, input: Input, model: &Model) -> Option<Taken> {
         let at = self.terms.inputs.variables.iter().position(|v| v.input == input && v.taken.is_none())?;
-        let truths = self.truths(model);
+        let truths = self.happens(model);
         self.taken_in(VarId(u32::try_from(at).ok()?), model, &truths).map(|input| input.taken)
     }
 
@@ -349,7 +352,7 @@ impl Space<'_> {
 }
 
 /// The numbers that fixed variables have in a run.
-fn numbers_of_run(cube: &Fixing, model: &Model) -> BTreeMap<VarId, Exact> {
+fn numbers_of_run(inputs: &Inputs, cube: &Fixing, model: &Model) -> BTreeMap<VarId, Exact> {
     let vars = cube.iter().flat_map(|(.., vars)| vars);
-    vars.filter_map(|var| Some((*var, model.numbers.get(var.0 as usize).copied().flatten()?))).collect()
+    vars.filter_map(|var| Some((*var, model.number(inputs, *var)?))).collect()
 }

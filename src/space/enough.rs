@@ -10,6 +10,7 @@ use super::fewest::fewest;
 use super::formula::Formula;
 use super::ids::{EventId, Input};
 use super::inputs::{Atom, VarId};
+use super::lacking::Part;
 use super::solver::{Engine, Solved};
 use super::witness::{Model, Truths};
 
@@ -32,13 +33,13 @@ impl Space<'_> {
         let mut counted: BTreeSet<VarId> = BTreeSet::new();
         loop {
             let fixing = self.fixing(engine, shown, &model);
-            let cube = self.smallest(engine, shown, fixing)?;
+            let cube = self.smallest(engine, shown, fixing, &model)?;
             let new: Vec<VarId> =
                 cube.iter().flat_map(|(.., vars)| vars).copied().filter(|v| counted.insert(*v)).collect();
             if new.is_empty() {
                 return Some((model, cube));
             }
-            let truths = self.truths(&model);
+            let truths = self.happens(&model);
             for var in new {
                 let same = self.same_occasion(var, &truths);
                 shown = self.both(shown, same);
@@ -48,13 +49,15 @@ impl Space<'_> {
 
     /// As few of the fixed inputs as still imply what is shown, found by leaving out one after the other, the last first.
     /// `None` where not even all of them do within the effort.
-    fn smallest(&mut self, engine: &mut Engine, shown: Formula, fixing: Fixing) -> Option<Fixing> {
+    fn smallest(&mut self, engine: &mut Engine, shown: Formula, fixing: Fixing, model: &Model) -> Option<Fixing> {
         let contrary = engine.literal(&self.terms.circuit, !shown);
         let enough = self.implying(engine, contrary, fixing)?;
+        let needed = self.needed_of(shown, &enough, model);
         Some(fewest(
             enough,
             TRIES,
             |(lit, ..)| *lit,
+            |(lit, ..)| needed.contains(lit),
             |rest| {
                 // A run that is known already may show that what was left out is needed.
                 let formulas: Vec<Formula> = rest.iter().map(|(_, formula, _)| *formula).chain([!shown]).collect();
@@ -66,10 +69,22 @@ impl Space<'_> {
         ))
     }
 
+    /// Those of the fixed inputs that are seen at once to be needed for what is shown.
+    fn needed_of(&self, shown: Formula, fixing: &Fixing, model: &Model) -> BTreeSet<Lit> {
+        let part = |(_, formula, vars): &(Lit, Formula, Vec<VarId>)| {
+            let var = vars.as_slice().first().copied().filter(|_| vars.len() == 1);
+            Part { var: var.filter(|var| !self.is_tied(*var)), keeps: *formula }
+        };
+        let parts: Vec<Part> = fixing.iter().map(part).collect();
+        let needed = self.lacking(shown, &parts, model);
+        fixing.iter().zip(needed).filter(|(_, needed)| *needed).map(|((lit, ..), _)| *lit).collect()
+    }
+
     /// Those of the fixed inputs that the solver needs to contradict a literal; `None` where they don't.
     fn implying(&mut self, engine: &mut Engine, contrary: Lit, fixing: Fixing) -> Option<Fixing> {
         let assumed: Vec<Lit> = std::iter::once(contrary).chain(fixing.iter().map(|(lit, ..)| *lit)).collect();
         let Solved::Never(core) = self.solve(engine, &assumed) else { return None };
+        let core: BTreeSet<Lit> = core.into_iter().collect();
         Some(fixing.into_iter().filter(|(lit, ..)| core.contains(lit)).collect())
     }
 
@@ -87,7 +102,7 @@ impl Space<'_> {
 
     /// One literal for each input behind the fault that the run takes in, and one for each comparison.
     fn fixing(&self, engine: &mut Engine, fault: Formula, model: &Model) -> Fixing {
-        let truths = self.truths(model);
+        let truths = self.happens(model);
         let atoms = self.terms.circuit.atoms_of(&[fault]);
         let mut fixed: BTreeMap<VarId, Formula> = BTreeMap::new();
         let mut compared: Vec<(Formula, Vec<VarId>)> = Vec::new();
@@ -146,7 +161,7 @@ impl Space<'_> {
         let assumed: Vec<Lit> = [wanted].into_iter().chain(changed.iter().map(|(lit, ..)| *lit)).collect();
         let Solved::Run(model) = self.solve(engine, &assumed) else { return None };
         let model = self.witnesses.add(&self.terms.circuit, model);
-        let truths = self.truths(&model);
+        let truths = self.happens(&model);
         let mut shown = fault;
         for var in changed.iter().flat_map(|(.., vars)| vars) {
             let same = self.same_occasion(*var, &truths);

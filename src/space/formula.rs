@@ -215,7 +215,12 @@ impl Circuit {
 
     /// Sixty-four truth values of each node from `values.len()` on, given those of the atoms.
     pub fn extend_values(&self, values: &mut Vec<u64>, atom: impl Fn(u32) -> u64) {
-        for node in self.nodes.iter().skip(values.len()) {
+        self.extend_to(self.nodes.len(), values, atom);
+    }
+
+    /// The same of no more than so many nodes.
+    pub fn extend_to(&self, nodes: usize, values: &mut Vec<u64>, atom: impl Fn(u32) -> u64) {
+        for node in self.nodes.iter().take(nodes).skip(values.len()) {
             let value = match *node {
                 Node::Constant => 0,
                 Node::Atom(at) => atom(at),

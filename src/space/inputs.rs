@@ -149,8 +149,8 @@ pub(super) struct Tied {
 /// What came out of comparisons.
 #[derive(Debug, Clone)]
 pub(super) enum Settled {
-    /// A number for each variable that is one.
-    Numbers(Vec<Option<Exact>>),
+    /// Numbers of variables, in their order.
+    Numbers(Vec<(VarId, Exact)>),
     /// These cannot all hold, where these variables have the numbers at which they are held.
     Clash(Vec<Formula>, Vec<VarId>),
     /// Not decided within the bounds.
@@ -235,6 +235,19 @@ impl Inputs {
         let Some(variable) = self.variable(var) else { return 0 };
         let bits = variable.is.len().saturating_sub(1);
         (0..bits).find(|n| bit(variable.first_bit + *n as u32)).unwrap_or(bits)
+    }
+
+    /// The formula of the cell of a variable in which a number lies.
+    pub fn cell_with(&self, var: VarId, number: Exact) -> Option<Formula> {
+        let at = self.cells_of_variable(var)?.cells.iter().position(|cell| cell.contains(number))?;
+        self.variable(var)?.is.get(at).copied()
+    }
+
+    /// The bits that mean a value (or cell); those behind them mean nothing then.
+    pub fn bits_of(&self, var: VarId, value: usize) -> impl Iterator<Item = (u32, bool)> {
+        let first = self.variable(var).map_or(0, |variable| variable.first_bit);
+        let bits = self.variable(var).map_or(0, |variable| variable.is.len().saturating_sub(1));
+        (0..bits).take(value + 1).map(move |n| (first + n as u32, n == value))
     }
 
     /// The variables behind atoms; a comparison counts for each of its numbers.

@@ -46,6 +46,7 @@
 mod bounds;
 mod case;
 mod cells;
+mod cone;
 mod count;
 mod differences;
 mod elimination;
@@ -58,7 +59,9 @@ mod formula;
 mod ids;
 mod implied;
 mod inputs;
+mod lacking;
 mod linear;
+mod nearby;
 mod numbers;
 mod plain;
 mod propagate;
@@ -74,7 +77,7 @@ mod unroll;
 mod watch;
 mod witness;
 
-use std::collections::{BTreeSet, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 use std::sync::Arc;
 
 pub use case::{Case, CaseAnswer, CaseInput, Passed, Run, Taken};
@@ -109,7 +112,7 @@ pub enum Answer {
     Undecided,
 }
 
-/// How much a solver may know before the next question gets a new one.
+/// How much a solver may know before the next question gets a new one; more where it had to learn as much for the first.
 const LARGE: usize = 4_000;
 
 /// All runs of one procedure.
@@ -120,8 +123,11 @@ pub struct Space<'p> {
     out: Unrolled<'p>,
     witnesses: Witnesses,
     impossible: HashSet<Formula>,
+    possible: HashMap<Formula, Arc<Model>>,
     forced: propagate::Forced,
     effort: Effort,
+    /// How many nodes the circuit had when the procedure was written out.
+    written: usize,
     /// Conflicts of all questions so far.
     spent: u64,
     /// Whether some comparison could not be written down exactly.
@@ -141,9 +147,20 @@ impl<'p> Space<'p> {
         let events = std::mem::take(&mut out.events).into();
         let atoms = 0..u32::try_from(terms.inputs.atoms.len()).unwrap_or(u32::MAX);
         let has_unknown = atoms.into_iter().any(|atom| solver::is_unknown(&terms.inputs, atom));
-        let (witnesses, impossible, spent) = (Witnesses::default(), HashSet::new(), 0);
-        let forced = propagate::Forced::default();
-        let mut space = Space { terms, events, out, witnesses, impossible, forced, effort, spent, has_unknown };
+        let written = terms.circuit.len();
+        let mut space = Space {
+            terms,
+            written,
+            events,
+            out,
+            witnesses: Witnesses::default(),
+            impossible: HashSet::new(),
+            possible: HashMap::new(),
+            forced: propagate::Forced::default(),
+            effort,
+            spent: 0,
+            has_unknown,
+        };
         space.seed();
         space
     }
@@ -249,29 +266,44 @@ impl<'p> Space<'p> {
 
     /// Whether the formula holds in some run.
     pub fn ask(&mut self, formula: Formula) -> Answer {
-        if let Some(answer) = self.ask_memory(formula) {
-            return answer;
-        }
-        let mut engine = self.engine();
-        self.ask_engine(&mut engine, formula)
+        self.ask_each(&[formula]).pop().unwrap_or(Answer::Undecided)
     }
 
-    /// Whether each formula holds in some run. Faster than one by one where they are about neighbouring places.
+    /// Whether each formula holds in some run. Faster than one by one.
     #[must_use]
     pub fn ask_each(&mut self, formulas: &[Formula]) -> Vec<Answer> {
-        let mut answers = Vec::with_capacity(formulas.len());
-        let mut engine: Option<Engine> = None;
-        for formula in formulas {
-            if let Some(answer) = self.ask_memory(*formula) {
-                answers.push(answer);
-                continue;
+        let mut answers: Vec<Answer> = Vec::with_capacity(formulas.len());
+        let mut engine: Option<(Engine, usize)> = None;
+        let mut rest = formulas;
+        while !rest.is_empty() {
+            // Only what no other way answers is looked at together, so that a single look goes far.
+            let mut open = Vec::with_capacity(nearby::BATCH);
+            while let Some((formula, others)) = rest.split_first().filter(|_| open.len() < nearby::BATCH) {
+                rest = others;
+                let known = self.ask_memory(*formula);
+                if known.is_none() {
+                    open.push((answers.len(), *formula));
+                }
+                answers.push(known.unwrap_or(Answer::Undecided));
             }
-            let mut known = match engine.take() {
-                Some(engine) if engine.size() < LARGE => engine,
-                _ => self.engine(),
-            };
-            answers.push(self.ask_engine(&mut known, *formula));
-            engine = Some(known);
+            let asked: Vec<Formula> = open.iter().map(|(_, formula)| *formula).collect();
+            self.find_nearby(&asked);
+            for (at, formula) in open {
+                let answer = match self.ask_witnesses(formula) {
+                    Some(answer) => answer,
+                    None => {
+                        let fresh = engine.take().filter(|(engine, begun)| engine.size() < LARGE.max(*begun * 2));
+                        let (mut known, begun) = fresh.unwrap_or_else(|| (self.engine(), 0));
+                        let answer = self.ask_engine(&mut known, formula);
+                        let begun = if begun == 0 { known.size() } else { begun };
+                        engine = Some((known, begun));
+                        answer
+                    }
+                };
+                if let Some(slot) = answers.get_mut(at) {
+                    *slot = answer;
+                }
+            }
         }
         answers
     }
@@ -312,6 +344,7 @@ impl<'p> Space<'p> {
         match self.solve(engine, &[lit]) {
             Solved::Run(model) => {
                 let model = self.witnesses.add(&self.terms.circuit, model);
+                self.possible.insert(formula, Arc::clone(&model));
                 self.sure(formula, &model)
             }
             Solved::Never(_) => {
@@ -360,14 +393,27 @@ impl<'p> Space<'p> {
         if formula == Formula::NEVER || self.impossible.contains(&formula) {
             return Some(Answer::Impossible);
         }
-        if let Some(model) = self.witnesses.with(&self.terms.circuit, formula) {
-            return Some(self.sure(formula, &model));
+        if let Some(answer) = self.ask_witnesses(formula) {
+            return Some(answer);
         }
         if self.contradicts_itself(formula) {
             self.impossible.insert(formula);
             return Some(Answer::Impossible);
         }
         None
+    }
+
+    /// The answer that a known run gives.
+    fn ask_witnesses(&mut self, formula: Formula) -> Option<Answer> {
+        let model = match self.possible.get(&formula) {
+            Some(model) => Arc::clone(model),
+            None => {
+                let model = self.witnesses.with(&self.terms.circuit, formula)?;
+                self.possible.insert(formula, Arc::clone(&model));
+                model
+            }
+        };
+        Some(self.sure(formula, &model))
     }
 
     /// A run counts as an answer only where every truth behind the formula is one that numbers can show.
@@ -384,8 +430,14 @@ impl<'p> Space<'p> {
         self.terms.circuit.atoms_of(&all).into_iter().any(|atom| solver::is_unknown(&self.terms.inputs, atom))
     }
 
+    /// What happens in one run: the truth of the guards of all events, and of what was made before them. Much less than
+    /// [`Space::truths`] where many questions were asked.
+    fn happens(&self, model: &Model) -> Truths {
+        model.truths(&self.terms.circuit, self.written)
+    }
+
     /// The truth of every formula made so far in one run.
     pub fn truths(&self, model: &Model) -> Truths {
-        model.truths(&self.terms.circuit)
+        model.truths(&self.terms.circuit, self.terms.circuit.len())
     }
 }

@@ -24,35 +24,21 @@ const MOST_SAMPLES: usize = 1_000;
 const MOST_REMEMBERED: usize = 10_000;
 
 /// Numbers for the cells, such that the comparisons come out as `wanted` (`None`: of no importance) and that variables
-/// which are `held` at a number of their cell have it.
+/// which are `held` at a number of their cell have it. Given are those that need not be the usual ones of their cells.
 pub(super) fn settle(
     inputs: &Inputs,
     cell_of: impl Fn(VarId) -> usize,
     wanted: impl Fn(Formula) -> Option<bool>,
     held: &BTreeMap<VarId, Exact>,
 ) -> Settled {
-    let count = inputs.variables.len();
-    let all = (0..count).map(|n| VarId(u32::try_from(n).unwrap_or(u32::MAX)));
-    let mut numbers: Vec<Option<Exact>> =
-        all.map(|var| inputs.cells_of_variable(var).map(|cells| cells.usual(cell_of(var)))).collect();
-    for (var, value) in held {
-        if let Some(slot) = numbers.get_mut(var.0 as usize) {
-            *slot = Some(*value);
-        }
-    }
+    let mut numbers = held.clone();
     for group in groups(inputs, &wanted) {
         match remembered(inputs, &group, &cell_of, held) {
-            Settled::Numbers(found) => {
-                for (var, value) in variables_of(&group).into_iter().zip(found) {
-                    if let Some(slot) = numbers.get_mut(var.0 as usize) {
-                        *slot = value;
-                    }
-                }
-            }
+            Settled::Numbers(found) => numbers.extend(found),
             other => return other,
         }
     }
-    Settled::Numbers(numbers)
+    Settled::Numbers(numbers.into_iter().collect())
 }
 
 /// The comparisons that matter, in groups that share no number.
@@ -234,7 +220,7 @@ fn settle_general(
         let number = |var: VarId| variables.binary_search(&var).ok().and_then(|at| values.get(at).copied());
         general.iter().all(|(comparison, _, holds)| comparison.holds(number) == Some(*holds))
     };
-    let found = |values: Vec<Exact>| Settled::Numbers(values.into_iter().map(Some).collect());
+    let found = |values: Vec<Exact>| Settled::Numbers(variables.iter().copied().zip(values).collect());
     if fits(&values) {
         return found(values);
     }

@@ -142,6 +142,12 @@ impl Space<'_> {
         if out.incomplete {
             return Some(i64::MAX);
         }
+        // Whatever else is so: all that may be added, less what is always taken away.
+        let plain = |c: &&Weighted| if c.count > 0 { c.when != Formula::NEVER } else { c.when == Formula::ALWAYS };
+        let most = counts.iter().filter(plain).fold(0, |sum: i64, c| sum.saturating_add(c.count));
+        if most <= 0 {
+            return Some(most);
+        }
         let circuit = &terms.circuit;
         let rules = out.constraints.iter().map(|constraint| constraint.formula);
         let base = forced.begin(circuit, rules, within)?;

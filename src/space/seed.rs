@@ -3,9 +3,12 @@
 //! Most questions are about what happens in many runs. Each of these is answered by one of the runs made here, and the
 //! solver is asked for the rest only. The numbers come from a fixed generator, so that every machine makes the same.
 
+use std::sync::Arc;
+
 use batsat::Lit;
 
 use super::Space;
+use super::event::Effect;
 use super::inputs::VarId;
 use super::solver::{Engine, Solved};
 use super::witness::Model;
@@ -29,17 +32,19 @@ impl Numbers {
 }
 
 impl Space<'_> {
-    /// Makes the runs. Options and givens are mixed evenly. Readings mostly have their first value, and in each run by
-    /// another share: a job in which many a reading is bad stops early.
+    /// Makes the runs. Options and givens are mixed evenly. Readings are mostly those of a job that is handed over, and in
+    /// each run others by another share: a job in which many a reading is bad stops early.
     pub(super) fn seed(&mut self) {
         if self.out.incomplete {
             return;
         }
+        let through = self.handed_over();
         let mut engine = self.engine();
         let mut numbers = Numbers(0);
         let before: Vec<VarId> = self.known_before_the_job();
-        let mut models: Vec<Model> = Vec::with_capacity(RUNS);
-        for run in 0..RUNS {
+        let mut models: Vec<Arc<Model>> = Vec::with_capacity(RUNS);
+        models.extend(through.clone());
+        for run in models.len()..RUNS {
             let share = [0, 2, 8, 32][run % 4];
             let seed = numbers.next();
             let mut wanted = Vec::with_capacity(before.len());
@@ -50,14 +55,28 @@ impl Space<'_> {
                     wanted.push(engine.literal(&self.terms.circuit, *is));
                 }
             }
-            let fill = |atom: u32| Numbers(seed ^ u64::from(atom) << 20).next() % 64 >= share;
+            let fill = |atom: u32| {
+                let usual = through.as_ref().is_none_or(|through| through.bit(atom));
+                (Numbers(seed ^ u64::from(atom) << 20).next() % 64 >= share) == usual
+            };
             match self.nearest(&mut engine, wanted, &fill) {
-                Some(model) => models.push(model),
+                Some(model) => models.push(Arc::new(model)),
                 None => break,
             }
         }
         self.spent += engine.conflicts();
-        self.witnesses.add_all(models);
+        self.witnesses.add_all(models, Vec::new());
+    }
+
+    /// A run that comes to the last handover, if one is easily had.
+    fn handed_over(&mut self) -> Option<Arc<Model>> {
+        let guard = self.events.iter().rev().find(|event| matches!(event.effect, Effect::Handover(_)))?.guard;
+        let mut engine = self.engine();
+        let handed_over = engine.literal(&self.terms.circuit, guard);
+        match self.solve(&mut engine, &[handed_over]) {
+            Solved::Run(model) => Some(Arc::new(model)),
+            Solved::Never(_) | Solved::Undecided => None,
+        }
     }
 
     fn known_before_the_job(&self) -> Vec<VarId> {

@@ -179,10 +179,8 @@ impl Engine {
 
     /// A literal of its own under which a variable has a number; `None` where it can't have it.
     pub fn hold_at(&mut self, circuit: &Circuit, inputs: &Inputs, var: VarId, value: Exact) -> Option<Lit> {
-        let cells = inputs.cells_of_variable(var)?;
-        let cell = cells.cells.iter().position(|cell| cell.contains(value))?;
-        cells.domain.grid.is_none_or(|grid| grid.has(value)).then_some(())?;
-        let is = self.literal(circuit, *inputs.variable(var)?.is.get(cell)?);
+        inputs.cells_of_variable(var)?.domain.grid.is_none_or(|grid| grid.has(value)).then_some(())?;
+        let is = self.literal(circuit, inputs.cell_with(var, value)?);
         let lit = self.counter_variable();
         self.clause([!lit, is]);
         self.held.push(Held { var, value, lit });
@@ -257,10 +255,13 @@ impl Engine {
     /// The assumptions behind a contradiction. The solver gives them negated; both senses are understood.
     fn core(&self, assumed: &[Lit]) -> Vec<Lit> {
         let core = self.sat.unsat_core();
+        let mut places: BTreeMap<Lit, usize> = BTreeMap::new();
+        for (at, lit) in assumed.iter().enumerate() {
+            places.entry(*lit).or_insert(at);
+        }
         let mut found: BTreeMap<usize, Lit> = BTreeMap::new();
         for lit in core {
-            let meant = [!*lit, *lit].into_iter().find_map(|lit| Some((assumed.iter().position(|a| *a == lit)?, lit)));
-            found.extend(meant);
+            found.extend([!*lit, *lit].into_iter().find_map(|lit| Some((*places.get(&lit)?, lit))));
         }
         found.into_values().collect()
     }
@@ -282,6 +283,7 @@ impl Engine {
             core,
             tries,
             |lit| *lit,
+            |_| false,
             |rest| match self.solve(circuit, inputs, &rest) {
                 Solved::Never(smaller) => Some(smaller),
                 Solved::Run(_) | Solved::Undecided => None,

@@ -2,7 +2,7 @@
 //!
 //! A run *fits* what is told where the input has the value on that occasion, if the run takes it on that occasion at all.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use batsat::Lit;
@@ -14,6 +14,7 @@ use super::enough::{Fixing, TRIES};
 use super::fewest::fewest;
 use super::formula::Formula;
 use super::inputs::{Comparison, VarId};
+use super::lacking::Part;
 use super::linear::AtMost;
 use super::numbers::as_at_most;
 use super::plain::{Room, digits, plainest};
@@ -28,6 +29,8 @@ pub(super) struct Told {
     pub lit: Lit,
     /// The same, where a formula can say it.
     pub formula: Option<Formula>,
+    /// The same of its value, or of the cell in which its number lies.
+    pub roughly: Formula,
     /// Of which variable; nothing for a guess.
     pub var: Option<VarId>,
 }
@@ -50,7 +53,7 @@ impl Space<'_> {
         model: &Model,
         numbers: &BTreeMap<VarId, Exact>,
     ) -> Option<Vec<Told>> {
-        let truths = self.truths(model);
+        let truths = self.happens(model);
         let mut vars: Vec<VarId> = cube.iter().flat_map(|(.., vars)| vars).copied().collect();
         vars.sort_unstable();
         vars.dedup();
@@ -63,7 +66,12 @@ impl Space<'_> {
             });
         }
         let guesses = cube.iter().filter(|(.., vars)| vars.is_empty());
-        told.extend(guesses.map(|(lit, formula, _)| Told { lit: *lit, formula: Some(*formula), var: None }));
+        told.extend(guesses.map(|(lit, formula, _)| Told {
+            lit: *lit,
+            formula: Some(*formula),
+            roughly: *formula,
+            var: None,
+        }));
         Some(told)
     }
 
@@ -74,17 +82,22 @@ impl Space<'_> {
             parts.push(self.terms.circuit.either(!here, is));
         }
         let formula = self.all(parts);
-        Some(Told { lit: engine.literal(&self.terms.circuit, formula), formula: Some(formula), var: Some(var) })
+        let lit = engine.literal(&self.terms.circuit, formula);
+        Some(Told { lit, formula: Some(formula), roughly: formula, var: Some(var) })
     }
 
     fn told_number(&mut self, engine: &mut Engine, var: VarId, truths: &Truths, number: Exact) -> Option<Told> {
         let lit = engine.counter_variable();
+        let mut roughly = Vec::new();
         for (other, here) in self.on_occasion(var, truths)? {
             let held = engine.hold_at(&self.terms.circuit, &self.terms.inputs, other, number)?;
+            let cell = self.terms.inputs.cell_with(other, number)?;
+            roughly.push(self.terms.circuit.either(!here, cell));
             let here = engine.literal(&self.terms.circuit, here);
             engine.clause([!lit, !here, held]);
         }
-        Some(Told { lit, formula: None, var: Some(var) })
+        let roughly = self.all(roughly);
+        Some(Told { lit, formula: None, roughly, var: Some(var) })
     }
 
     /// Every variable that can be the one which is taken on the occasion on which this one is in the run, each with the
@@ -128,13 +141,21 @@ impl Space<'_> {
     }
 
     /// Leaves out what the fault shows without. `None` where all together are not enough, as far as can be decided.
-    pub(super) fn needed(&mut self, engine: &mut Engine, fault: Formula, told: Vec<Told>) -> Option<Vec<Told>> {
+    pub(super) fn needed(
+        &mut self,
+        engine: &mut Engine,
+        fault: Formula,
+        told: Vec<Told>,
+        model: &Model,
+    ) -> Option<Vec<Told>> {
         let contrary = engine.literal(&self.terms.circuit, !fault);
         let enough = self.telling(engine, contrary, told)?;
+        let needed = self.needed_of_told(fault, &enough, model);
         Some(fewest(
             enough,
             TRIES,
             |one| one.lit,
+            |one| needed.contains(&one.lit),
             |rest| {
                 // A run that is known already may show that what was left out is needed.
                 let formulas: Option<Vec<Formula>> = rest.iter().map(|one| one.formula).collect();
@@ -149,9 +170,21 @@ impl Space<'_> {
         ))
     }
 
+    /// Those of what is told that are seen at once to be needed. Of numbers the cell is looked at, which is all that matters
+    /// where no comparison ties them to others.
+    fn needed_of_told(&self, fault: Formula, told: &[Told], model: &Model) -> BTreeSet<Lit> {
+        if told.iter().any(|one| one.formula.is_none() && one.var.is_some_and(|var| self.is_tied(var))) {
+            return BTreeSet::new();
+        }
+        let parts: Vec<Part> = told.iter().map(|one| Part { var: one.var, keeps: one.roughly }).collect();
+        let needed = self.lacking(fault, &parts, model);
+        told.iter().zip(needed).filter(|(_, needed)| *needed).map(|(one, _)| one.lit).collect()
+    }
+
     fn telling(&mut self, engine: &mut Engine, contrary: Lit, told: Vec<Told>) -> Option<Vec<Told>> {
         let assumed: Vec<Lit> = std::iter::once(contrary).chain(told.iter().map(|one| one.lit)).collect();
         let Solved::Never(core) = self.solve(engine, &assumed) else { return None };
+        let core: BTreeSet<Lit> = core.into_iter().collect();
         Some(told.into_iter().filter(|one| core.contains(&one.lit)).collect())
     }
 
@@ -163,7 +196,7 @@ impl Space<'_> {
         told: &[Told],
         model: &Model,
     ) -> Option<Arc<Model>> {
-        let truths = self.truths(model);
+        let truths = self.happens(model);
         let mut shown = wanted;
         for var in told.iter().filter_map(|one| one.var) {
             let same = self.same_occasion(var, &truths);
@@ -181,7 +214,7 @@ impl Space<'_> {
     pub(super) fn plain_numbers(&self, cube: &Fixing, model: &Model) -> BTreeMap<VarId, Exact> {
         let mut numbers: BTreeMap<VarId, Exact> = BTreeMap::new();
         for var in cube.iter().flat_map(|(.., vars)| vars) {
-            let number = model.numbers.get(var.0 as usize).copied().flatten();
+            let number = model.number(&self.terms.inputs, *var);
             numbers.extend(number.map(|number| (*var, number)));
         }
         let inputs = &self.terms.inputs;
@@ -266,7 +299,7 @@ impl Space<'_> {
         for at in 0..told.len() {
             let Some(var) = told.get(at).and_then(|one| one.var) else { continue };
             for number in self.shorter(var, model) {
-                let truths = self.truths(model);
+                let truths = self.happens(model);
                 let Some(other) = self.told_number(engine, var, &truths, number) else { continue };
                 let mut tried = told.clone();
                 if let Some(slot) = tried.get_mut(at) {
@@ -278,7 +311,7 @@ impl Space<'_> {
                     return true;
                 }
                 // With this number a reading among the others may not be taken any more, and plays no part.
-                let fewer = self.needed(engine, fault, fewer).filter(|fewer| fewer.len() < told.len());
+                let fewer = self.needed(engine, fault, fewer, model).filter(|fewer| fewer.len() < told.len());
                 let found = fewer.and_then(|fewer| Some((self.fitting(engine, wanted, &fewer, model)?, fewer)));
                 if let Some((found, fewer)) = found {
                     (*told, *model) = (fewer, found);
@@ -293,7 +326,7 @@ impl Space<'_> {
     /// other cells, and where a comparison ties it to others, short ones of any cell.
     fn shorter(&self, var: VarId, model: &Model) -> Vec<Exact> {
         let Some(cells) = self.terms.inputs.cells_of_variable(var) else { return Vec::new() };
-        let Some(now) = model.numbers.get(var.0 as usize).copied().flatten() else { return Vec::new() };
+        let Some(now) = model.number(&self.terms.inputs, var) else { return Vec::new() };
         let domain = &cells.domain;
         let most = digits(now, domain.unit);
         let mut numbers: Vec<Exact> = (0..cells.cells.len()).map(|cell| cells.usual(cell)).collect();
