@@ -397,6 +397,11 @@ fn washers_are_neither_too_small_nor_too_large() {
         caught(Code::FW0720, &edited(&[("washer M8", &format!("washer {wide}")), ("M8 x 40 mm", "M8 x 45 mm")]));
     }
     caught(Code::FW0713, &edited(&[("washer M8", "washer M6")]));
+    // A size that no library has, in the other unit: 5/16 mm is no 5/16 in.
+    for narrow in ["5/16 mm, sae", "1/2 mm", "6 mm"] {
+        caught(Code::FW0713, &edited(&[("washer M8", &format!("washer {narrow}"))]));
+    }
+    right(&edited(&[("washer M8", "washer 5/16 in, sae")]));
     right(&edited(&[("washer M8", "washer M8, large")]));
 }
 

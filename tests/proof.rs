@@ -181,6 +181,10 @@ fn survey() {
                 (row.1, row.2) = (text.clone(), difference);
             }
         }
+        if (n + 1).is_multiple_of(1_000) {
+            let different: usize = kinds.values().map(|(count, ..)| count).sum();
+            println!("after {}: {} tried, {different} differences", n + 1, statistics.tried);
+        }
     }
     println!("{statistics}");
     for (kind, (count, text, difference)) in &kinds {
@@ -309,6 +313,37 @@ section work "Work" {
     let (_, findings) = compile(text);
     assert_eq!(findings.iter().filter(|finding| finding.code == Code::FW0402).count(), 2, "{findings:#?}");
     assert_eq!(all_differences(text), [] as [String; 0]);
+}
+
+/// Either arm takes as many, by a line of its own: the case names none of them.
+#[test]
+fn what_is_short_whichever_line_takes_it_needs_no_input() {
+    assert_eq!(
+        all_differences(
+            r#"procedure trial "Trial job"
+
+units metric, inch
+
+option arm "Arm" { strut  powered }
+part bolt "Bolt"
+kit {
+  bag A { 1 bolt }
+}
+section work "Work" {
+  step one "One" when arm is strut {
+    take 2 bolt
+  }
+  step two "Two" when arm is powered {
+    take 2 bolt
+  }
+  handover {
+    sign installer
+  }
+}
+"#
+        ),
+        [] as [String; 0]
+    );
 }
 
 /// The plainest numbers that go together, 1 in and 1 in, break the rule; a case takes others, and tells no number that plays no

@@ -3,10 +3,12 @@
 use super::proof::Proof;
 use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::unknown::{UnknownValue, unknown};
-use crate::model::{Counted, FastenerKind, HoleEnd, Joint, PartId, Procedure, TappedMetal, Thread, Tightness};
-use crate::quantity::Exact;
+use crate::model::{
+    Counted, Fastener, FastenerKind, HoleEnd, Joint, PartId, Procedure, TappedMetal, Thread, Tightness,
+};
+use crate::quantity::{Exact, Quantity};
 use crate::working::joint::{Assembly, Bolt, Engagement, JointWorking, Length, NutClass, Piece, length_words};
-use num_traits::CheckedDiv;
+use num_traits::{CheckedDiv, CheckedMul};
 use std::cmp::Ordering;
 
 pub(super) fn check(proof: &mut Proof<'_>) {
@@ -70,12 +72,23 @@ fn clashes(joint: &Joint, assembly: &Assembly<'_>, bolt: &Bolt<'_>) -> Vec<Findi
         Some((message, nut, thread.id.clone()))
     });
     let washers = assembly.washers.iter().filter_map(|washer| {
-        let row = washer.fastener.washer.as_ref()?;
-        let inside = row.inside.filter(|inside| inside.compare(&bolt.thread.diameter) == Some(Ordering::Less))?;
+        let size = too_narrow(washer.fastener, &bolt.thread.diameter)?;
         let message = format!("the washer of `{}` does not go over its {}", joint.name.id, bolt.word);
-        Some((message, washer, format!("{}, with a hole of {inside}", row.id)))
+        Some((message, washer, size))
     });
     nuts.chain(washers).map(|(message, piece, size)| clash(message, piece, &size, bolt)).collect()
+}
+
+/// A washer that does not go over a bolt, in words: by its hole; where no library has that, by the size that it is made for, of
+/// which the hole is at most a fifth wider (as in [`loose_washers`]).
+fn too_narrow(washer: &Fastener, bolt: &Quantity) -> Option<String> {
+    if let Some(row) = &washer.washer {
+        let inside = row.inside.filter(|inside| inside.compare(bolt) == Some(Ordering::Less))?;
+        return Some(format!("{}, with a hole of {inside}", row.id));
+    }
+    let size = washer.diameter?;
+    let hole = size.base()?.checked_mul(&Exact::new(6, 5))?;
+    (hole < bolt.base()?).then(|| format!("for {size}"))
 }
 
 fn clash(message: String, piece: &Piece<'_>, size: &str, bolt: &Bolt<'_>) -> Finding {

@@ -30,10 +30,12 @@ mod lines;
 mod lugs;
 mod matching;
 mod members;
+mod never_set;
 mod order;
 mod other_lines;
 mod parts;
 mod proof;
+mod proportions;
 mod prose;
 mod reach;
 mod references;
@@ -96,6 +98,7 @@ pub fn check_while<E>(plan: &Plan, wanted: &dyn Fn() -> Result<(), E>) -> Result
     torque::check(&mut proof);
     wanted()?;
     fit::check(&mut proof);
+    proportions::check(&mut proof);
     tool_set::check(&mut proof);
     titles::check(&mut proof);
     figures::pictures(&mut proof);
@@ -119,6 +122,7 @@ pub fn check_while<E>(plan: &Plan, wanted: &dyn Fn() -> Result<(), E>) -> Result
     repeats::check(&mut proof);
     waiting::check(&mut proof);
     witnessed::check(&mut proof);
+    never_set::check(&mut proof);
     divisors::check(&mut proof);
     lacking::check(&mut proof);
     told::check(&mut proof);

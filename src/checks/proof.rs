@@ -241,7 +241,7 @@ impl<'p> Proof<'p> {
                     let moments: Vec<_> = std::iter::once((one.at, one.fault)).chain(one.later).collect();
                     self.space.case_among(&moments, one.shown)
                 }
-                Some(_) => self.space.case_from(one.fault, one.at, &one.model),
+                Some(_) => self.space.case_from(one.fault, one.at, one.shown, &one.model),
             };
             let finding = match found {
                 CaseAnswer::Case(found) => {

@@ -407,6 +407,10 @@ fn falls_short(proof: &mut Proof<'_>, part: PartId, account: &Account, before: O
     let (taken_there, supplied_there) = (in_run(taken), in_run(supplied));
     let place = runs_out_at(account, supplied_there, |formula| truths.holds(formula)).unwrap_or((at, span));
     let fault = proof.space.at_least_as_in(&counts, &model);
+    // Other lines and groups may come to the same numbers.
+    let shown = proof.space.at_least(&counts, most);
+    let shown = same_sum(proof, taken, taken_there).zip(shown).map(|(same, short)| proof.space.both(same, short));
+    let shown = shown.unwrap_or(fault);
     let mut finding = short(most, place.1);
     for entry in proof.procedure.kit.iter().flat_map(|group| &group.entries).filter(|entry| entry.what == part) {
         let may_be = entry.is_alternative() && matches!(account.chosen, Chosen::Other(_));
@@ -427,7 +431,7 @@ fn falls_short(proof: &mut Proof<'_>, part: PartId, account: &Account, before: O
         fault,
         at: place.0,
         later: Vec::new(),
-        shown: fault,
+        shown,
         model,
         outcome: Some((sum, Steps::Told)),
     });
@@ -441,6 +445,13 @@ fn other_count(procedure: &Procedure, part: PartId, more: i64) -> Option<Mend> {
     let count = i64::from(entry.count).checked_add(more).filter(|count| *count > 0)?;
     let change = Change::Word(entry.span, entry.count.to_string(), count.to_string());
     matches!(entry.much, HowMuch::Count).then(|| Mend::look(format!("Supply {count}"), change))
+}
+
+/// The runs in which a sum comes to exactly this.
+fn same_sum(proof: &mut Proof<'_>, terms: &[(Formula, i64)], sum: i64) -> Option<Formula> {
+    let up: Vec<Weighted> = weighted(terms, 1).collect();
+    let (least, more) = (proof.space.at_least(&up, sum)?, proof.space.at_least(&up, sum.checked_add(1)?)?);
+    Some(proof.space.both(least, !more))
 }
 
 fn weighted(terms: &[(Formula, i64)], sign: i64) -> impl Iterator<Item = Weighted> + '_ {
@@ -528,9 +539,13 @@ fn left_over(proof: &mut Proof<'_>, part: PartId, account: &Account, handover: F
                 terms.iter().filter(|(formula, _)| truths.holds(*formula)).map(|(_, count)| *count).sum()
             };
             let (taken, supplied) = (in_run(&account.taken), in_run(&account.supplied));
+            let same = same_sum(proof, &account.taken, taken).zip(same_sum(proof, &account.supplied, supplied));
+            let shown = proof.space.at_least(&counts, value).zip(same);
+            let shown = shown.map(|(left, (taken, supplied))| proof.space.all([left, taken, supplied, handover]));
+            let shown = shown.unwrap_or(fault);
             // What is left over does not come from one step: the inputs say it all.
             let outcome = Some((format!("{supplied} `{}` supplied, {taken} taken", name.id), Steps::Untold));
-            proof.prove(Proved { finding: note(value), fault, at, later: Vec::new(), shown: fault, model, outcome });
+            proof.prove(Proved { finding: note(value), fault, at, later: Vec::new(), shown, model, outcome });
         }
         Extreme::Undecided { at_most, .. } if at_most > 0 => {
             proof.findings.push(not_decided(Code::FW0604, &note(at_most)));

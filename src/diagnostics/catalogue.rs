@@ -162,6 +162,7 @@ catalogue! {
         FW0310 Error "arithmetic on quantities that do not match"
         FW0311 Error "a library's row that cannot be true"
         FW0312 Error "a division by something that can be nothing"
+        FW0313 Warning "an amount in the units of two systems"
     }
     Flow FW04 "The order of steps and branches" {
         FW0401 Error "readings that no branch takes"
@@ -185,6 +186,7 @@ catalogue! {
         FW0425 Warning "a step spoken of that this fitting does not do"
         FW0426 Warning "a step that takes less than is waited in it"
         FW0427 Warning [FullOnly] "a check by another person with nothing before it"
+        FW0428 Warning [FullOnly] "a value of a result that nothing sets"
         FW0440 Warning "a handover that nobody signs"
         FW0441 Warning "a signer that looks misspelt"
         FW0442 Note [FullOnly] "a torque that nobody writes down, where others are"
@@ -245,6 +247,7 @@ catalogue! {
         FW0721 Warning "a tapping screw of which is not said in what hole it turns"
         FW0722 Error "a hole in which a tapping screw finds no hold"
         FW0723 Error "stages of tightening that do nothing, or leave a joint loose"
+        FW0724 Warning "a bolt or screw of a length that none has"
         FW0730 Error "a joint put together without a part that it joins"
         FW0731 Error "a part removed while a joint clamps it"
     }
@@ -299,6 +302,7 @@ catalogue! {
         FW0939 Warning "the colours of protective earth on another conductor"
         FW0940 Warning "a breaker or fuse at the end of a longer wire than is stated"
         FW0941 Warning "a conductor of the other pole"
+        FW0942 Warning "a voltage drop allowed that no load bears"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"

@@ -172,6 +172,7 @@ impl Resolver<'_> {
             );
             return None;
         }
+        self.hold_to_one_system((&low_quantity, low.span), (&high_quantity, high.span));
         Some(Measure::Range { low: low_quantity, high: high_quantity })
     }
 
@@ -196,7 +197,25 @@ impl Resolver<'_> {
             );
             return None;
         }
+        self.hold_to_one_system((&middle, value.span), (&by_quantity, by.span));
         Some(measure)
+    }
+
+    /// FW0313: both numbers of an amount are in units of one system.
+    fn hold_to_one_system(&mut self, (one, at): (&Quantity, Span), (other, there): (&Quantity, Span)) {
+        let systems = one.unit.system().zip(other.unit.system());
+        if systems.is_none_or(|(one, other)| one == other) {
+            return;
+        }
+        let message = format!("`{one}` and `{other}` are one amount, in the units of two systems");
+        let unit = one.unit.spelling();
+        self.report(
+            Finding::new(Code::FW0313, message, at.to(there), format!("`{unit}` and `{}`", other.unit.spelling()))
+                .because(
+                    "No drawing and no handbook has it so: one of the two units is a slip, and the amount is another.",
+                )
+                .repair("Write both numbers in the unit of the drawing or handbook that they come from."),
+        );
     }
 
     /// A single quantity, where no range or bound makes sense.

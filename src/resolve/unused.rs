@@ -52,7 +52,27 @@ impl Resolver<'_> {
             let finding = Finding::new(code, message, entry.name.span, "never used").because(reason).repair(repair);
             findings.push(finding.mend(Mend::drop(entry.name.span)));
         }
+        findings.extend(self.colours_of_nothing());
         self.findings.extend(findings);
+    }
+
+    /// Colours are agreed on, and no circuit lists a conductor that could be held to them.
+    fn colours_of_nothing(&self) -> Option<Finding> {
+        let first = self.procedure.colours.first()?;
+        if self.procedure.circuits.rows().iter().any(|circuit| !circuit.conductors.is_empty()) {
+            return None;
+        }
+        let finding = Finding::new(
+            Code::FW0203,
+            "`colours` holds for no conductor",
+            first.span,
+            "no circuit lists one",
+        )
+        .because("Who reads it takes the wires for checked, and nothing says which colour each has.")
+        .repair(
+            "List the conductors in the circuits: `conductor COLOUR CARRIES from POINT to POINT`. Or remove `colours`.",
+        );
+        Some(finding.mend(Mend::drop(first.span)))
     }
 
     /// A part that is supplied and not taken is the parts' own finding.

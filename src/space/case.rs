@@ -152,13 +152,14 @@ impl Space<'_> {
         }
     }
 
-    /// As [`Space::case`], beginning with a known run in which the fault shows.
-    pub fn case_from(&mut self, fault: Formula, at: EventId, model: &Arc<Model>) -> CaseAnswer {
+    /// As [`Space::case_among`] at one moment, beginning with a known run in which the fault shows.
+    pub fn case_from(&mut self, fault: Formula, at: EventId, shown: Formula, model: &Arc<Model>) -> CaseAnswer {
         if self.truths(model).holds(fault) {
+            let anywhere = self.either(fault, shown);
             let (model, _, few) = self.fewest_repairs(fault, at, Arc::clone(model));
-            CaseAnswer::Case(Box::new(self.case_of(Shown { fault, few, anywhere: fault }, at, model)))
+            CaseAnswer::Case(Box::new(self.case_of(Shown { fault, few, anywhere }, at, model)))
         } else {
-            self.case(fault, at)
+            self.case_among(&[(at, fault)], shown)
         }
     }
 

@@ -49,6 +49,8 @@ pub struct Totals {
 
 /// The most totals that are told apart.
 const MOST_TOTALS: usize = 256;
+/// The most parts of a sum that are weighed against one another.
+const MOST_WEIGHED: usize = 64;
 /// How many leavings-out are tried for one contradiction.
 const TRIES: usize = 4;
 
@@ -108,6 +110,45 @@ impl Space<'_> {
             })
             .collect();
         self.all(parts)
+    }
+
+    /// The runs in which the sum comes to at least so much. `None` where it has more parts than are weighed against one
+    /// another.
+    pub fn at_least(&mut self, counts: &[Weighted], least: i64) -> Option<Formula> {
+        let (base, wishes) = self.as_wishes(counts);
+        let missing = least.saturating_sub(base);
+        if missing <= 0 {
+            return Some(Formula::ALWAYS);
+        }
+        if wishes.len() > MOST_WEIGHED {
+            return None;
+        }
+        // The greatest first: then a sum is soon reached, or out of reach.
+        let mut wishes: Vec<(Formula, i64)> = wishes.into_iter().collect();
+        wishes.sort_by_key(|(_, weight)| std::cmp::Reverse(*weight));
+        let mut left = wishes.iter().fold(0, |sum: i64, (_, weight)| sum.saturating_add(*weight));
+        let mut reached = Formula::NEVER;
+        let mut open = BTreeMap::from([(missing, Formula::ALWAYS)]);
+        for (formula, weight) in wishes {
+            left = left.saturating_sub(weight);
+            let mut next: BTreeMap<i64, Formula> = BTreeMap::new();
+            for (missing, so_far) in open {
+                for (holds, missing) in [(formula, missing.saturating_sub(weight)), (!formula, missing)] {
+                    let here = self.both(so_far, holds);
+                    if missing <= 0 {
+                        reached = self.either(reached, here);
+                    } else if missing <= left && here != Formula::NEVER {
+                        let slot = next.entry(missing).or_insert(Formula::NEVER);
+                        *slot = self.terms.circuit.either(*slot, here);
+                    }
+                }
+            }
+            open = next;
+            if open.len() > MOST_TOTALS {
+                return None;
+            }
+        }
+        Some(reached)
     }
 
     /// Every total among the runs in which `within` holds, up to some hundreds.

@@ -2,7 +2,7 @@
 //!
 //! A run *fits* what is told where the input has the value on that occasion, if the run takes it on that occasion at all.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::Arc;
 
 use batsat::Lit;
@@ -37,7 +37,7 @@ pub(super) struct Told {
 
 /// Readings of one input times occasions beyond which occasions are not counted.
 const MOST_OCCASIONS: usize = 2_000;
-/// How many numbers with fewer digits are tried in the place of one.
+/// How many numbers with fewer digits are asked about in the place of one.
 const MOST_SHORTER: usize = 24;
 /// How many digits those have that are tried within a cell, where a comparison ties the number to others.
 const SHORT: u32 = 2;
@@ -182,10 +182,25 @@ impl Space<'_> {
     }
 
     fn telling(&mut self, engine: &mut Engine, contrary: Lit, told: Vec<Told>) -> Option<Vec<Told>> {
+        self.telling_or_run(engine, contrary, told).ok()
+    }
+
+    /// The same; where they are not enough, a run that shows it, if one was found.
+    fn telling_or_run(
+        &mut self,
+        engine: &mut Engine,
+        contrary: Lit,
+        told: Vec<Told>,
+    ) -> Result<Vec<Told>, Option<Model>> {
         let assumed: Vec<Lit> = std::iter::once(contrary).chain(told.iter().map(|one| one.lit)).collect();
-        let Solved::Never(core) = self.solve(engine, &assumed) else { return None };
-        let core: BTreeSet<Lit> = core.into_iter().collect();
-        Some(told.into_iter().filter(|one| core.contains(&one.lit)).collect())
+        match self.solve(engine, &assumed) {
+            Solved::Never(core) => {
+                let core: BTreeSet<Lit> = core.into_iter().collect();
+                Ok(told.into_iter().filter(|one| core.contains(&one.lit)).collect())
+            }
+            Solved::Run(model) => Err(Some(model)),
+            Solved::Undecided => Err(None),
+        }
     }
 
     /// A run that fits what is told, in which the readings among it are taken on the same occasions as in another.
@@ -298,14 +313,27 @@ impl Space<'_> {
         let contrary = engine.literal(&self.terms.circuit, !fault);
         for at in 0..told.len() {
             let Some(var) = told.get(at).and_then(|one| one.var) else { continue };
-            for number in self.shorter(var, model) {
+            let mut open: VecDeque<Exact> = self.shorter(var, model).into();
+            for _ in 0..MOST_SHORTER {
+                let Some(number) = open.pop_front() else { break };
                 let truths = self.happens(model);
                 let Some(other) = self.told_number(engine, var, &truths, number) else { continue };
                 let mut tried = told.clone();
                 if let Some(slot) = tried.get_mut(at) {
                     *slot = other;
                 }
-                let Some(fewer) = self.telling(engine, contrary, tried.clone()) else { continue };
+                let fewer = match self.telling_or_run(engine, contrary, tried.clone()) {
+                    Ok(fewer) => fewer,
+                    Err(without) => {
+                        // What the run shows of this number, it shows of others as well.
+                        if let Some(run) = without
+                            && let Some(vars) = self.taken_there(var, &truths, &run)
+                        {
+                            open.retain(|number| !self.is_same_with(&run, &vars, *number));
+                        }
+                        continue;
+                    }
+                };
                 if let Some(found) = self.fitting(engine, wanted, &tried, model) {
                     (*told, *model) = (tried, found);
                     return true;
@@ -322,6 +350,30 @@ impl Space<'_> {
         false
     }
 
+    /// The variables that are taken in a run on the occasion on which this one is in another.
+    fn taken_there(&mut self, var: VarId, truths: &Truths, run: &Model) -> Option<Vec<VarId>> {
+        let all = self.on_occasion(var, truths)?;
+        let there = self.truths(run);
+        Some(all.into_iter().filter(|(_, here)| there.holds(*here)).map(|(other, _)| other).collect())
+    }
+
+    /// Whether a run stays what it is where these variables are another number: nothing that is asked of them comes out otherwise.
+    fn is_same_with(&self, run: &Model, vars: &[VarId], number: Exact) -> bool {
+        let inputs = &self.terms.inputs;
+        let now = |var: VarId| run.number(inputs, var);
+        let then = |var: VarId| if vars.contains(&var) { Some(number) } else { now(var) };
+        let in_cell = |var: &VarId| {
+            let cells = inputs.cells_of_variable(*var).zip(now(*var));
+            cells.is_some_and(|(of, now)| of.cells.iter().any(|cell| cell.contains(now) && cell.contains(number)))
+        };
+        let mut tied = inputs.comparisons.iter().map(|(comparison, _)| comparison);
+        vars.iter().all(in_cell)
+            && tied.all(|comparison| {
+                let concerned = comparison.variables().iter().any(|var| vars.contains(var));
+                !concerned || comparison.holds(now).is_some_and(|holds| comparison.holds(then) == Some(holds))
+            })
+    }
+
     /// Numbers with fewer digits than what a variable is in a run, the shortest first, of those the nearest: the usual ones of
     /// other cells, and where a comparison ties it to others, short ones of any cell.
     fn shorter(&self, var: VarId, model: &Model) -> Vec<Exact> {
@@ -330,7 +382,11 @@ impl Space<'_> {
         let domain = &cells.domain;
         let most = digits(now, domain.unit);
         let mut numbers: Vec<Exact> = (0..cells.cells.len()).map(|cell| cells.usual(cell)).collect();
-        if self.terms.inputs.comparisons.iter().any(|(comparison, _)| comparison.variables().contains(&var)) {
+        // What is told of an occasion holds whichever reading of the text is taken on it.
+        let inputs = &self.terms.inputs;
+        let of = |var: &VarId| inputs.variable(*var).map(|variable| variable.input);
+        let mut tied = inputs.comparisons.iter().flat_map(|(comparison, _)| comparison.variables());
+        if tied.any(|other| of(&other) == of(&var)) {
             numbers.extend(short_numbers(domain, most.saturating_sub(1).min(SHORT)));
         }
         let away = |number: Exact| number.checked_sub(&now).map(|away| away.abs());
@@ -339,7 +395,7 @@ impl Space<'_> {
         found.retain(|(digits, ..)| *digits < most);
         found.sort_unstable();
         found.dedup();
-        found.into_iter().take(MOST_SHORTER).map(|(.., number)| number).collect()
+        found.into_iter().map(|(.., number)| number).collect()
     }
 }
 

@@ -57,6 +57,9 @@ pub const FARTHEST_FROM_BATTERY_MM: f64 = 1829.0;
 /// Drop that practice allows feeders, electronics and navigation lights (ABYC E-11, as quoted).
 pub const USUAL_DROP_SHARE: f64 = 0.03;
 
+/// The most that the same standard allows anything: 10 % (ABYC E-11, as quoted).
+pub const LARGEST_DROP_SHARE: f64 = 0.10;
+
 /// Rise of copper's resistance per kelvin, related to 20 degC (the same standard).
 pub const COPPER_RISE_PER_KELVIN: f64 = 0.003_93;
 

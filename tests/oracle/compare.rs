@@ -7,7 +7,7 @@ use fitwright::source::Span;
 use super::answers::Answers;
 use super::claims::{Claim, DECIDED, claims};
 use super::replay::{Replay, replay, shows, some_walk_passes, touches};
-use super::shortest::{Shown, lengths};
+use super::shortest::{Short, Shown, lengths};
 use super::trace::{Answer, Subject};
 
 /// Every difference between the compiler and brute force, one sentence each; empty where they agree.
@@ -191,7 +191,9 @@ fn too_long(procedure: &Procedure, answers: &Answers, finding: &Finding, backing
         Subject::Part(part) => Some(part),
         _ => None,
     });
-    let short = part.zip(counted).map(|(part, (taken, supplied))| (part, taken - supplied));
+    let of_all = !case.outcome.as_ref().is_some_and(|outcome| outcome.contains("so far"));
+    let told = |(part, (taken, supplied))| Short { part, short: taken - supplied, taken: of_all.then_some(taken) };
+    let short = part.zip(counted).map(told);
     // By its own place, if it shows there; some findings stand where nothing happens.
     let own: Vec<Span> = finding.span().into_iter().collect();
     let there = |span: Span| own.iter().any(|place| touches(*place, span));

@@ -25,8 +25,20 @@ pub struct Shown<'a> {
     pub places: &'a [Span],
     /// What it speaks of: at one stop, a part that is off and a joint that is loose are two faults. Empty where any will do.
     pub subjects: &'a [Subject],
-    /// A part, and how many of it the finding says are short.
-    pub short: Option<(PartId, i64)>,
+    /// A part, and how many of it the finding says are taken and short.
+    pub short: Option<Short>,
+}
+
+/// What a finding says of a part that runs out.
+///
+/// **Decision.** A case of a count tells how many are taken and how many supplied. An input without which as many are short, but
+/// by other numbers, plays a part: without it what is told would not be so.
+#[derive(Debug, Clone, Copy)]
+pub struct Short {
+    pub part: PartId,
+    pub short: i64,
+    /// How many are taken, where that is said of the whole job.
+    pub taken: Option<i64>,
 }
 
 /// Where in a walk a fault shows: after so many steps and so many repairs.
@@ -42,9 +54,15 @@ impl Shown<'_> {
 
     /// The moments at which it shows; where `certain`, those beyond doubt.
     fn moments(&self, walk: &Walk, certain: bool) -> Vec<Moment> {
-        if let Some((part, short)) = self.short {
+        if let Some(Short { part, short, taken }) = self.short {
             let row = walk.parts[part.index()];
-            let is_short = if certain { row.over_certain() } else { row.over() } >= short;
+            let (over, all, or) = match certain {
+                true => (row.over_certain(), row.taken_certain, row.taken_or_certain),
+                false => (row.over(), row.taken, row.taken_or),
+            };
+            // Of parts that stand for one another, what names this one alone may count.
+            let as_many = |told: i64| i64::from(all) == told || i64::from(all - or) == told;
+            let is_short = over >= short && taken.is_none_or(as_many);
             return is_short.then_some((walk.steps.len(), walk.repairs)).into_iter().collect();
         }
         let shown = walk.faults.iter().filter(|fault: &&Fault| self.is(fault));
@@ -54,7 +72,7 @@ impl Shown<'_> {
 
     /// The fewest repairs after which any job shows it.
     fn fewest_repairs(&self, answers: &Answers) -> Option<usize> {
-        if let Some((part, short)) = self.short {
+        if let Some(Short { part, short, .. }) = self.short {
             let balance = answers.part(part);
             return (balance.worst_certain == short).then_some(balance.worst_after);
         }

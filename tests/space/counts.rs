@@ -141,6 +141,22 @@ proptest! {
         for (total, model) in &totals.found {
             prop_assert_eq!(space.sum_in(&counts, model), *total);
         }
+        for least in -10..=10 {
+            let reached = space.at_least(&counts, least).expect("few counts");
+            for (total, model) in &totals.found {
+                prop_assert_eq!(space.truths(model).holds(reached), *total >= least, "{} of {}", least, total);
+            }
+            match space.least(&counts, reached) {
+                Extreme::Exact { value, .. } => prop_assert!(value >= least),
+                Extreme::Impossible => prop_assert!(expected.last().is_none_or(|most| *most < least)),
+                other => prop_assert!(false, "{:?}", other),
+            }
+            match space.most(&counts, !reached) {
+                Extreme::Exact { value, .. } => prop_assert!(value < least),
+                Extreme::Impossible => prop_assert!(expected.first().is_none_or(|fewest| *fewest >= least)),
+                other => prop_assert!(false, "{:?}", other),
+            }
+        }
         let found: std::collections::BTreeSet<i64> = totals.found.iter().map(|(total, _)| *total).collect();
         prop_assert_eq!(found, expected);
     }
@@ -176,8 +192,11 @@ fn a_bolt_short_in_one_configuration_of_many_is_found_with_its_case() {
     let Extreme::Exact { value, model } = space.most(&counts, Formula::ALWAYS) else { panic!("decided") };
     assert_eq!(value, 1);
     let short = space.at_least_as_in(&counts, &model);
+    let shown = space.at_least(&counts, value).expect("few counts");
     let last = space.events().last().expect("events").id;
-    let fitwright::space::CaseAnswer::Case(case) = space.case_from(short, last, &model) else { panic!("a case") };
+    let fitwright::space::CaseAnswer::Case(case) = space.case_from(short, last, shown, &model) else {
+        panic!("a case")
+    };
     assert!(case.proved);
     assert_eq!(case.inputs.len(), 10, "every option matters");
 }

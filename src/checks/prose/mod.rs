@@ -42,6 +42,14 @@ impl Words<'_> {
         self.findings.push(finding);
     }
 
+    /// Whether a place, or part of it, was told to have another order than the lines.
+    fn has_told_order(&self, place: Span) -> bool {
+        let of_order = self.findings.iter().filter(|finding| finding.code == Code::FW1210);
+        of_order
+            .filter_map(Finding::span)
+            .any(|span| span.file == place.file && span.start < place.end && place.start < span.end)
+    }
+
     /// Whether something else was told of a place or part of it: one fault, one message.
     fn is_told(&self, place: Span) -> bool {
         let before = self.told.range(..(place.file, place.end)).next_back();
@@ -63,7 +71,8 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     }
     let is_unstated = wired::is_unstated(procedure);
     let (mut told, mut asked) = (Vec::new(), Vec::new());
-    for text in &text::all(procedure) {
+    let texts = text::all(procedure);
+    for text in &texts {
         torques::check(&mut words, text);
         order::check(&mut words, text);
         sizes::check(&mut words, text);
@@ -80,6 +89,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             }
         }
     }
+    order::in_turn(&mut words, &texts);
     proof.findings.extend(words.findings);
 }
 

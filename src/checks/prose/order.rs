@@ -65,6 +65,11 @@ const PARTS: &[&str] =
 const POSITIVE: &[&str] = &["positive", "plus"];
 const NEGATIVE: &[&str] = &["negative", "minus", "earth", "ground"];
 const NEVER: &[&str] = &["not", "never", "don't", "avoid", "unless", "if", "or"];
+/// Words by which a sentence tells an order itself.
+const ORDER: &[&str] =
+    &["first", "last", "lastly", "before", "after", "then", "until", "once", "while", "when", "again"];
+/// Verbs that mean no other thing beside the one that they name.
+const PLAIN: &[&str] = &["connect", "reconnect", "plug", "disconnect", "unplug", "detach"];
 /// Words of titles that tell nothing apart.
 const SMALL: &[&str] = &["the", "of", "at", "to", "on", "in", "a", "an", "and", "for", "side"];
 
@@ -79,6 +84,59 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
             return;
         }
     }
+}
+
+/// Sentences that each say of one thing of a step that it is joined or parted: in which order, where they say no word of order.
+pub(super) fn in_turn(words: &mut Words<'_>, texts: &[Text<'_>]) {
+    if !words.english {
+        return;
+    }
+    let mut of_steps: BTreeMap<StepId, Vec<&Text<'_>>> = BTreeMap::new();
+    for text in texts.iter().filter(|text| text.sort == Sort::Instruction) {
+        if let Some(step) = text.step {
+            of_steps.entry(step).or_default().push(text);
+        }
+    }
+    for (step, texts) in of_steps {
+        for done in done_in(words, step).into_iter().filter(|done| done.len() > 1) {
+            let told: Vec<(usize, Act, Span)> = texts.iter().flat_map(|text| told_alone(text, &done)).collect();
+            let wrong = told.windows(2).find_map(|pair| match pair {
+                [(first, act, _), (second, other, place)] if act == other && second < first => {
+                    Some((*second, *first, *place))
+                }
+                _ => None,
+            });
+            if let Some((early, late, place)) = wrong.filter(|(.., place)| !words.has_told_order(*place)) {
+                words.tell(finding(&done, early, late, place));
+                break;
+            }
+        }
+    }
+}
+
+/// What each sentence of a text says of one thing alone: that it is connected, or taken off.
+fn told_alone(text: &Text<'_>, done: &[Done]) -> Vec<(usize, Act, Span)> {
+    let alone = |sentence: &Range<usize>| {
+        let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at).as_str()));
+        if says(NEVER) || says(ORDER) {
+            return None;
+        }
+        let verb = text.lower(opening_verb(text, sentence.start, sentence.end)?);
+        let of_act = acts(text, sentence, done)?;
+        let one = match meant(text, sentence, done, &of_act)? {
+            Meant::One(one) => one,
+            Meant::Pole(pole) => {
+                let mut of_pole = of_act.iter().filter(|at| done.get(**at).is_some_and(|one| one.pole == Some(pole)));
+                *of_pole.next().filter(|_| of_pole.next().is_none())?
+            }
+        };
+        let row = done.get(one)?;
+        // *Fit the grommet behind the lamp* connects no lamp; a title of several words is meant by nothing else.
+        let by_title = row.called[0].len() > 1 && row.called[0].iter().all(|word| says(&[word.as_str()]));
+        let is_plain = PLAIN.contains(&verb.as_str()) || by_title;
+        is_plain.then(|| text.place(sentence)).flatten().map(|place| (one, row.act, place))
+    };
+    text.sentences().iter().filter_map(alone).collect()
 }
 
 /// Tells the first sentence that has what is done the other way round; whether there is one.

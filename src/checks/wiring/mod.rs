@@ -14,7 +14,11 @@ use crate::model::unknown::unknown;
 use crate::model::{Circuit, CircuitId, IdMap, PartId, Point, Procedure, UnknownValue};
 use crate::source::Span;
 use crate::space::{Effect, EventId, Formula, Role};
+use crate::trade::wire;
 use crate::working::circuit::{AgainstLoad, AgainstWire, CircuitWorking, Distance};
+
+/// Less of a share than anybody states.
+const NOTHING: f64 = 1e-12;
 
 /// A circuit and what was worked out for it.
 struct Judged<'p> {
@@ -87,7 +91,7 @@ fn load(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-/// FW0905, FW0906, FW0919.
+/// FW0905, FW0906, FW0919, FW0942.
 fn drop_of(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let Some(drop) = &judged.made.drop else { return };
     match (drop.allowed_is_stated, drop.is_above(), drop.is_above_when_thin()) {
@@ -95,6 +99,9 @@ fn drop_of(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
         (true, false, true) => findings.push(words::drop_above_when_thin(judged, drop)),
         (false, true, _) | (false, _, true) if !judged.circuit.on_vehicle => {
             findings.push(words::drop_unlimited(judged, drop));
+        }
+        (true, ..) if drop.allowed > wire::LARGEST_DROP_SHARE + NOTHING && !judged.circuit.on_vehicle => {
+            findings.push(words::drop_allowed(judged, drop));
         }
         _ => {}
     }

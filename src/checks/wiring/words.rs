@@ -3,6 +3,7 @@
 use super::Judged;
 use crate::diagnostics::{Change, Code, Finding, Mend};
 use crate::model::{CircuitProtection, Part, Point, Protector, Terminal};
+use crate::trade::wire;
 use crate::working::circuit::{Drop, TerminalFit, amperes, inches, listed_near, own, share, volts};
 
 /// FW0914.
@@ -57,6 +58,16 @@ pub(super) fn drop_unlimited(judged: &Judged<'_>, drop: &Drop) -> Finding {
     lost_voltage(judged, finding).repair(format!(
         "State what the load bears, by its maker: `drop at most 10 %`, or in volts `drop at most 0.5 V`. {other}"
     ))
+}
+
+/// FW0942.
+pub(super) fn drop_allowed(judged: &Judged<'_>, drop: &Drop) -> Finding {
+    let circuit = judged.circuit;
+    let (allowed, most) = (share(drop.allowed), share(wire::LARGEST_DROP_SHARE));
+    let message = format!("`{}` allows {allowed} of its voltage to be lost", circuit.name.id);
+    Finding::new(Code::FW0942, message, judged.at(circuit.places.drop), format!("practice allows {most} at most"))
+        .because("No wire is held to a limit that nothing reaches: the load may get too little voltage, and nothing here would say so.")
+        .repair("State what the load bears, by its maker; where that is so much, accept this with the maker's words.")
 }
 
 fn lost_voltage(judged: &Judged<'_>, finding: Finding) -> Finding {

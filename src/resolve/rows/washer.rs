@@ -4,7 +4,7 @@ use super::super::Resolver;
 use super::super::attribute::word;
 use crate::model::{Fastener, FastenerKind, InsertNut, Washer};
 use crate::parse::tree::Row;
-use crate::quantity::Kind;
+use crate::quantity::{Kind, Unit};
 use crate::source::Span;
 
 impl<'t> Resolver<'t> {
@@ -68,5 +68,7 @@ fn size_of(fastener: &Fastener) -> Option<String> {
         let size = if id.starts_with('M') { id.split('x').next() } else { id.rsplit_once('-').map(|(size, _)| size) };
         return size.map(|size| size.replace('#', "no-"));
     }
-    fastener.diameter.map(|diameter| diameter.number())
+    // Rows that are named by a number alone are of the inch sizes.
+    let inch = Unit::lookup("in")?;
+    fastener.diameter.filter(|diameter| diameter.unit == inch).map(|diameter| diameter.number())
 }
