@@ -302,7 +302,7 @@ catalogue! {
         FW0939 Warning "the colours of protective earth on another conductor"
         FW0940 Warning "a breaker or fuse at the end of a longer wire than is stated"
         FW0941 Warning "a conductor of the other pole"
-        FW0942 Warning "a voltage drop allowed that no load bears"
+        FW0945 Warning "a voltage drop allowed that no load bears"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"

@@ -91,7 +91,7 @@ fn load(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-/// FW0905, FW0906, FW0919, FW0942.
+/// FW0905, FW0906, FW0919, FW0945.
 fn drop_of(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
     let Some(drop) = &judged.made.drop else { return };
     match (drop.allowed_is_stated, drop.is_above(), drop.is_above_when_thin()) {

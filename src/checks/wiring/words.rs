@@ -60,12 +60,12 @@ pub(super) fn drop_unlimited(judged: &Judged<'_>, drop: &Drop) -> Finding {
     ))
 }
 
-/// FW0942.
+/// FW0945.
 pub(super) fn drop_allowed(judged: &Judged<'_>, drop: &Drop) -> Finding {
     let circuit = judged.circuit;
     let (allowed, most) = (share(drop.allowed), share(wire::LARGEST_DROP_SHARE));
     let message = format!("`{}` allows {allowed} of its voltage to be lost", circuit.name.id);
-    Finding::new(Code::FW0942, message, judged.at(circuit.places.drop), format!("practice allows {most} at most"))
+    Finding::new(Code::FW0945, message, judged.at(circuit.places.drop), format!("practice allows {most} at most"))
         .because("No wire is held to a limit that nothing reaches: the load may get too little voltage, and nothing here would say so.")
         .repair("State what the load bears, by its maker; where that is so much, accept this with the maker's words.")
 }
