@@ -299,6 +299,9 @@ catalogue! {
         FW0939 Warning "the colours of protective earth on another conductor"
         FW0940 Warning "a breaker or fuse at the end of a longer wire than is stated"
         FW0941 Warning "a conductor of the other pole"
+        FW0942 Error "what is left to a later procedure, which does not do it"
+        FW0943 Error "fed later by a circuit of other numbers"
+        FW0944 Error "a point that is left for later and connected"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"
