@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use crate::diagnostics::{Code, Finding, Severity};
 use crate::labels::{fill, language, sentence_case, spoken};
-use crate::model::{ChoiceKind, HowMuch, LineKind, NumberKind, PartId, Tightness, UnknownValue};
+use crate::model::{ChoiceKind, Circuit, HowMuch, LeftTo, LineKind, NumberKind, PartId, Tightness, UnknownValue, Who};
 use crate::plan::Plan;
 use crate::source::{Sources, Span};
 use crate::working::{Standing, Working};
@@ -247,6 +247,9 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
     for (id, circuit) in procedure.circuits.iter().filter(|(_, circuit)| !circuit.signals_only) {
         open.extend(left_open(&plan.circuit(id).working, circuit.span));
     }
+    for (id, circuit) in procedure.circuits.iter() {
+        open.extend(left_to_somebody(circuit, &plan.circuit(id).working.title));
+    }
     for part in procedure.parts.rows() {
         let mass = part.unknown.iter().filter(|unknown| unknown.what == UnknownValue::Mass);
         open.extend(mass.map(|unknown| Open {
@@ -270,6 +273,28 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
         open.extend(taken_for_granted(plan, entry.what));
     }
     open
+}
+
+/// What is left to somebody of whom nothing is held: no procedure of the project does it.
+fn left_to_somebody(circuit: &Circuit, subject: &str) -> Vec<Open> {
+    let labels = &spoken().unjudged;
+    let open = |left: &LeftTo, what: String| match &left.who {
+        Who::Procedure(_) => None,
+        Who::Somebody(who) => Some(Open {
+            subject: subject.to_owned(),
+            what: sentence_case(&what),
+            why: fill(labels.said_only, &[("who", who.trim_end_matches('.'))]),
+            by_eye: false,
+            place: left.span,
+        }),
+    };
+    let fed = circuit.fed_later.iter().filter_map(|left| open(left, labels.feeds_later.to_owned()));
+    let points = circuit
+        .points
+        .rows()
+        .iter()
+        .filter_map(|point| open(point.left.as_ref()?, fill(labels.connects_later, &[("point", &point.title)])));
+    fed.chain(points).collect()
 }
 
 /// That there are enough of a part for the joints that take it, where nobody knows how many there are.

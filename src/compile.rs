@@ -45,6 +45,8 @@ pub struct Compiled {
     plan: Option<Plan>,
     account: Account,
     figures: BTreeMap<String, Vec<u8>>,
+    /// Texts of other procedures that it rests on.
+    read_beside: BTreeSet<String>,
     /// Of the outputs.
     language: &'static Language,
     /// Whether its texts are in another language than in the source.
@@ -120,7 +122,10 @@ impl Compiled {
     /// The files of the project that were read: texts and figures, by their paths in the project.
     pub fn inputs(&self) -> impl Iterator<Item = &str> {
         let texts = self.sources.iter().map(|(_, file)| file.name.as_str()).filter(|name| !name.starts_with("std/"));
-        texts.chain(self.figures.keys().map(String::as_str))
+        // A library that both use is among the first.
+        let known = |path: &str| self.sources.iter().any(|(_, file)| file.name == path);
+        let beside = self.read_beside.iter().map(String::as_str).filter(move |path| !known(path));
+        texts.chain(self.figures.keys().map(String::as_str)).chain(beside)
     }
 
     /// The outputs of a plan of this procedure. `before` is an older edition with its plan, and what changed since.
@@ -247,6 +252,7 @@ impl Read {
             of_the_text,
             plan,
             figures: resolved.figures,
+            read_beside: resolved.read_beside,
             language: labels::english(),
             is_translated: false,
             translation: None,

@@ -111,6 +111,8 @@ fn damaged_lines_are_told_at_their_place() {
         "keep 1 m rail-cap for owner",
         "keep 4 grease for owner",
         "keep 4 rail-cap, for owner",
+        "keep 4 rail-cap from bag for owner",
+        "keep 4 rail-cap from for owner",
         "keep 2 to 4 rail-cap for owner",
         "keep 4 rail-cap or grease for owner",
     ] {
@@ -319,4 +321,50 @@ fn the_handover_lists_spares() {
     assert!(keep.contains("\"keep\":[{\"count\":2,\"from\":\"bag A\""), "{keep}");
     let manual = file("manual.html");
     assert!(manual.contains("kept in step 1.1"), "the handover names the step");
+}
+
+/// A fuse on the vehicle, and others of it in the kit.
+fn fuse(kit: u32, lines: &str) -> compile::Compiled {
+    let text = format!(
+        "procedure fuse \"Fuse\"\npart side-fuse \"Side fuse\"\nkit {{ bag fuses {{ {kit} side-fuse }} }}\nvehicle {{ 1 side-fuse }}\n\
+         section fuses \"Fuses\" {{\n  step put-in \"Put a new fuse in\" {{\n    remove 1 side-fuse by hand\n    {lines}\n  }}\n  \
+         handover {{ sign installer }}\n}}\n"
+    );
+    compile::check("fuse.fitw", &Memory::default().with("fuse.fitw", text.as_str()))
+}
+
+#[test]
+fn spares_of_what_comes_off_too_are_said_to_be_of_the_kit() {
+    let codes =
+        |kit, lines: &str| -> Vec<Code> { fuse(kit, lines).findings().iter().map(|finding| finding.code).collect() };
+    let new = "discard 1 side-fuse\n    take 1 side-fuse";
+    assert_eq!(codes(3, &format!("{new}\n    keep 2 side-fuse from kit for owner")), []);
+    // The old one for the owner, and a spare.
+    assert_eq!(
+        codes(2, "take 1 side-fuse\n    keep 1 side-fuse for owner\n    keep 1 side-fuse from kit for owner"),
+        []
+    );
+    // Without the words it is what came off, of which there is none left; and the spares are left over.
+    let plain = codes(3, &format!("{new}\n    keep 2 side-fuse for owner"));
+    assert!(plain.contains(&Code::FW0606) && !plain.contains(&Code::FW0603), "{plain:?}");
+    // More than the kit holds, and one that is forgotten.
+    assert_eq!(codes(2, &format!("{new}\n    keep 2 side-fuse from kit for owner")), [Code::FW0603]);
+    assert_eq!(codes(4, &format!("{new}\n    keep 2 side-fuse from kit for owner")), [Code::FW0610]);
+    // What the kit has not.
+    let none = codes_of_none();
+    assert!(none.iter().any(|code| matches!(code, Code::FW0601 | Code::FW0603)), "{none:?}");
+    // Where it is told, the bag is named.
+    let made = compile::build(&fuse(3, &format!("{new}\n    keep 2 side-fuse from kit for owner")));
+    let outputs = made.expect("clean").expect("outputs");
+    let (_, bytes) = outputs.files.iter().find(|(name, _)| name == "checklist.json").expect("the checklist");
+    let list: Value = serde_json::from_slice(bytes).expect("JSON");
+    let text = list.to_string();
+    assert!(text.contains("\"keep\":[{\"count\":2,\"from\":\"bag fuses\""), "{text}");
+}
+
+fn codes_of_none() -> Vec<Code> {
+    let text = "procedure fuse \"Fuse\"\npart side-fuse \"Side fuse\"\nvehicle { 1 side-fuse }\nsection fuses \"Fuses\" {\n  step off \"Off\" {\n    \
+        remove 1 side-fuse by hand\n    keep 1 side-fuse for owner\n    keep 1 side-fuse from kit for owner\n  }\n  handover { sign installer }\n}\n";
+    let compiled = compile::check("fuse.fitw", &Memory::default().with("fuse.fitw", text));
+    compiled.findings().iter().map(|finding| finding.code).collect()
 }

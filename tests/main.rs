@@ -34,6 +34,7 @@ mod joints_by_hand;
 mod kept;
 mod labels;
 mod language;
+mod later;
 mod library_page;
 mod library_use;
 mod licences;

@@ -54,6 +54,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "idle",
                 "index",
                 "joints",
+                "later",
                 "lines",
                 "prose",
                 "shared",

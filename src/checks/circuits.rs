@@ -5,7 +5,7 @@
 
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Change, Code, Finding, Mend};
-use crate::model::{Circuit, CircuitId, IdMap, PointId, Procedure, StateId};
+use crate::model::{Circuit, CircuitId, IdMap, Point, PointId, Procedure, StateId};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
 
@@ -24,11 +24,12 @@ struct Course {
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let mut courses = procedure.circuits.map(|_, circuit| {
-        let at_first = if circuit.on_vehicle { Formula::ALWAYS } else { Formula::NEVER };
+        let at_first =
+            |point, _: &Point| if circuit.connected_before(point) { Formula::ALWAYS } else { Formula::NEVER };
         Course {
             exists: Formula::ALWAYS,
-            connected: circuit.points.each(at_first),
-            ever: circuit.points.each(at_first),
+            connected: circuit.points.map(at_first),
+            ever: circuit.points.map(at_first),
             ended: Formula::NEVER,
             poisoned: Formula::NEVER,
         }
@@ -66,8 +67,11 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     }
 }
 
-/// In which runs the source is on and another point off.
+/// In which runs the source is on and another point off; never where that burns nobody.
 fn loose_end(proof: &mut Proof<'_>, row: &Circuit, course: &Course) -> Formula {
+    if row.is_harmless() {
+        return Formula::NEVER;
+    }
     let source = source_on(proof, row, course);
     let others = all_others(proof, row, course);
     proof.space.all([source, !others, course.exists, !course.poisoned])
@@ -88,7 +92,7 @@ fn made<'p>(
     course: &mut Course,
 ) {
     let needs = &proof.procedure.circuits[circuit].isolated_by;
-    if !needs.iter().any(|need| need.state == state) {
+    if !needs.iter().any(|need| need.state == state) || proof.procedure.circuits[circuit].is_harmless() {
         return;
     }
     let before = proof.isolated(event.id, circuit);
@@ -201,12 +205,33 @@ fn connect<'p>(
     proof.oblige((Code::FW0901, span, Subject::Circuit(circuit)), event.id, broken, move |proof| {
         out_of_order(proof.procedure, circuit, point, span, true)
     });
+    if let Some(left) = &row.points[point].left {
+        let broken = proof.space.all([sure, course.exists]);
+        proof.oblige((Code::FW0944, span, Subject::Point(circuit, point)), event.id, broken, move |proof| {
+            left_and_connected(proof.procedure, circuit, point, (span, left.span))
+        });
+    }
     if row.is_source(point) {
         too_late(proof, event, circuit, isolated, course);
     }
     for so_far in [&mut course.connected[point], &mut course.ever[point]] {
         *so_far = proof.space.either(*so_far, event.guard);
     }
+}
+
+/// FW0944: this line connects what the circuit leaves to somebody else.
+fn left_and_connected(
+    procedure: &Procedure,
+    circuit: CircuitId,
+    point: PointId,
+    (span, left): (Span, Span),
+) -> Finding {
+    let row = &procedure.circuits[circuit];
+    let (name, point) = (&row.name.id, &row.points[point].id);
+    Finding::new(Code::FW0944, format!("`{point}` of `{name}` is left for later, and connected here"), span, "connected")
+        .also(left, "left to somebody else")
+        .because("Whoever comes next finds done what was left to them, or does it a second time.")
+        .repair(format!("Take `{point}` out of this line, or out of the `leaves` line. `connect {name}` alone does all points that are not left."))
 }
 
 /// In which runs the source is connected.
@@ -290,7 +315,7 @@ fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: PointId, span:
     let finding = finding.because("A loose end of a live wire burns, sparks at the battery, or starts a fire.");
     if on {
         finding.mend(Mend::look("Connect all points in order", Change::At(span, String::new()))).repair(format!(
-            "Connect the source last: `connect {}` does all points in that order. Or isolate it: `isolated by STATE VALUE` in the circuit.",
+            "Connect the source last: `connect {}` does all points in that order. Or isolate it: `isolated by STATE VALUE` in the circuit. Where nothing feeds it in this job: `fed later by CIRCUIT of PROCEDURE`.",
             row.name.id
         ))
     } else {
@@ -304,7 +329,9 @@ fn out_of_order(procedure: &Procedure, circuit: CircuitId, point: PointId, span:
 fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, circuit: CircuitId, course: &mut Course) {
     let sure = proof.sure(event);
     let mut earlier = course.poisoned;
-    for (point, row) in proof.procedure.circuits[circuit].points.iter() {
+    // What is left for later is not this job's.
+    let points = proof.procedure.circuits[circuit].points.iter();
+    for (point, row) in points.filter(|(_, row)| row.left.is_none()) {
         let shown = proof.space.all([sure, course.exists, !course.connected[point]]);
         let broken = proof.space.both(shown, !earlier);
         earlier = proof.space.either(earlier, broken);
@@ -331,6 +358,6 @@ fn left_off(procedure: &Procedure, circuit: CircuitId, point: PointId, ever: boo
     Finding::new(Code::FW0903, message, span, label)
         .also(end, "handed over here")
         .because("What it feeds will not work, and a loose end stays in the vehicle.")
-        .repair(format!("Write `connect {name}` or `connect {name} at {id}` on every path to the handover."))
+        .repair(format!("Write `connect {name}` or `connect {name} at {id}` on every path to the handover. What another job connects is left to it: `leaves {id} to PROCEDURE` in the circuit."))
         .mend(Mend::in_step_before(end, format!("connect {name} at {id}")))
 }

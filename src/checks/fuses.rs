@@ -46,7 +46,7 @@ fn courses(procedure: &Procedure) -> Vec<Course> {
             part,
             said,
             exists: Formula::ALWAYS,
-            connected: circuit.points.each(at_first(circuit.on_vehicle)),
+            connected: circuit.points.map(|point, _| at_first(circuit.connected_before(point))),
             put_in: at_first(there),
             ever: at_first(there),
             poisoned: Formula::NEVER,

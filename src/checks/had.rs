@@ -47,7 +47,7 @@ impl<'p> Had<'p> {
             | LineKind::Refit(parts)
             | LineKind::Discard(parts)
             | LineKind::Reuse(parts)
-            | LineKind::KeepParts(parts) => {
+            | LineKind::KeepParts(parts, _) => {
                 self.all.extend(parts.iter().map(|counted| Called::Part(counted.what)));
             }
             LineKind::MakeParts { made, from, .. } => {

@@ -46,7 +46,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let mut walk = Walk {
         courses: procedure.circuits.map(|_, circuit| Course {
             exists: Formula::ALWAYS,
-            connected: circuit.points.each(at_first(circuit.on_vehicle)),
+            connected: circuit.points.map(|point, _| at_first(circuit.connected_before(point))),
             told: Formula::NEVER,
             lines: circuit.points.each(None),
         }),

@@ -124,8 +124,11 @@ impl<'p> Proof<'p> {
         self.space.both(event.guard, !doubt)
     }
 
-    /// The runs in which a circuit is isolated right before an event.
+    /// The runs in which a circuit is isolated right before an event. What is harmless counts as isolated all along.
     pub fn isolated(&mut self, at: EventId, circuit: CircuitId) -> Formula {
+        if self.procedure.circuits[circuit].is_harmless() {
+            return Formula::ALWAYS;
+        }
         let needs = &self.procedure.circuits[circuit].isolated_by;
         let holds: Vec<Formula> = needs.iter().map(|need| self.space.state_is(at, need.state, need.value)).collect();
         self.space.any(holds)

@@ -64,8 +64,8 @@ fn same_line(a: &Line, b: &Line) -> bool {
         | (Kind::Refit(a), Kind::Refit(b))
         | (Kind::Discard(a), Kind::Discard(b))
         | (Kind::Reuse(a), Kind::Reuse(b))
-        | (Kind::KeepParts(a), Kind::KeepParts(b))
         | (Kind::Remove(a, _), Kind::Remove(b, _)) => same_parts(a, b),
+        (Kind::KeepParts(a, kit_a), Kind::KeepParts(b, kit_b)) => kit_a == kit_b && same_parts(a, b),
         (Kind::Use { tools: a, .. }, Kind::Use { tools: b, .. }) => same_tools(a, b),
         (Kind::Snug(a, with), Kind::Snug(b, and))
         | (Kind::Tighten(a, with), Kind::Tighten(b, and))

@@ -302,6 +302,9 @@ catalogue! {
         FW0939 Warning "the colours of protective earth on another conductor"
         FW0940 Warning "a breaker or fuse at the end of a longer wire than is stated"
         FW0941 Warning "a conductor of the other pole"
+        FW0942 Error "what is left to a later procedure, which does not do it"
+        FW0943 Error "fed later by a circuit of other numbers"
+        FW0944 Error "a point that is left for later and connected"
         FW0945 Warning "a voltage drop allowed that no load bears"
     }
     Limits FW10 "Limits" {

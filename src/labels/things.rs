@@ -147,6 +147,10 @@ labels! {
         by_table: "{current}, by a table for boats",
         points: "Points from the source",
         isolated: "Isolated when",
+        fed_later: "Fed later",
+        connected_later: "Connected later",
+        by_procedure: "in {title}",
+        point_later: "{point}: {who}",
     }
 
     /// The conductors of circuits.

@@ -152,8 +152,9 @@ pub enum LineKind {
     Discard(Vec<Counted<PartId>>),
     /// Parts that came off are taken in hand for another joint, which is placed with them.
     Reuse(Vec<Counted<PartId>>),
-    /// Parts in hand are put aside for the owner, who gets them with the vehicle.
-    KeepParts(Vec<Counted<PartId>>),
+    /// Parts in hand are put aside for the owner, who gets them with the vehicle; or spares, where the line says that they come
+    /// out of the kit ([`Procedure::is_spare`](super::Procedure::is_spare)).
+    KeepParts(Vec<Counted<PartId>>, bool),
     /// Points are connected, in this order (source last where all are).
     Connect(CircuitId, Vec<PointId>, Vec<ToolUse>),
     /// Points are disconnected, in this order (source first where all are).

@@ -30,9 +30,9 @@ impl Procedure {
             LineKind::Snug(_, tools) => (ActionKind::Snug, tools, Vec::new()),
             LineKind::Tighten(_, tools) => (ActionKind::Tighten, tools, Vec::new()),
             LineKind::Loosen(_, tools) => (ActionKind::Loosen, tools, Vec::new()),
-            // A lead of signals brings what its tools bring.
+            // A lead of signals brings what its tools bring, and so does what nothing feeds.
             LineKind::Connect(circuit, _, tools) | LineKind::Disconnect(circuit, _, tools)
-                if self.circuits[*circuit].signals_only =>
+                if self.circuits[*circuit].is_harmless() =>
             {
                 let tools = tools.iter().flat_map(|place| &place.any_of);
                 return self.brought_by_use(&tools.copied().collect::<Vec<_>>());
@@ -40,7 +40,7 @@ impl Procedure {
             LineKind::Connect(_, _, tools) => (ActionKind::Connect, tools, Vec::new()),
             LineKind::Disconnect(_, _, tools) => (ActionKind::Disconnect, tools, Vec::new()),
             // To put aside is no kind of work, nor to take what lies there; but a heavy part stays heavy.
-            LineKind::KeepParts(list) | LineKind::Reuse(list) => {
+            LineKind::KeepParts(list, _) | LineKind::Reuse(list) => {
                 let brings = list.iter().flat_map(|entry| &self.parts[entry.what].brings);
                 let all: BTreeSet<HazardId> = brings.map(|(hazard, _)| *hazard).collect();
                 return all.into_iter().collect();

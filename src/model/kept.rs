@@ -14,14 +14,17 @@ impl Procedure {
         })
     }
 
-    /// Whether what is kept of the part comes out of the kit.
-    pub fn is_spare(&self, part: PartId) -> bool {
+    /// Whether what is kept of the part comes out of the kit: the line says so (`from kit`), or none of it comes off.
+    pub fn is_spare(&self, part: PartId, from_kit: bool) -> bool {
+        if from_kit {
+            return true;
+        }
         let mut entries = self.kit.iter().flat_map(|group| &group.entries);
         entries.any(|entry| entry.what == part) && !self.comes_off(part)
     }
 
     /// Whether all that a line keeps comes out of the kit.
-    pub fn are_spares(&self, parts: &[Counted<PartId>]) -> bool {
-        parts.iter().all(|entry| self.is_spare(entry.what))
+    pub fn are_spares(&self, parts: &[Counted<PartId>], from_kit: bool) -> bool {
+        parts.iter().all(|entry| self.is_spare(entry.what, from_kit))
     }
 }

@@ -6,6 +6,7 @@
 //! Flow is a tree of [`Node`]s. What happens is in the [`Line`]s of steps and checks. The condition under which a step
 //! happens is the conjunction of the conditions on its way from the root: [`Procedure::ways`].
 
+pub mod circuits;
 pub mod cond;
 pub mod conductors;
 pub mod connection;
@@ -30,6 +31,7 @@ mod torques;
 pub mod unknown;
 pub mod walk;
 
+pub use circuits::*;
 pub use cond::*;
 pub use conductors::*;
 pub use each::{AtEach, EachPlace};

@@ -1,8 +1,8 @@
 //! Parts, tools, hazards, joints, circuits, states.
 
 use super::{
-    CircuitId, Cond, Drive, Fastener, Grade, HazardId, Naming, PartId, PointId, ProtectionId, StateId, Table, Thread,
-    Unknown,
+    CircuitId, CircuitPlaces, CircuitProtection, Cond, Drive, Fastener, Grade, HazardId, LeftTo, Naming, PartId, Point,
+    PointId, ProtectionId, StateId, Table, Thread, Unknown,
 };
 use crate::quantity::{Exact, Kind, Measure, Quantity};
 use crate::source::Span;
@@ -469,7 +469,7 @@ pub struct Circuit {
     pub returns: Return,
     /// From the battery to the starter motor, which no fuse could carry.
     pub starter_cable: bool,
-    /// All its points are connected before the job.
+    /// Its points are connected before the job, but for those that say otherwise.
     pub on_vehicle: bool,
     /// Its wire comes with its terminals on.
     pub ready_made: bool,
@@ -485,6 +485,8 @@ pub struct Circuit {
     pub conductors: Vec<super::Conductor>,
     /// While one of these holds, the source is isolated and the order of connection is free.
     pub isolated_by: Vec<Need>,
+    /// Nothing feeds it in this job; who feeds it afterwards.
+    pub fed_later: Option<LeftTo>,
     /// Values that nobody knows.
     pub unknown: Vec<Unknown>,
     /// Where its lines stand.
@@ -503,6 +505,16 @@ impl Circuit {
     pub fn source_point(&self) -> Option<PointId> {
         self.points.ids().next()
     }
+
+    /// Whether a loose end of it can burn nobody, whatever is connected: nothing feeds it in this job, or it carries signals only.
+    pub fn is_harmless(&self) -> bool {
+        self.fed_later.is_some() || self.signals_only
+    }
+
+    /// Whether a point is connected before the job.
+    pub fn connected_before(&self, point: PointId) -> bool {
+        self.on_vehicle && !self.points[point].open_before
+    }
 }
 
 /// How the current of a circuit flows back to its source.
@@ -512,68 +524,6 @@ pub enum Return {
     Wire,
     /// Through the chassis, with its resistance where the writer states it.
     Chassis(Option<Quantity>),
-}
-
-/// Where the lines of a circuit stand, for those that it has.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-#[allow(missing_docs, reason = "each is the line of the same name")]
-pub struct CircuitPlaces {
-    pub source: Option<Span>,
-    pub load: Option<Span>,
-    pub run: Option<Span>,
-    pub wire: Option<Span>,
-    pub insulation: Option<Span>,
-    pub ambient: Option<Span>,
-    pub chassis: Option<Span>,
-    pub protection: Option<Span>,
-    pub drop: Option<Span>,
-}
-
-/// Breaker or fuse.
-#[derive(Debug, Clone, PartialEq)]
-pub struct CircuitProtection {
-    /// What it is.
-    pub sort: Protector,
-    /// Its rating.
-    pub rating: Quantity,
-    /// Distance along the wire from the source.
-    pub at: Option<Quantity>,
-    /// The part that it is, which a step puts in; and where that is said.
-    pub part: Option<(PartId, Span)>,
-}
-
-/// What protects the wire of a circuit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Protector {
-    /// A fuse on the run.
-    Fuse,
-    /// A breaker on the run.
-    Breaker,
-    /// A breaker, fuse or electronic limit that is there already, before the source.
-    Upstream,
-}
-
-/// A point of a circuit.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Point {
-    /// The name in the source.
-    pub id: String,
-    /// The words.
-    pub title: String,
-    /// The terminal at it.
-    pub terminal: Option<PartId>,
-    /// The stud's thread.
-    pub stud: Option<String>,
-    /// Widths across flats of what is turned on a stud of that thread; empty where no stud is named.
-    pub stud_flats: Vec<Quantity>,
-    /// A plug: nothing is crimped or bolted there.
-    pub plug: bool,
-    /// What is stated of that plug.
-    pub connector: super::Connector,
-    /// The circuit lists no points, and this is one of the two that it has all the same.
-    pub implied: bool,
-    /// Where.
-    pub span: Span,
 }
 
 /// A state.

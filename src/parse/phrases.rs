@@ -26,6 +26,7 @@ pub(super) fn optional(rule: Rule) -> bool {
             | Rule::brought
             | Rule::expects
             | Rule::by_hand
+            | Rule::from_kit
             | Rule::accept_for
             | Rule::for_each_of
             | Rule::accept_at
@@ -106,7 +107,7 @@ fn things(rule: Rule) -> Option<&'static str> {
         Rule::input_name => "the name of a reading or choice",
         Rule::hazard_name => "the name of a hazard",
         Rule::protection_name => "the name of protective equipment",
-        Rule::circuit_name => "the name of a circuit",
+        Rule::circuit_name | Rule::later_circuit => "the name of a circuit",
         Rule::point_name => "the name of a point",
         Rule::action_name => "the name of an action",
         Rule::figure_name => "the name of a figure",
@@ -173,6 +174,7 @@ pub(super) fn keyword(rule: Rule) -> Option<&'static str> {
         Rule::w_most => "most",
         Rule::w_of => "of",
         Rule::w_from | Rule::brought => "from",
+        Rule::from_kit => "from kit",
         Rule::w_expects | Rule::expects => "expects",
         Rule::w_return => "return",
         Rule::w_cable => "cable",
@@ -186,6 +188,8 @@ pub(super) fn keyword(rule: Rule) -> Option<&'static str> {
         Rule::w_label | Rule::labelled => "label",
         Rule::w_greatest | Rule::extreme => "greatest",
         Rule::w_by => "by",
+        Rule::w_later => "later",
+        Rule::w_but => "but",
         Rule::by_hand => "by hand",
         Rule::w_for | Rule::accept_for | Rule::for_each_of => "for",
         Rule::w_each => "each",

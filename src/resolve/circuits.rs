@@ -43,6 +43,7 @@ impl<'t> Resolver<'t> {
             points: Table::default(),
             conductors: Vec::new(),
             isolated_by: Vec::new(),
+            fed_later: None,
             unknown: Vec::new(),
             places: CircuitPlaces::default(),
             span,
@@ -78,6 +79,7 @@ impl<'t> Resolver<'t> {
             return None;
         }
         self.wired(&mut row, &circuit.lines);
+        self.left_to_others(&mut row, &circuit.name, library, &circuit.lines);
         row.when = when?;
         Some(Target::Circuit(self.procedure.circuits.push(row)))
     }
@@ -128,7 +130,7 @@ impl<'t> Resolver<'t> {
                 row.unknown.extend(signals_only(span));
             }
             CircuitLine::ReadyMade => row.ready_made = true,
-            CircuitLine::OnVehicle => row.on_vehicle = true,
+            CircuitLine::OnVehicle(_) => row.on_vehicle = true,
             CircuitLine::Drop(measure) => row.drop = self.measure(measure, &[Kind::Share, Kind::Voltage]).or(row.drop),
             CircuitLine::Point { name, title, terminal, stud, plug } => {
                 let point = self.point(row, name, title.as_ref(), terminal.as_ref(), stud.as_ref());
@@ -138,7 +140,7 @@ impl<'t> Resolver<'t> {
                 }
             }
             // When all points are known.
-            CircuitLine::Conductor(_) => {}
+            CircuitLine::Conductor(_) | CircuitLine::FedLater(_) | CircuitLine::Leaves { .. } => {}
             CircuitLine::Unknown { what, why } => {
                 let unknown = self.unknown_value(what, why, span);
                 if unknown.as_ref().is_some_and(|unknown| unknown.what == UnknownValue::Chassis) {
@@ -224,6 +226,8 @@ impl<'t> Resolver<'t> {
             plug: false,
             connector: Connector::default(),
             implied: false,
+            open_before: false,
+            left: None,
             span: name.span,
         })
     }
@@ -233,7 +237,8 @@ impl<'t> Resolver<'t> {
         let row = &self.procedure.circuits[circuit];
         if names.is_empty() {
             let all = row.points.ids();
-            return Some(if source_last { all.rev().collect() } else { all.collect() });
+            let all: Vec<PointId> = if source_last { all.rev().collect() } else { all.collect() };
+            return Some(Self::but_what_is_left(row, all));
         }
         let points = row.points.iter();
         let known: Vec<(String, PointId, Span)> =
@@ -300,6 +305,8 @@ fn implied_point(id: &str, span: Span) -> Point {
         plug: false,
         connector: Connector::default(),
         implied: true,
+        open_before: false,
+        left: None,
         span,
     }
 }

@@ -159,7 +159,7 @@ impl<'t> Resolver<'t> {
     }
 
     /// A point of a circuit that is being read.
-    fn point_of(&mut self, row: &Circuit, name: &Name) -> Option<PointId> {
+    pub(super) fn point_of(&mut self, row: &Circuit, name: &Name) -> Option<PointId> {
         if let Some((id, point)) = row.points.iter().find(|(_, point)| point.id == name.text) {
             self.note_use(name.span, point.span);
             return Some(id);

@@ -90,7 +90,7 @@ impl<'t> Resolver<'t> {
             StepLine::Refit(what) => self.refit(what, span)?,
             StepLine::Discard(what) => LineKind::Discard(self.counted_parts(what)),
             StepLine::Reuse(what) => LineKind::Reuse(self.counted_parts(what)),
-            StepLine::KeepParts(what) => LineKind::KeepParts(self.counted_parts(what)),
+            StepLine::KeepParts { what, from_kit } => LineKind::KeepParts(self.counted_parts(what), *from_kit),
             StepLine::Connect { circuit, points, tools } => {
                 let Some(Target::Circuit(circuit)) = self.find(circuit, Wanted::Circuit) else { return None };
                 LineKind::Connect(circuit, self.points(circuit, points, true)?, self.tool_uses(tools)?)

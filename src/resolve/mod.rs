@@ -21,6 +21,7 @@ mod flow;
 mod idle;
 pub mod index;
 mod joints;
+mod later;
 mod lines;
 mod load;
 mod misplaced;
@@ -67,20 +68,29 @@ pub struct Resolved {
     pub figures: BTreeMap<String, Vec<u8>>,
     /// What was found: of the text, names, quantities and files.
     pub findings: Vec<Finding>,
+    /// Texts of other procedures of the project that were read, by their paths: those to which this one leaves something.
+    pub read_beside: BTreeSet<String>,
 }
 
 /// Reads the file at `root` with all it uses, and resolves it. Texts are added to `sources` in the order of reading.
 pub fn resolve(root: &str, world: &dyn World, sources: &mut Sources) -> Resolved {
-    resolve_with(root, world, sources, None)
+    resolve_with(root, world, sources, None, true)
 }
 
 /// The same, with what is declared and where it is named.
 pub fn resolve_with_index(root: &str, world: &dyn World, sources: &mut Sources) -> (Resolved, Index) {
     let mut index = Index::default();
-    (resolve_with(root, world, sources, Some(&mut index)), index)
+    (resolve_with(root, world, sources, Some(&mut index), true), index)
 }
 
-fn resolve_with(root: &str, world: &dyn World, sources: &mut Sources, index: Option<&mut Index>) -> Resolved {
+/// `follows`: whether the procedures to which it leaves something are read too.
+fn resolve_with(
+    root: &str,
+    world: &dyn World,
+    sources: &mut Sources,
+    index: Option<&mut Index>,
+    follows: bool,
+) -> Resolved {
     let mut loaded = load::load(root, world, sources);
     let mut findings = std::mem::take(&mut loaded.findings);
     let mut expansion = each::Expansion::default();
@@ -101,12 +111,13 @@ fn resolve_with(root: &str, world: &dyn World, sources: &mut Sources, index: Opt
         accepts: Vec::new(),
         figures: BTreeMap::new(),
         findings,
+        read_beside: BTreeSet::new(),
     };
     let Some(first) = loaded.files.iter().find(|file| file.is_root).filter(|_| loaded.root_read) else {
         return nothing(findings);
     };
     let Some(head) = &first.tree.head else { return nothing(findings) };
-    let mut resolver = Resolver::new(world, folder_of(root), &expansion, &shared);
+    let mut resolver = Resolver::new(world, root, &expansion, &shared);
     for name in loaded.files.iter().flat_map(|file| &file.tree.unread) {
         resolver.unread.insert(name.text.clone());
         resolver.unread_places.push(name.span);
@@ -121,6 +132,12 @@ fn resolve_with(root: &str, world: &dyn World, sources: &mut Sources, index: Opt
     if is_library {
         resolver.expected_in_vain(&shared.all);
     } else {
+        if follows {
+            resolver.hold_promises(&|path| {
+                let mut sources = Sources::default();
+                (resolve_with(path, world, &mut sources, None, false), sources)
+            });
+        }
         resolver.report_unused();
         resolver.report_idle(&loaded.files);
     }
@@ -144,6 +161,7 @@ fn resolve_with(root: &str, world: &dyn World, sources: &mut Sources, index: Opt
         is_library,
         figures: resolver.figures,
         findings,
+        read_beside: resolver.read_beside,
     }
 }
 
@@ -154,6 +172,8 @@ fn folder_of(root: &str) -> String {
 /// The state of lowering one file.
 struct Resolver<'t> {
     world: &'t dyn World,
+    /// The root file, as another would name it.
+    root: String,
     /// Folder of the root file, with its closing slash, or empty.
     folder: String,
     scope: Scope<'t>,
@@ -193,12 +213,16 @@ struct Resolver<'t> {
     unread_places: Vec<Span>,
     /// Whether a library could not be read: it may declare whatever nothing else does.
     lacks_a_library: bool,
+    /// What other procedures are said to do.
+    promises: Vec<later::Promise>,
+    /// See [`Resolved::read_beside`].
+    read_beside: BTreeSet<String>,
 }
 
 impl<'t> Resolver<'t> {
     fn new(
         world: &'t dyn World,
-        folder: String,
+        root: &str,
         expansion: &'t each::Expansion,
         shared: &'t shared::SharedSections,
     ) -> Self {
@@ -207,7 +231,8 @@ impl<'t> Resolver<'t> {
         procedure.each_places.clone_from(&expansion.places);
         Resolver {
             world,
-            folder,
+            root: load::key_of(root).to_owned(),
+            folder: folder_of(root),
             scope: Scope::of_places(&expansion.places),
             standards: Standards::default(),
             procedure,
@@ -229,6 +254,8 @@ impl<'t> Resolver<'t> {
             lowering: Vec::new(),
             unread_places: Vec::new(),
             lacks_a_library: false,
+            promises: Vec::new(),
+            read_beside: BTreeSet::new(),
         }
     }
 

@@ -130,12 +130,12 @@ impl<'p> Walk<'p, '_> {
             LineKind::Refit(parts) => self.parts(parts, |part, count| Effect::Refit { part, count }),
             LineKind::Discard(parts) => self.parts(parts, |part, count| Effect::Discard { part, count }),
             LineKind::Reuse(parts) => self.parts(parts, |part, count| Effect::Reuse { part, count }),
-            LineKind::KeepParts(parts) => {
+            LineKind::KeepParts(parts, from_kit) => {
                 let procedure = self.terms.procedure;
                 self.parts(parts, |part, count| Effect::KeepParts {
                     part,
                     count,
-                    of_the_kit: procedure.is_spare(part),
+                    of_the_kit: procedure.is_spare(part, *from_kit),
                 });
             }
             LineKind::Connect(circuit, points, _) => points.iter().for_each(|point| {

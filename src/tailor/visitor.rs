@@ -203,7 +203,7 @@ fn line(line: &mut Line, ids: &mut dyn Ids) {
         | LineKind::Refit(all)
         | LineKind::Discard(all)
         | LineKind::Reuse(all)
-        | LineKind::KeepParts(all) => counted(all, ids),
+        | LineKind::KeepParts(all, _) => counted(all, ids),
         LineKind::Remove(all, tools) => {
             counted(all, ids);
             tool_uses(tools, ids);

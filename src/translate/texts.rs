@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use crate::model::{
     CheckElse, ChoiceKind, Counted, EachPlace, HandoverLine, HowMuch, LineKind, Message, Naming, Node, NumberKind,
-    PartId, Procedure, Prose, Record, Said, SignalWord, Tightness, Unknown, walk_mut,
+    PartId, Procedure, Prose, Record, Said, SignalWord, Tightness, Unknown, Who, walk_mut,
 };
 
 /// A text as it stands in the model.
@@ -233,6 +233,14 @@ impl Walk<'_> {
                 let place = Place { key: format!("{key}.point.{}", point.id), safety: false, family };
                 (self.see)(place, Text::Plain(&mut point.title));
             }
+            let fed = circuit.fed_later.iter_mut().map(|left| (format!("{key}.fed-later"), left));
+            let points = circuit.points.rows_mut().iter_mut();
+            let points = points.filter_map(|point| Some((format!("{key}.leaves.{}", point.id), point.left.as_mut()?)));
+            for (place, left) in fed.chain(points).collect::<Vec<_>>() {
+                if let Who::Somebody(text) = &mut left.who {
+                    self.plain(place, text);
+                }
+            }
             for (at, conductor) in circuit.conductors.iter_mut().enumerate() {
                 if let Some(title) = &mut conductor.title {
                     self.plain(format!("{key}.conductor.{}", at + 1), title);
@@ -319,7 +327,7 @@ impl Walk<'_> {
             | LineKind::Refit(parts)
             | LineKind::Discard(parts)
             | LineKind::Reuse(parts)
-            | LineKind::KeepParts(parts) => self.counted(step, parts),
+            | LineKind::KeepParts(parts, _) => self.counted(step, parts),
             LineKind::Remove(parts, _) => self.counted(step, parts),
             LineKind::MakeParts { made, from, .. } => {
                 self.counted(step, made);

@@ -5,7 +5,8 @@
 //! **Decisions.** No point is connected before the job, unless its circuit is on the vehicle. Connecting any other point while the circuit is live is FW0901
 //! too: that is the same order from the other end. So is ending the isolation while the source is on and another point is
 //! not. A point that was connected at some time is not "never connected", though a reader may be told of one that was taken
-//! off again for good. A circuit whose `when` does not hold must not be worked on (FW0420).
+//! off again for good. Nothing feeds a circuit that is fed later, and signals burn nobody, so no order is asked of it, nor anything at a stop; a point that is left is not
+//! asked for at the handover, and must not be connected (FW0944). A circuit whose `when` does not hold must not be worked on (FW0420).
 
 use fitwright::diagnostics::Code;
 use fitwright::model::{Circuit, CircuitId, Id, PointId};
@@ -16,7 +17,9 @@ use super::trace::Subject;
 
 impl Job<'_, '_> {
     pub(super) fn isolated(&self, circuit: &Circuit) -> bool {
-        circuit.isolated_by.iter().any(|need| self.states[need.state.index()] == need.value)
+        circuit.fed_later.is_some()
+            || circuit.signals_only
+            || circuit.isolated_by.iter().any(|need| self.states[need.state.index()] == need.value)
     }
 
     fn connected(&self, circuit: CircuitId, point: usize) -> bool {
@@ -45,6 +48,9 @@ impl Job<'_, '_> {
     pub(super) fn connect(&mut self, circuit: CircuitId, points: &[PointId], at: Span) {
         self.circuit_is_there(circuit, at);
         for point in points.iter().map(|point| point.index()) {
+            if self.procedure.circuits[circuit].points.rows().get(point).is_some_and(|row| row.left.is_some()) {
+                self.circuit_fault(true, Code::FW0944, circuit, at);
+            }
             let isolated = self.isolated(&self.procedure.circuits[circuit]);
             if self.connected(circuit, point) {
                 self.circuit_fault(true, Code::FW0904, circuit, at);
@@ -110,8 +116,12 @@ impl Job<'_, '_> {
 
     /// At a stop: no source is on while another point is off.
     pub(super) fn stop_with_circuits(&mut self, stop: Span) {
-        for circuit in self.procedure.circuits.ids() {
-            if self.connected(circuit, 0) && !self.others_connected(circuit) {
+        for (circuit, row) in self.procedure.circuits.iter() {
+            if row.fed_later.is_none()
+                && !row.signals_only
+                && self.connected(circuit, 0)
+                && !self.others_connected(circuit)
+            {
                 self.circuit_fault(true, Code::FW0805, circuit, stop);
             }
         }
@@ -125,10 +135,11 @@ impl Job<'_, '_> {
                 continue;
             }
             let points = self.trace.points[circuit.index()].clone();
+            let ours = |at: usize| row.points.rows().get(at).is_some_and(|point| point.left.is_none());
             let also = |at: usize| row.points.rows().get(at).map(|point| point.span);
-            if let Some(never) = points.iter().position(|point| !point.ever) {
+            if let Some(never) = (0..points.len()).find(|at| ours(*at) && !points[*at].ever) {
                 self.circuit_fault(true, Code::FW0903, circuit, also(never).unwrap_or(handover));
-            } else if let Some(off) = points.iter().position(|point| !point.connected) {
+            } else if let Some(off) = (0..points.len()).find(|at| ours(*at) && !points[*at].connected) {
                 self.circuit_fault(false, Code::FW0903, circuit, also(off).unwrap_or(handover));
             }
         }

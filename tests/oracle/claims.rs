@@ -69,6 +69,7 @@ pub const DECIDED: &[Code] = &[
     Code::FW0904,
     Code::FW0920,
     Code::FW0921,
+    Code::FW0944,
     Code::FW1001,
     Code::FW1002,
     Code::FW1003,

@@ -69,8 +69,9 @@ pub(super) type Going = Result<(), Ending>;
 impl<'p, 'w> Job<'p, 'w> {
     fn new(procedure: &'p Procedure, world: &'w mut dyn World) -> Self {
         let points = procedure.circuits.rows().iter().map(|circuit| {
-            let there = PointLife { connected: circuit.on_vehicle, ever: circuit.on_vehicle };
-            vec![there; circuit.points.len()]
+            let there =
+                |open: bool| PointLife { connected: circuit.on_vehicle && !open, ever: circuit.on_vehicle && !open };
+            circuit.points.rows().iter().map(|point| there(point.open_before)).collect()
         });
         Job {
             procedure,

@@ -202,8 +202,8 @@ impl<'p> Job<'p, '_> {
     }
 
     /// From the hand into the owner's bag. It is there still, to be spoken of.
-    pub(super) fn keep(&mut self, part: PartId, count: u32, at: Span) {
-        if self.procedure.is_spare(part) {
+    pub(super) fn keep(&mut self, part: PartId, count: u32, from_kit: bool, at: Span) {
+        if self.procedure.is_spare(part, from_kit) {
             let before = self.trace.parts[part.index()];
             self.take(part, count, at);
             // It goes into the owner's bag, and into no joint.

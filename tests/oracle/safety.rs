@@ -58,7 +58,7 @@ impl Job<'_, '_> {
             LineKind::Refit(counted) => self.handle(&mut met, A::Refit, counted.iter().map(|entry| entry.what)),
             LineKind::Discard(counted) => self.handle(&mut met, A::Discard, counted.iter().map(|entry| entry.what)),
             // To keep is no kind of work, nor to take what lies there.
-            LineKind::KeepParts(counted) | LineKind::Reuse(counted) => {
+            LineKind::KeepParts(counted, _) | LineKind::Reuse(counted) => {
                 let brings = counted.iter().flat_map(|entry| &self.procedure.parts[entry.what].brings);
                 brings.for_each(|(hazard, _)| add(&mut met, *hazard, true));
             }
@@ -75,6 +75,15 @@ impl Job<'_, '_> {
             LineKind::Snug(_, tools) => self.work(&mut met, A::Snug, tools),
             LineKind::Tighten(_, tools) => self.work(&mut met, A::Tighten, tools),
             LineKind::Loosen(_, tools) => self.work(&mut met, A::Loosen, tools),
+            // Where no current flows, only the tools can hurt.
+            LineKind::Connect(circuit, _, tools) | LineKind::Disconnect(circuit, _, tools)
+                if self.procedure.circuits[*circuit].signals_only
+                    || self.procedure.circuits[*circuit].fed_later.is_some() =>
+            {
+                for tool in tools.iter().flat_map(|wanted| &wanted.any_of) {
+                    self.procedure.tools[*tool].brings.iter().for_each(|(hazard, _)| add(&mut met, *hazard, true));
+                }
+            }
             LineKind::Connect(_, _, tools) => self.work(&mut met, A::Connect, tools),
             LineKind::Disconnect(_, _, tools) => self.work(&mut met, A::Disconnect, tools),
             LineKind::Do(action) => {

@@ -191,6 +191,33 @@ fn a_source_connected_first_is_right_only_while_isolated() {
     assert_eq!(certain(&body("make lead off", "make lead on")), set(&["FW0901 feed", "FW0807"]));
 }
 
+/// What nothing feeds may be connected in any order; a point that is left is not this job's, and connecting it is a fault.
+#[test]
+fn what_is_left_for_later_is_not_asked_for_now() {
+    let body = |says: &str, lines: &str| {
+        format!(
+            "use std/hazards
+            circuit feed \"Feed\" {{ point post \"Post\"
+              point load \"Load\"
+              {says} }}
+            section main \"Main\" {{
+              step one \"One\" {{
+                warning live-circuit {{ hazard \"It is live.\" consequence \"It burns.\" avoid \"Take care.\" }}
+                {lines}
+              }}
+            }} {CLOSE}"
+        )
+    };
+    let first = "connect feed at post\n connect feed at load";
+    assert_eq!(certain(&body("", first)), set(&["FW0901 feed"]));
+    assert_eq!(certain(&body("fed later \"The owner.\"", first)), set(&[]));
+    assert_eq!(certain(&body("leaves post to \"The owner.\"", "connect feed")), set(&[]));
+    assert_eq!(certain(&body("leaves post to \"The owner.\"", "connect feed at load, post")), set(&["FW0944 feed"]));
+    assert_eq!(certain(&body("leaves load to \"The owner.\"", "connect feed at post")), set(&["FW0901 feed"]));
+    assert_eq!(certain(&body("on vehicle but load", "disconnect feed at post\n connect feed at load, post")), set(&[]));
+    assert_eq!(certain(&body("on vehicle but load", "note \"Done.\"")), set(&["FW0903 feed"]));
+}
+
 /// On a half-millimetre gauge "to 21 mm, then from 22 mm" leaves 21.5 mm out; on a millimetre rule it does not.
 #[test]
 fn gaps_depend_on_the_instrument() {

@@ -112,7 +112,7 @@ impl Walk {
                 let course = &mut self.parts[*part];
                 course.met = proof.space.either(course.met, event.guard);
             }
-            Effect::KeepParts { part, count, .. } => self.back(proof, event, *part, *count, "kept for the owner"),
+            Effect::KeepParts { part, count, .. } => self.back(proof, event, *part, *count, told::KEPT),
             Effect::Prose(prose) => {
                 for mention in &prose.mentions {
                     if let MentionTarget::Part(part) = mention.target {

@@ -67,9 +67,17 @@ pub(super) fn more_removed(procedure: &Procedure, (part, count): (PartId, u32), 
     }))
 }
 
+/// How it is told that parts are put aside for the owner.
+pub(super) const KEPT: &str = "kept for the owner";
+
 /// FW0606
 pub(super) fn more_back(procedure: &Procedure, (part, count): (PartId, u32), span: Span, done: &str) -> Finding {
     let name = &procedure.parts[part].name;
+    let in_kit = procedure.kit.iter().flat_map(|group| &group.entries).any(|entry| entry.what == part);
+    let spares = match done {
+        KEPT if in_kit => format!(" Spares of the kit are kept by `keep {count} {} from kit for owner`.", name.id),
+        _ => String::new(),
+    };
     Finding::new(
         Code::FW0606,
         format!("more `{}` are {done} than were removed", name.id),
@@ -78,7 +86,7 @@ pub(super) fn more_back(procedure: &Procedure, (part, count): (PartId, u32), spa
     )
     .also(name.span, "the part")
     .because("Only what came off can go back; new parts are taken with `take`.")
-    .repair(format!("Write `remove {count} {}` on every path before this line.", name.id))
+    .repair(format!("Write `remove {count} {}` on every path before this line.{spares}", name.id))
     .mend(Mend::before(span, format!("remove {count} {}", name.id)))
 }
 

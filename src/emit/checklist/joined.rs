@@ -179,6 +179,9 @@ pub struct Circuit {
     /// The fuse or breaker that a step puts in: a part.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub protection_part: Option<String>,
+    /// That nothing feeds it in this job, and who feeds it later, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fed_later: Option<String>,
     /// Its conductors, in the order of the wire list; missing where none are listed.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub conductors: Vec<Conductor>,
@@ -264,6 +267,9 @@ pub struct Point {
     /// The point of the same circuit whose connector goes into this one, pin 1 to pin 1.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mates: Option<String>,
+    /// That this job does not connect it, and who does later, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub connected_later: Option<String>,
 }
 
 /// A conductor of a circuit.

@@ -2,13 +2,56 @@
 
 use super::super::words::{Words, or_between, own_unit};
 use crate::labels::{fill, spoken, term};
-use crate::model::{Circuit, Gender, Point, Protector, Return};
+use crate::model::{Circuit, Gender, LeftTo, Point, Protector, Return, Who};
 use crate::working::circuit::{CircuitWorking, amperes, share};
 
 /// `Battery isolator: off and locked`: the states in which a circuit is isolated; `None` where none is stated.
 pub(in crate::emit) fn isolated_words(words: Words<'_>, circuit: &Circuit) -> Option<String> {
     let states: Vec<String> = circuit.isolated_by.iter().map(|need| words.state(need.state, need.value)).collect();
     (!states.is_empty()).then(|| states.join(&or_between()))
+}
+
+/// `Whoever tows the trailer plugs the box in`, `in Heron box on the trailer`: who does what is left for later.
+pub(in crate::emit) fn later_words(left: &LeftTo) -> String {
+    match &left.who {
+        Who::Somebody(text) => text.trim_end_matches('.').to_owned(),
+        Who::Procedure(title) => fill(spoken().circuit.by_procedure, &[("title", title)]),
+    }
+}
+
+/// `Lamp: in Heron box on the trailer`: the points that are connected later; `None` where none is.
+pub(in crate::emit) fn points_later_words(circuit: &Circuit) -> Option<String> {
+    let said = |point: &Point| {
+        let who = later_words(point.left.as_ref()?);
+        Some(fill(spoken().circuit.point_later, &[("point", &point.title), ("who", &who)]))
+    };
+    let all: Vec<String> = circuit.points.rows().iter().filter_map(said).collect();
+    (!all.is_empty()).then(|| all.join("; "))
+}
+
+/// What the handover says of circuits that are left for later, with the names of circuit and point.
+pub(in crate::emit) fn left_for_later(words: Words<'_>) -> Vec<(String, String)> {
+    let labels = &spoken().handover;
+    let mut all = Vec::new();
+    for circuit in words.procedure.circuits.rows() {
+        if circuit.when.as_ref().is_some_and(Words::is_never) {
+            continue;
+        }
+        let title = match &circuit.when {
+            Some(when) => format!("{} ({})", circuit.name.title, words.cond(when)),
+            None => circuit.name.title.clone(),
+        };
+        if let Some(left) = &circuit.fed_later {
+            let told = fill(labels.feed_later, &[("circuit", &title), ("who", &later_words(left))]);
+            all.push((circuit.name.id.clone(), told));
+        }
+        for point in circuit.points.rows() {
+            let Some(left) = &point.left else { continue };
+            let values = [("circuit", title.as_str()), ("point", &point.title), ("who", &later_words(left))];
+            all.push((format!("{}.{}", circuit.name.id, point.id), fill(labels.connect_later, &values)));
+        }
+    }
+    all
 }
 
 /// `Breaker`: what protects a wire.

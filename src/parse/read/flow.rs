@@ -116,7 +116,7 @@ impl Line for StepLine {
             Rule::refit => StepLine::Refit(parts.counted),
             Rule::discard => StepLine::Discard(parts.counted),
             Rule::reuse => StepLine::Reuse(parts.counted),
-            Rule::keep_parts => StepLine::KeepParts(parts.counted),
+            Rule::keep_parts => StepLine::KeepParts { what: parts.counted, from_kit: parts.from_kit },
             Rule::connect => StepLine::Connect { circuit: parts.name()?, points: parts.names(), tools: parts.tools },
             Rule::disconnect => {
                 StepLine::Disconnect { circuit: parts.name()?, points: parts.names(), tools: parts.tools }

@@ -38,6 +38,8 @@ pub(in crate::parse) struct Parts {
     pub attributes: Vec<tree::Attribute>,
     /// The standard form of a fastener.
     pub spec: Option<tree::Spec>,
+    /// `from kit`, of what is kept for the owner.
+    pub from_kit: bool,
     /// `by hand` in the place of tools.
     pub by_hand: bool,
     /// `optional`, with its reason.
@@ -74,6 +76,7 @@ impl Parts {
             Rule::attribute => self.attributes.push(attribute(origin, pair)),
             Rule::spec => self.spec = spec(origin, pair),
             Rule::by_hand => self.by_hand = true,
+            Rule::from_kit => self.from_kit = true,
             Rule::optional => {
                 let reason = pair.into_inner().find(|inner| inner.as_rule() == Rule::text);
                 self.optional = Some(reason.map(|text| origin.text(&text)));
@@ -179,6 +182,7 @@ fn is_name(rule: Rule) -> bool {
             | Rule::protection_name
             | Rule::circuit_name
             | Rule::point_name
+            | Rule::later_circuit
             | Rule::action_name
             | Rule::figure_name
             | Rule::called_name

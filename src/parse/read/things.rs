@@ -3,7 +3,8 @@
 use super::{Form, Line, Reader, conductors};
 use crate::parse::forms::Block;
 use crate::parse::tree::{
-    ActionLine, Callout, CircuitLine, Declared, Figure, HazardLine, Item, JointLine, KitGroup, PartLine, ToolLine,
+    ActionLine, Callout, CircuitLine, Declared, Figure, HazardLine, Item, JointLine, KitGroup, LeftTo, PartLine,
+    ToolLine,
 };
 use fitwright_grammar::Rule;
 
@@ -149,7 +150,22 @@ impl Line for CircuitLine {
             Rule::upstream => CircuitLine::Upstream(parts.measure()?),
             Rule::signals => CircuitLine::Signals,
             Rule::ready_made => CircuitLine::ReadyMade,
-            Rule::on_vehicle => CircuitLine::OnVehicle,
+            Rule::wired_before => CircuitLine::OnVehicle(parts.names()),
+            Rule::fed_later => CircuitLine::FedLater(match parts.text() {
+                Some(text) => LeftTo::Somebody(text),
+                None => {
+                    let circuit = Some(parts.name()?);
+                    LeftTo::Procedure { path: parts.name()?, circuit }
+                }
+            }),
+            Rule::left_open => {
+                let mut points = parts.names();
+                let to = match parts.text() {
+                    Some(text) => LeftTo::Somebody(text),
+                    None => LeftTo::Procedure { path: points.pop()?, circuit: None },
+                };
+                CircuitLine::Leaves { points, to }
+            }
             Rule::drop => CircuitLine::Drop(parts.measure()?),
             _ => CircuitLine::IsolatedBy { state: parts.name()?, value: parts.name()? },
         })
@@ -334,10 +350,14 @@ impl Reader<'_> {
             | CircuitLine::Unknown { what: "protected", .. } => Some("breaker or fuse"),
             CircuitLine::Signals => Some("signals only"),
             CircuitLine::ReadyMade => Some("ready made"),
-            CircuitLine::OnVehicle => Some("on vehicle"),
+            CircuitLine::OnVehicle(_) => Some("on vehicle"),
+            CircuitLine::FedLater(_) => Some("fed later"),
             CircuitLine::Drop(_) => Some("drop"),
             CircuitLine::Unknown { what, .. } => Some(what),
-            CircuitLine::Point { .. } | CircuitLine::Conductor(_) | CircuitLine::IsolatedBy { .. } => None,
+            CircuitLine::Point { .. }
+            | CircuitLine::Conductor(_)
+            | CircuitLine::IsolatedBy { .. }
+            | CircuitLine::Leaves { .. } => None,
         });
         self.declared(form, lines.items)
     }

@@ -398,8 +398,12 @@ pub enum CircuitLine {
     Signals,
     /// `ready made`: its wire comes with its terminals on
     ReadyMade,
-    /// `on vehicle`: all its points are connected before the job starts
-    OnVehicle,
+    /// `on vehicle [but lamp]`: all its points but these are connected before the job starts
+    OnVehicle(Vec<Name>),
+    /// `fed later by box-feed of heron-fit`, `fed later "WHO"`: in this job nothing feeds it
+    FedLater(LeftTo),
+    /// `leaves lamp, tail to heron-fit`, `leaves lamp to "WHO"`: these points are connected later, by somebody else
+    Leaves { points: Vec<Name>, to: LeftTo },
     /// `drop at most 5 %`
     Drop(Measure),
     /// `point post "Battery positive post" [with ring-8-m8] [on M8]`, or `point lamp "Lamp" plug`; the first is the source
@@ -410,6 +414,20 @@ pub enum CircuitLine {
     IsolatedBy { state: Name, value: Name },
     /// `insulation unknown "…"`, in the place of whatever value
     Unknown { what: &'static str, why: Text },
+}
+
+/// Who does later what a circuit leaves open.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum LeftTo {
+    /// Somebody, in the writer's words.
+    Somebody(Text),
+    /// A procedure of the project, by its path, and the circuit there where another one is meant.
+    Procedure {
+        /// The procedure.
+        path: Name,
+        /// The circuit there, where it is another one.
+        circuit: Option<Name>,
+    },
 }
 
 /// `plug, 4 pins, female, mates lamp-lead`

@@ -218,7 +218,12 @@ pub enum StepLine {
     /// `reuse 4 seat-bolt`
     Reuse(Vec<CountedName>),
     /// `keep 4 rail-cap for owner`
-    KeepParts(Vec<CountedName>),
+    KeepParts {
+        /// The parts.
+        what: Vec<CountedName>,
+        /// `from kit`
+        from_kit: bool,
+    },
     /// `connect CIRCUIT [at POINT, …] [with TOOLS]`
     Connect { circuit: Name, points: Vec<Name>, tools: Vec<ToolUse> },
     /// `disconnect CIRCUIT [at POINT, …] [with TOOLS]`

@@ -12,8 +12,8 @@ mod spans;
 pub use condition::{ArithmeticOp, CompareOp, Comparison, Cond, Expr};
 pub use declared::{
     AboutLine, ActionLine, Attribute, Callout, Choice, CircuitLine, Conductor, CountedName, Declared, Figure,
-    HazardLine, JointLine, KitGroup, Limit, NumberInput, Part, PartLine, Plug, Row, Spec, Stage, StageDoes, State,
-    ToolLine, Value, WireEnd,
+    HazardLine, JointLine, KitGroup, LeftTo, Limit, NumberInput, Part, PartLine, Plug, Row, Spec, Stage, StageDoes,
+    State, ToolLine, Value, WireEnd,
 };
 pub use flow::{
     Arm, ArmPattern, Body, Brought, Check, CheckElse, Expected, FigureShown, Flow, HandoverLine, Message, Record,

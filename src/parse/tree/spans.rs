@@ -94,6 +94,18 @@ impl<L: Spans> Spans for Declared<L> {
     }
 }
 
+impl Spans for LeftTo {
+    fn spans(&mut self, visit: &mut dyn FnMut(&mut Span)) {
+        match self {
+            LeftTo::Somebody(text) => text.spans(visit),
+            LeftTo::Procedure { path, circuit } => {
+                path.spans(visit);
+                circuit.spans(visit);
+            }
+        }
+    }
+}
+
 impl Spans for MeasureForm {
     fn spans(&mut self, visit: &mut dyn FnMut(&mut Span)) {
         match self {
@@ -205,11 +217,13 @@ impl Spans for CircuitLine {
                 metal.spans(visit);
             }
             CircuitLine::Bundle(number) => number.spans(visit),
-            CircuitLine::Sheathed
-            | CircuitLine::StarterCable
-            | CircuitLine::ReadyMade
-            | CircuitLine::Signals
-            | CircuitLine::OnVehicle => {}
+            CircuitLine::Sheathed | CircuitLine::StarterCable | CircuitLine::ReadyMade | CircuitLine::Signals => {}
+            CircuitLine::OnVehicle(points) => points.spans(visit),
+            CircuitLine::FedLater(later) => later.spans(visit),
+            CircuitLine::Leaves { points, to } => {
+                points.spans(visit);
+                to.spans(visit);
+            }
             CircuitLine::ChassisReturn(measure) => measure.spans(visit),
             CircuitLine::Protection { kind, rating, at, part } => {
                 kind.spans(visit);
@@ -309,7 +323,7 @@ impl Spans for StepLine {
             | StepLine::Refit(entries)
             | StepLine::Discard(entries)
             | StepLine::Reuse(entries)
-            | StepLine::KeepParts(entries) => entries.spans(visit),
+            | StepLine::KeepParts { what: entries, from_kit: _ } => entries.spans(visit),
             StepLine::Snug { joint, tools }
             | StepLine::Tighten { joint, tools }
             | StepLine::Loosen { joint, tools } => {

@@ -316,10 +316,20 @@ impl Teller<'_, '_> {
         let isolated = isolated && self.numbers[1] > 0;
         let by = if isolated { "\n  isolated by lead off" } else { "" };
         let there = (plot / 8) % 4 == 3;
-        let there_words = if there { "\n  on vehicle" } else { "" };
+        let there_words = match (there, plot / 32) {
+            (true, 4..=6) => "\n  on vehicle but load",
+            (true, _) => "\n  on vehicle",
+            (false, _) => "",
+        };
+        let later = match (there, plot / 32) {
+            (_, 7) => "\n  fed later \"The owner.\"",
+            (false, 5) => "\n  leaves load to \"The owner.\"",
+            (false, 6) => "\n  leaves post to \"The owner.\"",
+            _ => "",
+        };
         let middle = if points > 2 { "\n  point joint \"Joint in the sill\"" } else { "" };
         self.declared.circuits.push(format!(
-            "circuit {name} \"{title}\"{when} {{\n  point post \"Battery post\"{middle}\n  point load \"Load\"{by}{there_words}\n}}"
+            "circuit {name} \"{title}\"{when} {{\n  point post \"Battery post\"{middle}\n  point load \"Load\"{by}{there_words}{later}\n}}"
         ));
         if !self.declared.hazards.iter().any(|(name, _)| *name == LIVE) {
             // The library's own hazard: every connection brings it.

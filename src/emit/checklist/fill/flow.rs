@@ -8,6 +8,7 @@ use crate::emit::checklist::flow as to;
 use crate::emit::checklist::people;
 use crate::emit::checklist::terms::StateIs;
 use crate::emit::phrase;
+use crate::emit::phrase::circuit::left_for_later;
 use crate::emit::phrase::kit::kept_for_owner;
 use crate::emit::words::listed;
 use crate::labels::spoken;
@@ -195,6 +196,10 @@ impl Filler<'_> {
             let id = Some(self.unique(format!("{place}.give.{}", self.procedure.steps[step].name.id)));
             let prose = said(format!("{}: {told}.", spoken().handover.give));
             lines.push(to::HandoverLine::Text { id, prose });
+        }
+        for (what, told) in left_for_later(self.words) {
+            let id = Some(self.unique(format!("{place}.later.{what}")));
+            lines.push(to::HandoverLine::Text { id, prose: said(format!("{}: {told}.", spoken().handover.later)) });
         }
         to::Handover { id: place, leave_as: self.leave_as(handover.span), lines }
     }

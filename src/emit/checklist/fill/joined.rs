@@ -129,6 +129,7 @@ impl Filler<'_> {
             pins: point.connector.pins,
             gender: point.connector.gender.map(|gender| gender_word(gender).to_owned()),
             mates: point.connector.mates.as_ref().map(|(mate, _)| circuit.points[*mate].id.clone()),
+            connected_later: point.left.as_ref().map(phrase::circuit::later_words),
         };
         let points = circuit.points.iter().map(point).collect();
         let resistance = match &circuit.returns {
@@ -160,6 +161,7 @@ impl Filler<'_> {
             protection_part: protection
                 .and_then(|p| p.part)
                 .map(|(part, _)| self.procedure.parts[part].name.id.clone()),
+            fed_later: circuit.fed_later.as_ref().map(phrase::circuit::later_words),
             conductors: self.conductors(circuit),
         }
     }

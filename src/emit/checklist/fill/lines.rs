@@ -45,7 +45,7 @@ impl Filler<'_> {
             LineKind::Remove(parts, tools) => Does::Remove { parts: self.counted(parts), tools: self.places(tools) },
             LineKind::Refit(parts) => Does::Refit { parts: self.counted(parts) },
             LineKind::Discard(parts) => Does::Discard { parts: self.counted(parts) },
-            LineKind::KeepParts(parts) => self.keep(parts),
+            LineKind::KeepParts(parts, from_kit) => self.keep(parts, *from_kit),
             LineKind::Reuse(parts) => self.reuse(parts),
             LineKind::Place(joint) => Does::Place { joint: self.joint(*joint) },
             LineKind::Snug(joint, tools) => Does::Snug { joint: self.joint(*joint), tools: self.places(tools) },
@@ -107,8 +107,8 @@ impl Filler<'_> {
     }
 
     /// As a text, so that an app which knows nothing of it neither throws them away nor fits them again.
-    fn keep(&mut self, parts: &[Counted<PartId>]) -> Does {
-        let of_the_kit = self.procedure.are_spares(parts);
+    fn keep(&mut self, parts: &[Counted<PartId>], from_kit: bool) -> Does {
+        let of_the_kit = self.procedure.are_spares(parts, from_kit);
         let text = fill(spoken().tell.put_aside, &[("parts", &how_much(self.words, parts, of_the_kit))]);
         let keep = if of_the_kit { self.supplied(parts) } else { self.counted(parts) };
         Does::Text { prose: said(text), wait: None, parts: None, keep, reuse: Vec::new() }

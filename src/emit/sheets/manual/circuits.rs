@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use crate::emit::drawing::{self, Drawing};
 use crate::emit::phrase::circuit::{
-    carries_words, chassis_words, drop_words, isolated_words, point_words, protector, wire_words,
+    carries_words, chassis_words, drop_words, isolated_words, later_words, point_words, points_later_words, protector,
+    wire_words,
 };
 use crate::emit::phrase::conductors::{self, EndCells, WireRow};
 use crate::emit::words::Words;
@@ -24,6 +25,8 @@ pub(super) struct CircuitView {
     rows: Vec<CircuitRow>,
     /// That nobody states its protection, for beneath a schematic without one.
     unstated: Option<CircuitRow>,
+    /// What is left for later, for beneath a schematic.
+    later: Vec<CircuitRow>,
     wires: Vec<WireView>,
     /// Which columns of the wire list say something.
     columns: Columns,
@@ -98,6 +101,9 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> C
     // The schematic has them, each on a line of its own.
     add(labels.points, Some(points.join(" → ")).filter(|_| schematic.is_none()));
     add(labels.isolated, isolated_words(words, circuit));
+    let later = later_rows(circuit);
+    let shown = later.iter().filter(|_| schematic.is_none());
+    rows.extend(shown.map(|(title, value)| CircuitRow { title, value: value.clone() }));
     let wires: Vec<WireView> = conductors::rows(words, circuit).into_iter().map(wire_view).collect();
     let columns = Columns {
         size: wires.iter().any(|wire| !wire.size.is_empty()),
@@ -106,6 +112,7 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> C
     };
     CircuitView {
         unstated: unstated.map(|value| CircuitRow { title: labels.protection, value }),
+        later: later.into_iter().map(|(title, value)| CircuitRow { title, value }).collect(),
         wires,
         columns,
         title: circuit.name.title.clone(),
@@ -114,6 +121,14 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> C
         schematic,
         rows,
     }
+}
+
+/// Who feeds it later, and who connects which points.
+fn later_rows(circuit: &Circuit) -> Vec<(&'static str, String)> {
+    let labels = &spoken().circuit;
+    let fed = circuit.fed_later.as_ref().map(|left| (labels.fed_later, later_words(left)));
+    let connected = points_later_words(circuit).map(|value| (labels.connected_later, value));
+    fed.into_iter().chain(connected).collect()
 }
 
 /// A conductor in the cells of the table. What is crimped on it stands with its points.

@@ -253,7 +253,7 @@ impl RowWriter<'_> {
             LineKind::Refit(parts) => self.counted(does.refit, parts, false),
             LineKind::Discard(parts) => self.counted(does.discard, parts, false),
             LineKind::Reuse(parts) => self.counted(does.reuse, parts, false),
-            LineKind::KeepParts(parts) => self.counted(does.keep_parts, parts, self.words.procedure.are_spares(parts)),
+            LineKind::KeepParts(all, kit) => self.counted(does.keep_parts, all, procedure.are_spares(all, *kit)),
             LineKind::Place(joint) => self.place(*joint),
             LineKind::Snug(joint, tools) => {
                 self.joint(does.snug, *joint, &format!(", {}.", spoken().tell.finger_tight), tools)
