@@ -247,8 +247,13 @@ fn written_down<'p>(proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId, li
 /// FW0805: the job stops while a joint that was tight is not. What this job was about to fit is another matter: whoever
 /// stops knows that it is not done.
 fn stopped<'p>(proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId, life: &Life) {
+    // Of most joints this is plain before anything else is looked at, and there are as many as stops.
+    let undone = proof.space.both(life.was_tight, !life.tight);
+    if undone == Formula::NEVER {
+        return;
+    }
     let sure = proof.sure(event);
-    let loose = proof.space.all([sure, life.in_place, !life.tight, life.was_tight, life.exists, !life.poisoned]);
+    let loose = proof.space.all([sure, life.in_place, undone, life.exists, !life.poisoned]);
     let span = event.place.span;
     let last = life.loosenings.iter().chain(&life.placed).map(|(span, _)| *span).max();
     proof.oblige((Code::FW0805, span, Subject::Joint(joint)), event.id, loose, move |proof| {

@@ -91,8 +91,9 @@ pub(super) fn check(proof: &mut Proof<'_>, from_kit: &FromKit) {
     let mut accounts = procedure.parts.map(|part, _| Account::of(grains[part]));
     // The same, where another is taken in its place.
     let mut alone = procedure.parts.map(|part, _| Account::of(grains[part]));
+    let mut others = procedure.in_place_of_each();
     for part in procedure.parts.ids() {
-        let others = procedure.in_the_place_of(part);
+        let others = std::mem::take(&mut others[part]);
         if !others.is_empty() {
             accounts[part].chosen = Chosen::This(others.clone());
             alone[part].chosen = Chosen::Other(others);

@@ -197,14 +197,21 @@ pub struct Accept {
 }
 
 impl Procedure {
-    /// The parts that may be there in the place of a part, itself left out: those of its `or`, wherever it stands.
-    pub fn in_the_place_of(&self, part: PartId) -> Vec<PartId> {
+    /// The parts that may be there in the place of each part, itself left out: those of its `or`, wherever it stands.
+    pub fn in_place_of_each(&self) -> IdMap<PartId, Vec<PartId>> {
         let kit = self.kit.iter().map(|group| &group.entries);
         let lines = self.steps.rows().iter().flat_map(|step| &step.lines);
         let taken = lines.filter_map(|line| if let LineKind::Take(parts) = &line.kind { Some(parts) } else { None });
         let together = kit.chain(taken).flat_map(|entries| each_or_either(entries)).filter(|some| some.len() > 1);
-        let set = together.into_iter().find(|some| some.iter().any(|entry| entry.what == part));
-        set.unwrap_or_default().iter().map(|entry| entry.what).filter(|other| *other != part).collect()
+        let mut others: IdMap<PartId, Vec<PartId>> = self.parts.each(Vec::new());
+        for some in together {
+            for part in some.iter().map(|entry| entry.what) {
+                if others[part].is_empty() {
+                    others[part] = some.iter().map(|entry| entry.what).filter(|other| *other != part).collect();
+                }
+            }
+        }
+        others
     }
 
     /// What is on the vehicle before the job, in whatever fitting, apart from the parts of joints.

@@ -298,8 +298,10 @@ impl Space<'_> {
             if !truths.holds(self.event(event)?.guard) {
                 return None;
             }
-            let same = self.terms.inputs.variables.iter().take(var.0 as usize).filter(|v| v.input == variable.input);
-            let before = same.filter_map(|v| v.taken).filter_map(|event| self.event(event));
+            let inputs = &self.terms.inputs;
+            let same = inputs.all_of(variable.input).iter().take_while(|other| **other < var);
+            let taken = same.filter_map(|other| inputs.variable(*other)?.taken);
+            let before = taken.filter_map(|event| self.event(event));
             occasion += u32::try_from(before.filter(|event| truths.holds(event.guard)).count()).unwrap_or(u32::MAX);
         }
         Some(CaseInput { input: variable.input, occasion, taken, read_at: variable.taken })

@@ -93,8 +93,9 @@ impl Space<'_> {
         let Some(input) = self.terms.inputs.variable(var).map(|variable| variable.input) else {
             return Formula::ALWAYS;
         };
-        let until = self.terms.inputs.variables.iter().take(var.0 as usize + 1);
-        let readings = until.filter(|variable| variable.input == input).filter_map(|variable| variable.taken);
+        let inputs = &self.terms.inputs;
+        let until = inputs.all_of(input).iter().take_while(|other| **other <= var);
+        let readings = until.filter_map(|other| inputs.variable(*other)?.taken);
         let guards = readings.filter_map(|event| self.event(event)).map(|event| event.guard);
         let senses: Vec<Formula> = guards.map(|guard| if truths.holds(guard) { guard } else { !guard }).collect();
         self.all(senses)

@@ -126,6 +126,8 @@ pub fn decided(left: (Exact, Exact), op: CompareOp, right: (Exact, Exact)) -> Op
 pub(super) struct Inputs {
     /// The variables, in the order in which they become known.
     pub variables: Vec<Variable>,
+    /// Those of each input, in the same order.
+    of_input: HashMap<Input, Vec<VarId>>,
     /// The cells of each number, by its id; `None` where its range is empty or too large to be held.
     pub cells: IdMap<NumberId, Option<Cells>>,
     /// The comparisons with their atoms.
@@ -173,6 +175,7 @@ impl Inputs {
     pub fn new(cells: IdMap<NumberId, Option<Cells>>) -> Inputs {
         Inputs {
             variables: Vec::new(),
+            of_input: HashMap::new(),
             cells,
             comparisons: Vec::new(),
             atoms: Vec::new(),
@@ -202,6 +205,7 @@ impl Inputs {
                 left = circuit.both(left, !bit);
             }
         }
+        self.of_input.entry(input).or_default().push(var);
         self.variables.push(Variable { input, taken, is, at_least, first_bit });
         var
     }
@@ -223,6 +227,11 @@ impl Inputs {
             Input::Number(number) => self.cells_of(number),
             Input::Choice(_) => None,
         }
+    }
+
+    /// All variables of an input, in the order in which they become known.
+    pub fn all_of(&self, input: Input) -> &[VarId] {
+        self.of_input.get(&input).map_or(&[], Vec::as_slice)
     }
 
     /// A variable.

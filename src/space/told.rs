@@ -104,15 +104,14 @@ impl Space<'_> {
     /// runs in which it is. `None` where there are too many.
     fn on_occasion(&mut self, var: VarId, truths: &Truths) -> Option<Vec<(VarId, Formula)>> {
         let input = self.terms.inputs.variable(var)?.input;
-        let of_input = self.terms.inputs.variables.iter().enumerate().filter(|(_, variable)| variable.input == input);
-        let events = of_input.map(|(at, variable)| (at, variable.taken)).collect::<Vec<_>>();
-        if events.len() == 1 {
+        let of_input = self.terms.inputs.all_of(input);
+        if of_input.len() == 1 {
             return Some(vec![(var, Formula::ALWAYS)]);
         }
-        let mut taken = Vec::with_capacity(events.len());
-        for (at, event) in events {
-            let guard = event.and_then(|event| self.event(event)).map_or(Formula::ALWAYS, |event| event.guard);
-            taken.push((VarId(u32::try_from(at).ok()?), guard));
+        let mut taken = Vec::with_capacity(of_input.len());
+        for other in of_input {
+            let event = self.terms.inputs.variable(*other)?.taken.and_then(|event| self.event(event));
+            taken.push((*other, event.map_or(Formula::ALWAYS, |event| event.guard)));
         }
         let before = taken.iter().filter(|(other, guard)| *other < var && truths.holds(*guard)).count();
         if taken.len() * (before + 1) > MOST_OCCASIONS {

@@ -238,6 +238,9 @@ fn subject_of<'p>(procedure: &'p Procedure, text: &Text<'_>, step: StepId, subje
     if let Some(crate::model::MentionTarget::Part(part)) = text.mention(subject).map(|mention| &mention.target) {
         return Some(&procedure.parts[*part]);
     }
+    if text.kind(subject) != Some(TokenKind::Word) {
+        return None;
+    }
     let word = text.lower(subject);
     let one = word.strip_suffix('s').unwrap_or(&word);
     let called = |part: &&Part| {
@@ -252,7 +255,7 @@ fn subject_of<'p>(procedure: &'p Procedure, text: &Text<'_>, step: StepId, subje
     if let [only] = here.as_slice() {
         return Some(*only);
     }
-    let everywhere: Vec<&Part> = procedure.parts.rows().iter().filter(called).collect();
+    let everywhere: Vec<&Part> = procedure.parts.rows().iter().filter(called).take(2).collect();
     match everywhere.as_slice() {
         [only] => Some(*only),
         _ => None,
