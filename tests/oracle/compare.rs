@@ -125,7 +125,7 @@ fn counts(procedure: &Procedure, answers: &Answers, finding: &Finding, backing: 
             let balance = answers.part(part);
             // Of what is made the first line where too few are there is told; of parts that stand for one another the first
             // way in which one is short.
-            let several = super::parts::is_made(procedure, part) || !procedure.in_the_place_of(part).is_empty();
+            let several = super::parts::is_made(procedure, part) || !procedure.in_place_of_each()[part].is_empty();
             let least = if several { 1 } else { balance.worst_certain.max(1) };
             least <= short && short <= balance.worst
         }
