@@ -1,7 +1,7 @@
 //! What joints are tied to: the lugs that they hold, and the parts that they join.
 //!
 //! **Decisions.** A source is live unless it is isolated, whether or not anything is connected to it; any other point is live
-//! while the source is connected and not isolated. A lug that was connected twice went on twice. What a step takes is at hand
+//! while the source is connected and not isolated; nothing is of what is fed later or carries signals only. A lug that was connected twice went on twice. What a step takes is at hand
 //! from its first line on. A joint holds what it joins from the moment that it is put together until it is loosened or taken
 //! apart, and a part of which some are still there is there.
 
@@ -134,7 +134,7 @@ impl<'p> Job<'p, '_> {
 
     fn live(&self, tie: &AtPoint) -> bool {
         let row = &self.procedure.circuits[tie.circuit];
-        let isolated = row.isolated_by.iter().any(|need| self.states[need.state.index()] == need.value);
+        let isolated = self.isolated(row);
         let fed =
             tie.point.index() == 0 || row.points.ids().next().is_some_and(|at| self.is_connected(tie.circuit, at));
         self.circuit_exists(tie.circuit) && fed && !isolated
