@@ -315,6 +315,50 @@ section work "Work" {
     assert_eq!(all_differences(text), [] as [String; 0]);
 }
 
+/// A check brings a hazard, and its repair another: each is told with a case of its own.
+#[test]
+fn hazards_of_a_check_and_of_its_repair_are_two() {
+    assert_eq!(
+        all_differences(
+            r#"procedure trial "Trial job"
+
+units metric, inch
+
+observe lamp "Is the lamp of the cab lit?" { lit  dark }
+tool saw "Saw" { brings hot-pipe }
+tool file "File" { brings sharp-burr }
+protection veil "Veil"
+hazard sharp-burr "Sharp burr" {
+  signal warning
+  answered by veil
+}
+hazard hot-pipe "Hot pipe" {
+  signal warning
+  answered by veil
+}
+section part-1 "Part 1" {
+  check proof-1 "Proof 1" {
+    read lamp
+    use saw
+    wear veil
+    expect lamp is not lit
+    repair at most 1 times {
+      step work-4 "Work 4" {
+        use file
+      }
+    }
+    else go on "Tell the customer."
+  }
+  handover {
+    sign installer
+  }
+}
+"#
+        ),
+        [] as [String; 0]
+    );
+}
+
 /// Either arm takes as many, by a line of its own: the case names none of them.
 #[test]
 fn what_is_short_whichever_line_takes_it_needs_no_input() {

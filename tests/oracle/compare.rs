@@ -200,8 +200,9 @@ fn too_long(procedure: &Procedure, answers: &Answers, finding: &Finding, backing
     let mut faults = answers.faults.values().filter(|seen| codes(&finding.code).contains(&seen.fault.code));
     let places = if faults.any(|seen| there(seen.fault.at)) { &own } else { &places };
     let subjects: Vec<Subject> = match finding.code {
-        // Several states, parts or joints can be left wrong at one end, and several joints clamp what a line removes.
-        Code::FW0731 | Code::FW0802 | Code::FW0803 | Code::FW0805 => {
+        // Several states, parts or joints can be left wrong at one end, several joints clamp what a line removes, and one check
+        // brings several hazards.
+        Code::FW0731 | Code::FW0802 | Code::FW0803 | Code::FW0805 | Code::FW1101 | Code::FW1102 => {
             backing.iter().map(|claim| claim.subject).collect()
         }
         _ => Vec::new(),

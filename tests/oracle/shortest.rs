@@ -119,7 +119,7 @@ impl Common {
 /// 2. Each input plays a part: some allowed run that fits the others does not show the fault, or not beyond doubt. Where
 ///    an earlier fault leaves open how the job goes on, nobody can say what follows.
 /// 3. Each step is passed in all runs that fit, and all such steps are told.
-/// 4. No number with fewer digits, in the unit of its range, would do in the place of one of the numbers.
+/// 4. No number with fewer digits, in the unit of its range, would do in the place of one of the numbers with as few repairs.
 pub fn lengths(procedure: &Procedure, answers: &Answers, case: &Case, shown: &Shown<'_>) -> Vec<String> {
     let Ok(named) = read_case(procedure, case) else { return Vec::new() };
     let mut found = Vec::new();
@@ -154,7 +154,8 @@ pub fn lengths(procedure: &Procedure, answers: &Answers, case: &Case, shown: &Sh
         (Reading::Number(number), Value::Number(base)) => shorter_number(procedure, number, *base, &mut |tried| {
             let mut other: Named = named.clone();
             other.insert(*key, Value::Number(tried));
-            always_shows(procedure, &other, shown)
+            // A shorter number that takes more repairs is no better: they come first.
+            always_shows(procedure, &other, shown) && repairs_of(procedure, &other, shown) <= common.repairs
         }),
         _ => None,
     }));
@@ -176,6 +177,17 @@ fn always_shows(procedure: &Procedure, named: &Named, shown: &Shown<'_>) -> bool
         shown.moments(walk, true).is_empty()
     });
     any && all == Some(true)
+}
+
+/// The fewest repairs after which a run that fits shows the fault.
+fn repairs_of(procedure: &Procedure, named: &Named, shown: &Shown<'_>) -> Option<usize> {
+    let mut fewest: Option<usize> = None;
+    every_completion(procedure, named, &mut |walk| {
+        let repairs = shown.moments(walk, false).into_iter().map(|(_, repairs)| repairs).min();
+        fewest = [fewest, repairs].into_iter().flatten().min();
+        false
+    });
+    fewest
 }
 
 fn steps(procedure: &Procedure, case: &Case, shown: &Shown<'_>, common: &Common) -> Vec<String> {
