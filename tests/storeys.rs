@@ -69,8 +69,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
     (
         "space",
         &[
-            Together(&["cells", "extremes", "fewest", "formula", "ids"]),
-            Together(&["cone"]),
+            Together(&["cells", "cone", "extremes", "fewest", "formula", "ids"]),
             // Numbers that comparisons tie together.
             Together(&["differences", "elimination", "linear", "plain", "satisfy"]),
             // What goes in, and what is known of it.
