@@ -11,7 +11,7 @@ pub(in crate::emit) fn isolated_words(words: Words<'_>, circuit: &Circuit) -> Op
     (!states.is_empty()).then(|| states.join(&or_between()))
 }
 
-/// `Whoever tows the trailer plugs the box in`, `in Heron box on the trailer`: who does what is left for later.
+/// `The driver plugs the box in before the trip`, `in Heron box on the trailer`: who does what is left for later.
 pub(in crate::emit) fn later_words(left: &LeftTo) -> String {
     match &left.who {
         Who::Somebody(text) => text.trim_end_matches('.').to_owned(),
