@@ -30,4 +30,13 @@ exports.letters = () => {
   return letters;
 };
 
+// Whether a page is to be looked at. With FITWRIGHT_LETTERS=of-the-machine only those are that have letters which our face lacks: all others are
+// held by same_lines.cjs to have every word at the same place, and to print the same, whatever faces a machine has.
+exports.wanted = async (page) => {
+  if (process.env.FITWRIGHT_LETTERS !== "of-the-machine") return true;
+  const known = exports.letters();
+  const text = await page.evaluate(() => document.body.textContent);
+  return [...text].some((letter) => letter.trim() && !known.has(letter.codePointAt(0)));
+};
+
 if (require.main === module) exports.FACES.forEach((face) => exports.only(face, process.argv[2]));

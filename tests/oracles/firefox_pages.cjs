@@ -42,9 +42,9 @@ const words = () => {
 
   for (const file of pages()) {
     const address = "file://" + path.resolve(file);
+    await page.goto(address);
     for (const width of [1100, 390]) {
       await page.setViewport({ width, height: 900 });
-      await page.goto(address);
       const faces = await page.evaluate(async () => { await document.fonts.ready; return [...document.fonts].filter((face) => face.status === "loaded").length; });
       if (faces < 2) faults.push(`${file}: Firefox has not taken the face`);
       const wide = await page.evaluate(over);

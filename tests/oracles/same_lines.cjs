@@ -1,6 +1,6 @@
 // The same lines on every machine: each page is laid out by three browsers, of which one has DejaVu only, one Liberation only, one Noto only.
-// On a desk and on a phone every word must stand at the same place, and the page be as high; printed on A4 and on Letter, every page must
-// read the same (pdftotext), and the file hold no face but ours (pdffonts). No page is wider than its window.
+// On a desk and on a phone every word must stand at the same place, and the page be as high; printed on A4, and whole manuals on Letter
+// too, every page must read the same (pdftotext), and the file hold no face but ours (pdffonts). No page is wider than its window.
 // Where a writer used letters that our face lacks, they come from the machine; such pages only have to keep within their window.
 const fs = require("fs");
 const os = require("os");
@@ -10,7 +10,8 @@ const { pages, jobs, browser } = require("./_samples.cjs");
 const { FACES, only, letters } = require("./_faces.cjs");
 
 const WIDTHS = [1100, 390];
-const SIZES = ["A4", "Letter"];
+// What another face changes on one size it changes on the other: on both are printed the manuals for every fitting, which have a folder without --.
+const sizes = (file) => (/(^|\/)(?!.*--)[^/]+\/manual\.html$/.test(file) ? ["A4", "Letter"] : ["A4"]);
 const run = (program, ...args) => execFileSync(program, args, { encoding: "utf8", maxBuffer: 1 << 26 });
 
 // Every word with its place, to half a pixel. A window of another size and a face that came in are told to the page before
@@ -48,7 +49,7 @@ async function seen(open, file, folder, paper) {
   }
   // A picture of the writer's may bring text in a face of the machine; its size is the same.
   await page.evaluate(() => document.querySelectorAll("img").forEach((one) => { one.style.visibility = "hidden"; }));
-  for (const size of paper ? SIZES : []) {
+  for (const size of paper) {
     const pdf = path.join(folder, "page.pdf");
     await page.pdf({ path: pdf, format: size, printBackground: true });
     found[size] = run("pdftotext", "-layout", pdf, "-").split(/(?<=\f)|\n/);
@@ -81,11 +82,11 @@ function difference(one, other) {
   // The browsers must differ: a page that names no face of ours has other lines in each.
   const bare = path.join(folder, "bare.html");
   fs.writeFileSync(bare, `<!DOCTYPE html><p style="font: 16px sans-serif">${"Bolts of the ladder carriage. ".repeat(40)}`);
-  const others = await Promise.all(opens.map(({ open, own }) => seen(open, bare, own, true)));
+  const others = await Promise.all(opens.map(({ open, own }) => seen(open, bare, own, ["A4"])));
   if (!difference(others[0][390], others[1][390]) || !difference(others[1].A4, others[2].A4)) throw new Error("the faces of the machine make no difference");
   if (!others[0].fonts.length) throw new Error("a face of the machine in a PDF is not seen");
 
-  const sheets = [...pages().map((file) => [file, true]), ...jobs().map((file) => [file, false])];
+  const sheets = [...pages().map((file) => [file, sizes(file)]), ...jobs().map((file) => [file, []])];
   for (const [file, paper] of sheets) {
     const all = await Promise.all(opens.map(({ open, own }) => seen(open, file, own, paper)));
     all.forEach((one, at) => one.faults.forEach((fault) => faults.push(`${file} with ${FACES[at]} only: ${fault}`)));
@@ -102,7 +103,7 @@ function difference(one, other) {
     }
     all.forEach((one, at) => one.fonts?.forEach((font) => faults.push(`${file} with ${FACES[at]} only is printed in ${font}`)));
     if (/manual\.html$/.test(file) && file.startsWith(process.env.FITWRIGHT_OUT))
-      table.push(`${path.basename(path.dirname(file)).slice(0, 60).padEnd(60)} ${SIZES.map((size) => `${size} ${all.map((one) => one[`pages on ${size}`]).join(" ")}`).join("   ")}`);
+      table.push(`${path.basename(path.dirname(file)).slice(0, 60).padEnd(60)} ${sizes(file).map((size) => `${size} ${all.map((one) => one[`pages on ${size}`]).join(" ")}`).join("   ")}`);
   }
   await Promise.all(opens.map(({ open }) => open.close()));
   if (compared < 30) faults.push(`only ${compared} pages were compared`);
