@@ -56,4 +56,6 @@ export const runPage = (root) => {
   watchStore(app);
   app.memory.take();
   app.move();
+  // Before a press waits for it.
+  globalThis.requestIdleCallback?.(() => list.digest);
 };

@@ -82,9 +82,14 @@ export const readChecklist = (text, fits = knows) => {
         .filter(Boolean)
         .map((step) => ({ step, section: checklist.flow[i] })),
     );
+    let digest;
     return {
       ...checklist,
       checklist,
+      // Asked for where a job begins or is carried on: of thousands of steps it takes as long as all else before the first view.
+      get digest() {
+        return (digest ??= sha256(canonical(checklist)));
+      },
       units,
       ...things,
       assets: new Map(checklist.assets.map((asset) => [asset.path, asset])),
@@ -104,7 +109,6 @@ export const readChecklist = (text, fits = knows) => {
         ]),
       unitOf: (input) => units.get((input.reads || input.low).unit),
       asked: checklist.inputs.filter((input) => input.kind === "option" || input.kind === "given"),
-      digest: sha256(canonical(checklist)),
       fits: (event, line) => valueFits(things, units, event, line),
       accepts: (event, line) => valueAccepted(things, units, event, line),
     };

@@ -3,6 +3,7 @@
 import { readChecklist } from "./checklist.js";
 import { isChecklist } from "./shapes.js";
 import { isEvent } from "./events.js";
+import { canonical } from "./canonical.js";
 import { moment } from "./shape.js";
 import { FIRST, unseal, replayAll, lastRevision } from "./record.js";
 import { person } from "./walk.js";
@@ -127,7 +128,8 @@ const misvalued = (list, record, event) => {
 
 // `pictures`: name to { bytes, sha256 }, where they are at hand.
 export const judge = (checklistText, recordText, pictures = null) => {
-  const list = readChecklist(checklistText, isChecklist);
+  // What has no canonical form has no digest either: `canonical` throws, and it cannot be read.
+  const list = readChecklist(checklistText, (checklist) => isChecklist(checklist) && canonical(checklist));
   if (!list) return report(NOTHING, [{ verdict: "unreadable", line: null }]);
   const { events, altered } = chain(recordText);
   const findings = altered ? [{ verdict: "altered", line: altered }] : [];
