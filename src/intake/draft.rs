@@ -3,12 +3,14 @@
 use super::run_in;
 use super::table;
 use super::words::{self, sentences, title_of};
-use crate::prose::outline::{Block, Kind};
+use crate::prose::outline::{Block, Kind, Picture};
 
 /// What a document comes to.
 #[derive(Debug, Default)]
 pub struct Draft {
     pub title: String,
+    /// Lines of the fields before the text: `author: Workshop`.
+    pub fields: Vec<String>,
     /// Lines of Markdown that belong to no section; an empty one parts paragraphs.
     pub about: Vec<String>,
     pub tools: List,
@@ -39,6 +41,8 @@ pub struct Step {
     pub messages: Vec<Message>,
     /// Lines of Markdown.
     pub prose: Vec<String>,
+    /// Pictures that stand by themselves, each a file beside the text.
+    pub figures: Vec<Picture>,
     pub notes: Vec<String>,
 }
 
@@ -74,11 +78,12 @@ pub fn of(title: &str, blocks: &[Block]) -> Draft {
     let mut sorter = Sorter {
         draft: Draft { title: own.unwrap_or_else(|| title.to_string()), ..Draft::default() },
         place: Place::About,
-        waiting: Vec::new(),
+        waiting: Step::default(),
         signal: None,
         level: 0,
         columns: Vec::new(),
-        has_sections: rest.iter().any(|block| heading(block).is_some() && list_of(&block.plain).is_none()),
+        after_table: None,
+        has_sections: rest.iter().any(|block| heading(block).is_some() && list_said_by(&block.plain).is_none()),
     };
     for block in rest {
         sorter.block(block);
@@ -187,7 +192,30 @@ fn is_of_a_list(title: &str, below: bool) -> bool {
     all.all(|word| HOW_NEEDED.contains(&word) || below && WORDS.contains(&word))
 }
 
-/// The same of the words before the colon of a list that runs in a sentence. What one *needs* and has not in the box are tools.
+/// Of which list a table is, by a head of its columns.
+fn list_in_a_table(heads: &str) -> Option<Place> {
+    table::cells(heads).find_map(list_of)
+}
+
+/// Whether a picture is a file beside the text, of a sort that a procedure can show.
+fn is_beside(picture: &Picture) -> bool {
+    let address = picture.address.strip_prefix("./").unwrap_or(&picture.address);
+    let is_plain = address.chars().all(|c| c.is_alphanumeric() || matches!(c, '/' | '.' | '-' | '_' | ' '));
+    let stays = !address.split('/').any(|part| part.is_empty() || part.starts_with('.'));
+    let sort = address.rsplit_once('.').map(|(_, sort)| sort.to_ascii_lowercase());
+    is_plain && stays && sort.is_some_and(|sort| matches!(sort.as_str(), "svg" | "png" | "jpg" | "jpeg"))
+}
+
+/// What pictures show, in words; of one of which nothing is said, its file.
+fn told(pictures: &[Picture]) -> String {
+    let words = |picture: &Picture| match title_of(&picture.words) {
+        title if title.is_empty() => picture.address.clone(),
+        _ => picture.words.clone(),
+    };
+    pictures.iter().map(words).collect::<Vec<_>>().join(" ")
+}
+
+/// The same of other words: those of a heading, or before the colon of a list that runs in a sentence. What one *needs* and has not in the box are tools.
 fn list_said_by(head: &str) -> Option<Place> {
     const TOOLS: &[&str] = &["you need", "you will need", "needed", "what you need", "have ready"];
     const PARTS: &[&str] =
@@ -200,21 +228,29 @@ fn list_said_by(head: &str) -> Option<Place> {
 struct Sorter {
     draft: Draft,
     place: Place,
-    /// Messages whose step has not come yet.
-    waiting: Vec<Message>,
+    /// What stands before the first step, or belongs to the next one: messages, pictures, lines that are kept as they are written.
+    waiting: Step,
     /// A signal word that stood alone: the next paragraph is its message.
     signal: Option<&'static str>,
     /// The level of the heading of the list that is read.
     level: usize,
     /// What the columns of the table are that is read.
     columns: Vec<table::Column>,
+    /// Where the words go on after a table of tools or parts that stands among them.
+    after_table: Option<Place>,
     has_sections: bool,
 }
 
 impl Sorter {
     fn block(&mut self, read: &Block) {
+        if !matches!(read.kind, Kind::Columns | Kind::Row)
+            && let Some(place) = self.after_table.take()
+        {
+            self.place = place;
+        }
         if read.kind == Kind::Columns {
             self.columns = table::columns(&read.plain);
+            self.begin_table(&read.plain);
         }
         let block = &in_line(read);
         if let Some(level) = heading(block) {
@@ -244,7 +280,7 @@ impl Sorter {
             }
             (Place::Tools | Place::Parts, Kind::Columns) => {
                 // A table of parts may stand below the tools.
-                self.place = table::cells(&read.plain).find_map(list_of).unwrap_or(self.place);
+                self.place = list_in_a_table(&read.plain).unwrap_or(self.place);
                 self.list().titles.push(block.plain.clone());
             }
             (Place::Tools | Place::Parts, Kind::Row) => {
@@ -258,6 +294,19 @@ impl Sorter {
             }
             (Place::Section, _) => self.in_section(block),
             (_, kind) => self.in_about(kind, &block.marked),
+        }
+    }
+
+    /// A table that counts things by their name lists them, wherever it stands. A heading with nothing else below it is that of the list.
+    fn begin_table(&mut self, heads: &str) {
+        if !matches!(self.place, Place::About | Place::Section) || !table::lists(&self.columns) {
+            return;
+        }
+        self.after_table = Some(self.place);
+        self.place = list_in_a_table(heads).unwrap_or(Place::Parts);
+        if let Some(section) = self.draft.sections.pop_if(|section| section.steps.is_empty()) {
+            self.list().titles.push(section.title);
+            self.after_table = Some(if self.draft.sections.is_empty() { Place::About } else { Place::Section });
         }
     }
 
@@ -286,7 +335,7 @@ impl Sorter {
 
     fn heading(&mut self, level: usize, title: &str) {
         self.settle(false);
-        if let Some(place) = list_of(title) {
+        if let Some(place) = list_said_by(title) {
             self.place = place;
             self.level = level;
             self.list().titles.push(title.to_string());
@@ -327,6 +376,9 @@ impl Sorter {
     }
 
     fn in_section(&mut self, block: &Block) {
+        if !block.pictures.is_empty() && block.pictures.iter().all(is_beside) {
+            return self.pictures(block);
+        }
         if let Some(note) = words::note(&block.plain) {
             return self.note(note);
         }
@@ -347,6 +399,8 @@ impl Sorter {
             }
             Kind::More(_) if self.step().is_some() => self.more(&block.marked),
             Kind::Verbatim if self.step().is_some() => self.more(&block.marked),
+            // A drawing of signs, or what is to be typed, is no action.
+            Kind::Verbatim => self.waiting.prose.extend([safe_head(&block.marked), String::new()]),
             Kind::Columns | Kind::Row if self.step().is_some() => self.more(&block.marked),
             Kind::Columns | Kind::Row => self.new_step(&block.plain, &block.marked),
             _ => self.new_step(&block.plain, &block.marked),
@@ -361,12 +415,23 @@ impl Sorter {
         if self.draft.sections.is_empty() {
             self.begin_own_section();
         }
-        let messages = std::mem::take(&mut self.waiting);
-        let step = Step { title: title_of(plain), messages, ..Step::default() };
+        let step = Step { title: title_of(plain), ..std::mem::take(&mut self.waiting) };
         if let Some(section) = self.draft.sections.last_mut() {
             section.steps.push(step);
         }
         self.more(marked);
+    }
+
+    /// Pictures that stand by themselves: the step in hand shows them, or the next one. One that is an entry of its own is all that its step says.
+    fn pictures(&mut self, block: &Block) {
+        if matches!(block.kind, Kind::Entry(1)) {
+            self.new_step(&told(&block.pictures), "");
+        }
+        let step = match self.draft.sections.last_mut().and_then(|section| section.steps.last_mut()) {
+            Some(step) => step,
+            None => &mut self.waiting,
+        };
+        step.figures.extend(block.pictures.iter().cloned());
     }
 
     /// Lines of the step in hand, a sentence a line.
@@ -395,7 +460,7 @@ impl Sorter {
 
     /// A message is for the step that comes next, be it in a section further down.
     fn message(&mut self, signal: &'static str, words: &str) {
-        self.waiting.push(Message { signal, words: words.to_string() });
+        self.waiting.messages.push(Message { signal, words: words.to_string() });
     }
 
     /// At the end of a section, or of all: what waits for a step gets one.
@@ -403,18 +468,19 @@ impl Sorter {
         if let Some(signal) = self.signal.take() {
             self.message(signal, "");
         }
-        if self.waiting.is_empty() || self.place != Place::Section && !last {
+        let Step { messages, prose, figures, .. } = &self.waiting;
+        let nothing = messages.is_empty() && prose.is_empty() && figures.is_empty();
+        if nothing || self.place != Place::Section && !last {
             return;
         }
         if self.draft.sections.is_empty() {
             self.begin_own_section();
         }
-        let waiting = std::mem::take(&mut self.waiting);
-        match self.step() {
-            Some(step) => step.messages.extend(waiting),
+        // Only messages wait where there is a step already.
+        match self.draft.sections.last_mut().and_then(|section| section.steps.last_mut()) {
+            Some(step) => step.messages.append(&mut self.waiting.messages),
             None => {
                 let title = self.draft.sections.last().map_or_else(String::new, |section| section.title.clone());
-                self.waiting = waiting;
                 self.new_step(&title, "");
             }
         }
@@ -424,9 +490,12 @@ impl Sorter {
 /// The block with the cells of a row one after the other.
 fn in_line(block: &Block) -> Block {
     match block.kind {
-        Kind::Columns | Kind::Row => {
-            Block { kind: block.kind, plain: table::in_line(&block.plain), marked: table::in_line(&block.marked) }
-        }
+        Kind::Columns | Kind::Row => Block {
+            plain: table::in_line(&block.plain),
+            marked: table::in_line(&block.marked),
+            kind: block.kind,
+            pictures: Vec::new(),
+        },
         _ => block.clone(),
     }
 }

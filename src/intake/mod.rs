@@ -1,7 +1,7 @@
 //! A manual that exists, in CommonMark or plain text, taken in as the draft of a procedure.
 //!
 //! Headings become sections, entries of lists steps, paragraphs that begin with a signal word safety messages, quantities mentions, and what
-//! is listed below *Tools* or *Parts*, in a list or a table, declarations. What can't be told apart stays as prose: every word of the text is in the draft, in a
+//! is listed below *Tools* or *Parts*, in a list or a table, declarations, pictures that stand by themselves figures. What can't be told apart stays as prose: every word of the text is in the draft, in a
 //! form that can be read. What the text does not say is not made up; the findings on the draft say what to write next.
 
 mod draft;
@@ -16,6 +16,7 @@ use crate::format::format;
 use crate::parse::limits::FILE_BYTES;
 use crate::parse::may_stand_in_prose;
 use crate::prose::outline::outline;
+use draft::Draft;
 use std::collections::BTreeSet;
 
 /// No larger text is taken in: a draft is longer than its text, and a source has its own bound.
@@ -91,11 +92,14 @@ pub fn take_in(name: &str, title: &str, day: &str, text: &str) -> Result<Taken, 
             }
         })
         .collect();
-    let blocks = outline(&prepared(&text), &mut words::marked);
+    let (fields, text) = fields_before(&text);
+    let blocks = outline(&prepared(text), &mut words::marked);
     if blocks.is_empty() {
         return Err(Refusal::Empty);
     }
-    let draft = draft::of(title, &blocks);
+    let said = fields.iter().find_map(|field| field.strip_prefix("title:")).map(|title| title.trim_matches(QUOTES));
+    let title = said.filter(|said| !said.is_empty()).unwrap_or(title);
+    let draft = Draft { fields: fields.into_iter().map(str::to_owned).collect(), ..draft::of(title, &blocks) };
     let (source, mut counts) = set::set(name, day, &draft);
     counts.dropped = dropped;
     if source.len() > FILE_BYTES {
@@ -103,6 +107,37 @@ pub fn take_in(name: &str, title: &str, day: &str, text: &str) -> Result<Taken, 
     }
     let text = format(&source).map_err(|_| Refusal::Unreadable)?;
     Ok(Taken { text, counts })
+}
+
+/// What may stand round the value of a field.
+const QUOTES: [char; 3] = [' ', '"', '\''];
+
+/// The fields that programs put before a text, between two lines of three hyphens or a closing one of three dots, and the text
+/// behind them. A rule that is meant as one has words below it that are no fields.
+fn fields_before(text: &str) -> (Vec<&str>, &str) {
+    const MOST: usize = 60;
+    let none = (Vec::new(), text);
+    let Some(mut rest) = text.strip_prefix("---\n") else { return none };
+    let mut fields = Vec::new();
+    while fields.len() < MOST {
+        let Some((line, after)) = rest.split_once('\n') else { return none };
+        rest = after;
+        match line.trim_end() {
+            "---" | "..." if fields.is_empty() => return none,
+            "---" | "..." => return (fields, rest),
+            // A field, an entry of its list, or a line that goes on.
+            line if is_field(line) || !fields.is_empty() && line.starts_with([' ', '-', '#']) => fields.push(line),
+            _ => return none,
+        }
+    }
+    none
+}
+
+fn is_field(line: &str) -> bool {
+    let name = line.split_once(':').filter(|(_, value)| value.is_empty() || value.starts_with(' '));
+    name.is_some_and(|(name, _)| {
+        name.starts_with(char::is_alphabetic) && name.chars().all(|c| c.is_alphanumeric() || "_-".contains(c))
+    })
 }
 
 /// A text with a blank line below each line of capitals that begins a paragraph, as people type headings in plain text, and

@@ -67,6 +67,12 @@ impl Setter {
         self.line("# Taken in from a text. Every word of it is here; what it does not say, the check asks for:");
         self.line(&format!("#   fitwright check {name}.fitw"));
         self.line("");
+        for field in &draft.fields {
+            self.line(format!("# {field}").trim_end());
+        }
+        if !draft.fields.is_empty() {
+            self.line("");
+        }
         self.line(&format!("revision A {day}                   # the day of this draft"));
         let inch = is_inch(draft);
         self.line(if inch { "units inch, metric" } else { "units metric, inch" });
@@ -99,8 +105,12 @@ impl Setter {
     fn things(&mut self, draft: &Draft) {
         self.titles(&draft.tools);
         for item in &draft.tools.items {
-            let (name, remark) = self.proposed(&item.words, "tool", &["tool", "protection"]);
-            self.line(&format!("tool {name} {}{}", quoted(&item.words, false), with_aside(&remark, &item.aside)));
+            // Without a column for it, `3 jaw puller` may be the name of one.
+            let (count, title) = if item.is_counted { counted(&item.words) } else { (None, item.words.as_str()) };
+            let (name, remark) = self.proposed(title, "tool", &["tool", "protection"]);
+            let aside = [count.map(|count| format!("{count} of it")), Some(item.aside.clone())];
+            let aside = aside.into_iter().flatten().filter(|words| !words.is_empty()).collect::<Vec<_>>().join(", ");
+            self.line(&format!("tool {name} {}{}", quoted(title, false), with_aside(&remark, &aside)));
         }
         if !draft.tools.items.is_empty() {
             self.line("# Which step uses which tool (use), the text does not say by itself.");
@@ -182,6 +192,10 @@ impl Setter {
         }
         for line in &step.prose {
             self.line(format!("> {line}").trim_end());
+        }
+        for figure in &step.figures {
+            let shows = if figure.words.is_empty() { &step.title } else { &figure.words };
+            self.line(&format!("figure {} {}", quoted(&figure.address, false), quoted(shows, false)));
         }
         for note in &step.notes {
             self.line(&format!("note {}", quoted(note, true)));

@@ -7,6 +7,8 @@ use crate::prose::outline::BETWEEN_CELLS;
 pub struct Item {
     pub words: String,
     pub aside: String,
+    /// Whether the words begin with a number that a column of the table gave.
+    pub is_counted: bool,
     /// How much of it, where that is no number of pieces: `1.2 m`, `as needed`.
     pub much: Option<String>,
 }
@@ -89,6 +91,15 @@ pub fn columns(heads: &str) -> Vec<Column> {
     columns
 }
 
+/// Whether a table lists things: it counts them and names them. One that says of each how it is worked on says what to do.
+pub fn lists(columns: &[Column]) -> bool {
+    const WORK: &[&str] = &["torque", "step", "tighten", "value", "setting", "action"];
+    let works = |head: &str| WORK.iter().any(|word| head.to_lowercase().contains(word));
+    columns.iter().any(|column| matches!(column, Column::Count(_)))
+        && columns.iter().any(|column| matches!(column, Column::Name(_)))
+        && !columns.iter().any(|column| matches!(column, Column::Beside(head) | Column::Number(head) if works(head)))
+}
+
 /// A row as what is listed: its count first, then its words; what else it says stands aside.
 pub fn item(columns: &[Column], row: &str) -> Item {
     let (mut count, mut much, mut words, mut aside) = (None, None, Vec::new(), Vec::new());
@@ -112,8 +123,9 @@ pub fn item(columns: &[Column], row: &str) -> Item {
     if words.is_empty() {
         return Item { words: in_line(row), ..Item::default() };
     }
+    let is_counted = count.is_some();
     let words = count.into_iter().map(|count| format!("{count} ")).chain([words.join(", ")]).collect();
-    Item { words, aside: aside.join(", "), much }
+    Item { words, aside: aside.join(", "), is_counted, much }
 }
 
 fn is_number(cell: &str) -> bool {

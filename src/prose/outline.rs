@@ -13,6 +13,17 @@ pub struct Block {
     pub plain: String,
     /// Its words as CommonMark on one line, with whatever `mark` made of them.
     pub marked: String,
+    /// The pictures of a block that has nothing else; its words are theirs all the same.
+    pub pictures: Vec<Picture>,
+}
+
+/// A picture.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Picture {
+    /// Where it is.
+    pub address: String,
+    /// What is said of it: its description and its title.
+    pub words: String,
 }
 
 /// What a block is.
@@ -47,9 +58,11 @@ pub fn outline(document: &str, mark: &mut dyn FnMut(&str) -> String) -> Vec<Bloc
         lists: 0,
         fresh: false,
         ends: Vec::new(),
+        open: Vec::new(),
+        others: false,
         used: BTreeSet::new(),
     };
-    let parser = Parser::new_ext(document, Options::ENABLE_TABLES);
+    let parser = Parser::new_ext(document, Options::ENABLE_TABLES | Options::ENABLE_TASKLISTS);
     // Definitions that nothing names are words of the document too.
     let definitions = parser.reference_definitions().iter();
     let mut definitions: Vec<_> = definitions.map(|(id, one)| (one.span.clone(), id.to_string())).collect();
@@ -79,8 +92,20 @@ struct Reader<'m> {
     fresh: bool,
     /// Where the links and pictures lead that are open.
     ends: Vec<String>,
+    /// The pictures that are open: a description may hold another one.
+    open: Vec<Open>,
+    /// Whether the block in hand has words that are no picture's.
+    others: bool,
     /// The definitions that links and pictures name.
     used: BTreeSet<String>,
+}
+
+/// A picture whose description is being read.
+struct Open {
+    address: String,
+    title: String,
+    /// The words of the block before it, in bytes.
+    from: usize,
 }
 
 impl Reader<'_> {
@@ -144,6 +169,9 @@ impl Reader<'_> {
             Tag::Image { dest_url, title, id, .. } => {
                 self.used.insert(id.to_string());
                 self.ends.push(aside(&dest_url, &title));
+                self.settle();
+                let from = self.hand().plain.len();
+                self.open.push(Open { address: dest_url.to_string(), title: title.to_string(), from });
             }
             _ => {}
         }
@@ -172,10 +200,25 @@ impl Reader<'_> {
             TagEnd::TableHead | TagEnd::TableRow => self.finish(),
             TagEnd::Emphasis => self.sign("*"),
             TagEnd::Strong => self.sign("**"),
-            TagEnd::Link | TagEnd::Image => match self.ends.pop() {
+            TagEnd::Image => {
+                self.settle();
+                if let Some(end) = self.ends.pop() {
+                    self.add(&end);
+                    self.settle();
+                }
+                if let Some(Open { address, title, from }) = self.open.pop() {
+                    let now = self.hand();
+                    let told = now.plain.get(from..).unwrap_or("");
+                    let told = told.strip_suffix(&aside(&address, &title)).unwrap_or(told);
+                    let words = one_line(&format!("{told} {title}"));
+                    now.pictures.push(Picture { address, words });
+                }
+            }
+            TagEnd::Link => match self.ends.pop() {
                 Some(end) if end.starts_with(']') => {
                     self.sign(&end);
                     let words = end.trim_start_matches("](").trim_end_matches(')').to_string();
+                    self.others = true;
                     if let Some(now) = &mut self.now {
                         now.plain.push_str(&format!(" ({words})"));
                     }
@@ -212,6 +255,7 @@ impl Reader<'_> {
     fn add(&mut self, words: &str) {
         self.run.push_str(words);
         self.hand();
+        self.others |= self.open.is_empty() && !words.trim().is_empty();
     }
 
     /// A sign of CommonMark, which is no word.
@@ -229,6 +273,7 @@ impl Reader<'_> {
         let hand = self.hand();
         hand.plain.push_str(words);
         hand.marked.push_str(&format!("`{words}`"));
+        self.others |= self.open.is_empty();
     }
 
     /// Marks the plain words that wait.
@@ -244,9 +289,13 @@ impl Reader<'_> {
 
     fn finish(&mut self) {
         self.settle();
+        let others = std::mem::take(&mut self.others);
         if let Some(mut block) = self.now.take() {
             block.plain = one_line(&block.plain);
             block.marked = one_line(&block.marked);
+            if others {
+                block.pictures.clear();
+            }
             if !block.plain.chars().all(|c| c == BETWEEN_CELLS || c == ' ') {
                 self.blocks.push(block);
             }
@@ -255,7 +304,7 @@ impl Reader<'_> {
 }
 
 fn block(kind: Kind) -> Block {
-    Block { kind, plain: String::new(), marked: String::new() }
+    Block { kind, plain: String::new(), marked: String::new(), pictures: Vec::new() }
 }
 
 /// Where a link leads, and its title, as words.
