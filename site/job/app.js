@@ -3,6 +3,7 @@
 import { fill, heading, paragraph } from "./dom.js";
 import WORDS from "./words.js";
 import { readChecklist } from "./checklist.js";
+import { unpacked } from "./packed.js";
 import { stayAwake } from "./wake.js";
 import { openFrame } from "./frame.js";
 import { openState } from "./state.js";
@@ -42,7 +43,7 @@ const watchStore = (app) => {
 
 export const runPage = (root) => {
   const at = (id) => root.getElementById(id);
-  const list = readChecklist(at("checklist").textContent);
+  const list = readChecklist(at("checklist").textContent, undefined, unpacked);
   if (!list) return fill(at("view"), heading(WORDS.unreadable), paragraph(WORDS.unreadableWhy));
   const app = openState(root, list);
   Object.assign(app, actsOf(app));

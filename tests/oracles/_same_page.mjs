@@ -1,6 +1,7 @@
 // Runs in the browser, bundled with the modules of the job page: draws every view of a job, also of branches that no one job comes to, and
 // gives what stands on it, by the step that it is about. The state is made up; the views are those of the page.
 import { readChecklist, askedLine, stepOf, rangeOf } from "../../site/job/checklist.js";
+import { unpacked } from "../../site/job/packed.js";
 import { formatter } from "../../site/job/format.js";
 import { stepView } from "../../site/job/step.js";
 import { startView } from "../../site/job/views.js";
@@ -24,7 +25,7 @@ const textOf = (node) => {
   return BLOCKS.test(node.localName) ? ` ${inner} ` : inner;
 };
 
-const list = readChecklist(document.getElementById("checklist").textContent);
+const list = readChecklist(document.getElementById("checklist").textContent, undefined, unpacked);
 const preferences = { system: "metric", sign: "." };
 const memory = { ticked: () => false, tick() {}, begun: () => undefined, begin() {}, known: () => [], know() {} };
 const frame = { wide: () => false, room: () => 560, through: () => true, label() {} };

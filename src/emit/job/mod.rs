@@ -5,6 +5,8 @@
 //! page's own policy lets run exactly that script and apply exactly that style, by their digests, and lets nothing be asked
 //! of a network.
 
+mod packed;
+
 use serde::Serialize;
 
 use super::checklist::Checklist;
@@ -12,8 +14,8 @@ use super::text::{json_in_html, policy_digest as digest};
 use super::{EmitError, face, templates};
 use crate::labels::spoken;
 
-const SCRIPT: &str = include_str!("../../site/scripts/job.js");
-const STYLE: &str = include_str!("../../site/styles/job.css");
+const SCRIPT: &str = include_str!("../../../site/scripts/job.js");
+const STYLE: &str = include_str!("../../../site/styles/job.css");
 
 #[derive(Serialize)]
 struct View<'a> {
@@ -27,7 +29,7 @@ struct View<'a> {
 }
 
 pub(super) fn page(checklist: &Checklist) -> Result<Vec<u8>, EmitError> {
-    let json = serde_json::to_string(checklist).map_err(|error| EmitError::Data { fault: error.to_string() })?;
+    let json = packed::packed(checklist).map_err(|error| EmitError::Data { fault: error.to_string() })?;
     let words =
         serde_json::to_string(&spoken().for_job()).map_err(|error| EmitError::Data { fault: error.to_string() })?;
     let slanted = slants(&json);
