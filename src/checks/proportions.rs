@@ -40,13 +40,16 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 
 /// Whether none has this length. ISO 888 ends the nominal lengths of bolts, screws and studs at 500 mm (from memory), and what
 /// is thick may be longer; that a screw for sheet or wood is not eighty times as long as it is thick, and nothing with a head shorter
-/// than a third of that, is common practice.
+/// than a third of that, is common practice. ASME B18.2.1 ends the lag screws, the thickest without a machine thread, at 1 1/4 in
+/// (from memory).
 fn is_odd(length: &Quantity, diameter: &Quantity, machine: bool) -> Option<bool> {
     let times = length.base()?.checked_div(&diameter.base()?)?;
     let half_a_metre = Exact::new(1, 2);
+    // 1 1/4 in, in metres.
+    let thickest = Exact::new(3_175, 100_000);
     let long = match machine {
         true => length.base()? > half_a_metre && times > Exact::from_integer(40),
-        false => times > Exact::from_integer(80),
+        false => times > Exact::from_integer(80) || diameter.base()? > thickest,
     };
     Some(long || times < Exact::new(1, 3))
 }

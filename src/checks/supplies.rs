@@ -204,8 +204,10 @@ fn is_supplied(procedure: &Procedure, part: PartId) -> bool {
 /// FW0602
 fn never_used(proof: &mut Proof<'_>, part: PartId, account: &Account) {
     let row = &proof.procedure.parts[part];
-    // Prose that mentions it says where it was meant to be taken; that is the message. What is made is there, and needs no other.
-    if (account.makes.is_empty() && is_mentioned(proof.procedure, part))
+    // Prose that mentions it says where it was meant to be taken; that is the message. What is made is there, and needs no other;
+    // of what the vehicle has too, the words mean that one.
+    let there = proof.procedure.on_vehicle().any(|entry| entry.what == part);
+    if (account.makes.is_empty() && !there && is_mentioned(proof.procedure, part))
         || is_of_a_joint_never_placed(proof.procedure, part)
     {
         return;

@@ -163,6 +163,7 @@ catalogue! {
         FW0311 Error "a library's row that cannot be true"
         FW0312 Error "a division by something that can be nothing"
         FW0313 Warning "an amount in the units of two systems"
+        FW0315 Note [FullOnly] "the only amount of its sort in the units of the other system"
     }
     Flow FW04 "The order of steps and branches" {
         FW0401 Error "readings that no branch takes"
@@ -248,6 +249,9 @@ catalogue! {
         FW0722 Error "a hole in which a tapping screw finds no hold"
         FW0723 Error "stages of tightening that do nothing, or leave a joint loose"
         FW0724 Warning "a bolt or screw of a length that none has"
+        FW0726 Note "a repair that moves what a tight joint holds"
+        FW0727 Warning "a hole drilled that does not suit its bolt or screw"
+        FW0729 Warning "pressure back while a joint is open"
         FW0730 Error "a joint put together without a part that it joins"
         FW0731 Error "a part removed while a joint clamps it"
     }
@@ -306,6 +310,9 @@ catalogue! {
         FW0943 Error "fed later by a circuit of other numbers"
         FW0944 Error "a point that is left for later and connected"
         FW0945 Warning "a voltage drop allowed that no load bears"
+        FW0951 Warning "a voltage other than that of the battery"
+        FW0952 Warning "a red wire on the way back to the battery"
+        FW0953 Warning "the positive lead off first, or on last"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"

@@ -57,6 +57,9 @@ impl Space<'_> {
         let mut vars: Vec<VarId> = cube.iter().flat_map(|(.., vars)| vars).copied().collect();
         vars.sort_unstable();
         vars.dedup();
+        // What this run does not take says nothing. On its occasion the run may take the input at another place, and that would be
+        // told twice, once by a reading that nobody takes.
+        vars.retain(|var| self.is_taken(*var, &truths));
         let mut told = Vec::with_capacity(cube.len());
         for var in vars {
             let value = self.terms.inputs.value(var, |atom| model.bit(atom));
@@ -73,6 +76,12 @@ impl Space<'_> {
             var: None,
         }));
         Some(told)
+    }
+
+    /// Whether a run takes a variable in.
+    fn is_taken(&self, var: VarId, truths: &Truths) -> bool {
+        let taken = self.terms.inputs.variable(var).and_then(|variable| variable.taken);
+        taken.is_none_or(|event| self.event(event).is_some_and(|event| truths.holds(event.guard)))
     }
 
     fn told_value(&mut self, engine: &mut Engine, var: VarId, truths: &Truths, value: usize) -> Option<Told> {
@@ -224,6 +233,38 @@ impl Space<'_> {
         }
     }
 
+    /// A run that fits what is told, in which each reading among it is taken on its occasion, at another place if need be; and the same
+    /// told of the places of that run.
+    fn fitting_elsewhere(
+        &mut self,
+        engine: &mut Engine,
+        wanted: Formula,
+        told: &[Told],
+        truths: &Truths,
+    ) -> Option<(Vec<Told>, Arc<Model>)> {
+        let mut shown = wanted;
+        let mut elsewhere = false;
+        for var in told.iter().filter_map(|one| one.var) {
+            let here: Vec<Formula> = self.on_occasion(var, truths)?.into_iter().map(|(_, here)| here).collect();
+            elsewhere |= here.len() > 1;
+            let taken = self.any(here);
+            shown = self.both(shown, taken);
+        }
+        if !elsewhere || shown == Formula::NEVER {
+            return None;
+        }
+        let mut assumed: Vec<Lit> = told.iter().map(|one| one.lit).collect();
+        assumed.push(engine.literal(&self.terms.circuit, shown));
+        let Solved::Run(run) = self.solve(engine, &assumed) else { return None };
+        let mut there = told.to_vec();
+        for one in &mut there {
+            if let Some(var) = one.var {
+                one.var = Some(self.taken_there(var, truths, &run)?.into_iter().next()?);
+            }
+        }
+        Some((there, self.witnesses.add(&self.terms.circuit, run)))
+    }
+
     /// Numbers for what is fixed, with few digits: any that keep to the cells and comparisons by which it is.
     pub(super) fn plain_numbers(&self, cube: &Fixing, model: &Model) -> BTreeMap<VarId, Exact> {
         let mut numbers: BTreeMap<VarId, Exact> = BTreeMap::new();
@@ -333,8 +374,12 @@ impl Space<'_> {
                         continue;
                     }
                 };
-                if let Some(found) = self.fitting(engine, wanted, &tried, model) {
-                    (*told, *model) = (tried, found);
+                let found = self.fitting(engine, wanted, &tried, model);
+                let found = found.map(|found| (tried.clone(), found));
+                if let Some((told_so, found)) =
+                    found.or_else(|| self.fitting_elsewhere(engine, wanted, &tried, &truths))
+                {
+                    (*told, *model) = (told_so, found);
                     return true;
                 }
                 // With this number a reading among the others may not be taken any more, and plays no part.

@@ -31,7 +31,7 @@ pub struct Balance {
     pub worst_certain: i64,
     /// The same, counting all.
     pub worst: i64,
-    /// The fewest repairs of a job that takes `worst_certain`.
+    /// The fewest repairs after which a job has taken `worst_certain`.
     pub worst_after: usize,
     /// Fewest and most left over at the handover, where some job gets there.
     pub left: Option<(i64, i64)>,
@@ -170,15 +170,16 @@ impl Answers {
     }
 
     fn balance(&mut self, walk: &Walk) {
-        for (total, part) in self.parts.iter_mut().zip(&walk.parts) {
+        for (at, (total, part)) in self.parts.iter_mut().zip(&walk.parts).enumerate() {
             total.taken |= part.taken > 0;
             // Of what is made, the worst is at some line; of all else at the end.
             total.worst = total.worst.max(part.over()).max(part.short);
             let certain = part.over_certain().max(part.short_certain);
+            let repairs = walk.repairs_when_short(at, certain, true);
             if certain > total.worst_certain {
-                (total.worst_certain, total.worst_after) = (certain, walk.repairs);
+                (total.worst_certain, total.worst_after) = (certain, repairs);
             } else if certain == total.worst_certain {
-                total.worst_after = total.worst_after.min(walk.repairs);
+                total.worst_after = total.worst_after.min(repairs);
             }
             if walk.handed_over() {
                 // Nothing is left of what another was taken for.

@@ -5,7 +5,7 @@
 //! **Decisions.** No point is connected before the job, unless its circuit is on the vehicle. Connecting any other point while the circuit is live is FW0901
 //! too: that is the same order from the other end. So is ending the isolation while the source is on and another point is
 //! not. A point that was connected at some time is not "never connected", though a reader may be told of one that was taken
-//! off again for good. Nothing feeds a circuit that is fed later, and signals burn nobody, so no order is asked of it, nor anything at a stop; a point that is left is not
+//! off again for good; several that are off at the end are as many faults. Nothing feeds a circuit that is fed later, and signals burn nobody, so no order is asked of it, nor anything at a stop; a point that is left is not
 //! asked for at the handover, and must not be connected (FW0944). A circuit whose `when` does not hold must not be worked on (FW0420).
 
 use fitwright::diagnostics::Code;
@@ -136,11 +136,15 @@ impl Job<'_, '_> {
             }
             let points = self.trace.points[circuit.index()].clone();
             let ours = |at: usize| row.points.rows().get(at).is_some_and(|point| point.left.is_none());
-            let also = |at: usize| row.points.rows().get(at).map(|point| point.span);
-            if let Some(never) = (0..points.len()).find(|at| ours(*at) && !points[*at].ever) {
-                self.circuit_fault(true, Code::FW0903, circuit, also(never).unwrap_or(handover));
-            } else if let Some(off) = (0..points.len()).find(|at| ours(*at) && !points[*at].connected) {
-                self.circuit_fault(false, Code::FW0903, circuit, also(off).unwrap_or(handover));
+            let open: Vec<usize> = (0..points.len()).filter(|at| ours(*at) && !points[*at].connected).collect();
+            // The first that never was connected is sure; of one before it that was taken off again a reader may be told instead.
+            let first = open.iter().copied().find(|at| !points[*at].ever);
+            let place = |at: usize| row.points.rows().get(at).map_or(handover, |point| point.span);
+            // Another point that is off is another fault: it shows at its own place only.
+            for at in first.into_iter().chain(open.iter().copied().filter(|at| Some(*at) != first)) {
+                let before = open.iter().filter(|other| **other < at && Some(at) == first);
+                let also = before.map(|other| place(*other)).chain([row.name.span]).collect();
+                self.fault_if(Some(at) == first, Code::FW0903, place(at), Subject::Circuit(circuit), also);
             }
         }
     }

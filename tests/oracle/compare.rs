@@ -198,16 +198,17 @@ fn too_long(procedure: &Procedure, answers: &Answers, finding: &Finding, backing
     let own: Vec<Span> = finding.span().into_iter().collect();
     let there = |span: Span| own.iter().any(|place| touches(*place, span));
     let mut faults = answers.faults.values().filter(|seen| codes(&finding.code).contains(&seen.fault.code));
-    let places = if faults.any(|seen| there(seen.fault.at)) { &own } else { &places };
+    let there_only = faults.any(|seen| there(seen.fault.at));
+    let places = if there_only { &own } else { &places };
     let subjects: Vec<Subject> = match finding.code {
         // Several states, parts or joints can be left wrong at one end, several joints clamp what a line removes, and one check
-        // brings several hazards.
-        Code::FW0731 | Code::FW0802 | Code::FW0803 | Code::FW0805 | Code::FW1101 | Code::FW1102 => {
+        // brings several hazards; a state that changes ends the isolation of several circuits.
+        Code::FW0731 | Code::FW0802 | Code::FW0803 | Code::FW0805 | Code::FW0901 | Code::FW1101 | Code::FW1102 => {
             backing.iter().map(|claim| claim.subject).collect()
         }
         _ => Vec::new(),
     };
-    let shown = Shown { codes: codes(&finding.code), places, subjects: &subjects, short };
+    let shown = Shown { codes: codes(&finding.code), places, there_only, subjects: &subjects, short };
     let words = case_in_words(Some(case));
     let told = |long: String| format!("{long} in the case of {} {}: {words}", finding.code, finding.message);
     lengths(procedure, answers, case, &shown).into_iter().map(told).collect()

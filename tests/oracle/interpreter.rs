@@ -99,6 +99,7 @@ impl<'p, 'w> Job<'p, 'w> {
                 states: Vec::new(),
                 exists: Vec::new(),
                 parts: vec![PartCount::default(); procedure.parts.len()],
+                overdrawn: vec![Vec::new(); procedure.parts.len()],
                 joints: vec![JointLife::default(); procedure.joints.len()],
                 points: points.collect(),
                 isolation_ended: vec![false; procedure.circuits.len()],

@@ -123,6 +123,8 @@ impl<'p> Job<'p, '_> {
             }
             row.short = row.short.max(row.over());
             row.short_certain = row.short_certain.max(row.over_certain());
+            let overdrawn = (row.over(), row.over_certain(), self.trace.repairs);
+            self.trace.overdrawn[part.index()].push(overdrawn);
             self.takes[part.index()].push(at);
         }
     }

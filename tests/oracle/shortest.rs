@@ -23,6 +23,8 @@ const DIGITS_TRIED: u32 = 2;
 pub struct Shown<'a> {
     pub codes: &'a [Code],
     pub places: &'a [Span],
+    /// Whether it shows only where it happens, and not at what else a fault is about.
+    pub there_only: bool,
     /// What it speaks of: at one stop, a part that is off and a joint that is loose are two faults. Empty where any will do.
     pub subjects: &'a [Subject],
     /// A part, and how many of it the finding says are taken and short.
@@ -49,7 +51,8 @@ impl Shown<'_> {
         let there = |span: &Span| self.places.iter().any(|place| touches(*place, *span));
         let mut subjects = std::iter::once(&fault.subject).chain(&fault.or);
         let same = self.subjects.is_empty() || subjects.any(|subject| self.subjects.contains(subject));
-        same && self.codes.contains(&fault.code) && (there(&fault.at) || fault.also.iter().any(there))
+        let also = !self.there_only && fault.also.iter().any(there);
+        same && self.codes.contains(&fault.code) && (there(&fault.at) || also)
     }
 
     /// The moments at which it shows; where `certain`, those beyond doubt.
@@ -63,7 +66,8 @@ impl Shown<'_> {
             // Of parts that stand for one another, what names this one alone may count.
             let as_many = |told: i64| i64::from(all) == told || i64::from(all - or) == told;
             let is_short = over >= short && taken.is_none_or(as_many);
-            return is_short.then_some((walk.steps.len(), walk.repairs)).into_iter().collect();
+            let repairs = walk.repairs_when_short(part.index(), short, certain);
+            return is_short.then_some((walk.steps.len(), repairs)).into_iter().collect();
         }
         let shown = walk.faults.iter().filter(|fault: &&Fault| self.is(fault));
         let shown = shown.filter(|fault| fault.certain || !certain);

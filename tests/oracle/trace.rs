@@ -228,6 +228,9 @@ pub struct Walk {
     pub exists: Vec<bool>,
     /// Parts, by index.
     pub parts: Vec<PartCount>,
+    /// Of each part, each time that more was taken than there was: how many too few, how many beyond doubt, and how many
+    /// repairs had begun.
+    pub overdrawn: Vec<Vec<(i64, i64, usize)>>,
     /// Joints, by index.
     pub joints: Vec<JointLife>,
     /// Points of circuits, by index.
@@ -251,6 +254,13 @@ impl Walk {
     /// Whether it ended in the handover.
     pub fn handed_over(&self) -> bool {
         matches!(self.ending, Ending::Handover(_))
+    }
+
+    /// How many repairs had begun when a part was so many short for the first time; where `certain`, beyond doubt.
+    pub fn repairs_when_short(&self, part: usize, short: i64, certain: bool) -> usize {
+        let rows = self.overdrawn.get(part).into_iter().flatten();
+        let mut there = rows.filter(|(all, sure, _)| if certain { *sure >= short } else { *all >= short });
+        there.next().map_or(self.repairs, |(.., repairs)| *repairs)
     }
 
     /// The faults of one code.

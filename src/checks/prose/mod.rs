@@ -4,7 +4,9 @@
 //! words of English that the rules look for. What depends on English words is asked of English texts only.
 
 mod amounts;
+mod battery;
 mod brackets;
+mod holes;
 mod hyphens;
 mod order;
 mod outside;
@@ -16,6 +18,7 @@ mod tools;
 mod torques;
 mod vague;
 mod verbs;
+mod volts;
 mod wired;
 
 use super::proof::Proof;
@@ -90,6 +93,9 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         }
     }
     order::in_turn(&mut words, &texts);
+    volts::check(&mut words, &texts);
+    holes::check(&mut words, &texts);
+    battery::check(&mut words, &texts);
     proof.findings.extend(words.findings);
 }
 

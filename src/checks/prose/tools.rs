@@ -24,12 +24,18 @@ const NEED: &[(&str, &[&str])] = &[
     ("chock", &["chock", "wedge"]),
     ("cut", &["cut", "knife", "saw", "scissors", "shear", "snip", "blade", "chisel", "plier", "grind"]),
     ("hammer", &["hammer", "mallet"]),
+    ("tap", &["hammer", "mallet", "tap", "drift", "punch", "bar"]),
+    ("brush", &["brush"]),
 ];
 /// What is cut, and drilled, without a tool.
 const NO_TOOL: &[&str] = &[
     "engine", "power", "ignition", "current", "motor", "supply", "gas", "off", "in", "out", "back", "crew", "team",
     "people",
 ];
+/// Words by which a brush cleans, rather than puts something on.
+const CLEANED: &[&str] = &["clean", "bright", "off"];
+/// What is tapped with a finger.
+const LIGHT: &[&str] = &["screen", "display", "icon", "button", "key", "finger", "fingers", "hand", "glass", "gauge"];
 /// Tools by the noun that ends their name, and what the names of tools hold that are the same.
 const TOOLS: &[(&str, &[&str])] = &[
     ("hammer", &["hammer", "mallet"]),
@@ -92,6 +98,12 @@ fn asks_for(text: &Text<'_>, sentence: &Range<usize>) -> Option<Asked> {
         let object = (next..sentence.end).take_while(|at| !matches!(text.kind(*at), Some(TokenKind::Sign)));
         let object: Vec<usize> = object.take(4).collect();
         let no_tool = object.iter().any(|at| NO_TOOL.contains(&text.lower(*at).as_str())) && word == "cut";
+        // `Brush primer into the holes`: what is brushed on may have its brush in the lid, and a screen is tapped by a finger.
+        let is_light = match word {
+            "brush" => !sentence.clone().any(|at| CLEANED.contains(&text.lower(at).as_str())),
+            "tap" => sentence.clone().any(|at| LIGHT.contains(&text.lower(at).as_str())),
+            _ => false,
+        };
         // `Solder alone is not enough`: a thing. After *and* a word that is a thing too is a verb only where it acts on something.
         let acts = object.first().filter(|at| text.lower(**at) != "alone").is_some_and(|at| {
             start == sentence.start
@@ -99,7 +111,7 @@ fn asks_for(text: &Text<'_>, sentence: &Range<usize>) -> Option<Asked> {
                 || super::verbs::BEFORE_THINGS.contains(&text.lower(*at).as_str())
                 || !super::verbs::is_also_a_thing(word)
         });
-        (acts && !no_tool).then_some((verb..verb + 1, word, names))
+        (acts && !no_tool && !is_light).then_some((verb..verb + 1, word, names))
     })
 }
 
@@ -144,8 +156,9 @@ fn named(text: &Text<'_>, sentence: &Range<usize>) -> Option<Asked> {
 fn is_laid_out(procedure: &Procedure, step: StepId, names: &[&str]) -> bool {
     let is = |id: &str, title: &str| {
         let (id, title) = (id.to_lowercase(), title.to_lowercase());
-        // A stop for a drill drills nothing.
-        let does = |name: &&str| !(*name == "drill" && title.contains("stop"));
+        // A stop for a drill drills nothing, and a step drill turns in one.
+        let needs_one = ["stop", "step drill", "drill bit"].iter().any(|part| title.contains(part));
+        let does = |name: &&str| !(*name == "drill" && needs_one);
         names.iter().filter(|name| does(name)).any(|name| id.contains(name) || title.contains(name))
     };
     let tool = |id| {

@@ -103,6 +103,38 @@ fn against_colours(judged: &Judged<'_>, conductor: &Conductor) -> Option<Finding
     })
 }
 
+/// Words for the side of a direct current that goes back to the battery.
+const RETURNS: &[&str] = &["negative", "minus", "return", "earth", "ground"];
+
+/// FW0952, where no other pole was told of the circuit: then one of both words is wrong, and it is said.
+pub(super) fn red(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+    if !findings.iter().any(|finding| finding.code == Code::FW0941) {
+        findings.extend(judged.circuit.conductors.iter().filter_map(|conductor| red_return(judged, conductor)));
+    }
+}
+
+/// FW0952: that red is the side of the battery's positive post is the practice of every trade that wires vehicles and boats (common
+/// practice; 33 CFR and the boat standards leave other colours free, from memory). A list of `colours` that says otherwise is
+/// taken as meant.
+fn red_return(judged: &Judged<'_>, conductor: &Conductor) -> Option<Finding> {
+    let red = Coloured { base: Colour::Red, stripe: None };
+    let carries = judged.procedure.carried_by(conductor)?;
+    // A list that has a colour for it decides: FW0930.
+    let listed = |rule: &ColourRule| rule.carries == carries;
+    if conductor.colour != red
+        || !RETURNS.contains(&carries.to_lowercase().as_str())
+        || judged.procedure.colours.iter().any(listed)
+    {
+        return None;
+    }
+    let message = format!("{} of `{}` carries `{carries}`", called(judged, conductor), judged.circuit.name.id);
+    Some(
+        Finding::new(Code::FW0952, message, conductor.span, "red, on the way back to the battery")
+            .because("Whoever finds a red wire later takes it for the positive side, and joins it to the battery or to a fuse.")
+            .repair("Write the colour that the wire has, or what it carries. Where your shop agrees on red for it, say so once: `colours red negative`."),
+    )
+}
+
 /// Words for what a conductor carries that is surely no protective earth (common practice; from memory). Other words are the
 /// writer's own, and in another language nothing is known of them.
 const FEEDS: &[&str] = &[

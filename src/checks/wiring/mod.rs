@@ -11,7 +11,7 @@ mod words;
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
 use crate::model::unknown::unknown;
-use crate::model::{Circuit, CircuitId, IdMap, PartId, Point, Procedure, UnknownValue};
+use crate::model::{Circuit, CircuitId, IdMap, PartId, Point, PointId, Procedure, UnknownValue};
 use crate::source::Span;
 use crate::space::{Effect, EventId, Formula, Role};
 use crate::trade::wire;
@@ -44,10 +44,11 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         drop_of(&judged, &mut findings);
         protection(&judged, &mut findings);
         terminals(&judged, &mut findings);
-        bare_points(&judged, &mut findings);
+        bare_points(&judged, id, &mut findings);
         conductors::check(&judged, &mut findings);
         connectors::check(&judged, &mut findings);
         across::check(&judged, &mut findings);
+        conductors::red(&judged, &mut findings);
         // What is on the vehicle already, its maker has judged; what is stated of it is judged here all the same.
         if !judged.made.missing.is_empty() && !circuit.on_vehicle {
             findings.push(words::not_stated(&judged));
@@ -143,21 +144,25 @@ fn protection(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 }
 
 /// FW0924. A circuit that lists no points says nothing of its ends; one that is there already has been made. What comes with
-/// its terminals on may go on a stud without a word of them.
-fn bare_points(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
+/// its terminals on may go on a stud without a word of them, unless a joint says that it holds a lug there.
+fn bare_points(judged: &Judged<'_>, id: CircuitId, findings: &mut Vec<Finding>) {
     if judged.circuit.on_vehicle {
         return;
     }
     let is_ring = |part: PartId| {
         judged.procedure.parts[part].terminal.as_ref().is_some_and(|terminal| !terminal.studs.is_empty())
     };
-    let points = judged.circuit.points.rows().iter().filter(|point| !point.plug && !point.implied);
-    let is_bare = |point: &&Point| match (&point.stud, point.terminal) {
+    let holds = |at: PointId| {
+        let mut lugs = judged.procedure.joints.rows().iter().flat_map(|joint| &joint.at);
+        lugs.any(|lug| (lug.circuit, lug.point) == (id, at))
+    };
+    let points = judged.circuit.points.iter().filter(|(_, point)| !point.plug && !point.implied);
+    let is_bare = |(at, point): &(PointId, &Point)| match (&point.stud, point.terminal) {
         (None, terminal) => terminal.is_none_or(is_ring),
-        (Some(_), None) => !judged.circuit.ready_made,
+        (Some(_), None) => !judged.circuit.ready_made || holds(*at),
         (Some(_), Some(_)) => false,
     };
-    let bare: Vec<&Point> = points.filter(is_bare).collect();
+    let bare: Vec<&Point> = points.filter(is_bare).map(|(_, point)| point).collect();
     if !bare.is_empty() {
         findings.push(words::bare_points(judged, &bare));
     }

@@ -1,0 +1,189 @@
+//! FW0727: a hole that the words drill, through which the bolt does not go, or of another size than the joint states for its screw.
+//!
+//! Only what is sure is told: the words say how many holes, a joint has as many fastenings, and no joint of that number suits
+//! the hole. What is drilled first and opened, reamed or tapped after it is left alone, and so is a hole for a thing whose title has
+//! that size, as a grommet has.
+
+use std::cmp::Ordering;
+use std::ops::Range;
+
+use num_traits::CheckedMul;
+
+use super::Words;
+use super::amounts;
+use super::sentences::opening_verb;
+use super::text::{Sort, Text, TokenKind, plain};
+use crate::diagnostics::{Code, Finding};
+use crate::model::{FastenerKind, Joint, Procedure};
+use crate::quantity::{Exact, Kind, Quantity};
+use crate::source::Span;
+
+/// Words of a hole that is not done yet, or is made for a thread, a rivet or an insert.
+const NOT_DONE: &[&str] = &[
+    "pilot",
+    "centre",
+    "center",
+    "tap",
+    "thread",
+    "threads",
+    "threaded",
+    "tapped",
+    "rivet",
+    "rivets",
+    "insert",
+    "inserts",
+    "ream",
+    "open",
+    "enlarge",
+    "widen",
+    "step",
+    "guide",
+    "through-tap",
+    "file",
+    "plug",
+    "plugs",
+];
+/// Words by which a later step makes a hole larger, or cuts its thread.
+const OPENED: &[&str] = &["open", "enlarge", "widen", "ream", "tap", "rivet", "out"];
+const NUMBERS: &[&str] =
+    &["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+
+/// What a joint wants of its hole.
+#[derive(Clone, Copy)]
+enum Wants {
+    /// More than the bolt's diameter.
+    Over(Quantity),
+    /// This size, for a screw that cuts its own thread.
+    Size(Quantity),
+}
+
+pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
+    if !words.english {
+        return;
+    }
+    // What one step drills another may open.
+    let opens = |text: &Text<'_>, sentence: &Range<usize>| {
+        says(text, sentence.clone(), &["hole", "holes"]) && says(text, sentence.clone(), OPENED)
+    };
+    let is_opened = texts.iter().any(|text| text.sentences().iter().any(|sentence| opens(text, sentence)));
+    for text in texts.iter().filter(|text| text.sort == Sort::Instruction) {
+        let Some(step) = text.step else { continue };
+        let own = |other: &&Text<'_>| other.step == Some(step) && other.sort == Sort::Instruction;
+        let done = !is_opened && texts.iter().filter(own).all(|other| !says(other, 0..other.tokens.len(), NOT_DONE));
+        for (count, size, place) in drilled(words.procedure, text).into_iter().filter(|_| done) {
+            if let Some((joint, wants)) = against(words.procedure, count, &size) {
+                words.tell(finding(joint, wants, &size, place));
+            }
+        }
+    }
+}
+
+fn says(text: &Text<'_>, mut run: Range<usize>, list: &[&str]) -> bool {
+    run.any(|at| list.contains(&text.lower(at).as_str()))
+}
+
+/// `Drill two [9 mm] holes`: how many, of which size.
+fn drilled(procedure: &Procedure, text: &Text<'_>) -> Vec<(u32, Quantity, Span)> {
+    let outside = amounts::of(text, true);
+    let mut found = Vec::new();
+    for sentence in text.sentences() {
+        let drills = opening_verb(text, sentence.start, sentence.end).is_some_and(|verb| text.lower(verb) == "drill");
+        for at in sentence.clone().filter(|_| drills) {
+            let mentioned = text.mention(at).and_then(|mention| amounts::mentioned(procedure, &mention.target));
+            let (size, end) = match outside.iter().find(|amount| amount.run.start == at) {
+                Some(amount) if amounts::same(&amount.low, &amount.high) => (Some(amount.high), amount.run.end),
+                Some(_) => continue,
+                None => (mentioned.and_then(|measure| measure.nominal()), at + 1),
+            };
+            let is_hole = matches!(text.lower(end).as_str(), "hole" | "holes");
+            let count = at.checked_sub(1).and_then(|before| number(text, before));
+            let size = size.filter(|size| size.kind() == Kind::Length && is_hole);
+            if let (Some(size), Some(count), Some(place)) = (size, count, text.place(&(at..end))) {
+                found.push((count, size, place));
+            }
+        }
+    }
+    found
+}
+
+fn number(text: &Text<'_>, at: usize) -> Option<u32> {
+    let word = text.lower(at);
+    if text.kind(at) == Some(TokenKind::Number) {
+        return word.parse().ok();
+    }
+    if matches!(word.as_str(), "a" | "an") {
+        return Some(1);
+    }
+    NUMBERS.iter().position(|number| *number == word).and_then(|at| u32::try_from(at + 1).ok())
+}
+
+/// The first joint of that many fastenings that the hole does not suit, where it suits none.
+fn against<'p>(procedure: &'p Procedure, count: u32, size: &Quantity) -> Option<(&'p Joint, Wants)> {
+    let titles = procedure.parts.rows().iter();
+    let mut named = titles.filter(|part| part.fastener.is_none()).flat_map(|part| {
+        let title = plain(&part.name.title, Sort::Title, None, part.name.span);
+        amounts::of(&title, true).into_iter().map(|amount| amount.high)
+    });
+    if named.any(|other| amounts::same(&other, size)) {
+        return None;
+    }
+    let joints = procedure.joints.rows().iter().filter(|joint| joint.count == count && !joint.on_vehicle);
+    let wanted: Vec<(&Joint, Wants)> = joints.filter_map(|joint| Some((joint, wants(procedure, joint)?))).collect();
+    if wanted.iter().any(|(_, wants)| suits(wants, size)) {
+        return None;
+    }
+    wanted.into_iter().find(|(_, wants)| is_meant(wants, size))
+}
+
+/// What a bolt with its nut, or a screw that turns into a plain hole, wants.
+fn wants(procedure: &Procedure, joint: &Joint) -> Option<Wants> {
+    if let Some((size, _)) = joint.pilot {
+        return Some(Wants::Size(size));
+    }
+    let fasteners = || joint.each.iter().filter_map(|entry| procedure.parts[entry.what].fastener.as_ref());
+    let has_nut = fasteners().any(|one| one.kind == FastenerKind::Nut);
+    let mut bolts = fasteners().filter(|one| matches!(one.kind, FastenerKind::Bolt | FastenerKind::Screw));
+    let thread = bolts.next().filter(|_| bolts.next().is_none())?.thread.as_ref()?;
+    (has_nut && joint.into.is_none() && joint.onto.is_none()).then_some(Wants::Over(thread.diameter))
+}
+
+fn suits(wants: &Wants, size: &Quantity) -> bool {
+    match wants {
+        Wants::Over(bolt) => bolt.compare(size) == Some(Ordering::Less),
+        Wants::Size(hole) => amounts::about_the_same(hole, size),
+    }
+}
+
+/// Whether a hole that does not suit is meant for it all the same: it is not far from the size.
+fn is_meant(wants: &Wants, size: &Quantity) -> bool {
+    let at_least = |share: (i128, i128), of: &Quantity| {
+        let value = of.value.checked_mul(&Exact::new(share.0, share.1));
+        value.is_some_and(|value| {
+            (Quantity { value, ..*of }).compare(size).is_some_and(|order| order != Ordering::Greater)
+        })
+    };
+    match wants {
+        Wants::Over(bolt) => at_least((3, 5), bolt),
+        Wants::Size(hole) => at_least((2, 3), hole) && !at_least((4, 3), hole),
+    }
+}
+
+fn finding(joint: &Joint, wants: Wants, size: &Quantity, place: Span) -> Finding {
+    let name = &joint.name;
+    let (message, why, repair) = match wants {
+        Wants::Over(bolt) => (
+            format!("the words drill a hole of {size}, and a bolt of `{}` is {bolt} thick", name.id),
+            "The bolt does not go through: it is driven in, or the hole is drilled again by eye.",
+            "Drill larger than the bolt: a clearance hole of the medium series is about a tenth larger (ISO 273, from memory). Where it is opened, reamed or tapped later, say so in the step.",
+        ),
+        Wants::Size(hole) => (
+            format!("the words drill a hole of {size}, and `{}` states one of {hole}", name.id),
+            "In a hole that is too wide the screw finds no hold, in one too narrow it shears off.",
+            "Let both say the size that the maker of the screw gives for this sheet.",
+        ),
+    };
+    Finding::new(Code::FW0727, message, place, "drilled like this")
+        .also(name.span, "the joint with as many fastenings")
+        .because(why)
+        .repair(repair)
+}
