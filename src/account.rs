@@ -8,9 +8,12 @@ use std::collections::BTreeMap;
 
 use crate::diagnostics::{Code, Finding, Severity};
 use crate::labels::{fill, language, sentence_case, spoken};
-use crate::model::{ChoiceKind, Circuit, HowMuch, LeftTo, LineKind, NumberKind, PartId, Tightness, UnknownValue, Who};
+use crate::model::{
+    ChoiceKind, Circuit, HowMuch, LeftTo, LineKind, NumberKind, PartId, Procedure, Tightness, UnknownValue, Who,
+};
 use crate::plan::Plan;
 use crate::source::{Sources, Span};
+use crate::working::joint::settings;
 use crate::working::{Standing, Working};
 
 /// The account of one procedure.
@@ -250,6 +253,7 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
     for (id, circuit) in procedure.circuits.iter() {
         open.extend(left_to_somebody(circuit, &plan.circuit(id).working.title));
     }
+    open.extend(levers(plan.procedure()));
     for part in procedure.parts.rows() {
         let mass = part.unknown.iter().filter(|unknown| unknown.what == UnknownValue::Mass);
         open.extend(mass.map(|unknown| Open {
@@ -271,6 +275,33 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
             place: entry.span,
         });
         open.extend(taken_for_granted(plan, entry.what));
+    }
+    open
+}
+
+/// What wrenches of unknown length are set to where an adapter makes their levers longer.
+fn levers(procedure: &Procedure) -> Vec<Open> {
+    let mut open: Vec<Open> = Vec::new();
+    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
+        let LineKind::Tighten(id, tools) = &line.kind else { continue };
+        let joint = &procedure.joints[*id];
+        if joint.torques().is_empty() {
+            continue;
+        }
+        for setting in settings(procedure, tools).iter().filter(|setting| setting.share.is_none()) {
+            let wrench = &procedure.tools[setting.wrench];
+            let Some(unknown) = wrench.unknown.first() else { continue };
+            let one = Open {
+                subject: format!("{} ({})", joint.name.title, joint.name.id),
+                what: fill(spoken().unjudged.setting, &[("wrench", &wrench.name.title)]),
+                why: fill(spoken().unjudged.unknown, &[("why", unknown.why.trim_end_matches('.'))]),
+                by_eye: false,
+                place: unknown.span,
+            };
+            if !open.contains(&one) {
+                open.push(one);
+            }
+        }
     }
     open
 }

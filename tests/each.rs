@@ -339,8 +339,8 @@ fn places_and_copies_are_bounded() {
     assert!(codes(text(101, 1)).contains(&"FW0108"));
     assert!(codes(text(100, 1000)).contains(&"FW0108"));
     assert!(codes(text(1, 1)).contains(&"FW0114"));
-    let library = "library l \"L\"\neach spot \"Spot\" { a \"a\"  b \"b\" }\n";
-    assert_eq!(codes(library.to_owned()), ["FW0110"]);
+    let library = "library l \"L\"\neach spot \"Spot\" { a \"a\" }\n";
+    assert_eq!(codes(library.to_owned()), ["FW0114"]);
 }
 
 #[test]

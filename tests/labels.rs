@@ -248,7 +248,9 @@ fn is_used(name: &str, sources: &str) -> bool {
         return true;
     }
     // Values that may be unknown are looked up by their words; a test of theirs holds that each is found.
-    if group == "unjudged" && ["condition", "chassis", "into", "fastenerThread", "fastenerDrive"].contains(&label) {
+    if group == "unjudged"
+        && ["condition", "chassis", "into", "lever", "fastenerThread", "fastenerDrive"].contains(&label)
+    {
         return true;
     }
     let snake: String = label

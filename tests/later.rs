@@ -184,3 +184,18 @@ fn a_long_chain_of_procedures_ends() {
     assert!(codes(&compiled).contains(&Code::FW0108));
     assert!(compiled.inputs().count() < 40);
 }
+
+/// The schematic shows what this job leaves, and by whom it is done; the later job's title is among the texts to translate.
+#[test]
+fn drawings_and_translations_have_what_is_left_for_later() {
+    let compiled = compile::check(BENCH, &changed(&[]));
+    let outputs = compile::build(&compiled).expect("no errors").expect("outputs");
+    let manual = String::from_utf8_lossy(outputs.file("manual.html").expect("a manual")).into_owned();
+    let drawings: String =
+        manual.split("<svg").skip(1).filter_map(|rest| rest.split("</svg>").next()).collect::<Vec<_>>().join("\n");
+    assert!(drawings.contains("Fed later: in ") || drawings.contains("Connected later: in "), "no drawing says so");
+    let later = compile::check(FIT, &changed(&[]));
+    let title = later.procedure().expect("a procedure").name.title.clone();
+    let units = fitwright::translate::units(compiled.procedure().expect("a procedure"));
+    assert!(units.iter().any(|unit| unit.text.contains(&title)), "{title} is not among the texts");
+}

@@ -39,6 +39,9 @@ const NO_ROW: &[&str] = &[
 /// A library that the texts can bring sections in from.
 const LIBRARY: &str = "library family \"Family\"\nsection fit \"Fit\" expects part clasp, circuit feed {\n  step fit-clasp \"Fit\" {\n    > Fit the [clasp] beside the [feed].\n  }\n}\n";
 
+/// A later job, to which the texts can leave a circuit.
+const LATER: &str = "procedure later-job \"Later job\"\ncircuit box-feed \"Feed\" {\n  source 12 V\n  load 4 A\n  run 1 m\n  wire 16 AWG copper\n}\nsection work \"Work\" {\n  step feed-box \"Feed the box\" { connect box-feed }\n  handover { sign installer }\n}\n";
+
 /// Rules of a row that no text shows at such a statement yet, as `word CODE`. The list may only shrink.
 const NOT_SHOWN: &[&str] = &[
     // No text shows it: what is unsafe is in the picture, which the page of the finding makes.
@@ -167,6 +170,7 @@ fn found() -> BTreeSet<String> {
             &Memory::default()
                 .with("trap.fitw", text.as_bytes())
                 .with("lib/family.fitw", LIBRARY)
+                .with("later-job.fitw", LATER)
                 .with("rail.svg", silence::RAIL)
                 .with("coarse.png", COARSE),
         );

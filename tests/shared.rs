@@ -334,7 +334,12 @@ fn the_library_alone_says_what_can_be_known_of_it() {
         ("takes 3 min", "takes 3 mm", "FW0302", ""),
         ("See [measure-gap]", "See [measure-gaps]", "FW0201", "measure-gap"),
         ("See [measure-gap]", "See [lay-shim.b]", "FW0201", "lay-shim"),
-        ("  check dry", "  for each corner { step go \"Go\" { note \"Go.\" } }\n  check dry", "FW0110", "procedure"),
+        (
+            "  check dry",
+            "  for each corner { step go \"Go\" { note \"Go.\" } }\n  check dry",
+            "FW0201",
+            "`expects each corner`",
+        ),
     ];
     for (from, to, code, repair) in cases {
         assert!(library.contains(from), "{from}");

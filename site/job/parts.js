@@ -200,7 +200,11 @@ export const line = (app, { does, id, letter, by_hand: byHand }, about) => {
     case "snug":
       return work(h("p", WORDS.tell.fingerTight, ": ", fastenings), more(tools));
     case "tighten":
-      return (about ? work : plain)(h("p", fastenings, joint && tightened(joint)), more(tools));
+      return (about ? work : plain)(
+        h("p", fastenings, joint && tightened(joint)),
+        (does.settings ?? []).map(({ words }) => h("p.setting", words)),
+        more(tools),
+      );
     case "loosen":
     case "remove-joint":
     case "refit-joint":

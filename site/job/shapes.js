@@ -32,6 +32,7 @@ counted part:t or?:[t count?:w up_to?:w amount?:amount much?:t unknown?:t from?:
 is state:t value:t words?:t
 wait time:stated until?:t
 place any_of:+t count:w hold:f words?:t
+setting wrench:t adapters:+t words:t set?:t value?:stated
 mention text:t words:t means:t id?:t figure?:t letter?:t
 prose text:t markdown:t mentions:[mention
 parts-line take:[counted make?:[counted tools?:[place
@@ -47,7 +48,7 @@ does kind=refit parts:[counted
 does kind=discard parts:[counted
 does kind=place joint:t
 does kind=snug joint:t tools:[place
-does kind=tighten joint:t tools:[place
+does kind=tighten joint:t tools:[place settings?:[setting
 does kind=loosen joint:t tools:[place
 does kind=remove-joint joint:t tools:[place
 does kind=refit-joint joint:t

@@ -71,10 +71,14 @@ const wrenchOf = ({ list, record, now }, joint) => {
     .filter(({ does }) => does.kind === "tighten" && does.joint === joint)
     .flatMap(({ does }) => does.tools.flatMap((place) => place.any_of))
     .find((one) => list.tools.get(one)?.torque);
+  // What it is set to where an adapter makes its lever longer.
+  const settings = now.begun.step.lines
+    .flatMap(({ does }) => (does.kind === "tighten" && does.joint === joint && does.settings) || [])
+    .filter(({ wrench }) => wrench === tool);
   const last =
     record.entries.findLast(({ counts, event }) => counts && tool && event.tool === tool && event.type === "torque")
       ?.event.instrument ?? "";
-  return { tool, last };
+  return { tool, last, settings };
 };
 
 // What a clicking wrench is set to: the value of the joint in the reader's unit; where a range stands, what was typed before.
@@ -94,7 +98,7 @@ export const askTorque = (app, line, { fastening }, finish, ends) => {
   const { joint: id, count } = line.does;
   const joint = list.joints.get(id);
   const { given } = now.begun;
-  const { tool, last } = wrenchOf(app, id);
+  const { tool, last, settings } = wrenchOf(app, id);
   const set = tool && settingOf(app, joint, line.id);
   const event = (more) => {
     const instrument = (ui.instrument ?? last).trim();
@@ -122,7 +126,13 @@ export const askTorque = (app, line, { fastening }, finish, ends) => {
   entry.main = {
     says: () =>
       clicked()
-        ? done(sentence(WORDS.clickedAt, { n: count > 1 ? fastening : "", value: wording.amount(set) }))
+        ? done(
+            sentence(settings[0] ? (settings[0].set ? WORDS.clickedThrough : WORDS.clickedFor) : WORDS.clickedAt, {
+              n: count > 1 ? fastening : "",
+              value: wording.amount(set),
+              set: settings.map((one) => one.set).join(` ${WORDS.word.or} `),
+            }),
+          )
         : ends
           ? WORDS.writeAndDone
           : WORDS.writeDown,
@@ -135,5 +145,12 @@ export const askTorque = (app, line, { fastening }, finish, ends) => {
       value: last,
       ready: last ? [] : app.memory.known("marks").slice(0, 3),
     });
-  return { ...entry, more: [row(WORDS.had, torques(app, line, given, fastening)), mark && h("div.mark", mark.body)] };
+  return {
+    ...entry,
+    more: [
+      settings.length > 0 && paragraph(settings.map(({ words }) => words).join(" ")),
+      row(WORDS.had, torques(app, line, given, fastening)),
+      mark && h("div.mark", mark.body),
+    ],
+  };
 };

@@ -108,7 +108,27 @@ const query = () => {
 
 function chosen() {
   const fields = [...at("fitting").querySelectorAll("select, input")];
-  return fields.filter((field) => field.value.trim()).map((field) => `${field.dataset.of}=${field.value.trim()}`);
+  return fields.filter((field) => field.value.trim() && !field.parentNode.hidden).map((field) => `${field.dataset.of}=${field.value.trim()}`);
+}
+
+// Whether a condition on options holds; nothing where they leave it open.
+function holds(when, values) {
+  if (when?.is) return values.has(when.is[0]) ? values.get(when.is[0]) === when.is[1] : undefined;
+  if (when?.not) return [true, undefined, false][[false, undefined, true].indexOf(holds(when.not, values))];
+  const parts = (when?.any ?? when?.all ?? []).map((part) => holds(part, values));
+  if (!when?.any && !when?.all) return undefined;
+  if (parts.includes(!when.all)) return !when.all;
+  return parts.includes(undefined) ? undefined : !when.any;
+}
+
+// A given that the options rule out has no field.
+function showGivens() {
+  const fields = [...at("fitting").querySelectorAll("select, input")];
+  const values = new Map(fields.filter((one) => one.localName === "select" && one.value).map((one) => [one.dataset.of, one.value]));
+  for (const { id, when } of told.manual?.givens ?? []) {
+    const field = fields.find((one) => one.dataset.of === id);
+    if (field) field.parentNode.hidden = when ? holds(when, values) === false : false;
+  }
 }
 
 // The controls are made anew only where the procedure has others, so that nobody's choice or place is lost.
@@ -137,6 +157,7 @@ function showControls() {
   }
   if (made.length) made.push(element("button", { type: "reset", text: "All fittings" }));
   at("fitting").replaceChildren(...made);
+  showGivens();
   at("fitting").querySelector(`[data-of="${CSS.escape(focused ?? "")}"]`)?.focus();
   fitting = chosen();
 }
@@ -208,7 +229,7 @@ let work = Promise.resolve();
 const refresh = () => { work = work.then(showManual).catch(() => {}); };
 
 at("fitting").addEventListener("submit", (event) => event.preventDefault());
-const choose = () => { fitting = chosen(); refresh(); };
+const choose = () => { showGivens(); fitting = chosen(); refresh(); };
 at("fitting").addEventListener("change", choose);
 at("fitting").addEventListener("reset", () => setTimeout(choose));
 

@@ -177,6 +177,8 @@ fn tool_row<'t>(tool: &'t tree::Declared<ToolLine>, text: &str) -> Row<'t> {
             ToolLine::Drives(_) => (None, "Drives"),
             ToolLine::Driven(_) => (None, "Driven by"),
             ToolLine::Torque(_) => (Some("Torque wrenches"), "Range"),
+            ToolLine::Lever(_) | ToolLine::LeverUnknown(_) => (None, "Lever"),
+            ToolLine::Extends(_) => (None, "Extends"),
             ToolLine::Measures(_) => (Some("Instruments"), "Range"),
             ToolLine::Reads(_) => (None, "Reads"),
             ToolLine::Count(_) => (None, "Count"),

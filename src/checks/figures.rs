@@ -122,7 +122,7 @@ fn shown_in(proof: &Proof<'_>) -> IdMap<FigureId, Fittings> {
 fn mentioned(proof: &Proof<'_>) -> Vec<(FigureId, Span, Fittings)> {
     let occurrence = proof.plan.occurrence();
     let figure = |mention: &Mention| match mention.target {
-        MentionTarget::Figure(figure) => Some((figure, mention.span)),
+        MentionTarget::Figure(figure, _) => Some((figure, mention.span)),
         _ => None,
     };
     let about = proof.procedure.about.prose.iter().flat_map(|prose| &prose.mentions).filter_map(figure);

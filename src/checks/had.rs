@@ -47,7 +47,7 @@ impl<'p> Had<'p> {
             | LineKind::Refit(parts)
             | LineKind::Discard(parts)
             | LineKind::Reuse(parts)
-            | LineKind::KeepParts(parts, _) => {
+            | LineKind::KeepParts { parts, .. } => {
                 self.all.extend(parts.iter().map(|counted| Called::Part(counted.what)));
             }
             LineKind::MakeParts { made, from, .. } => {
@@ -97,7 +97,7 @@ impl<'p> Had<'p> {
                 MentionTarget::Circuit(id) => self.all.extend(of_circuit(self.procedure, id)),
                 MentionTarget::State(id) => self.all.extend([Called::State(id)]),
                 MentionTarget::Fact(_)
-                | MentionTarget::Figure(_)
+                | MentionTarget::Figure(..)
                 | MentionTarget::Step(_)
                 | MentionTarget::Action(..)
                 | MentionTarget::Quantity(_) => {}

@@ -94,7 +94,7 @@ fn handled<'p>(procedure: &'p Procedure, line: &'p Line) -> &'p [Counted<PartId>
         | LineKind::Refit(parts)
         | LineKind::Discard(parts)
         | LineKind::Reuse(parts)
-        | LineKind::KeepParts(parts, _) => parts,
+        | LineKind::KeepParts { parts, .. } => parts,
         LineKind::Place(joint) | LineKind::RemoveJoint(joint, _) | LineKind::RefitJoint(joint) => {
             &procedure.joints[*joint].each
         }
@@ -234,9 +234,9 @@ fn always_fitted(procedure: &Procedure) -> Vec<(&Part, u32)> {
         }
     }
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
-        if let LineKind::Remove(parts, _) | LineKind::Discard(parts) | LineKind::KeepParts(parts, _) = &line.kind {
+        if let LineKind::Remove(parts, _) | LineKind::Discard(parts) | LineKind::KeepParts { parts, .. } = &line.kind {
             let of_the_kit =
-                |part| matches!(line.kind, LineKind::KeepParts(_, from_kit) if procedure.is_spare(part, from_kit));
+                |part| matches!(line.kind, LineKind::KeepParts { from_kit, .. } if procedure.is_spare(part, from_kit));
             let gone = parts.iter().filter(|entry| !of_the_kit(entry.what));
             gone.for_each(|entry| counts[entry.what] = 0);
         }

@@ -65,7 +65,9 @@ fn same_line(a: &Line, b: &Line) -> bool {
         | (Kind::Discard(a), Kind::Discard(b))
         | (Kind::Reuse(a), Kind::Reuse(b))
         | (Kind::Remove(a, _), Kind::Remove(b, _)) => same_parts(a, b),
-        (Kind::KeepParts(a, kit_a), Kind::KeepParts(b, kit_b)) => kit_a == kit_b && same_parts(a, b),
+        (Kind::KeepParts { parts: a, from_kit: kit_a }, Kind::KeepParts { parts: b, from_kit: kit_b }) => {
+            kit_a == kit_b && same_parts(a, b)
+        }
         (Kind::Use { tools: a, .. }, Kind::Use { tools: b, .. }) => same_tools(a, b),
         (Kind::Snug(a, with), Kind::Snug(b, and))
         | (Kind::Tighten(a, with), Kind::Tighten(b, and))

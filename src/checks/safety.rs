@@ -225,7 +225,7 @@ fn entries(line: &Line) -> Vec<Span> {
         | LineKind::Refit(counted)
         | LineKind::Discard(counted)
         | LineKind::Reuse(counted)
-        | LineKind::KeepParts(counted, _) => counted.iter().map(|entry| entry.span).collect(),
+        | LineKind::KeepParts { parts: counted, .. } => counted.iter().map(|entry| entry.span).collect(),
         _ => Vec::new(),
     }
 }

@@ -10,7 +10,7 @@ use crate::diagnostics::{Code, Finding};
 use crate::model::{Joint, Line, LineKind, Procedure, Tool, ToolUse};
 use crate::quantity::{Exact, Measure, Quantity};
 use crate::source::Span;
-use crate::working::joint::least_stage_torques;
+use crate::working::joint::{Setting, least_stage_torques, settings};
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub};
 use std::cmp::Ordering;
 
@@ -25,8 +25,11 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
         let LineKind::Tighten(joint, tools) = &line.kind else { continue };
         let joint = &procedure.joints[*joint];
-        reaches(procedure, joint, tools, line, &mut findings);
-        wrenches(procedure, joint, tools, &mut findings);
+        let settings = settings(procedure, tools);
+        findings.extend(levers(procedure, joint, line, &settings, tools));
+        let reaches = reaches(procedure, tools, &settings);
+        within_reach(procedure, joint, &reaches, line, &mut findings);
+        wrenches(joint, &reaches, &mut findings);
     }
     proof.findings.extend(findings);
 }
@@ -73,40 +76,195 @@ impl Asked<'_> {
     }
 }
 
+/// A torque wrench of a line, and to which torques it brings the fastening.
+struct Reach<'p> {
+    place: &'p ToolUse,
+    tool: &'p Tool,
+    /// At the fastening; `None` where that rests on the length of the wrench, which nobody states.
+    range: Option<(Quantity, Quantity)>,
+    /// The adapters through which it turns.
+    setting: Option<&'p Setting>,
+}
+
+/// Each torque wrench of a line, with each choice of adapters that make its lever longer.
+fn reaches<'p>(procedure: &'p Procedure, tools: &'p [ToolUse], settings: &'p [Setting]) -> Vec<Reach<'p>> {
+    let mut found = Vec::new();
+    for (place, id) in tools.iter().flat_map(|place| place.any_of.iter().map(move |tool| (place, *tool))) {
+        let tool = &procedure.tools[id];
+        let Some((from, to)) = tool.torque else { continue };
+        let before = found.len();
+        for setting in settings.iter().filter(|setting| setting.wrench == id && !place.hold) {
+            let range = setting.at_fastening(&from).zip(setting.at_fastening(&to));
+            found.push(Reach { place, tool, range, setting: Some(setting) });
+        }
+        if found.len() == before {
+            found.push(Reach { place, tool, range: Some((from, to)), setting: None });
+        }
+    }
+    found
+}
+
+impl Reach<'_> {
+    /// `its range is 8 N.m to 40 N.m`, and what that is at the fastening where an adapter makes its lever longer.
+    fn words(&self, procedure: &Procedure) -> String {
+        let shown = |range: Option<(Quantity, Quantity)>| {
+            range.map(|(from, to)| shown_range(procedure, from, to)).unwrap_or_default()
+        };
+        let own = shown(self.tool.torque);
+        match self.setting.filter(|setting| setting.extension.is_some()) {
+            Some(setting) => {
+                let through = named(procedure, setting);
+                format!("its range is {own}; through {through} that is {} at the fastening", shown(self.range))
+            }
+            None => format!("its range is {own}"),
+        }
+    }
+}
+
+/// `crowfoot-13`, in backticks; of several each.
+fn named(procedure: &Procedure, setting: &Setting) -> String {
+    let names = setting.through.iter().map(|tool| format!("`{}`", procedure.tools[*tool].name.id));
+    names.collect::<Vec<_>>().join(" and ")
+}
+
 /// FW0507, FW0506 and FW0520: whether the wrenches of a line can be set to the torque; where a joint has several, each
 /// wrench to one of them, and to each of them one of the wrenches.
-fn reaches(procedure: &Procedure, joint: &Joint, tools: &[ToolUse], line: &Line, findings: &mut Vec<Finding>) {
+fn within_reach(procedure: &Procedure, joint: &Joint, all: &[Reach<'_>], line: &Line, findings: &mut Vec<Finding>) {
     let asked = asked(joint);
     let Some(first) = asked.first() else { return };
-    let named = tools.iter().flat_map(|place| place.any_of.iter().map(move |tool| (place, &procedure.tools[*tool])));
-    let ranged = named.clone().filter_map(|(place, tool)| Some((place, tool, tool.torque?)));
+    if all.is_empty() {
+        let LineKind::Tighten(_, tools) = &line.kind else { return };
+        let named = tools.iter().flat_map(|place| &place.any_of).map(|tool| &procedure.tools[*tool]);
+        let unranged = named.into_iter().find(|tool| is_called_torque(tool));
+        findings.push(no_wrench(procedure, joint, unranged, line, first.said));
+        return;
+    }
     let before = findings.len();
-    for (place, tool, range) in ranged.clone() {
+    let ranged = all.iter().filter_map(|reach| Some((reach, reach.range?)));
+    for (reach, range) in ranged.clone() {
         if asked.iter().any(|asked| asked.is_within(range)) {
             continue;
         }
         // Of several torques that which it reaches at least in part.
         let nearest = asked.iter().find(|asked| asked.part_within(range).is_some()).unwrap_or(first);
         findings.push(match nearest.part_within(range) {
-            Some(part) => part_only(procedure, joint, tool, place.span, nearest.said, part),
-            None => out_of_reach(procedure, joint, tool, place.span, nearest),
+            Some(part) => part_only(procedure, joint, reach, nearest.said, part),
+            None => out_of_reach(procedure, joint, reach, nearest),
         });
     }
-    if findings.len() > before {
+    if findings.len() > before || all.iter().any(|reach| reach.range.is_none()) {
         return;
     }
-    if ranged.clone().next().is_none() {
-        let unranged = named.map(|(_, tool)| tool).find(|tool| is_called_torque(tool));
-        findings.push(no_wrench(procedure, joint, unranged, line, first.said));
-        return;
-    }
+    // Each alternative of an entry may be the one that is laid out.
     let serves = |place: &ToolUse, asked: &Asked<'_>| {
-        place.any_of.iter().all(|tool| procedure.tools[*tool].torque.is_some_and(|range| asked.is_within(range)))
+        let is_here = |reach: &&Reach<'_>| std::ptr::eq(reach.place, place);
+        place.any_of.iter().all(|tool| procedure.tools[*tool].torque.is_some())
+            && all.iter().filter(is_here).all(|reach| reach.range.is_some_and(|range| asked.is_within(range)))
     };
-    for asked in asked.iter().filter(|asked| !tools.iter().any(|place| serves(place, asked))) {
-        let short = ranged.clone().find(|(.., range)| !asked.is_within(*range));
-        findings.extend(short.map(|(place, tool, _)| out_of_reach(procedure, joint, tool, place.span, asked)));
+    for asked in asked.iter().filter(|asked| !all.iter().any(|reach| serves(reach.place, asked))) {
+        let short = ranged.clone().find(|(_, range)| !asked.is_within(*range));
+        findings.extend(short.map(|(reach, _)| out_of_reach(procedure, joint, reach, asked)));
     }
+}
+
+/// FW0736, FW0737 and FW0738: whether it is known, and can be set, what the wrench shows where an adapter makes its lever longer.
+fn levers(procedure: &Procedure, joint: &Joint, line: &Line, settings: &[Setting], tools: &[ToolUse]) -> Vec<Finding> {
+    let Some((torque, said)) = joint.greatest_torque() else { return Vec::new() };
+    let mut findings = Vec::new();
+    let mut told: Vec<&str> = Vec::new();
+    for setting in settings {
+        let wrench = &procedure.tools[setting.wrench];
+        let is_told = told.contains(&wrench.name.id.as_str());
+        if setting.share.is_none() && wrench.lever.is_none() && wrench.unknown.is_empty() && !is_told {
+            told.push(&wrench.name.id);
+            findings.push(no_lever(procedure, joint, line, setting));
+        }
+        if setting.extension.is_some() && setting.keeps(torque, wrench) == Some(false) {
+            findings.extend(coarse(procedure, joint, line, setting, (torque, said)));
+        }
+    }
+    findings.extend(unsaid(procedure, joint, tools));
+    findings
+}
+
+/// FW0736
+fn no_lever(procedure: &Procedure, joint: &Joint, line: &Line, setting: &Setting) -> Finding {
+    let (wrench, through) = (&procedure.tools[setting.wrench], named(procedure, setting));
+    Finding::new(
+        Code::FW0736,
+        format!("`{}` turns `{}` through {through}, and nobody says how long the wrench is", wrench.name.id, joint.name.id),
+        line.span,
+        "what is it set to?",
+    )
+    .also(wrench.name.span, "the wrench")
+    .because(
+        "The adapter makes the lever longer, so that the fastening gets more than the wrench shows: torque = setting × \
+         (L + E) / L.",
+    )
+    .repair(format!(
+        "Write in `{0}` its length from the middle of the grip to the square, `lever 280 mm`, or `lever unknown \"WHY\"`; \
+         or hold the adapter across the handle: `at 90 deg` behind its name.",
+        wrench.name.id
+    ))
+}
+
+/// FW0737
+fn coarse(
+    procedure: &Procedure,
+    joint: &Joint,
+    line: &Line,
+    setting: &Setting,
+    (torque, said): (&Measure, Span),
+) -> Option<Finding> {
+    let wrench = &procedure.tools[setting.wrench];
+    let set = setting.on_wrench(torque, wrench)?;
+    let back = setting.at_fastening(set.stated())?;
+    Some(
+        Finding::new(
+            Code::FW0737,
+            format!(
+                "the scale of `{}` has no setting that keeps `{}` within its torque",
+                wrench.name.id, joint.name.id
+            ),
+            line.span,
+            format!("through {} the nearest is {}", named(procedure, setting), shown(procedure, &set)),
+        )
+        .also(said, format!("the torque is {}", shown(procedure, torque)))
+        .because(format!("Set so, the fastening gets {}.", shown_range(procedure, back, back)))
+        .repair("Name a wrench with finer steps, or hold the adapter across the handle: `at 90 deg` behind its name.")
+        .holding(torque.source_form()),
+    )
+}
+
+/// FW0738: called a crowfoot wrench, and nothing says how far it makes the lever longer. The word is read in English.
+fn unsaid(procedure: &Procedure, joint: &Joint, tools: &[ToolUse]) -> Vec<Finding> {
+    let turning = tools.iter().filter(|place| !place.hold && !place.across);
+    let all = turning.flat_map(|place| place.any_of.iter().map(move |tool| (place, &procedure.tools[*tool])));
+    let unsaid = all.filter(|(_, tool)| tool.extends.is_none() && is_called_crowfoot(tool));
+    unsaid
+        .map(|(place, tool)| {
+            Finding::new(
+                Code::FW0738,
+                format!("`{}` does not say by how much it makes the wrench longer", tool.name.id),
+                place.span,
+                "how far beyond the square?",
+            )
+            .also(tool.name.span, "declared here")
+            .also(joint.name.span, "the joint has a torque")
+            .because("Along the handle it makes the lever longer, and the fastening gets more than the wrench shows.")
+            .repair(format!(
+                "Write in `{}` how far its middle lies from the square, `extends 35 mm`; or hold it across the handle: `at 90 \
+                 deg` behind its name.",
+                tool.name.id
+            ))
+        })
+        .collect()
+}
+
+fn is_called_crowfoot(tool: &Tool) -> bool {
+    let letters = |text: &str| text.to_lowercase().replace(['-', ' ', '\'', '’'], "");
+    let is_so = |text: &str| ["crowfoot", "crowsfoot"].iter().any(|word| letters(text).contains(word));
+    is_so(&tool.name.id) || is_so(&tool.name.title)
 }
 
 /// Whether a tool without a range is called a torque tool all the same.
@@ -148,9 +306,8 @@ fn torques_words(procedure: &Procedure, joint: &Joint) -> String {
 }
 
 /// FW0506
-fn out_of_reach(procedure: &Procedure, joint: &Joint, tool: &Tool, at: Span, asked: &Asked<'_>) -> Finding {
-    let range = tool.torque.map(|(from, to)| shown_range(procedure, from, to)).unwrap_or_default();
-    let too_high = tool.torque.is_some_and(|(_, to)| Asked::is(&asked.low, &to, Ordering::Greater));
+fn out_of_reach(procedure: &Procedure, joint: &Joint, reach: &Reach<'_>, asked: &Asked<'_>) -> Finding {
+    let too_high = reach.range.is_some_and(|(_, to)| Asked::is(&asked.low, &to, Ordering::Greater));
     let side = if too_high { "stronger" } else { "finer" };
     let holds = shown_range(procedure, asked.low, asked.high);
     let repair = if joint.stages.is_empty() {
@@ -160,9 +317,9 @@ fn out_of_reach(procedure: &Procedure, joint: &Joint, tool: &Tool, at: Span, ask
     };
     Finding::new(
         Code::FW0506,
-        format!("`{}` can't be set to the torque of `{}`", tool.name.id, joint.name.id),
-        at,
-        format!("its range is {range}"),
+        format!("`{}` can't be set to the torque of `{}`", reach.tool.name.id, joint.name.id),
+        reach.place.span,
+        reach.words(procedure),
     )
     .also(asked.said, format!("the torque is {}", shown(procedure, asked.torque)))
     .because("Outside its range a torque wrench is not accurate, and may not click at all.")
@@ -173,40 +330,42 @@ fn out_of_reach(procedure: &Procedure, joint: &Joint, tool: &Tool, at: Span, ask
 fn part_only(
     procedure: &Procedure,
     joint: &Joint,
-    tool: &Tool,
-    at: Span,
+    reach: &Reach<'_>,
     said: Span,
     (low, high): (Quantity, Quantity),
 ) -> Finding {
     let part = shown_range(procedure, low, high);
-    let range = tool.torque.map(|(from, to)| shown_range(procedure, from, to)).unwrap_or_default();
     Finding::new(
         Code::FW0520,
-        format!("`{}` can be set to {part} of the torque of `{}` only", tool.name.id, joint.name.id),
-        at,
-        format!("its range is {range}"),
+        format!("`{}` can be set to {part} of the torque of `{}` only", reach.tool.name.id, joint.name.id),
+        reach.place.span,
+        reach.words(procedure),
     )
     .also(said, "the torque")
     .because("Set to the other part, it is not accurate, and may not click at all.")
-    .repair(format!("Tell the technician to set it to {part}, or name a wrench that reaches all of the torque."))
+    .repair(match reach.setting {
+        None => format!("Tell the technician to set it to {part}, or name a wrench that reaches all of the torque."),
+        Some(_) => {
+            format!("Name a wrench that reaches all of the torque, or see that the fastening gets {part}.")
+        }
+    })
 }
 
 /// FW0510: each torque wrench of a line. Of several torques each is set with that of the wrenches which suits it best.
-fn wrenches(procedure: &Procedure, joint: &Joint, tools: &[ToolUse], findings: &mut Vec<Finding>) {
+fn wrenches(joint: &Joint, all: &[Reach<'_>], findings: &mut Vec<Finding>) {
     for asked in asked(joint) {
         let mut doubts = Vec::new();
         let mut suits = false;
-        for (place, tool) in tools.iter().flat_map(|place| place.any_of.iter().map(move |tool| (place, tool))) {
-            let tool = &procedure.tools[*tool];
-            let Some((from, to)) = tool.torque else { continue };
+        for Reach { place, tool, range, .. } in all {
+            let Some((from, to)) = range else { continue };
             // Outside its range is FW0506's and FW0520's.
-            if Asked::is(&asked.low, &from, Ordering::Less) {
+            if Asked::is(&asked.low, from, Ordering::Less) {
                 continue;
             }
             let before = doubts.len();
-            doubts.extend(below_a_fifth(tool, place.span, &asked.low, &to, asked.said));
+            doubts.extend(below_a_fifth(tool, place.span, &asked.low, to, asked.said));
             suits |= doubts.len() == before;
-            doubts.extend(first_stage(joint, tool, place.span, &from, asked.said));
+            doubts.extend(first_stage(joint, tool, place.span, from, asked.said));
         }
         if joint.stages.is_empty() || !suits {
             findings.extend(doubts.into_iter().map(|doubt| doubt.holding(asked.torque.source_form())));

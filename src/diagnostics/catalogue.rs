@@ -254,6 +254,9 @@ catalogue! {
         FW0729 Warning "pressure back while a joint is open"
         FW0730 Error "a joint put together without a part that it joins"
         FW0731 Error "a part removed while a joint clamps it"
+        FW0736 Error "a torque through an adapter, with a wrench whose length nobody states"
+        FW0737 Warning "a setting that the wrench's scale does not have"
+        FW0738 Warning "an adapter that does not say by how much it lengthens the wrench"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"

@@ -108,7 +108,7 @@ impl<'a> Words<'a> {
     /// What an arm covers, without naming the input.
     pub(super) fn arm(&self, choose: &Choose, arm: &Arm) -> String {
         match (&arm.pattern, choose.subject) {
-            (ArmPattern::In(_, measure), _) => self.measure(measure),
+            (ArmPattern::In(_, measure), _) => display::boundary(measure, self.procedure.units),
             (ArmPattern::Values(values), ChooseSubject::Choice(choice)) => {
                 let choice = &self.procedure.choices[choice];
                 listed(values.iter().map(|value| self.value(choice, *value)), spoken().word.or)
@@ -283,9 +283,15 @@ impl<'a> Words<'a> {
             MentionTarget::Step(step) => {
                 return fill(spoken().flow.step, &[("number", &procedure.steps[*step].number)]);
             }
-            MentionTarget::Figure(figure) => {
-                let number = procedure.figures[*figure].number.unwrap_or_default().to_string();
-                return fill(spoken().flow.figure, &[("number", &number)]);
+            MentionTarget::Figure(id, item) => {
+                let figure = &procedure.figures[*id];
+                let number = figure.number.unwrap_or_default().to_string();
+                // A fitting has no callouts of what it has not.
+                let item = item.filter(|item| figure.callouts.iter().any(|callout| callout.number == *item));
+                return match item {
+                    Some(item) => fill(spoken().flow.figure_item, &[("number", &number), ("item", &item.to_string())]),
+                    None => fill(spoken().flow.figure, &[("number", &number)]),
+                };
             }
             MentionTarget::Action(step, letter) => {
                 let number = format!("{}\u{a0}{letter}", procedure.steps[*step].number);

@@ -35,6 +35,7 @@ labels! {
         steps: "steps {first} to {last}",
         step_left_out: "step {number} (left out here)",
         figure: "figure {number}",
+        figure_item: "figure {number}, item {item}",
         figure_left_out: "figure {number} (left out here)",
         check: "check {number}",
         table: "table {numbers}",

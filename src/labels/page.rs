@@ -122,6 +122,8 @@ labels! {
         write_down: "Write it down",
         write_and_done: "Write it down: done",
         clicked_at: "{n} clicked at {value}",
+        clicked_through: "{n} clicked at {set}: {value}",
+        clicked_for: "{n} clicked for {value}",
         and_done: "done",
         or_type: "Or type what the wrench reads.",
         read_as: "Reads as {value}",

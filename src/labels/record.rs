@@ -53,6 +53,7 @@ labels! {
         step_again: "{step} time {n}",
         torque_again: "{torque}; done again: {remedy}",
         clicked_all: "{torques}, wrench set and clicked",
+        set_through: "{torques} (at the fastening; on the wrench {set})",
         clicked_some: "{torques}, wrench set and clicked at {n} of {all}",
         clock_backwards: "this line is dated before the one above it",
         photo_left_out: "a photograph was left out: {text}",

@@ -154,7 +154,12 @@ pub enum LineKind {
     Reuse(Vec<Counted<PartId>>),
     /// Parts in hand are put aside for the owner, who gets them with the vehicle; or spares, where the line says that they come
     /// out of the kit ([`Procedure::is_spare`](super::Procedure::is_spare)).
-    KeepParts(Vec<Counted<PartId>>, bool),
+    KeepParts {
+        /// Which.
+        parts: Vec<Counted<PartId>>,
+        /// Whether the writer says that they are spares of the kit, though others of them come off.
+        from_kit: bool,
+    },
     /// Points are connected, in this order (source last where all are).
     Connect(CircuitId, Vec<PointId>, Vec<ToolUse>),
     /// Points are disconnected, in this order (source first where all are).
@@ -271,6 +276,8 @@ pub struct ToolUse {
     pub count: u32,
     /// Any one of these does; never empty.
     pub any_of: Vec<ToolId>,
+    /// Whether it is held across the handle of the wrench, so that it lengthens no lever.
+    pub across: bool,
     /// Where.
     pub span: Span,
 }
@@ -357,7 +364,8 @@ pub enum MentionTarget {
     Joint(JointId),
     Circuit(CircuitId),
     State(StateId),
-    Figure(FigureId),
+    /// With the number of a callout, where one is meant: `[layout.2]`.
+    Figure(FigureId, Option<u32>),
     Step(StepId),
     Action(StepId, Letter),
     Quantity(Measure),

@@ -40,7 +40,7 @@ impl Procedure {
             LineKind::Connect(_, _, tools) => (ActionKind::Connect, tools, Vec::new()),
             LineKind::Disconnect(_, _, tools) => (ActionKind::Disconnect, tools, Vec::new()),
             // To put aside is no kind of work, nor to take what lies there; but a heavy part stays heavy.
-            LineKind::KeepParts(list, _) | LineKind::Reuse(list) => {
+            LineKind::KeepParts { parts: list, .. } | LineKind::Reuse(list) => {
                 let brings = list.iter().flat_map(|entry| &self.parts[entry.what].brings);
                 let all: BTreeSet<HazardId> = brings.map(|(hazard, _)| *hazard).collect();
                 return all.into_iter().collect();

@@ -182,6 +182,12 @@ pub struct Tool {
     pub driven_by: Vec<Quantity>,
     /// The range of a torque wrench.
     pub torque: Option<(Quantity, Quantity)>,
+    /// From the middle of a torque wrench's grip to its square.
+    pub lever: Option<Quantity>,
+    /// How far beyond the square, along the handle, an adapter puts what it turns.
+    pub extends: Option<Quantity>,
+    /// Values that nobody knows.
+    pub unknown: Vec<super::Unknown>,
     /// The range of an instrument.
     pub measures: Option<(Quantity, Quantity)>,
     /// The smallest reading of an instrument.

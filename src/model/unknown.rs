@@ -34,6 +34,8 @@ pub enum UnknownValue {
     Into,
     /// The torque of a joint.
     Torque,
+    /// How long a torque wrench is, from the middle of its grip to its square.
+    Lever,
     Source,
     Load,
     Run,
@@ -57,6 +59,7 @@ impl UnknownValue {
         ("grip", UnknownValue::Grip, "grip"),
         ("into", UnknownValue::Into, "thread that the bolt goes into"),
         ("torque", UnknownValue::Torque, "torque"),
+        ("lever", UnknownValue::Lever, "length of the wrench"),
         ("source", UnknownValue::Source, "voltage of the source"),
         ("load", UnknownValue::Load, "load"),
         ("run", UnknownValue::Run, "length of the run"),

@@ -88,7 +88,9 @@ impl Leaving {
         }
         let mut leaving = Leaving::default();
         for (place, state) in possible(&mut space, asked) {
-            leaving.states.entry(place).or_default().insert(state);
+            if !is_told_by_the_stop(procedure, place, state) {
+                leaving.states.entry(place).or_default().insert(state);
+            }
         }
         leaving.partly = possible(&mut space, absent).collect();
         leaving
@@ -103,6 +105,18 @@ impl Leaving {
     pub(crate) fn is_partly_there(&self, place: Span, state: StateId) -> bool {
         self.partly.contains(&(place, state))
     }
+}
+
+/// Whether the writer accepts that the vehicle leaves with this state as it is (FW0803): then the stop says what is to be put right,
+/// and another line beside it could say otherwise.
+fn is_told_by_the_stop(procedure: &Procedure, place: Span, state: StateId) -> bool {
+    let name = &procedure.states[state].name;
+    let line = place.file.section().and_then(|section| procedure.shared.get(section)).map(|section| section.line);
+    procedure.accepts.iter().filter(|accept| accept.code == "FW0803").any(|accept| {
+        let covers = accept.covers.contains(place) || line.is_some_and(|line| accept.covers.contains(line));
+        let is_named = |subject: &String| *subject == name.id || name.at.as_ref().is_some_and(|at| *subject == at.of);
+        covers && (accept.subjects.is_empty() || accept.subjects.iter().any(is_named))
+    })
 }
 
 /// Of places and states, each with runs: those that some run has. What could not be decided is among them.

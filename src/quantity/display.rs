@@ -53,17 +53,37 @@ pub fn measure(measure: &Measure, preference: UnitPreference) -> String {
     printed(measure, preference).to_string()
 }
 
+/// The same of what one of several arms takes: its bound is where another arm begins, so that it is rounded to the nearest in both
+/// and is one number in the other unit too: `below 1.9 m (6.2 ft)` and `at least 1.9 m (6.2 ft)`. Whoever is nearer to it than the
+/// rounding reads the writer's own unit.
+pub(crate) fn boundary(measure: &Measure, preference: UnitPreference) -> String {
+    printed_with(measure, preference, Bounds::Nearest).to_string()
+}
+
+/// Which way a bound is rounded.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Bounds {
+    /// Whoever keeps to the printed one keeps to the stated one.
+    Inwards,
+    /// Where two meet.
+    Nearest,
+}
+
 /// As [`measure`], with the two parts apart.
 pub fn printed(measure: &Measure, preference: UnitPreference) -> Printed {
+    printed_with(measure, preference, Bounds::Inwards)
+}
+
+fn printed_with(measure: &Measure, preference: UnitPreference, bounds: Bounds) -> Printed {
     let own = in_print(measure);
     let alone = |text| Printed { text, brackets: None };
     let Some(system) = measure.stated().unit.system() else { return alone(own) };
     if preference.first == system {
         let wanted = preference.second.filter(|second| *second != system);
-        let brackets = wanted.and_then(|second| converted(measure, second)).map(|other| values(&other));
+        let brackets = wanted.and_then(|second| in_system(measure, second, bounds)).map(|other| values(&other));
         return Printed { text: own, brackets };
     }
-    match converted(measure, preference.first) {
+    match in_system(measure, preference.first, bounds) {
         Some(first) => Printed { text: in_print(&first), brackets: Some(values(measure)) },
         None => alone(own),
     }
@@ -76,7 +96,7 @@ pub(crate) fn printed_for(measure: &Measure, preference: UnitPreference, scales:
     let own = measure.stated().unit;
     let others = scales.iter().filter(|unit| **unit != own && unit.kind() == own.kind());
     let (same, other): (Vec<Unit>, Vec<Unit>) = others.partition(|unit| unit.system() == own.system());
-    let in_unit = |unit: &Unit| converted_to(measure, &|_| Some(*unit));
+    let in_unit = |unit: &Unit| converted_to(measure, &|_| Some(*unit), Bounds::Inwards);
     let mut printed = match other.first().and_then(in_unit) {
         None => printed(measure, preference),
         Some(converted) if own.system() == Some(preference.first) => {
@@ -98,16 +118,23 @@ pub(crate) fn printed_for(measure: &Measure, preference: UnitPreference, scales:
 /// precision of its source. `None` where the unit has no counterpart there, or where no number of decimals that can
 /// be printed stays within what is stated.
 pub fn converted(measure: &Measure, system: System) -> Option<Measure> {
-    converted_to(measure, &|q| match measure {
+    in_system(measure, system, Bounds::Inwards)
+}
+
+fn in_system(measure: &Measure, system: System, bounds: Bounds) -> Option<Measure> {
+    let target = |q: &Quantity| match measure {
         // An end that is already in the wanted system says which unit the writer would use.
         Measure::Range { .. } if q.unit.system() == Some(system) => Some(q.unit),
         _ => counterpart(q, system),
-    })
+    };
+    converted_to(measure, &target, bounds)
 }
 
 /// The same in the unit that `target` names.
-fn converted_to(measure: &Measure, target: &dyn Fn(&Quantity) -> Option<Unit>) -> Option<Measure> {
-    let bound = |q: &Quantity, direction| rounding::single(q, target(q)?, direction);
+fn converted_to(measure: &Measure, target: &dyn Fn(&Quantity) -> Option<Unit>, bounds: Bounds) -> Option<Measure> {
+    let bound = |q: &Quantity, inwards| {
+        rounding::single(q, target(q)?, if bounds == Bounds::Nearest { Direction::Nearest } else { inwards })
+    };
     Some(match measure {
         Measure::Exact(q) => Measure::Exact(bound(q, Direction::Nearest)?),
         Measure::Tolerance { value, plus_minus } => {

@@ -369,7 +369,11 @@ pub enum DoesText {
     Discard,
     Place,
     Snug,
-    Tighten,
+    Tighten {
+        joint: String,
+        #[serde(default)]
+        settings: Vec<SettingText>,
+    },
     Loosen,
     RemoveJoint,
     RefitJoint,
@@ -380,6 +384,24 @@ pub enum DoesText {
     Do,
     RecordReading,
     Figure,
+}
+
+/// What a torque wrench is set to through an adapter.
+#[derive(Debug, Clone, Deserialize)]
+pub struct SettingText {
+    pub wrench: String,
+    #[serde(default)]
+    pub set: Option<String>,
+}
+
+impl DoesText {
+    /// What the wrenches are set to with which it tightens a joint.
+    pub fn settings_of(&self, of: &str) -> &[SettingText] {
+        match self {
+            DoesText::Tighten { joint, settings } if joint == of => settings,
+            _ => &[],
+        }
+    }
 }
 
 impl HandoverLineText {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::conditions::{Condition, Interval, Names};
 use super::content::{
-    CheckText, Content, DoesText, HandoverLineText, InputText, LineText, NodeText, OtherwiseText, StepText,
+    CheckText, Content, DoesText, HandoverLineText, InputText, LineText, NodeText, OtherwiseText, SettingText, StepText,
 };
 use super::numbers::Units;
 use super::unreadable::ChecklistFault;
@@ -101,7 +101,7 @@ pub struct Line {
 pub enum Asks {
     Message { nature: String },
     Read { inputs: Vec<usize> },
-    Torque { joint: String, count: u32, within: Interval, quantity: Option<String> },
+    Torque { joint: String, count: u32, within: Interval, quantity: Option<String>, settings: Vec<SettingText> },
     Text { what: String },
     Photo { what: String },
 }
@@ -385,7 +385,7 @@ impl<'a> Maker<'a> {
             if let DoesText::Set { result, value } = &line.does {
                 step.sets.push((self.names.find(result)?, value.clone()));
             }
-            let Some(asks) = self.asks(line)? else { continue };
+            let Some(asks) = self.asks(line, &text.lines)? else { continue };
             if self.program.lines.insert(line.id.clone(), (at, step.lines.len())).is_some() {
                 return Err(ChecklistFault::Twice { what: "lines", id: line.id.clone() });
             }
@@ -404,20 +404,20 @@ impl<'a> Maker<'a> {
         time.and_then(read).unwrap_or_default()
     }
 
-    fn asks(&self, line: &LineText) -> Result<Option<Asks>, ChecklistFault> {
+    fn asks(&self, line: &LineText, beside: &[LineText]) -> Result<Option<Asks>, ChecklistFault> {
         Ok(Some(match &line.does {
             DoesText::Message { nature, .. } => Asks::Message { nature: nature.clone() },
             DoesText::Read { inputs } => {
                 Asks::Read { inputs: inputs.iter().map(|input| self.names.find(input)).collect::<Result<_, _>>()? }
             }
-            DoesText::RecordTorque { joint, count } => self.torque(joint, *count)?,
+            DoesText::RecordTorque { joint, count } => self.torque(joint, *count, beside)?,
             DoesText::RecordText { what } => Asks::Text { what: what.clone() },
             DoesText::RecordPhoto { what } => Asks::Photo { what: what.clone() },
             _ => return Ok(None),
         }))
     }
 
-    fn torque(&self, joint: &str, count: u32) -> Result<Asks, ChecklistFault> {
+    fn torque(&self, joint: &str, count: u32, beside: &[LineText]) -> Result<Asks, ChecklistFault> {
         let found = self.content.joints.iter().find(|one| one.id == joint);
         let found = found.ok_or_else(|| ChecklistFault::UnknownJoint(joint.to_owned()))?;
         if count > MOST_FASTENINGS {
@@ -432,6 +432,7 @@ impl<'a> Maker<'a> {
             count,
             within: Interval::read(low, high, self.names.units)?,
             quantity,
+            settings: beside.iter().flat_map(|line| line.does.settings_of(joint)).cloned().collect(),
         })
     }
 }

@@ -4,15 +4,47 @@
 //! A copy is the same text, read for a place: its spans say so ([`FileId::at_place`](crate::source::FileId)). That is how a
 //! plain name inside a copy means this place's thing, and how a finding knows the place that it speaks of.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::EachPlace;
-use crate::parse::tree::{self, Body, Choice, Decl, Flow, HeadKind, Item, Name, Record, Spans, StepLine};
-use crate::source::Span;
+use crate::parse::tree::{self, Body, Choice, Decl, Flow, Item, Name, Record, Spans, StepLine};
+use crate::source::{FileId, Span};
 
 /// The most places of one group.
 pub(super) const MOST_PLACES: usize = 100;
 /// The most statements, names and numbers that all copies together may come to.
 const MOST_COPIED: usize = 200_000;
+/// The place of a block whose places a section of a library expects: in the library nobody knows them.
+const NOT_KNOWN: usize = usize::MAX;
+
+/// A file whose statements are made for each place.
+pub(super) struct Text<'f> {
+    pub id: FileId,
+    pub tree: &'f mut tree::File,
+    pub is_root: bool,
+}
+
+/// What a section of a library expects: its kind, and what the procedure calls it. `None` where the library is looked at by
+/// itself.
+pub(super) type Lent = BTreeMap<String, (String, Option<String>)>;
+
+/// What is known before places are looked at.
+#[derive(Default)]
+pub(super) struct Around {
+    /// What each section of a library expects, by its number.
+    pub lent: Vec<Lent>,
+    /// What the root declares: it hides what its libraries have for each place.
+    pub own: BTreeSet<String>,
+}
+
+/// The places of a block.
+enum Places {
+    Known(usize),
+    /// A section of a library expects them.
+    Expected,
+    Unknown,
+}
 
 /// A name that stands for one thing a place.
 pub(super) struct Shared {
@@ -46,6 +78,12 @@ pub(super) struct Expansion {
     copied: usize,
     /// Names of what was left out: nothing is said of their being unknown.
     left_out: Vec<Name>,
+    around: Around,
+    root: Option<FileId>,
+    /// Groups that sections of a library expect and use, with the section's number.
+    pub expected_and_used: BTreeSet<(usize, String)>,
+    /// Where a group is named, and where it is declared.
+    pub named: Vec<(Span, Span)>,
 }
 
 impl Expansion {
@@ -59,14 +97,67 @@ impl Expansion {
         self.groups.get(group).map_or("", |group| &group.name.text)
     }
 
-    pub fn shared(&self, name: &str) -> Option<&Shared> {
-        self.shared.iter().find(|shared| shared.name.text == name)
+    /// What stands for all places under this name, where it is written in the file `at`.
+    pub fn shared(&self, name: &str, at: FileId) -> Option<&Shared> {
+        let (name, at) = self.as_declared(name, at)?;
+        let called = self.shared.iter().filter(|shared| shared.name.text == name);
+        let seen = called.filter_map(|shared| Some((self.distance(shared.name.span.file, name, at)?, shared)));
+        seen.min_by_key(|(far, _)| *far).map(|(_, shared)| shared)
     }
 
-    fn group(&mut self, name: &Name) -> Option<usize> {
-        if let Some(at) = self.groups.iter().position(|group| group.name.text == name.text) {
-            self.groups[at].used = true;
-            return Some(at);
+    /// The group of this name, where it is written in the file `at`.
+    pub fn group_named(&self, name: &str, at: FileId) -> Option<usize> {
+        let (name, at) = self.as_declared(name, at)?;
+        let called = self.groups.iter().enumerate().filter(|(_, group)| group.name.text == name);
+        let seen = called.filter_map(|(number, group)| Some((self.distance(group.name.span.file, name, at)?, number)));
+        seen.min().map(|(_, number)| number)
+    }
+
+    /// A name as its declaration has it, and the file from which it is seen. `None` where a section of a library expects it and
+    /// nobody says what it is.
+    fn as_declared<'n>(&'n self, name: &'n str, at: FileId) -> Option<(&'n str, FileId)> {
+        match self.lent(name, at) {
+            Some((_, own)) => Some((own.as_deref()?, self.root?)),
+            None => Some((name, at)),
+        }
+    }
+
+    fn lent(&self, name: &str, at: FileId) -> Option<&(String, Option<String>)> {
+        self.around.lent.get(at.section()?)?.get(name)
+    }
+
+    /// How far what a file declares is from a place in the text; `None` where it is not seen from there.
+    fn distance(&self, declared: FileId, name: &str, at: FileId) -> Option<u8> {
+        let is_own = |file: FileId| self.root.is_some_and(|root| root.number() == file.number());
+        let is_same = declared.number() == at.number();
+        match (declared.section(), at.section()) {
+            (Some(there), Some(here)) => (there == here).then_some(0),
+            // The procedure names steps of the sections that it brings in.
+            (Some(_), None) => is_own(at).then_some(1),
+            (None, Some(_)) if is_same => Some(1),
+            (None, None) if is_same => Some(0),
+            (None, Some(_)) => (!is_own(declared)).then_some(2),
+            (None, None) => (!(is_own(declared) || is_own(at) && self.around.own.contains(name))).then_some(2),
+        }
+    }
+
+    fn group(&mut self, name: &Name) -> Places {
+        if let Some(at) = self.group_named(&name.text, name.span.file) {
+            if let Some(group) = self.groups.get_mut(at) {
+                group.used = true;
+                self.named.push((name.span, group.name.span));
+            }
+            return Places::Known(at);
+        }
+        let section = name.span.file.section();
+        match (section, self.lent(&name.text, name.span.file)) {
+            (Some(section), Some((kind, None))) if kind == "each" => {
+                self.expected_and_used.insert((section, name.text.clone()));
+                return Places::Expected;
+            }
+            // What is given for it is told of where it is given.
+            (Some(_), Some((kind, Some(_)))) if kind == "each" => return Places::Unknown,
+            _ => {}
         }
         let finding = Finding::new(
             Code::FW0201,
@@ -74,15 +165,24 @@ impl Expansion {
             name.span,
             "the name of an `each` is meant here",
         );
-        let known = self.groups.iter().map(|group| group.name.text.as_str());
+        let seen = self
+            .groups
+            .iter()
+            .filter(|group| self.distance(group.name.span.file, &group.name.text, name.span.file).is_some());
+        let known = seen.map(|group| group.name.text.as_str());
         self.findings.push(match suggest::nearest(&name.text, known) {
             Some(near) => finding.repair(format!("Write `for each {near}`, or declare `{}`.", name.text)),
+            None if section.is_some() => finding.repair(format!(
+                "Let the section expect it, `expects each {0}`; then each procedure says which places there are. Or declare \
+                 them in the library: `each {0} \"Title\" {{ front-left \"front left\" … }}`.",
+                name.text
+            )),
             None => finding.repair(format!(
                 "Declare its places at the top of the file: `each {} \"Title\" {{ front-left \"front left\" … }}`.",
                 name.text
             )),
         });
-        None
+        Places::Unknown
     }
 
     /// Copies something for each place of a group, the first place first.
@@ -114,44 +214,37 @@ fn too_much(at: Span) -> Finding {
         .repair("Say it for fewer places, or with fewer lines.")
 }
 
-/// Makes copies of all that a procedure says for several places. A library has no places.
-pub(super) fn expand(file: &mut tree::File) -> Expansion {
-    let mut made = Expansion::default();
-    let is_library = file.head.as_ref().is_some_and(|head| head.kind == HeadKind::Library);
-    if is_library {
-        file.items.iter().filter_map(|item| in_library(&item.node)).for_each(|finding| made.findings.push(finding));
-        file.items.retain(|item| in_library(&item.node).is_none());
-        return made;
-    }
-    for item in &file.items {
+/// Makes copies of all that is said for several places, in a procedure and the sections that it brings in, and in libraries.
+pub(super) fn expand(mut texts: Vec<Text<'_>>, around: Around) -> Expansion {
+    let root = texts.iter().find(|text| text.is_root).map(|text| text.id);
+    let mut made = Expansion { around, root, ..Expansion::default() };
+    for item in texts.iter().flat_map(|text| &text.tree.items) {
         if let Decl::Each(choice) = &item.node {
             made.declare(choice, item.span);
         }
     }
-    let items = std::mem::take(&mut file.items);
     // First what is declared, so that the flow knows what stands for all places.
-    let mut declared: Vec<Vec<Item<Decl>>> = items.into_iter().map(|item| made.declaration(item)).collect();
-    for item in declared.iter_mut().flatten() {
-        if let Decl::Section(section) = &mut item.node {
-            section.body = made.body(std::mem::take(&mut section.body), None);
+    for text in &mut texts {
+        // Libraries are long, and few have places.
+        if !text.tree.items.iter().any(|item| for_each(&item.node).is_some()) {
+            continue;
         }
+        let items = std::mem::take(&mut text.tree.items);
+        text.tree.items = items.into_iter().flat_map(|item| made.declaration(item)).collect();
     }
-    file.items = declared.into_iter().flatten().collect();
-    file.unread.append(&mut made.left_out);
+    for text in texts.iter_mut().filter(|text| text.is_root) {
+        for item in &mut text.tree.items {
+            if let Decl::Section(section) = &mut item.node {
+                let body = std::mem::take(&mut section.body);
+                section.body = match &section.for_each {
+                    Some(group) => made.block(group, body, None, item.span),
+                    None => made.body(body, None),
+                };
+            }
+        }
+        text.tree.unread.append(&mut made.left_out);
+    }
     made
-}
-
-fn in_library(decl: &Decl) -> Option<Finding> {
-    let at = match decl {
-        Decl::Each(choice) => choice.name.span,
-        other => for_each(other)?.1.span,
-    };
-    let finding = Finding::new(Code::FW0110, "a library has no places", at, "belongs into a procedure")
-        .because("Which places there are is the procedure's own; a library's thing is the same wherever it is used.")
-        .repair(
-            "Declare the places, and what is there at each of them, in the file that begins with `procedure NAME`.",
-        );
-    Some(finding)
 }
 
 /// The kind of a declaration, and its `for each`.
@@ -196,7 +289,8 @@ impl Spans for Decl {
 impl Expansion {
     fn declare(&mut self, choice: &Choice, span: Span) {
         let name = &choice.name;
-        if self.groups.iter().any(|group| group.name.text == name.text) {
+        let is_same = |group: &&Group| group.name.text == name.text && group.name.span.file == name.span.file;
+        if self.groups.iter().any(|group| is_same(&group)) {
             // Told where the names are collected.
             self.groups.push(Group { name: name.clone(), places: 0..0, span, used: true });
             return;
@@ -258,7 +352,7 @@ impl Expansion {
             return vec![item];
         };
         let Some(name) = name_of(&mut item.node).map(|name| name.clone()) else { return vec![item] };
-        let Some(group) = self.group(&group) else {
+        let Places::Known(group) = self.group(&group) else {
             self.left_out.push(name);
             return Vec::new();
         };
@@ -339,9 +433,15 @@ impl Expansion {
             );
             return Vec::new();
         }
-        let group = self.group(group);
-        self.share_steps(&mut body, group, span);
-        let Some(group) = group else { return Vec::new() };
+        let group = match self.group(group) {
+            Places::Known(group) => group,
+            Places::Expected => return self.body(body, Some(NOT_KNOWN)),
+            Places::Unknown => {
+                self.share_steps(&mut body, None, span);
+                return Vec::new();
+            }
+        };
+        self.share_steps(&mut body, Some(group), span);
         let mut made = Vec::new();
         for (place, mut copy) in self.copies(&body, group, span) {
             self.name_steps(&mut copy, place);
@@ -367,7 +467,7 @@ impl Expansion {
 
     /// The group, where a name means one thing for each place of it and stands outside of its blocks.
     fn means_all(&self, name: &Name, at: Option<usize>) -> Option<usize> {
-        let shared = self.shared(&name.text)?.group;
+        let shared = self.shared(&name.text, name.span.file)?.group;
         let here = at.and_then(|place| self.groups.iter().position(|group| group.places.contains(&place)));
         (here != Some(shared)).then_some(shared)
     }

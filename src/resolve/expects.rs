@@ -17,6 +17,7 @@ pub(super) enum Expects {
     Measure,
     Result,
     Fact,
+    Each,
 }
 
 impl Expects {
@@ -37,6 +38,7 @@ impl Expects {
             "measure" => Expects::Measure,
             "result" => Expects::Result,
             "fact" => Expects::Fact,
+            "each" => Expects::Each,
             _ => return None,
         })
     }
@@ -58,6 +60,7 @@ impl Expects {
             Expects::Measure => "a measure",
             Expects::Result => "a result",
             Expects::Fact => "a fact",
+            Expects::Each => "a group of places",
         }
     }
 }

@@ -83,14 +83,25 @@ impl<'t> Resolver<'t> {
             StepLine::Wear(names) => LineKind::Wear(self.protections(names)),
             StepLine::Take(entries) => LineKind::Take(self.much_of_parts(entries, Place::Taken)),
             StepLine::Place(names) => return self.place(names),
-            StepLine::Snug { joint, tools } => LineKind::Snug(self.joint_named(joint)?, self.tool_uses(tools)?),
-            StepLine::Tighten { joint, tools } => LineKind::Tighten(self.joint_named(joint)?, self.tool_uses(tools)?),
-            StepLine::Loosen { joint, tools } => LineKind::Loosen(self.joint_named(joint)?, self.tool_uses(tools)?),
+            StepLine::Snug { joint, tools } => {
+                let (joint, tools) = self.joint_with_tools(joint, tools);
+                LineKind::Snug(joint?, tools?)
+            }
+            StepLine::Tighten { joint, tools } => {
+                let (joint, tools) = self.joint_with_tools(joint, tools);
+                LineKind::Tighten(joint?, tools?)
+            }
+            StepLine::Loosen { joint, tools } => {
+                let (joint, tools) = self.joint_with_tools(joint, tools);
+                LineKind::Loosen(joint?, tools?)
+            }
             StepLine::Remove { what, tools, .. } => self.remove(what, tools, span)?,
             StepLine::Refit(what) => self.refit(what, span)?,
             StepLine::Discard(what) => LineKind::Discard(self.counted_parts(what)),
             StepLine::Reuse(what) => LineKind::Reuse(self.counted_parts(what)),
-            StepLine::KeepParts { what, from_kit } => LineKind::KeepParts(self.counted_parts(what), *from_kit),
+            StepLine::KeepParts { what, from_kit } => {
+                LineKind::KeepParts { parts: self.counted_parts(what), from_kit: *from_kit }
+            }
             StepLine::Connect { circuit, points, tools } => {
                 let Some(Target::Circuit(circuit)) = self.find(circuit, Wanted::Circuit) else { return None };
                 LineKind::Connect(circuit, self.points(circuit, points, true)?, self.tool_uses(tools)?)
@@ -222,9 +233,24 @@ impl<'t> Resolver<'t> {
             }
             let count = self.count(tool.count.as_ref());
             broken |= count.is_none();
-            lowered.push(ToolUse { hold: tool.hold, count: count.unwrap_or(1), any_of, span: tool.span });
+            let across = tool.across.as_ref().is_some_and(|angle| self.is_across(angle));
+            lowered.push(ToolUse { hold: tool.hold, count: count.unwrap_or(1), any_of, across, span: tool.span });
         }
         (!broken).then_some(lowered)
+    }
+
+    /// FW0309: an adapter stands along the handle, or across it.
+    fn is_across(&mut self, angle: &tree::Measure) -> bool {
+        let Some(read) = self.single_quantity(angle, &[Kind::Angle]) else { return false };
+        let is_right = read.base() == Some(Exact::from_integer(90));
+        if !is_right {
+            self.report(
+                Finding::new(Code::FW0309, "an adapter stands along the handle, or at 90 deg to it", angle.span, "at another angle")
+                    .because("Only then is it plain what the wrench is set to.")
+                    .repair("Write `at 90 deg`, or nothing where it lengthens the handle; for another angle declare a tool whose `extends` is its part along the handle."),
+            );
+        }
+        is_right
     }
 
     fn joint_named(&mut self, name: &Name) -> Option<JointId> {
@@ -232,6 +258,11 @@ impl<'t> Resolver<'t> {
             Target::Joint(joint) => Some(joint),
             _ => None,
         }
+    }
+
+    /// Both are looked up, whatever becomes of the other.
+    fn joint_with_tools(&mut self, joint: &Name, tools: &[tree::ToolUse]) -> (Option<JointId>, Option<Vec<ToolUse>>) {
+        (self.joint_named(joint), self.tool_uses(tools))
     }
 
     fn place(&mut self, names: &[Name]) -> Option<LineKind> {

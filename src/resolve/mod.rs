@@ -93,18 +93,17 @@ fn resolve_with(
 ) -> Resolved {
     let mut loaded = load::load(root, world, sources);
     let mut findings = std::mem::take(&mut loaded.findings);
-    let mut expansion = each::Expansion::default();
     for file in &mut loaded.files {
         findings.extend(misplaced::in_library(&file.tree));
         findings.append(&mut failed::write_out(&mut file.tree));
-        let mut made = each::expand(&mut file.tree);
-        findings.append(&mut made.findings);
-        if file.is_root {
-            expansion = made;
-        }
     }
     let mut shared = shared::bring_in(&mut loaded.files);
     findings.append(&mut shared.findings);
+    let around = each::Around { lent: shared.lent(), own: names::of_root(&loaded.files) };
+    let texts = loaded.files.iter_mut();
+    let texts = texts.map(|file| each::Text { id: file.id, is_root: file.is_root, tree: &mut file.tree }).collect();
+    let mut expansion = each::expand(texts, around);
+    findings.append(&mut expansion.findings);
     let nothing = |findings| Resolved {
         procedure: None,
         is_library: false,
@@ -150,6 +149,8 @@ fn resolve_with(
         // What is found in looking at tools that nothing names is nobody's concern.
         index.tools = resolver.every_tool();
         index.named = std::mem::take(&mut resolver.named);
+        let groups = expansion.named.iter();
+        index.named.extend(groups.map(|(at, means)| index::NamedAt { at: *at, means: *means }));
         index.measured = std::mem::take(&mut resolver.measured);
         index.in_passing = std::mem::take(&mut resolver.in_passing);
         index.declared = index::declared(&loaded.files);

@@ -1,5 +1,7 @@
 //! Collecting names, looking them up, and titles.
 
+use std::collections::BTreeSet;
+
 use super::each::Shared;
 use super::load::LoadedFile;
 use super::scope::{Declared, Entry, Handle, Level, Target, Twin, Wanted};
@@ -9,7 +11,7 @@ use crate::model::{AtEach, ChoiceKind, Language, Naming, NumberKind, Revision};
 use crate::parse::limits;
 use crate::parse::tree::{self, Decl, Flow, Name, Text};
 use crate::quantity::{System, UnitPreference};
-use crate::source::Span;
+use crate::source::{FileId, Span};
 
 /// Words that would make a sentence of the language ambiguous as names.
 pub const RESERVED: &[&str] = &[
@@ -39,21 +41,21 @@ impl<'t> Resolver<'t> {
             for item in &file.tree.items {
                 self.collect_item(item, file);
             }
-            if file.is_root {
-                self.collect_places(file);
-            }
+            self.collect_places(file);
         }
     }
 
     /// The names of groups of places, and of what each place has.
     fn collect_places(&mut self, file: &LoadedFile) {
-        for group in &self.expansion.groups {
+        for group in self.expansion.groups.iter().filter(|group| group.name.span.file == file.id) {
             self.declare(&group.name, Declared::Each, group.span, file);
             if group.used {
-                self.scope.mark_used((&group.name.text, Level::Own, Twin::First));
+                self.scope.mark_used((&group.name.text, file.level, Twin::First));
             }
         }
-        for shared in &self.expansion.shared {
+        // The steps of a section that is brought in are the procedure's.
+        let is_here = |at: FileId| if at.section().is_some() { file.is_root } else { at == file.id };
+        for shared in self.expansion.shared.iter().filter(|shared| is_here(shared.name.span.file)) {
             self.declare(&shared.name, Declared::Shared(shared), shared.span, file);
         }
     }
@@ -285,7 +287,7 @@ impl<'t> Resolver<'t> {
     /// FW0211 where `of` names no place of the thing.
     pub(super) fn no_such_place(&self, text: &str, at: Span) -> Option<Finding> {
         let (name, place) = text.split_once(" of ")?;
-        let Some(shared) = self.expansion.shared(name) else {
+        let Some(shared) = self.expansion.shared(name, at.file) else {
             let own = self.scope.see(name, at.file).and_then(|handle| self.scope.entry(handle))?;
             let finding = Finding::new(
                 Code::FW0211,
@@ -491,6 +493,12 @@ fn how_to_declare(text: &str, wanted: Wanted) -> String {
         Wanted::Called | Wanted::Anything => return "Declare it, or correct the spelling.".to_owned(),
     };
     format!("Declare it at the top of the file: `{form}`.")
+}
+
+/// The names that the file itself declares.
+pub(super) fn of_root(files: &[LoadedFile]) -> BTreeSet<String> {
+    let items = files.iter().filter(|file| file.is_root).flat_map(|file| &file.tree.items);
+    items.filter_map(|item| declared_by(&item.node)).map(|(name, _)| name.text.clone()).collect()
 }
 
 /// The name that a statement declares, and as what.

@@ -5,7 +5,7 @@ use super::actions;
 use super::expects::Expects;
 use super::scope::{Declared, Handle, Target};
 use crate::diagnostics::{Change, Code, Confidence, Finding, Mend};
-use crate::model::{Letter, Mention, MentionTarget, Prose, Said, StepId};
+use crate::model::{FigureId, Letter, Mention, MentionTarget, Prose, Said, StepId};
 use crate::parse::{self, limits, tree};
 use crate::prose;
 use crate::quantity::Kind;
@@ -191,7 +191,13 @@ impl<'t> Resolver<'t> {
     /// `[place-brackets.b]`: the action `b` of a step. Whether the step has it is asked when all steps are known.
     fn action_mentioned(&mut self, handle: Handle<'t>, name: &str, letter: &str, at: Span) -> Option<MentionTarget> {
         self.scope.mark_used(handle);
+        if let Some(means) = self.scope.entry(handle).map(|entry| entry.name.span) {
+            self.note_use(at, means);
+        }
         let target = self.intern(handle)?;
+        if let Target::Figure(figure) = target {
+            return self.item_mentioned(figure, name, letter, at);
+        }
         let fault = match (target, Letter::read(letter)) {
             (Target::Step(step), Some(letter)) => {
                 self.letters_asked.push((step, letter, at));
@@ -210,6 +216,27 @@ impl<'t> Resolver<'t> {
             .repair(format!("Write `[{name}]`.")),
         };
         self.report(fault);
+        None
+    }
+
+    /// `[layout.2]`: what a figure points at with that number.
+    fn item_mentioned(&mut self, id: FigureId, name: &str, item: &str, at: Span) -> Option<MentionTarget> {
+        let figure = &self.procedure.figures[id];
+        let numbers = || figure.callouts.iter().map(|callout| callout.number);
+        if let Some(number) = item.parse().ok().filter(|number| numbers().any(|there| there == *number)) {
+            return Some(MentionTarget::Figure(id, Some(number)));
+        }
+        let mut listed: Vec<String> = numbers().map(|number| format!("`[{name}.{number}]`")).collect();
+        listed.dedup();
+        let finding =
+            Finding::new(Code::FW0201, format!("`{name}` points at nothing with {item}"), at, "not on the picture")
+                .because("The reader looks for that number on the picture.");
+        let finding = match listed.is_empty() {
+            true => finding.repair(format!("Write `[{name}]`, or a callout in its braces: `1 PART at 31 %, 40 %`.")),
+            false => finding.repair(format!("Write one that it has: {}.", listed.join(", "))),
+        };
+        let declared = figure.span;
+        self.report(finding.also(declared, "the figure"));
         None
     }
 
@@ -252,7 +279,7 @@ fn target_of(target: Target) -> Option<MentionTarget> {
         Target::Joint(id) => MentionTarget::Joint(id),
         Target::Circuit(id) => MentionTarget::Circuit(id),
         Target::State(id) => MentionTarget::State(id),
-        Target::Figure(id) => MentionTarget::Figure(id),
+        Target::Figure(id) => MentionTarget::Figure(id, None),
         Target::Step(id) => MentionTarget::Step(id),
         Target::Limit(_) | Target::Hazard(_) | Target::Action(_) => return None,
     })

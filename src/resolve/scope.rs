@@ -295,17 +295,28 @@ impl<'t> Scope<'t> {
     /// everything of their own level; other files see what a `use` brings. In a copy for a place, what is there at that place
     /// is the nearest of all.
     pub fn see(&self, text: &str, at: FileId) -> Option<Handle<'t>> {
-        if let Some(place) = at.place().and_then(|place| self.places.get(place)) {
-            let own = format!("{text} of {}", place.id);
-            let known = self.entries.get_key_value(own.as_str());
-            let is_here = |entry: &&Entry<'t>| entry.name.span.file == at;
-            if let Some((own, _)) =
-                known.filter(|(_, levels)| levels.get(&(Level::Own, Twin::First)).as_ref().is_some_and(is_here))
-            {
-                return Some((own, Level::Own, Twin::First));
-            }
-        }
-        self.see_from(text, at)
+        let nearest = self.see_from(text, at);
+        let Some(place) = at.place() else { return nearest };
+        let (text, level) = match nearest {
+            // What a section is given has the procedure's name.
+            Some((text, level, _)) => (text, Some(level)),
+            None => (text, None),
+        };
+        self.at_place(text, level, at, place).or(nearest)
+    }
+
+    /// What is there at a place of what a name means; what is nearer hides it.
+    fn at_place(&self, text: &str, nearest: Option<Level>, at: FileId, place: usize) -> Option<Handle<'t>> {
+        let own = format!("{text} of {}", self.places.get(place)?.id);
+        let (own, levels) = self.entries.get_key_value(own.as_str())?;
+        let is_here = |entry: &Entry<'t>| {
+            let file = entry.name.span.file;
+            let is_seen = at.section().is_none() || file.section() == at.section() || nearest == Some(entry.level);
+            file.place() == Some(place) && is_seen
+        };
+        let here = levels.iter().find(|((_, twin), entry)| *twin == Twin::First && is_here(entry));
+        let (level, twin) = here.map(|(key, _)| *key)?;
+        nearest.is_none_or(|nearest| level <= nearest).then_some((*own, level, twin))
     }
 
     /// The same apart from what is there at a place.

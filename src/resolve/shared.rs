@@ -6,13 +6,14 @@
 //! that is checked by itself reads its sections so too, with nothing given.
 
 use super::Resolver;
+use super::each::{Lent, Shared};
 use super::expects::Expects;
 use super::index::NamedAt;
 use super::load::LoadedFile;
 use super::scope::{Declared, Level, Twin, Wanted};
 use crate::diagnostics::{Change, Code, Confidence, Finding, Mend, Severity, suggest};
 use crate::model::SharedSection;
-use crate::parse::tree::{self, Body, Brought, Cond, Decl, Expected, Flow, HeadKind, Item, Name, Spans};
+use crate::parse::tree::{self, Brought, Cond, Decl, Expected, HeadKind, Item, Name, Spans};
 use crate::source::{FileId, Span};
 
 /// A section of a library, as the file that is compiled has it.
@@ -23,6 +24,10 @@ pub(super) struct Bringing {
     brought: Option<Brought>,
     /// Its name in the library.
     declared: Span,
+    /// `for each corner` of the section, or of the line that brings it in.
+    for_each: Option<Name>,
+    /// The library's text, read for it.
+    file: FileId,
     pub shared: SharedSection,
 }
 
@@ -54,6 +59,20 @@ pub(super) fn bring_in(files: &mut [LoadedFile]) -> SharedSections {
 }
 
 impl SharedSections {
+    /// What each section expects, by its number.
+    pub(super) fn lent(&self) -> Vec<Lent> {
+        let lent = |section: &Bringing| -> Lent {
+            let own = |name: &Name| {
+                let given = &section.brought.as_ref()?.given;
+                let own = given.iter().find(|(theirs, _)| theirs.text == name.text).map_or(name, |(_, own)| own);
+                Some(own.text.clone())
+            };
+            let all = section.expected.iter();
+            all.map(|one| (one.name.text.clone(), (one.kind.text.clone(), own(&one.name)))).collect()
+        };
+        self.all.iter().map(lent).collect()
+    }
+
     fn of_procedure(&mut self, item: &mut Item<Decl>, files: &[LoadedFile]) {
         let Decl::Section(own) = &mut item.node else { return };
         if let Some(expected) = own.expects.first() {
@@ -85,7 +104,12 @@ impl SharedSections {
         own.title = own.title.take().or_else(|| copied(&section.title, file));
         own.when = both(own.when.take(), copied(&section.when, file));
         own.body = copied(&section.body, file);
-        self.without_each(&mut own.body);
+        let theirs_for_each = copied(&section.for_each, file);
+        match (&own.for_each, theirs_for_each) {
+            (Some(group), Some(theirs)) => self.findings.push(for_each_twice(group, &theirs)),
+            (None, theirs) => own.for_each = theirs,
+            _ => {}
+        }
         self.accepts.push((copied(&theirs.accepts, file), Span { file, ..theirs.span }));
         let shared = SharedSection {
             id: own.name.text.clone(),
@@ -93,7 +117,8 @@ impl SharedSections {
             section: section.name.text.clone(),
             line: brought.section.as_ref().map_or(brought.span, |section| brought.library.span.to(section.span)),
         };
-        self.all.push(Bringing { expected: section.expects.clone(), brought: Some(brought), declared, shared });
+        let (expected, for_each) = (section.expects.clone(), own.for_each.clone());
+        self.all.push(Bringing { expected, brought: Some(brought), declared, for_each, file, shared });
     }
 
     /// The section that a procedure asks for, in its library.
@@ -150,7 +175,7 @@ impl SharedSections {
         let file = section.name.span.file.for_section(self.all.len());
         section.when = copied(&section.when, file);
         section.body = copied(&section.body, file);
-        self.without_each(&mut section.body);
+        section.for_each = copied(&section.for_each, file);
         item.accepts = copied(&item.accepts, file);
         let shared = SharedSection {
             id: section.name.text.clone(),
@@ -159,42 +184,18 @@ impl SharedSections {
             line: section.name.span,
         };
         let declared = section.name.span;
-        self.all.push(Bringing { expected: section.expects.clone(), brought: None, declared, shared });
+        let (expected, for_each) = (section.expects.clone(), section.for_each.clone());
+        self.all.push(Bringing { expected, brought: None, declared, for_each, file, shared });
     }
+}
 
-    /// Takes `for each` blocks out: a library has no places.
-    fn without_each(&mut self, body: &mut Body) {
-        let findings = &mut self.findings;
-        body.retain(|item| {
-            let Flow::ForEach { group, .. } = &item.node else { return true };
-            findings.push(
-                Finding::new(
-                    Code::FW0110,
-                    "a section of a library has no places",
-                    group.span,
-                    "belongs into a procedure",
-                )
-                .because("Which places there are is the procedure's own.")
-                .repair("Write the block in a section of the procedure."),
-            );
-            false
-        });
-        for item in body {
-            match &mut item.node {
-                Flow::Check(check) => {
-                    if let Some(repair) = &mut check.repair {
-                        self.without_each(&mut repair.body);
-                    }
-                }
-                Flow::Choose { arms, .. } => arms.iter_mut().for_each(|arm| self.without_each(&mut arm.body)),
-                Flow::When { then, otherwise, .. } => {
-                    self.without_each(then);
-                    otherwise.iter_mut().for_each(|body| self.without_each(body));
-                }
-                _ => {}
-            }
-        }
-    }
+/// FW0110: the library's section is done for each place, and the line that brings it in says so once more.
+fn for_each_twice(own: &Name, theirs: &Name) -> Finding {
+    let message = "the section is done for each of several places already";
+    Finding::new(Code::FW0110, message, own.span, "said again here")
+        .also(theirs.span, "said here")
+        .because("Which of the two places a name means could be read in two ways.")
+        .repair("Remove `for each` from one of the two.")
 }
 
 /// FW0202: one section of a library, brought in again.
@@ -235,6 +236,7 @@ fn wanted(kind: Expects) -> Wanted {
         Expects::Option | Expects::Given => Wanted::Input,
         Expects::Result => Wanted::Result,
         Expects::Fact => Wanted::Number,
+        Expects::Each => Wanted::Anything,
     }
 }
 
@@ -314,17 +316,21 @@ impl<'t> Resolver<'t> {
             _ => self.scope.see(text, brought.span.file),
         };
         let entry = handle.and_then(|handle| self.scope.entry(handle));
+        let many = entry.filter(|entry| is(kind, &entry.declared)).and_then(|entry| match entry.declared {
+            Declared::Shared(shared) => self.other_places(section, expected, shared, at),
+            _ => one_for_all(section, expected, (text, at), entry.name.span),
+        });
         let finding = match (entry, given) {
-            (Some(entry), _) if is(kind, &entry.declared) && !matches!(entry.declared, Declared::Shared(_)) => {
+            (Some(_), _) if many.is_some() => many,
+            (Some(entry), _) if is(kind, &entry.declared) => {
                 let means = entry.name.span;
                 self.in_passing.extend(given.map(|own| NamedAt { at: own.span, means }));
                 handle.into_iter().for_each(|handle| self.scope.give(number, &name.text, handle));
                 return;
             }
-            (Some(entry), _) => match entry.declared {
-                Declared::Shared(shared) if shared.kind == kind.words() => Some(self.which_place(shared, at)),
-                _ => Some(other_kind(section, name, kind, (text, at), (entry.declared.kind(), entry.name.span))),
-            },
+            (Some(entry), _) => {
+                Some(other_kind(section, name, kind, (text, at), (entry.declared.kind(), entry.name.span)))
+            }
             (None, Some(own)) => match self.no_such_place(text, at) {
                 Some(finding) => Some(finding),
                 None if self.is_excused(text, || self.scope.nearest(text, wanted(kind))) => None,
@@ -336,6 +342,31 @@ impl<'t> Resolver<'t> {
         finding.into_iter().for_each(|finding| self.report(finding));
         // Nothing more is said of it.
         self.scope.expect(number, name, kind);
+    }
+
+    /// What is there for each place is given, and the section wants one, or has other places.
+    fn other_places(&self, section: &Bringing, expected: &Expected, shared: &Shared, at: Span) -> Option<Finding> {
+        let theirs = expected.for_each.as_ref().map(|group| (&group.text, section.file));
+        let theirs = theirs.or(section.for_each.as_ref().map(|group| (&group.text, group.span.file)));
+        match theirs.and_then(|(group, at)| self.expansion.group_named(group, at)) {
+            Some(group) if group == shared.group => None,
+            Some(group) if expected.for_each.is_some() => {
+                let (own, wanted) = (self.expansion.group_name(shared.group), self.expansion.group_name(group));
+                let message = format!(
+                    "`{}` expects a {} for each {wanted}; `{}` is there for each {own}",
+                    section.shared.path(),
+                    expected.kind.text,
+                    shared.name.text
+                );
+                Some(
+                    Finding::new(Code::FW0207, message, at, format!("for each {own}"))
+                        .also(expected.name.span, "expected here")
+                        .also(shared.name.span, "declared here")
+                        .repair(format!("Give it what is declared `for each {wanted}`.")),
+                )
+            }
+            _ => Some(self.which_place(shared, at)),
+        }
     }
 
     /// FW0212: nothing is given for what a section expects.
@@ -451,7 +482,8 @@ impl<'t> Resolver<'t> {
         for (number, section) in sections.iter().enumerate() {
             for expected in &section.expected {
                 let name = &expected.name;
-                if self.scope.is_expected_and_used(number, &name.text) {
+                let is_group = self.expansion.expected_and_used.contains(&(number, name.text.clone()));
+                if is_group || self.scope.is_expected_and_used(number, &name.text) {
                     continue;
                 }
                 let kind = &expected.kind.text;
@@ -468,6 +500,29 @@ impl<'t> Resolver<'t> {
             }
         }
     }
+}
+
+/// FW0207: one thing is given where a section expects one for each place.
+fn one_for_all(section: &Bringing, expected: &Expected, (given, at): (&str, Span), declared: Span) -> Option<Finding> {
+    let group = &expected.for_each.as_ref()?.text;
+    let kind = &expected.kind.text;
+    Some(
+        Finding::new(
+            Code::FW0207,
+            format!(
+                "`{}` expects a {kind} `{}` for each {group}; `{given}` is one alone",
+                section.shared.path(),
+                expected.name.text
+            ),
+            at,
+            "one alone",
+        )
+        .also(expected.name.span, "expected here")
+        .also(declared, "declared here")
+        .repair(format!(
+            "Declare it for each of the places that `{group}` is: `{kind} {given} \"Title\" for each PLACES`."
+        )),
+    )
 }
 
 /// FW0207: what is given is something else.

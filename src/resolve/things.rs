@@ -203,6 +203,9 @@ impl<'t> Resolver<'t> {
             drives: Vec::new(),
             driven_by: Vec::new(),
             torque: None,
+            lever: None,
+            extends: None,
+            unknown: Vec::new(),
             measures: None,
             reads: None,
             count: None,
@@ -218,6 +221,11 @@ impl<'t> Resolver<'t> {
                 ToolLine::Drives(squares) => row.drives.extend(self.squares(squares)),
                 ToolLine::Driven(squares) => row.driven_by.extend(self.squares(squares)),
                 ToolLine::Torque(range) => row.torque = self.range_of(range, &[Kind::Torque]).or(row.torque),
+                ToolLine::Lever(length) => row.lever = self.single_quantity(length, &[Kind::Length]).or(row.lever),
+                ToolLine::LeverUnknown(why) => row.unknown.extend(self.unknown_value("lever", why, item.span)),
+                ToolLine::Extends(length) => {
+                    row.extends = self.single_quantity(length, &[Kind::Length]).or(row.extends)
+                }
                 ToolLine::Measures(range) => row.measures = self.range_of(range, &Kind::ALL).or(row.measures),
                 ToolLine::Reads(step) => row.reads = self.single_quantity(step, &Kind::ALL).or(row.reads),
                 ToolLine::Count(count) => row.count = self.count(Some(count)).or(row.count),

@@ -130,7 +130,7 @@ impl<'p> Walk<'p, '_> {
             LineKind::Refit(parts) => self.parts(parts, |part, count| Effect::Refit { part, count }),
             LineKind::Discard(parts) => self.parts(parts, |part, count| Effect::Discard { part, count }),
             LineKind::Reuse(parts) => self.parts(parts, |part, count| Effect::Reuse { part, count }),
-            LineKind::KeepParts(parts, from_kit) => {
+            LineKind::KeepParts { parts, from_kit } => {
                 let procedure = self.terms.procedure;
                 self.parts(parts, |part, count| Effect::KeepParts {
                     part,

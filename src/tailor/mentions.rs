@@ -30,7 +30,7 @@ impl Words<'_> {
                 Some(self.full.in_sentence(&value.label))
             }
             MentionTarget::Number(id) => Some(display::quantity(self.settled.numbers.get(&id)?, self.full.units)),
-            MentionTarget::Figure(id) if !self.figures.contains(&id) => {
+            MentionTarget::Figure(id, _) if !self.figures.contains(&id) => {
                 let number = self.full.figures[id].number.unwrap_or_default().to_string();
                 Some(fill(spoken().flow.figure_left_out, &[("number", &number)]))
             }

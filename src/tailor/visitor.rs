@@ -203,7 +203,7 @@ fn line(line: &mut Line, ids: &mut dyn Ids) {
         | LineKind::Refit(all)
         | LineKind::Discard(all)
         | LineKind::Reuse(all)
-        | LineKind::KeepParts(all, _) => counted(all, ids),
+        | LineKind::KeepParts { parts: all, .. } => counted(all, ids),
         LineKind::Remove(all, tools) => {
             counted(all, ids);
             tool_uses(tools, ids);
@@ -283,7 +283,7 @@ fn mention(mention: &mut Mention, ids: &mut dyn Ids) {
         MentionTarget::Joint(id) => ids.joint(id),
         MentionTarget::Circuit(id) => ids.circuit(id),
         MentionTarget::State(id) => ids.state(id),
-        MentionTarget::Figure(id) => ids.figure(id),
+        MentionTarget::Figure(id, _) => ids.figure(id),
         MentionTarget::Step(id) | MentionTarget::Action(id, _) => ids.step(id),
         MentionTarget::Quantity(_) => {}
     }

@@ -14,6 +14,7 @@
 pub mod engagement;
 pub mod fasteners;
 mod friction;
+pub mod lever;
 pub mod wire;
 
 use crate::quantity::{Exact, Kind, Quantity};

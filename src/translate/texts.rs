@@ -177,6 +177,7 @@ impl Walk<'_> {
         procedure.vehicle.iter_mut().for_each(|group| self.counted("vehicle", &mut group.entries));
         for tool in procedure.tools.rows_mut() {
             let key = self.title("tool", &mut tool.name, after);
+            self.unknown(&key, &mut tool.unknown);
             if let Some(short) = &mut tool.short {
                 self.plain(format!("{key}.short"), short);
             }
@@ -237,9 +238,9 @@ impl Walk<'_> {
             let points = circuit.points.rows_mut().iter_mut();
             let points = points.filter_map(|point| Some((format!("{key}.leaves.{}", point.id), point.left.as_mut()?)));
             for (place, left) in fed.chain(points).collect::<Vec<_>>() {
-                if let Who::Somebody(text) = &mut left.who {
-                    self.plain(place, text);
-                }
+                // The title of a later procedure is told in this one's outputs.
+                let (Who::Somebody(text) | Who::Procedure(text)) = &mut left.who;
+                self.plain(place, text);
             }
             for (at, conductor) in circuit.conductors.iter_mut().enumerate() {
                 if let Some(title) = &mut conductor.title {
@@ -327,7 +328,7 @@ impl Walk<'_> {
             | LineKind::Refit(parts)
             | LineKind::Discard(parts)
             | LineKind::Reuse(parts)
-            | LineKind::KeepParts(parts, _) => self.counted(step, parts),
+            | LineKind::KeepParts { parts, .. } => self.counted(step, parts),
             LineKind::Remove(parts, _) => self.counted(step, parts),
             LineKind::MakeParts { made, from, .. } => {
                 self.counted(step, made);

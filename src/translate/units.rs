@@ -71,7 +71,7 @@ fn named(procedure: &Procedure, target: &MentionTarget) -> String {
         MentionTarget::Step(step) | MentionTarget::Action(step, _) => {
             return format!("the number of step {}", procedure.steps[*step].name.id);
         }
-        MentionTarget::Figure(_) => return "the number of a figure".to_owned(),
+        MentionTarget::Figure(..) => return "the number of a figure".to_owned(),
         MentionTarget::Part(id) => procedure.parts[*id].short.as_ref().unwrap_or(&procedure.parts[*id].name.title),
         MentionTarget::Tool(id) => procedure.tools[*id].short.as_ref().unwrap_or(&procedure.tools[*id].name.title),
         MentionTarget::Protection(id) => &procedure.protections[*id].name.title,

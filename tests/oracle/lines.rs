@@ -43,7 +43,7 @@ impl<'p> Job<'p, '_> {
             LineKind::Refit(counted) => counted.iter().for_each(|entry| self.refit(entry.what, entry.count, at)),
             LineKind::Discard(counted) => counted.iter().for_each(|entry| self.discard(entry.what, entry.count, at)),
             LineKind::Reuse(counted) => counted.iter().for_each(|entry| self.reuse(entry.what, entry.count, at)),
-            LineKind::KeepParts(counted, from_kit) => {
+            LineKind::KeepParts { parts: counted, from_kit } => {
                 counted.iter().for_each(|entry| self.keep(entry.what, entry.count, *from_kit, at))
             }
             LineKind::Connect(circuit, points, _) => self.connect(*circuit, points, at),

@@ -58,7 +58,7 @@ impl Job<'_, '_> {
             LineKind::Refit(counted) => self.handle(&mut met, A::Refit, counted.iter().map(|entry| entry.what)),
             LineKind::Discard(counted) => self.handle(&mut met, A::Discard, counted.iter().map(|entry| entry.what)),
             // To keep is no kind of work, nor to take what lies there.
-            LineKind::KeepParts(counted, _) | LineKind::Reuse(counted) => {
+            LineKind::KeepParts { parts: counted, .. } | LineKind::Reuse(counted) => {
                 let brings = counted.iter().flat_map(|entry| &self.procedure.parts[entry.what].brings);
                 brings.for_each(|(hazard, _)| add(&mut met, *hazard, true));
             }

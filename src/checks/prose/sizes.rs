@@ -276,7 +276,7 @@ fn handled(procedure: &Procedure, step: StepId) -> Vec<(FastenerKind, String)> {
         | LineKind::Refit(parts)
         | LineKind::Discard(parts)
         | LineKind::Reuse(parts)
-        | LineKind::KeepParts(parts, _) = &line.kind
+        | LineKind::KeepParts { parts, .. } = &line.kind
         {
             found.extend(parts.iter().filter_map(|entry| of(procedure, entry.what)));
         }

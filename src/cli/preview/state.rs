@@ -15,7 +15,7 @@ use crate::compile::{self, Compiled, Read};
 use crate::diagnostics::render::{self, Style};
 use crate::diagnostics::{Finding, visible};
 use crate::emit::{Extras, Outputs};
-use crate::model::{ChoiceKind, NumberKind, Procedure};
+use crate::model::{ChoiceKind, Cond, CondKind, NumberKind, Procedure};
 use crate::source::Sources;
 use crate::tailor::Wish;
 
@@ -264,13 +264,29 @@ fn in_short(procedure: &Procedure) -> Value {
     });
     let givens = procedure.numbers.rows().iter().filter(|number| number.kind == NumberKind::Given).map(|number| {
         let range = format!("{} to {}", number.low, number.high);
-        json!({"id": number.name.id, "title": number.name.title, "range": range})
+        let when = number.when.as_ref().map(|when| condition(procedure, when));
+        json!({"id": number.name.id, "title": number.name.title, "range": range, "when": when})
     });
     json!({
         "title": procedure.name.title,
         "options": options.collect::<Vec<_>>(),
         "givens": givens.collect::<Vec<_>>(),
     })
+}
+
+/// A condition on options, as the controls ask it: nothing for what they can't decide.
+fn condition(procedure: &Procedure, cond: &Cond) -> Value {
+    let all = |parts: &[Cond]| parts.iter().map(|part| condition(procedure, part)).collect::<Vec<_>>();
+    match &cond.kind {
+        CondKind::Any(parts) => json!({ "any": all(parts) }),
+        CondKind::All(parts) => json!({ "all": all(parts) }),
+        CondKind::Not(part) => json!({ "not": condition(procedure, part) }),
+        CondKind::Is(choice, value) => {
+            let choice = &procedure.choices[*choice];
+            json!({ "is": [choice.name.id, choice.values.get(*value).map(|value| &value.id)] })
+        }
+        CondKind::In(..) | CondKind::Compares(_) => Value::Null,
+    }
 }
 
 #[cfg(test)]
@@ -348,5 +364,16 @@ mod tests {
         std::thread::sleep(Duration::from_millis(50));
         state.read(&read(TEXT), || true);
         assert_eq!(waiting.join().expect("an answer"), "proving");
+    }
+
+    #[test]
+    fn a_given_that_only_some_fittings_have_says_in_which() {
+        let text = "procedure hook \"Hook\"\noption wall \"Wall\" { brick  wood }\n\
+                    given load \"Load\" when wall is brick { range 1 kg to 9 kg }\ngiven depth \"Depth\" { range 1 mm to 9 mm }\n\
+                    section fit \"Fit\" { step hang \"Hang\" { note \"Hang it.\" }  handover { sign installer } }\n";
+        let compiled = compile::check("hook.fitw", &Memory::default().with("hook.fitw", text));
+        let short = in_short(compiled.procedure().expect("a procedure"));
+        assert_eq!(short["givens"][0]["when"], json!({ "is": ["wall", "brick"] }));
+        assert_eq!(short["givens"][1]["when"], Value::Null);
     }
 }

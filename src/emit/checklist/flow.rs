@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::at_place::AtPlace;
+use super::joined::Setting;
 use super::people::{AnotherPerson, Qualified, Takes, Team};
 use super::terms::StateIs;
 use super::terms::{Condition, Number, Stated};
@@ -480,6 +481,9 @@ pub enum Does {
         joint: String,
         /// With which tools.
         tools: Vec<ToolPlace>,
+        /// What its torque wrenches are set to through adapters that make their levers longer; one for each choice of tools.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        settings: Vec<Setting>,
     },
     /// A joint is loosened and stays in place.
     Loosen {

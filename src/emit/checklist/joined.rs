@@ -311,3 +311,20 @@ pub struct WireEnd {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pin: Option<u32>,
 }
+
+/// What a torque wrench is set to where it turns a joint through an adapter. The joint's own `torque` stays what is recorded.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Setting {
+    /// The torque wrench.
+    pub wrench: String,
+    /// The adapters, one or more.
+    pub adapters: Vec<String>,
+    /// The setting, and why, in one sentence.
+    pub words: String,
+    /// The setting alone, in words; missing where nobody states how long the wrench is, and where it is the torque itself.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub set: Option<String>,
+    /// The setting that belongs to the torque of the joint.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub value: Option<Stated>,
+}

@@ -190,7 +190,7 @@ pub(in crate::emit) fn kept_for_owner(words: Words<'_>) -> Vec<(StepId, String)>
     let mut kept: Vec<(StepId, Vec<Counted<PartId>>)> = Vec::new();
     for (id, step) in words.procedure.steps.iter() {
         for line in &step.lines {
-            let LineKind::KeepParts(parts, _) = &line.kind else { continue };
+            let LineKind::KeepParts { parts, .. } = &line.kind else { continue };
             let same = |(other, _): &&mut (StepId, _)| words.procedure.steps[*other].number == step.number;
             match kept.iter_mut().find(same) {
                 Some((_, all)) => parts.iter().for_each(|part| add(all, part)),

@@ -11,6 +11,7 @@ pub(super) mod kit;
 pub(super) mod lay_out;
 pub(in crate::emit) mod much;
 mod other_size;
+pub(in crate::emit) mod setting;
 pub(in crate::emit) mod tally;
 pub(super) mod time;
 mod titles;

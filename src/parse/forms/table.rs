@@ -135,6 +135,8 @@ pub const FORMS: &[Form] = &{
         form(Tool, "drives", Rule::drives, None, "drives SIZE, …", "drives 1/2 in"),
         form(Tool, "driven", Rule::driven, None, "driven by SIZE, …", "driven by 1/4 in, 3/8 in"),
         form(Tool, "torque", Rule::torque, None, "torque LOW to HIGH", "torque 8 N.m to 40 N.m"),
+        form(Tool, "lever", Rule::lever, None, "lever LENGTH", "lever 280 mm"),
+        form(Tool, "extends", Rule::extends, None, "extends LENGTH", "extends 35 mm"),
         form(Tool, "measures", Rule::measures, None, "measures LOW to HIGH", "measures 0 mm to 300 mm"),
         form(Tool, "reads", Rule::reads, None, "reads STEP", "reads 1 mm"),
         form(Tool, "count", Rule::count, None, "count N", "count 2"),

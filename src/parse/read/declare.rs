@@ -379,7 +379,7 @@ impl Reader<'_> {
                 .repair(format!("Write the library, a full stop and the section's name: `from {}.NAME`.", path.text)),
             );
         }
-        Some(Section { name, title, expects, brought, when: parts.when(), body })
+        Some(Section { name, title, for_each: parts.for_each.take(), expects, brought, when: parts.when(), body })
     }
 
     /// A row whose first word says which of two kinds it is.

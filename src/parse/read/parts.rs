@@ -97,7 +97,7 @@ impl Parts {
             Rule::expected => {
                 let mut parts = Parts::of(origin, pair);
                 if let (Some(kind), Some(name)) = (parts.name(), parts.name()) {
-                    self.expects.push(tree::Expected { kind, name });
+                    self.expects.push(tree::Expected { kind, name, for_each: parts.for_each.take() });
                 }
             }
             Rule::brought => self.brought = brought(origin, pair),
@@ -112,6 +112,7 @@ impl Parts {
             | Rule::at_points
             | Rule::confirmed
             | Rule::at_distance
+            | Rule::across
             | Rule::is_part
             | Rule::coloured
             | Rule::stud_grade
@@ -272,7 +273,7 @@ fn tool_use(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::ToolUse> {
     if any_of.is_empty() {
         return None;
     }
-    Some(tree::ToolUse { hold, count: parts.number(), any_of, span })
+    Some(tree::ToolUse { hold, count: parts.number(), any_of, across: parts.measure(), span })
 }
 
 /// `50 lbf.ft while "the hub is turned"`, `loosen`, `back off 1/4 turn`

@@ -44,6 +44,11 @@ impl Line for ToolLine {
             Rule::drives => ToolLine::Drives(parts.measures()),
             Rule::driven => ToolLine::Driven(parts.measures()),
             Rule::torque => ToolLine::Torque(parts.measure()?),
+            Rule::lever => match parts.unknown.take() {
+                Some(why) => ToolLine::LeverUnknown(why),
+                None => ToolLine::Lever(parts.measure()?),
+            },
+            Rule::extends => ToolLine::Extends(parts.measure()?),
             Rule::measures => ToolLine::Measures(parts.measure()?),
             Rule::reads => ToolLine::Reads(parts.measure()?),
             Rule::count => ToolLine::Count(parts.number()?),
@@ -237,6 +242,8 @@ impl Reader<'_> {
         let mut lines = self.body_lines::<ToolLine>(Block::Tool, &form);
         self.once(&mut lines.items, |line| match line {
             ToolLine::Torque(_) => Some("torque"),
+            ToolLine::Lever(_) | ToolLine::LeverUnknown(_) => Some("lever"),
+            ToolLine::Extends(_) => Some("extends"),
             ToolLine::Measures(_) => Some("measures"),
             ToolLine::Reads(_) => Some("reads"),
             ToolLine::Count(_) => Some("count"),

@@ -264,6 +264,12 @@ pub enum ToolLine {
     Driven(Vec<Measure>),
     /// `torque 8 N.m to 40 N.m`: a torque wrench and its range
     Torque(Measure),
+    /// `lever 280 mm`: from the middle of a torque wrench's grip to its square
+    Lever(Measure),
+    /// `lever unknown "WHY"`
+    LeverUnknown(Text),
+    /// `extends 35 mm`: how far beyond the square, along the handle, it puts what it turns
+    Extends(Measure),
     /// `measures 0 mm to 300 mm`: an instrument and its range
     Measures(Measure),
     /// `reads 1 mm`: its smallest reading

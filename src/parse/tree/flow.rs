@@ -10,6 +10,8 @@ pub struct Section {
     pub name: Name,
     /// The title.
     pub title: Option<Text>,
+    /// `for each corner`: all of it is done at each place
+    pub for_each: Option<Name>,
     /// `expects part harness, circuit feed`: what a library's section leaves to whoever brings it in
     pub expects: Vec<Expected>,
     /// `from lib/wiring.feed with harness = feed-harness`: what happens in it stands in a library
@@ -27,6 +29,8 @@ pub struct Expected {
     pub kind: Name,
     /// What the section calls it.
     pub name: Name,
+    /// `for each corner`: there is one of it for each place
+    pub for_each: Option<Name>,
 }
 
 /// `from lib/wiring.feed with harness = feed-harness`
@@ -272,6 +276,8 @@ pub struct ToolUse {
     pub count: Option<Number>,
     /// Any one of these does.
     pub any_of: Vec<Name>,
+    /// `at 90 deg`: across the handle of what drives it.
+    pub across: Option<Measure>,
     /// Where.
     pub span: Span,
 }

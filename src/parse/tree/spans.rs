@@ -70,7 +70,7 @@ spans! {
     Replace { what, title, tools, lines; by_hand }
     Repair { times, body, span }
     CheckElse { text, body, accepts, span; stop }
-    ToolUse { count, any_of, span; hold }
+    ToolUse { count, any_of, across, span; hold }
     Message { signal, hazard, nature, consequence, avoid }
 }
 

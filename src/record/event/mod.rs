@@ -107,9 +107,9 @@ pub enum What {
         /// Which fastening, from 1.
         #[schemars(extend("minimum" = 1))]
         fastening: u32,
-        /// The torque that was read, or that the wrench was set to.
+        /// The torque at the fastening: as it was read, or that for which the wrench was set.
         amount: AmountText,
-        /// Whether the wrench clicks: then `amount` is what it was set to, since such a wrench is not read.
+        /// Whether the wrench clicks: then `amount` is the torque for which it was set, since such a wrench is not read.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         clicked: Option<bool>,
         /// What was done about a torque outside its tolerance. It is kept, and the fastening still asks for a good one.

@@ -20,6 +20,8 @@ pub(super) struct Torque {
     pub(super) said: String,
     pub(super) base: Option<Exact>,
     pub(super) instrument: String,
+    /// The wrench, where the event says which.
+    pub(super) tool: Option<String>,
     /// The wrench was set to it and clicked; nobody read it.
     pub(super) clicked: bool,
     /// What was done about it, where it was not good and the fastening was tightened again.
@@ -124,7 +126,7 @@ impl<'a> Reader<'a> {
                 self.page.measured.push(Row { instrument: instrument.clone().unwrap_or_default(), ..row });
                 self.learn(input, value);
             }
-            What::Torque { line, instrument, clicked, remedy, .. } => {
+            What::Torque { line, instrument, tool, clicked, remedy, .. } => {
                 if self.torques.last().is_some_and(|before| before.line != *line) {
                     self.finish_torques();
                 }
@@ -137,6 +139,7 @@ impl<'a> Reader<'a> {
                     said: self.said(value),
                     base,
                     instrument: instrument.clone().unwrap_or_default(),
+                    tool: tool.clone(),
                     clicked: *clicked == Some(true),
                     remedy: remedy.clone(),
                 });

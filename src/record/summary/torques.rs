@@ -1,5 +1,6 @@
 //! The torques of a joint: one row for all its fastenings.
 
+use super::super::content::SettingText;
 use super::super::program::Asks;
 use super::Row;
 use super::reader::{Reader, Torque};
@@ -24,8 +25,23 @@ impl Reader<'_> {
         }
     }
 
+    /// What the wrench was set to, where it turned the fastenings through an adapter and clicked at all of them. What was written
+    /// down is the torque at the fastening.
+    fn on_wrench(&self, torques: &[Torque]) -> Option<String> {
+        let first = torques.first().filter(|_| torques.iter().all(|torque| torque.clicked))?;
+        let Some(Asks::Torque { settings, .. }) = self.asks(&first.line) else { return None };
+        let is_used = |setting: &&SettingText| first.tool.as_ref().is_none_or(|tool| *tool == setting.wrench);
+        let mut set: Vec<&str> = settings.iter().filter(is_used).filter_map(|setting| setting.set.as_deref()).collect();
+        set.dedup();
+        (!set.is_empty()).then(|| set.join(&format!(" {} ", spoken().word.or)))
+    }
+
     fn torque_row(&mut self, torques: &[Torque], value: String) {
         let Some(first) = torques.first() else { return };
+        let value = match self.on_wrench(torques) {
+            Some(set) => fill(spoken().record.set_through, &[("torques", &value), ("set", &set)]),
+            None => value,
+        };
         let (joint, within) = match self.asks(&first.line) {
             Some(Asks::Torque { joint, within, .. }) => {
                 (self.definition.joints.iter().find(|one| one.id == *joint), Some(within))

@@ -6,11 +6,13 @@
 
 mod assembly;
 mod fit;
+mod setting;
 mod stages;
 mod torque;
 
 pub use assembly::{Assembly, Bolt, Piece};
 pub use fit::{Engagement, Length, NutClass};
+pub use setting::{Setting, settings};
 pub use stages::{least_stage_torques, order_words, stage_torques, stages_words};
 pub use torque::Figures;
 

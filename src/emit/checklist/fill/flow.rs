@@ -231,7 +231,7 @@ impl Filler<'_> {
                 (to::Means::Step, Some(&procedure.steps[*id].name.id))
             }
             // As its step, so that an app which knows nothing of figures has a thing that it knows.
-            MentionTarget::Figure(id) => {
+            MentionTarget::Figure(id, _) => {
                 (to::Means::Step, procedure.shown_by(*id).map(|step| &procedure.steps[step].name.id))
             }
             MentionTarget::Quantity(_) => (to::Means::Amount, None),
@@ -246,7 +246,7 @@ impl Filler<'_> {
             _ => None,
         };
         let figure = match target {
-            MentionTarget::Figure(id) => procedure.figures[*id].name.as_ref().map(|name| name.id.clone()),
+            MentionTarget::Figure(id, _) => procedure.figures[*id].name.as_ref().map(|name| name.id.clone()),
             _ => None,
         };
         let words = self.words.mention_in_full(target);

@@ -3,9 +3,11 @@
 use super::Filler;
 use super::things::{signal, value_name};
 use crate::emit::checklist::flow::{self as to, Does, Line as ToLine, Prose, ToolPlace};
+use crate::emit::checklist::joined::Setting;
 use crate::emit::phrase::kit::how_much;
+use crate::emit::phrase::setting;
 use crate::labels::{fill, spoken};
-use crate::model::{Counted, JointId, Line, LineKind, PartId, PointId, Reading, Record, ToolUse, Wait};
+use crate::model::{Counted, JointId, Line, LineKind, PartId, PointId, Reading, Record, ToolId, ToolUse, Wait};
 use crate::prose::literal;
 
 impl Filler<'_> {
@@ -45,11 +47,14 @@ impl Filler<'_> {
             LineKind::Remove(parts, tools) => Does::Remove { parts: self.counted(parts), tools: self.places(tools) },
             LineKind::Refit(parts) => Does::Refit { parts: self.counted(parts) },
             LineKind::Discard(parts) => Does::Discard { parts: self.counted(parts) },
-            LineKind::KeepParts(parts, from_kit) => self.keep(parts, *from_kit),
+            LineKind::KeepParts { parts, from_kit } => self.keep(parts, *from_kit),
             LineKind::Reuse(parts) => self.reuse(parts),
             LineKind::Place(joint) => Does::Place { joint: self.joint(*joint) },
             LineKind::Snug(joint, tools) => Does::Snug { joint: self.joint(*joint), tools: self.places(tools) },
-            LineKind::Tighten(joint, tools) => Does::Tighten { joint: self.joint(*joint), tools: self.places(tools) },
+            LineKind::Tighten(joint, tools) => {
+                let settings = self.settings(*joint, tools);
+                Does::Tighten { joint: self.joint(*joint), tools: self.places(tools), settings }
+            }
             LineKind::Loosen(joint, tools) => Does::Loosen { joint: self.joint(*joint), tools: self.places(tools) },
             LineKind::RemoveJoint(joint, tools) => {
                 Does::RemoveJoint { joint: self.joint(*joint), tools: self.places(tools) }
@@ -146,6 +151,22 @@ impl Filler<'_> {
         let circuit = &self.procedure.circuits[circuit];
         let points = points.iter().map(|point| circuit.points[*point].id.clone()).collect();
         (circuit.name.id.clone(), points)
+    }
+
+    fn settings(&mut self, joint: JointId, tools: &[ToolUse]) -> Vec<Setting> {
+        let name = |tool: &ToolId| self.procedure.tools[*tool].name.id.clone();
+        let told = setting::settings(self.words, &self.procedure.joints[joint], tools);
+        let named: Vec<(String, Vec<String>)> =
+            told.iter().map(|told| (name(&told.wrench), told.through.iter().map(name).collect())).collect();
+        let both = told.into_iter().zip(named);
+        both.map(|(told, (wrench, adapters))| Setting {
+            wrench,
+            adapters,
+            words: told.words,
+            set: told.set,
+            value: told.value.as_ref().map(|value| self.stated(value)),
+        })
+        .collect()
     }
 
     fn places(&self, tools: &[ToolUse]) -> Vec<ToolPlace> {

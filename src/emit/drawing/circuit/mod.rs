@@ -8,10 +8,10 @@
 mod words;
 
 use super::{Anchor, Canvas, Drawing, Face, float, n, width, wrap};
-use crate::emit::phrase::circuit::{isolated_words, point_detail};
+use crate::emit::phrase::circuit::{isolated_words, later_words, point_detail};
 use crate::emit::words::Words;
 use crate::labels::{fill, spoken};
-use crate::model::{Circuit, CircuitProtection, Protector, Return};
+use crate::model::{Circuit, CircuitProtection, LeftTo, Protector, Return};
 use crate::quantity::Quantity;
 use crate::working::circuit::CircuitWorking;
 use words::protection_words;
@@ -41,6 +41,7 @@ pub(in super::super) fn circuit(words: Words<'_>, circuit: &Circuit, made: &Circ
     let below = sheet.the_loop();
     let below = sheet.wire_to_scale(below);
     let below = sheet.points(below);
+    let below = sheet.fed_later(below);
     sheet.dead_while(below);
     let says = sheet.says();
     Some(sheet.canvas.finish(&fill(spoken().schematic.title, &[("circuit", &circuit.name.title)]), &says))
@@ -204,14 +205,21 @@ impl Sheet<'_> {
         for (id, point) in self.circuit.points.iter() {
             let number = numbers[id].to_string();
             if let Some(last) = last {
-                self.canvas.line((x, last + 2.0), (x, y - 3.0), "wired");
+                self.canvas.line(
+                    (x, last + 2.0),
+                    (x, y - 3.0),
+                    if point.left.is_some() { "wired dash" } else { "wired" },
+                );
             }
-            self.canvas.circle((x, y - 1.0), 2.0, "ink paper");
+            // What this job does not connect is dashed.
+            self.canvas.circle((x, y - 1.0), 2.0, if point.left.is_some() { "ink paper dash" } else { "ink paper" });
             let face = if width(Face::Bold, &number) > 3.4 { Face::Small } else { Face::Bold };
             self.canvas.text((x, y), Anchor::Middle, face, &number);
             last = Some(y - 1.0);
             let next = self.canvas.block((x + 4.6, y), Anchor::Start, Face::Plain, &point.title, WIDTH - x - 5.0);
-            let detail = point_detail(self.words, self.circuit, point);
+            let later = point.left.as_ref().map(|left| said_later(spoken().circuit.connected_later, left));
+            let detail = Some(point_detail(self.words, self.circuit, point)).filter(|detail| !detail.is_empty());
+            let detail = detail.into_iter().chain(later).collect::<Vec<_>>().join("; ");
             y = if detail.is_empty() {
                 next
             } else {
@@ -227,6 +235,13 @@ impl Sheet<'_> {
             } + 1.2;
         }
         y + 0.6
+    }
+
+    /// By whom it is fed later. Gives the `y` below it.
+    fn fed_later(&mut self, y: f64) -> f64 {
+        let Some(left) = &self.circuit.fed_later else { return y };
+        let text = said_later(spoken().circuit.fed_later, left);
+        self.canvas.block((SCALE.0, y + 2.2), Anchor::Start, Face::Bold, &text, WIDTH - 2.0 * SCALE.0) + 1.2
     }
 
     fn dead_while(&mut self, y: f64) {
@@ -246,6 +261,11 @@ impl Sheet<'_> {
         self.canvas.line((0.2, y), (WIDTH - 0.2, y), "thin");
         self.canvas.text((0.2, y + 3.6), Anchor::Start, Face::Small, text);
     }
+}
+
+/// `Connected later: in Heron box on the trailer`
+fn said_later(lead: &str, left: &LeftTo) -> String {
+    format!("{lead}: {}", later_words(left))
 }
 
 fn base_of(quantity: &Quantity) -> Option<f64> {

@@ -2,7 +2,9 @@
 
 use super::super::{Face, wrap};
 use super::{INSIDE, Sheet, base_of};
-use crate::emit::phrase::circuit::{carries_words, chassis_words, protector, wire_words};
+use crate::emit::phrase::circuit::{
+    carries_words, chassis_words, later_words, points_later_words, protector, wire_words,
+};
 use crate::emit::words::Words;
 use crate::labels::{fill, spoken};
 use crate::model::{CircuitProtection, Return};
@@ -88,6 +90,9 @@ impl Sheet<'_> {
         says.extend(self.drop().into_iter().chain(self.left_at_load()).map(|text| format!("{text}.")));
         let points = circuit.points.len().to_string();
         says.push(fill(spoken().schematic.says_points, &[("n", &points)]));
+        let fed = circuit.fed_later.as_ref().map(|left| (spoken().circuit.fed_later, later_words(left)));
+        let connected = points_later_words(circuit).map(|points| (spoken().circuit.connected_later, points));
+        says.extend(fed.into_iter().chain(connected).map(|(lead, who)| format!("{lead}: {who}.")));
         says.join(" ")
     }
 }

@@ -74,7 +74,7 @@ fn parts_of(procedure: &Procedure, step: &Step) -> Vec<PartId> {
         | LineKind::Refit(all)
         | LineKind::Discard(all)
         | LineKind::Reuse(all)
-        | LineKind::KeepParts(all, _) => listed(all),
+        | LineKind::KeepParts { parts: all, .. } => listed(all),
         LineKind::Connect(circuit, points, _) | LineKind::Disconnect(circuit, points, _) => {
             let circuit = &procedure.circuits[*circuit];
             points.iter().filter_map(|point| circuit.points[*point].terminal).collect()

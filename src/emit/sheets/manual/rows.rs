@@ -12,6 +12,7 @@ use crate::emit::phrase::joint::{no_torque, order, stages, thread_words};
 use crate::emit::phrase::kit::{parts_title, supplied_in};
 use crate::emit::phrase::lay_out::done_without;
 use crate::emit::phrase::much::Much;
+use crate::emit::phrase::setting::told_settings;
 use crate::emit::text::html;
 use crate::emit::words::{Words, label, listed, own_unit, with_label};
 use crate::labels::{Piece, fill, pieces, spoken, term};
@@ -253,7 +254,9 @@ impl RowWriter<'_> {
             LineKind::Refit(parts) => self.counted(does.refit, parts, false),
             LineKind::Discard(parts) => self.counted(does.discard, parts, false),
             LineKind::Reuse(parts) => self.counted(does.reuse, parts, false),
-            LineKind::KeepParts(all, kit) => self.counted(does.keep_parts, all, procedure.are_spares(all, *kit)),
+            LineKind::KeepParts { parts: all, from_kit: kit } => {
+                self.counted(does.keep_parts, all, procedure.are_spares(all, *kit))
+            }
             LineKind::Place(joint) => self.place(*joint),
             LineKind::Snug(joint, tools) => {
                 self.joint(does.snug, *joint, &format!(", {}.", spoken().tell.finger_tight), tools)
@@ -296,7 +299,7 @@ impl RowWriter<'_> {
         let told = prose_html(prose, &mut |target| {
             let text = html(&self.mention(target));
             match target {
-                MentionTarget::Figure(figure) => match self.words.procedure.shown_by(*figure) {
+                MentionTarget::Figure(figure, _) => match self.words.procedure.shown_by(*figure) {
                     // What stands once for several places leads to none of them.
                     Some(step) if self.words.procedure.steps[step].name.at.is_none() => self.link_to(step, &text),
                     _ => format!("<b>{text}</b>"),
@@ -471,13 +474,12 @@ impl RowWriter<'_> {
                 row.extend(runs(then, "torque", told));
                 row.push(plain(format!("{brackets}{thread}.")));
             }
-            Tightness::Unknown(why, _) => {
-                row.push(plain(format!(". {}.", no_torque(why))));
-            }
+            Tightness::Unknown(why, _) => row.push(plain(format!(". {}.", no_torque(why)))),
             Tightness::Seen(criterion, _) => {
                 row.extend([plain(format!(" {} ", spoken().tell.until)), strong(criterion.clone()), plain(".")]);
             }
         }
+        row.extend(told_settings(self.words, &self.words.procedure.joints[joint], tools).map(plain));
         Row { tools: self.words.tools(tools), ..Row::of(spoken().row.tighten, row) }
     }
 
