@@ -34,12 +34,15 @@ section one "One" {
 }
 """
 
+BUILD = ["build", "--again", "--jobs", "1", "--out", "out"]
 CASES = {
     "check of the smallest procedure": ["check", "smallest.fitw"],
     "check of Kestrel": ["check", str(TOP / "procedures/kestrel-rack.fitw")],
     "parsing and form of Kestrel": ["format", "--check", str(TOP / "procedures/kestrel-rack.fitw")],
-    "build of Finch": ["build", "--again", "--jobs", "1", "--out", "out", str(TOP / "procedures/finch-vise.fitw")],
+    "build of Finch": [*BUILD, str(TOP / "procedures/finch-vise.fitw")],
 }
+# What a case is counted beyond. A build takes the digest of the program itself: of the tests' large one that is nearly all that it does.
+GROUND = {"build of Finch": [*BUILD, "smallest.fitw"]}
 
 
 def compiler():
@@ -68,7 +71,8 @@ def main():
         folder = pathlib.Path(folder)
         (folder / "smallest.fitw").write_text(SMALLEST)
         for name, arguments in CASES.items():
-            counts[name] = count(program, arguments, folder)
+            ground = count(program, GROUND[name], folder) if name in GROUND else 0
+            counts[name] = count(program, arguments, folder) - ground
     now = {"compiler": compiler(), "counts": counts}
     if "--write" in sys.argv[1:]:
         LIST.write_text(json.dumps(now, indent=2) + "\n")
