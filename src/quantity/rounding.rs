@@ -155,7 +155,8 @@ fn enough_left(left: Exact, of: Exact) -> Option<bool> {
 
 fn power_of_ten(exponent: i8) -> Option<Exact> {
     let size = 10_i128.checked_pow(u32::from(exponent.unsigned_abs()))?;
-    Some(if exponent < 0 { Exact::new(1, size) } else { Exact::from_integer(size) })
+    // A fraction with one above has nothing to be reduced by.
+    Some(if exponent < 0 { Exact::new_raw(1, size) } else { Exact::from_integer(size) })
 }
 
 fn as_quantity(value: Exact, places: i8, unit: Unit) -> Quantity {

@@ -386,7 +386,7 @@ impl Expansion {
     /// A body with its `for each` blocks written out, and lines that mean all places. `at` is the place that it is written
     /// for already.
     fn body(&mut self, body: Body, at: Option<usize>) -> Body {
-        let mut made = Vec::new();
+        let mut made = Vec::with_capacity(body.len());
         for mut item in body {
             match item.node {
                 Flow::ForEach { group, body } => {
@@ -478,7 +478,7 @@ impl Expansion {
         if at.is_some() {
             return lines;
         }
-        let mut made = Vec::new();
+        let mut made = Vec::with_capacity(lines.len());
         for mut item in lines {
             if let StepLine::Read(names) = &mut item.node {
                 *names = self.all_of(std::mem::take(names));

@@ -108,7 +108,7 @@ impl<'t> Resolver<'t> {
     }
 
     fn body(&mut self, body: &'t Body) -> Vec<Node> {
-        let mut nodes = Vec::new();
+        let mut nodes = Vec::with_capacity(body.len());
         for item in body {
             self.accepts(item);
             nodes.extend(self.node(&item.node, item.span));

@@ -27,7 +27,7 @@ const PEOPLE: &[(&str, u32)] = &[
 impl<'t> Resolver<'t> {
     /// Lowers the lines of a step in order; the time stands apart.
     pub(super) fn lines(&mut self, step: StepId, lines: &'t [Item<StepLine>]) -> (Vec<Line>, Option<Takes>) {
-        let mut lowered: Vec<Line> = Vec::new();
+        let mut lowered: Vec<Line> = Vec::with_capacity(lines.len());
         // Where its actions stand.
         let mut counted: Vec<usize> = Vec::new();
         let mut takes = None;

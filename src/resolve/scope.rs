@@ -151,7 +151,8 @@ pub(super) struct Entry<'t> {
 /// All names.
 #[derive(Default)]
 pub(super) struct Scope<'t> {
-    entries: BTreeMap<&'t str, BTreeMap<(Level, Twin), Entry<'t>>>,
+    /// An entry apart from its map: a map takes room for eleven, and most names mean one thing.
+    entries: BTreeMap<&'t str, BTreeMap<(Level, Twin), Box<Entry<'t>>>>,
     /// The places of each group, in their order.
     places: &'t [EachPlace],
     /// The level of each file but the root.
@@ -199,7 +200,7 @@ impl<'t> Scope<'t> {
         let level = Level::Expected(section);
         let declared = Declared::Expected(kind);
         let entry = Entry { declared, name, span: name.span, level, named: true, target: None, used: false };
-        self.entries.entry(&name.text).or_default().entry((level, Twin::First)).or_insert(entry);
+        self.entries.entry(&name.text).or_default().entry((level, Twin::First)).or_insert_with(|| Box::new(entry));
     }
 
     pub fn is_expected_and_used(&self, section: usize, name: &str) -> bool {
@@ -239,7 +240,7 @@ impl<'t> Scope<'t> {
             levels.insert((level, Twin::Joint), joint);
             self.own.iter_mut().filter(|own| **own == (text, level, twin)).for_each(|own| own.2 = Twin::Joint);
         }
-        levels.insert((level, twin), entry);
+        levels.insert((level, twin), Box::new(entry));
         if level == Level::Own {
             self.own.push((text, level, twin));
         }
@@ -357,7 +358,7 @@ impl<'t> Scope<'t> {
         };
         // The steps of another section are not there for this one.
         let is_the_librarys = |entry: &Entry<'t>| entry.named && entry.name.span.file.section().is_none();
-        let seen = |level: &&Level| entries.get(&(**level, Twin::First)).is_some_and(is_the_librarys);
+        let seen = |level: &&Level| entries.get(&(**level, Twin::First)).is_some_and(|entry| is_the_librarys(entry));
         order.iter().find(seen).map(|level| (*text, *level, Twin::First))
     }
 
@@ -367,11 +368,11 @@ impl<'t> Scope<'t> {
     }
 
     pub fn entry(&self, (text, level, twin): Handle<'_>) -> Option<&Entry<'t>> {
-        self.entries.get(text)?.get(&(level, twin))
+        self.entries.get(text)?.get(&(level, twin)).map(Box::as_ref)
     }
 
     fn entry_mut(&mut self, (text, level, twin): Handle<'t>) -> Option<&mut Entry<'t>> {
-        self.entries.get_mut(text)?.get_mut(&(level, twin))
+        self.entries.get_mut(text)?.get_mut(&(level, twin)).map(Box::as_mut)
     }
 
     pub fn set_target(&mut self, handle: Handle<'t>, target: Target) {
@@ -388,7 +389,7 @@ impl<'t> Scope<'t> {
 
     pub fn iter(&self) -> impl Iterator<Item = (Handle<'t>, &Entry<'t>)> {
         let all = self.entries.iter().flat_map(|(text, levels)| levels.iter().map(move |entry| (*text, entry)));
-        all.map(|(text, ((level, twin), entry))| ((text, *level, *twin), entry))
+        all.map(|(text, ((level, twin), entry))| ((text, *level, *twin), entry.as_ref()))
     }
 
     /// The nearest declared name of the wanted kind.

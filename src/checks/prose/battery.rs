@@ -8,9 +8,8 @@ use std::ops::Range;
 
 use super::Words;
 use super::sentences::opening_verb;
-use super::text::{Sort, Text};
+use super::text::{Text, instructions};
 use crate::diagnostics::{Code, Finding};
-use crate::model::StepId;
 use crate::source::Span;
 
 /// What a sentence does with one lead of a battery.
@@ -53,12 +52,10 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
     if !words.english {
         return;
     }
-    let mut steps: Vec<StepId> = texts.iter().filter_map(|text| text.step).collect();
-    steps.dedup();
-    for step in steps {
-        let own = texts.iter().filter(|text| text.step == Some(step) && text.sort == Sort::Instruction);
+    for own in instructions(texts).into_values() {
         let told: Vec<(Does, bool, Span)> = own
-            .flat_map(|text| text.sentences().iter().filter_map(|sentence| told(text, sentence)).collect::<Vec<_>>())
+            .into_iter()
+            .flat_map(|text| text.sentences().iter().filter_map(|sentence| told(text, sentence)))
             .collect();
         // Off: the positive, and the negative after it. On: the other way round.
         let wrong = told.iter().enumerate().find_map(|(at, (does, positive, place))| {

@@ -12,7 +12,7 @@ use num_traits::CheckedMul;
 use super::Words;
 use super::amounts;
 use super::sentences::opening_verb;
-use super::text::{Sort, Text, TokenKind, plain};
+use super::text::{Sort, Text, TokenKind, instructions, plain};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{FastenerKind, Joint, Procedure};
 use crate::quantity::{Exact, Kind, Quantity};
@@ -65,13 +65,16 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
     let opens = |text: &Text<'_>, sentence: &Range<usize>| {
         says(text, sentence.clone(), &["hole", "holes"]) && says(text, sentence.clone(), OPENED)
     };
-    let is_opened = texts.iter().any(|text| text.sentences().iter().any(|sentence| opens(text, sentence)));
-    for text in texts.iter().filter(|text| text.sort == Sort::Instruction) {
-        let Some(step) = text.step else { continue };
-        let own = |other: &&Text<'_>| other.step == Some(step) && other.sort == Sort::Instruction;
-        let done = !is_opened && texts.iter().filter(own).all(|other| !says(other, 0..other.tokens.len(), NOT_DONE));
-        for (count, size, place) in drilled(words.procedure, text).into_iter().filter(|_| done) {
-            if let Some((joint, wants)) = against(words.procedure, count, &size) {
+    if texts.iter().any(|text| text.sentences().iter().any(|sentence| opens(text, sentence))) {
+        return;
+    }
+    let holed = Holed::of(words.procedure);
+    for own in instructions(texts).into_values() {
+        if own.iter().any(|text| says(text, 0..text.tokens.len(), NOT_DONE)) {
+            continue;
+        }
+        for (count, size, place) in own.into_iter().flat_map(|text| drilled(words.procedure, text)) {
+            if let Some((joint, wants)) = holed.against(count, &size) {
                 words.tell(finding(joint, wants, &size, place));
             }
         }
@@ -117,22 +120,36 @@ fn number(text: &Text<'_>, at: usize) -> Option<u32> {
     NUMBERS.iter().position(|number| *number == word).and_then(|at| u32::try_from(at + 1).ok())
 }
 
-/// The first joint of that many fastenings that the hole does not suit, where it suits none.
-fn against<'p>(procedure: &'p Procedure, count: u32, size: &Quantity) -> Option<(&'p Joint, Wants)> {
-    let titles = procedure.parts.rows().iter();
-    let mut named = titles.filter(|part| part.fastener.is_none()).flat_map(|part| {
-        let title = plain(&part.name.title, Sort::Title, None, part.name.span);
-        amounts::of(&title, true).into_iter().map(|amount| amount.high)
-    });
-    if named.any(|other| amounts::same(&other, size)) {
-        return None;
+/// What stands in a hole.
+struct Holed<'p> {
+    /// Sizes in titles of parts that are no fasteners.
+    titled: Vec<Quantity>,
+    /// The joints of which is known what they want of their holes.
+    joints: Vec<(&'p Joint, Wants)>,
+}
+
+impl<'p> Holed<'p> {
+    fn of(procedure: &'p Procedure) -> Self {
+        let parts = procedure.parts.rows().iter().filter(|part| part.fastener.is_none());
+        let titles = parts.map(|part| plain(&part.name.title, Sort::Title, None, part.name.span));
+        let joints = procedure.joints.rows().iter().filter(|joint| !joint.on_vehicle);
+        Holed {
+            titled: titles.flat_map(|title| amounts::of(&title, true).into_iter().map(|amount| amount.high)).collect(),
+            joints: joints.filter_map(|joint| Some((joint, wants(procedure, joint)?))).collect(),
+        }
     }
-    let joints = procedure.joints.rows().iter().filter(|joint| joint.count == count && !joint.on_vehicle);
-    let wanted: Vec<(&Joint, Wants)> = joints.filter_map(|joint| Some((joint, wants(procedure, joint)?))).collect();
-    if wanted.iter().any(|(_, wants)| suits(wants, size)) {
-        return None;
+
+    /// The first joint of that many fastenings that the hole does not suit, where it suits none.
+    fn against(&self, count: u32, size: &Quantity) -> Option<(&'p Joint, Wants)> {
+        if self.titled.iter().any(|other| amounts::same(other, size)) {
+            return None;
+        }
+        let wanted = || self.joints.iter().copied().filter(|(joint, _)| joint.count == count);
+        if wanted().any(|(_, wants)| suits(&wants, size)) {
+            return None;
+        }
+        wanted().find(|(_, wants)| is_meant(wants, size))
     }
-    wanted.into_iter().find(|(_, wants)| is_meant(wants, size))
 }
 
 /// What a bolt with its nut, or a screw that turns into a plain hole, wants.

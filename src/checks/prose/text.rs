@@ -1,6 +1,7 @@
 //! What people read of a procedure, each text in tokens with their places.
 
 use std::cell::OnceCell;
+use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -45,6 +46,17 @@ pub(super) struct Text<'p> {
     /// Where each token stands.
     places: Vec<Span>,
     sentences: OnceCell<Vec<Range<usize>>>,
+}
+
+/// What each step says is done, in the order of the text.
+pub(super) fn instructions<'t, 'p>(texts: &'t [Text<'p>]) -> BTreeMap<StepId, Vec<&'t Text<'p>>> {
+    let mut by_step = BTreeMap::<StepId, Vec<&Text<'_>>>::new();
+    for text in texts.iter().filter(|text| text.sort == Sort::Instruction) {
+        if let Some(step) = text.step {
+            by_step.entry(step).or_default().push(text);
+        }
+    }
+    by_step
 }
 
 /// A piece of a text that is not parted further.

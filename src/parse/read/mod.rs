@@ -124,6 +124,8 @@ impl<'t> Reader<'t> {
         for accept in accepts {
             self.report(faults::accept_before_nothing(&accept));
         }
+        // Most blocks have a line or two, and room for four is taken with the first.
+        lines.items.shrink_to_fit();
         lines
     }
 
