@@ -347,6 +347,7 @@ catalogue! {
         FW1210 Warning "words that tell another order than the lines"
         FW1211 Warning [FullOnly] "wiring that only the words tell"
         FW1212 Warning [FullOnly] "a tool that only the words ask for"
+        FW1213 Warning [FullOnly] "a hole for which no bit of its size is laid out"
     }
     Files FW13 "Figures and files" {
         FW1301 Error "a figure that cannot be found"

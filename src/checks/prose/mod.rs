@@ -5,6 +5,7 @@
 
 mod amounts;
 mod battery;
+mod bits;
 mod brackets;
 mod holes;
 mod hyphens;
@@ -96,6 +97,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     volts::check(&mut words, &texts);
     holes::check(&mut words, &texts);
     battery::check(&mut words, &texts);
+    bits::check(&mut words, &texts);
     proof.findings.extend(words.findings);
 }
 

@@ -8,7 +8,7 @@ use super::Words;
 use super::sentences::{clauses, opening_verb};
 use super::text::{Sort, Text, TokenKind};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{LineKind, MentionTarget, Procedure, StepId};
+use crate::model::{Line, LineKind, MentionTarget, Procedure, StepId, ToolId};
 use crate::source::Span;
 
 /// A verb that no hand does alone, and what the names of tools hold that do it.
@@ -169,16 +169,29 @@ fn is_laid_out(procedure: &Procedure, step: StepId, names: &[&str]) -> bool {
         let name = &procedure.parts[id].name;
         is(&name.id, &name.title)
     };
-    procedure.steps[step].lines.iter().any(|line| match &line.kind {
-        LineKind::Use { tools, .. } => tools.iter().flat_map(|place| &place.any_of).any(|id| tool(*id)),
+    let takes = |line: &Line| match &line.kind {
         LineKind::Take(parts) => parts.iter().any(|counted| part(counted.what)),
-        LineKind::Prose(prose) => prose.mentions.iter().any(|mention| match mention.target {
-            MentionTarget::Tool(id) => tool(id),
-            MentionTarget::Part(id) => part(id),
-            _ => false,
-        }),
-        other => other.worked_with().iter().flat_map(|place| &place.any_of).any(|id| tool(*id)),
-    })
+        LineKind::Prose(prose) => {
+            prose.mentions.iter().any(|mention| matches!(mention.target, MentionTarget::Part(id) if part(id)))
+        }
+        _ => false,
+    };
+    procedure.steps[step].lines.iter().any(|line| of_line(line).into_iter().any(tool) || takes(line))
+}
+
+/// The tools that a line lays out, or that its sentences mention.
+pub(super) fn of_line(line: &Line) -> Vec<ToolId> {
+    match &line.kind {
+        LineKind::Use { tools, .. } => tools.iter().flat_map(|place| place.any_of.clone()).collect(),
+        LineKind::Prose(prose) => {
+            let mentioned = prose.mentions.iter().filter_map(|mention| match mention.target {
+                MentionTarget::Tool(id) => Some(id),
+                _ => None,
+            });
+            mentioned.collect()
+        }
+        other => other.worked_with().iter().flat_map(|place| place.any_of.clone()).collect(),
+    }
 }
 
 fn finding(procedure: &Procedure, step: StepId, said: &str, place: Span) -> Finding {
