@@ -390,8 +390,14 @@ fn settle(findings: Vec<Finding>, accepts: &[Accept], procedure: Option<&Procedu
             Ok(code) => {
                 let is_meant = |finding: &Finding| finding.code == code && covers(accept, finding, shared);
                 let meant: Vec<&Finding> = kept.iter().filter(|finding| is_meant(finding)).collect();
+                let above = kept
+                    .iter()
+                    .filter(|finding| finding.code == code)
+                    .filter_map(Finding::span)
+                    .filter(|raised| raised.file == accept.span.file && raised.end <= accept.span.start);
+                let above = above.max_by_key(|raised| raised.end);
                 let mut taken: Vec<Finding> = Vec::new();
-                match acceptance::answer(accept, &meant) {
+                match acceptance::answer(accept, &meant, above) {
                     Answer::Accepts => {
                         met.insert(accept.span.whole());
                         idle.extend(acceptance::unmet(accept, &meant).filter(|_| says_idle));

@@ -86,7 +86,8 @@ fn a_table_of_parts_or_tools_is_read_row_by_row() {
         taken.text.lines().map(|line| line.split_whitespace().collect::<Vec<_>>().join(" ")).collect();
     for line in [
         "# Tool, Note",
-        "tool ratchet \"Ratchet\" # Note 3/8 in",
+        "\"Ratchet\" # std/hand-tools has `ratchet-1-4-drive`, `ratchet-3-8-drive`, `ratchet-1-2-drive`",
+        "; Note 3/8 in",
         "# No., Part, Qty",
         "part bolt-m8-x-30 \"Bolt M8 x 30\" # No. 7",
         "part grease \"Grease\" # No. 9",

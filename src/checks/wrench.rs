@@ -439,7 +439,9 @@ fn too_fine(joint: &Joint, torque: &Measure, said: Span) -> Option<Finding> {
             "A hand torque wrench may itself be off by {per_cent} % at this torque (ISO 6789), so a fastening that clicks \
              may lie outside."
         ))
-        .repair(format!("Write at least `+- {per_cent} %`, or say in the step how the torque is checked and accept this."))
+        .repair(format!(
+            "Write at least `+- {per_cent} %` if that is allowed. Where the source states no tolerance, invent none: accept this with that reason."
+        ))
         .holding(torque.source_form()),
     )
 }

@@ -2,6 +2,7 @@
 
 use crate::diagnostics::{Change, Code, Finding, Mend, Severity};
 use crate::model::Accept;
+use crate::source::Span;
 
 /// What becomes of an acceptance.
 pub(super) enum Answer {
@@ -13,10 +14,10 @@ pub(super) enum Answer {
     Idle(Finding),
 }
 
-/// Judges an acceptance by the findings of its code in its statement.
-pub(super) fn answer(accept: &Accept, meant: &[&Finding]) -> Answer {
+/// Judges an acceptance by the findings of its code in its statement, and by the last one above it that no line accepts.
+pub(super) fn answer(accept: &Accept, meant: &[&Finding], above: Option<Span>) -> Answer {
     if meant.is_empty() {
-        return Answer::Idle(accepts_nothing(accept));
+        return Answer::Idle(above.map_or_else(|| accepts_nothing(accept), |raised| stands_too_low(accept, raised)));
     }
     if accept.subjects.is_empty() && (accept.is_wide || subjects(meant).len() > 1) {
         return Answer::Refused(names_nothing(accept, meant));
@@ -112,6 +113,16 @@ fn accepts_nothing(accept: &Accept) -> Finding {
         .because("Left in place, this line would silence the finding on the day when it is raised again.")
         .repair("Take this line out.")
         .mend(Mend::safe("Take it out", Change::Drop(accept.span)))
+}
+
+/// It was written below what it is to accept, as a remark would be.
+fn stands_too_low(accept: &Accept, raised: Span) -> Finding {
+    let message = format!("{} is accepted here, but the next statement does not raise it", accept.code);
+    Finding::new(Code::FW0116, message, accept.span, "accepts nothing")
+        .also(raised, "it is raised here, above")
+        .because("An `accept` is for the statement that follows it.")
+        .repair("If it is for the place above, move this line to right above that statement; otherwise take it out.")
+        .mend(Mend::look("Take it out", Change::Drop(accept.span)))
 }
 
 /// The code of the line, with what it lacks after it.

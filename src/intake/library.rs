@@ -38,25 +38,55 @@ fn words(text: &str) -> BTreeSet<String> {
     const FILLER: &[&str] = &["a", "an", "the", "of", "for", "with", "and", "or", "that", "to", "in", "x"];
     let lower = text.to_lowercase();
     let words = lower
-        .split(|c: char| !c.is_alphanumeric() && c != '/')
+        .split(|c: char| !c.is_alphanumeric() && !matches!(c, '/' | '.'))
+        .map(|word| word.trim_matches('.'))
         .filter(|word| !word.is_empty() && !FILLER.contains(word));
     words.map(|word| word.strip_suffix('s').filter(|stem| stem.len() > 3).unwrap_or(word).to_string()).collect()
 }
 
-/// The library's thing whose title is in these words: the library and the name.
-pub fn thing(text: &str, statements: &[&str]) -> Option<(&'static str, &'static str)> {
+/// What the library has for the words of a text.
+#[derive(Debug, Default, PartialEq, Eq)]
+pub struct Proposal {
+    /// The libraries and the names in them.
+    pub things: Vec<(&'static str, &'static str)>,
+    /// So many others would do as well.
+    pub others: usize,
+}
+
+/// So many are named where the words leave it open which one is meant.
+const MOST_NAMED: usize = 3;
+
+/// The library's things whose titles are in these words, without those that say less than another of them: `10 mm and 13 mm
+/// spanners` are two. Where there is none, those whose titles say all of it and more: `torque wrench`.
+pub fn things(text: &str, statements: &[&str]) -> Proposal {
     let wanted = words(text);
-    let fits = |row: &&Row| {
-        statements.contains(&row.statement.as_str()) && row.words.len() > 1 && row.words.is_subset(&wanted)
-            || row.words == wanted && statements.contains(&row.statement.as_str())
+    let of_the_sort = || ROWS.iter().filter(|row| statements.contains(&row.statement.as_str()));
+    let fits = |row: &&Row| row.words == wanted || (row.words.len() > 1 && row.words.is_subset(&wanted));
+    let fitting: Vec<&Row> = of_the_sort().filter(fits).collect();
+    let says_less = |row: &Row| {
+        fitting.iter().any(|other| other.words.len() > row.words.len() && row.words.is_subset(&other.words))
     };
-    let best = ROWS.iter().filter(fits).max_by_key(|row| (row.words.len(), std::cmp::Reverse(&row.name)))?;
-    Some((best.library, best.name.as_str()))
+    let mut found: Vec<&Row> = fitting.iter().copied().filter(|row| !says_less(row)).collect();
+    let is_telling = wanted.len() > 1 || wanted.iter().any(|word| word.len() > 6);
+    if found.is_empty() && is_telling {
+        found = of_the_sort().filter(|row| wanted.is_subset(&row.words)).collect();
+    }
+    Proposal {
+        things: found.iter().take(MOST_NAMED).map(|row| (row.library, row.name.as_str())).collect(),
+        others: found.len().saturating_sub(MOST_NAMED),
+    }
 }
 
 /// The library's hazard whose title's words are all said.
 pub fn hazard(text: &str) -> Option<&'static str> {
-    thing(text, &["hazard"]).map(|(_, name)| name)
+    let said = words(text);
+    let fits = |row: &&Row| {
+        row.statement == "hazard" && row.words.is_subset(&said) && (row.words.len() > 1 || row.words == said)
+    };
+    ROWS.iter()
+        .filter(fits)
+        .max_by_key(|row| (row.words.len(), std::cmp::Reverse(&row.name)))
+        .map(|row| row.name.as_str())
 }
 
 #[cfg(test)]
@@ -65,9 +95,17 @@ mod tests {
 
     #[test]
     fn titles_are_found_in_other_words() {
-        assert_eq!(thing("13 mm socket", &["tool"]), Some(("std/hand-tools", "socket-13")));
-        assert_eq!(thing("Safety glasses", &["protection"]), Some(("std/protection", "safety-glasses")));
-        assert_eq!(thing("A thing of ours", &["tool"]), None);
+        let named =
+            |text: &str, sort: &str| things(text, &[sort]).things.iter().map(|(_, name)| *name).collect::<Vec<_>>();
+        assert_eq!(things("13 mm socket", &["tool"]).things, [("std/hand-tools", "socket-13")]);
+        assert_eq!(things("Safety glasses", &["protection"]).things, [("std/protection", "safety-glasses")]);
+        assert_eq!(things("A thing of ours", &["tool"]), Proposal::default());
+        assert_eq!(named("10 mm and 13 mm spanners", "tool"), ["spanner-10", "spanner-13"]);
+        assert_eq!(named("drill with 6.5 mm bit", "tool"), ["drill-bit-6-5"]);
+        assert_eq!(named("multimeter", "tool"), ["multimeter", "multimeter-resistance"]);
+        let wrenches = things("Torque wrench", &["tool"]);
+        assert_eq!((wrenches.things.len(), wrenches.others > 0), (MOST_NAMED, true));
+        assert_eq!(things("Wrench", &["tool"]), Proposal::default());
         assert_eq!(hazard("The edge is sharp."), Some("sharp-edge"));
         assert_eq!(hazard("Nothing in particular."), None);
     }

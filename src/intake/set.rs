@@ -2,7 +2,7 @@
 
 use super::Counts;
 use super::draft::{Draft, List, Message, Section, Step};
-use super::library;
+use super::library::{self, Proposal};
 use super::names::Names;
 use super::words::{message_parts, quantities, quoted, title_of};
 use crate::parse;
@@ -20,6 +20,7 @@ pub fn set(name: &str, day: &str, draft: &Draft) -> (String, Counts) {
         hazards: String::new(),
         counts: Counts::default(),
         uses_hazards: false,
+        has_proposed: false,
     };
     setter.head(name, day, draft);
     let head = std::mem::take(&mut setter.out);
@@ -44,6 +45,8 @@ struct Setter {
     counts: Counts,
     /// Whether a message is one of the library's.
     uses_hazards: bool,
+    /// Whether the library has something for a thing of the text.
+    has_proposed: bool,
 }
 
 /// A remark with what a table says besides.
@@ -114,6 +117,9 @@ impl Setter {
         }
         if !draft.tools.items.is_empty() {
             self.line("# Which step uses which tool (use), the text does not say by itself.");
+            if self.has_proposed {
+                self.line("# What the library has brings its sizes and hazards: name it in the step, and take the line of it here out.");
+            }
             self.line("");
         }
         self.titles(&draft.parts);
@@ -152,14 +158,27 @@ impl Setter {
     fn proposed(&mut self, title: &str, sort: &str, statements: &[&str]) -> (String, String) {
         self.counts.things += 1;
         // A list that is longer is no list of tools, and each entry is held against the whole library.
-        let proposal = if self.counts.things > MOST_PROPOSED { None } else { library::thing(title, statements) };
-        match proposal {
-            // A name of the library would hide what it has.
-            Some((library, name)) => {
-                (self.names.of(&format!("our {title}"), sort), format!("   # {library} has `{name}`"))
-            }
-            None => (self.names.of(title, sort), String::new()),
+        if self.counts.things > MOST_PROPOSED {
+            return (self.names.of(title, sort), String::new());
         }
+        let Proposal { things, others } = library::things(title, statements);
+        let mut remark = String::new();
+        let mut last = "";
+        for (library, name) in &things {
+            match *library == last {
+                true => remark.push_str(&format!(", `{name}`")),
+                false if last.is_empty() => remark.push_str(&format!("   # {library} has `{name}`")),
+                false => remark.push_str(&format!("; {library} has `{name}`")),
+            }
+            last = library;
+        }
+        if others > 0 {
+            remark.push_str(&format!(" and {others} more"));
+        }
+        self.has_proposed |= !things.is_empty();
+        // A name of the library would hide what it has.
+        let named = if things.is_empty() { title.to_owned() } else { format!("our {title}") };
+        (self.names.of(&named, sort), remark)
     }
 
     fn titles(&mut self, list: &List) {
@@ -235,9 +254,9 @@ impl Setter {
         for (word, part) in ["hazard", "consequence", "avoid"].into_iter().zip(parts) {
             if part.is_empty() {
                 let what = match word {
-                    "hazard" => "What can hurt is not told apart",
-                    "consequence" => "What it can do is not told apart",
-                    _ => "How it is avoided is not told apart",
+                    "hazard" => "The text names no hazard by itself; fill in what can hurt",
+                    "consequence" => "The text names no harm by itself; fill in what it can do",
+                    _ => "The text does not say by itself how it is avoided; fill it in",
                 };
                 self.line(&format!("# {what}: {word} \"…\""));
             } else {

@@ -91,7 +91,7 @@ impl<'t> Resolver<'t> {
             CircuitLine::Run(measure) => row.run = self.single_quantity(measure, &[Kind::Length]).or(row.run),
             CircuitLine::Wire { gauge, metal } => {
                 row.wire = self.single_quantity(gauge, &[Kind::WireGauge, Kind::Area]).or(row.wire);
-                if let Some(metal) = metal {
+                if let Some(metal) = metal.as_ref().filter(|metal| self.is_metal(metal)) {
                     row.metal.clone_from(&metal.text);
                 }
             }

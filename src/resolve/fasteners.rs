@@ -8,6 +8,8 @@ use crate::parse::tree::{self, Name, Spec};
 use crate::quantity::{Kind, Measure, Quantity, display};
 use crate::source::Span;
 
+/// How a writer says that he cannot know how a fastener is turned.
+const UNKNOWN_DRIVE: &str = "Where nobody knows it: `{ drive unknown \"why\" }` after the part's form.";
 /// The forms of a head that can be written, for repairs.
 const HEADS: &str = "`hex head`, `socket head`, or a head with its drive: `pan head, cross recess PH2`, \
                      `countersunk head, hex socket 5 mm`, `pan head, hexalobular T30`, `pan head, slot 5.5 mm`";
@@ -260,12 +262,12 @@ impl Resolver<'_> {
                 let label = if form.is_some() { "its drive is missing" } else { "its head is missing" };
                 let finding = Finding::new(Code::FW0114, "this fastener does not say how it is turned", span, label)
                     .because("Without the drive, nobody can say which tool fits.");
-                self.report(match form {
-                    Some(form) => finding.repair(format!(
-                        "Add the drive after `{form}`: `cross recess PH2`, `hex socket 5 mm`, `hexalobular T30` or `slot 5.5 mm`."
-                    )),
-                    None => finding.repair(format!("Add {HEADS}.")),
-                });
+                self.report(finding.repair(match form {
+                    Some(form) => format!(
+                        "Add the drive after `{form}`: `cross recess PH2`, `hex socket 5 mm`, `hexalobular T30` or `slot 5.5 mm`. {UNKNOWN_DRIVE}"
+                    ),
+                    None => format!("Add {HEADS}. {UNKNOWN_DRIVE}"),
+                }));
                 None
             }
         }
@@ -291,6 +293,9 @@ fn unknown_word(kind: FastenerKind, word: &Name) -> Finding {
     )
     .because("A word that is not understood would be passed over, and with it what follows from it: a tool, a torque, a size.");
     match near {
+        _ if word.text.ends_with(" unknown") => finding.repair(
+            "Say what nobody knows in the block of the part: `{ drive unknown \"why\" }`, `{ class unknown \"why\" }` or `{ size unknown \"why\" }`.",
+        ),
         Some(near) => {
             finding.repair(format!("Write `{near}`, or put the word in quotes where nothing here depends on it."))
         }

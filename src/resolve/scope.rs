@@ -441,7 +441,7 @@ fn hides(own: &Entry<'_>, hidden: &Entry<'_>) -> Finding {
     .because(
         "What this file says of the name, it says of its own. What the library says of it stays said of the library's.",
     )
-    .repair("Leave it so, or give yours another name if the library's is what you want.")
+    .repair("Take this declaration out if the library's is what you want. Otherwise leave it so, or give yours another name if you want both.")
 }
 
 /// What a place in the text asks for.

@@ -309,10 +309,16 @@ pub(super) fn not_stated(judged: &Judged<'_>) -> Finding {
         )
     });
     let write: Vec<&str> = write.iter().map(String::as_str).collect();
-    let open = missing.iter().find(|missing| missing.may_be_unknown && !missing.write.contains(" unknown "));
-    let open = open.and_then(|missing| missing.write.split(' ').next());
-    let unknown =
-        open.map_or_else(String::new, |word| format!(" Where nobody knows it, say so: `{word} unknown \"why\"`."));
+    let open = missing.iter().filter(|missing| missing.may_be_unknown && !missing.write.contains(" unknown "));
+    let open: Vec<String> = open
+        .filter_map(|missing| missing.write.split(' ').next())
+        .map(|word| format!("`{word} unknown \"why\"`"))
+        .collect();
+    let open: Vec<&str> = open.iter().map(String::as_str).collect();
+    let unknown = match open.is_empty() {
+        true => String::new(),
+        false => format!(" What nobody knows may be said to be unknown: {}.", in_a_row(&open, "and")),
+    };
     Finding::new(Code::FW0918, message, circuit.name.span, "not all is stated")
         .because("What is not stated is not checked, or is taken at a value that may not be yours.")
         .repair(format!("State it, with your own values: {}.{unknown}{measured}", in_a_row(&write, "and")))

@@ -4,12 +4,13 @@
 
 use super::super::Resolver;
 use super::super::attribute::{has_form, word};
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::{Code, Finding, suggest};
 use crate::model::{ProtectorRatings, Reference, WireSize};
-use crate::parse::tree::{Attribute, Row};
+use crate::parse::tree::{Attribute, Name, Row};
 use crate::quantity::{Exact, Kind, Quantity, number};
 use crate::source::Span;
 use num_traits::{CheckedDiv, Zero};
+use std::collections::BTreeSet;
 
 /// What a wire's row may say after its metal.
 const KNOWN: &[&str] = &["diameter", "area", "least-area", "resistance", "ampacity", "source"];
@@ -26,6 +27,29 @@ impl<'t> Resolver<'t> {
         })?;
         self.note_use(at, row.name.span);
         self.wire_row(row)
+    }
+
+    /// Whether wires are made of it: copper, aluminium, or what a row of a library names. Says so where they are not.
+    pub(in crate::resolve) fn is_metal(&mut self, metal: &Name) -> bool {
+        let rows: Vec<&'t Row> = self.standards.wires.values().copied().collect();
+        let known: BTreeSet<&str> = rows.into_iter().map(metal_of).chain(["copper", "aluminium"]).collect();
+        if known.contains(metal.text.as_str()) {
+            return true;
+        }
+        let near = suggest::nearest(&metal.text, known.iter().copied()).unwrap_or("copper");
+        self.report(
+            Finding::new(
+                Code::FW0208,
+                format!("no wire is known of `{}`", metal.text),
+                metal.span,
+                "not a metal of wires",
+            )
+            .because("The size of a wire says what it carries only with its metal.")
+            .repair(format!(
+                "Write `{near}`. Without a metal it is taken for copper; of another metal, give the size in a library."
+            )),
+        );
+        false
     }
 
     /// All sizes and ratings of the libraries, once a circuit asks for them: the compiler proposes the next that fits.
