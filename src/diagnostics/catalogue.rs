@@ -257,6 +257,8 @@ catalogue! {
         FW0736 Error "a torque through an adapter, with a wrench whose length nobody states"
         FW0737 Warning "a setting that the wrench's scale does not have"
         FW0738 Warning "an adapter that does not say by how much it lengthens the wrench"
+        FW0740 Warning "holes drilled while their bolts are in"
+        FW0741 Warning "more or fewer holes than bolts"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"
@@ -316,6 +318,8 @@ catalogue! {
         FW0951 Warning "a voltage other than that of the battery"
         FW0952 Warning "a red wire on the way back to the battery"
         FW0953 Warning "the positive lead off first, or on last"
+        FW0960 Warning "loads that are above their fuse together"
+        FW0961 Warning "a trial of what nothing feeds yet"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"

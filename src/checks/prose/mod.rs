@@ -5,6 +5,7 @@
 
 mod amounts;
 mod battery;
+mod bolts;
 mod brackets;
 mod holes;
 mod hyphens;
@@ -96,7 +97,9 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     volts::check(&mut words, &texts);
     holes::check(&mut words, &texts);
     battery::check(&mut words, &texts);
+    bolts::counts(&mut words, &texts);
     proof.findings.extend(words.findings);
+    bolts::late(proof, &texts);
 }
 
 /// FW1203 of a title.
