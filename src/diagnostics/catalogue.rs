@@ -164,6 +164,7 @@ catalogue! {
         FW0312 Error "a division by something that can be nothing"
         FW0313 Warning "an amount in the units of two systems"
         FW0315 Note [FullOnly] "the only amount of its sort in the units of the other system"
+        FW0316 Warning "a distance that keeps nobody from harm"
     }
     Flow FW04 "The order of steps and branches" {
         FW0401 Error "readings that no branch takes"
@@ -259,6 +260,7 @@ catalogue! {
         FW0738 Warning "an adapter that does not say by how much it lengthens the wrench"
         FW0740 Warning "holes drilled while their bolts are in"
         FW0741 Warning "more or fewer holes than bolts"
+        FW0742 Warning "a grommet that does not suit its hole, or what runs through it"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"
@@ -320,6 +322,7 @@ catalogue! {
         FW0953 Warning "the positive lead off first, or on last"
         FW0960 Warning "loads that are above their fuse together"
         FW0961 Warning "a trial of what nothing feeds yet"
+        FW0962 Warning "paint on what was made bright for a contact"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"
@@ -351,6 +354,7 @@ catalogue! {
         FW1210 Warning "words that tell another order than the lines"
         FW1211 Warning [FullOnly] "wiring that only the words tell"
         FW1212 Warning [FullOnly] "a tool that only the words ask for"
+        FW1220 Warning "words that refer to a step that does something else"
     }
     Files FW13 "Figures and files" {
         FW1301 Error "a figure that cannot be found"

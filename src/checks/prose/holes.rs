@@ -19,7 +19,7 @@ use crate::quantity::{Exact, Kind, Quantity};
 use crate::source::Span;
 
 /// Words of a hole that is not done yet, or is made for a thread, a rivet or an insert.
-const NOT_DONE: &[&str] = &[
+pub(super) const NOT_DONE: &[&str] = &[
     "pilot",
     "centre",
     "center",
@@ -78,12 +78,12 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
     }
 }
 
-fn says(text: &Text<'_>, mut run: Range<usize>, list: &[&str]) -> bool {
+pub(super) fn says(text: &Text<'_>, mut run: Range<usize>, list: &[&str]) -> bool {
     run.any(|at| list.contains(&text.lower(at).as_str()))
 }
 
 /// `Drill two [9 mm] holes`: how many, of which size.
-fn drilled(procedure: &Procedure, text: &Text<'_>) -> Vec<(u32, Quantity, Span)> {
+pub(super) fn drilled(procedure: &Procedure, text: &Text<'_>) -> Vec<(u32, Quantity, Span)> {
     let outside = amounts::of(text, true);
     let mut found = Vec::new();
     for sentence in text.sentences() {
