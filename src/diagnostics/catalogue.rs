@@ -261,6 +261,9 @@ catalogue! {
         FW0740 Warning "holes drilled while their bolts are in"
         FW0741 Warning "more or fewer holes than bolts"
         FW0742 Warning "a grommet that does not suit its hole, or what runs through it"
+        FW0743 Warning "a hole that is worked on before it is made"
+        FW0744 Warning "oil, grease or thread lock on a thread that is stated without"
+        FW0745 Warning "a torque wrench that loosens"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"

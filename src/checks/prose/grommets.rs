@@ -49,7 +49,7 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
     }
 }
 
-fn part<'p>(procedure: &'p Procedure, text: &Text<'p>, at: usize) -> Option<(&'p Part, Span)> {
+pub(super) fn part<'p>(procedure: &'p Procedure, text: &Text<'p>, at: usize) -> Option<(&'p Part, Span)> {
     let mention = text.mention(at)?;
     match mention.target {
         MentionTarget::Part(part) => Some((&procedure.parts[part], mention.span)),
@@ -57,7 +57,7 @@ fn part<'p>(procedure: &'p Procedure, text: &Text<'p>, at: usize) -> Option<(&'p
     }
 }
 
-fn is_grommet(part: &Part) -> bool {
+pub(super) fn is_grommet(part: &Part) -> bool {
     part.name.title.split(|c: char| !c.is_alphabetic()).any(|word| word.eq_ignore_ascii_case("grommet"))
 }
 
@@ -100,7 +100,9 @@ fn hole(procedure: &Procedure, part: &Part, sizes: &Sizes, mention: Span, own: &
     if own.iter().any(|text| says(text, 0..text.tokens.len(), NOT_DONE)) {
         return None;
     }
-    let mut all = own.iter().flat_map(|text| drilled(procedure, text));
+    // What is drilled after it is another hole.
+    let mut all =
+        own.iter().flat_map(|text| drilled(procedure, text)).filter(|(.., place)| place.start < mention.start);
     let (_, size, place) = all.next().filter(|_| all.next().is_none())?;
     (!amounts::about_the_same(&size, &wanted)).then(|| {
         let name = &part.name;

@@ -19,8 +19,10 @@ mod ratings;
 mod sentences;
 mod sizes;
 mod text;
+mod threads;
 mod tools;
 mod torques;
+mod undrilled;
 mod vague;
 mod verbs;
 mod volts;
@@ -89,6 +91,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         brackets::check(&mut words, text);
         elsewhere::check(&mut words, text);
         apart::check(&mut words, text);
+        threads::check(&mut words, text);
         if !tailored {
             outside::check(&mut words, text);
             vague::check(&mut words, text);
@@ -104,6 +107,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     holes::check(&mut words, &texts);
     battery::check(&mut words, &texts);
     grommets::check(&mut words, &texts);
+    undrilled::check(&mut words, &texts);
     bolts::counts(&mut words, &texts);
     proof.findings.extend(words.findings);
     bolts::late(proof, &texts);
