@@ -41,7 +41,7 @@ const DEVICES: &[&str] = &[
 /// What it does then.
 const WORKS: &[&str] = &[
     "light", "lights", "work", "works", "run", "runs", "glow", "glows", "shine", "shines", "sound", "sounds", "start",
-    "starts", "turn", "turns", "blow", "blows", "flash", "flashes", "come", "comes",
+    "starts", "blow", "blows", "flash", "flashes",
 ];
 const SMALL: &[&str] = &["the", "a", "an", "both", "all", "each", "every", "two", "three", "four", "new"];
 /// Words with which it is another trial, or one of what must not work.
@@ -189,6 +189,15 @@ fn thing(words: &[String], names: &IdMap<CircuitId, Vec<String>>) -> Option<(Vec
     (!meant.is_empty()).then_some((meant, start + length + 1))
 }
 
+/// `lights`, `comes on`
+fn works(words: &[String]) -> bool {
+    let on = words.get(1).is_some_and(|word| word == "on");
+    words.first().is_some_and(|word| match word.as_str() {
+        "turn" | "turns" | "come" | "comes" => on,
+        word => WORKS.contains(&word),
+    })
+}
+
 /// `Does the lamp light?`: the circuits that may be meant.
 fn question(title: &str, names: &IdMap<CircuitId, Vec<String>>) -> Vec<CircuitId> {
     let said = words(title);
@@ -196,7 +205,7 @@ fn question(title: &str, names: &IdMap<CircuitId, Vec<String>>) -> Vec<CircuitId
     let Some((meant, length)) = thing(rest, names) else { return Vec::new() };
     let then = rest.get(length).map(String::as_str).unwrap_or_default();
     let works = match first.as_str() {
-        "does" | "do" => WORKS.contains(&then),
+        "does" | "do" => works(rest.get(length..).unwrap_or_default()),
         "is" | "are" => matches!(then, "lit" | "on" | "alight" | "running") && rest.len() == length + 1,
         _ => false,
     };
@@ -210,12 +219,18 @@ fn instruction(procedure: &Procedure, prose: &Prose, names: &IdMap<CircuitId, Ve
         let said = words(&told);
         let Some((first, rest)) = said.split_first().filter(|(_, rest)| !says(rest, OTHERWISE)) else { continue };
         let meant = match first.as_str() {
-            "try" | "test" | "operate" => thing(rest, names).map(|(meant, _)| meant),
+            "try" | "test" | "operate" => {
+                let ends = |length: usize| {
+                    rest.get(length)
+                        .is_none_or(|word| matches!(word.as_str(), "and" | "again" | "now" | "feed" | "circuit"))
+                };
+                thing(rest, names).filter(|(_, length)| ends(*length)).map(|(meant, _)| meant)
+            }
             "switch" | "turn" | "power" => switched(rest, names),
             "check" | "see" | "verify" | "confirm" | "make" => {
                 let that = rest.iter().position(|word| word == "that");
                 let rest = that.and_then(|at| rest.get(at + 1..)).unwrap_or_default();
-                let works = |length: usize| rest.get(length).is_some_and(|word| WORKS.contains(&word.as_str()));
+                let works = |length: usize| works(rest.get(length..).unwrap_or_default());
                 thing(rest, names).filter(|(_, length)| works(*length)).map(|(meant, _)| meant)
             }
             _ => None,

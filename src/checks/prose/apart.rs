@@ -37,12 +37,15 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
     for sentence in text.sentences().to_vec() {
         let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at).as_str()));
         let keeps = text.lower(sentence.start);
+        // What is kept stands right after the verb: `Keep all others`.
+        let kept = sentence.start + 1..(sentence.start + 4).min(sentence.end);
+        let is_kept = |list: &[&str]| kept.clone().any(|at| list.contains(&text.lower(at).as_str()));
         if !matches!(keeps.as_str(), "keep" | "stay" | "stand") || !says(AWAY) {
             continue;
         }
         // In metres: from, to.
         let whoever_reads = keeps != "keep" && is_amount(text, &outside, sentence.start + 1);
-        let (least, most) = match (says(PEOPLE) || whoever_reads, says(HANDS)) {
+        let (least, most) = match (is_kept(PEOPLE) || whoever_reads, is_kept(HANDS)) {
             (_, true) => (Exact::new(5, 1000), Exact::new(10, 1)),
             (true, false) => (Exact::new(3, 10), Exact::new(500, 1)),
             _ => continue,

@@ -51,6 +51,8 @@ struct Drills {
     named: Vec<JointId>,
     /// The only joint that holes of that size suit.
     suits: Option<JointId>,
+    /// Whether it says what they are for.
+    says_for: bool,
     /// Whether it speaks of some of the holes only.
     of_some: bool,
 }
@@ -162,7 +164,7 @@ fn too_late(procedure: &Procedure, joint: JointId, place: Span, widens: bool) ->
 /// of the two is meant for it.
 fn by_size(procedure: &Procedure, all: &[Drills], one: &Drills) -> Option<JointId> {
     let alike = all.iter().filter(|other| other.count == one.count && !other.widens).count();
-    one.suits.filter(|joint| Some(procedure.joints[*joint].count) == one.count && alike == 1)
+    one.suits.filter(|joint| Some(procedure.joints[*joint].count) == one.count && alike == 1 && !one.says_for)
 }
 
 /// The joints that a sentence drills for: those that it names, or the only one that its step puts in place, where the size suits.
@@ -193,7 +195,16 @@ fn drills(procedure: &Procedure, texts: &[Text<'_>]) -> Vec<Drills> {
             let (count, size) = holes::how_many(procedure, text, sentence);
             let suits = size.and_then(|size| holes::only_joint(procedure, &size));
             let named = named(procedure, text, sentence);
-            found.push(Drills { step, place, widens, count, named, suits, of_some: says(OF_SOME) });
+            found.push(Drills {
+                step,
+                place,
+                widens,
+                count,
+                named,
+                suits,
+                says_for: says(&["for"]),
+                of_some: says(OF_SOME),
+            });
         }
     }
     found

@@ -61,6 +61,19 @@ fn only_joint(procedure: &Procedure, step: StepId) -> Option<&Joint> {
     Some(&procedure.joints[*only]).filter(|joint| matches!(joint.tightness, Tightness::Torque(..)))
 }
 
+/// `each thread`, `the threads of the bolts`; not `you thread the cable in`, nor the threads of something else.
+fn speaks_of_its_thread(text: &Text<'_>, sentence: &Range<usize>) -> bool {
+    const BEFORE: &[&str] = &["the", "each", "every", "all", "both", "its", "their", "bolt"];
+    const WHOSE: &[&str] = &["bolt", "bolts", "screw", "screws", "nut", "nuts"];
+    const OTHERWISE: &[&str] = &["before", "when", "while", "after", "until", "in", "into"];
+    let thread = (sentence.start + 1..sentence.end).find(|at| matches!(text.lower(*at).as_str(), "thread" | "threads"));
+    let Some(thread) = thread.filter(|at| BEFORE.contains(&text.lower(at - 1).as_str())) else { return false };
+    let says = |list: &[&str]| (thread + 1..sentence.end).any(|at| list.contains(&text.lower(at).as_str()));
+    let names_one = (thread + 1..sentence.end).any(|at| text.mention(at).is_some());
+    let is_of = text.lower(thread + 1) == "of";
+    !says(OTHERWISE) && (!is_of || names_one || says(WHOSE))
+}
+
 /// What a sentence puts on a thread.
 fn put_on(procedure: &Procedure, text: &Text<'_>, sentence: &Range<usize>) -> Option<ThreadCondition> {
     let verb = text.lower(sentence.start);
@@ -80,7 +93,7 @@ fn put_on(procedure: &Procedure, text: &Text<'_>, sentence: &Range<usize>) -> Op
     }
     let says = |list: &[&str]| said.iter().any(|word| list.contains(&word.as_str()));
     if !PUTS_ON.contains(&verb.as_str())
-        || !says(&["thread", "threads"])
+        || !speaks_of_its_thread(text, sentence)
         || says(&["not", "never", "no", "off", "hole", "head"])
     {
         return None;
