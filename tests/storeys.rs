@@ -87,7 +87,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
         &[
             Apart(&["advice", "carried", "from_kit", "gaps", "grains", "had", "heads", "lines", "matching", "words"]),
             Together(&["proof"]),
-            Apart(&["heap", "given"]),
+            Apart(&["heap", "given", "tight"]),
             // The families, which don't know each other.
             Apart(&[
                 "alternatives",
@@ -103,6 +103,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "lacking",
                 "lifting",
                 "limits",
+                "loads",
                 "lugs",
                 "members",
                 "moved",
@@ -131,6 +132,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "tool_set",
                 "tools",
                 "torque",
+                "trials",
                 "wiring",
                 "wrench",
             ]),

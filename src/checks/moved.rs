@@ -6,16 +6,11 @@
 //! the rule silent.
 
 use super::proof::{Proof, Subject};
+use super::tight::{self, Held};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{IdMap, JointId, LineKind, Procedure, StepId};
+use crate::model::{JointId, LineKind, Procedure, StepId};
 use crate::source::Span;
-use crate::space::{Effect, Event, Formula, Role};
-
-/// What is true of a joint, in which runs.
-struct Life {
-    exists: Formula,
-    tight: Formula,
-}
+use crate::space::{Effect, Event};
 
 /// Verbs that move a thing.
 const MOVES: &[&str] = &["slide", "shift", "move", "push", "pull", "tap", "knock", "lift", "lower", "raise"];
@@ -30,41 +25,24 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     if !procedure.is_english() {
         return;
     }
-    let mut lives = procedure.joints.map(|_, joint| Life {
-        exists: Formula::ALWAYS,
-        tight: if joint.on_vehicle { Formula::ALWAYS } else { Formula::NEVER },
-    });
+    let mut joints = tight::at_first(procedure);
     let events = proof.events.clone();
     for event in events.iter() {
-        match event.effect {
-            Effect::Judged { role: Role::Joint(joint), holds, .. } => {
-                let life = &mut lives[joint];
-                life.exists = holds;
-                if procedure.joints[joint].on_vehicle {
-                    life.tight = holds;
-                }
-            }
-            Effect::Tighten(joint) => {
-                again(proof, event, joint, &lives);
-                lives[joint].tight = proof.space.either(lives[joint].tight, event.guard);
-            }
-            Effect::Loosen(joint) | Effect::RemoveJoint(joint) | Effect::Place(joint) | Effect::RefitJoint(joint) => {
-                lives[joint].tight = proof.space.both(lives[joint].tight, !event.guard);
-            }
-            _ => {}
+        if let Effect::Tighten(joint) = event.effect {
+            again(proof, event, joint, joints[joint]);
         }
+        tight::after(proof, event, &mut joints);
     }
 }
 
-fn again(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, lives: &IdMap<JointId, Life>) {
+fn again(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, held: Held) {
     // A step that stands in a repair, and is no check of its own.
     let in_repair = |step: &StepId| event.place.round > 0 && !proof.procedure.steps[*step].is_check;
     let Some(step) = event.place.step.filter(in_repair) else { return };
     let span = event.place.span;
     let Some((moved, said)) = moved_before(proof.procedure, step, span) else { return };
-    let life = &lives[joint];
     let sure = proof.sure(event);
-    let broken = proof.space.all([sure, life.tight, life.exists]);
+    let broken = proof.space.all([sure, held.tight, held.exists]);
     proof.oblige((Code::FW0726, span, Subject::Joint(joint)), event.id, broken, move |proof| {
         let name = &proof.procedure.joints[joint].name;
         Finding::new(

@@ -5,17 +5,29 @@
 //! good reasons, as a battery that is on for a trial while a trim is off.
 
 use super::proof::{Proof, Subject};
+use super::tight;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{IdMap, JointId, LineKind, Procedure, StateId, StepId};
 use crate::source::Span;
-use crate::space::{Effect, Event, Formula, Role};
+use crate::space::{Effect, Event, EventId, Formula};
 
-/// What is true of a joint, in which runs.
-struct Life {
-    /// Tight at some time, and opened since: where, and under which values of states.
+/// What was opened of a joint.
+struct Opened {
+    /// In which runs it is open that was tight before.
     open: Formula,
-    tight: Formula,
-    opened: Vec<(Span, StateId, usize)>,
+    /// Where, and under which values of states.
+    under: Vec<(Span, StateId, usize)>,
+}
+
+/// Pressure that comes back while a joint is open.
+struct Back {
+    joint: JointId,
+    state: StateId,
+    /// Where, and where the joint was opened.
+    span: Span,
+    opened: Span,
+    at: EventId,
+    broken: Formula,
 }
 
 /// Words of titles of states that are about what presses.
@@ -30,38 +42,43 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     if !procedure.is_english() || pressed.iter().all(|(_, pressed)| !pressed) {
         return;
     }
-    let mut lives = procedure.joints.map(|_, joint| Life {
-        open: Formula::NEVER,
-        tight: if joint.on_vehicle { Formula::ALWAYS } else { Formula::NEVER },
-        opened: Vec::new(),
-    });
+    let mut joints = tight::at_first(procedure);
+    let mut all = procedure.joints.map(|_, _| Opened { open: Formula::NEVER, under: Vec::new() });
+    let mut left = procedure.joints.each(Formula::NEVER);
+    let mut back: Vec<Back> = Vec::new();
     let events = proof.events.clone();
     for event in events.iter() {
         match event.effect {
-            Effect::Judged { role: Role::Joint(joint), holds, .. } if procedure.joints[joint].on_vehicle => {
-                lives[joint].tight = holds;
-            }
-            Effect::Tighten(joint) => {
-                let life = &mut lives[joint];
-                life.tight = proof.space.either(life.tight, event.guard);
-                life.open = proof.space.both(life.open, !event.guard);
-            }
+            Effect::Tighten(joint) => all[joint].open = proof.space.both(all[joint].open, !event.guard),
             Effect::Loosen(joint) | Effect::RemoveJoint(joint) => {
-                let life = &mut lives[joint];
-                let opened = proof.space.both(event.guard, life.tight);
-                life.open = proof.space.either(life.open, opened);
-                life.tight = proof.space.both(life.tight, !event.guard);
+                let row = &mut all[joint];
+                let opened = proof.space.both(event.guard, joints[joint].tight);
+                row.open = proof.space.either(row.open, opened);
                 let needed = event.place.step.map(|step| needs(procedure, step)).unwrap_or_default();
                 let of_pressure = needed.into_iter().filter(|(state, _)| pressed[*state]);
-                life.opened.extend(of_pressure.map(|(state, value)| (event.place.span, state, value)));
+                row.under.extend(of_pressure.map(|(state, value)| (event.place.span, state, value)));
             }
             Effect::Make { state, value } if pressed[state] => {
-                for joint in procedure.joints.ids() {
-                    returned(proof, event, joint, (state, value), &lives[joint]);
+                let open = procedure
+                    .joints
+                    .ids()
+                    .filter_map(|joint| returned(proof, event, joint, (state, value), &all[joint]));
+                back.extend(open);
+            }
+            // What is loose at the end is told there, once.
+            Effect::Handover(_) => {
+                for (joint, row) in all.iter() {
+                    let here = proof.space.all([event.guard, row.open, joints[joint].in_place]);
+                    left[joint] = proof.space.either(left[joint], here);
                 }
             }
             _ => {}
         }
+        tight::after(proof, event, &mut joints);
+    }
+    for one in back {
+        let broken = proof.space.both(one.broken, !left[one.joint]);
+        tell(proof, &one, broken);
     }
 }
 
@@ -75,19 +92,22 @@ fn needs(procedure: &Procedure, step: StepId) -> Vec<(StateId, usize)> {
     need.collect()
 }
 
-fn returned<'p>(
-    proof: &mut Proof<'p>,
-    event: &Event<'p>,
+fn returned(
+    proof: &mut Proof<'_>,
+    event: &Event<'_>,
     joint: JointId,
     (state, value): (StateId, usize),
-    life: &Life,
-) {
-    let opened = life.opened.iter().find(|(_, other, needed)| *other == state && *needed != value);
-    let Some((opened, ..)) = opened.copied() else { return };
+    row: &Opened,
+) -> Option<Back> {
+    let (opened, ..) = row.under.iter().find(|(_, other, needed)| *other == state && *needed != value)?;
     let sure = proof.sure(event);
-    let broken = proof.space.both(sure, life.open);
-    let span = event.place.span;
-    proof.oblige((Code::FW0729, span, Subject::Joint(joint)), event.id, broken, move |proof| {
+    let broken = proof.space.both(sure, row.open);
+    Some(Back { joint, state, span: event.place.span, opened: *opened, at: event.id, broken })
+}
+
+fn tell(proof: &mut Proof<'_>, back: &Back, broken: Formula) {
+    let Back { joint, state, span, opened, at, .. } = *back;
+    proof.oblige((Code::FW0729, span, Subject::Joint(joint)), at, broken, move |proof| {
         let (name, state) = (&proof.procedure.joints[joint].name, &proof.procedure.states[state].name);
         Finding::new(
             Code::FW0729,

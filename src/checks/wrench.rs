@@ -7,7 +7,7 @@
 use super::proof::Proof;
 use super::words::{shown, shown_range};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Joint, Line, LineKind, Procedure, Tool, ToolUse};
+use crate::model::{Joint, Line, LineKind, Procedure, Tool, ToolId, ToolUse};
 use crate::quantity::{Exact, Measure, Quantity};
 use crate::source::Span;
 use crate::working::joint::{Setting, least_stage_torques, settings};
@@ -23,6 +23,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let first = |joint: &Joint| joint.torques().into_iter().find_map(|(torque, said)| too_fine(joint, torque, said));
     let mut findings: Vec<Finding> = procedure.joints.rows().iter().filter_map(first).collect();
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
+        findings.extend(loosens(procedure, line));
         let LineKind::Tighten(joint, tools) = &line.kind else { continue };
         let joint = &procedure.joints[*joint];
         let settings = settings(procedure, tools);
@@ -32,6 +33,24 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         wrenches(joint, &reaches, &mut findings);
     }
     proof.findings.extend(findings);
+}
+
+/// FW0745: a torque wrench that loosens. Not to be used so is what every maker's sheet says (common practice, from memory).
+fn loosens(procedure: &Procedure, line: &Line) -> Option<Finding> {
+    let (LineKind::Loosen(joint, tools) | LineKind::RemoveJoint(joint, tools)) = &line.kind else { return None };
+    let wrench = |id: &ToolId| procedure.tools[*id].torque.is_some();
+    let (used, tool) = tools.iter().find_map(|used| Some((used, used.any_of.iter().find(|id| wrench(id))?)))?;
+    let (name, joint) = (&procedure.tools[*tool].name.id, &procedure.joints[*joint].name.id);
+    Some(
+        Finding::new(
+            Code::FW0745,
+            format!("`{joint}` is loosened with the torque wrench `{name}`"),
+            used.span,
+            "a torque wrench",
+        )
+        .because("What is stuck takes far more than it was torqued to, and the wrench is off from then on without a sign of it.")
+        .repair("Name a ratchet, a breaker bar or a spanner in its place."),
+    )
 }
 
 /// The ends of the torques to which a wrench may be set. `at most` and `at least` bound one side only; the wrench is set

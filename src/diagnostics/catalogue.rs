@@ -164,6 +164,7 @@ catalogue! {
         FW0312 Error "a division by something that can be nothing"
         FW0313 Warning "an amount in the units of two systems"
         FW0315 Note [FullOnly] "the only amount of its sort in the units of the other system"
+        FW0316 Warning "a distance that keeps nobody from harm"
     }
     Flow FW04 "The order of steps and branches" {
         FW0401 Error "readings that no branch takes"
@@ -257,6 +258,12 @@ catalogue! {
         FW0736 Error "a torque through an adapter, with a wrench whose length nobody states"
         FW0737 Warning "a setting that the wrench's scale does not have"
         FW0738 Warning "an adapter that does not say by how much it lengthens the wrench"
+        FW0740 Warning "holes drilled while their bolts are in"
+        FW0741 Warning "more or fewer holes than bolts"
+        FW0742 Warning "a grommet that does not suit its hole, or what runs through it"
+        FW0743 Warning "a hole that is worked on before it is made"
+        FW0744 Warning "oil, grease or thread lock on a thread that is stated without"
+        FW0745 Warning "a torque wrench that loosens"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"
@@ -316,6 +323,9 @@ catalogue! {
         FW0951 Warning "a voltage other than that of the battery"
         FW0952 Warning "a red wire on the way back to the battery"
         FW0953 Warning "the positive lead off first, or on last"
+        FW0960 Warning "loads that are above their fuse together"
+        FW0961 Warning "a trial of what nothing feeds yet"
+        FW0962 Warning "paint on what was made bright for a contact"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"
@@ -348,6 +358,7 @@ catalogue! {
         FW1211 Warning [FullOnly] "wiring that only the words tell"
         FW1212 Warning [FullOnly] "a tool that only the words ask for"
         FW1213 Warning [FullOnly] "a hole for which no bit of its size is laid out"
+        FW1220 Warning "words that refer to a step that does something else"
     }
     Files FW13 "Figures and files" {
         FW1301 Error "a figure that cannot be found"

@@ -12,8 +12,9 @@ const KEPT: [&str; 10] =
 const JUDGED: [&str; 11] =
     ["drop", "fuse", "breaker", "expect", "range", "require", "fact", "load", "mass", "into", "grip"];
 
-/// Blocks of lists, before whose lines nothing can be accepted, by their first words.
-const GROUPS: [&str; 8] = ["bag", "box", "shop", "vehicle", "limit", "figure", "given", "measure"];
+/// Blocks before whose lines nothing can be accepted, by their first words: lists, and safety messages.
+const GROUPS: [&str; 12] =
+    ["bag", "box", "shop", "vehicle", "limit", "figure", "given", "measure", "danger", "warning", "caution", "notice"];
 
 /// Blocks that say nothing once their last line is taken out, by their first words.
 const LISTS: [&str; 8] = ["when", "else", "otherwise", "kit", "bag", "box", "vehicle", "about"];

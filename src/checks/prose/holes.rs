@@ -14,12 +14,12 @@ use super::amounts;
 use super::sentences::opening_verb;
 use super::text::{Sort, Text, TokenKind, instructions, plain};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{FastenerKind, Joint, Procedure};
+use crate::model::{FastenerKind, Joint, JointId, Procedure};
 use crate::quantity::{Exact, Kind, Quantity};
 use crate::source::Span;
 
 /// Words of a hole that is not done yet, or is made for a thread, a rivet or an insert.
-const NOT_DONE: &[&str] = &[
+pub(super) const NOT_DONE: &[&str] = &[
     "pilot",
     "centre",
     "center",
@@ -81,12 +81,12 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
     }
 }
 
-fn says(text: &Text<'_>, mut run: Range<usize>, list: &[&str]) -> bool {
+pub(super) fn says(text: &Text<'_>, mut run: Range<usize>, list: &[&str]) -> bool {
     run.any(|at| list.contains(&text.lower(at).as_str()))
 }
 
 /// `Drill two [9 mm] holes`: how many, of which size.
-fn drilled(procedure: &Procedure, text: &Text<'_>) -> Vec<(u32, Quantity, Span)> {
+pub(super) fn drilled(procedure: &Procedure, text: &Text<'_>) -> Vec<(u32, Quantity, Span)> {
     let outside = amounts::of(text, true);
     let mut found = Vec::new();
     for sentence in text.sentences() {
@@ -109,7 +109,8 @@ fn drilled(procedure: &Procedure, text: &Text<'_>) -> Vec<(u32, Quantity, Span)>
     found
 }
 
-fn number(text: &Text<'_>, at: usize) -> Option<u32> {
+/// A number in digits or as a word, or the one of `a`.
+pub(super) fn number(text: &Text<'_>, at: usize) -> Option<u32> {
     let word = text.lower(at);
     if text.kind(at) == Some(TokenKind::Number) {
         return word.parse().ok();
@@ -118,6 +119,56 @@ fn number(text: &Text<'_>, at: usize) -> Option<u32> {
         return Some(1);
     }
     NUMBERS.iter().position(|number| *number == word).and_then(|at| u32::try_from(at + 1).ok())
+}
+
+/// How many holes a sentence speaks of, and of which size, where it says so: `four [9 mm] holes`, `the four holes`.
+pub(super) fn how_many(
+    procedure: &Procedure,
+    text: &Text<'_>,
+    sentence: &Range<usize>,
+) -> (Option<u32>, Option<Quantity>) {
+    if let Some((count, size, _)) = drilled(procedure, text)
+        .into_iter()
+        .find(|(.., place)| text.place(sentence).is_some_and(|whole| whole.range().contains(&place.range().start)))
+    {
+        return (Some(count), Some(size));
+    }
+    let hole = sentence.clone().find(|at| matches!(text.lower(*at).as_str(), "hole" | "holes"));
+    let count = hole.and_then(|hole| hole.checked_sub(1)).and_then(|before| number(text, before));
+    (count, None)
+}
+
+/// The one joint whose bolt or screw goes through a hole of that size as closely as it should.
+pub(super) fn only_joint(procedure: &Procedure, size: &Quantity) -> Option<JointId> {
+    let suits =
+        |joint: &Joint| !joint.on_vehicle && wants(procedure, joint).is_some_and(|wants| is_close(&wants, size));
+    let mut all = procedure.joints.iter().filter(|(_, joint)| suits(joint)).map(|(id, _)| id);
+    all.next().filter(|_| all.next().is_none() && !is_of_a_part(procedure, size))
+}
+
+/// A hole that suits and is not far wider than a clearance hole of the coarse series (ISO 273, from memory): less than a quarter more than the bolt.
+fn is_close(wants: &Wants, size: &Quantity) -> bool {
+    let most = |bolt: &Quantity| {
+        let value = bolt.value.checked_mul(&Exact::new(5, 4));
+        value.is_some_and(|value| size.compare(&Quantity { value, ..*bolt }) == Some(Ordering::Less))
+    };
+    suits(wants, size)
+        && match wants {
+            Wants::Over(bolt) => most(bolt),
+            Wants::Size(_) => true,
+        }
+}
+
+/// Whether the title of a part that is no fastener has that size: the hole is for it.
+fn is_of_a_part(procedure: &Procedure, size: &Quantity) -> bool {
+    titled(procedure).iter().any(|other| amounts::same(other, size))
+}
+
+/// The sizes in titles of parts that are no fasteners.
+fn titled(procedure: &Procedure) -> Vec<Quantity> {
+    let parts = procedure.parts.rows().iter().filter(|part| part.fastener.is_none());
+    let titles = parts.map(|part| plain(&part.name.title, Sort::Title, None, part.name.span));
+    titles.flat_map(|title| amounts::of(&title, true).into_iter().map(|amount| amount.high)).collect()
 }
 
 /// What stands in a hole.
@@ -130,11 +181,9 @@ struct Holed<'p> {
 
 impl<'p> Holed<'p> {
     fn of(procedure: &'p Procedure) -> Self {
-        let parts = procedure.parts.rows().iter().filter(|part| part.fastener.is_none());
-        let titles = parts.map(|part| plain(&part.name.title, Sort::Title, None, part.name.span));
         let joints = procedure.joints.rows().iter().filter(|joint| !joint.on_vehicle);
         Holed {
-            titled: titles.flat_map(|title| amounts::of(&title, true).into_iter().map(|amount| amount.high)).collect(),
+            titled: titled(procedure),
             joints: joints.filter_map(|joint| Some((joint, wants(procedure, joint)?))).collect(),
         }
     }

@@ -4,19 +4,26 @@
 //! words of English that the rules look for. What depends on English words is asked of English texts only.
 
 mod amounts;
+mod apart;
 mod battery;
 mod bits;
+mod bolts;
 mod brackets;
+mod elsewhere;
+mod grommets;
 mod holes;
 mod hyphens;
 mod order;
 mod outside;
+mod paint;
 mod ratings;
 mod sentences;
 mod sizes;
 mod text;
+mod threads;
 mod tools;
 mod torques;
+mod undrilled;
 mod vague;
 mod verbs;
 mod volts;
@@ -83,6 +90,9 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         ratings::check(&mut words, text);
         hyphens::check(&mut words, text);
         brackets::check(&mut words, text);
+        elsewhere::check(&mut words, text);
+        apart::check(&mut words, text);
+        threads::check(&mut words, text);
         if !tailored {
             outside::check(&mut words, text);
             vague::check(&mut words, text);
@@ -98,7 +108,12 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     holes::check(&mut words, &texts);
     battery::check(&mut words, &texts);
     bits::check(&mut words, &texts);
+    grommets::check(&mut words, &texts);
+    undrilled::check(&mut words, &texts);
+    bolts::counts(&mut words, &texts);
     proof.findings.extend(words.findings);
+    bolts::late(proof, &texts);
+    paint::check(proof, &texts);
 }
 
 /// FW1203 of a title.

@@ -1,0 +1,228 @@
+//! FW0740 and FW0741: holes that the words drill or widen while their bolt is in, and holes that are more or fewer than the bolts.
+//!
+//! Told only where the words tie the holes to a joint: they name it, or its bolt, after `for`; or the step that drills puts one
+//! joint in place; or one joint alone has as many bolts, and of a size that suits. Its words are read in tokens (`text`).
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+use super::super::proof::{Proof, Subject};
+use super::super::tight;
+use super::Words;
+
+use super::holes;
+use super::sentences::opening_verb;
+use super::text::{Sort, Text};
+use crate::diagnostics::{Code, Finding};
+use crate::model::{JointId, LineKind, MentionTarget, Procedure, StepId};
+use crate::source::Span;
+use crate::space::Effect;
+
+/// Verbs that make a hole larger.
+const WIDENS: &[&str] = &["enlarge", "widen", "ream", "redrill", "open"];
+/// Words with which a sentence drills something else: another part of the holes, or holes for all of many.
+const OF_SOME: &[&str] = &[
+    "first",
+    "second",
+    "other",
+    "others",
+    "remaining",
+    "rest",
+    "each",
+    "every",
+    "per",
+    "pilot",
+    "out",
+    "more",
+    "spare",
+    "extra",
+];
+/// How many words may stand between `for` and the joint or bolt: `for the four [foot-bolt]`.
+const BETWEEN: usize = 3;
+
+/// A sentence that drills or widens holes.
+struct Drills {
+    step: StepId,
+    place: Span,
+    widens: bool,
+    /// How many, where it says so.
+    count: Option<u32>,
+    /// The joints that the words name; empty where they name none.
+    named: Vec<JointId>,
+    /// The only joint that holes of that size suit.
+    suits: Option<JointId>,
+    /// Whether it says what they are for.
+    says_for: bool,
+    /// Whether it speaks of some of the holes only.
+    of_some: bool,
+}
+
+/// FW0741.
+pub(super) fn counts(words: &mut Words<'_>, texts: &[Text<'_>]) {
+    if !words.english {
+        return;
+    }
+    let procedure = words.procedure;
+    let all = drills(procedure, texts);
+    // What several sentences drill for a joint counts together.
+    let mut sums: BTreeMap<JointId, (u32, bool)> = BTreeMap::new();
+    for one in all.iter().filter(|one| !one.widens) {
+        for joint in tied(procedure, one) {
+            let sum = sums.entry(joint).or_default();
+            sum.0 = sum.0.saturating_add(one.count.unwrap_or_default());
+            sum.1 |= one.of_some || one.count.is_none_or(|count| count < 2);
+        }
+    }
+    for one in all.iter().filter(|one| !one.widens && !one.of_some) {
+        let joints = tied(procedure, one);
+        let Some(count) = one.count.filter(|count| *count > 1) else { continue };
+        let bolts = |joint: &JointId| procedure.joints[*joint].count.max(1);
+        let together: u32 = joints.iter().map(bolts).fold(0, u32::saturating_add);
+        let suits = |joint: &JointId| {
+            let (sum, unsure) = sums.get(joint).copied().unwrap_or_default();
+            unsure || count % bolts(joint) == 0 || sum % bolts(joint) == 0
+        };
+        let Some(first) = joints.first().copied() else { continue };
+        if !joints.iter().any(suits) && count % together != 0 {
+            let name = &procedure.joints[first].name;
+            let finding = Finding::new(
+                Code::FW0741,
+                format!("the words drill {count} holes, and `{}` has {} fastenings", name.id, bolts(&first)),
+                one.place,
+                "drilled for it",
+            );
+            words.tell(
+                finding
+                    .also(name.span, format!("its count is {}", bolts(&first)))
+                    .because("A hole too many stays open to the weather; a hole too few is drilled by eye, with the part in place.")
+                    .repair("Let both say the same number. Where some of the holes are for something else, drill them in a sentence of their own that says for what."),
+            );
+        }
+    }
+}
+
+/// FW0740.
+pub(super) fn late<'p>(proof: &mut Proof<'p>, texts: &[Text<'p>]) {
+    let procedure = proof.procedure;
+    if !procedure.is_english() {
+        return;
+    }
+    let all = drills(procedure, texts);
+    if all.is_empty() {
+        return;
+    }
+    let mut joints = tight::at_first(procedure);
+    let events = proof.events.clone();
+    for event in events.iter() {
+        if let (Effect::Prose(_), Some(step)) = (&event.effect, event.place.step) {
+            let line = event.place.span;
+            let here = |one: &&Drills| {
+                one.step == step && line.file == one.place.file && line.range().contains(&one.place.range().start)
+            };
+            for one in all.iter().filter(here) {
+                let meant = if one.named.is_empty() {
+                    by_size(procedure, &all, one).into_iter().collect()
+                } else {
+                    one.named.clone()
+                };
+                let Some(first) = meant.first().copied() else { continue };
+                let held = meant
+                    .iter()
+                    .map(|joint| proof.space.both(joints[*joint].exists, joints[*joint].in_place))
+                    .collect::<Vec<_>>();
+                let sure = proof.sure(event);
+                let held = proof.space.all(held);
+                let broken = proof.space.both(sure, held);
+                let (place, widens) = (one.place, one.widens);
+                proof.oblige((Code::FW0740, place, Subject::Joint(first)), event.id, broken, move |proof| {
+                    too_late(proof.procedure, first, place, widens)
+                });
+            }
+        }
+        tight::after(proof, event, &mut joints);
+    }
+}
+
+fn too_late(procedure: &Procedure, joint: JointId, place: Span, widens: bool) -> Finding {
+    let name = &procedure.joints[joint].name;
+    let done = if widens { "made larger" } else { "drilled" };
+    Finding::new(
+        Code::FW0740,
+        format!("the holes of `{}` are {done} while its bolts can be in them", name.id),
+        place,
+        "the bolts are in already",
+    )
+    .also(name.span, "the joint")
+    .because("There is no hole to put the bolt into before; and a drill that meets a bolt breaks, or spoils thread and clamp.")
+    .repair(format!(
+        "Put this sentence before `place {0}`, or write `remove {0} with …` before it. Where other holes are meant, say for what they are.",
+        name.id
+    ))
+}
+
+/// The only joint that the holes suit in size and number, unless another sentence drills as many: then it is not sure which
+/// of the two is meant for it.
+fn by_size(procedure: &Procedure, all: &[Drills], one: &Drills) -> Option<JointId> {
+    let alike = all.iter().filter(|other| other.count == one.count && !other.widens).count();
+    one.suits.filter(|joint| Some(procedure.joints[*joint].count) == one.count && alike == 1 && !one.says_for)
+}
+
+/// The joints that a sentence drills for: those that it names, or the only one that its step puts in place, where the size suits.
+fn tied(procedure: &Procedure, one: &Drills) -> Vec<JointId> {
+    if !one.named.is_empty() {
+        return one.named.clone();
+    }
+    let mut placed = procedure.steps[one.step].lines.iter().filter_map(|line| match line.kind {
+        LineKind::Place(joint) => Some(joint),
+        _ => None,
+    });
+    let only = placed.next().filter(|_| placed.next().is_none());
+    only.filter(|joint| one.suits == Some(*joint)).into_iter().collect()
+}
+
+fn drills(procedure: &Procedure, texts: &[Text<'_>]) -> Vec<Drills> {
+    let mut found = Vec::new();
+    for text in texts.iter().filter(|text| text.sort == Sort::Instruction) {
+        let Some(step) = text.step else { continue };
+        for sentence in text.sentences() {
+            let verb = opening_verb(text, sentence.start, sentence.end).unwrap_or(sentence.start);
+            let widens = WIDENS.contains(&text.lower(verb).as_str());
+            let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at).as_str()));
+            if !(widens || text.lower(verb) == "drill") || !says(&["hole", "holes"]) || says(&["not", "never"]) {
+                continue;
+            }
+            let Some(place) = text.place(sentence) else { continue };
+            let (count, size) = holes::how_many(procedure, text, sentence);
+            let suits = size.and_then(|size| holes::only_joint(procedure, &size));
+            let named = named(procedure, text, sentence);
+            found.push(Drills {
+                step,
+                place,
+                widens,
+                count,
+                named,
+                suits,
+                says_for: says(&["for"]),
+                of_some: says(OF_SOME),
+            });
+        }
+    }
+    found
+}
+
+/// The joints that a sentence names after `for`, itself or by a bolt that only they have.
+fn named(procedure: &Procedure, text: &Text<'_>, sentence: &Range<usize>) -> Vec<JointId> {
+    let mentioned = sentence.clone().find_map(|at| {
+        let before = at.saturating_sub(BETWEEN + 1).max(sentence.start)..at;
+        let is_meant = before.clone().any(|at| matches!(text.lower(at).as_str(), "for" | "of"));
+        text.mention(at).filter(|_| is_meant)
+    });
+    match mentioned.map(|mention| &mention.target) {
+        Some(MentionTarget::Joint(joint)) => vec![*joint],
+        Some(MentionTarget::Part(part)) if procedure.parts[*part].fastener.is_some() => {
+            let holds = |joint: &JointId| procedure.joints[*joint].each.iter().any(|entry| entry.what == *part);
+            procedure.joints.ids().filter(holds).collect()
+        }
+        _ => Vec::new(),
+    }
+}
