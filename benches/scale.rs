@@ -104,6 +104,7 @@ impl Maker {
             onto: None,
             stages: Vec::new(),
             pattern: None,
+            loosened: None,
             at: Vec::new(),
             joins: Vec::new(),
             unknown: Vec::new(),

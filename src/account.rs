@@ -13,7 +13,7 @@ use crate::model::{
 };
 use crate::plan::Plan;
 use crate::source::{Sources, Span};
-use crate::working::joint::settings;
+use crate::working::joint::{settings, tight_when};
 use crate::working::{Standing, Working};
 
 /// The account of one procedure.
@@ -240,7 +240,7 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
             open.push(Open {
                 subject: working.title.clone(),
                 what: sentence_case(labels.torque),
-                why: fill(labels.seen, &[("seen", seen)]),
+                why: fill(labels.seen, &[("seen", &tight_when(procedure, joint, seen))]),
                 by_eye: true,
                 place: joint.span,
             });

@@ -18,6 +18,7 @@ const MANY: u32 = 4;
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
+    proof.findings.extend(unused_orders(procedure));
     let turned = tightened(procedure);
     for (id, joint) in procedure.joints.iter() {
         let Some((torque, said)) = joint.greatest_torque() else { continue };
@@ -318,4 +319,39 @@ fn in_any_order(place: &Place<'_>, assembly: &Assembly<'_>) -> Option<Finding> {
                 .map(|line| Mend::inside(joint.name.span, line)),
         ),
     )
+}
+
+/// FW0760: an order of loosening, and no line that loosens several fastenings.
+fn unused_orders(procedure: &Procedure) -> Vec<Finding> {
+    let lines = || procedure.steps.rows().iter().flat_map(|step| &step.lines);
+    let opens = |id: JointId| {
+        let of_it = |line: &LineKind| matches!(line, LineKind::Loosen(joint, _) | LineKind::RemoveJoint(joint, _) if *joint == id);
+        lines().any(|line| of_it(&line.kind))
+    };
+    let told = |(id, joint): (JointId, &Joint)| {
+        let order = joint.loosened.as_ref().filter(|_| procedure.complete && !joint.name.from_library)?;
+        let name = &joint.name.id;
+        let (message, because) = match (joint.count, opens(id)) {
+            (1, _) => {
+                (format!("`{name}` is one fastening, which has no order"), "Whoever reads it looks for the others.")
+            }
+            (_, true) => return None,
+            (_, false) => {
+                (format!("no line loosens or removes `{name}`"), "Nobody is told this order: it stands in no step.")
+            }
+        };
+        let finding = Finding::new(Code::FW0760, message, order.span, "an order of loosening").because(because);
+        let or_say = if joint.count == 1 {
+            "state the `count` of the joint"
+        } else {
+            "write `loosen` in the step where it is done"
+        };
+        Some(
+            finding
+                .also(joint.name.span, "the joint")
+                .mend(Mend::drop(order.span))
+                .repair(format!("Take the line out, or {or_say}.")),
+        )
+    };
+    procedure.joints.iter().filter_map(told).collect()
 }

@@ -257,6 +257,7 @@ catalogue! {
         FW0736 Error "a torque through an adapter, with a wrench whose length nobody states"
         FW0737 Warning "a setting that the wrench's scale does not have"
         FW0738 Warning "an adapter that does not say by how much it lengthens the wrench"
+        FW0760 Warning [FullOnly] "an order of loosening that no line uses"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"

@@ -323,6 +323,8 @@ pub struct Joint {
     pub onto: Option<Stud>,
     /// In which order the fastenings are tightened, and in how many stages.
     pub pattern: Option<Pattern>,
+    /// In which order they are loosened, and in how many stages.
+    pub loosened: Option<super::Loosening>,
     /// Made and torqued before the job.
     pub on_vehicle: bool,
     /// Loosened again after its torque and left so, as the nut of a bearing is.

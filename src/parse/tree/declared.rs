@@ -346,8 +346,8 @@ pub enum JointLine {
     Count(Number),
     /// `torque 22 N.m +- 2 N.m`, `torque 30 N.m, then 90 deg`
     Torque(Vec<Stage>),
-    /// `tight "head flat on the bracket"`
-    Tight(Text),
+    /// `tight "head flat on the bracket"`, `tight "the seal touches", then 3/4 turn`
+    Tight(Text, Vec<Stage>),
     /// `thread plated`: dry, plated, oiled, waxed, anti-seize, thread-locker
     Thread(Name),
     /// `grip 14 mm`: what the bolt clamps
@@ -359,6 +359,8 @@ pub enum JointLine {
     /// `pattern cross in 2 stages`: in which order all fastenings are tightened, and in how many stages; `in stages` leaves the
     /// number open
     Pattern { order: Name, stages: Option<Number>, open: bool },
+    /// `loosened outside-in in 3 stages by 1/4 turn`: the same for loosening, and by how much in each stage
+    Loosened { order: Name, stages: Option<Number>, open: bool, by: Option<Measure> },
     /// `on vehicle`: made, and torqued, before the job starts
     OnVehicle,
     /// `backed off`: loosened again after its torque, and left so
