@@ -105,6 +105,7 @@ impl Maker {
             stages: Vec::new(),
             pattern: None,
             loosened: None,
+            again: None,
             at: Vec::new(),
             joins: Vec::new(),
             unknown: Vec::new(),

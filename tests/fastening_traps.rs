@@ -553,6 +553,32 @@ fn turned_on_from_what_is_seen_there_is_no_torque() {
 }
 
 #[test]
+fn what_is_tightened_again_bears_it_and_is_there() {
+    let again = |again: &str| edited(&[("  thread dry\n", &format!("  thread dry\n  again after {again}\n"))]);
+    for due in ["50 km", "50 km to 100 km", "at most 24 h", "10 h of running", "30 mi or 7 d or 10 h of running"] {
+        right(&again(due));
+    }
+    for never in ["0 km", "at least 50 km", "over 24 h", "50 km of running"] {
+        caught(Code::FW0309, &again(never));
+    }
+    caught(Code::FW0302, &again("22 N.m"));
+    caught(Code::FW0113, &again("50 km or 30 mi"));
+    right(&again("10 h or 10 h of running"));
+    // Thread locker sets; an angle would be turned once more; play would be taken away.
+    caught(Code::FW0761, &again("50 km").replace("thread dry", "thread thread-locker"));
+    for left in ["12 N.m +- 1 N.m, then 90 deg", "12 N.m +- 1 N.m, then back off 1/4 turn"] {
+        let staged = staged(left).replace("  thread dry\n", "  thread dry\n  again after 50 km\n");
+        caught(Code::FW0761, &staged);
+    }
+    // On one way it is not there, unless the joint says so.
+    let optional = again("50 km").replace("part foot-bolt", "option foot-set \"Feet\" { none  fitted }\npart foot-bolt");
+    let optional = optional.replace("kit { bag A {", "kit { bag A when foot-set is fitted {");
+    let optional = optional.replace("\"Set the feet\" {", "\"Set the feet\" when foot-set is fitted {");
+    caught(Code::FW0762, &optional);
+    right(&optional.replace("\"Foot to rail\" {", "\"Foot to rail\" when foot-set is fitted {"));
+}
+
+#[test]
 fn an_order_of_loosening_is_told_where_it_is_loosened() {
     let again = "    tighten foot with torque-wrench-1-4-drive, socket-13, hold with spanner-13\n";
     let loosened = |order: &str| {

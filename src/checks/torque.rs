@@ -19,6 +19,7 @@ const MANY: u32 = 4;
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     proof.findings.extend(unused_orders(procedure));
+    proof.findings.extend(procedure.joints.rows().iter().filter_map(not_twice));
     let turned = tightened(procedure);
     for (id, joint) in procedure.joints.iter() {
         let Some((torque, said)) = joint.greatest_torque() else { continue };
@@ -354,4 +355,42 @@ fn unused_orders(procedure: &Procedure) -> Vec<Finding> {
         )
     };
     procedure.joints.iter().filter_map(told).collect()
+}
+
+/// FW0761: a joint to be tightened again that does not bear it.
+fn not_twice(joint: &Joint) -> Option<Finding> {
+    let again = joint.again.as_ref()?;
+    let by_stages = !joint.stages.is_empty() && !joint.is_left_at_greatest();
+    let (because, repair) = if joint.ends_backed_off() {
+        (
+            "It is left with play on purpose, and tightening takes the play away.",
+            "Take the line out; say in a `note` what is looked at instead.",
+        )
+    } else if by_stages {
+        (
+            "Its last stage is not its greatest torque: whoever does it again turns it on by the angle once more, or finds it \
+             tighter than the torque.",
+            "Take the line out, or state one torque to which it is tightened.",
+        )
+    } else if joint.thread == Some(ThreadCondition::ThreadLocker) {
+        (
+            "Thread locker has set by then. Turning the bolt breaks the film, and nothing holds it any more. Common practice is \
+             to look at a mark of paint, and to clean and lock the thread anew where it has moved.",
+            "Take the line out, and say in a `note` what is looked at; or state another condition of the thread.",
+        )
+    } else {
+        return None;
+    };
+    Some(
+        Finding::new(
+            Code::FW0761,
+            format!("`{}` is not good for being tightened again", joint.name.id),
+            again.span,
+            "tightened again",
+        )
+        .also(joint.name.span, "the joint")
+        .because(because)
+        .repair(repair)
+        .mend(Mend::drop(again.span)),
+    )
 }

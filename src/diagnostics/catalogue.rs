@@ -258,6 +258,8 @@ catalogue! {
         FW0737 Warning "a setting that the wrench's scale does not have"
         FW0738 Warning "an adapter that does not say by how much it lengthens the wrench"
         FW0760 Warning [FullOnly] "an order of loosening that no line uses"
+        FW0761 Warning "a joint to tighten again that does not bear it"
+        FW0762 Warning "told to tighten again what can be missing"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"

@@ -81,6 +81,7 @@ labels! {
         middle_outwards: "from the middle outwards",
         outside_inwards: "from the outside inwards",
         one_after_another: "one after another",
+        again: "Again after",
         clamps: "Clamps with",
         clamping: "about {force}, {share} % of what the bolt bears",
         before: "Before the job",

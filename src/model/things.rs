@@ -323,6 +323,8 @@ pub struct Joint {
     pub onto: Option<Stud>,
     /// In which order the fastenings are tightened, and in how many stages.
     pub pattern: Option<Pattern>,
+    /// When it is tightened again after the job.
+    pub again: Option<super::Again>,
     /// In which order they are loosened, and in how many stages.
     pub loosened: Option<super::Loosening>,
     /// Made and torqued before the job.

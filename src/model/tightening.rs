@@ -30,6 +30,24 @@ pub enum StageDoes {
     BackOff(Measure),
 }
 
+/// When a joint is tightened again after the job, by who uses the vehicle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Again {
+    /// What counts, whichever comes first; never empty, and each measured otherwise.
+    pub after: Vec<Due>,
+    /// Where it is said.
+    pub span: Span,
+}
+
+/// A distance or time after which something is due.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Due {
+    /// How far or how long: above 0, with a bound above.
+    pub after: Measure,
+    /// Whether only the time counts in which it runs.
+    pub running: bool,
+}
+
 /// In which order the fastenings of a joint are loosened, and in how many stages.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Loosening {

@@ -57,7 +57,7 @@ impl<'t> Resolver<'t> {
         let (mut each, mut count, mut tightness, mut thread, mut grip) = (Vec::new(), Some(1), None, None, None);
         let (mut into, mut pilot, mut onto, mut pattern, mut stages) = (None, None, None, None, Vec::new());
         let (mut on_vehicle, mut backed_off, mut tightness_written, mut unknown) = (false, false, false, Vec::new());
-        let (mut at, mut joins, mut loosened) = (Vec::new(), Vec::new(), None);
+        let (mut at, mut joins, mut loosened, mut again) = (Vec::new(), Vec::new(), None, None);
         for item in &joint.lines {
             self.accepts_unless(library, item);
             match &item.node {
@@ -93,6 +93,7 @@ impl<'t> Resolver<'t> {
                     let made = self.loosening(order, stages.as_ref(), by.as_ref(), item.span);
                     loosened = made.map(|made| Loosening { open: *open, ..made }).or(loosened);
                 }
+                JointLine::Again(dues) => again = self.again(dues, item.span).or(again),
                 JointLine::OnVehicle => on_vehicle = true,
                 JointLine::BackedOff => backed_off = true,
                 JointLine::Unknown { what, why } => {
@@ -128,6 +129,7 @@ impl<'t> Resolver<'t> {
             onto,
             pattern,
             loosened,
+            again,
             on_vehicle,
             backed_off,
             unknown,

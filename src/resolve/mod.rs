@@ -5,6 +5,7 @@
 //! ("never used") do not run on it. Things of libraries enter the model when something names them.
 
 mod actions;
+mod again;
 mod amounts;
 mod attribute;
 mod builtin;

@@ -49,6 +49,9 @@ pub struct Joint {
     /// In which order the fastenings are tightened, and in how many stages.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pattern: Option<Pattern>,
+    /// When it is tightened again after the job; the handover tells it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub again: Option<Again>,
     /// In which order the fastenings are loosened, and in how many stages.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub loosened: Option<Loosened>,
@@ -125,6 +128,25 @@ pub struct Pattern {
     pub early: Vec<Stated>,
     /// All of it in words: `crosswise in 2 stages, first to 11 N·m`.
     pub words: String,
+}
+
+/// When a joint is tightened again.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Again {
+    /// What counts, whichever comes first.
+    pub after: Vec<Due>,
+    /// All of it in words, behind `after`: `50 km (31 mi) or 10 h of running, whichever comes first`.
+    pub words: String,
+}
+
+/// A distance or time after which something is due.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Due {
+    /// How far or how long.
+    pub after: Stated,
+    /// Whether only the time counts in which it runs; missing where it does not.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub running: bool,
 }
 
 /// How several fastenings are loosened.

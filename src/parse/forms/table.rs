@@ -171,6 +171,7 @@ pub const FORMS: &[Form] = &{
         form(Joint, "onto", Rule::onto, None, "onto stud THREAD, class CLASS", "onto stud M8, class 8.8"),
         form(Joint, "pattern", Rule::pattern, None, "pattern ORDER in N stages", "pattern cross in 2 stages"),
         form(Joint, "loosened", Rule::loosened, None, "loosened ORDER in N stages by ANGLE", "loosened cross in 2 stages by 1/4 turn"),
+        form(Joint, "again", Rule::again, None, "again after DISTANCE or TIME", "again after 50 km"),
         form(Joint, "on", Rule::on_vehicle, None, "on vehicle", "on vehicle"),
         form(Joint, "backed", Rule::backed_off, None, "backed off", "backed off"),
         form(Joint, "at", Rule::at_circuit, None, "at POINT, … of CIRCUIT", "at post of feed"),

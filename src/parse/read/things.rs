@@ -115,6 +115,7 @@ impl Line for JointLine {
                 let (order, stages, by) = (parts.name()?, parts.number(), parts.measure());
                 JointLine::Loosened { order, open: in_stages && stages.is_none(), stages, by }
             }
+            Rule::again => JointLine::Again(parts.dues),
             Rule::backed_off => JointLine::BackedOff,
             Rule::at_circuit => {
                 let mut points = parts.names();
@@ -313,6 +314,7 @@ impl Reader<'_> {
                 JointLine::Onto { .. } => "onto",
                 JointLine::Pattern { .. } => "pattern",
                 JointLine::Loosened { .. } => "loosened",
+                JointLine::Again(_) => "again",
                 JointLine::OnVehicle => "on vehicle",
                 JointLine::BackedOff => "backed off",
                 JointLine::Unknown { what, .. } => what,

@@ -62,6 +62,7 @@ spans! {
     Plug { pins, gender, mates, twice }
     Conductor { colour, carries, title, ends, measures, labels }
     Stage { does, meanwhile, span }
+    Due { after, span; running }
     State { name, title, for_each, when, values, starts, ends }
     Comparison { left, right, span; op }
     Arm { pattern, pattern_span, body, span }
@@ -196,6 +197,7 @@ impl Spans for JointLine {
                 order.spans(visit);
                 stages.spans(visit);
             }
+            JointLine::Again(dues) => dues.spans(visit),
             JointLine::Loosened { order, stages, open: _, by } => {
                 order.spans(visit);
                 stages.spans(visit);

@@ -4,12 +4,14 @@
 //! tightened bolt clamps; its *share* is the part of the proof load that it comes to. Friction is known as a range only,
 //! so preload and share are ranges too.
 
+mod again;
 mod assembly;
 mod fit;
 mod setting;
 mod stages;
 mod torque;
 
+pub use again::due_words;
 pub use assembly::{Assembly, Bolt, Piece};
 pub use fit::{Engagement, Length, NutClass};
 pub use setting::{Setting, settings};
@@ -103,6 +105,11 @@ pub fn working(procedure: &Procedure, joint: &Joint) -> JointWorking {
 /// What is seen when it is tight, with the stages from there on, in the units of the procedure.
 pub fn tight_when(procedure: &Procedure, joint: &Joint, seen: &str) -> String {
     seen_words(joint, seen, &mut |measure| display::measure(measure, procedure.units).to_string())
+}
+
+/// After what it is tightened again, in the units of the procedure.
+pub fn due_when(procedure: &Procedure, joint: &Joint) -> Option<String> {
+    due_words(joint, &mut |measure| display::measure(measure, procedure.units).to_string())
 }
 
 fn of_bolt(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> JointWorking {

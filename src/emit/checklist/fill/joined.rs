@@ -7,7 +7,7 @@ use crate::emit::checklist::joined;
 use crate::emit::phrase;
 use crate::labels::spoken;
 use crate::model::{
-    Circuit, CircuitId, Conductor, Gender, Joint, LooseningOrder, PatternOrder, Point, PointId, Protector, Return,
+    Circuit, CircuitId, Conductor, Due, Gender, Joint, LooseningOrder, PatternOrder, Point, PointId, Protector, Return,
     Stage, StageDoes, Tightness, WireEnd,
 };
 use crate::quantity::{Measure, Quantity};
@@ -48,6 +48,7 @@ impl Filler<'_> {
                         grade: stud.grade.as_ref().map(|grade| grade.id.clone()),
                     }),
                     pattern: self.pattern(joint),
+                    again: self.again(joint),
                     loosened: self.loosened(joint),
                     stages: self.stages(joint),
                     on_vehicle: joint.on_vehicle,
@@ -93,6 +94,12 @@ impl Filler<'_> {
             early: stage_torques(joint).iter().map(|torque| self.torque(joint, &Measure::Exact(*torque))).collect(),
             words: phrase::joint::order(self.words, joint)?,
         })
+    }
+
+    fn again(&mut self, joint: &Joint) -> Option<joined::Again> {
+        let (again, words) = (joint.again.as_ref()?, phrase::again::due(self.words, joint)?);
+        let due = |due: &Due| joined::Due { after: self.stated(&due.after), running: due.running };
+        Some(joined::Again { after: again.after.iter().map(due).collect(), words })
     }
 
     fn loosened(&mut self, joint: &Joint) -> Option<joined::Loosened> {

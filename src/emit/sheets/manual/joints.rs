@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::each;
 use crate::emit::drawing::{self, Drawing};
+use crate::emit::phrase::again::due;
 use crate::emit::phrase::joint::{clamping, hole_words, loosened, no_torque, order, stages, thread_words};
 use crate::emit::words::Words;
 use crate::labels::{fill, spoken};
@@ -133,6 +134,7 @@ fn facts(words: Words<'_>, joint: &Joint, made: &JointWorking) -> Vec<Fact> {
     add(labels.order_loosened, loosened(words, joint));
     add(labels.clamps, clamping(words, joint, made));
     add(labels.in_the_end, joint.backed_off.then(|| labels.backed_off.to_owned()));
+    add(labels.again, due(words, joint));
     add(labels.before, joint.on_vehicle.then(|| labels.tight.to_owned()));
     facts
 }
