@@ -571,7 +571,8 @@ fn what_is_tightened_again_bears_it_and_is_there() {
         caught(Code::FW0761, &staged);
     }
     // On one way it is not there, unless the joint says so.
-    let optional = again("50 km").replace("part foot-bolt", "option foot-set \"Feet\" { none  fitted }\npart foot-bolt");
+    let optional =
+        again("50 km").replace("part foot-bolt", "option foot-set \"Feet\" { none  fitted }\npart foot-bolt");
     let optional = optional.replace("kit { bag A {", "kit { bag A when foot-set is fitted {");
     let optional = optional.replace("\"Set the feet\" {", "\"Set the feet\" when foot-set is fitted {");
     caught(Code::FW0762, &optional);

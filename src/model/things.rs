@@ -47,7 +47,7 @@ pub enum HowMuch {
     /// A count, or nothing.
     #[default]
     Count,
-    /// `2 to 4 shim`: the least and the most, from 1 and in this order.
+    /// `2 to 4 shim`: the least and the most, in this order; the least is 0 only where they are taken.
     Between(u32, u32),
     /// `1.2 m loom`: a length, a volume or a mass, more than nothing.
     Amount(Quantity),
