@@ -124,6 +124,7 @@ fn of_bolt(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> Joi
             worked = torque::lines(printer, joint, assembly, measure, &mut lines);
             missing.append(&mut worked.missing);
             stages::lines(printer, joint, last, &mut lines);
+            lines.extend(setting::lines(procedure, printer, joint, last));
         }
         Tightness::Unknown(..) => torque::part_lines(printer, assembly, &mut lines),
         Tightness::Seen(seen, _) => {
