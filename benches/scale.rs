@@ -104,6 +104,8 @@ impl Maker {
             onto: None,
             stages: Vec::new(),
             pattern: None,
+            loosened: None,
+            again: None,
             at: Vec::new(),
             joins: Vec::new(),
             unknown: Vec::new(),

@@ -13,7 +13,7 @@ use crate::model::{
 };
 use crate::plan::Plan;
 use crate::source::{Sources, Span};
-use crate::working::joint::settings;
+use crate::working::joint::{due_when, settings, tight_when};
 use crate::working::{Standing, Working};
 
 /// The account of one procedure.
@@ -240,11 +240,20 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
             open.push(Open {
                 subject: working.title.clone(),
                 what: sentence_case(labels.torque),
-                why: fill(labels.seen, &[("seen", seen)]),
+                why: fill(labels.seen, &[("seen", &tight_when(procedure, joint, seen))]),
                 by_eye: true,
                 place: joint.span,
             });
         }
+    }
+    for (id, joint) in procedure.joints.iter() {
+        open.extend(due_when(procedure, joint).zip(joint.again.as_ref()).map(|(when, again)| Open {
+            subject: plan.joint(id).working.title.clone(),
+            what: sentence_case(labels.again),
+            why: fill(labels.due_again, &[("when", &when)]),
+            by_eye: false,
+            place: again.span,
+        }));
     }
     // Of a lead of signals there is nothing to judge.
     for (id, circuit) in procedure.circuits.iter().filter(|(_, circuit)| !circuit.signals_only) {

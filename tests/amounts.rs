@@ -71,6 +71,28 @@ fn the_least_is_supplied_and_the_most_is_taken() {
     assert!(of(&left, Code::FW0610).expect("two are left").message.starts_with("at least 2 "));
 }
 
+/// Each number that the job may turn out to need is tried: the kit is short where it lacks one of them, and holds too many where
+/// even the most of them leaves some.
+#[test]
+fn from_none_to_some_every_number_must_be_there() {
+    for supplied in 1..=5_u32 {
+        for (least, most) in [(0, 1), (0, 3), (1, 3), (2, 4)] {
+            let steps = format!("step one \"One\" {{ take {least} to {most} shim }}");
+            let made = compiled(&format!("bag A {{ {supplied} shim }}"), &steps);
+            let short = (least..=most).any(|needed| needed > supplied);
+            let over = (least..=most).all(|needed| needed < supplied);
+            assert_eq!(of(&made, Code::FW0603).is_some(), short, "{least} to {most} of {supplied}");
+            assert_eq!(of(&made, Code::FW0610).is_some(), over, "{least} to {most} of {supplied}");
+        }
+    }
+    // Of none to three, none can come off again for certain.
+    let off = "step one \"One\" { take 0 to 3 shim }\nstep two \"Two\" { remove 1 shim by hand\n discard 1 shim }";
+    assert!(of(&compiled("bag A { 3 shim }", off), Code::FW0609).is_some());
+    let list = outputs(&compiled("bag A { 3 shim }", "step one \"One\" { take 0 to 3 shim }"), "checklist.json");
+    assert!(list.contains("Take 0 to 3 × The shim (bag A)."), "{list}");
+    assert!(of(&compiled("bag A { 4 shim }", "step one \"One\" { take 0 shim }"), Code::FW0309).is_some());
+}
+
 #[test]
 fn no_more_than_the_least_of_a_range_can_come_off_again() {
     let steps = |count| {

@@ -74,7 +74,14 @@ fn a_stop_that_is_accepted_tells_for_itself_how_the_vehicle_leaves() {
     let (stated, told) = leaves("");
     let (accepted, silent) = leaves("    accept FW0803 \"The stop says so.\"\n");
     assert_eq!((stated - accepted, told - silent), (1, 1), "{stated} {told}");
-    // Of another state nothing is accepted.
+    // What is accepted, and the stop does not name, is told all the same.
+    let (checklist, manual) =
+        outputs(&text("    accept FW0803 \"It waits for the maker.\"\n").replace("; the lead stays off", ""));
+    let mut found = Vec::new();
+    all(&checklist, "leave_as", &mut found);
+    let stop = found.iter().filter(|states| states.as_array().is_some_and(|all| !all.is_empty())).count();
+    assert_eq!((stop, manual.matches("Leave the vehicle with").count()), (stated, told));
+    // Accepted by its name it is as silent.
     let other = "    accept FW0803 for lead \"The stop says so.\"\n";
     assert_eq!(leaves(other), (accepted, silent));
 }

@@ -177,3 +177,25 @@ fn what_can_stand_there_is_proposed_and_nothing_else() {
     assert!(proposed(&format!("{row}2.5 mm2 to 4 mm2, stud ")).contains(&"M8".to_owned()));
     assert_eq!(proposed(&format!("{row}2.5 mm2 to 4 mm2, stud M8, source ")), Vec::<String>::new());
 }
+
+/// Of the procedure that feeds it later, its circuits are proposed, by their titles there.
+#[test]
+fn circuits_of_the_later_procedure_are_proposed() {
+    let later = "procedure van \"Van\"\ncircuit van-feed \"Feed of the van\" { source 12 V }\ncircuit other \"Other\" { source 12 V }\n";
+    let proposed = |line: &str, at: usize| -> Vec<(String, String)> {
+        let text = format!(
+            "procedure box \"Box\"\ncircuit feed \"Feed\" {{\n  fed later by other of van\n}}\ncircuit lamp \"Lamp\" {{\n  {line}\n}}\n"
+        );
+        let world = Memory::default().with("box.fitw", text.as_str()).with("van.fitw", later);
+        let (desk, _) = Desk::open("box.fitw", &world);
+        let offset = text.find(line).expect("the line") + at;
+        let found = desk.completions(&text, offset).map(|(_, all)| all).unwrap_or_default();
+        found.into_iter().map(|one| (one.text, one.detail)).collect()
+    };
+    let both = [("other", "circuit of van: Other"), ("van-feed", "circuit of van: Feed of the van")];
+    let both: Vec<(String, String)> =
+        both.iter().map(|(name, detail)| (name.to_string(), detail.to_string())).collect();
+    assert_eq!(proposed("fed later by ", 13), both);
+    assert_eq!(proposed("fed later by v of van", 14), both);
+    assert_eq!(proposed("fed later by v of hut", 14), Vec::new());
+}

@@ -541,6 +541,62 @@ fn stages_that_are_written_out_are_done_one_after_the_other() {
 }
 
 #[test]
+fn turned_on_from_what_is_seen_there_is_no_torque() {
+    let seen = |tight: &str| edited(&[("torque 22 N.m +- 2 N.m", tight)]);
+    right(&seen("tight \"the washer lies flat\", then 3/4 turn to 1 turn"));
+    right(&seen("tight \"the washer lies flat\" , then 1 1/2 flats while \"the plate is held\""));
+    right(&seen("tight \"the washer lies flat\", then back off 1/4 turn"));
+    caught(Code::FW0302, &seen("tight \"the washer lies flat\", then 22 N.m"));
+    caught(Code::FW0723, &seen("tight \"the washer lies flat\", then loosen, then 1/2 turn"));
+    caught(Code::FW0309, &seen("tight \"the washer lies flat\", then 4 turns"));
+    caught(Code::FW0113, &seen("tight \"the washer lies flat\", then 1/4 turn\n  pattern cross in 2 stages"));
+}
+
+#[test]
+fn what_is_tightened_again_bears_it_and_is_there() {
+    let again = |again: &str| edited(&[("  thread dry\n", &format!("  thread dry\n  again after {again}\n"))]);
+    for due in ["50 km", "50 km to 100 km", "at most 24 h", "10 h of running", "30 mi or 7 d or 10 h of running"] {
+        right(&again(due));
+    }
+    for never in ["0 km", "at least 50 km", "over 24 h", "50 km of running"] {
+        caught(Code::FW0309, &again(never));
+    }
+    caught(Code::FW0302, &again("22 N.m"));
+    caught(Code::FW0113, &again("50 km or 30 mi"));
+    right(&again("10 h or 10 h of running"));
+    // Thread locker sets; an angle would be turned once more; play would be taken away.
+    caught(Code::FW0761, &again("50 km").replace("thread dry", "thread thread-locker"));
+    for left in ["12 N.m +- 1 N.m, then 90 deg", "12 N.m +- 1 N.m, then back off 1/4 turn"] {
+        let staged = staged(left).replace("  thread dry\n", "  thread dry\n  again after 50 km\n");
+        caught(Code::FW0761, &staged);
+    }
+    // On one way it is not there, unless the joint says so.
+    let optional =
+        again("50 km").replace("part foot-bolt", "option foot-set \"Feet\" { none  fitted }\npart foot-bolt");
+    let optional = optional.replace("kit { bag A {", "kit { bag A when foot-set is fitted {");
+    let optional = optional.replace("\"Set the feet\" {", "\"Set the feet\" when foot-set is fitted {");
+    caught(Code::FW0762, &optional);
+    right(&optional.replace("\"Foot to rail\" {", "\"Foot to rail\" when foot-set is fitted {"));
+}
+
+#[test]
+fn an_order_of_loosening_is_told_where_it_is_loosened() {
+    let again = "    tighten foot with torque-wrench-1-4-drive, socket-13, hold with spanner-13\n";
+    let loosened = |order: &str| {
+        let lines = format!("{again}    loosen  foot with socket-13, hold with spanner-13\n{again}");
+        edited(&[(again, &lines), ("  thread dry\n", &format!("  thread dry\n  loosened {order}\n"))])
+    };
+    for order in ["cross", "outside-in in 3 stages by 1/4 turn", "in-turn in stages by 2 turns", "cross by 90 deg"] {
+        right(&loosened(order));
+    }
+    caught(Code::FW0208, &loosened("centre-out"));
+    caught(Code::FW0309, &loosened("cross in 6 stages"));
+    caught(Code::FW0309, &loosened("cross by 4 turns"));
+    caught(Code::FW0302, &loosened("cross by 10 N.m"));
+    caught(Code::FW0760, &edited(&[("  thread dry\n", "  thread dry\n  loosened cross\n")]));
+}
+
+#[test]
 fn the_greatest_stage_is_what_the_bolt_bears() {
     // ISO 898-1: an M8 bolt of class 8.8 has a proof load of 21.2 kN; at K 0.20 that is 34 N.m.
     caught(Code::FW0705, &staged("36 N.m +- 2 N.m, then loosen, then 12 N.m +- 1 N.m"));

@@ -182,6 +182,19 @@ fn tighten(value: &Value) -> Option<&Value> {
     }
 }
 
+/// By hand, from memory of the trade's formula: 22 N·m × 280 mm / (280 mm + 35 mm) = 19.56 N·m.
+#[test]
+fn the_calculation_shows_the_setting() {
+    let shown =
+        |edits: &[(&str, &str)]| edited(edits).working("pipe").expect("a working").text(200).replace('\u{a0}', " ");
+    let text = shown(&[]);
+    assert!(text.contains("19.6 N·m") && text.contains("× 280 mm"), "{text}");
+    assert!(text.contains("/ (280 mm") && text.contains("35 mm"), "{text}");
+    // Nothing is worked out where nobody states how long the wrench is.
+    let text = shown(&[("lever 280 mm", "lever unknown \"Held where there is room.\"")]);
+    assert!(!text.contains("Setting of"), "{text}");
+}
+
 #[test]
 fn paper_and_checklist_tell_the_setting_beside_the_torque() {
     let (list, manual) = checklist(&[]);

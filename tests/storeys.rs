@@ -59,6 +59,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "prose",
                 "shared",
                 "stages",
+                "again",
                 "supplies",
                 "things",
                 "unused",

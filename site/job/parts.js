@@ -117,6 +117,9 @@ const tightened = ({ torque, tight, pattern, stages, thread }) => [
   torque && thread && `, ${sentence(WORDS.tell.thread, { thread })}`,
 ];
 
+// In which order its fastenings are loosened.
+const inOrder = (joint) => joint?.loosened && [", ", h("b", joint.loosened.words)];
+
 // What is done with the parts of a joint that is opened or put together again.
 const AFTER = {
   loosen: `. ${WORDS.tell.stayIn}`,
@@ -208,7 +211,7 @@ export const line = (app, { does, id, letter, by_hand: byHand }, about) => {
     case "loosen":
     case "remove-joint":
     case "refit-joint":
-      return work(h("p", fastenings, AFTER[kind]), more(tools));
+      return work(h("p", fastenings, kind === "refit-joint" ? "" : inOrder(joint), AFTER[kind]), more(tools));
     case "connect":
     case "disconnect":
       return plain(circuitLine(app, does, tools, mark));

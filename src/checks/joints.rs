@@ -93,6 +93,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             Effect::Handover(_) => {
                 for (joint, life) in lives.iter_mut() {
                     left(proof, event, joint, life);
+                    told_again(proof, event, joint, life);
                 }
             }
             _ => {}
@@ -271,6 +272,28 @@ fn stopped<'p>(proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId, life: &
         finding
             .because("Whoever drives the vehicle away believes that what hangs on these bolts is fast.")
             .repair("Tighten it, or take it off, before the stop. Or say in the stop what must be done before the vehicle moves, and accept it: `accept FW0805 \"the stop says so\"`.")
+    });
+}
+
+/// FW0762: the handover tells to tighten again what is not there on the way that was taken.
+fn told_again(proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, life: &Life) {
+    let Some(again) = &proof.procedure.joints[joint].again else { return };
+    let (sure, span) = (proof.sure(event), again.span);
+    let missing = proof.space.all([sure, life.exists, !life.in_place, !life.poisoned]);
+    proof.oblige((Code::FW0762, span, Subject::Joint(joint)), event.id, missing, move |proof| {
+        let name = &proof.procedure.joints[joint].name;
+        Finding::new(
+            Code::FW0762,
+            format!("`{}` is to be tightened again, and the vehicle can leave without it", name.id),
+            span,
+            "told at every handover",
+        )
+        .also(name.span, "the joint")
+        .because("Whoever is told looks for bolts that are not there, or for what is missing.")
+        .repair(format!(
+            "Write `when …` behind the title of `{}`, with the condition under which it is placed.",
+            name.id
+        ))
     });
 }
 

@@ -8,7 +8,7 @@ use super::heap::Heap;
 use super::lines;
 use super::proof::{Proof, Subject, not_decided};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{IdMap, Joint, JointId, LineKind, PartId, Procedure, StepId};
+use crate::model::{HowMuch, IdMap, Joint, JointId, LineKind, PartId, Procedure, StepId};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
 
@@ -119,8 +119,11 @@ impl Walk {
     fn read(&mut self, proof: &mut Proof<'_>, guard: Formula, step: StepId) {
         for line in &proof.procedure.steps[step].lines {
             if let LineKind::Take(entries) = &line.kind {
-                // A consumable has no count, and is there once it was taken.
-                entries.iter().for_each(|entry| self.come(proof, guard, entry.what, entry.least().max(1)));
+                for entry in entries {
+                    // A consumable has no count, and is there once it was taken; of `0 to 3` none may be.
+                    let none = matches!(entry.much, HowMuch::Between(0, _));
+                    self.come(proof, guard, entry.what, if none { 0 } else { entry.least().max(1) });
+                }
             }
         }
     }

@@ -18,6 +18,8 @@ const MANY: u32 = 4;
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
+    proof.findings.extend(unused_orders(procedure));
+    proof.findings.extend(procedure.joints.rows().iter().filter_map(not_twice));
     let turned = tightened(procedure);
     for (id, joint) in procedure.joints.iter() {
         let Some((torque, said)) = joint.greatest_torque() else { continue };
@@ -317,5 +319,78 @@ fn in_any_order(place: &Place<'_>, assembly: &Assembly<'_>) -> Option<Finding> {
             ["pattern cross in 2 stages", "pattern centre-out in 2 stages", "pattern in-turn"]
                 .map(|line| Mend::inside(joint.name.span, line)),
         ),
+    )
+}
+
+/// FW0760: an order of loosening, and no line that loosens several fastenings.
+fn unused_orders(procedure: &Procedure) -> Vec<Finding> {
+    let lines = || procedure.steps.rows().iter().flat_map(|step| &step.lines);
+    let opens = |id: JointId| {
+        let of_it = |line: &LineKind| matches!(line, LineKind::Loosen(joint, _) | LineKind::RemoveJoint(joint, _) if *joint == id);
+        lines().any(|line| of_it(&line.kind))
+    };
+    let told = |(id, joint): (JointId, &Joint)| {
+        let order = joint.loosened.as_ref().filter(|_| procedure.complete && !joint.name.from_library)?;
+        let name = &joint.name.id;
+        let (message, because) = match (joint.count, opens(id)) {
+            (1, _) => {
+                (format!("`{name}` is one fastening, which has no order"), "Whoever reads it looks for the others.")
+            }
+            (_, true) => return None,
+            (_, false) => {
+                (format!("no line loosens or removes `{name}`"), "Nobody is told this order: it stands in no step.")
+            }
+        };
+        let finding = Finding::new(Code::FW0760, message, order.span, "an order of loosening").because(because);
+        let or_say = if joint.count == 1 {
+            "state the `count` of the joint"
+        } else {
+            "write `loosen` in the step where it is done"
+        };
+        Some(
+            finding
+                .also(joint.name.span, "the joint")
+                .mend(Mend::drop(order.span))
+                .repair(format!("Take the line out, or {or_say}.")),
+        )
+    };
+    procedure.joints.iter().filter_map(told).collect()
+}
+
+/// FW0761: a joint to be tightened again that does not bear it.
+fn not_twice(joint: &Joint) -> Option<Finding> {
+    let again = joint.again.as_ref()?;
+    let by_stages = !joint.stages.is_empty() && !joint.is_left_at_greatest();
+    let (because, repair) = if joint.ends_backed_off() {
+        (
+            "It is left with play on purpose, and tightening takes the play away.",
+            "Take the line out; say in a `note` what is looked at instead.",
+        )
+    } else if by_stages {
+        (
+            "Its last stage is not its greatest torque: whoever does it again turns it on by the angle once more, or finds it \
+             tighter than the torque.",
+            "Take the line out, or state one torque to which it is tightened.",
+        )
+    } else if joint.thread == Some(ThreadCondition::ThreadLocker) {
+        (
+            "Thread locker has set by then. Turning the bolt breaks the film, and nothing holds it any more. Common practice is \
+             to look at a mark of paint, and to clean and lock the thread anew where it has moved.",
+            "Take the line out, and say in a `note` what is looked at; or state another condition of the thread.",
+        )
+    } else {
+        return None;
+    };
+    Some(
+        Finding::new(
+            Code::FW0761,
+            format!("`{}` is not good for being tightened again", joint.name.id),
+            again.span,
+            "tightened again",
+        )
+        .also(joint.name.span, "the joint")
+        .because(because)
+        .repair(repair)
+        .mend(Mend::drop(again.span)),
     )
 }

@@ -196,7 +196,7 @@ pub fn of(home: Block, word: &str) -> Option<Topic> {
         (Block::File, "section") => Topic::Step,
         (Block::File, _) => Topic::Document,
         (Block::About, "wear") => Topic::Protection,
-        (Block::Joint, "torque" | "tight" | "pattern") => Topic::Torque,
+        (Block::Joint, "torque" | "tight" | "pattern" | "loosened") => Topic::Torque,
         (Block::Kit, _) => Topic::Part,
         (Block::Tool, "brings") | (Block::Part, "brings") | (Block::Action, "brings") => Topic::Message,
         (Block::Flow, "step") => Topic::Step,

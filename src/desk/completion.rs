@@ -71,6 +71,16 @@ impl Desk {
     fn names(&self, of: NameOf, place: &Place<'_>, text: &str) -> Vec<Completion> {
         match of {
             NameOf::Value | NameOf::Point => self.members(of, place),
+            NameOf::LaterCircuit => {
+                // Of the procedure that the line names behind the circuit; of each that lines name where none stands there yet.
+                let rest = text.get(place.from..).and_then(|rest| rest.lines().next()).unwrap_or_default();
+                let named = rest.split_once(" of ").and_then(|(_, path)| path.split_whitespace().next());
+                let there = self.index.beside.iter();
+                let there = there.filter(|one| named.is_none_or(|path| resolve::is_path_of(path, &one.procedure)));
+                there
+                    .map(|one| plain(&one.name, Sort::Name, &format!("circuit of {}: {}", one.procedure, one.title), 0))
+                    .collect()
+            }
             NameOf::Library => {
                 let standard = resolve::standard_libraries().map(|(name, _)| name);
                 let mut all: Vec<Completion> =
@@ -211,7 +221,9 @@ fn is_of(of: NameOf, kind: &str, place: &Place<'_>) -> bool {
             !is_row(kind) && !matches!(kind, "a hazard" | "an action" | "a limit" | "a section" | "a group of places")
         }
         NameOf::Given => !is_row(kind) && !matches!(kind, "a limit" | "a section" | "a step" | "a group of places"),
-        NameOf::Value | NameOf::Point | NameOf::Reference | NameOf::Library | NameOf::Code => false,
+        NameOf::Value | NameOf::Point | NameOf::LaterCircuit | NameOf::Reference | NameOf::Library | NameOf::Code => {
+            false
+        }
     }
 }
 

@@ -264,6 +264,9 @@ catalogue! {
         FW0743 Warning "a hole that is worked on before it is made"
         FW0744 Warning "oil, grease or thread lock on a thread that is stated without"
         FW0745 Warning "a torque wrench that loosens"
+        FW0760 Warning [FullOnly] "an order of loosening that no line uses"
+        FW0761 Warning "a joint to tighten again that does not bear it"
+        FW0762 Warning "told to tighten again what can be missing"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"

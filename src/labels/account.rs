@@ -39,6 +39,8 @@ labels! {
     Unjudged {
         unknown: "unknown: {why}",
         seen: "none is stated; a person sees it: {seen}",
+        again: "tightening again",
+        due_again: "it is due after {when}, when the job is over; whoever has the vehicle by then answers for it",
         mass: "mass",
         number: "number",
         number_of: "number of {part}",

@@ -34,7 +34,10 @@ labels! {
         over: "over {value}",
         below: "below {value}",
         range: "{low} to {high}",
+        turn: "turn",
         turns: "turns",
+        flat: "flat of the hexagon",
+        flats: "flats of the hexagon",
     }
 
     /// Conditions and limits.

@@ -47,7 +47,7 @@ pub use needs::{Place, ToolNeed};
 pub use shared::SharedSection;
 pub use tailored::*;
 pub use things::*;
-pub use tightening::{Stage, StageDoes};
+pub use tightening::{Again, Due, Loosening, LooseningOrder, Stage, StageDoes};
 pub use unknown::{Unknown, UnknownValue, unknown};
 pub use walk::{Guard, Ways, walk, walk_mut};
 

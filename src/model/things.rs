@@ -47,7 +47,7 @@ pub enum HowMuch {
     /// A count, or nothing.
     #[default]
     Count,
-    /// `2 to 4 shim`: the least and the most, from 1 and in this order.
+    /// `2 to 4 shim`: the least and the most, in this order; the least is 0 only where they are taken.
     Between(u32, u32),
     /// `1.2 m loom`: a length, a volume or a mass, more than nothing.
     Amount(Quantity),
@@ -323,6 +323,10 @@ pub struct Joint {
     pub onto: Option<Stud>,
     /// In which order the fastenings are tightened, and in how many stages.
     pub pattern: Option<Pattern>,
+    /// When it is tightened again after the job.
+    pub again: Option<super::Again>,
+    /// In which order they are loosened, and in how many stages.
+    pub loosened: Option<super::Loosening>,
     /// Made and torqued before the job.
     pub on_vehicle: bool,
     /// Loosened again after its torque and left so, as the nut of a bearing is.

@@ -53,6 +53,8 @@ pub enum NameOf {
     Tool,
     Joint,
     Circuit,
+    /// A circuit of another procedure, by which it does what this one leaves.
+    LaterCircuit,
     /// A point of a circuit.
     Point,
     State,
@@ -260,6 +262,7 @@ fn fitting(rule: Rule) -> Option<Fits> {
         Rule::tool_name | Rule::tool_use => name(NameOf::Tool),
         Rule::joint_name => name(NameOf::Joint),
         Rule::circuit_name => name(NameOf::Circuit),
+        Rule::later_circuit => name(NameOf::LaterCircuit),
         Rule::point_name | Rule::wire_end => name(NameOf::Point),
         Rule::state_name => name(NameOf::State),
         Rule::value_name | Rule::arm_values | Rule::in_choose => name(NameOf::Value),

@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::Plan;
-use crate::model::{Procedure, StateId};
+use crate::model::{Mention, MentionTarget, Procedure, Said, StateId};
 use crate::source::Span;
 use crate::space::{Answer, Effect, Formula, Role, Space, StopCause};
 
@@ -48,6 +48,7 @@ impl Leaving {
         }
         let mut space = Space::new(procedure);
         let mut asked: Vec<(Span, StateId, Formula)> = Vec::new();
+        let mut texts: BTreeMap<Span, &Said> = BTreeMap::new();
         let mut absent: Vec<(Span, StateId, Formula)> = Vec::new();
         for event in space.events().iter() {
             match &event.effect {
@@ -72,10 +73,14 @@ impl Leaving {
                     }
                 }
                 Effect::Stop(cause) => {
-                    let place = match cause {
-                        StopCause::Statement(stop) | StopCause::Check(_, stop) => stop.span,
-                        StopCause::Limit(limit) => procedure.limits[*limit].span,
+                    let (place, text) = match cause {
+                        StopCause::Statement(stop) | StopCause::Check(_, stop) => (stop.span, Some(&stop.text)),
+                        StopCause::Limit(limit) => {
+                            let limit = &procedure.limits[*limit];
+                            (limit.span, limit.otherwise.as_ref())
+                        }
                     };
+                    texts.extend(text.map(|text| (place, text)));
                     for course in &courses {
                         let has = |value: usize| course.has.get(value).copied().unwrap_or(Formula::NEVER);
                         let other = [event.guard, course.exists, !has(course.ends), !has(course.starts)];
@@ -88,7 +93,8 @@ impl Leaving {
         }
         let mut leaving = Leaving::default();
         for (place, state) in possible(&mut space, asked) {
-            if !is_told_by_the_stop(procedure, place, state) {
+            let says = texts.get(&place).is_some_and(|text| speaks_of(procedure, text, state));
+            if !(says && is_accepted(procedure, place, state)) {
                 leaving.states.entry(place).or_default().insert(state);
             }
         }
@@ -107,9 +113,21 @@ impl Leaving {
     }
 }
 
-/// Whether the writer accepts that the vehicle leaves with this state as it is (FW0803): then the stop says what is to be put right,
-/// and another line beside it could say otherwise.
-fn is_told_by_the_stop(procedure: &Procedure, place: Span, state: StateId) -> bool {
+/// Whether a stop's own text names the state: then it says what is to be put right, and another line beside it could say
+/// otherwise. A mention is sure; else a word of the state's title does, of four letters or more, as `lead` of the negative lead.
+fn speaks_of(procedure: &Procedure, text: &Said, state: StateId) -> bool {
+    let is_it = |mention: &Mention| matches!(mention.target, MentionTarget::State(of) if of == state);
+    let (title, said) = (procedure.states[state].name.title.to_lowercase(), text.text.to_lowercase());
+    let words = |text: &str| -> Vec<String> {
+        text.split(|c: char| !c.is_alphanumeric()).filter(|word| word.chars().count() >= 4).map(str::to_owned).collect()
+    };
+    let said = words(&said);
+    text.mentions.iter().any(is_it)
+        || words(&title).iter().any(|word| said.iter().any(|one| one.starts_with(word.as_str())))
+}
+
+/// Whether the writer accepts that the vehicle leaves with this state as it is (FW0803).
+fn is_accepted(procedure: &Procedure, place: Span, state: StateId) -> bool {
     let name = &procedure.states[state].name;
     let line = place.file.section().and_then(|section| procedure.shared.get(section)).map(|section| section.line);
     procedure.accepts.iter().filter(|accept| accept.code == "FW0803").any(|accept| {

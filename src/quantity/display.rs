@@ -241,6 +241,9 @@ fn value(quantity: &Quantity) -> String {
         // The sign of an angle is the one unit that follows its number without a space (NIST SP 811, 7.2).
         ("°", _) => format!("{}°", number(quantity)),
         ("turn", true) => format!("{}{NO_BREAK_SPACE}{}", number(quantity), spoken().measure.turns),
+        ("turn", false) => format!("{}{NO_BREAK_SPACE}{}", number(quantity), spoken().measure.turn),
+        ("flat", true) => format!("{}{NO_BREAK_SPACE}{}", number(quantity), spoken().measure.flats),
+        ("flat", false) => format!("{}{NO_BREAK_SPACE}{}", number(quantity), spoken().measure.flat),
         (symbol, _) => language().isolated(format!("{}{NO_BREAK_SPACE}{symbol}", number(quantity))),
     }
 }

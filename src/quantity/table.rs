@@ -142,6 +142,8 @@ pub(super) static ROWS: &[Row] = &[
 
     row("deg",  "°",    "deg",  Kind::Angle, BOTH, ONE, &["°", "degree", "degrees"]),
     row("turn", "turn", "circ", Kind::Angle, BOTH, exact(360, 1), &["turns"]),
+    // From one flat of a hexagon to the next, as fittings are turned on.
+    row("flat", "flat", "deg.60", Kind::Angle, BOTH, exact(60, 1), &["flats"]),
 
     row("m/s",  "m/s",  "m/s",      Kind::Speed, M, ONE, &[]),
     row("km/h", "km/h", "km/h",     Kind::Speed, M, exact(1_000, 3_600), &["kmh", "kph"]),

@@ -143,7 +143,11 @@ impl Resolver<'_> {
             }
             return Some(Counted { much: HowMuch::Unknown(why.value.clone()), ..plain(0) });
         }
-        let count = self.count(entry.count.as_ref())?;
+        // `take 0 to 3 shim`: none, where none is needed. A bag that may be empty is none.
+        let from_none = place == Place::Taken
+            && entry.to.is_some()
+            && entry.count.as_ref().is_some_and(|least| least.text.parse() == Ok(0u32));
+        let count = if from_none { 0 } else { self.count(entry.count.as_ref())? };
         let Some(to) = &entry.to else { return Some(plain(count)) };
         let (least, most) = self.between(count, to, span)?;
         let judged = match place {

@@ -58,6 +58,17 @@ pub struct MeasuredAt {
     pub measure: Measure,
 }
 
+/// A circuit of a procedure to which this one leaves something.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CircuitBeside {
+    /// The path of that procedure, as lines name it.
+    pub procedure: String,
+    /// The circuit's name there.
+    pub name: String,
+    /// Its title there.
+    pub title: String,
+}
+
 /// The names of a compilation.
 #[derive(Debug, Clone, Default)]
 pub struct Index {
@@ -69,6 +80,8 @@ pub struct Index {
     pub named: Vec<NamedAt>,
     /// Names in lines that accept something, or give it to a section: no uses of their own.
     pub in_passing: Vec<NamedAt>,
+    /// The circuits of the procedures to which the file leaves something.
+    pub beside: Vec<CircuitBeside>,
     /// Every quantity that could be read, in the order of resolving.
     pub measured: Vec<MeasuredAt>,
     /// Every tool that the file could name, used or not, by the place of its name.

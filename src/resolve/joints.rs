@@ -5,8 +5,8 @@ use super::names::nearest_value;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
-    AtPoint, Counted, FastenerKind, HoleEnd, Joint, PartId, Pattern, PatternOrder, Stud, TappedHole, TappedMetal,
-    ThreadCondition, Tightness, UnknownValue,
+    AtPoint, Counted, FastenerKind, HoleEnd, Joint, Loosening, LooseningOrder, PartId, Pattern, PatternOrder, Stud,
+    TappedHole, TappedMetal, ThreadCondition, Tightness, UnknownValue,
 };
 use crate::parse::tree::{self, JointLine, Name};
 use crate::quantity::Kind;
@@ -30,6 +30,10 @@ const METALS: &[(&str, TappedMetal)] =
 const ORDERS: &[(&str, PatternOrder)] =
     &[("cross", PatternOrder::Cross), ("centre-out", PatternOrder::CentreOut), ("in-turn", PatternOrder::InTurn)];
 
+/// The orders of loosening, as written.
+const LOOSENING: &[(&str, LooseningOrder)] =
+    &[("cross", LooseningOrder::Cross), ("outside-in", LooseningOrder::OutsideIn), ("in-turn", LooseningOrder::InTurn)];
+
 /// The words from which a line of a joint takes one, where it takes one from a closed list.
 pub fn words_of_line(line: &str) -> Vec<&'static str> {
     fn of<T>(list: &[(&'static str, T)]) -> Vec<&'static str> {
@@ -39,6 +43,7 @@ pub fn words_of_line(line: &str) -> Vec<&'static str> {
         "thread" => of(CONDITIONS),
         "into" => of(METALS),
         "pattern" => of(ORDERS),
+        "loosened" => of(LOOSENING),
         _ => Vec::new(),
     }
 }
@@ -52,7 +57,7 @@ impl<'t> Resolver<'t> {
         let (mut each, mut count, mut tightness, mut thread, mut grip) = (Vec::new(), Some(1), None, None, None);
         let (mut into, mut pilot, mut onto, mut pattern, mut stages) = (None, None, None, None, Vec::new());
         let (mut on_vehicle, mut backed_off, mut tightness_written, mut unknown) = (false, false, false, Vec::new());
-        let (mut at, mut joins) = (Vec::new(), Vec::new());
+        let (mut at, mut joins, mut loosened, mut again) = (Vec::new(), Vec::new(), None, None);
         for item in &joint.lines {
             self.accepts_unless(library, item);
             match &item.node {
@@ -64,9 +69,11 @@ impl<'t> Resolver<'t> {
                         (tightness, stages) = (Some(torque), made);
                     }
                 }
-                JointLine::Tight(text) => {
+                JointLine::Tight(text, written) => {
                     tightness_written = true;
-                    tightness = Some(Tightness::Seen(text.value.clone(), text.span));
+                    if let Some(made) = self.stages_after(text.span, written) {
+                        (tightness, stages) = (Some(Tightness::Seen(text.value.clone(), text.span)), made);
+                    }
                 }
                 JointLine::Thread(word) => thread = self.thread_condition(word).or(thread),
                 JointLine::Grip(measure) => grip = self.single_quantity(measure, &[Kind::Length]).or(grip),
@@ -82,6 +89,11 @@ impl<'t> Resolver<'t> {
                     let made = self.tightening_order(order, stages.as_ref(), item.span);
                     pattern = made.map(|made| Pattern { open: *open, ..made }).or(pattern);
                 }
+                JointLine::Loosened { order, stages, open, by } => {
+                    let made = self.loosening(order, stages.as_ref(), by.as_ref(), item.span);
+                    loosened = made.map(|made| Loosening { open: *open, ..made }).or(loosened);
+                }
+                JointLine::Again(dues) => again = self.again(dues, item.span).or(again),
                 JointLine::OnVehicle => on_vehicle = true,
                 JointLine::BackedOff => backed_off = true,
                 JointLine::Unknown { what, why } => {
@@ -116,6 +128,8 @@ impl<'t> Resolver<'t> {
             pilot,
             onto,
             pattern,
+            loosened,
+            again,
             on_vehicle,
             backed_off,
             unknown,
@@ -192,20 +206,43 @@ impl<'t> Resolver<'t> {
     fn tightening_order(&mut self, order: &Name, stages: Option<&tree::Number>, span: Span) -> Option<Pattern> {
         let why = "The order decides whether the parts come down evenly.";
         let order = self.one_of(order, ORDERS, "an order of tightening", "pattern", why)?;
+        let rounds = self.rounds(stages, "pattern cross in 2 stages")?;
+        Some(Pattern { order, stages: rounds, open: false, span })
+    }
+
+    fn loosening(
+        &mut self,
+        order: &Name,
+        stages: Option<&tree::Number>,
+        by: Option<&'t tree::Measure>,
+        span: Span,
+    ) -> Option<Loosening> {
+        let why = "The order decides whether the parts come up evenly: what is tightened from the middle outwards is loosened from the outside inwards.";
+        let order = self.one_of(order, LOOSENING, "an order of loosening", "loosened", why)?;
+        let stages = self.rounds(stages, "loosened cross in 2 stages")?;
+        let by = match by {
+            Some(angle) => Some(self.angle(angle)?),
+            None => None,
+        };
+        Some(Loosening { order, stages, open: false, by, span })
+    }
+
+    /// Over how many stages all fastenings are gone.
+    fn rounds(&mut self, stages: Option<&tree::Number>, example: &str) -> Option<u32> {
         let rounds = self.count(stages)?;
         if let Some(stages) = stages.filter(|_| rounds > MOST_STAGES) {
             self.report(
                 Finding::new(
                     Code::FW0309,
-                    format!("{rounds} stages are more than anyone tightens in"),
+                    format!("{rounds} stages are more than anyone goes over fastenings in"),
                     stages.span,
                     format!("at most {MOST_STAGES}"),
                 )
-                .repair("Write the number of stages over all fastenings: `pattern cross in 2 stages`."),
+                .repair(format!("Write the number of stages over all fastenings: `{example}`.")),
             );
             return None;
         }
-        Some(Pattern { order, stages: rounds, open: false, span })
+        Some(rounds)
     }
 
     /// One of a few words; says which there are where it is none of them.

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use super::index::CircuitBeside;
 use super::load::{self, ENDING};
 use super::{Resolved, Resolver};
 use crate::diagnostics::{Code, Finding};
@@ -155,6 +156,14 @@ impl<'t> Resolver<'t> {
                 }
                 Ok(_) => {}
             }
+        }
+        for (key, (other, _)) in others.iter().filter_map(|(key, other)| Some((key, other.as_ref()?))) {
+            let rows = other.procedure.iter().flat_map(|there| there.circuits.rows());
+            self.circuits_beside.extend(rows.map(|row| CircuitBeside {
+                procedure: key.clone(),
+                name: row.name.id.clone(),
+                title: row.name.title.clone(),
+            }));
         }
         for (_, sources) in others.into_values().flatten() {
             let texts = sources.iter().map(|(_, file)| file.name.clone()).filter(|name| !name.starts_with("std/"));

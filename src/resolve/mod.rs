@@ -5,6 +5,7 @@
 //! ("never used") do not run on it. Things of libraries enter the model when something names them.
 
 mod actions;
+mod again;
 mod amounts;
 mod attribute;
 mod builtin;
@@ -70,6 +71,11 @@ pub struct Resolved {
     pub findings: Vec<Finding>,
     /// Texts of other procedures of the project that were read, by their paths: those to which this one leaves something.
     pub read_beside: BTreeSet<String>,
+}
+
+/// Whether a path, as a line writes it, is that of a procedure.
+pub fn is_path_of(written: &str, procedure: &str) -> bool {
+    load::key_of(written) == procedure
 }
 
 /// Reads the file at `root` with all it uses, and resolves it. Texts are added to `sources` in the order of reading.
@@ -151,6 +157,7 @@ fn resolve_with(
         index.named = std::mem::take(&mut resolver.named);
         let groups = expansion.named.iter();
         index.named.extend(groups.map(|(at, means)| index::NamedAt { at: *at, means: *means }));
+        index.beside = std::mem::take(&mut resolver.circuits_beside);
         index.measured = std::mem::take(&mut resolver.measured);
         index.in_passing = std::mem::take(&mut resolver.in_passing);
         index.declared = index::declared(&loaded.files);
@@ -218,6 +225,8 @@ struct Resolver<'t> {
     promises: Vec<later::Promise>,
     /// See [`Resolved::read_beside`].
     read_beside: BTreeSet<String>,
+    /// See [`Index::beside`].
+    circuits_beside: Vec<index::CircuitBeside>,
 }
 
 impl<'t> Resolver<'t> {
@@ -257,6 +266,7 @@ impl<'t> Resolver<'t> {
             lacks_a_library: false,
             promises: Vec::new(),
             read_beside: BTreeSet::new(),
+            circuits_beside: Vec::new(),
         }
     }
 

@@ -17,28 +17,13 @@ impl<'t> Resolver<'t> {
     /// The last torque of a joint, and its stages where there is more than that. The line may be one that makes no sense.
     pub(super) fn stages(&mut self, written: &'t [tree::Stage]) -> Option<(Tightness, Vec<Stage>)> {
         let span = written.iter().map(|stage| stage.span).reduce(Span::to)?;
-        if written.len() > MOST_STAGES {
-            let finding = Finding::new(Code::FW0108, "this joint has too many stages", span, "too many here");
-            self.findings.push(finding.repair(format!("Write at most {MOST_STAGES}.")));
-            return None;
-        }
+        self.not_too_many(written, span)?;
         let mut stages = Vec::new();
         for (at, stage) in written.iter().enumerate() {
-            let does = match &stage.does {
-                tree::StageDoes::Loosen => StageDoes::Loosen,
-                tree::StageDoes::BackOff(angle) => StageDoes::BackOff(self.angle(angle)?),
-                tree::StageDoes::To(measure) => self.torque_or_angle(measure, at == 0)?,
-            };
-            let meanwhile = match &stage.meanwhile {
-                Some(text) => Some(self.some_words(text, "what goes on meanwhile, as `the hub is turned`")?),
-                None => None,
-            };
-            stages.push(Stage { does, meanwhile, span: stage.span });
+            let kinds: &[Kind] = if at == 0 { &[Kind::Torque] } else { &[Kind::Torque, Kind::Angle] };
+            stages.push(self.stage(stage, kinds)?);
         }
-        if let Some(finding) = senseless(&stages) {
-            self.findings.push(finding);
-            return None;
-        }
+        self.sensible(&stages)?;
         let last = stages.iter().rev().find_map(|stage| match &stage.does {
             StageDoes::Torque(measure) => Some(*measure),
             _ => None,
@@ -46,6 +31,48 @@ impl<'t> Resolver<'t> {
         let tightness = Tightness::Torque(last?, span);
         let plain = stages.len() == 1 && stages.iter().all(|stage| stage.meanwhile.is_none());
         Some((tightness, if plain { Vec::new() } else { stages }))
+    }
+
+    /// What follows on what is seen: `tight "the seal touches", then 3/4 turn`; empty where nothing does. A torque can't follow:
+    /// the joint would have one, and `torque` says it.
+    pub(super) fn stages_after(&mut self, seen: Span, written: &'t [tree::Stage]) -> Option<Vec<Stage>> {
+        let Some(last) = written.last() else { return Some(Vec::new()) };
+        self.not_too_many(written, seen.to(last.span))?;
+        let mut stages = vec![Stage { does: StageDoes::Seen, meanwhile: None, span: seen }];
+        for stage in written {
+            stages.push(self.stage(stage, &[Kind::Angle])?);
+        }
+        self.sensible(&stages)?;
+        Some(stages)
+    }
+
+    fn not_too_many(&mut self, written: &[tree::Stage], span: Span) -> Option<()> {
+        if written.len() <= MOST_STAGES {
+            return Some(());
+        }
+        let finding = Finding::new(Code::FW0108, "this joint has too many stages", span, "too many here");
+        self.findings.push(finding.repair(format!("Write at most {MOST_STAGES}.")));
+        None
+    }
+
+    /// One stage, of which an amount is of one of these kinds.
+    fn stage(&mut self, stage: &'t tree::Stage, kinds: &[Kind]) -> Option<Stage> {
+        let does = match &stage.does {
+            tree::StageDoes::Loosen => StageDoes::Loosen,
+            tree::StageDoes::BackOff(angle) => StageDoes::BackOff(self.angle(angle)?),
+            tree::StageDoes::To(measure) => self.torque_or_angle(measure, kinds)?,
+        };
+        let meanwhile = match &stage.meanwhile {
+            Some(text) => Some(self.some_words(text, "what goes on meanwhile, as `the hub is turned`")?),
+            None => None,
+        };
+        Some(Stage { does, meanwhile, span: stage.span })
+    }
+
+    fn sensible(&mut self, stages: &[Stage]) -> Option<()> {
+        let Some(finding) = senseless(stages) else { return Some(()) };
+        self.findings.push(finding);
+        None
     }
 
     /// FW0113: the stages are written out, and other lines speak of stages or of backing off too.
@@ -66,8 +93,8 @@ impl<'t> Resolver<'t> {
         }
     }
 
-    fn torque_or_angle(&mut self, measure: &'t tree::Measure, first: bool) -> Option<StageDoes> {
-        let made = self.measure(measure, if first { &[Kind::Torque] } else { &[Kind::Torque, Kind::Angle] })?;
+    fn torque_or_angle(&mut self, measure: &'t tree::Measure, kinds: &[Kind]) -> Option<StageDoes> {
+        let made = self.measure(measure, kinds)?;
         if made.kind() == Kind::Torque {
             Some(StageDoes::Torque(made))
         } else {
@@ -75,7 +102,7 @@ impl<'t> Resolver<'t> {
         }
     }
 
-    fn angle(&mut self, measure: &'t tree::Measure) -> Option<Measure> {
+    pub(super) fn angle(&mut self, measure: &'t tree::Measure) -> Option<Measure> {
         let made = self.measure(measure, &[Kind::Angle])?;
         self.bounded(made, measure.span)
     }
@@ -102,8 +129,8 @@ fn senseless(stages: &[Stage]) -> Option<Finding> {
     let fault = |message: &str, at: &Stage, label: &str, because: &str, repair: &str| {
         Finding::new(Code::FW0723, message, at.span, label).because(because).repair(repair)
     };
-    // The last torque, while it is held.
-    let mut held: Option<&Measure> = None;
+    // The last torque, and whether the fastening is tight: after a torque, or as it is seen.
+    let (mut held, mut tight): (Option<&Measure>, bool) = (None, false);
     for (at, stage) in stages.iter().enumerate() {
         let last = at + 1 == stages.len();
         match &stage.does {
@@ -118,15 +145,16 @@ fn senseless(stages: &[Stage]) -> Option<Finding> {
                         "Write the torques from the least to the greatest, or `loosen` between them.",
                     ));
                 }
-                held = Some(torque);
+                (held, tight) = (Some(torque), true);
             }
-            StageDoes::Angle(_) if held.is_none() => {
+            StageDoes::Seen => tight = true,
+            StageDoes::Angle(_) if !tight => {
                 return Some(fault(
                     "an angle begins where nothing is tight",
                     stage,
                     "from where is it turned?",
                     "After it was loosened a fastening has play; by an angle alone nobody knows how tight it becomes.",
-                    "Write the torque from which it is turned before the angle.",
+                    "Write from where it is turned before the angle: a torque, or `tight` with what is seen.",
                 ));
             }
             StageDoes::Angle(_) => {}
@@ -148,7 +176,7 @@ fn senseless(stages: &[Stage]) -> Option<Finding> {
                     "Write `loosen` where it is only loosened, and `back off` at the end.",
                 ));
             }
-            StageDoes::BackOff(_) if held.is_none() => {
+            StageDoes::BackOff(_) if !tight => {
                 return Some(fault(
                     "backing off begins where nothing is tight",
                     stage,
@@ -157,7 +185,7 @@ fn senseless(stages: &[Stage]) -> Option<Finding> {
                     "Write the torque from which it is backed off before it.",
                 ));
             }
-            StageDoes::Loosen | StageDoes::BackOff(_) => held = None,
+            StageDoes::Loosen | StageDoes::BackOff(_) => (held, tight) = (None, false),
         }
     }
     None

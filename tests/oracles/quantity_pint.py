@@ -30,7 +30,7 @@ NAMES = {
     "MOhm": "megaohm", "hp": "horsepower", "A.s": "A*s", "mA.h": "mA*hour", "A.h": "A*hour",
     "s": "second", "min": "minute", "h": "hour", "d": "day",
     "degC-rise": "delta_degC", "degF-rise": "delta_degF", "K": "delta_degC",
-    "deg": "degree", "turn": "turn", "m/s": "m/s", "km/h": "km/hour", "ft/s": "foot/s", "mph": "mile/hour",
+    "deg": "degree", "turn": "turn", "flat": "flat", "m/s": "m/s", "km/h": "km/hour", "ft/s": "foot/s", "mph": "mile/hour",
     "%": "percent", "per mm": "1/mm", "per m": "1/m", "per in": "1/inch", "per ft": "1/foot",
 }
 NO_UNIT = {"AWG"}  # a label, which no library of units knows
@@ -43,6 +43,8 @@ BASES = {
 }
 
 registry = pint.UnitRegistry(non_int_type=Fraction)
+# From one side of a regular hexagon to the next: a sixth of a turn.
+registry.define("flat = turn / 6")
 faults = []
 
 

@@ -94,6 +94,14 @@ fn factors_equal_nist_sp_811() {
     }
 }
 
+/// A hexagon has six sides, which meet under equal angles (Euclid, IV.15): from one flat to the next it is a sixth of a turn.
+#[test]
+fn six_flats_are_one_turn() {
+    assert_eq!(q("6 flats").compare(&q("1 turn")), Some(Ordering::Equal));
+    assert_eq!(q("1 1/2 flats").in_unit(unit("deg")), Some(value_of("90")));
+    assert_eq!(q("3/4 turn").in_unit(unit("flat")), Some(value_of("4.5")));
+}
+
 /// Fixed points: NIST SP 811, B.8 (temperature) and the definitions of the scales.
 #[test]
 fn temperatures_are_points_and_rises_are_not() {
@@ -122,6 +130,7 @@ fn trade_spellings_are_read() {
         ("degC", &["degC", "°C", "ºC", "℃"]),
         ("degF", &["degF", "°F"]),
         ("deg", &["deg", "°", "degrees"]),
+        ("flat", &["flat", "flats"]),
         ("A.h", &["A.h", "Ah", "A·h"]),
         ("W.h", &["W.h", "Wh"]),
         ("fl-oz", &["fl-oz", "fl oz", "fl.oz", "floz"]),

@@ -257,6 +257,9 @@ pub enum HandoverLine {
         id: Option<String>,
         /// What it says.
         prose: Prose,
+        /// The joints that are to be tightened again after the job; the prose says so.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        again: Vec<String>,
     },
 }
 

@@ -49,8 +49,14 @@ pub struct Joint {
     /// In which order the fastenings are tightened, and in how many stages.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pattern: Option<Pattern>,
+    /// When it is tightened again after the job; the handover tells it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub again: Option<Again>,
+    /// In which order the fastenings are loosened, and in how many stages.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub loosened: Option<Loosened>,
     /// What is done one after the other until it is tight; left out where it is one torque. `torque` has the last of its
-    /// torques, and all of it in words.
+    /// torques, and all of it in words; where there is none, `tight` has the words.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub stages: Vec<Stage>,
     /// Made and tight before the job.
@@ -84,9 +90,12 @@ pub struct Stud {
 pub struct Stage {
     /// What is done. (A member `kind` would be a closed list, of which older readers refuse a new word.)
     pub what: StageKind,
-    /// To which torque, or by which angle; none where it is loosened.
+    /// To which torque, or by which angle; none where it is loosened, or goes by what is seen.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub amount: Option<Stated>,
+    /// What is seen at its end, where that says how far: `the seal touches`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until: Option<String>,
     /// What goes on while it is done: `the hub is turned`.
     #[serde(default, rename = "while", skip_serializing_if = "Option::is_none")]
     pub meanwhile: Option<String>,
@@ -96,6 +105,8 @@ pub struct Stage {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum StageKind {
+    /// Until something can be seen.
+    Seen,
     /// On to a torque.
     Torque,
     /// On by an angle.
@@ -116,6 +127,40 @@ pub struct Pattern {
     /// What the wrench is set to in the stages before the last.
     pub early: Vec<Stated>,
     /// All of it in words: `crosswise in 2 stages, first to 11 N·m`.
+    pub words: String,
+}
+
+/// When a joint is tightened again.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Again {
+    /// What counts, whichever comes first.
+    pub after: Vec<Due>,
+    /// All of it in words, behind `after`: `50 km (31 mi) or 10 h of running, whichever comes first`.
+    pub words: String,
+}
+
+/// A distance or time after which something is due.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Due {
+    /// How far or how long.
+    pub after: Stated,
+    /// Whether only the time counts in which it runs; missing where it does not.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub running: bool,
+}
+
+/// How several fastenings are loosened.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Loosened {
+    /// The order within a stage: `cross`, `outside-in` or `in-turn`.
+    pub order: String,
+    /// How many times all fastenings are gone over; missing where that is left to the technician.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stages: Option<u32>,
+    /// By how much each is turned back in a stage.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by: Option<Stated>,
+    /// All of it in words: `from the outside inwards in 3 stages, each time by 1/4 turn`.
     pub words: String,
 }
 

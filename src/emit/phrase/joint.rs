@@ -2,7 +2,7 @@
 
 use super::super::words::Words;
 use crate::labels::{fill, spoken};
-use crate::model::{Joint, TappedHole, TappedMetal, ThreadCondition};
+use crate::model::{Joint, JointId, LooseningOrder, TappedHole, TappedMetal, ThreadCondition};
 use crate::quantity::Measure;
 use crate::working::joint::{self, JointWorking};
 
@@ -27,9 +27,39 @@ pub(in crate::emit) fn order(words: Words<'_>, joint: &Joint) -> Option<String> 
     })
 }
 
+/// `from the outside inwards in 3 stages, each time by 1/4 turn`: how several fastenings are loosened.
+pub(in crate::emit) fn loosened(words: Words<'_>, joint: &Joint) -> Option<String> {
+    let (loosened, labels) = (joint.loosened.as_ref()?, &spoken().joint);
+    let order = match loosened.order {
+        LooseningOrder::Cross => labels.crosswise,
+        LooseningOrder::OutsideIn => labels.outside_inwards,
+        LooseningOrder::InTurn => labels.one_after_another,
+    };
+    let staged = match loosened.stages {
+        1 if loosened.open => fill(labels.in_some_stages, &[("order", order)]),
+        1 => order.to_owned(),
+        stages => fill(labels.in_stages, &[("order", order), ("n", &stages.to_string())]),
+    };
+    Some(match &loosened.by {
+        Some(angle) => fill(labels.each_time, &[("order", &staged), ("angle", &words.measure(angle))]),
+        None => staged,
+    })
+}
+
+/// What follows on a joint that is loosened or taken off: the order, and what becomes of its parts.
+pub(in crate::emit) fn opened(words: Words<'_>, joint: JointId, after: &str) -> String {
+    let order = loosened(words, &words.procedure.joints[joint]);
+    format!("{}. {after}", order.map_or_else(String::new, |order| format!(", {order}")))
+}
+
 /// To what it is tightened: `22 N·m ± 2 N·m (16.2 lbf·ft ± 1.5 lbf·ft)`, or each of its stages.
 pub(in crate::emit) fn tightened_to(words: Words<'_>, joint: &Joint, torque: &Measure) -> String {
     stages(words, joint).unwrap_or_else(|| words.torque(joint, torque).to_string())
+}
+
+/// What is seen when it is tight, with what is done from there on; behind `until`.
+pub(in crate::emit) fn seen(words: Words<'_>, joint: &Joint, seen: &str) -> String {
+    joint::seen_words(joint, seen, &mut |measure| words.torque(joint, measure).to_string())
 }
 
 /// `it is tight. No torque is stated: the maker says only: tighten`, behind `until`

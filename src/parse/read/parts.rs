@@ -32,6 +32,8 @@ pub(in crate::parse) struct Parts {
     pub made: Vec<tree::CountedName>,
     /// What is done one after the other until a joint is tight.
     pub stages: Vec<tree::Stage>,
+    /// When a joint is tightened again.
+    pub dues: Vec<tree::Due>,
     /// Tools of `with` or `use`.
     pub tools: Vec<tree::ToolUse>,
     /// Attributes of a row.
@@ -72,6 +74,7 @@ impl Parts {
                 self.made.extend(made.filter_map(|part| counted(origin, part)));
             }
             Rule::stage_to | Rule::stage_loosen | Rule::stage_back_off => self.stages.extend(stage(origin, pair)),
+            Rule::due => self.dues.extend(due(origin, pair)),
             Rule::tool_use => self.tools.extend(tool_use(origin, pair)),
             Rule::attribute => self.attributes.push(attribute(origin, pair)),
             Rule::spec => self.spec = spec(origin, pair),
@@ -274,6 +277,13 @@ fn tool_use(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::ToolUse> {
         return None;
     }
     Some(tree::ToolUse { hold, count: parts.number(), any_of, across: parts.measure(), span })
+}
+
+/// `50 km`, `10 h of running`
+fn due(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Due> {
+    let running = pair.clone().into_inner().any(|part| part.as_rule() == Rule::of_running);
+    let span = origin.span(&pair);
+    Some(tree::Due { after: Parts::of(origin, pair).measure()?, running, span })
 }
 
 /// `50 lbf.ft while "the hub is turned"`, `loosen`, `back off 1/4 turn`

@@ -98,7 +98,7 @@ impl Line for JointLine {
             Rule::each => JointLine::Each(parts.counted),
             Rule::count => JointLine::Count(parts.number()?),
             Rule::joint_torque => JointLine::Torque(parts.stages),
-            Rule::tight => JointLine::Tight(parts.text()?),
+            Rule::tight => JointLine::Tight(parts.text()?, parts.stages),
             Rule::thread_condition => JointLine::Thread(parts.name()?),
             Rule::grip => JointLine::Grip(parts.measure()?),
             Rule::into => JointLine::Into { metal: parts.name()?, depth: parts.measure()?, end: parts.name() },
@@ -111,6 +111,11 @@ impl Line for JointLine {
                 let (order, stages) = (parts.name()?, parts.number());
                 JointLine::Pattern { order, open: in_stages && stages.is_none(), stages }
             }
+            Rule::loosened => {
+                let (order, stages, by) = (parts.name()?, parts.number(), parts.measure());
+                JointLine::Loosened { order, open: in_stages && stages.is_none(), stages, by }
+            }
+            Rule::again => JointLine::Again(parts.dues),
             Rule::backed_off => JointLine::BackedOff,
             Rule::at_circuit => {
                 let mut points = parts.names();
@@ -188,7 +193,7 @@ impl Line for Callout {
 
 /// Whether a line says how tight a joint is, or that nobody knows.
 fn is_tightness(line: &JointLine) -> bool {
-    matches!(line, JointLine::Torque(_) | JointLine::Tight(_) | JointLine::Unknown { what: "torque", .. })
+    matches!(line, JointLine::Torque(_) | JointLine::Tight(..) | JointLine::Unknown { what: "torque", .. })
 }
 
 /// The word of the value that a line says to be unknown.
@@ -302,12 +307,14 @@ impl Reader<'_> {
                 JointLine::Each(_) => "each",
                 JointLine::Count(_) => "count",
                 JointLine::Torque(_) => "torque",
-                JointLine::Tight(_) => "tight",
+                JointLine::Tight(..) => "tight",
                 JointLine::Thread(_) => "thread",
                 JointLine::Grip(_) => "grip",
                 JointLine::Into { .. } => "into",
                 JointLine::Onto { .. } => "onto",
                 JointLine::Pattern { .. } => "pattern",
+                JointLine::Loosened { .. } => "loosened",
+                JointLine::Again(_) => "again",
                 JointLine::OnVehicle => "on vehicle",
                 JointLine::BackedOff => "backed off",
                 JointLine::Unknown { what, .. } => what,

@@ -336,6 +336,17 @@ pub enum StageDoes {
     BackOff(Measure),
 }
 
+/// When a joint is tightened again.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Due {
+    /// `50 km`, `24 h`
+    pub after: Measure,
+    /// `of running`
+    pub running: bool,
+    /// All of it.
+    pub span: Span,
+}
+
 /// A line of a joint.
 #[allow(missing_docs, reason = "fields are the parts of the form, under the names that the form gives them")]
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -346,8 +357,8 @@ pub enum JointLine {
     Count(Number),
     /// `torque 22 N.m +- 2 N.m`, `torque 30 N.m, then 90 deg`
     Torque(Vec<Stage>),
-    /// `tight "head flat on the bracket"`
-    Tight(Text),
+    /// `tight "head flat on the bracket"`, `tight "the seal touches", then 3/4 turn`
+    Tight(Text, Vec<Stage>),
     /// `thread plated`: dry, plated, oiled, waxed, anti-seize, thread-locker
     Thread(Name),
     /// `grip 14 mm`: what the bolt clamps
@@ -359,6 +370,10 @@ pub enum JointLine {
     /// `pattern cross in 2 stages`: in which order all fastenings are tightened, and in how many stages; `in stages` leaves the
     /// number open
     Pattern { order: Name, stages: Option<Number>, open: bool },
+    /// `again after 50 km or 10 h of running`: tightened again after the job
+    Again(Vec<Due>),
+    /// `loosened outside-in in 3 stages by 1/4 turn`: the same for loosening, and by how much in each stage
+    Loosened { order: Name, stages: Option<Number>, open: bool, by: Option<Measure> },
     /// `on vehicle`: made, and torqued, before the job starts
     OnVehicle,
     /// `backed off`: loosened again after its torque, and left so

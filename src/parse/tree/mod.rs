@@ -11,7 +11,7 @@ mod spans;
 
 pub use condition::{ArithmeticOp, CompareOp, Comparison, Cond, Expr};
 pub use declared::{
-    AboutLine, ActionLine, Attribute, Callout, Choice, CircuitLine, Conductor, CountedName, Declared, Figure,
+    AboutLine, ActionLine, Attribute, Callout, Choice, CircuitLine, Conductor, CountedName, Declared, Due, Figure,
     HazardLine, JointLine, KitGroup, LeftTo, Limit, NumberInput, Part, PartLine, Plug, Row, Spec, Stage, StageDoes,
     State, ToolLine, Value, WireEnd,
 };

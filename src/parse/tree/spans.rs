@@ -62,6 +62,7 @@ spans! {
     Plug { pins, gender, mates, twice }
     Conductor { colour, carries, title, ends, measures, labels }
     Stage { does, meanwhile, span }
+    Due { after, span; running }
     State { name, title, for_each, when, values, starts, ends }
     Comparison { left, right, span; op }
     Arm { pattern, pattern_span, body, span }
@@ -177,7 +178,11 @@ impl Spans for JointLine {
             JointLine::Count(number) => number.spans(visit),
             JointLine::Torque(stages) => stages.spans(visit),
             JointLine::Grip(measure) => measure.spans(visit),
-            JointLine::Tight(text) | JointLine::Unknown { what: _, why: text } => text.spans(visit),
+            JointLine::Tight(text, stages) => {
+                text.spans(visit);
+                stages.spans(visit);
+            }
+            JointLine::Unknown { what: _, why: text } => text.spans(visit),
             JointLine::Thread(word) => word.spans(visit),
             JointLine::Into { metal, depth, end } => {
                 metal.spans(visit);
@@ -191,6 +196,12 @@ impl Spans for JointLine {
             JointLine::Pattern { order, stages, open: _ } => {
                 order.spans(visit);
                 stages.spans(visit);
+            }
+            JointLine::Again(dues) => dues.spans(visit),
+            JointLine::Loosened { order, stages, open: _, by } => {
+                order.spans(visit);
+                stages.spans(visit);
+                by.spans(visit);
             }
             JointLine::OnVehicle | JointLine::BackedOff => {}
             JointLine::At { points, circuit } => {

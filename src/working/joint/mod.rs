@@ -4,22 +4,24 @@
 //! tightened bolt clamps; its *share* is the part of the proof load that it comes to. Friction is known as a range only,
 //! so preload and share are ranges too.
 
+mod again;
 mod assembly;
 mod fit;
 mod setting;
 mod stages;
 mod torque;
 
+pub use again::due_words;
 pub use assembly::{Assembly, Bolt, Piece};
 pub use fit::{Engagement, Length, NutClass};
 pub use setting::{Setting, settings};
-pub use stages::{least_stage_torques, order_words, stage_torques, stages_words};
+pub use stages::{least_stage_torques, order_words, seen_words, stage_torques, stages_words};
 pub use torque::Figures;
 
 use super::print::Printer;
 use super::{Line, Working};
 use crate::model::{Joint, Procedure, Tightness, UnknownValue};
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, display};
 
 /// What is worked out of a joint: the lines for people, and the numbers from which verdicts are taken.
 #[derive(Debug, Clone, PartialEq)]
@@ -100,6 +102,16 @@ pub fn working(procedure: &Procedure, joint: &Joint) -> JointWorking {
     first
 }
 
+/// What is seen when it is tight, with the stages from there on, in the units of the procedure.
+pub fn tight_when(procedure: &Procedure, joint: &Joint, seen: &str) -> String {
+    seen_words(joint, seen, &mut |measure| display::measure(measure, procedure.units).to_string())
+}
+
+/// After what it is tightened again, in the units of the procedure.
+pub fn due_when(procedure: &Procedure, joint: &Joint) -> Option<String> {
+    due_words(joint, &mut |measure| display::measure(measure, procedure.units).to_string())
+}
+
 fn of_bolt(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> JointWorking {
     let printer = Printer(procedure.units);
     let mut lines = Vec::new();
@@ -112,11 +124,12 @@ fn of_bolt(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> Joi
             worked = torque::lines(printer, joint, assembly, measure, &mut lines);
             missing.append(&mut worked.missing);
             stages::lines(printer, joint, last, &mut lines);
+            lines.extend(setting::lines(procedure, printer, joint, last));
         }
         Tightness::Unknown(..) => torque::part_lines(printer, assembly, &mut lines),
         Tightness::Seen(seen, _) => {
             torque::part_lines(printer, assembly, &mut lines);
-            lines.push(Line::stated("Tight when", seen.clone()));
+            lines.push(Line::stated("Tight when", tight_when(procedure, joint, seen)));
         }
     }
     let has_torque = matches!(joint.tightness, Tightness::Torque(..));

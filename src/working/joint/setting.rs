@@ -4,8 +4,10 @@
 //! longer ([`share_on_wrench`]). Rounding goes by the steps of the wrench's scale where it states them (`reads`), else to
 //! three figures.
 
-use crate::model::{Procedure, Tool, ToolId, ToolUse};
-use crate::quantity::{Exact, Measure, Quantity, Unit, Written};
+use super::super::Line;
+use super::super::print::Printer;
+use crate::model::{Joint, LineKind, Procedure, Tool, ToolId, ToolUse};
+use crate::quantity::{Exact, Measure, Quantity, Unit, Written, display};
 use crate::trade::lever::share_on_wrench;
 use num_integer::Integer;
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, Zero};
@@ -53,6 +55,38 @@ pub fn settings(procedure: &Procedure, tools: &[ToolUse]) -> Vec<Setting> {
         }
     }
     found
+}
+
+/// What each wrench of the steps is set to where it turns the joint through an adapter, each once. Of a wrench whose length nobody
+/// states the account tells.
+pub(super) fn lines(procedure: &Procedure, printer: Printer, joint: &Joint, torque: &Measure) -> Vec<Line> {
+    let mut told: Vec<Setting> = Vec::new();
+    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
+        let LineKind::Tighten(id, tools) = &line.kind else { continue };
+        if procedure.joints[*id].name.id == joint.name.id {
+            told.extend(settings(procedure, tools));
+        }
+    }
+    let mut seen: Vec<&Setting> = Vec::new();
+    for setting in &told {
+        if !seen.contains(&setting) {
+            seen.push(setting);
+        }
+    }
+    seen.into_iter().filter_map(|setting| line(procedure, printer, setting, torque)).collect()
+}
+
+fn line(procedure: &Procedure, printer: Printer, setting: &Setting, torque: &Measure) -> Option<Line> {
+    let print = |measure: &Measure| display::measure(measure, printer.0).to_string();
+    let tool = &procedure.tools[setting.wrench];
+    let adapters: Vec<&str> = setting.through.iter().map(|tool| procedure.tools[*tool].name.title.as_str()).collect();
+    let what = format!("Setting of {} through {}", tool.name.title, adapters.join(" and "));
+    let Some(extension) = setting.extension else {
+        return Some(Line::computed(what, "across the handle: no longer lever", print(torque)));
+    };
+    let (lever, extension) = (printer.whole(&tool.lever?), printer.whole(&extension));
+    let formula = format!("{} × {lever} / ({lever} + {extension})", print(torque));
+    Some(Line::computed(what, formula, print(&setting.on_wrench(torque, tool)?)))
 }
 
 fn setting(procedure: &Procedure, wrench: ToolId, through: &[(ToolId, bool)]) -> Option<Setting> {

@@ -43,12 +43,16 @@ fn early(torque: &Measure, pattern: &Pattern) -> Option<Vec<Quantity>> {
 }
 
 /// Stages that are written out, in words: `100 lbf·ft while the hub is turned, then loosen, then to 50 lbf·ft`. They stand
-/// on outputs too. `None` where there is one torque.
+/// on outputs too; those that begin with what is seen, behind `until`. `None` where there is one torque.
 pub fn stages_words(joint: &Joint, print: &mut dyn FnMut(&Measure) -> String) -> Option<String> {
     let labels = &spoken().joint;
     let mut told: Vec<String> = Vec::new();
     for stage in &joint.stages {
         let stage_words = match &stage.does {
+            StageDoes::Seen => match &joint.tightness {
+                Tightness::Seen(seen, _) => seen.clone(),
+                Tightness::Torque(..) | Tightness::Unknown(..) => continue,
+            },
             StageDoes::Torque(torque) if told.is_empty() => print(torque),
             StageDoes::Torque(torque) => fill(labels.to_torque, &[("torque", &print(torque))]),
             StageDoes::Angle(angle) => fill(labels.by_angle, &[("angle", &print(angle))]),
@@ -64,13 +68,18 @@ pub fn stages_words(joint: &Joint, print: &mut dyn FnMut(&Measure) -> String) ->
     (!told.is_empty()).then(|| told.join(", "))
 }
 
+/// What is seen when a joint is tight, with what is done from there on: `the seal touches, then on by 3/4 turn`; behind `until`.
+pub fn seen_words(joint: &Joint, seen: &str, print: &mut dyn FnMut(&Measure) -> String) -> String {
+    stages_words(joint, print).unwrap_or_else(|| seen.to_owned())
+}
+
 /// What no torque tells of a joint that is left otherwise than at the greatest of its torques.
 fn left_otherwise(joint: &Joint) -> Option<&'static str> {
     let last = joint.stages.last().filter(|_| !joint.is_left_at_greatest())?;
     Some(match last.does {
         StageDoes::Angle(_) => spoken().unjudged.by_angle,
         StageDoes::BackOff(_) | StageDoes::Loosen => spoken().unjudged.backed_off,
-        StageDoes::Torque(_) => spoken().unjudged.last_lower,
+        StageDoes::Torque(_) | StageDoes::Seen => spoken().unjudged.last_lower,
     })
 }
 

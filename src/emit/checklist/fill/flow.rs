@@ -8,6 +8,7 @@ use crate::emit::checklist::flow as to;
 use crate::emit::checklist::people;
 use crate::emit::checklist::terms::StateIs;
 use crate::emit::phrase;
+use crate::emit::phrase::again::due_again;
 use crate::emit::phrase::circuit::left_for_later;
 use crate::emit::phrase::kit::kept_for_owner;
 use crate::emit::words::listed;
@@ -173,6 +174,7 @@ impl Filler<'_> {
     fn handover(&mut self, handover: &Handover, place: &str) -> to::Handover {
         let place = self.unique(format!("{place}.handover"));
         let mut lines = Vec::new();
+        let told = |id, prose| to::HandoverLine::Text { id, prose, again: Vec::new() };
         for line in &handover.lines {
             let id = |fill: &mut Self, word: &str| Some(fill.unique(format!("{place}.{word}")));
             lines.push(match line {
@@ -189,17 +191,23 @@ impl Filler<'_> {
                 HandoverLine::Note(text) => {
                     to::HandoverLine::Note { id: id(self, "note"), text: self.words.said(text) }
                 }
-                HandoverLine::Prose(prose) => to::HandoverLine::Text { id: id(self, "text"), prose: self.prose(prose) },
+                HandoverLine::Prose(prose) => told(id(self, "text"), self.prose(prose)),
             });
         }
-        for (step, told) in kept_for_owner(self.words) {
+        for (step, words) in kept_for_owner(self.words) {
             let id = Some(self.unique(format!("{place}.give.{}", self.procedure.steps[step].name.id)));
-            let prose = said(format!("{}: {told}.", spoken().handover.give));
-            lines.push(to::HandoverLine::Text { id, prose });
+            let prose = said(format!("{}: {words}.", spoken().handover.give));
+            lines.push(told(id, prose));
         }
-        for (what, told) in left_for_later(self.words) {
+        for (what, words) in left_for_later(self.words) {
             let id = Some(self.unique(format!("{place}.later.{what}")));
-            lines.push(to::HandoverLine::Text { id, prose: said(format!("{}: {told}.", spoken().handover.later)) });
+            lines.push(told(id, said(format!("{}: {words}.", spoken().handover.later))));
+        }
+        for (joints, words) in due_again(self.words) {
+            let again: Vec<String> = joints.iter().map(|joint| self.joint(*joint)).collect();
+            let id = Some(self.unique(format!("{place}.again.{}", again.join("."))));
+            let prose = said(format!("{}: {words}.", spoken().handover.again));
+            lines.push(to::HandoverLine::Text { id, prose, again });
         }
         to::Handover { id: place, leave_as: self.leave_as(handover.span), lines }
     }

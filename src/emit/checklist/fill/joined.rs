@@ -7,8 +7,8 @@ use crate::emit::checklist::joined;
 use crate::emit::phrase;
 use crate::labels::spoken;
 use crate::model::{
-    Circuit, CircuitId, Conductor, Gender, Joint, PatternOrder, Point, PointId, Protector, Return, Stage, StageDoes,
-    Tightness, WireEnd,
+    Circuit, CircuitId, Conductor, Due, Gender, Joint, LooseningOrder, PatternOrder, Point, PointId, Protector, Return,
+    Stage, StageDoes, Tightness, WireEnd,
 };
 use crate::quantity::{Measure, Quantity};
 use crate::working::joint::stage_torques;
@@ -24,7 +24,7 @@ impl Filler<'_> {
                         let shown = phrase::joint::tightened_to(self.words, joint, measure);
                         (Some(super::super::terms::Stated { shown, ..self.stated(measure) }), None)
                     }
-                    Tightness::Seen(criterion, _) => (None, Some(criterion.clone())),
+                    Tightness::Seen(seen, _) => (None, Some(phrase::joint::seen(self.words, joint, seen))),
                     Tightness::Unknown(why, _) => (None, Some(phrase::joint::tight_without_torque(why))),
                 };
                 joined::Joint {
@@ -48,6 +48,8 @@ impl Filler<'_> {
                         grade: stud.grade.as_ref().map(|grade| grade.id.clone()),
                     }),
                     pattern: self.pattern(joint),
+                    again: self.again(joint),
+                    loosened: self.loosened(joint),
                     stages: self.stages(joint),
                     on_vehicle: joint.on_vehicle,
                     clamps_with: phrase::joint::clamping(self.words, joint, self.plan.joint(id)),
@@ -65,12 +67,17 @@ impl Filler<'_> {
         use joined::StageKind as Kind;
         let stage = |stage: &Stage| {
             let (what, amount) = match &stage.does {
+                StageDoes::Seen => (Kind::Seen, None),
                 StageDoes::Torque(torque) => (Kind::Torque, Some(self.torque(joint, torque))),
                 StageDoes::Angle(angle) => (Kind::Angle, Some(self.stated(angle))),
                 StageDoes::Loosen => (Kind::Loosen, None),
                 StageDoes::BackOff(angle) => (Kind::BackOff, Some(self.stated(angle))),
             };
-            joined::Stage { what, amount, meanwhile: stage.meanwhile.clone() }
+            let until = match (&stage.does, &joint.tightness) {
+                (StageDoes::Seen, Tightness::Seen(seen, _)) => Some(seen.clone()),
+                _ => None,
+            };
+            joined::Stage { what, amount, until, meanwhile: stage.meanwhile.clone() }
         };
         joint.stages.iter().map(stage).collect()
     }
@@ -86,6 +93,27 @@ impl Filler<'_> {
             stages: pattern.stages,
             early: stage_torques(joint).iter().map(|torque| self.torque(joint, &Measure::Exact(*torque))).collect(),
             words: phrase::joint::order(self.words, joint)?,
+        })
+    }
+
+    fn again(&mut self, joint: &Joint) -> Option<joined::Again> {
+        let (again, words) = (joint.again.as_ref()?, phrase::again::due(self.words, joint)?);
+        let due = |due: &Due| joined::Due { after: self.stated(&due.after), running: due.running };
+        Some(joined::Again { after: again.after.iter().map(due).collect(), words })
+    }
+
+    fn loosened(&mut self, joint: &Joint) -> Option<joined::Loosened> {
+        let (loosened, words) = (joint.loosened.as_ref()?, phrase::joint::loosened(self.words, joint)?);
+        let order = match loosened.order {
+            LooseningOrder::Cross => "cross",
+            LooseningOrder::OutsideIn => "outside-in",
+            LooseningOrder::InTurn => "in-turn",
+        };
+        Some(joined::Loosened {
+            order: order.to_owned(),
+            stages: (!loosened.open).then_some(loosened.stages),
+            by: loosened.by.as_ref().map(|angle| self.stated(angle)),
+            words,
         })
     }
 

@@ -143,7 +143,7 @@ impl Filler<'_> {
         }
     }
 
-    fn joint(&self, joint: JointId) -> String {
+    pub(super) fn joint(&self, joint: JointId) -> String {
         self.procedure.joints[joint].name.id.clone()
     }
 

@@ -13,6 +13,7 @@ use super::rows::{Occasions, Row, RowWriter, Run, plain, strong};
 use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
 use crate::emit::EmitError;
 use crate::emit::drawing::{self, Drawing};
+use crate::emit::phrase::again::due_again;
 use crate::emit::phrase::circuit::left_for_later;
 use crate::emit::phrase::flow::{another_person, decided_after, steps_in, still_fails, takes_words, times};
 use crate::emit::phrase::kit::kept_for_owner;
@@ -529,6 +530,8 @@ impl FlowWriter<'_> {
         rows.extend(kept.map(|(_, told)| Row::of(spoken().handover.give, vec![plain(told)]).ticked()));
         let later = left_for_later(self.writer.words).into_iter();
         rows.extend(later.map(|(_, told)| Row::of(spoken().handover.later, vec![plain(told)])));
+        let again = due_again(self.writer.words).into_iter();
+        rows.extend(again.map(|(_, told)| Row::of(spoken().handover.again, vec![plain(told)])));
         self.blocks.push(Block::Handover { leave: leave_as(self.writer, handover.span), rows, signs });
     }
 }

@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use super::each;
 use crate::emit::drawing::{self, Drawing};
-use crate::emit::phrase::joint::{clamping, hole_words, no_torque, order, stages, thread_words};
+use crate::emit::phrase::again::due;
+use crate::emit::phrase::joint::{clamping, hole_words, loosened, no_torque, order, stages, thread_words};
 use crate::emit::words::Words;
 use crate::labels::{fill, spoken};
 use crate::model::{AtPoint, Joint, JointId, LineKind, Step, Tightness, ToolUse};
@@ -130,8 +131,10 @@ fn facts(words: Words<'_>, joint: &Joint, made: &JointWorking) -> Vec<Fact> {
     add(labels.joins, some(joint.joins.iter().map(|(part, _)| words.part(*part))));
     add(labels.at, some(joint.at.iter().map(|at| point_title(words, at))));
     add(labels.order, order(words, joint));
+    add(labels.order_loosened, loosened(words, joint));
     add(labels.clamps, clamping(words, joint, made));
     add(labels.in_the_end, joint.backed_off.then(|| labels.backed_off.to_owned()));
+    add(labels.again, due(words, joint));
     add(labels.before, joint.on_vehicle.then(|| labels.tight.to_owned()));
     facts
 }

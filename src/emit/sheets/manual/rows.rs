@@ -8,7 +8,7 @@ use super::joints::parts;
 use crate::emit::EmitError;
 use crate::emit::phrase::circuit::point_words;
 use crate::emit::phrase::conductors;
-use crate::emit::phrase::joint::{no_torque, order, stages, thread_words};
+use crate::emit::phrase::joint::{no_torque, opened, order, seen, stages, thread_words};
 use crate::emit::phrase::kit::{parts_title, supplied_in};
 use crate::emit::phrase::lay_out::done_without;
 use crate::emit::phrase::much::Much;
@@ -263,10 +263,10 @@ impl RowWriter<'_> {
             }
             LineKind::Tighten(joint, tools) => self.tighten(*joint, tools),
             LineKind::Loosen(joint, tools) => {
-                self.joint(does.loosen, *joint, &format!(". {}", spoken().tell.stay_in), tools)
+                self.joint(does.loosen, *joint, &opened(self.words, *joint, spoken().tell.stay_in), tools)
             }
             LineKind::RemoveJoint(joint, tools) => {
-                self.joint(does.remove, *joint, &format!(". {}", spoken().tell.keep_parts), tools)
+                self.joint(does.remove, *joint, &opened(self.words, *joint, spoken().tell.keep_parts), tools)
             }
             LineKind::RefitJoint(joint) => {
                 self.joint(does.refit, *joint, &format!(", {}.", spoken().tell.came_off), &[])
@@ -452,34 +452,34 @@ impl RowWriter<'_> {
     /// Writes the sentence that the source leaves to us, so that a torque is stated once.
     fn tighten(&self, joint: JointId, tools: &[ToolUse]) -> Row {
         let mut row = self.fastenings(joint);
-        let order = order(self.words, &self.words.procedure.joints[joint]);
-        let staged = order.is_some() && !stage_torques(&self.words.procedure.joints[joint]).is_empty();
+        let joint = &self.words.procedure.joints[joint];
+        let order = order(self.words, joint);
+        let staged = order.is_some() && !stage_torques(joint).is_empty();
         let (between, then) = if staged { (", ", spoken().joint.then_to) } else { (" ", spoken().joint.to_torque) };
         row.extend(order.map(|order| plain(format!(" {order}"))));
-        match &self.words.procedure.joints[joint].tightness {
+        match &joint.tightness {
             Tightness::Torque(measure, _) => {
-                let thread = self.words.procedure.joints[joint].thread;
-                let thread = thread.map(|thread| fill(spoken().tell.thread, &[("thread", thread_words(thread))]));
+                let thread = joint.thread.map(|thread| fill(spoken().tell.thread, &[("thread", thread_words(thread))]));
                 let thread = thread.map_or_else(String::new, |thread| format!(", {thread}"));
-                let (told, brackets) = match stages(self.words, &self.words.procedure.joints[joint]) {
+                let (told, brackets) = match stages(self.words, joint) {
                     // Long, and not to be kept on one line.
                     Some(stages) => (strong(stages), String::new()),
                     None => {
-                        let torque = parts(self.words, &self.words.procedure.joints[joint], measure);
+                        let torque = parts(self.words, joint, measure);
                         let brackets = torque.brackets.map_or_else(String::new, |brackets| format!(" {brackets}"));
                         (Run { text: torque.text, style: "torque" }, brackets)
                     }
                 };
-                row.push(plain(between));
-                row.extend(runs(then, "torque", told));
+                row.extend(std::iter::once(plain(between)).chain(runs(then, "torque", told)));
                 row.push(plain(format!("{brackets}{thread}.")));
             }
             Tightness::Unknown(why, _) => row.push(plain(format!(". {}.", no_torque(why)))),
-            Tightness::Seen(criterion, _) => {
-                row.extend([plain(format!(" {} ", spoken().tell.until)), strong(criterion.clone()), plain(".")]);
+            Tightness::Seen(how, _) => {
+                let seen = strong(seen(self.words, joint, how));
+                row.extend([plain(format!(" {} ", spoken().tell.until)), seen, plain(".")]);
             }
         }
-        row.extend(told_settings(self.words, &self.words.procedure.joints[joint], tools).map(plain));
+        row.extend(told_settings(self.words, joint, tools).map(plain));
         Row { tools: self.words.tools(tools), ..Row::of(spoken().row.tighten, row) }
     }
 
