@@ -108,6 +108,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "lugs",
                 "members",
                 "moved",
+                "counted_twice",
                 "never_set",
                 "odd_units",
                 "order",

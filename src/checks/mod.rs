@@ -8,6 +8,7 @@ mod advice;
 mod alternatives;
 mod carried;
 mod circuits;
+mod counted_twice;
 mod divisors;
 mod figures;
 mod fit;
@@ -144,6 +145,7 @@ pub fn check_while<E>(plan: &Plan, wanted: &dyn Fn() -> Result<(), E>) -> Result
     joints::check(&mut proof);
     members::check(&mut proof);
     moved::check(&mut proof);
+    counted_twice::check(&mut proof);
     pressure::check(&mut proof);
     order::check(&mut proof);
     wanted()?;

@@ -223,6 +223,7 @@ catalogue! {
         FW0608 Error "a part mentioned before it is taken"
         FW0609 Error "more removed than the vehicle has"
         FW0610 Warning [FullOnly] "parts left over in every fitting"
+        FW0611 Warning "a part counted twice on the vehicle"
         FW0630 Warning "a mass that the parts contradict"
     }
     Joints FW07 "Joints" {

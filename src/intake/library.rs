@@ -10,6 +10,8 @@ struct Row {
     statement: String,
     name: String,
     words: BTreeSet<String>,
+    /// With which of them the title begins: what the thing is.
+    first: Option<String>,
 }
 
 /// Everything in the library that has a title, as its tokens say.
@@ -23,11 +25,13 @@ static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
                 continue;
             }
             let slice = |start: u32, end: u32| text.get(start as usize..end as usize).unwrap_or("").to_string();
+            let title = slice(title.start, title.end);
             rows.push(Row {
                 library,
                 statement: slice(head.start, head.end),
                 name: slice(name.start, name.end),
-                words: words(&slice(title.start, title.end)),
+                words: words(&title),
+                first: title.split_whitespace().next().and_then(|first| words(first).pop_first()),
             });
         }
     }
@@ -57,7 +61,7 @@ pub struct Proposal {
 const MOST_NAMED: usize = 3;
 
 /// The library's things whose titles are in these words, without those that say less than another of them: `10 mm and 13 mm
-/// spanners` are two. Where there is none, those whose titles say all of it and more: `torque wrench`.
+/// spanners` are two. Where there is none, those whose titles begin so and say more: `torque wrench`.
 pub fn things(text: &str, statements: &[&str]) -> Proposal {
     let wanted = words(text);
     let of_the_sort = || ROWS.iter().filter(|row| statements.contains(&row.statement.as_str()));
@@ -69,7 +73,8 @@ pub fn things(text: &str, statements: &[&str]) -> Proposal {
     let mut found: Vec<&Row> = fitting.iter().copied().filter(|row| !says_less(row)).collect();
     let is_telling = wanted.len() > 1 || wanted.iter().any(|word| word.len() > 6);
     if found.is_empty() && is_telling {
-        found = of_the_sort().filter(|row| wanted.is_subset(&row.words)).collect();
+        let begins = |row: &&Row| row.first.as_ref().is_some_and(|first| wanted.contains(first));
+        found = of_the_sort().filter(|row| wanted.is_subset(&row.words)).filter(begins).collect();
     }
     Proposal {
         things: found.iter().take(MOST_NAMED).map(|row| (row.library, row.name.as_str())).collect(),
@@ -105,6 +110,7 @@ mod tests {
         assert_eq!(named("multimeter", "tool"), ["multimeter", "multimeter-resistance"]);
         let wrenches = things("Torque wrench", &["tool"]);
         assert_eq!((wrenches.things.len(), wrenches.others > 0), (MOST_NAMED, true));
+        assert_eq!(named("Ratchet", "tool").first().copied(), Some("ratchet-1-4-drive"));
         assert_eq!(things("Wrench", &["tool"]), Proposal::default());
         assert_eq!(hazard("The edge is sharp."), Some("sharp-edge"));
         assert_eq!(hazard("Nothing in particular."), None);
