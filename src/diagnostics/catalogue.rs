@@ -362,6 +362,7 @@ catalogue! {
         FW1211 Warning [FullOnly] "wiring that only the words tell"
         FW1212 Warning [FullOnly] "a tool that only the words ask for"
         FW1213 Warning [FullOnly] "a hole for which no bit of its size is laid out"
+        FW1214 Warning [FullOnly] "protective equipment that only the words ask for"
         FW1220 Warning "words that refer to a step that does something else"
     }
     Files FW13 "Figures and files" {

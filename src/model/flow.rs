@@ -210,6 +210,19 @@ impl LineKind {
         }
     }
 
+    /// The protective equipment that the line asks for, or that its sentences mention.
+    pub fn worn(&self) -> Vec<ProtectionId> {
+        let mentioned = |mention: &Mention| match mention.target {
+            MentionTarget::Protection(protection) => Some(protection),
+            _ => None,
+        };
+        match self {
+            LineKind::Wear(worn) => worn.clone(),
+            LineKind::Prose(prose) => prose.mentions.iter().filter_map(mentioned).collect(),
+            _ => Vec::new(),
+        }
+    }
+
     /// The joint that the line does something to.
     pub fn joint(&self) -> Option<JointId> {
         match self {

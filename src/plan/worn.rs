@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::Plan;
-use crate::model::{LineKind, MentionTarget, Procedure, ProtectionId, StepId};
+use crate::model::{Procedure, ProtectionId, StepId};
 
 /// Protective equipment of a job.
 #[derive(Debug)]
@@ -17,7 +17,7 @@ pub(crate) struct Worn {
 pub(super) fn of(procedure: &Procedure) -> Vec<Worn> {
     let mut steps: BTreeMap<ProtectionId, Vec<StepId>> = BTreeMap::new();
     for (id, step) in procedure.steps.iter() {
-        for protection in step.lines.iter().flat_map(|line| asked_for(&line.kind)) {
+        for protection in step.lines.iter().flat_map(|line| line.kind.worn()) {
             let steps = steps.entry(protection).or_default();
             if !steps.contains(&id) {
                 steps.push(id);
@@ -28,18 +28,6 @@ pub(super) fn of(procedure: &Procedure) -> Vec<Worn> {
     let single = steps.into_iter().filter(|(what, _)| !throughout.contains(what));
     let single = single.map(|(what, steps)| Worn { what, steps: Some(steps) });
     throughout.iter().map(|what| Worn { what: *what, steps: None }).chain(single).collect()
-}
-
-fn asked_for(kind: &LineKind) -> Vec<ProtectionId> {
-    let mentioned = |target: &MentionTarget| match target {
-        MentionTarget::Protection(protection) => Some(*protection),
-        _ => None,
-    };
-    match kind {
-        LineKind::Wear(worn) => worn.clone(),
-        LineKind::Prose(prose) => prose.mentions.iter().filter_map(|mention| mentioned(&mention.target)).collect(),
-        _ => Vec::new(),
-    }
 }
 
 impl Plan {

@@ -28,6 +28,7 @@ mod vague;
 mod verbs;
 mod volts;
 mod wired;
+mod worn;
 
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
@@ -98,6 +99,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             vague::check(&mut words, text);
             sentences::check(&mut words, text);
             tools::check(&mut words, text, &mut asked);
+            worn::check(&mut words, text);
             if is_unstated {
                 wired::check(&mut words, text, &mut told);
             }
