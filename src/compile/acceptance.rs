@@ -164,3 +164,31 @@ pub(super) fn acceptable(accept: &Accept) -> Result<Code, Box<Finding>> {
     }
     Ok(code)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diagnostics::Confidence;
+    use crate::source::FileId;
+
+    /// Below what it is for it was meant as a remark; taken out unasked, its reason would be lost.
+    #[test]
+    fn what_stands_too_low_is_shown_where_it_belongs_and_not_taken_out_unasked() {
+        let span = |start, end| Span::new(FileId::new(0), start, end);
+        let accept = Accept {
+            code: "FW0502".to_owned(),
+            reason: "kept for the workshop".to_owned(),
+            subjects: Vec::new(),
+            at: None,
+            is_wide: false,
+            covers: span(20, 60),
+            span: span(10, 19),
+        };
+        let idle = |above| match answer(&accept, &[], above) {
+            Answer::Idle(finding) => (finding.labels.len(), finding.mends.first().map(|mend| mend.confidence)),
+            _ => (0, None),
+        };
+        assert_eq!(idle(Some(span(0, 9))), (2, Some(Confidence::Look)));
+        assert_eq!(idle(None), (1, Some(Confidence::Safe)));
+    }
+}
