@@ -44,7 +44,7 @@ fn model(text: &str) -> Procedure {
 fn judged(parts: &str, joint: &str, inch: bool) -> (JointWorking, Vec<String>, String) {
     let text = procedure(parts, joint, inch);
     let procedure = model(&text);
-    let worked = working(&procedure, procedure.joints.rows().first().expect("a joint"));
+    let worked = working(&procedure, procedure.joints.rows().first().expect("a joint"), &[]);
     let compiled = compile::check("p.fitw", &Memory::default().with("p.fitw", text));
     let codes: Vec<String> = compiled.findings().iter().map(|finding| finding.code.to_string()).collect();
     let of_joint = codes.into_iter().filter(|code| code.starts_with("FW07") || code.starts_with("FW03")).collect();
@@ -274,7 +274,7 @@ fn many_joints(torque: &dyn Fn(usize) -> String) -> Procedure {
 #[test]
 fn the_torque_that_is_suggested_is_never_doubted() {
     let figures = |model: &Procedure| -> Vec<_> {
-        model.joints.rows().iter().map(|joint| working(model, joint).figures.expect("figures")).collect()
+        model.joints.rows().iter().map(|joint| working(model, joint, &[]).figures.expect("figures")).collect()
     };
     let first = figures(&many_joints(&|_| "1 N.m to 2 N.m".to_owned()));
     assert_eq!(first.len(), 5 * 3 * 6 * 2);

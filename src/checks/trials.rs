@@ -4,11 +4,13 @@
 //! are. Where the words may mean several circuits, none of them may be fed. Which words are trials is from memory; one that is
 //! missing makes the rule silent.
 
+use std::collections::BTreeMap;
+
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
     ChoiceId, Circuit, CircuitId, Cond, CondKind, IdMap, MentionTarget, Node, PartId, PointId, Procedure, Prose,
-    Reading, StepId,
+    Reading, StepId, walk,
 };
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
@@ -98,6 +100,13 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     }
     let names: IdMap<CircuitId, Vec<String>> = procedure.circuits.map(|_, circuit| names(circuit));
     let asked = procedure.choices.map(|_, choice| question(&choice.name.title, &names));
+    let checks = procedure.sections.iter().flat_map(|section| walk(&section.body));
+    let expects: BTreeMap<StepId, &[Cond]> = checks
+        .filter_map(|node| match node {
+            Node::Check(check) => Some((check.step, check.expects.as_slice())),
+            _ => None,
+        })
+        .collect();
     let mut courses = procedure.circuits.map(|_, circuit| at_first(procedure, circuit));
     let events = proof.events.clone();
     // What words of a step try is tried when its lines are done: they stand above the lines that do it.
@@ -125,8 +134,8 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                 pending.push((event, instruction(procedure, prose, &names)));
             }
             Effect::Read(Reading::Choice(choice)) => {
-                let wants_none = event.place.step.is_some_and(|step| wants_none(procedure, step, choice));
-                if !wants_none {
+                let expects = event.place.step.and_then(|step| expects.get(&step)).copied();
+                if !wants_none(procedure, expects, choice) {
                     tried(proof, (event, event), &asked[choice], &mut courses);
                 }
             }
@@ -268,16 +277,11 @@ fn named(procedure: &Procedure, prose: &Prose, sentence: &str) -> String {
 }
 
 /// Whether a check is passed where what it reads is *no*: that nothing works is what it looks for.
-fn wants_none(procedure: &Procedure, step: StepId, choice: ChoiceId) -> bool {
+fn wants_none(procedure: &Procedure, expects: Option<&[Cond]>, choice: ChoiceId) -> bool {
     let is_none = |value: usize| {
         let value = procedure.choices[choice].values.get(value);
         value.is_some_and(|value| says(&words(&value.label), &["no", "off", "dark", "dead", "none", "nothing"]))
     };
-    let mut checks = procedure.sections.iter().flat_map(|section| crate::model::walk(&section.body));
-    let expects = checks.find_map(|node| match node {
-        Node::Check(check) if check.step == step => Some(&check.expects),
-        _ => None,
-    });
     expects.is_some_and(|expects| expects.iter().any(|cond| asks_for(cond, choice, &is_none)))
 }
 

@@ -7,9 +7,10 @@ use crate::working::joint::JointWorking;
 use crate::working::{Working, circuit, joint};
 
 fn of_joints(procedure: &Procedure) -> Table<JointId, JointWorking> {
+    let settings = joint::settings_by_joint(procedure);
     let mut all = Table::default();
-    for row in procedure.joints.rows() {
-        all.push(joint::working(procedure, row));
+    for (id, row) in procedure.joints.iter() {
+        all.push(joint::working(procedure, row, &settings[id]));
     }
     all
 }

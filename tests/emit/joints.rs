@@ -58,7 +58,7 @@ fn seen(page: &str, number: usize) -> Option<Seen> {
 
 /// What must be drawn of a joint, in the order of [`Seen::lengths`]; `None` where something that it needs is not known.
 fn wanted(procedure: &Procedure, joint: &Joint) -> Option<Vec<f64>> {
-    let worked = working(procedure, joint);
+    let worked = working(procedure, joint, &[]);
     let millimetres = |quantity: &fitwright::quantity::Quantity| {
         let base = quantity.base().unwrap();
         *base.numer() as f64 / *base.denom() as f64 * 1000.0

@@ -9,10 +9,9 @@ use std::ops::Range;
 use super::super::proof::{Proof, Subject};
 use super::super::tight;
 use super::Words;
-
-use super::holes;
+use super::holes::{Holed, how_many};
 use super::sentences::opening_verb;
-use super::text::{Sort, Text};
+use super::text::{Sort, Text, stands_in};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{JointId, LineKind, MentionTarget, Procedure, StepId};
 use crate::source::Span;
@@ -111,17 +110,20 @@ pub(super) fn late<'p>(proof: &mut Proof<'p>, texts: &[Text<'p>]) {
     if all.is_empty() {
         return;
     }
+    let mut by_step: BTreeMap<StepId, Vec<&Drills>> = BTreeMap::new();
+    // How many sentences drill so many.
+    let mut alike: BTreeMap<Option<u32>, usize> = BTreeMap::new();
+    for one in &all {
+        by_step.entry(one.step).or_default().push(one);
+        *alike.entry(one.count).or_default() += usize::from(!one.widens);
+    }
     let mut joints = tight::at_first(procedure);
     let events = proof.events.clone();
     for event in events.iter() {
         if let (Effect::Prose(_), Some(step)) = (&event.effect, event.place.step) {
-            let line = event.place.span;
-            let here = |one: &&Drills| {
-                one.step == step && line.file == one.place.file && line.range().contains(&one.place.range().start)
-            };
-            for one in all.iter().filter(here) {
+            for one in by_step.get(&step).into_iter().flatten().filter(|one| stands_in(one.place, event.place.span)) {
                 let meant = if one.named.is_empty() {
-                    by_size(procedure, &all, one).into_iter().collect()
+                    by_size(procedure, &alike, one).into_iter().collect()
                 } else {
                     one.named.clone()
                 };
@@ -162,9 +164,9 @@ fn too_late(procedure: &Procedure, joint: JointId, place: Span, widens: bool) ->
 
 /// The only joint that the holes suit in size and number, unless another sentence drills as many: then it is not sure which
 /// of the two is meant for it.
-fn by_size(procedure: &Procedure, all: &[Drills], one: &Drills) -> Option<JointId> {
-    let alike = all.iter().filter(|other| other.count == one.count && !other.widens).count();
-    one.suits.filter(|joint| Some(procedure.joints[*joint].count) == one.count && alike == 1 && !one.says_for)
+fn by_size(procedure: &Procedure, alike: &BTreeMap<Option<u32>, usize>, one: &Drills) -> Option<JointId> {
+    let is_sure = alike.get(&one.count) == Some(&1) && !one.says_for;
+    one.suits.filter(|joint| is_sure && Some(procedure.joints[*joint].count) == one.count)
 }
 
 /// The joints that a sentence drills for: those that it names, or the only one that its step puts in place, where the size suits.
@@ -181,6 +183,7 @@ fn tied(procedure: &Procedure, one: &Drills) -> Vec<JointId> {
 }
 
 fn drills(procedure: &Procedure, texts: &[Text<'_>]) -> Vec<Drills> {
+    let holed = Holed::of(procedure);
     let mut found = Vec::new();
     for text in texts.iter().filter(|text| text.sort == Sort::Instruction) {
         let Some(step) = text.step else { continue };
@@ -192,8 +195,8 @@ fn drills(procedure: &Procedure, texts: &[Text<'_>]) -> Vec<Drills> {
                 continue;
             }
             let Some(place) = text.place(sentence) else { continue };
-            let (count, size) = holes::how_many(procedure, text, sentence);
-            let suits = size.and_then(|size| holes::only_joint(procedure, &size));
+            let (count, size) = how_many(procedure, text, sentence);
+            let suits = size.and_then(|size| holed.only_joint(&size));
             let named = named(procedure, text, sentence);
             found.push(Drills {
                 step,

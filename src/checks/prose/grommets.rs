@@ -8,7 +8,7 @@ use std::cmp::Ordering;
 use super::Words;
 use super::amounts;
 use super::holes::{NOT_DONE, drilled, says};
-use super::text::{Sort, Text, plain};
+use super::text::{Sort, Text, instructions, plain};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{MentionTarget, Part, Procedure};
 use crate::quantity::{Exact, Kind, Quantity};
@@ -32,13 +32,11 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
         return;
     }
     let procedure = words.procedure;
-    for text in texts.iter().filter(|text| text.sort == Sort::Instruction && text.step.is_some()) {
-        for at in 0..text.tokens.len() {
+    for own in instructions(texts).into_values() {
+        for (text, at) in own.iter().flat_map(|text| (0..text.tokens.len()).map(move |at| (*text, at))) {
             let Some((part, mention)) = part(procedure, text, at).filter(|(part, _)| is_grommet(part)) else {
                 continue;
             };
-            let own: Vec<&Text<'_>> =
-                texts.iter().filter(|other| other.step == text.step && other.sort == Sort::Instruction).collect();
             let sizes = sizes(part);
             if let Some(finding) = hole(procedure, part, &sizes, mention, &own) {
                 words.tell(finding);

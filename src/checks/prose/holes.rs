@@ -5,6 +5,7 @@
 //! that size, as a grommet has.
 
 use std::cmp::Ordering;
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 use num_traits::CheckedMul;
@@ -138,14 +139,6 @@ pub(super) fn how_many(
     (count, None)
 }
 
-/// The one joint whose bolt or screw goes through a hole of that size as closely as it should.
-pub(super) fn only_joint(procedure: &Procedure, size: &Quantity) -> Option<JointId> {
-    let suits =
-        |joint: &Joint| !joint.on_vehicle && wants(procedure, joint).is_some_and(|wants| is_close(&wants, size));
-    let mut all = procedure.joints.iter().filter(|(_, joint)| suits(joint)).map(|(id, _)| id);
-    all.next().filter(|_| all.next().is_none() && !is_of_a_part(procedure, size))
-}
-
 /// A hole that suits and is not far wider than a clearance hole of the coarse series (ISO 273, from memory): less than a quarter more than the bolt.
 fn is_close(wants: &Wants, size: &Quantity) -> bool {
     let most = |bolt: &Quantity| {
@@ -159,45 +152,72 @@ fn is_close(wants: &Wants, size: &Quantity) -> bool {
         }
 }
 
-/// Whether the title of a part that is no fastener has that size: the hole is for it.
-fn is_of_a_part(procedure: &Procedure, size: &Quantity) -> bool {
-    titled(procedure).iter().any(|other| amounts::same(other, size))
+/// What stands in the holes of a procedure.
+pub(super) struct Holed<'p> {
+    /// Sizes in titles of parts that are no fasteners, in the base unit: the hole may be for such a part.
+    titled: BTreeSet<Exact>,
+    /// What is known that joints want of their holes.
+    wanted: Vec<Wanted<'p>>,
 }
 
-/// The sizes in titles of parts that are no fasteners.
-fn titled(procedure: &Procedure) -> Vec<Quantity> {
-    let parts = procedure.parts.rows().iter().filter(|part| part.fastener.is_none());
-    let titles = parts.map(|part| plain(&part.name.title, Sort::Title, None, part.name.span));
-    titles.flat_map(|title| amounts::of(&title, true).into_iter().map(|amount| amount.high)).collect()
-}
-
-/// What stands in a hole.
-struct Holed<'p> {
-    /// Sizes in titles of parts that are no fasteners.
-    titled: Vec<Quantity>,
-    /// The joints of which is known what they want of their holes.
-    joints: Vec<(&'p Joint, Wants)>,
+/// What joints of one number of fastenings want of their holes, all alike.
+struct Wanted<'p> {
+    count: u32,
+    wants: Wants,
+    /// The first of them.
+    joint: &'p Joint,
+    id: JointId,
+    /// Whether there is no other.
+    is_only: bool,
 }
 
 impl<'p> Holed<'p> {
-    fn of(procedure: &'p Procedure) -> Self {
-        let joints = procedure.joints.rows().iter().filter(|joint| !joint.on_vehicle);
-        Holed {
-            titled: titled(procedure),
-            joints: joints.filter_map(|joint| Some((joint, wants(procedure, joint)?))).collect(),
+    pub(super) fn of(procedure: &'p Procedure) -> Self {
+        let parts = procedure.parts.rows().iter().filter(|part| part.fastener.is_none());
+        let titles = parts.map(|part| plain(&part.name.title, Sort::Title, None, part.name.span));
+        let sizes = titles.flat_map(|title| amounts::of(&title, true).into_iter().map(|amount| amount.high));
+        let titled = sizes.filter(|size| size.kind() == Kind::Length).filter_map(|size| size.base()).collect();
+        let mut wanted: Vec<Wanted<'_>> = Vec::new();
+        for (id, joint) in procedure.joints.iter().filter(|(_, joint)| !joint.on_vehicle) {
+            let Some(wants) = wants(procedure, joint) else { continue };
+            match wanted.iter_mut().find(|known| known.count == joint.count && known.wants.is_as(&wants)) {
+                Some(known) => known.is_only = false,
+                None => wanted.push(Wanted { count: joint.count, wants, joint, id, is_only: true }),
+            }
         }
+        Holed { titled, wanted }
+    }
+
+    /// Whether the title of a part that is no fastener has that size.
+    fn is_of_a_part(&self, size: &Quantity) -> bool {
+        size.base().is_some_and(|size| self.titled.contains(&size))
     }
 
     /// The first joint of that many fastenings that the hole does not suit, where it suits none.
     fn against(&self, count: u32, size: &Quantity) -> Option<(&'p Joint, Wants)> {
-        if self.titled.iter().any(|other| amounts::same(other, size)) {
+        let wanted = || self.wanted.iter().filter(|one| one.count == count);
+        if self.is_of_a_part(size) || wanted().any(|one| suits(&one.wants, size)) {
             return None;
         }
-        let wanted = || self.joints.iter().copied().filter(|(joint, _)| joint.count == count);
-        if wanted().any(|(_, wants)| suits(&wants, size)) {
-            return None;
+        wanted().find(|one| is_meant(&one.wants, size)).map(|one| (one.joint, one.wants))
+    }
+
+    /// The one joint whose bolt or screw goes through a hole of that size as closely as it should.
+    pub(super) fn only_joint(&self, size: &Quantity) -> Option<JointId> {
+        let mut all = self.wanted.iter().filter(|one| is_close(&one.wants, size));
+        let only = all.next().filter(|one| one.is_only && all.next().is_none())?;
+        (!self.is_of_a_part(size)).then_some(only.id)
+    }
+}
+
+impl Wants {
+    fn is_as(&self, other: &Wants) -> bool {
+        match (self, other) {
+            (Wants::Over(one), Wants::Over(other)) | (Wants::Size(one), Wants::Size(other)) => {
+                amounts::same(one, other)
+            }
+            _ => false,
         }
-        wanted().find(|(_, wants)| is_meant(wants, size))
     }
 }
 

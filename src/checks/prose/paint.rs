@@ -3,10 +3,11 @@
 //! A sentence brushes or scrapes something bright where a lug will lie; the next one that speaks of the bright metal paints it. After
 //! the contact is made that is right, and it is silent there. Which words are meant is from memory.
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::super::proof::{Proof, Subject};
-use super::text::{Sort, Text};
+use super::text::{Sort, Text, stands_in};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{LineKind, MentionTarget, Procedure, StepId};
 use crate::source::Span;
@@ -79,18 +80,17 @@ pub(super) fn check<'p>(proof: &mut Proof<'p>, texts: &[Text<'p>]) {
     if !all.iter().any(|one| one.paints) || all.iter().all(|one| one.paints) {
         return;
     }
+    let mut by_step: BTreeMap<StepId, Vec<&Told>> = BTreeMap::new();
+    for one in &all {
+        by_step.entry(one.step).or_default().push(one);
+    }
     let mut bright: (Formula, Option<Span>) = (Formula::NEVER, None);
     let events = proof.events.clone();
     for event in events.iter() {
         match event.effect {
             Effect::Prose(_) => {
-                let line = event.place.span;
-                let here = |one: &&Told| {
-                    Some(one.step) == event.place.step
-                        && line.file == one.place.file
-                        && line.range().contains(&one.place.range().start)
-                };
-                for one in all.iter().filter(here) {
+                let own = event.place.step.and_then(|step| by_step.get(&step));
+                for one in own.into_iter().flatten().filter(|one| stands_in(one.place, event.place.span)) {
                     if !one.paints {
                         bright = (proof.space.either(bright.0, event.guard), Some(one.place));
                     } else if !makes_contact(procedure, one.step) {

@@ -59,6 +59,11 @@ pub(super) fn instructions<'t, 'p>(texts: &'t [Text<'p>]) -> BTreeMap<StepId, Ve
     by_step
 }
 
+/// Whether a sentence stands in a line.
+pub(super) fn stands_in(sentence: Span, line: Span) -> bool {
+    line.file == sentence.file && line.range().contains(&sentence.range().start)
+}
+
 /// A piece of a text that is not parted further.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Token {

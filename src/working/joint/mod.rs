@@ -14,7 +14,7 @@ mod torque;
 pub use again::due_words;
 pub use assembly::{Assembly, Bolt, Piece};
 pub use fit::{Engagement, Length, NutClass};
-pub use setting::{Setting, settings};
+pub use setting::{Setting, settings, settings_by_joint};
 pub use stages::{least_stage_torques, order_words, seen_words, stage_torques, stages_words};
 pub use torque::Figures;
 
@@ -92,10 +92,11 @@ pub(crate) fn length_words(procedure: &Procedure, millimetres: f64) -> String {
     length.map_or_else(|| format!("{millimetres:.1} mm"), |length| length.to_string())
 }
 
-/// Works a joint out, for each bolt that it lists.
-pub fn working(procedure: &Procedure, joint: &Joint) -> JointWorking {
+/// Works a joint out, for each bolt that it lists; `settings` are its own of [`settings_by_joint`].
+pub fn working(procedure: &Procedure, joint: &Joint, settings: &[Setting]) -> JointWorking {
     let mut each = Assembly::each(procedure, joint).into_iter().map(|assembly| of_bolt(procedure, joint, &assembly));
-    let Some(mut first) = each.next() else { return of_bolt(procedure, joint, &Assembly::of(procedure, joint)) };
+    let mut first = each.next().unwrap_or_else(|| of_bolt(procedure, joint, &Assembly::of(procedure, joint)));
+    first.working.lines.extend(setting::lines(procedure, joint, settings));
     first.others = each.collect();
     let further: Vec<Line> = first.others.iter().flat_map(|other| other.working.lines.clone()).collect();
     first.working.lines.extend(further);
@@ -124,7 +125,6 @@ fn of_bolt(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> Joi
             worked = torque::lines(printer, joint, assembly, measure, &mut lines);
             missing.append(&mut worked.missing);
             stages::lines(printer, joint, last, &mut lines);
-            lines.extend(setting::lines(procedure, printer, joint, last));
         }
         Tightness::Unknown(..) => torque::part_lines(printer, assembly, &mut lines),
         Tightness::Seen(seen, _) => {

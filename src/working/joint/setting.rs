@@ -6,7 +6,7 @@
 
 use super::super::Line;
 use super::super::print::Printer;
-use crate::model::{Joint, LineKind, Procedure, Tool, ToolId, ToolUse};
+use crate::model::{IdMap, Joint, JointId, LineKind, Procedure, Tightness, Tool, ToolId, ToolUse};
 use crate::quantity::{Exact, Measure, Quantity, Unit, Written, display};
 use crate::trade::lever::share_on_wrench;
 use num_integer::Integer;
@@ -57,23 +57,26 @@ pub fn settings(procedure: &Procedure, tools: &[ToolUse]) -> Vec<Setting> {
     found
 }
 
-/// What each wrench of the steps is set to where it turns the joint through an adapter, each once. Of a wrench whose length nobody
-/// states the account tells.
-pub(super) fn lines(procedure: &Procedure, printer: Printer, joint: &Joint, torque: &Measure) -> Vec<Line> {
-    let mut told: Vec<Setting> = Vec::new();
+/// What the wrenches of the steps are set to where they turn a joint through an adapter, by joint and each once.
+pub fn settings_by_joint(procedure: &Procedure) -> IdMap<JointId, Vec<Setting>> {
+    let mut all: IdMap<JointId, Vec<Setting>> = procedure.joints.each(Vec::new());
     for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
-        let LineKind::Tighten(id, tools) = &line.kind else { continue };
-        if procedure.joints[*id].name.id == joint.name.id {
-            told.extend(settings(procedure, tools));
+        let LineKind::Tighten(joint, tools) = &line.kind else { continue };
+        let known = &mut all[*joint];
+        for setting in settings(procedure, tools) {
+            if !known.contains(&setting) {
+                known.push(setting);
+            }
         }
     }
-    let mut seen: Vec<&Setting> = Vec::new();
-    for setting in &told {
-        if !seen.contains(&setting) {
-            seen.push(setting);
-        }
-    }
-    seen.into_iter().filter_map(|setting| line(procedure, printer, setting, torque)).collect()
+    all
+}
+
+/// The lines of what is set. Of a wrench whose length nobody states the account tells.
+pub(super) fn lines(procedure: &Procedure, joint: &Joint, settings: &[Setting]) -> Vec<Line> {
+    let Tightness::Torque(last, _) = &joint.tightness else { return Vec::new() };
+    let printer = Printer(procedure.units);
+    settings.iter().filter_map(|setting| line(procedure, printer, setting, last)).collect()
 }
 
 fn line(procedure: &Procedure, printer: Printer, setting: &Setting, torque: &Measure) -> Option<Line> {
