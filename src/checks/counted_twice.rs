@@ -2,7 +2,7 @@
 
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Joint, Procedure};
+use crate::model::{Joint, Procedure, VehicleGroup};
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
@@ -12,7 +12,10 @@ pub(super) fn check(proof: &mut Proof<'_>) {
 }
 
 fn finding(procedure: &Procedure, joint: &Joint) -> Option<Finding> {
-    let listed = procedure.on_vehicle().find(|entry| joint.each.iter().any(|each| each.what == entry.what))?;
+    // Where both have a condition, one may exclude the other.
+    let meets = |group: &&VehicleGroup| group.when.is_none() || joint.when.is_none();
+    let mut listed = procedure.vehicle.iter().filter(meets).flat_map(|group| &group.entries);
+    let listed = listed.find(|entry| joint.each.iter().any(|each| each.what == entry.what))?;
     let part = &procedure.parts[listed.what].name;
     Some(
         Finding::new(

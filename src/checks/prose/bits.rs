@@ -4,6 +4,7 @@
 //! makes holes of several sizes, a step drill, a hole saw, a set of bits, makes the step silent, and so does a bit that another
 //! step lays out where this one lays out none.
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::Words;
@@ -17,8 +18,19 @@ use crate::quantity::{Exact, Kind, Quantity};
 use crate::source::Span;
 
 /// What makes holes of several sizes, or brings its own bit.
-const OF_ANY_SIZE: &[&str] =
-    &["step drill", "hole saw", "hole cutter", "set", "bits", "ream", "punch", "core", "magnetic", "assorted"];
+const OF_ANY_SIZE: &[&str] = &[
+    "step drill",
+    "hole saw",
+    "hole cutter",
+    "set",
+    "bits",
+    "ream",
+    "hole punch",
+    "knockout",
+    "core drill",
+    "magnetic",
+    "assorted",
+];
 /// Sizes in the title of a thing for drilling that are not those of its hole.
 const NO_BIT: &[&str] = &["stop", "chuck", "guide", "stand", "jig", "wheel", "driver"];
 /// A share of the size by which a bit is still the one that is meant: [6.4 mm] is drilled with a bit of 1/4 in.
@@ -42,7 +54,10 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
         .iter()
         .flat_map(|(id, _)| laid_out(procedure, id).into_iter().map(move |one| (id, one)))
         .collect();
-    let is_there = |size: &Quantity| all.iter().any(|(_, one)| one.sizes.iter().any(|bit| is_near(bit, size)));
+    // Each size once: a thousand steps may use the same bit.
+    let sizes = all.iter().flat_map(|(_, one)| &one.sizes).filter_map(|bit| Some((bit.base()?, *bit)));
+    let there: BTreeMap<Exact, Quantity> = sizes.collect();
+    let is_there = |size: &Quantity| there.values().any(|bit| is_near(bit, size));
     for (step, own) in instructions(texts) {
         let from = all.partition_point(|(id, _)| *id < step);
         let here: Vec<&LaidOut<'_>> =
