@@ -1,12 +1,12 @@
 //! What an editor is answered, held against the compiler: a name changed wherever the desk says that it stands leaves a procedure
 //! that says the same.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
 use fitwright::compile;
-use fitwright::desk::{self, Desk};
+use fitwright::desk::{self, Desk, Shade};
 use fitwright::source::FileId;
 use fitwright::world::Memory;
 
@@ -137,6 +137,33 @@ fn where_a_name_stands_it_would_be_proposed() {
     assert_eq!(missed, Vec::<String>::new(), "of {asked} places");
 }
 
+/// Words, units and signs that the demos have are proposed where they stand.
+#[test]
+fn where_a_word_or_unit_stands_it_would_be_proposed() {
+    let (mut asked, mut missed) = (BTreeSet::new(), BTreeSet::new());
+    each_demo(|name, files| {
+        let (desk, _) = Desk::open(name, &world(files));
+        let text = desk.sources().get(FileId::new(0)).expect("the file").text.clone();
+        for piece in desk.colours(&text) {
+            let (start, end) = (piece.at.start as usize, piece.at.end as usize);
+            let (Some(word), Shade::Keyword | Shade::Unit) = (text.get(start..end), piece.is) else { continue };
+            let line = text[..start].rfind('\n').map_or(0, |at| at + 1);
+            let place = format!("`{word}` behind `{}`", text[line..start].trim());
+            if !asked.insert(place.clone()) {
+                continue;
+            }
+            let proposed = desk.completions(&text, start).map(|(_, all)| all).unwrap_or_default();
+            // `at` of `at least`; and `1 time` may be written, though `times` is proposed.
+            let is_it = |text: &str| text == word || text.split(' ').next() == Some(word) || text == format!("{word}s");
+            if !proposed.iter().any(|one| is_it(&one.text)) {
+                missed.insert(place);
+            }
+        }
+    });
+    assert!(asked.len() > 800, "{} words and units", asked.len());
+    assert_eq!(missed, BTreeSet::new(), "of {}", asked.len());
+}
+
 #[test]
 fn half_a_text_ends_nothing() {
     each_demo(|name, files| {
@@ -172,6 +199,29 @@ fn what_can_stand_there_is_proposed_and_nothing_else() {
     assert_eq!(joint("thread"), ["anti-seize", "dry", "oiled", "plated", "thread-locker", "waxed", "unknown"]);
     assert!(joint("into").starts_with(&["aluminium".into(), "cast-iron".into(), "steel".into()]));
     assert!(joint("pattern").contains(&"cross".into()));
+    let has = |line: &str, words: &[&str]| {
+        let all = proposed(line);
+        words
+            .iter()
+            .filter(|word| !all.contains(&(**word).to_owned()))
+            .map(|word| (*word).to_owned())
+            .collect::<Vec<String>>()
+    };
+    let none: Vec<String> = Vec::new();
+    let bolt = "part foot-bolt bolt M8 x 30 mm, ";
+    assert_eq!(has("part foot-bolt ", &["bolt", "nut", "screw", "stud", "terminal", "washer"]), none);
+    assert_eq!(has(bolt, &["class", "hex head", "countersunk head"]), none);
+    assert_eq!(has(&format!("{bolt}hex "), &["head", "hex head"]), ["hex head"]);
+    assert_eq!(has(&format!("{bolt}class "), &["8.8", "10.9"]), none);
+    assert_eq!(has(&format!("{bolt}class "), &["nut-class-8"]), ["nut-class-8"]);
+    assert_eq!(has("part foot-nut nut M8, class ", &["8", "10"]), none);
+    assert_eq!(has("part foot-nut nut M8, ", &["nylon insert", "class"]), none);
+    assert!(!proposed("part foot-nut nut M8, ").contains(&"hex head".to_owned()));
+    assert_eq!(has("circuit feed { wire 2.5 mm2 ", &["copper", "aluminium"]), none);
+    assert_eq!(has("joint foot { torque 22 N.m ", &["+-", "to", "while"]), none);
+    let torques = ["N.cm", "N.m", "kgf.cm", "kgf.m", "lbf.ft", "lbf.in", "ozf.in"];
+    assert!(proposed("joint foot { torque 22 N.m +- 2 ").starts_with(&torques.map(str::to_owned)));
+    assert!(!proposed("section a { step b { take 2 ").contains(&"N.m".to_owned()));
     let row = "terminal ring \"Ring\" wire ";
     assert_eq!(proposed(row), Vec::<String>::new());
     assert!(proposed(&format!("{row}2.5 mm2 to 4 mm2, stud ")).contains(&"M8".to_owned()));

@@ -47,6 +47,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "amounts",
                 "callouts",
                 "circuits",
+                "closed",
                 "conditions",
                 "conductors",
                 "fasteners",

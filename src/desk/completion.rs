@@ -3,9 +3,9 @@
 use super::names::bare;
 use super::{Desk, Thing};
 use crate::model::{Joint, Tool};
-use crate::parse::fitting::{self, Fits, NameOf, Place};
+use crate::parse::fitting::{self, Fits, Listed, NameOf, Place};
 use crate::parse::forms;
-use crate::quantity::{Measure, System, Unit};
+use crate::quantity::{Kind, Measure, System, Unit};
 use crate::resolve;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -46,8 +46,7 @@ impl Desk {
         let place = fitting::at(text, offset)?;
         let mut found: BTreeMap<(u8, String), Completion> = BTreeMap::new();
         let fits = in_a_row_of_sizes(&place).unwrap_or_else(|| place.fits.clone());
-        let of_the_line = of_the_line(&place).into_iter().map(|word| plain(word, Sort::Word, "", 1));
-        for one in fits.iter().flat_map(|fits| self.of(fits, &place, text)).chain(of_the_line) {
+        for one in fits.iter().flat_map(|fits| self.of(fits, &place, text)) {
             found.entry((one.rank, one.text.clone())).or_insert(one);
         }
         let mut told: BTreeSet<String> = BTreeSet::new();
@@ -62,6 +61,7 @@ impl Desk {
                 let about = format!("For example:\n\n```fitwright\n{}\n```", form.example);
                 vec![Completion { about, ..plain(form.word, Sort::Statement, form.shape, 3) }]
             }
+            Fits::Listed(list) => listed(*list, place),
             Fits::Unit => units(place, self.units().first),
             Fits::Name(of) => self.names(*of, place, text),
             Fits::Text | Fits::Quantity => Vec::new(),
@@ -100,18 +100,22 @@ impl Desk {
                 let fits = |thing: &Thing<'_>| is_of(of, thing.declared.kind, place);
                 let taken = if of == NameOf::Part { taken_before(text, place.from) } else { BTreeSet::new() };
                 let joint = self.joint_of(place);
+                // `fuse 15 A at 100 mm is`: of what is called so first.
+                let protector = place.before.split_whitespace().next().filter(|_| place.block == forms::Block::Circuit);
                 let things = self.things().filter(fits);
-                let named = things.map(|thing| {
+                let named = things.filter_map(|thing| {
+                    let name = if of == NameOf::Grade { grade(thing.name(), place)? } else { thing.name() };
                     let rank = match (&joint, self.index.tools.get(&thing.declared.at)) {
                         (Some(joint), Some(tool)) if of == NameOf::Tool => self.suits(tool, joint, place),
-                        _ if taken.contains(thing.name()) => 2,
+                        _ if taken.contains(name) => 2,
+                        _ if of == NameOf::Part && protector.is_some_and(|word| !is_called(&thing, word)) => 1,
                         _ => u8::from(thing.declared.library.is_some()),
                     };
                     let detail = match thing.title() {
                         Some(title) => format!("{}: {title}", thing.kind()),
                         None => thing.kind(),
                     };
-                    plain(thing.name(), Sort::Name, &detail, rank)
+                    Some(plain(name, Sort::Name, &detail, rank))
                 });
                 named.collect()
             }
@@ -178,11 +182,30 @@ fn in_a_row_of_sizes(place: &Place<'_>) -> Option<Vec<Fits>> {
     }
 }
 
-/// The words of the closed list that a line of a joint begins with.
-fn of_the_line(place: &Place<'_>) -> Vec<&'static str> {
-    match place.block {
-        forms::Block::Joint => resolve::words_of_line(place.before.trim()),
-        _ => Vec::new(),
+/// What is left to write of the words of a closed list that begin with what stands there: `head` behind `hex`.
+fn listed(list: Listed, place: &Place<'_>) -> Vec<Completion> {
+    let statement = place.before.trim_start();
+    let begun = match list {
+        Listed::FastenerWord => statement.rsplit_once(',').map_or("", |(_, word)| word.trim_start()),
+        _ => "",
+    };
+    let words = resolve::words_of(list, statement);
+    words.into_iter().filter_map(|word| Some(plain(word.strip_prefix(begun)?, Sort::Word, "", 1))).collect()
+}
+
+/// Whether a word stands in the name or title of something.
+fn is_called(thing: &Thing<'_>, word: &str) -> bool {
+    [Some(thing.name()), thing.title()].into_iter().flatten().any(|text| text.to_lowercase().contains(word))
+}
+
+/// A class as a fastener names it: that of a nut without what tells it from a bolt's; `None` where it is one of the others.
+fn grade<'n>(name: &'n str, place: &Place<'_>) -> Option<&'n str> {
+    let word = place.before.split_whitespace().next_back()?;
+    let of_nuts = name.strip_prefix("nut-");
+    match resolve::kind_of_fastener(place.before) {
+        Some("nut") => of_nuts?.strip_prefix(word)?.strip_prefix('-'),
+        _ if of_nuts.is_some() => None,
+        _ => Some(name),
     }
 }
 
@@ -241,22 +264,49 @@ fn is_row(kind: &str) -> bool {
     )
 }
 
-/// The units of the kind that the line's example has, those of the file's own system first.
+/// The units that fit behind a number, those of the file's own system first.
 fn units(place: &Place<'_>, first: System) -> Vec<Completion> {
-    let words = place.before.split_whitespace().rev();
-    let form = words.filter_map(|word| forms::find(place.block, word)).next();
-    let example = form.into_iter().flat_map(|form| form.example.split_whitespace()).find_map(Unit::lookup);
-    let Some(kind) = example.map(Unit::kind) else { return every_unit() };
-    let of_kind = Unit::all().filter(|unit| unit.kind() == kind);
-    let named = of_kind.map(|unit| {
-        let rank = if unit.system() == Some(first) { 0 } else { 1 };
-        plain(unit.spelling(), Sort::Unit, kind.name(), rank)
+    let kinds = kinds_at(place);
+    // Behind a number in a list of parts mostly a part follows, and a unit only where it is how much of one.
+    let rank = if kinds == resolve::AMOUNTS { 3 } else { 0 };
+    let fits = Unit::all().filter(|unit| kinds.is_empty() || kinds.contains(&unit.kind()));
+    let named = fits.map(|unit| {
+        let other = u8::from(unit.system() != Some(first) || kinds.first().is_some_and(|kind| *kind != unit.kind()));
+        plain(unit.spelling(), Sort::Unit, unit.kind().name(), rank + other)
     });
     named.collect()
 }
 
-fn every_unit() -> Vec<Completion> {
-    Unit::all().map(|unit| plain(unit.spelling(), Sort::Unit, unit.kind().name(), 1)).collect()
+/// The kinds of quantity that may stand there, the likeliest first; none where any may.
+fn kinds_at(place: &Place<'_>) -> Vec<Kind> {
+    let words: Vec<&str> = place.before.split_whitespace().collect();
+    let before = words.iter().rev().nth(1).copied().unwrap_or_default();
+    // The other end of a range, and a tolerance, are of the kind that the first has.
+    if matches!(before, "to" | "+-" | "±")
+        && let Some(unit) = words.iter().rev().nth(2).and_then(|word| Unit::lookup(word))
+    {
+        return vec![unit.kind()];
+    }
+    let Some(form) = words.iter().rev().find_map(|word| forms::find(place.block, word)) else {
+        return if place.block == forms::Block::List { resolve::AMOUNTS.to_vec() } else { Vec::new() };
+    };
+    if place.block == forms::Block::Number {
+        return Vec::new();
+    }
+    let mut kinds: Vec<Kind> = form.example.split_whitespace().filter_map(Unit::lookup).map(Unit::kind).collect();
+    kinds.extend_from_slice(match form.word {
+        "wire" | "conductor" => &[Kind::Area, Kind::WireGauge, Kind::Length],
+        "torque" => &[Kind::Angle],
+        "again" => &[Kind::Time],
+        "load" => &[Kind::Power],
+        _ => &[],
+    });
+    // `at 150 mm` of a fuse: how far from the source.
+    kinds.sort_by_key(|kind| before == "at" && *kind != Kind::Length);
+    match kinds.is_empty() && form.shape.contains("PART") {
+        true => resolve::AMOUNTS.to_vec(),
+        false => kinds,
+    }
 }
 
 /// The parts that lines before this byte take: what is not among them has still to be taken.

@@ -37,12 +37,32 @@ pub enum Fits {
     Statement(&'static Form),
     /// The name of something.
     Name(NameOf),
+    /// A word of a closed list.
+    Listed(Listed),
     /// A text in quotes.
     Text,
     /// A unit, behind a number.
     Unit,
     /// A number or a quantity.
     Quantity,
+}
+
+/// The closed lists of which the grammar knows only that their words are words; what is in them, the resolver says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[allow(missing_docs, reason = "the words say it")]
+pub enum Listed {
+    /// What a fastener is besides its size: `hex head`, `nylon insert`.
+    FastenerWord,
+    ThreadCondition,
+    TappedMetal,
+    /// The order in which a joint is tightened, or loosened.
+    Order,
+    Drive,
+    WireMetal,
+    Colour,
+    UnitSystem,
+    /// The lines of steps that can bring a hazard.
+    StepLine,
 }
 
 /// Of what a name is.
@@ -186,6 +206,7 @@ fn fits(block: Block, words: &str) -> Vec<Fits> {
     let rules = expected(rule, &asked, words.len());
     let is_complete = rules.contains(&Rule::EOI);
     for rule in rules {
+        alternatives(rule).iter().for_each(|word| add(Fits::Word(Cow::Borrowed(word))));
         let Some(word) = word_of(rule) else {
             fitting(rule).into_iter().for_each(&mut add);
             continue;
@@ -198,6 +219,14 @@ fn fits(block: Block, words: &str) -> Vec<Fits> {
     }
     if words.ends_with([' ', '\t']) && matches!(last_word(words), "class" | "grade") {
         add(Fits::Name(NameOf::Grade));
+    }
+    // `hex head` is one word of the language, begun behind a comma.
+    if let Some((start, begun)) = words.rsplit_once(',')
+        && words.ends_with([' ', '\t'])
+        && !begun.trim().is_empty()
+        && expected(rule, &format!("{start},}}"), start.len() + 1).contains(&Rule::spec_words)
+    {
+        add(Fits::Listed(Listed::FastenerWord));
     }
     // An amount is one of a part, which the grammar sees by the name behind it: `1.2 m` of what?
     if let Some(counted) = with_a_count(words)
@@ -248,9 +277,51 @@ fn expected(rule: Rule, asked: &str, at: usize) -> Vec<Rule> {
     }
 }
 
+/// The words of a rule that is a choice among some.
+fn alternatives(rule: Rule) -> &'static [&'static str] {
+    match rule {
+        Rule::spec | Rule::spec_kind => &["bolt", "nut", "screw", "stud", "terminal", "washer"],
+        Rule::signal => &["caution", "danger", "notice", "warning"],
+        Rule::group_kind => &["bag", "box", "shop"],
+        Rule::grade_kind | Rule::stud_grade => &["class", "grade"],
+        Rule::expected | Rule::expected_kind => &[
+            "action",
+            "circuit",
+            "each",
+            "fact",
+            "given",
+            "hazard",
+            "joint",
+            "measure",
+            "observe",
+            "option",
+            "part",
+            "protection",
+            "result",
+            "state",
+            "tool",
+        ],
+        Rule::plus_minus | Rule::tolerance => &["+-"],
+        Rule::measure | Rule::arm_measure => &["at least", "at most", "over", "below"],
+        Rule::operand | Rule::product | Rule::sum => &["least of", "greatest of"],
+        Rule::tool_use => &["hold"],
+        _ => &[],
+    }
+}
+
 fn fitting(rule: Rule) -> Option<Fits> {
     let name = |of| Some(Fits::Name(of));
+    let listed = |list| Some(Fits::Listed(list));
     match rule {
+        Rule::spec_words => listed(Listed::FastenerWord),
+        Rule::condition_word => listed(Listed::ThreadCondition),
+        Rule::tapped_metal => listed(Listed::TappedMetal),
+        Rule::pattern_word => listed(Listed::Order),
+        Rule::drive_name => listed(Listed::Drive),
+        Rule::metal => listed(Listed::WireMetal),
+        Rule::colour | Rule::coloured => listed(Listed::Colour),
+        Rule::unit_system => listed(Listed::UnitSystem),
+        Rule::line_word => listed(Listed::StepLine),
         Rule::text | Rule::record_text => Some(Fits::Text),
         Rule::unit => Some(Fits::Unit),
         Rule::number | Rule::measure | Rule::amount | Rule::plain | Rule::arm_measure => Some(Fits::Quantity),
@@ -343,6 +414,19 @@ mod tests {
         );
         assert!(at_bar("use std/|").contains(&Fits::Name(NameOf::Library)));
         assert!(at_bar("require side is |").contains(&Fits::Name(NameOf::Value)));
+    }
+
+    /// What is proposed of a choice among words is what the grammar takes there, and all of it.
+    #[test]
+    fn the_words_of_a_choice_are_those_of_the_grammar() {
+        let grammar = include_str!("../../grammar/fitwright.pest");
+        for rule in [Rule::spec_kind, Rule::signal, Rule::group_kind, Rule::grade_kind, Rule::expected_kind] {
+            let start = grammar.find(&format!("\n{rule:?} ")).expect("the rule");
+            let body = grammar[start..].split('}').next().unwrap_or_default();
+            let mut words: Vec<&str> = body.split('"').skip(1).step_by(2).collect();
+            words.sort_unstable();
+            assert_eq!(alternatives(rule), words, "{rule:?}");
+        }
     }
 
     #[test]

@@ -11,7 +11,7 @@ use crate::quantity::{Exact, Kind, Unit};
 use crate::source::Span;
 
 /// What a part may come by in the place of a count.
-const KINDS: [Kind; 3] = [Kind::Length, Kind::Volume, Kind::Mass];
+pub const AMOUNTS: [Kind; 3] = [Kind::Length, Kind::Volume, Kind::Mass];
 
 /// Where it is said.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -202,7 +202,7 @@ impl Resolver<'_> {
         span: Span,
         place: Place,
     ) -> Option<Counted<PartId>> {
-        let quantity = self.quantity(amount, &KINDS, None)?;
+        let quantity = self.quantity(amount, &AMOUNTS, None)?;
         if quantity.value <= Exact::zero() {
             let message = format!("`{quantity}` is no amount of `{}`", named.text);
             self.report(

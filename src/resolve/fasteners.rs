@@ -32,6 +32,9 @@ const FORMS: &[&str] = &[
     "low head",
 ];
 
+/// How a head is turned, as it is written without its size.
+const DRIVES: &[&str] = &["hex head", "socket head", "cross recess", "hexalobular"];
+
 /// Further words that mean something of a fastener: what holds it, its thread, its finish, its shape.
 const WORDS: &[&str] = &[
     "nylon insert",
@@ -72,6 +75,23 @@ const WORDS: &[&str] = &[
     "nylon",
     "rubber",
 ];
+
+/// Words that only nuts, washers or screws have (common practice; from memory).
+const OF_ONE_KIND: &[(&str, &[&str])] = &[
+    ("nut", &["nylon insert", "weld", "all-metal lock", "castle", "domed"]),
+    ("washer", &["large", "small", "spring", "tooth lock", "wedge lock", "conical", "sealing", "rubber"]),
+    ("screw", &["self-drilling", "thread-forming"]),
+    ("bolt", &["square neck"]),
+];
+
+/// The words that a fastener of this kind may have, for proposals.
+pub(super) fn words_of(kind: &str) -> Vec<&'static str> {
+    let has_head = matches!(kind, "bolt" | "screw");
+    let heads = [DRIVES, FORMS].into_iter().flatten().filter(|_| has_head);
+    let grades = ["class", "grade"].iter().filter(|_| kind != "washer");
+    let of_another = |word: &&str| OF_ONE_KIND.iter().any(|(other, words)| *other != kind && words.contains(word));
+    heads.chain(grades).chain(WORDS.iter().filter(|word| !of_another(word))).copied().collect()
+}
 
 impl Resolver<'_> {
     /// Lowers the form of a fastener; with `drive_unknown`, nobody says how it is turned.
@@ -283,8 +303,7 @@ fn unknown_word(kind: FastenerKind, word: &Name) -> Finding {
         FastenerKind::Nut => "nut",
         FastenerKind::Washer => "washer",
     };
-    let drives = ["hex head", "socket head", "cross recess", "hexalobular"];
-    let near = suggest::nearest(&word.text, WORDS.iter().chain(FORMS).copied().chain(drives));
+    let near = suggest::nearest(&word.text, WORDS.iter().chain(FORMS).chain(DRIVES).copied());
     let finding = Finding::new(
         Code::FW0208,
         format!("nothing is known of a {what} with `{}`", word.text),

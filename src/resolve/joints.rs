@@ -13,7 +13,7 @@ use crate::quantity::Kind;
 use crate::source::Span;
 
 /// The conditions of a thread, as written.
-const CONDITIONS: &[(&str, ThreadCondition)] = &[
+pub(super) const CONDITIONS: &[(&str, ThreadCondition)] = &[
     ("dry", ThreadCondition::Dry),
     ("plated", ThreadCondition::Plated),
     ("oiled", ThreadCondition::Oiled),
@@ -23,30 +23,16 @@ const CONDITIONS: &[(&str, ThreadCondition)] = &[
 ];
 
 /// The metals of tapped holes, as written.
-const METALS: &[(&str, TappedMetal)] =
+pub(super) const METALS: &[(&str, TappedMetal)] =
     &[("steel", TappedMetal::Steel), ("cast-iron", TappedMetal::CastIron), ("aluminium", TappedMetal::Aluminium)];
 
 /// The orders of tightening, as written.
-const ORDERS: &[(&str, PatternOrder)] =
+pub(super) const ORDERS: &[(&str, PatternOrder)] =
     &[("cross", PatternOrder::Cross), ("centre-out", PatternOrder::CentreOut), ("in-turn", PatternOrder::InTurn)];
 
 /// The orders of loosening, as written.
-const LOOSENING: &[(&str, LooseningOrder)] =
+pub(super) const LOOSENING: &[(&str, LooseningOrder)] =
     &[("cross", LooseningOrder::Cross), ("outside-in", LooseningOrder::OutsideIn), ("in-turn", LooseningOrder::InTurn)];
-
-/// The words from which a line of a joint takes one, where it takes one from a closed list.
-pub fn words_of_line(line: &str) -> Vec<&'static str> {
-    fn of<T>(list: &[(&'static str, T)]) -> Vec<&'static str> {
-        list.iter().map(|(word, _)| *word).collect()
-    }
-    match line {
-        "thread" => of(CONDITIONS),
-        "into" => of(METALS),
-        "pattern" => of(ORDERS),
-        "loosened" => of(LOOSENING),
-        _ => Vec::new(),
-    }
-}
 
 /// More stages than anyone tightens in.
 const MOST_STAGES: u32 = 5;

@@ -11,6 +11,7 @@ mod attribute;
 mod builtin;
 mod callouts;
 mod circuits;
+mod closed;
 mod conditions;
 mod conductors;
 mod each;
@@ -40,8 +41,9 @@ mod things;
 mod unused;
 mod worst_case;
 
+pub use amounts::AMOUNTS;
 pub use builtin::standard_libraries;
-pub use joints::words_of_line;
+pub use closed::{kind_of_fastener, words_of};
 pub use load::{ENDING, MOST_FILES};
 pub use names::RESERVED;
 

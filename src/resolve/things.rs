@@ -15,6 +15,30 @@ use crate::source::Span;
 use num_traits::Signed;
 use std::collections::HashMap;
 
+/// The drives that a tool turns, as written.
+pub(super) const DRIVES: &[(&str, Drive)] = &[
+    ("hex", Drive::Hex),
+    ("hex-socket", Drive::HexSocket),
+    ("cross-recess", Drive::CrossRecess),
+    ("slot", Drive::Slot),
+    ("hexalobular", Drive::Hexalobular),
+];
+
+/// The lines of steps that can bring a hazard.
+pub(super) const STEP_LINES: &[(&str, ActionKind)] = &[
+    ("use", ActionKind::Use),
+    ("take", ActionKind::Take),
+    ("place", ActionKind::Place),
+    ("snug", ActionKind::Snug),
+    ("tighten", ActionKind::Tighten),
+    ("loosen", ActionKind::Loosen),
+    ("remove", ActionKind::Remove),
+    ("refit", ActionKind::Refit),
+    ("discard", ActionKind::Discard),
+    ("connect", ActionKind::Connect),
+    ("disconnect", ActionKind::Disconnect),
+];
+
 impl<'t> Resolver<'t> {
     /// Makes the row of a declared thing.
     pub(super) fn lower(
@@ -243,13 +267,6 @@ impl<'t> Resolver<'t> {
     }
 
     fn drive_size(&mut self, drive: &Name, size: Option<&tree::Measure>, mark: Option<&Name>) -> Option<DriveSize> {
-        const DRIVES: &[(&str, Drive)] = &[
-            ("hex", Drive::Hex),
-            ("hex-socket", Drive::HexSocket),
-            ("cross-recess", Drive::CrossRecess),
-            ("slot", Drive::Slot),
-            ("hexalobular", Drive::Hexalobular),
-        ];
         let Some((_, known)) = DRIVES.iter().find(|(word, _)| *word == drive.text) else {
             let finding =
                 Finding::new(Code::FW0208, format!("`{}` is not a drive", drive.text), drive.span, "not known");
@@ -356,22 +373,9 @@ impl<'t> Resolver<'t> {
     }
 
     fn action_kind(&mut self, word: &Name) -> Option<ActionKind> {
-        const KINDS: &[(&str, ActionKind)] = &[
-            ("use", ActionKind::Use),
-            ("take", ActionKind::Take),
-            ("place", ActionKind::Place),
-            ("snug", ActionKind::Snug),
-            ("tighten", ActionKind::Tighten),
-            ("loosen", ActionKind::Loosen),
-            ("remove", ActionKind::Remove),
-            ("refit", ActionKind::Refit),
-            ("discard", ActionKind::Discard),
-            ("connect", ActionKind::Connect),
-            ("disconnect", ActionKind::Disconnect),
-        ];
-        let found = KINDS.iter().find(|(known, _)| *known == word.text).map(|(_, kind)| *kind);
+        let found = STEP_LINES.iter().find(|(known, _)| *known == word.text).map(|(_, kind)| *kind);
         if found.is_none() {
-            let all: Vec<String> = KINDS.iter().map(|(known, _)| format!("`{known}`")).collect();
+            let all: Vec<String> = STEP_LINES.iter().map(|(known, _)| format!("`{known}`")).collect();
             self.report(
                 Finding::new(
                     Code::FW0208,
