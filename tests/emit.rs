@@ -563,7 +563,7 @@ fn as_many_tools_are_laid_out_as_one_line_needs_at_once() {
         .collect();
     let row = |name: &str| rows.iter().find(|row| row[2] == name).map(|row| row.join(","));
     let spanner = row("spanner-13").expect("the spanner");
-    assert!(spanner.starts_with("tool,,spanner-13,\"Spanner, 13 mm\",2,,hex 13 mm,,,yes,,small,"), "{spanner}");
+    assert!(spanner.starts_with("tool,,spanner-13,\"Spanner, 13 mm\",2,,hex,,,yes,,small,"), "{spanner}");
     // The second spanner of step one can hold in step two: no row for the choice between spanner and socket.
     assert_eq!(row("spanner-13 or socket-13"), None);
     let choice = row("spanner-10 or spanner-11").expect("a choice that nothing else fills");

@@ -61,8 +61,10 @@ fn tool_row(words: Words<'_>, ways: &Ways<'_>, row: &LaidOut) -> ToolRow {
     let procedure = words.procedure;
     let tools: Vec<&Tool> = row.any_of.iter().map(|tool| &procedure.tools[*tool]).collect();
     let details = tools.iter().zip(&row.any_of).map(|(tool, id)| {
-        let detail = tool_detail(words, tool);
-        [Some(detail), other_standard(procedure, *id, &row.any_of)].into_iter().flatten().collect::<Vec<_>>().join(", ")
+        let other = other_standard(procedure, *id, &row.any_of);
+        // What is said of another size stands behind the size.
+        let detail = if other.is_some() { whole_detail(words, tool) } else { tool_detail(words, tool) };
+        [Some(detail), other].into_iter().flatten().collect::<Vec<_>>().join(", ")
     });
     let mut details: Vec<String> = details.filter(|detail| !detail.is_empty()).collect();
     details.dedup();
@@ -87,9 +89,19 @@ pub(in crate::emit) fn done_without(benefit: Option<&str>) -> String {
     std::iter::once(spoken().tell.without).chain(benefit).collect::<Vec<_>>().join("; ")
 }
 
-/// What it turns, its range and its smallest reading.
+/// What it turns, its range and its smallest reading; of what it turns, what its title does not say.
 pub(in crate::emit) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
-    let mut parts: Vec<String> = tool.turns.iter().map(drive_words).collect();
+    let is_new = |word: &String| !says(&tool.name.title, word);
+    let turns = tool.turns.iter().map(|turns| drive_parts(turns).filter(is_new).collect::<Vec<_>>().join(" "));
+    detail_behind(words, tool, turns.filter(|words| !words.is_empty()).collect())
+}
+
+/// The same, with all of what it turns.
+fn whole_detail(words: Words<'_>, tool: &Tool) -> String {
+    detail_behind(words, tool, tool.turns.iter().map(drive_words).collect())
+}
+
+fn detail_behind(words: Words<'_>, tool: &Tool, mut parts: Vec<String>) -> String {
     parts.extend(tool.torque.map(|(low, high)| words.range(&low, &high)));
     // An instrument has one scale; its other system would be a scale that nobody finds on it.
     parts.extend(tool.measures.map(|(low, high)| own_range(&low, &high)));
@@ -98,14 +110,39 @@ pub(in crate::emit) fn tool_detail(words: Words<'_>, tool: &Tool) -> String {
     parts.join(", ")
 }
 
+/// Whether a title has these words, and not as the end or beginning of others: `13 mm` says nothing of `3 mm`.
+fn says(title: &str, words: &str) -> bool {
+    let plain = |text: &str| text.to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ");
+    let (title, words) = (plain(title), plain(words));
+    let goes_on = |c: char| c.is_alphanumeric() || matches!(c, '.' | ',' | '/' | '-');
+    title.match_indices(&words).any(|(at, _)| {
+        let (before, after) = (title.get(..at), title.get(at + words.len()..));
+        // `13 1/2 in`: a whole number may stand before a fraction.
+        let number = before
+            .and_then(|before| before.strip_suffix(' '))
+            .is_some_and(|before| before.ends_with(|c: char| c.is_ascii_digit()));
+        let apart = |text: Option<&str>, end: bool| {
+            text.is_some_and(
+                |text| !if end { text.ends_with(goes_on) } else { text.starts_with(char::is_alphanumeric) },
+            )
+        };
+        apart(before, true) && apart(after, false) && !number
+    })
+}
+
 /// `hex 13 mm`, `cross recess PH2`
 pub(in crate::emit) fn drive_words(turns: &DriveSize) -> String {
+    drive_parts(turns).collect::<Vec<_>>().join(" ")
+}
+
+/// The drive, its size and its mark.
+fn drive_parts(turns: &DriveSize) -> impl Iterator<Item = String> {
     let drive = drive_name(turns.drive);
     let size = turns.size.as_ref().map(|low| match &turns.to {
         Some(high) => own_range(low, high),
         None => own_unit(low),
     });
-    [Some(drive.to_owned()), size, turns.mark.clone()].into_iter().flatten().collect::<Vec<_>>().join(" ")
+    [Some(drive.to_owned()), size, turns.mark.clone()].into_iter().flatten()
 }
 
 /// A drive in words.
