@@ -6,26 +6,19 @@
 
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
-use crate::model::Naming;
 use crate::model::names::spoken;
+use crate::model::{Naming, Part, Protection, Tool};
 use std::collections::HashMap;
 
 /// One finding for each thing that looks like one before it.
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    let tools = first_taken_for(procedure.tools.rows(), |tool| &tool.name, |other, tool| other.looks_like(tool));
-    let parts = first_taken_for(
-        procedure.parts.rows(),
-        |part| &part.name,
-        |other, part| other.looks_like(part) && !other.same_article(part),
-    );
+    let tools = first_taken_for(procedure.tools.rows(), |tool| &tool.name, Tool::looks_like, |_, _| false);
+    let parts = first_taken_for(procedure.parts.rows(), |part| &part.name, Part::looks_like, Part::same_article);
     // A procedure's own may hide a library's of the same name; then they are one.
     let worn = procedure.protections.rows();
-    let worn = first_taken_for(
-        worn,
-        |one| &one.name,
-        |other, one| other.called != one.called && other.name.title == one.name.title,
-    );
+    let same_title = |other: &Protection, one: &Protection| other.name.title == one.name.title;
+    let worn = first_taken_for(worn, |one| &one.name, same_title, |other, one| other.called == one.called);
     proof.findings.extend(tools.into_iter().map(|(one, other)| alike(&one.name, &other.name, "tool", "size, range")));
     proof
         .findings
@@ -34,17 +27,29 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     short(proof);
 }
 
-/// Each row with the first before it that people take it for, where there is one: under the same title as `like` says, under
-/// one that differs only in what nobody sees (capitals, blanks, commas) in any case: lists take these for two titles, and then say
-/// nothing of what else differs.
-fn first_taken_for<T>(rows: &[T], name: impl Fn(&T) -> &Naming, like: impl Fn(&T, &T) -> bool) -> Vec<(&T, &T)> {
+/// Each row with the first before it that people take it for, where there is one: one that looks like it and is not the same, or
+/// one under a title that differs only in what nobody sees (capitals, blanks, commas): lists take these for two titles, and then
+/// say nothing of what else differs. `looks_like` tells an equivalence.
+fn first_taken_for<T>(
+    rows: &[T],
+    name: impl Fn(&T) -> &Naming,
+    looks_like: impl Fn(&T, &T) -> bool,
+    is_same: impl Fn(&T, &T) -> bool,
+) -> Vec<(&T, &T)> {
+    // Of those that look like each other the first stands for all: two thousand bolts of one form are told apart from one.
     let mut spoken_alike: HashMap<String, Vec<&T>> = HashMap::new();
     let mut found = Vec::new();
     for row in rows {
         let before = spoken_alike.entry(spoken(&name(row).title)).or_default();
-        let other = before.iter().find(|other| like(other, row) || name(other).title != name(row).title);
-        found.extend(other.map(|other| (row, *other)));
-        before.push(row);
+        let alike = before.iter().find(|other| looks_like(other, row)).copied();
+        let taken = before.iter().find(|other| match looks_like(other, row) {
+            true => !is_same(other, row),
+            false => name(other).title != name(row).title,
+        });
+        found.extend(taken.map(|other| (row, *other)));
+        if alike.is_none_or(|other| !is_same(other, row)) {
+            before.push(row);
+        }
     }
     found
 }
