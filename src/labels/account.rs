@@ -65,6 +65,7 @@ labels! {
         ambient: "warmest place on the run",
         chassis: "resistance of the chassis",
         protection: "breaker or fuse",
+        distance: "distance of the breaker or fuse from the source",
         nut: "nut",
         nut_class: "{nut}; its class is not known here",
         bolt_length: "length of the bolt",

@@ -149,6 +149,7 @@ labels! {
         protection: "Breaker or fuse",
         not_stated: "not stated: {why}",
         protected_at: "{rating}, {distance} along the wire from the source",
+        protected_unknown: "{rating}; its distance from the source is not stated: {why}",
         drop: "Voltage drop",
         carries: "Wire carries here",
         by_table: "{current}, by a table for boats",

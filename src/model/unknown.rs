@@ -46,6 +46,8 @@ pub enum UnknownValue {
     Chassis,
     /// The breaker or fuse of a circuit.
     Protection,
+    /// How far from the source the breaker or fuse is, along the wire.
+    Distance,
 }
 
 impl UnknownValue {
@@ -68,7 +70,11 @@ impl UnknownValue {
         ("ambient", UnknownValue::Ambient, "warmest place on the run"),
         ("chassis return", UnknownValue::Chassis, "resistance of the chassis"),
         ("protected", UnknownValue::Protection, "breaker or fuse"),
+        (UnknownValue::AT_DISTANCE, UnknownValue::Distance, "distance of the breaker or fuse from the source"),
     ];
+
+    /// The word of the distance, which stands within the line of the breaker or fuse.
+    pub const AT_DISTANCE: &'static str = "at";
 
     /// By the word of its line.
     pub fn of_word(word: &str) -> Option<UnknownValue> {

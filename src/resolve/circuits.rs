@@ -108,7 +108,9 @@ impl<'t> Resolver<'t> {
                 row.returns = Return::Chassis(stated);
             }
             CircuitLine::StarterCable => row.starter_cable = true,
-            CircuitLine::Protection { kind, rating, at, part } => {
+            CircuitLine::Protection { kind, rating, at, unknown, part } => {
+                let why = unknown.as_ref();
+                row.unknown.extend(why.and_then(|why| self.unknown_value(UnknownValue::AT_DISTANCE, why, span)));
                 let part = part.as_ref().and_then(|name| match self.find(name, Wanted::Part) {
                     Some(Target::Part(part)) => self.only_fuse(part, name),
                     _ => None,

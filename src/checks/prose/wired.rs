@@ -248,7 +248,9 @@ fn finding(procedure: &Procedure, step: StepId, place: Span) -> Finding {
          and no record asks for them.",
     )
     .repair(
-        "Declare the circuit and write `connect CIRCUIT` in this step; of a lead that only comes off and goes on again, declare a \
-         `state` and write `make STATE …`. Or accept it with the reason why it needs neither.",
+        "Declare the circuit, each line with your own value or `unknown \"why\"`: `circuit lamp-feed \"Lamp\" { source 12 V  load 5 A  \
+         run 2 m  wire 2.5 mm2 copper  insulation 105 degC  ambient 50 degC  fuse 7.5 A at 100 mm  point lamp plug  point post plug }`. \
+         Then write `connect lamp-feed at lamp, post` in this step. Of a lead that only comes off and goes on again, declare a `state` \
+         and write `make STATE …`. Or accept it with the reason why it needs neither.",
     )
 }

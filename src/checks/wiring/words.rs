@@ -236,7 +236,7 @@ pub(super) fn bare_points(judged: &Judged<'_>, bare: &[&Point]) -> Finding {
     finding
         .because("Whether terminal, wire and stud fit each other is not known here.")
         .mend(plugs)
-        .repair("Name what is there, with your own sizes: `with ring-8-m8 on M8`. After a point where nothing is crimped or bolted, write `plug`.")
+        .repair("Name what is there, with your own sizes: `with ring-8-m8 on M8`; `std/wiring` names ring terminals by wire or colour and by stud (`ring-blue-m6`). After a point where nothing is crimped or bolted, write `plug`.")
 }
 
 /// FW0917.
@@ -311,8 +311,15 @@ pub(super) fn not_stated(judged: &Judged<'_>) -> Finding {
     let write: Vec<&str> = write.iter().map(String::as_str).collect();
     let open = missing.iter().filter(|missing| missing.may_be_unknown && !missing.write.contains(" unknown "));
     let open: Vec<String> = open
-        .filter_map(|missing| missing.write.split(' ').next())
-        .map(|word| format!("`{word} unknown \"why\"`"))
+        .filter_map(|missing| {
+            // `fuse 15 A at 150 mm`: of which the distance alone may be unknown.
+            let word = missing
+                .write
+                .split_once(" at ")
+                .map_or_else(|| missing.write.split(' ').next(), |(rating, _)| Some(rating))?;
+            let at = if word.contains(' ') { " at" } else { "" };
+            Some(format!("`{word}{at} unknown \"why\"`"))
+        })
         .collect();
     let open: Vec<&str> = open.iter().map(String::as_str).collect();
     let unknown = match open.is_empty() {

@@ -137,7 +137,9 @@ impl Line for CircuitLine {
             return conductors::conductor(reader, form);
         }
         let mut parts = reader.parts(form);
-        if let Some(why) = parts.unknown.take() {
+        if rule != Rule::protected
+            && let Some(why) = parts.unknown.take()
+        {
             return Some(CircuitLine::Unknown { what: unknown_value(rule), why });
         }
         Some(match rule {
@@ -155,6 +157,7 @@ impl Line for CircuitLine {
                 kind: parts.name()?,
                 rating: parts.measure()?,
                 at: parts.measure(),
+                unknown: parts.unknown.take(),
                 part: parts.name(),
             },
             Rule::upstream => CircuitLine::Upstream(parts.measure()?),

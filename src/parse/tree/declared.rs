@@ -412,7 +412,8 @@ pub enum CircuitLine {
     StarterCable,
     /// `breaker 30 A [at 150 mm]` / `fuse 30 A [at 7 in] [is fuse-30]`: the distance along the wire from the source, and the
     /// part that is put in later
-    Protection { kind: Name, rating: Measure, at: Option<Measure>, part: Option<Name> },
+    /// `fuse 15 A at 100 mm`, `fuse 15 A at unknown "why"`
+    Protection { kind: Name, rating: Measure, at: Option<Measure>, unknown: Option<Text>, part: Option<Name> },
     /// `protected 15 A upstream`: the breaker or fuse is there already, before the source
     Upstream(Measure),
     /// `signals only`: it carries no current that could warm a wire

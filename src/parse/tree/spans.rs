@@ -236,10 +236,11 @@ impl Spans for CircuitLine {
                 to.spans(visit);
             }
             CircuitLine::ChassisReturn(measure) => measure.spans(visit),
-            CircuitLine::Protection { kind, rating, at, part } => {
+            CircuitLine::Protection { kind, rating, at, unknown, part } => {
                 kind.spans(visit);
                 rating.spans(visit);
                 at.spans(visit);
+                unknown.spans(visit);
                 part.spans(visit);
             }
             CircuitLine::Point { name, title, terminal, stud, plug } => {

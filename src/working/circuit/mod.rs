@@ -275,7 +275,7 @@ fn missing(circuit: &Circuit, given: &Given, conductor: Option<&Conductor>) -> V
         let sort = if protection.sort == Protector::Fuse { "fuse" } else { "breaker" };
         let write = format!("{sort} {} at 150 mm", protection.rating);
         let lacks_distance = protection.at.is_none() && !circuit.starter_cable && !upstream;
-        lacks(lacks_distance, None, labels.its_distance, &write);
+        lacks(lacks_distance, Some(UnknownValue::Distance), labels.its_distance, &write);
     }
     missing
 }

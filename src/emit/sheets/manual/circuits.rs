@@ -89,7 +89,9 @@ fn circuit_view(words: Words<'_>, circuit: &Circuit, made: &CircuitWorking) -> C
         let rating = words.quantity(&protection.rating);
         let at = protection.at.as_ref().map(|at| words.quantity(at));
         let at = at.map(|at| fill(labels.protected_at, &[("rating", &rating), ("distance", &at)]));
-        add(protector(protection.sort), at.or(Some(rating)));
+        let unstated = unknown(&circuit.unknown, UnknownValue::Distance).map(|one| one.why.trim_end_matches('.'));
+        let unstated = unstated.map(|why| fill(labels.protected_unknown, &[("rating", &rating), ("why", why)]));
+        add(protector(protection.sort), at.or(unstated).or(Some(rating)));
     }
     // What nobody states must not look as if nothing were needed.
     let unstated = unknown(&circuit.unknown, UnknownValue::Protection).filter(|_| !circuit.signals_only);
