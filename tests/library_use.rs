@@ -216,3 +216,17 @@ fn findings_of_an_inch_procedure_give_inch_values_first() {
     assert!(told.contains("for example `3/8 in`"), "{told}");
     assert!(compiled.findings().iter().all(|finding| finding.severity() != Severity::Note));
 }
+
+/// A section that is called as the block is called gives it its heading; any other stands above one of its own.
+#[test]
+fn the_handover_has_one_heading() {
+    let headings = |title: &str| {
+        let text = format!(
+            "procedure shelf \"Shelf\"\nrevision A 2026-11-29\nsection fit \"Fit it\" {{ step look \"Look\" {{\n> Look at it.\n}} }}\n\
+             section last \"{title}\" {{ handover {{ sign installer }} }}"
+        );
+        built(&text, "manual.html").matches("<h3>Hand over</h3>").count()
+    };
+    // The section has its own above.
+    assert_eq!((headings("Hand over"), headings("At the end")), (0, 1));
+}

@@ -3,8 +3,6 @@
 //! A run in which one input is another and all else is as it was, and in which the fault does not show, proves that the
 //! input is needed. Sixty-four such runs are counted out at once, so that the solver is asked about the others only.
 
-use std::collections::HashMap;
-
 use super::Space;
 use super::cone::Cone;
 use super::formula::Formula;
@@ -68,22 +66,24 @@ impl Space<'_> {
         model: &Model,
     ) -> u64 {
         // Of an atom: the runs in which it is another than it was. Of a part: the runs without it.
-        let (mut turned, mut left_out): (HashMap<u32, u64>, HashMap<usize, u64>) = (HashMap::new(), HashMap::new());
+        let (mut turned, mut left_out) = (vec![0_u64; self.terms.inputs.atoms.len()], vec![0_u64; parts.len()]);
+        let add = |runs: &mut Vec<u64>, at: usize, lane: usize| {
+            runs.get_mut(at).into_iter().for_each(|one| *one |= 1 << lane)
+        };
         for (lane, (at, var, value)) in lanes.iter().enumerate() {
             let bits = self.terms.inputs.bits_of(*var, *value);
             for (atom, _) in bits.filter(|(atom, bit)| model.bit(*atom) != *bit) {
-                *turned.entry(atom).or_default() |= 1 << lane;
+                add(&mut turned, atom as usize, lane);
             }
-            *left_out.entry(*at).or_default() |= 1 << lane;
+            add(&mut left_out, *at, lane);
         }
         let values = cone.values(|atom| {
             let all = if model.bit(atom) { u64::MAX } else { 0 };
-            all ^ turned.get(&atom).copied().unwrap_or(0)
+            all ^ turned.get(atom as usize).copied().unwrap_or(0)
         });
         let kept = rules.iter().fold(!cone.value(&values, fault), |all, rule| all & cone.value(&values, *rule));
-        parts.iter().enumerate().fold(kept, |all, (at, part)| {
-            all & (cone.value(&values, part.keeps) | left_out.get(&at).copied().unwrap_or(0))
-        })
+        let runs_without = parts.iter().zip(&left_out);
+        runs_without.fold(kept, |all, (part, without)| all & (cone.value(&values, part.keeps) | without))
     }
 
     /// Whether some comparison ties a variable to others, so that its cell does not tell all that matters.

@@ -73,6 +73,8 @@ pub(super) enum Block {
         text: String,
     },
     Handover {
+        /// Whether the section just above is called so already.
+        called: bool,
         leave: Vec<String>,
         rows: Vec<Row>,
         signs: Vec<String>,
@@ -532,7 +534,11 @@ impl FlowWriter<'_> {
         rows.extend(later.map(|(_, told)| Row::of(spoken().handover.later, vec![plain(told)])));
         let again = due_again(self.writer.words).into_iter();
         rows.extend(again.map(|(_, told)| Row::of(spoken().handover.again, vec![plain(told)])));
-        self.blocks.push(Block::Handover { leave: leave_as(self.writer, handover.span), rows, signs });
+        let title = spoken().handover.title.to_lowercase();
+        let called = self.blocks.last().is_some_and(
+            |block| matches!(block, Block::Section { title: section, .. } if section.to_lowercase() == title),
+        );
+        self.blocks.push(Block::Handover { called, leave: leave_as(self.writer, handover.span), rows, signs });
     }
 }
 
