@@ -120,6 +120,8 @@ pub struct JointText {
     pub id: String,
     pub title: String,
     #[serde(default)]
+    pub when: Option<ConditionText>,
+    #[serde(default)]
     pub torque: Option<StatedText>,
 }
 
@@ -311,12 +313,26 @@ pub struct StopText {
 #[derive(Debug, Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum HandoverLineText {
-    Sign { who: Vec<String> },
+    Sign {
+        who: Vec<String>,
+    },
     Show,
     Keep,
     Dispose,
     Note,
-    Text,
+    Text {
+        prose: ProseText,
+        /// The joints that are due to be tightened again; the prose says so.
+        #[serde(default)]
+        again: Vec<String>,
+    },
+}
+
+/// Prose, as plain text.
+#[derive(Debug, Deserialize)]
+pub struct ProseText {
+    #[serde(default)]
+    pub text: String,
 }
 
 #[derive(Debug, Deserialize)]
