@@ -335,6 +335,27 @@ pub struct ProseText {
     pub text: String,
 }
 
+/// From how many to how many a text may say, as a whole number.
+#[derive(Debug, Clone, Copy, Deserialize)]
+pub struct TakenText {
+    pub least: u32,
+    pub most: u32,
+}
+
+impl TakenText {
+    /// The number that a text says; none where it says none.
+    pub fn number(text: &str) -> Option<u32> {
+        let plain = !text.is_empty() && text.len() <= 6 && text.bytes().all(|digit| digit.is_ascii_digit());
+        let number = text.parse().ok().filter(|_| plain)?;
+        (text.len() == 1 || !text.starts_with('0')).then_some(number)
+    }
+
+    /// Whether a number lies in it.
+    pub fn has(self, number: u32) -> bool {
+        (self.least..=self.most).contains(&number)
+    }
+}
+
 #[derive(Debug, Deserialize)]
 pub struct LineText {
     pub id: String,
@@ -366,6 +387,8 @@ pub enum DoesText {
         count: u32,
     },
     RecordText {
+        #[serde(default)]
+        number: Option<TakenText>,
         what: String,
     },
     RecordPhoto {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::conditions::{Condition, Interval, Names};
 use super::content::{
     CheckText, ConditionText, Content, DoesText, HandoverLineText, InputText, LineText, NodeText, OtherwiseText,
-    SettingText, StepText,
+    SettingText, StepText, TakenText,
 };
 use super::known::Known;
 use super::numbers::Units;
@@ -104,7 +104,7 @@ pub enum Asks {
     Message { nature: String },
     Read { inputs: Vec<usize> },
     Torque { joint: String, count: u32, within: Interval, quantity: Option<String>, settings: Vec<SettingText> },
-    Text { what: String },
+    Text { what: String, number: Option<TakenText> },
     Photo { what: String },
 }
 
@@ -439,7 +439,7 @@ impl<'a> Maker<'a> {
                 Asks::Read { inputs: inputs.iter().map(|input| self.names.find(input)).collect::<Result<_, _>>()? }
             }
             DoesText::RecordTorque { joint, count } => self.torque(joint, *count, beside)?,
-            DoesText::RecordText { what } => Asks::Text { what: what.clone() },
+            DoesText::RecordText { what, number } => Asks::Text { what: what.clone(), number: *number },
             DoesText::RecordPhoto { what } => Asks::Photo { what: what.clone() },
             _ => return Ok(None),
         }))
