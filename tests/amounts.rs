@@ -93,6 +93,39 @@ fn from_none_to_some_every_number_must_be_there() {
     assert!(of(&compiled("bag A { 4 shim }", "step one \"One\" { take 0 shim }"), Code::FW0309).is_some());
 }
 
+/// How many a range became is written down where the line asks for it: on paper, on the tablet, in the record.
+#[test]
+fn how_many_a_range_became_is_asked_for() {
+    let step = |taken: &str| format!("step one \"One\" {{ take {taken} }}");
+    let asked = compiled("bag A { 3 shim, 4 rail }", &step("0 to 3 shim recorded, 4 rail"));
+    silent(&asked);
+    let list: serde_json::Value = serde_json::from_str(&outputs(&asked, "checklist.json")).expect("JSON");
+    let lines = list.pointer("/flow/0/body/0/lines").expect("lines");
+    assert_eq!(lines[0]["id"], "one.take.shim+rail");
+    assert_eq!(
+        lines[1],
+        serde_json::json!({"id": "one.record.shim", "does": {"kind": "record-text",
+            "what": "The shim: how many were taken", "number": {"parts": ["shim"], "least": 0, "most": 3}}})
+    );
+    assert!(lines.get(2).is_none());
+    let manual = outputs(&asked, "manual.html");
+    assert!(manual.contains("The shim: how many were taken"), "no room for it");
+    assert!(manual.contains("(0 to 3)"), "no range beside it");
+    // Of parts that stand for one another it is one number, of whichever was there.
+    let either = compiled("bag A { 4 clip or shim }", &step("2 to 4 clip or shim recorded"));
+    silent(&either);
+    let list: serde_json::Value = serde_json::from_str(&outputs(&either, "checklist.json")).expect("JSON");
+    let number = list.pointer("/flow/0/body/0/lines/1/does/number").expect("a number");
+    assert_eq!(*number, serde_json::json!({"parts": ["clip", "shim"], "least": 2, "most": 4}));
+    // Where the number is said already, or is none, there is nothing to ask.
+    for (kit, taken) in
+        [("3 shim", "3 shim recorded"), ("1.2 m loom", "600 mm loom recorded"), ("3 shim recorded", "3 shim")]
+    {
+        let text = compiled(&format!("bag A {{ {kit} }}"), &step(taken));
+        assert!(of(&text, Code::FW0110).is_some(), "{kit}, {taken}");
+    }
+}
+
 #[test]
 fn no_more_than_the_least_of_a_range_can_come_off_again() {
     let steps = |count| {

@@ -546,7 +546,15 @@ fn turned_on_from_what_is_seen_there_is_no_torque() {
     right(&seen("tight \"the washer lies flat\", then 3/4 turn to 1 turn"));
     right(&seen("tight \"the washer lies flat\" , then 1 1/2 flats while \"the plate is held\""));
     right(&seen("tight \"the washer lies flat\", then back off 1/4 turn"));
-    caught(Code::FW0302, &seen("tight \"the washer lies flat\", then 22 N.m"));
+    for torque in ["22 N.m", "20 to 24 N.m", "22 N.m +- 10 %"] {
+        let text = seen(&format!("tight \"the washer lies flat\", then {torque}"));
+        caught(Code::FW0302, &text);
+        // What helps is another line, not another unit.
+        assert!(told(&text).1.contains("Where the maker states a torque"), "{}", told(&text).1);
+    }
+    let text = seen("tight \"the washer lies flat\", then 22 mm");
+    caught(Code::FW0302, &text);
+    assert!(told(&text).1.contains("Write it in `deg`"), "{}", told(&text).1);
     caught(Code::FW0723, &seen("tight \"the washer lies flat\", then loosen, then 1/2 turn"));
     caught(Code::FW0309, &seen("tight \"the washer lies flat\", then 4 turns"));
     caught(Code::FW0113, &seen("tight \"the washer lies flat\", then 1/4 turn\n  pattern cross in 2 stages"));

@@ -2,6 +2,7 @@
 
 import { h, button, textField, complain, sentence } from "./dom.js";
 import WORDS from "./words.js";
+import { isTaken } from "./checklist.js";
 import { typedReading } from "./entry.js";
 import { numberEntry } from "./number.js";
 import { askTorque } from "./torque.js";
@@ -18,7 +19,7 @@ export const titleOf = ({ list, wording }, event) => {
 export const asking = (app, line, ask, finish, ends) => {
   const { does, id } = line;
   const says = ends ? WORDS.writeAndDone : WORDS.writeDown;
-  if (does.kind === "record-text") return askText(app, id, does.what, finish, says);
+  if (does.kind === "record-text") return askText(app, line, finish, says);
   if (does.kind === "record-photo") return askPhoto(app, id, does.what, finish);
   if (does.kind === "record-torque") return askTorque(app, line, ask, finish, ends);
   return askReading(app, line, ask.input, finish, says);
@@ -71,23 +72,37 @@ const readingScale = (app, input, value) => {
     : null;
 };
 
-const askText = (app, id, what, finish, says) => {
-  const field = textField(app.ui, "entry", what, { missing: WORDS.textMissing });
-  const body = h("div.ask", field.body);
-  const camera = codeReader((code) => {
-    app.ui.entry = body.querySelector("input").value = code;
-  });
-  if (camera) body.append(camera);
+// How many of a part are taken at most, to have a button for each number.
+const MOST_BUTTONS = 10;
+
+// What a field for a text takes: any, or the whole numbers that the line asks for, each with its button where they are few.
+export const textWanted = ({ does: { number } }, take) => {
+  if (!number) return { missing: WORDS.textMissing };
+  const { least, most } = number;
+  const few = most - least < MOST_BUTTONS ? most - least + 1 : 0;
   return {
-    body,
-    main: {
-      says,
-      press() {
-        const text = field.check();
-        if (text) finish({ type: "text", line: id, text });
-      },
-    },
+    missing: sentence(WORDS.wholeNumber, number),
+    fits: (text) => isTaken(text, number),
+    ready: Array.from({ length: few }, (_, n) => String(least + n)),
+    take,
   };
+};
+
+const askText = (app, line, finish, says) => {
+  const { does, id } = line;
+  const press = () => {
+    const text = field.check();
+    if (text) finish({ type: "text", line: id, text });
+  };
+  const field = textField(app.ui, "entry", does.what, textWanted(line, press));
+  const body = h("div.ask", field.body);
+  const camera =
+    !does.number &&
+    codeReader((code) => {
+      app.ui.entry = body.querySelector("input").value = code;
+    });
+  if (camera) body.append(camera);
+  return { body, main: { says, press } };
 };
 
 const askPhoto = (app, id, what, finish) => {

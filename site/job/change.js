@@ -3,15 +3,15 @@
 import { h, fill, heading, paragraph, quiet, strong, textField } from "./dom.js";
 import WORDS from "./words.js";
 import { numberEntry } from "./number.js";
-import { titleOf } from "./asking.js";
+import { titleOf, textWanted } from "./asking.js";
 import { torqueEntry } from "./torque.js";
 import { typedReading } from "./entry.js";
 import { untrue, base } from "./conditions.js";
 import { pressed, contradiction } from "./views.js";
 
 // What is asked instead of a value that was written down: a field, and what the large button does. `write` gets the new value.
-const newText = ({ ui }, title, write) => {
-  const field = textField(ui, "entry", title, { missing: WORDS.textMissing });
+const newText = ({ ui, list }, title, { line }, write) => {
+  const field = textField(ui, "entry", title, textWanted(list.lines.get(line)));
   const press = () => {
     const text = field.check();
     if (text) write({ text });
@@ -66,7 +66,7 @@ export const changeView = (app, { seq }) => {
   };
   const { body, press } =
     event.type === "text"
-      ? newText(app, title, write)
+      ? newText(app, title, event, write)
       : input?.values
         ? newChoice(app, title, input, now.choice, write)
         : newNumber(app, title, input, event, write);

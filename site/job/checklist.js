@@ -117,9 +117,19 @@ export const readChecklist = (text, fits = knows, parsed = JSON.parse) => {
   }
 };
 
+// The whole number that a text says, or null.
+const countOf = (text) => (/^(0|[1-9][0-9]{0,5})$/.test(text) ? Number(text) : null);
+
+// Whether a text says how many were taken, of a line that asks for that.
+export const isTaken = (text, { least, most }) => {
+  const count = countOf(text);
+  return count !== null && count >= least && count <= most;
+};
+
 // Whether a value is of the sort that is asked for.
 const valueFits = (things, units, event, line) => {
   if (event.type === "torque") return units.get(event.amount.unit)?.quantity === "torque";
+  if (event.type === "text") return !line?.does.number || countOf(event.text) !== null;
   if (event.type !== "reading" && event.type !== "answer") return true;
   const input = things.inputs.get(event.input);
   if (!input) return false;
@@ -139,6 +149,7 @@ const valueAccepted = (things, units, event, line) => {
       (!joint?.torque || within(value, bound(joint.torque.low, units), bound(joint.torque.high, units)))
     );
   }
+  if (event.type === "text") return !line.does.number || isTaken(event.text, line.does.number);
   if (event.choice !== undefined) return true;
   const input = things.inputs.get(event.input);
   const value = base(event.amount, units);

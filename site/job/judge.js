@@ -119,6 +119,8 @@ const faultsOf = (list, record, pictures) => {
 // Whether an event was set aside for its value alone.
 const misvalued = (list, record, event) => {
   const target = event.type === "correct" ? record.entries[event.event - 1]?.event : event;
+  if (target?.type === "text" && Object.hasOwn(event, "text"))
+    return !list.fits({ type: "text", text: event.text }, list.lines.get(target.line));
   if (!target || !["answer", "reading", "torque"].includes(target.type)) return false;
   const { choice, amount } = event;
   if (!["choice", "amount"].some((name) => Object.hasOwn(event, name) && Object.hasOwn(target, name))) return false;

@@ -161,6 +161,15 @@ const signaturesTable = ({ wording, job: { signed } }) =>
     ]),
   );
 
+// What the handover tells to be tightened again, of joints that this vehicle has or may have.
+const dueLines = ({ list, job: { at, known } }) =>
+  at.handover?.lines.filter(({ again }) =>
+    again?.some((id) => {
+      const { when } = list.joints.get(id);
+      return !when || evaluate(when, known, list.units) !== false;
+    }),
+  ) ?? [];
+
 export const recordReport = (app) => {
   const { list, job, record } = app;
   const events = record.entries.map((entry) => entry.event);
@@ -186,6 +195,11 @@ export const recordReport = (app) => {
       WORDS.report.remarks,
       [WORDS.report.what, WORDS.by],
       events.filter((event) => event.type === "note").map((event) => [event.text, stamp(app, event)]),
+    ),
+    table(
+      WORDS.report.due,
+      [WORDS.report.what],
+      dueLines(app).map((line) => [line.prose.text]),
     ),
     signaturesTable(app),
     quiet(sentence(WORDS.fileHint, { file: fileName(list, job.opened.job, pictures) })),

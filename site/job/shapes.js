@@ -60,7 +60,8 @@ does kind=set result:t value:t
 does kind=do action:t needs?:[is
 does kind=record-torque joint:t count:w
 does kind=record-reading input:t
-does kind=record-text what:t
+taken parts:[t least:w most:w
+does kind=record-text what:t number?:taken
 does kind=record-photo what:t
 callout number:w title:t means:t of:+t across:n down:n
 does kind=figure asset:t alt:t number?:w figure?:t when?:condition when_words?:t callouts?:[callout

@@ -72,7 +72,7 @@ const give = (job, event) => {
   }
   begun.given.set(key, event);
   if (event.type === "reading") return [...early, ...learn(job, event)];
-  return event.type === "torque" && !list.accepts(event, line) ? [...early, "out-of-tolerance"] : early;
+  return ["torque", "text"].includes(event.type) && !list.accepts(event, line) ? [...early, "out-of-tolerance"] : early;
 };
 
 const begin = (job, event) => {

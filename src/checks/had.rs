@@ -64,7 +64,7 @@ impl<'p> Had<'p> {
             }
             LineKind::Record(Record::Torque(joint)) => self.all.extend(of_joint(procedure, *joint)),
             LineKind::Record(Record::Reading(reading)) => self.reading(*reading),
-            LineKind::Record(Record::Text(_) | Record::Photo(_))
+            LineKind::Record(Record::Text(_) | Record::Photo(_) | Record::Taken { .. })
             | LineKind::Figure(_)
             | LineKind::Place(_)
             | LineKind::Snug(..)

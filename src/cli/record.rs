@@ -161,6 +161,9 @@ fn closing(report: &Report, judgement: &Judgement) -> String {
     let judged = counted(judgement.lines(), "line");
     let steps = counted(steps, "step");
     text.push_str(&format!("{}: {outcome}, {steps} done, {judged} judged.\n", words.join(", ")));
+    for due in &judgement.due {
+        text.push_str(&format!("Due after the job: {}\n", visible(due)));
+    }
     if let Some(head) = &judgement.head {
         text.push_str(&format!("Head of the record: {}\n", visible(head)));
     }

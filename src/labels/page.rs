@@ -167,6 +167,7 @@ labels! {
         why: "Why?",
         reason_missing: "Say why.",
         text_missing: "Write something here.",
+        whole_number: "Write a whole number, {least} to {most}.",
         undo_now: "Undo it",
         slip: "Pressed by mistake",
         measured_again: "Measured again",

@@ -22,6 +22,7 @@ labels! {
         left_out: "Left out: {reason}",
         remarks: "Remarks",
         remark: "Remark",
+        due: "Due after the job",
         signatures: "Signatures",
         head: "Head of the record",
         checklist: "Digest of the checklist",

@@ -24,6 +24,7 @@ labels! {
         only_when: "only when {when}",
         called: "called “{short}”",
         between: "{least} to {most}",
+        how_many: "{part}: how many were taken",
         number_unknown: "number unknown",
     }
 

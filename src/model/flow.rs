@@ -257,6 +257,15 @@ pub enum Record {
     Text(String),
     /// A photograph, with what it must show.
     Photo(String),
+    /// How many of a part, or of parts that stand for one another, a range of counts in `take` became.
+    Taken {
+        /// The part, or each that may be there.
+        parts: Vec<PartId>,
+        /// The least that may be taken.
+        least: u32,
+        /// The most.
+        most: u32,
+    },
 }
 
 /// A time in which nothing is done.

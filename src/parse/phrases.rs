@@ -213,6 +213,7 @@ pub(super) fn keyword(rule: Rule) -> Option<&'static str> {
         Rule::w_in | Rule::in_stages => "in",
         Rule::w_stages => "stages",
         Rule::w_photo => "photo",
+        Rule::w_recorded | Rule::recorded => "recorded",
         Rule::w_confirmed | Rule::confirmed => "confirmed",
         Rule::w_not => "not",
         Rule::w_hold | Rule::hold => "hold",

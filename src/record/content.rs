@@ -120,6 +120,8 @@ pub struct JointText {
     pub id: String,
     pub title: String,
     #[serde(default)]
+    pub when: Option<ConditionText>,
+    #[serde(default)]
     pub torque: Option<StatedText>,
 }
 
@@ -311,12 +313,47 @@ pub struct StopText {
 #[derive(Debug, Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum HandoverLineText {
-    Sign { who: Vec<String> },
+    Sign {
+        who: Vec<String>,
+    },
     Show,
     Keep,
     Dispose,
     Note,
-    Text,
+    Text {
+        prose: ProseText,
+        /// The joints that are due to be tightened again; the prose says so.
+        #[serde(default)]
+        again: Vec<String>,
+    },
+}
+
+/// Prose, as plain text.
+#[derive(Debug, Deserialize)]
+pub struct ProseText {
+    #[serde(default)]
+    pub text: String,
+}
+
+/// From how many to how many a text may say, as a whole number.
+#[derive(Debug, Clone, Copy, Deserialize)]
+pub struct TakenText {
+    pub least: u32,
+    pub most: u32,
+}
+
+impl TakenText {
+    /// The number that a text says; none where it says none.
+    pub fn number(text: &str) -> Option<u32> {
+        let plain = !text.is_empty() && text.len() <= 6 && text.bytes().all(|digit| digit.is_ascii_digit());
+        let number = text.parse().ok().filter(|_| plain)?;
+        (text.len() == 1 || !text.starts_with('0')).then_some(number)
+    }
+
+    /// Whether a number lies in it.
+    pub fn has(self, number: u32) -> bool {
+        (self.least..=self.most).contains(&number)
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -350,6 +387,8 @@ pub enum DoesText {
         count: u32,
     },
     RecordText {
+        #[serde(default)]
+        number: Option<TakenText>,
         what: String,
     },
     RecordPhoto {

@@ -42,6 +42,8 @@ pub struct Judgement {
     pub known: BTreeMap<String, Answered>,
     /// What the job waits for.
     pub now: Now,
+    /// What the handover that the job came to tells to be tightened again, in its words; empty before it.
+    pub due: Vec<String>,
     /// `seq` of every event that was set aside or withdrawn, in order.
     pub set_aside: Vec<u64>,
     /// Digest of the last judged line.
@@ -63,6 +65,7 @@ impl Judgement {
             path: Vec::new(),
             known: BTreeMap::new(),
             now: Now::Nothing,
+            due: Vec::new(),
             set_aside: Vec::new(),
             head: None,
             definition: None,
@@ -337,6 +340,8 @@ fn describe(judgement: &mut Judgement, job: &Job<'_>) {
         done: *done,
     };
     judgement.path = job.walk.path.iter().map(occasion).collect();
+    let due = job.walk.handover(&definition.program).into_iter().flat_map(|at| &at.due);
+    judgement.due = due.filter_map(|due| due.told(&job.walk.known)).map(str::to_owned).collect();
     for (input, answer) in job.walk.known.iter() {
         let answered = match answer {
             Answer::Choice(choice) => Answered::Choice(choice.clone()),

@@ -2,7 +2,7 @@
 
 use num_traits::{CheckedAdd, CheckedDiv, CheckedSub, Zero};
 
-use super::content::{InputText, NumberText};
+use super::content::{InputText, NumberText, TakenText};
 use super::definition::Definition;
 use super::event::{Value, What};
 use super::fault::Fault;
@@ -10,6 +10,7 @@ use super::job::{Job, Mode};
 use super::known::Answer;
 use super::numbers::{self, AmountText};
 use super::program::Asks;
+use crate::labels::{fill, spoken};
 use crate::quantity::Exact;
 
 /// What an event gives to which line.
@@ -32,6 +33,7 @@ impl Job<'_> {
                 self.compare_typed(at, place, typed.as_ref());
             }
             What::Torque { .. } => self.judge_torque(at, &given)?,
+            What::Text { .. } => self.judge_number(at, &given)?,
             _ => {}
         }
         // What was remedied is kept, and the fastening goes on asking for its torque.
@@ -142,6 +144,20 @@ impl Job<'_> {
         Ok(())
     }
 
+    /// A text that must say how many were taken.
+    fn judge_number(&mut self, at: usize, given: &Given) -> Result<(), Fault> {
+        let program = self.program();
+        let asks = program.steps.get(given.step).and_then(|step| step.lines.get(given.line)).map(|line| &line.asks);
+        let Some(Asks::Text { what, number: Some(wanted) }) = asks else { return Ok(()) };
+        let Some(Value::Text(text)) = self.slots.get(at).and_then(|slot| slot.value.as_ref()) else { return Ok(()) };
+        match number_fault(what, *wanted, text) {
+            Some(fault) if TakenText::number(text).is_none() => return Err(fault),
+            Some(fault) => self.doubt(at, fault),
+            None => {}
+        }
+        Ok(())
+    }
+
     /// Whether a new value for an event can be understood at all.
     pub(super) fn can_be_corrected(&self, what: &What, value: &Value) -> Result<(), Fault> {
         match (what, value) {
@@ -158,9 +174,25 @@ impl Job<'_> {
                     .map(|_| ())
                     .ok_or_else(|| torque_fault(self.definition, joint, fastening.saturating_sub(1), amount))
             }
+            (What::Text { line, .. }, Value::Text(text)) => {
+                let place = self.program().lines.get(line);
+                let asks = place.and_then(|(step, line)| self.program().steps.get(*step)?.lines.get(*line));
+                let Some(Asks::Text { what, number: Some(wanted) }) = asks.map(|line| &line.asks) else {
+                    return Ok(());
+                };
+                number_fault(what, *wanted, text).filter(|_| TakenText::number(text).is_none()).map_or(Ok(()), Err)
+            }
             _ => Ok(()),
         }
     }
+}
+
+fn number_fault(what: &str, wanted: TakenText, text: &str) -> Option<Fault> {
+    let good = TakenText::number(text).is_some_and(|number| wanted.has(number));
+    (!good).then(|| {
+        let ends = [("least", &*wanted.least.to_string()), ("most", &*wanted.most.to_string())];
+        Fault::Value { of: what.to_owned(), value: text.to_owned(), accepted: fill(spoken().kit.between, &ends) }
+    })
 }
 
 fn torque_fault(definition: &Definition, joint: &str, which: u32, amount: &AmountText) -> Fault {

@@ -4,8 +4,10 @@ use std::collections::BTreeMap;
 
 use super::conditions::{Condition, Interval, Names};
 use super::content::{
-    CheckText, Content, DoesText, HandoverLineText, InputText, LineText, NodeText, OtherwiseText, SettingText, StepText,
+    CheckText, ConditionText, Content, DoesText, HandoverLineText, InputText, LineText, NodeText, OtherwiseText,
+    SettingText, StepText, TakenText,
 };
+use super::known::Known;
 use super::numbers::Units;
 use super::unreadable::ChecklistFault;
 
@@ -102,7 +104,7 @@ pub enum Asks {
     Message { nature: String },
     Read { inputs: Vec<usize> },
     Torque { joint: String, count: u32, within: Interval, quantity: Option<String>, settings: Vec<SettingText> },
-    Text { what: String },
+    Text { what: String, number: Option<TakenText> },
     Photo { what: String },
 }
 
@@ -110,6 +112,23 @@ pub enum Asks {
 pub struct Handover {
     pub id: String,
     pub roles: Vec<String>,
+    pub due: Vec<Due>,
+}
+
+/// What whoever has the vehicle tightens again after the job.
+#[derive(Debug)]
+pub struct Due {
+    text: String,
+    /// When each of its joints is there.
+    there: Vec<Option<Condition>>,
+}
+
+impl Due {
+    /// What it says, where one of its joints is there by these answers, or may be.
+    pub fn told(&self, known: &Known) -> Option<&str> {
+        let is_there = |when: &Option<Condition>| when.as_ref().is_none_or(|when| when.holds(known) != Some(false));
+        self.there.iter().any(is_there).then_some(self.text.as_str())
+    }
 }
 
 /// An arm of a branch.
@@ -286,11 +305,20 @@ impl<'a> Maker<'a> {
                         roles.push(role.clone());
                     }
                 }
-                self.program.handovers.push(Handover { id: id.clone(), roles });
+                let due = lines.iter().filter_map(|line| self.due(line).transpose()).collect::<Result<_, _>>()?;
+                self.program.handovers.push(Handover { id: id.clone(), roles, due });
                 self.push(Instruction::Handover(self.program.handovers.len() - 1));
             }
         }
         Ok(())
+    }
+
+    fn due(&self, line: &HandoverLineText) -> Result<Option<Due>, ChecklistFault> {
+        let HandoverLineText::Text { prose, again } = line else { return Ok(None) };
+        let joints = again.iter().filter_map(|id| self.content.joints.iter().find(|joint| joint.id == *id));
+        let when = |when: &ConditionText| Condition::read(when, &self.names);
+        let there: Vec<_> = joints.map(|joint| joint.when.as_ref().map(when).transpose()).collect::<Result<_, _>>()?;
+        Ok((!there.is_empty()).then(|| Due { text: prose.text.clone(), there }))
     }
 
     fn check(&mut self, check: &'a CheckText) -> Result<(), ChecklistFault> {
@@ -411,7 +439,7 @@ impl<'a> Maker<'a> {
                 Asks::Read { inputs: inputs.iter().map(|input| self.names.find(input)).collect::<Result<_, _>>()? }
             }
             DoesText::RecordTorque { joint, count } => self.torque(joint, *count, beside)?,
-            DoesText::RecordText { what } => Asks::Text { what: what.clone() },
+            DoesText::RecordText { what, number } => Asks::Text { what: what.clone(), number: *number },
             DoesText::RecordPhoto { what } => Asks::Photo { what: what.clone() },
             _ => return Ok(None),
         }))

@@ -8,7 +8,7 @@ use super::conditions;
 use super::content::InputText;
 use super::definition::Definition;
 use super::known::{Answer, Known};
-use super::program::{Asks, Instruction, Program};
+use super::program::{Asks, Handover, Instruction, Program};
 
 /// One doing of one step.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -148,6 +148,16 @@ impl Walk {
             Some(Instruction::Step(step)) => Place::Step(*step),
             Some(Instruction::Handover(handover)) => Place::Handover(*handover),
             _ => Place::Nowhere,
+        }
+    }
+
+    /// The handover that the job came to, closed or not.
+    pub fn handover<'p>(&self, program: &'p Program) -> Option<&'p Handover> {
+        match program.instructions.get(self.at) {
+            Some(Instruction::Handover(at)) if self.opened && self.stop.is_none() && self.stuck.is_none() => {
+                program.handovers.get(*at)
+            }
+            _ => None,
         }
     }
 

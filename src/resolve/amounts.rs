@@ -5,7 +5,7 @@ use num_traits::Zero;
 use super::Resolver;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Counted, Either, HowMuch, PartId};
+use crate::model::{Counted, Either, HowMuch, PartId, Record};
 use crate::parse::tree::{Amount, CountedName, Name, Number};
 use crate::quantity::{Exact, Kind, Unit};
 use crate::source::Span;
@@ -101,6 +101,13 @@ impl Resolver<'_> {
         if self.lacks_a_comma(entry) {
             return None;
         }
+        if let Some(recorded) = entry.recorded.filter(|_| place != Place::Taken || entry.to.is_none()) {
+            self.report(
+                Finding::new(Code::FW0110, "`recorded` has nothing to ask here", recorded, "the number is said already")
+                    .repair("Leave `recorded` out. It stands in `take` alone, behind a range of counts: `take 0 to 3 shim recorded`."),
+            );
+            return None;
+        }
         if let Some(other) = entry.or.first().filter(|_| !matches!(place, Place::Kit | Place::Taken)) {
             self.out_of_place(
                 entry.name.span.to(other.span),
@@ -159,6 +166,21 @@ impl Resolver<'_> {
             }
         };
         Some(Counted { much: HowMuch::Between(least, most), ..plain(judged) })
+    }
+
+    /// What `recorded` asks for, of parts that were taken: the number that each range became.
+    pub(super) fn taken(&self, entries: &[CountedName], taken: &[Counted<PartId>]) -> Vec<(Record, Span)> {
+        let asks = |entry: &CountedName| {
+            let recorded = entry.recorded?;
+            let place = entry.place();
+            let first = taken.iter().position(|one| one.span == place)?;
+            let others = taken.get(first + 1..).unwrap_or_default().iter().take_while(|one| one.either == Either::Or);
+            let first = taken.get(first)?;
+            let HowMuch::Between(least, most) = first.much else { return None };
+            let parts = std::iter::once(first.what).chain(others.map(|one| one.what)).collect();
+            Some((Record::Taken { parts, least, most }, place.to(recorded)))
+        };
+        entries.iter().filter_map(asks).collect()
     }
 
     fn consumable_counted(&mut self, entry: &CountedName, named: &Name) {

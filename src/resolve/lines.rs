@@ -55,6 +55,16 @@ impl<'t> Resolver<'t> {
             }
             let by_hand = is_by_hand(&item.node);
             lowered.extend(self.line(&item.node, item.span).map(|kind| Line { kind, by_hand, span: item.span }));
+            if let (StepLine::Take(entries), Some(LineKind::Take(taken))) =
+                (&item.node, lowered.last().map(|line| &line.kind))
+            {
+                let asked = self.taken(entries, taken).into_iter();
+                lowered.extend(asked.map(|(record, span)| Line {
+                    kind: LineKind::Record(record),
+                    by_hand: false,
+                    span,
+                }));
+            }
         }
         if counted.len() > 1 {
             for (place, at) in counted.into_iter().enumerate() {

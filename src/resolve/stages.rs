@@ -40,10 +40,30 @@ impl<'t> Resolver<'t> {
         self.not_too_many(written, seen.to(last.span))?;
         let mut stages = vec![Stage { does: StageDoes::Seen, meanwhile: None, span: seen }];
         for stage in written {
+            self.no_torque_after(seen, stage)?;
             stages.push(self.stage(stage, &[Kind::Angle])?);
         }
         self.sensible(&stages)?;
         Some(stages)
+    }
+
+    /// FW0302: a torque stands behind what is seen.
+    fn no_torque_after(&mut self, seen: Span, stage: &tree::Stage) -> Option<()> {
+        let tree::StageDoes::To(measure) = &stage.does else { return Some(()) };
+        let unit = measure.form.main().unit.as_ref().and_then(|unit| Unit::lookup(&unit.text));
+        if unit.is_none_or(|unit| unit.kind() != Kind::Torque) {
+            return Some(());
+        }
+        let message = "a torque can't follow on what is seen";
+        let finding = Finding::new(Code::FW0302, message, measure.span, "this is a torque; an angle is meant here");
+        let finding = finding
+            .also(seen, "the joint is tight when this is seen")
+            .because("A joint that has a torque is tight by that, and nobody torques by eye.");
+        self.report(finding.repair(
+            "Where the maker states a torque, write it with `torque` in the place of `tight`, and what is seen before it into the step \
+             that snugs the joint. Where he states none, write the angle, such as `then 1/4 turn`.",
+        ));
+        None
     }
 
     fn not_too_many(&mut self, written: &[tree::Stage], span: Span) -> Option<()> {

@@ -231,6 +231,7 @@ fn line(line: &mut Line, ids: &mut dyn Ids) {
         LineKind::Do(action) => ids.action(action),
         LineKind::Record(Record::Torque(joint)) => ids.joint(joint),
         LineKind::Record(Record::Reading(one)) => reading(one, ids),
+        LineKind::Record(Record::Taken { parts, .. }) => parts.iter_mut().for_each(|part| ids.part(part)),
         LineKind::Note(text) => said(text, ids),
         LineKind::Wait(wait) => said(&mut wait.until, ids),
         LineKind::Figure(shown) => {

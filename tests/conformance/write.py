@@ -452,7 +452,7 @@ def main():
 
     for group in [groups_1_and_2, group_3, group_4, group_5, groups_6_to_8, group_9, group_10, write_more.group_11,
                   write_more.groups_12_and_13, write_more.group_14, write_more.repairs_and_stops, write_more.missing_and_wrong, write_more.group_16,
-                  write_members.group_17, group_18, group_19, group_20, write_later.group_21, canonical_texts]:
+                  write_members.group_17, group_18, group_19, group_20, write_later.group_21, write_later.group_22, canonical_texts]:
         group()
     differ = []
     for path, data in sorted(files.items()):

@@ -44,6 +44,39 @@ def full(new):
     return made
 
 
+def how_many():
+    """A step that asks how many shims were taken."""
+    asks = line("level.record.shim", "record-text", what="Shim: how many were taken", number={"parts": ["shim"], "least": 0, "most": 3})
+    made = checklist(
+        section("work", 1, step("level", "1.1", asks),
+                {"kind": "handover", "id": INSTALLER, "leave_as": [], "lines": [{"kind": "sign", "id": f"{INSTALLER}.sign", "who": ["installer"]}]}),
+        version="1.5.0")
+    made["parts"] = [{"id": "shim", "title": "Shim", "consumable": False, "single_use": False, "brings": []}]
+    return made
+
+
+def group_22():
+    made = how_many()
+    said = lambda words: {"type": "text", "line": "level.record.shim", "text": words}
+    corrected = lambda words: {"type": "correct", "event": 3, "text": words, "reason": "Counted again"}
+
+    def case(name, about, *between, **expected):
+        end = [done("level"), sign(INSTALLER, "installer"), close()]
+        vector(f"22-{name}", about, made, [open_(made), begin("level"), *between, *end], state(path=[("level", 1)], **expected))
+
+    case("none-taken", "How many shims were taken is asked for, and none is a number too.", said("0"))
+    case("most-taken", "As many as there may be.", said("3"))
+    case("too-many", "More than there may be.", said("4"), findings=[("out-of-tolerance", 3)])
+    case("in-words", "A number in words is not understood; the line goes on asking.", said("two"), said("2"),
+         findings=[("out-of-tolerance", 3)], set_aside=[3])
+    case("zeros-before", "Zeros stand before it.", said("02"), said("2"), findings=[("out-of-tolerance", 3)], set_aside=[3])
+    case("counted-again", "The number is corrected.", said("1"), corrected("2"))
+    case("corrected-too-far", "Corrected to more than there may be.", said("1"), corrected("7"), findings=[("out-of-tolerance", 4)])
+    case("corrected-in-words", "Corrected by words, which are not understood.", said("1"), corrected("none"),
+         findings=[("out-of-tolerance", 4)], set_aside=[4])
+    case("not-said", "Nobody says how many.", findings=[("missing", 3)])
+
+
 def group_21():
     for folder, about, made in (
             ("21-after-the-job", "A circuit that is fed later, a point that is connected later, and a joint that is tightened again: nothing of it is asked for in the job.", full(lambda **members: members)),

@@ -131,7 +131,7 @@ export const job = (list, seed, plan = {}) => {
     const type = ask.type[0];
     if (type === "acknowledge") return write({ type, line: line.id }, 1.5);
     if (type === "torque") return torque(line, ask.fastening, pause);
-    if (type === "text") return write({ type, line: line.id, text: "as found" }, pause);
+    if (type === "text") return write({ type, line: line.id, text: line.does.number ? String(line.does.number.most) : "as found" }, pause);
     if (type === "photo") return write({ type: "leave-out", line: line.id, reason: "no camera in the shop" }, pause);
     const input = list.inputs.get(ask.input);
     if (input.values) return write({ type, line: line.id, input: input.id, choice: (plan.chosen ?? chosen)(input, random) }, pause);

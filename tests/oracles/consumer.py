@@ -380,7 +380,7 @@ class Job:
             for fastening in range(1, does["count"] + 1):
                 self.write("torque", line=id, fastening=fastening, amount=self.torque(does["joint"]), instrument="TW-7")
         elif does["kind"] == "record-text":
-            self.write("text", line=id, text="KR-1042")
+            self.write("text", line=id, text=str(does["number"]["most"]) if "number" in does else "KR-1042")
         elif does["kind"] == "record-photo":
             if self.chance.random() < 0.3:
                 self.write("leave-out", line=id, reason="No light there")

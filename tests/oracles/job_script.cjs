@@ -22,7 +22,7 @@ const LONGER = [];
 const DATA = ["shapes.js"];
 const STYLE = { parser: "babel", printWidth: 120 };
 const OURS = `accepts act addEarlier agree aside ask awake begun broken chosen classHere classes coarse condition counts draft drawn failed fault faults found given
-  good inUnit jobs know known lead leave limit lost main mend missing more most named nodes openFile opening photos placesOf prefer preferences press
+  good inUnit jobs know known lead leave limit lost main mend missing more named nodes openFile opening photos placesOf prefer preferences press
   record redraw refuse repairs resting revise room rulesBroken says section sectionOf settled shared signed stepBefore stepsById sure through tick
   ticked told trail trusted unitOf waits walkOn warning wentOn wording worker works`.split(/\s+/);
 

@@ -281,7 +281,9 @@ impl Driver<'_> {
                 }
             }
             "record-text" => {
-                self.write(json!({"type": "text", "line": line["id"], "text": "KR-1042 – “à”"}));
+                let number = does["number"]["most"].as_u64().map(|most| most.to_string());
+                let text = number.unwrap_or_else(|| "KR-1042 – “à”".to_owned());
+                self.write(json!({"type": "text", "line": line["id"], "text": text}));
             }
             "record-photo" if self.chance.one_in(2) => {
                 self.write(json!({"type": "leave-out", "line": line["id"], "reason": "Too dark"}));

@@ -190,6 +190,55 @@ fn the_page_says_which_fitting_it_was() {
     );
 }
 
+/// What is due again is worked out once, for the handover; the signed page and the judgement have the same words, of the joints that
+/// this job has.
+#[test]
+fn what_is_due_again_is_signed_for() {
+    let post = |name: &str, when: &str| {
+        format!(
+            "joint {name} \"Post, {name}\"{when} {{ each bolt-8, nut-8  torque 22 N.m +- 2 N.m  thread plated  grip 14 mm
+            on vehicle  again after 50 km to 100 km or 10 h of running }}
+"
+        )
+    };
+    let joints = [
+        "again after 7 d\n}\n",
+        &post("kerb-post", " when side is kerb").replace("50 km to 100 km", "60 km"),
+        &post("road-post", " when side is road"),
+    ];
+    let source = FRAME.replace("grip 14 mm }\n", &format!("grip 14 mm  {}", joints.concat()));
+    assert_ne!(source, FRAME);
+    let (text, value) = list(&source, &[]);
+    let record = job(&value, true, &["3"]);
+    let judged = record::judge(&text, &record, Beside::default());
+    let view = record::view(&judged, &[], &Sources::default()).expect("a page");
+    assert_eq!(judged.due, view.due);
+    let plain = |text: &String| text.replace('\u{a0}', " ");
+    assert_eq!(
+        view.due.iter().map(plain).collect::<Vec<_>>(),
+        [
+            "Tighten again: Rail, 2 ×: to 22 N·m ± 2 N·m, after 7 d.",
+            "Tighten again: Post, kerb-post (Loading side: kerb side): to 22 N·m ± 2 N·m, after 60 km or 10 h of running, whichever comes first.",
+        ]
+    );
+    // So does the handover tell it, and that of the other side as well.
+    let lines =
+        value.pointer("/flow/0/body").and_then(Value::as_array).and_then(|body| body.last()).expect("a handover");
+    let told: Vec<&str> =
+        lines["lines"].as_array().expect("lines").iter().filter_map(|line| line["prose"]["text"].as_str()).collect();
+    assert_eq!(told.len(), 3);
+    assert!(view.due.iter().all(|due| told.contains(&due.as_str())), "{told:?}");
+    let page = page(&text, &record);
+    assert!(page.contains("Due after the job"), "{page}");
+    assert!(page.contains("Rail, 2 ×: to 22 N·m ± 2 N·m, after 7 d."), "{page}");
+    assert!(!page.contains("road-post"), "{page}");
+    // A job that is broken off before its handover, or has nothing due, says nothing of it.
+    let half: Vec<String> = record.lines().take(4).map(str::to_owned).collect();
+    assert!(record::judge(&text, &super::record(&half), Beside::default()).due.is_empty());
+    let (text, value) = list(FRAME, &[]);
+    assert!(!self::page(&text, &job(&value, true, &["3"])).contains("Due after the job"));
+}
+
 /// The compiler writes the words of its conditions into the checklist, for pages; the judge words the conditions themselves.
 #[test]
 fn what_was_asked_for_is_worded_as_the_manual_words_it() {

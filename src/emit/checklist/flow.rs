@@ -8,7 +8,7 @@ use super::joined::Setting;
 use super::people::{AnotherPerson, Qualified, Takes, Team};
 use super::terms::StateIs;
 use super::terms::{Condition, Number, Stated};
-use super::things::{Counted, Signal};
+use super::things::{Counted, Signal, Taken};
 
 /// A section.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -566,6 +566,9 @@ pub enum Does {
     RecordText {
         /// What it must say.
         what: String,
+        /// Where it must be a whole number: how many of a part were taken.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        number: Option<Taken>,
     },
     /// A photograph is taken.
     RecordPhoto {

@@ -363,3 +363,14 @@ pub struct State {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub when_words: Option<String>,
 }
+
+/// How many of a part are taken, where the job shows it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Taken {
+    /// Ids of the part, or of parts that stand for one another.
+    pub parts: Vec<String>,
+    /// The least that it may be.
+    pub least: u32,
+    /// The most.
+    pub most: u32,
+}

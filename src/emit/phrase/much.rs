@@ -2,9 +2,9 @@
 
 use num_traits::CheckedAdd;
 
-use crate::emit::words::own_unit;
+use crate::emit::words::{Words, listed, own_unit};
 use crate::labels::{fill, spoken};
-use crate::model::{Counted, HowMuch};
+use crate::model::{Counted, HowMuch, PartId};
 use crate::quantity::Quantity;
 
 /// How much of one article lies there.
@@ -75,6 +75,12 @@ impl Much {
     /// In a column: `8`, `2 to 4`, `1.2 m`.
     pub(in crate::emit) fn alone(self) -> Option<String> {
         self.count().map(|count| count.to_string()).or_else(|| self.other())
+    }
+
+    /// What is asked for where the number that a range became is written down.
+    pub(in crate::emit) fn asked(words: Words<'_>, parts: &[PartId]) -> String {
+        let titles = listed(parts.iter().map(|part| words.part(*part)), spoken().word.or);
+        fill(spoken().kit.how_many, &[("part", &titles)])
     }
 
     /// Before a title, with a blank that does not break: `8 ×`, `2 to 4 ×`, `1.2 m`.

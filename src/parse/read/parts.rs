@@ -44,6 +44,7 @@ pub(in crate::parse) struct Parts {
     pub from_kit: bool,
     /// `by hand` in the place of tools.
     pub by_hand: bool,
+    pub recorded: Option<Span>,
     /// `optional`, with its reason.
     pub optional: Option<Option<tree::Text>>,
     /// `unknown`, with its reason.
@@ -79,6 +80,7 @@ impl Parts {
             Rule::attribute => self.attributes.push(attribute(origin, pair)),
             Rule::spec => self.spec = spec(origin, pair),
             Rule::by_hand => self.by_hand = true,
+            Rule::recorded => self.recorded = Some(origin.span(&pair)),
             Rule::from_kit => self.from_kit = true,
             Rule::optional => {
                 let reason = pair.into_inner().find(|inner| inner.as_rule() == Rule::text);
@@ -265,7 +267,8 @@ pub(super) fn counted(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::Coun
     let (count, to) = (parts.number(), parts.number());
     let amount = parts.amount.take();
     let name = parts.name()?;
-    Some(tree::CountedName { count, to, amount, unknown: parts.text(), name, or: parts.names() })
+    let recorded = parts.recorded.take();
+    Some(tree::CountedName { count, to, amount, unknown: parts.text(), name, or: parts.names(), recorded })
 }
 
 fn tool_use(origin: Origin, pair: Pair<'_, Rule>) -> Option<tree::ToolUse> {

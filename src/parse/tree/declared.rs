@@ -186,6 +186,8 @@ pub struct CountedName {
     pub name: Name,
     /// What may be there in its place.
     pub or: Vec<Name>,
+    /// That how many they became is written down, where it says so.
+    pub recorded: Option<Span>,
 }
 
 impl CountedName {

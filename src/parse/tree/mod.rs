@@ -100,6 +100,21 @@ pub enum MeasureForm {
     Below(Amount),
 }
 
+impl MeasureForm {
+    /// The amount that says what all of it is an amount of.
+    pub fn main(&self) -> &Amount {
+        match self {
+            MeasureForm::Tolerance(value, _) => value,
+            MeasureForm::Exact(amount)
+            | MeasureForm::Range(_, amount)
+            | MeasureForm::AtLeast(amount)
+            | MeasureForm::AtMost(amount)
+            | MeasureForm::Over(amount)
+            | MeasureForm::Below(amount) => amount,
+        }
+    }
+}
+
 /// `accept FW0504 "reason"`, `accept FW0604 for pad "reason"` or `accept FW0706 at 31 N.m "reason"` on the line before a
 /// statement of the same block.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -57,7 +57,7 @@ spans! {
     Choice { name, title, for_each, values }
     Value { name, label }
     NumberInput { name, title, for_each, when, range, reads, with }
-    CountedName { count, to, amount, unknown, name, or }
+    CountedName { count, to, amount, unknown, name, or, recorded }
     WireEnd { point, pin }
     Plug { pins, gender, mates, twice }
     Conductor { colour, carries, title, ends, measures, labels }

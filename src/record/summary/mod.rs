@@ -47,6 +47,8 @@ pub struct View {
     pub limits: Vec<Row>,
     pub measured: Vec<Row>,
     pub entries: Vec<Row>,
+    /// What is due to be tightened again, as the handover tells it.
+    pub due: Vec<String>,
     pub signatures: Vec<Row>,
     /// Signatures that were drawn.
     pub drawn: Vec<Drawn>,
@@ -106,6 +108,7 @@ pub fn view(judgement: &Judgement, findings: &[Finding], sources: &Sources) -> O
         limits: Vec::new(),
         measured: Vec::new(),
         entries: Vec::new(),
+        due: judgement.due.clone(),
         signatures: Vec::new(),
         drawn: Vec::new(),
         steps: judgement.path.iter().filter(|one| one.done).count(),

@@ -229,7 +229,7 @@ impl<'a> Reader<'a> {
 
     fn entry(&mut self, line: &str, value: String) {
         let what = match self.asks(line) {
-            Some(Asks::Text { what } | Asks::Photo { what }) => what.clone(),
+            Some(Asks::Text { what, .. } | Asks::Photo { what }) => what.clone(),
             _ => line.to_owned(),
         };
         self.page.entries.push(Row { step: self.step.clone(), what, value, ..Row::default() });

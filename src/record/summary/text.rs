@@ -14,7 +14,7 @@ impl View {
             cells.into_iter().for_each(cleaned);
         }
         self.drawn.iter_mut().flat_map(|one| [&mut one.role, &mut one.name]).for_each(cleaned);
-        [&mut self.workers, &mut self.faults, &mut self.remarks].into_iter().flatten().for_each(cleaned);
+        [&mut self.workers, &mut self.faults, &mut self.remarks, &mut self.due].into_iter().flatten().for_each(cleaned);
         [&mut self.title, &mut self.job, &mut self.id].into_iter().for_each(cleaned);
         self.revision.iter_mut().chain(&mut self.outcome_text).for_each(cleaned);
     }

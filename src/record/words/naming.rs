@@ -40,7 +40,7 @@ impl Words<'_> {
                     let title = definition.joints.iter().find(|one| one.id == *joint).map_or("", |one| &one.title);
                     format!("torques of “{title}”")
                 }
-                Asks::Text { what } => format!("the entry “{what}”"),
+                Asks::Text { what, .. } => format!("the entry “{what}”"),
                 Asks::Photo { what } => format!("the photograph “{what}”"),
             })
         };

@@ -4,7 +4,9 @@ use super::Filler;
 use super::things::{signal, value_name};
 use crate::emit::checklist::flow::{self as to, Does, Line as ToLine, Prose, ToolPlace};
 use crate::emit::checklist::joined::Setting;
+use crate::emit::checklist::things;
 use crate::emit::phrase::kit::how_much;
+use crate::emit::phrase::much::Much;
 use crate::emit::phrase::setting;
 use crate::labels::{fill, spoken};
 use crate::model::{Counted, JointId, Line, LineKind, PartId, PointId, Reading, Record, ToolId, ToolUse, Wait};
@@ -131,7 +133,15 @@ impl Filler<'_> {
                 Does::RecordTorque { joint: self.joint(*joint), count: self.procedure.joints[*joint].count }
             }
             Record::Reading(reading) => Does::RecordReading { input: self.reading(*reading) },
-            Record::Text(what) => Does::RecordText { what: what.clone() },
+            Record::Text(what) => Does::RecordText { what: what.clone(), number: None },
+            Record::Taken { parts, least, most } => Does::RecordText {
+                what: Much::asked(self.words, parts),
+                number: Some(things::Taken {
+                    parts: parts.iter().map(|part| self.procedure.parts[*part].name.id.clone()).collect(),
+                    least: *least,
+                    most: *most,
+                }),
+            },
             Record::Photo(what) => Does::RecordPhoto { what: what.clone() },
         }
     }
@@ -222,6 +232,7 @@ fn named(does: &Does) -> (&'static str, String) {
         Does::Do { action, .. } => ("do", action.clone()),
         Does::RecordTorque { joint, .. } => ("record", joint.clone()),
         Does::RecordReading { input } => ("record", input.clone()),
+        Does::RecordText { number: Some(taken), .. } => ("record", taken.parts.join("+")),
         Does::RecordText { .. } => ("record-text", String::new()),
         Does::RecordPhoto { .. } => ("record-photo", String::new()),
         Does::Figure { asset, figure, .. } => ("figure", figure.as_ref().unwrap_or(asset).clone()),

@@ -8,8 +8,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::Serialize;
 
 use super::each::{self, Pass};
+use super::occasions::Occasions;
 use super::opening::leave_as;
-use super::rows::{Occasions, Row, RowWriter, Run, plain, strong};
+use super::rows::{Row, RowWriter, Run, plain, strong};
 use super::step::{Body, Panel, StepBlock, Warning, grouped, reach};
 use crate::emit::EmitError;
 use crate::emit::drawing::{self, Drawing};

@@ -10,6 +10,7 @@ mod flow;
 mod index;
 mod joints;
 mod linked_data;
+mod occasions;
 mod opening;
 mod rows;
 mod since;

@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::branches::Branches;
 use super::figures::FigureView;
 use super::joints::parts;
+use super::occasions::Occasions;
 use crate::emit::EmitError;
 use crate::emit::phrase::circuit::point_words;
 use crate::emit::phrase::conductors;
@@ -75,17 +76,6 @@ struct Field {
     long: bool,
 }
 
-/// How often the readings of a step are taken.
-#[derive(Clone, Copy)]
-pub(super) enum Occasions {
-    /// Once.
-    Once,
-    /// Once, and again after each of so many repairs.
-    AndAfterRepairs(u32),
-    /// In each of so many repairs.
-    InRepairs(u32),
-}
-
 impl Run {
     /// Whether this is its whole text.
     pub(super) fn is(&self, text: &str) -> bool {
@@ -139,7 +129,7 @@ impl Row {
     /// With a line for a name each time that it is done.
     pub(super) fn named(mut self, what: &str, occasions: Occasions) -> Row {
         let field = |label: String| Field { label, what: what.to_owned(), unit: None, choices: Vec::new(), long: true };
-        self.fields = occasion_labels(occasions).into_iter().map(field).collect();
+        self.fields = occasions.labels().into_iter().map(field).collect();
         self.beside = true;
         self
     }
@@ -346,7 +336,7 @@ impl RowWriter<'_> {
                     choices: labels.clone(),
                     long: false,
                 };
-                let fields = occasion_labels(occasions).into_iter().map(field).collect();
+                let fields = occasions.labels().into_iter().map(field).collect();
                 Row { fields, ..Row::of(verb, vec![strong(choice.name.title.clone())]) }
             }
             Reading::Number(id) => self.number(verb, id, occasions),
@@ -367,7 +357,7 @@ impl RowWriter<'_> {
             long: false,
         };
         Row {
-            fields: occasion_labels(occasions).into_iter().map(field).collect(),
+            fields: occasions.labels().into_iter().map(field).collect(),
             ..Row::of(verb, vec![strong(number.name.title.clone()), plain(how)])
         }
     }
@@ -548,6 +538,14 @@ impl RowWriter<'_> {
                     Field { label: String::new(), what: what.clone(), unit: None, choices: Vec::new(), long: true };
                 Row { fields: vec![field], ..Row::of(spoken().row.write_down, vec![strong(what.clone())]) }
             }
+            Record::Taken { parts, least, most } => {
+                let what = Much::asked(self.words, parts);
+                let range = Much::Between(*least, *most).other().unwrap_or_default();
+                let field =
+                    Field { label: String::new(), what: what.clone(), unit: None, choices: Vec::new(), long: false };
+                let asked = vec![strong(what), plain(format!(" ({range})"))];
+                Row { fields: vec![field], ..Row::of(spoken().row.write_down, asked) }
+            }
             Record::Photo(what) => Row::of(spoken().row.photo, vec![strong(what.clone())]).ticked(),
         }
     }
@@ -562,26 +560,6 @@ const MOST_FIELDS: u32 = 200;
 /// ` (bag A)`
 fn in_brackets(from: Option<String>) -> String {
     from.map_or_else(String::new, |from| format!("\u{a0}({})", from.replace(' ', "\u{a0}")))
-}
-
-fn occasion_labels(occasions: Occasions) -> Vec<String> {
-    let labels = &spoken().check;
-    match occasions {
-        Occasions::Once => vec![String::new()],
-        Occasions::AndAfterRepairs(times) => {
-            let after = |n: u32| {
-                if times == 1 { labels.after_the_repair.to_owned() } else { nth(labels.after_repair, n) }
-            };
-            std::iter::once(labels.first.to_owned()).chain((1..=times).map(after)).collect()
-        }
-        Occasions::InRepairs(1) => vec![String::new()],
-        Occasions::InRepairs(times) => (1..=times).map(|n| nth(labels.repair, n)).collect(),
-    }
-}
-
-/// A label with a number in it.
-fn nth(label: &str, n: u32) -> String {
-    fill(label, &[("n", &n.to_string())])
 }
 
 /// Prose as HTML; `mention` gives the HTML of a mention.
