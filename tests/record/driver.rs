@@ -137,8 +137,12 @@ impl Driver<'_> {
                 break;
             }
         }
+        // What only other fittings have is not asked for.
+        let asked: Vec<bool> =
+            inputs.iter().map(|input| input.get("when").is_none_or(|when| self.holds(when) == Some(true))).collect();
         self.known.clear();
-        for (input, (known, value)) in inputs.into_iter().zip(answers) {
+        let answered = inputs.into_iter().zip(answers).zip(asked).filter(|(_, asked)| *asked);
+        for ((input, (known, value)), _) in answered {
             let mut event = json!({"type": "answer", "input": input["id"]});
             put(&mut event, value);
             self.write(event);
