@@ -203,7 +203,7 @@ fn nothing_that_a_procedure_says_is_left_out_of_the_manual() {
         "How the arm comes down.",
         "The record.",
         "Old clips: plastics.",
-        "Torque again after 100 km.",
+        "Keep this sheet in the van.",
         "Installer",
         "Customer",
         "6.5 m (21.3 ft)",

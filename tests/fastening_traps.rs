@@ -506,6 +506,30 @@ fn a_tapping_screw_has_its_hole() {
     }
 }
 
+/// Nuts that are laid into the slots of a part turn on nothing yet; a nut that is run on does.
+#[test]
+fn a_captive_nut_alone_is_laid_into_its_slot() {
+    let text = |nut: &str, with: &str| {
+        format!(
+            "procedure slots \"Slots\"\nuse std/fasteners\nuse std/hand-tools\npart slot-nut nut M5, class 8{nut}\nkit {{ bag A {{ 8 slot-nut }} }}\n\
+             joint slots \"Nuts in their slots\" {{\n  each slot-nut\n  count 8\n  tight \"each nut lies fully in its slot\"\n}}\n\
+             section work \"Work\" {{\n  step one \"One\" {{\n    place slots\n    tighten slots {with}\n  }}\n  handover {{ sign installer }}\n}}\n"
+        )
+    };
+    right(&text(", captive", "by hand"));
+    caught(Code::FW0718, &text("", "with spanner-8"));
+}
+
+/// What a hand tries is seen of a tight joint, also beside a word that says nothing by itself.
+#[test]
+fn snug_without_play_can_be_tried() {
+    let seen = |tight: &str| edited(&[("torque 22 N.m +- 2 N.m", tight)]);
+    right(&seen("tight \"the washer is snug, without play\""));
+    right(&seen("tight \"the foot is snug on the rail, and there is no wiggle\""));
+    caught(Code::FW1205, &seen("tight \"the washer is snug\""));
+    caught(Code::FW1205, &seen("tight \"snug, with little play\""));
+}
+
 /// The right foot with another torque, and a wrench that reaches far.
 fn staged(torque: &str) -> String {
     let tool = "tool wrench-40 \"Torque wrench, 40\" { torque 5 N.m to 40 N.m }\njoint foot";

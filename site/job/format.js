@@ -50,8 +50,8 @@ export const formatter = (list, preferences) => {
   const named = (things, id) => list[things].get(id)?.title ?? id;
   const title = (input) => named("inputs", input);
   // What is no plain count stands in words; that nobody knows how many there are stands behind.
-  const many = ({ count, much, unknown }) =>
-    much ? (unknown ? "" : `${much}${count ? " ×" : ""} `) : count > 1 ? `${count} × ` : "";
+  const many = ({ count, up_to, much, unknown }) =>
+    much ? (unknown ? "" : `${much}${up_to ? " ×" : ""} `) : count > 1 ? `${count} × ` : "";
   const part = (entry) => {
     const behind = [entry.unknown && entry.much, entry.from].filter(Boolean).join(", ");
     const titles = [entry.part, ...(entry.or ?? [])].map((id) => named("parts", id)).join(` ${WORDS.word.or} `);

@@ -173,7 +173,13 @@ fn unsaid(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> Opti
     let by_torque = matches!(joint.tightness, Tightness::Torque(..));
     // A part that is no fastener may be what the nut goes onto: a hook stud, a clamp.
     let all_known = joint.each.iter().all(|entry| procedure.parts[entry.what].fastener.is_some());
-    (!by_torque && all_known && joint.onto.is_none()).then(|| {
+    // Nuts that are put into their slots, and turn on nothing yet.
+    let is_captive = |entry: &Counted<PartId>| {
+        let fastener = procedure.parts[entry.what].fastener.as_ref();
+        fastener.is_some_and(|fastener| fastener.words.iter().any(|word| word == "captive"))
+    };
+    let laid_in = joint.each.iter().all(is_captive);
+    (!by_torque && all_known && !laid_in && joint.onto.is_none()).then(|| {
         Finding::new(
             Code::FW0718,
             format!("nothing says what the nut of `{}` goes onto", joint.name.id),

@@ -22,6 +22,7 @@ use crate::compile::{self, Read};
 use crate::model::Procedure;
 use crate::quantity::{System, UnitPreference};
 use crate::resolve::index::Index;
+pub use crate::resolve::index::LeftBeside;
 use crate::source::{FileId, SourceFile, Sources};
 use crate::world::World;
 

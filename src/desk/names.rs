@@ -1,7 +1,7 @@
 //! What a name means, and where it stands.
 
 use super::{Desk, ROOT};
-use crate::resolve::index::{DeclaredName, Member, NamedAt};
+use crate::resolve::index::{DeclaredName, LeftBeside, Member, NamedAt};
 use crate::source::Span;
 use std::collections::BTreeSet;
 
@@ -63,6 +63,31 @@ impl Desk {
         let declared = self.index.declared.iter().chain(&self.index.steps);
         let written = declared.filter(|one| self.sources.text(one.at.whole()).starts_with(bare(&one.name)));
         written.filter(move |one| told.insert(one.at.whole())).map(|declared| Thing { declared, member: None })
+    }
+
+    /// What the file leaves to circuits of other procedures.
+    pub fn left(&self) -> &[LeftBeside] {
+        &self.index.left
+    }
+
+    /// Where a line of the file names the circuit of another procedure that feeds one of its own, at this byte.
+    pub fn left_at(&self, offset: usize) -> Option<(Span, &LeftBeside)> {
+        let at = u32::try_from(offset).ok()?;
+        self.index.left.iter().find_map(|left| {
+            let said = left.said?.whole();
+            (said.file == ROOT && said.start <= at && at <= said.end).then_some((said, left))
+        })
+    }
+
+    /// The circuit of this name, or the point of it that is named.
+    pub fn circuit(&self, name: &str, point: Option<&str>) -> Option<Thing<'_>> {
+        let is_it = |thing: &Thing<'_>| {
+            without_article(thing.declared.kind) == "circuit" && bare(&thing.declared.name) == bare(name)
+        };
+        let circuit = self.things().find(is_it)?;
+        let Some(point) = point else { return Some(circuit) };
+        let member = circuit.declared.members.iter().find(|member| member.name == point)?;
+        Some(Thing { member: Some(member), ..circuit })
     }
 
     /// What is declared where a name stands.

@@ -24,8 +24,10 @@ pub(super) enum Place {
     UsedUp,
     /// Made of other parts.
     Made,
-    /// In a joint, on the vehicle, taken off or put back: pieces that are counted.
+    /// On the vehicle, taken off or put back: pieces that are counted.
     Pieces,
+    /// In a joint: pieces too.
+    Joint,
 }
 
 impl Resolver<'_> {
@@ -109,11 +111,16 @@ impl Resolver<'_> {
             return None;
         }
         if let Some(other) = entry.or.first().filter(|_| !matches!(place, Place::Kit | Place::Taken)) {
-            self.out_of_place(
-                entry.name.span.to(other.span),
-                "`or`",
-                "Only the kit and `take` leave open which part it is; everything else is proved of the part that it names.",
-            );
+            let (first, second) = (&entry.name.text, &other.text);
+            let repair = if place == Place::Joint {
+                format!(
+                    "A joint is proved of the parts that it names. Let an `option` say which ones the kit has, and write a joint for each: `joint … when … is … \
+                     {{ each {first} … }}` and another with `{second}`, their bags and the steps that fit them under the same `when`."
+                )
+            } else {
+                "Only the kit and `take` leave open which part it is; everything else is proved of the part that it names.".to_owned()
+            };
+            self.out_of_place(entry.name.span.to(other.span), "`or`", &repair);
             return None;
         }
         let Some(Target::Part(what)) = self.find(named, Wanted::Part) else { return None };
@@ -160,7 +167,7 @@ impl Resolver<'_> {
         let judged = match place {
             Place::Kit => least,
             Place::Taken | Place::UsedUp => most,
-            Place::Made | Place::Pieces => {
+            Place::Made | Place::Pieces | Place::Joint => {
                 self.out_of_place(span, "a range of counts", "Write how many there are at this line.");
                 return None;
             }
@@ -233,7 +240,7 @@ impl Resolver<'_> {
             );
             return None;
         }
-        if place == Place::Pieces {
+        if matches!(place, Place::Pieces | Place::Joint) {
             self.out_of_place(
                 span,
                 "an amount",

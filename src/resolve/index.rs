@@ -69,6 +69,21 @@ pub struct CircuitBeside {
     pub title: String,
 }
 
+/// What the file leaves to a circuit of another procedure, or to a point of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeftBeside {
+    /// The path of that procedure, as lines name it.
+    pub procedure: String,
+    /// The circuit's name there.
+    pub circuit: String,
+    /// Where the line says that name; none where it is that of the circuit here.
+    pub said: Option<Span>,
+    /// The circuit here.
+    pub of: String,
+    /// The point that is left, which has the same name there.
+    pub point: Option<String>,
+}
+
 /// The names of a compilation.
 #[derive(Debug, Clone, Default)]
 pub struct Index {
@@ -82,6 +97,8 @@ pub struct Index {
     pub in_passing: Vec<NamedAt>,
     /// The circuits of the procedures to which the file leaves something.
     pub beside: Vec<CircuitBeside>,
+    /// What the file leaves to them.
+    pub left: Vec<LeftBeside>,
     /// Every quantity that could be read, in the order of resolving.
     pub measured: Vec<MeasuredAt>,
     /// Every tool that the file could name, used or not, by the place of its name.

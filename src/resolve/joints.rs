@@ -1,6 +1,7 @@
 //! Joints.
 
 use super::Resolver;
+use super::amounts::Place;
 use super::names::nearest_value;
 use super::scope::{Target, Wanted};
 use crate::diagnostics::{Code, Finding};
@@ -47,7 +48,7 @@ impl<'t> Resolver<'t> {
         for item in &joint.lines {
             self.accepts_unless(library, item);
             match &item.node {
-                JointLine::Each(entries) => each.extend(self.counted_parts(entries)),
+                JointLine::Each(entries) => each.extend(self.much_of_parts(entries, Place::Joint)),
                 JointLine::Count(number) => count = self.count(Some(number)),
                 JointLine::Torque(written) => {
                     tightness_written = true;

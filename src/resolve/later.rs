@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::index::CircuitBeside;
+use super::index::{CircuitBeside, LeftBeside};
 use super::load::{self, ENDING};
 use super::{Resolved, Resolver};
 use crate::diagnostics::{Code, Finding};
@@ -22,6 +22,8 @@ pub(super) struct Promise {
     path: Name,
     /// The circuit there.
     circuit: Name,
+    /// Whether the line says its name; it is that of the circuit here otherwise.
+    said: bool,
     /// The circuit here.
     of: String,
     /// The point that it connects; none where it feeds the circuit.
@@ -109,6 +111,7 @@ impl<'t> Resolver<'t> {
                 self.promises.push(Promise {
                     path: path.clone(),
                     circuit: there.clone().unwrap_or_else(|| Name { text: circuit.text.clone(), span: path.span }),
+                    said: there.is_some(),
                     of: row.name.id.clone(),
                     point: point.cloned(),
                     span,
@@ -131,6 +134,13 @@ impl<'t> Resolver<'t> {
         let mut promises = std::mem::take(&mut self.promises);
         // What is there in every fitting is added up before what is there in some only.
         let rows = self.procedure.circuits.rows();
+        self.left_beside.extend(promises.iter().map(|promise| LeftBeside {
+            procedure: load::key_of(&promise.path.text).to_owned(),
+            circuit: promise.circuit.text.clone(),
+            said: promise.said.then_some(promise.circuit.span),
+            of: promise.of.clone(),
+            point: promise.point.as_ref().map(|point| point.text.clone()),
+        }));
         promises.sort_by_key(|promise| rows.iter().any(|row| row.name.id == promise.of && row.when.is_some()));
         for promise in promises {
             let key = load::key_of(&promise.path.text).to_owned();

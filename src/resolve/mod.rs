@@ -160,6 +160,7 @@ fn resolve_with(
         let groups = expansion.named.iter();
         index.named.extend(groups.map(|(at, means)| index::NamedAt { at: *at, means: *means }));
         index.beside = std::mem::take(&mut resolver.circuits_beside);
+        index.left = std::mem::take(&mut resolver.left_beside);
         index.measured = std::mem::take(&mut resolver.measured);
         index.in_passing = std::mem::take(&mut resolver.in_passing);
         index.declared = index::declared(&loaded.files);
@@ -225,6 +226,7 @@ struct Resolver<'t> {
     lacks_a_library: bool,
     /// What other procedures are said to do.
     promises: Vec<later::Promise>,
+    left_beside: Vec<index::LeftBeside>,
     /// See [`Resolved::read_beside`].
     read_beside: BTreeSet<String>,
     /// See [`Index::beside`].
@@ -267,6 +269,7 @@ impl<'t> Resolver<'t> {
             unread_places: Vec::new(),
             lacks_a_library: false,
             promises: Vec::new(),
+            left_beside: Vec::new(),
             read_beside: BTreeSet::new(),
             circuits_beside: Vec::new(),
         }

@@ -351,6 +351,67 @@ fn a_name_is_told_found_and_changed_everywhere() {
     assert_eq!(client.ended(), 0);
 }
 
+/// What one procedure leaves to another has its name in both: a new name goes to both, from wherever it is given.
+#[test]
+fn what_is_left_for_later_is_renamed_on_both_sides() {
+    let demo = |path: &str| {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("procedures/bench").join(path);
+        std::fs::read_to_string(path).expect("the demo")
+    };
+    let (panel, fit, lib) = (demo("kestrel-panel.fitw"), demo("kestrel-panel-fit.fitw"), demo("lib/panel.fitw"));
+    // The same without a library: each has its own circuits, tied by their names alone.
+    let circuits = lib.split_once('\n').expect("lines").1;
+    let there = circuits
+        .replace("leaves van-end to kestrel-panel-fit", "on vehicle but van-end")
+        .replace("leaves dimmer-out to kestrel-panel-fit", "on vehicle but dimmer-out");
+    let alone = |text: &str, own: &str| format!("{}\n{own}", text.replace("use lib/panel\n", ""));
+    type Texts<'t> = &'t [(&'t str, &'t str)];
+    let shared = [("kestrel-panel.fitw", &*panel), ("kestrel-panel-fit.fitw", &fit), ("lib/panel.fitw", &lib)];
+    // Only in the van is the battery's lead taken off.
+    let here = circuits.find("circuit ").and_then(|at| circuits.get(at..)).expect("a circuit");
+    let (own, others) = (alone(&panel, here), alone(&fit, &there));
+    let apart = [("kestrel-panel.fitw", &*own), ("kestrel-panel-fit.fitw", &others)];
+    let cases: [(Texts<'_>, &str, &str, &str, usize); 7] = [
+        (&shared, "kestrel-panel.fitw", "panel-feed of", "panel-feed", 4),
+        (&shared, "kestrel-panel-fit.fitw", "panel-feed \"", "panel-feed", 4),
+        (&shared, "lib/panel.fitw", "van-end   \"", "van-end", 3),
+        (&apart, "kestrel-panel.fitw", "panel-feed of", "panel-feed", 4),
+        (&apart, "kestrel-panel.fitw", "van-end   \"", "van-end", 4),
+        (&apart, "kestrel-panel-fit.fitw", "van-end   \"", "van-end", 4),
+        (&apart, "kestrel-panel-fit.fitw", "switch-lead \"", "switch-lead", 4),
+    ];
+    for (files, from, at, name, least) in cases {
+        let scratch = files.iter().fold(Scratch::new(), |scratch, (path, text)| scratch.with(path, text));
+        scratch.run(&["check", "--deny", "warnings", "."]).expect(0);
+        let folder = scratch.0.canonicalize().expect("a folder");
+        let uri = |path: &str| format!("file://{}/{path}", folder.display());
+        let text = |path: &str| std::fs::read_to_string(folder.join(path)).expect("a text");
+        let mut client = Client::greeted(uri("").trim_end_matches('/'), &[]);
+        client.open(&uri(from), &text(from));
+        client.findings(&uri(from), 1);
+        let place = place(&text(from), at, 0);
+        let told = client.at("textDocument/prepareRename", &uri(from), &place, &Value::Null);
+        assert_eq!(told["result"]["placeholder"], name, "{from}: {told}");
+        let renamed = client.at("textDocument/rename", &uri(from), &place, &json!({"newName": "other-name"}));
+        let changes = renamed["result"]["changes"].as_object().unwrap_or_else(|| panic!("{from}, {at}: {renamed}"));
+        assert!(changes.values().filter_map(Value::as_array).map(Vec::len).sum::<usize>() >= least, "{changes:?}");
+        // A name that the other side has already is refused.
+        let taken = if name == "van-end" { "panel-end" } else { "dimmer-lead" };
+        let refused = client.at("textDocument/rename", &uri(from), &place, &json!({"newName": taken}));
+        assert!(refused["error"]["message"].as_str().is_some_and(|why| why.contains("FW0")), "{from}, {at}: {refused}");
+        for (path, _) in files {
+            if let Some(edits) = changes.get(&uri(path)) {
+                std::fs::write(folder.join(path), edited(&text(path), edits)).expect("written");
+            }
+            let after = text(path);
+            let words = after.split(|c: char| !c.is_alphanumeric() && c != '-');
+            assert!(words.clone().all(|word| word != name), "{from}, {at}: `{name}` is left in {path}");
+        }
+        scratch.run(&["check", "--deny", "warnings", "."]).expect(0);
+        assert_eq!(client.ended(), 0);
+    }
+}
+
 #[test]
 fn what_changes_in_a_library_is_told_of_those_that_use_it() {
     let scratch = Scratch::new()

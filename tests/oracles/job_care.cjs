@@ -24,6 +24,7 @@ const typed = (title) => NAMES.find(([words]) => words.test(title))?.[1] ?? "22"
   await type("#job", "Van 1234");
   await job.main(page);
   const seen = new Set();
+  let asked = 0;
   for (let i = 0; i < 120; i++) {
     const now = await job.view(page);
     if (/^Record of the job/.test(now.title)) break;
@@ -36,6 +37,20 @@ const typed = (title) => NAMES.find(([words]) => words.test(title))?.[1] ?? "22"
     if (/Torque the bracket/.test(now.title)) expect(await page.locator("text=Spanner, 13 mm").count(), "no legend of the picture");
     if (now.message) { await page.click(".confirm button"); await job.rest(page); continue; }
     if (now.question) { await job.step(page, answer); continue; }
+    // How many shims were taken: no number of the range is refused, and each of the range has its button.
+    if (/how many were taken/.test(now.entry)) {
+      for (const wrong of ["4", "two", "02"]) {
+        await page.fill("#entry", wrong);
+        await job.main(page);
+        expect((await page.locator("#entry-fault").innerText()).includes("0 to 3"), `"${wrong}" is taken for a number of shims`);
+      }
+      const buttons = await page.locator(".ready button").allInnerTexts();
+      expect(buttons.join() === "0,1,2,3", `the buttons are ${buttons}`);
+      await page.click('.ready button:text-is("2")');
+      await job.rest(page);
+      asked += 1;
+      continue;
+    }
     const clicked = / clicked at /.test(now.main) || (await page.locator(".torques").count());
     if (now.entry && !clicked && await page.locator(".keys").count())
       for (const digit of typed(now.entry)) await page.click(`.keys button:text-is("${digit}")`);
@@ -45,7 +60,9 @@ const typed = (title) => NAMES.find(([words]) => words.test(title))?.[1] ?? "22"
   for (const title of ["1.2.1 Set the bearing", "1.6 Change the pad", "1.7 Torque the bracket", "Hand over"])
     expect(seen.has(title), `the job never came to "${title}"`);
   expect(![...seen].some((title) => /out of use/.test(title)), "a roller that was set is put out of use");
+  expect(asked === 1, `how many shims were taken was asked ${asked} times`);
   const record = await job.saved(page);
+  expect(/"text":"2"/.test(record.text), "the number of shims is not in the record");
   const { code, said } = job.judged(path.join(path.dirname(file), "checklist.json"), record.to);
   expect(code === 0, `the compiler refuses the record: ${said}`);
   await open.close();

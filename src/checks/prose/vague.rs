@@ -59,6 +59,9 @@ const AFTER_TIGHT: &[&str] = &[
     "enough",
 ];
 
+/// What a hand tries.
+const TRIED: &[&str] = &["play", "wiggle", "wobble", "movement", "gap"];
+
 /// Verbs that tighten.
 const TIGHTENS: &[&str] = &[
     "tighten",
@@ -82,6 +85,9 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
         return;
     }
     for sentence in text.sentences().to_vec() {
+        if is_told_by_play(text, &sentence) {
+            continue;
+        }
         for run in found(text, &sentence) {
             let Some(place) = text.place(&run) else { continue };
             let said = text.slice(&run).to_lowercase();
@@ -130,6 +136,12 @@ fn is_excused(text: &Text<'_>, at: usize) -> bool {
     let next = text.lower(at + 1);
     let torqued = matches!(next.as_str(), "torqued" | "tightened") && text.lower(at + 2) == "to";
     torqued || (text.lower(at) == "sufficient" && next == "to")
+}
+
+/// `snug, without play`: of a joint that is tight, what can be tried is said beside it.
+fn is_told_by_play(text: &Text<'_>, sentence: &Range<usize>) -> bool {
+    let free = |at: usize| matches!(text.lower(at).as_str(), "no" | "without");
+    text.sort == Sort::Tight && sentence.clone().any(|at| free(at) && TRIED.contains(&text.lower(at + 1).as_str()))
 }
 
 /// Whether *tight* stands where it says how far: at the end, or before a word that goes on with something else.

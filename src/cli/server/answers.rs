@@ -163,7 +163,7 @@ fn references(server: &mut Server, params: &ReferenceParams) -> Answer {
         return Ok(Value::Null);
     };
     let with_declaration = params.context.include_declaration;
-    let places = renaming::places(server, &thing, &place.text_document.uri);
+    let places = renaming::places(server, thing, &place.text_document.uri);
     let places = places.into_iter().filter(|place| with_declaration || !place.declares);
     Ok(json!(places.map(|place| place.location).collect::<Vec<Location>>()))
 }
@@ -178,7 +178,11 @@ fn highlights(server: &mut Server, params: &lsp_types::DocumentHighlightParams) 
 
 fn prepare_rename(server: &mut Server, params: &TextDocumentPositionParams) -> Answer {
     let Some(at) = at(server, params) else { return Ok(Value::Null) };
-    let Some((span, thing)) = at.desk.thing_at(at.offset) else { return Ok(Value::Null) };
+    let Some((span, thing)) = at.desk.thing_at(at.offset) else {
+        let left = renaming::left_at(at.desk, at.offset);
+        return Ok(left
+            .map_or(Value::Null, |(span, name)| json!({"range": at.lines.range(span.range()), "placeholder": name})));
+    };
     renaming::may_be_renamed(thing).map_err(refused)?;
     Ok(json!({"range": at.lines.range(span.range()), "placeholder": thing.name()}))
 }

@@ -6,9 +6,10 @@ use std::sync::Arc;
 
 use lsp_types::{Location, Position, TextEdit, Uri};
 
+use super::super::files::ENDING;
+use super::Server;
 use super::texts::{self, Open, Project, Text};
-use super::{Server, Standing};
-use crate::desk::{Desk, Thing};
+use crate::desk::{Desk, LeftBeside, Thing};
 use crate::diagnostics::{Finding, Severity};
 use crate::source::Span;
 
@@ -18,12 +19,16 @@ const MOST_FILES: usize = 4096;
 const DEEPEST: usize = 16;
 
 /// A thing, as another text can find it: the file that declares it, and the place there.
+#[derive(Clone, PartialEq, Eq)]
 pub struct Wanted {
     file: Option<PathBuf>,
     at: std::ops::Range<usize>,
-    name: String,
-    /// Whether a library declares it: what a procedure declares, no other file names.
+    /// Its name.
+    pub name: String,
+    /// Whether a library declares it: what a procedure declares, no other file names but by what it leaves to it.
     of_library: bool,
+    /// Why it may have no other name.
+    stays: Option<String>,
 }
 
 /// What is to be written, file by file; in a file in order of the text.
@@ -43,27 +48,133 @@ pub fn wanted(server: &mut Server, uri: &Uri, position: Position) -> Option<Want
     let standing = server.standing(uri)?;
     let offset = super::Lines::of(&standing.text.text, encoding).offset(position);
     let desk = standing.desk.as_ref()?;
-    let (_, thing) = desk.thing_at(offset)?;
-    let at = thing.at();
-    let file = if at.file.number() == 0 {
-        standing.text.path.clone()
-    } else {
-        let name = &desk.sources().get(at.file)?.name;
-        Project::of(&standing.text, root.as_deref(), &open).0.file(name)
-    };
-    let text = desk.sources().get(at.file).map_or("", |file| &file.text);
-    let of_library = text.lines().any(|line| line.split_whitespace().next() == Some("library"));
-    Some(Wanted { file, at: at.range(), name: thing.name().to_owned(), of_library })
+    let (project, _) = Project::of(&standing.text, root.as_deref(), &open);
+    if let Some((_, thing)) = desk.thing_at(offset) {
+        return Some(known(desk, &project, &standing.text, thing));
+    }
+    let left = desk.left_at(offset)?.1.clone();
+    beside(server, &project, &left)
 }
 
-/// Every place that names a thing: in the text itself, and in all files that could use it.
-pub fn places(server: &mut Server, wanted: &Wanted, uri: &Uri) -> Vec<NamedPlace> {
-    let mut found: BTreeMap<(String, u32, u32), NamedPlace> = BTreeMap::new();
-    let mut note = |uri: Uri, text: &str, span: Span, declares: bool, server: &Server| {
-        let location = Location { uri, range: server.lines(text).range(span.range()) };
-        let key = (location.uri.as_str().to_owned(), span.start, span.end);
-        found.entry(key).or_insert(NamedPlace { location, declares });
+/// Where the name of a circuit of another procedure stands in a text, and that name.
+pub fn left_at(desk: &Desk, offset: usize) -> Option<(Span, &str)> {
+    desk.left_at(offset).map(|(span, left)| (span, &*left.circuit))
+}
+
+/// A thing that a text knows.
+fn known(desk: &Desk, project: &Project, text: &Text, thing: Thing<'_>) -> Wanted {
+    let at = thing.at();
+    let declaring = desk.sources().get(at.file);
+    let file =
+        if at.file.number() == 0 { text.path.clone() } else { declaring.and_then(|file| project.file(&file.name)) };
+    let lines = declaring.map_or("", |file| &file.text);
+    let of_library = lines.lines().any(|line| line.split_whitespace().next() == Some("library"));
+    Wanted { file, at: at.range(), name: thing.name().to_owned(), of_library, stays: may_be_renamed(thing).err() }
+}
+
+/// The circuit or point of another procedure to which a text leaves something.
+fn beside(server: &Server, project: &Project, left: &LeftBeside) -> Option<Wanted> {
+    let there = text_at(server, project.file(&format!("{}.{ENDING}", left.procedure))?)?;
+    let (project, path) = Project::of(&there, server.client.root.as_deref(), &server.open);
+    let (desk, _) = Desk::open(&path, &project);
+    let thing = desk.circuit(&left.circuit, left.point.as_deref())?;
+    Some(known(&desk, &project, &there, thing))
+}
+
+/// A file of the folders as it stands in the editor, or on the disk.
+fn text_at(server: &Server, path: PathBuf) -> Option<Text> {
+    let text = match server.open.get(&path) {
+        Some(text) => text.clone(),
+        None => std::fs::read_to_string(&path).ok()?.into(),
     };
+    Some(Text { uri: server.uri_of(&path)?, version: 0, text, path: Some(path) })
+}
+
+/// What a text leaves to other procedures under a name.
+struct Tie {
+    /// The line that says the name, where one does.
+    said: Option<Location>,
+    /// What has the name here, where no line says that of the other.
+    ours: Option<Wanted>,
+    theirs: Wanted,
+}
+
+/// Where texts leave something of this name to other procedures.
+fn ties(server: &Server, wanted: &Wanted) -> Vec<Tie> {
+    let mut ties = Vec::new();
+    let leaves = |text: &str| text.contains(&wanted.name) && (text.contains("leaves") || text.contains("later"));
+    for (path, _) in every_text(server, wanted.file.as_deref()).into_iter().filter(|(_, text)| leaves(text)) {
+        let Some(text) = text_at(server, path) else { continue };
+        let (project, path) = Project::of(&text, server.client.root.as_deref(), &server.open);
+        let (desk, _) = Desk::open(&path, &project);
+        let named = |left: &&LeftBeside| left.circuit == wanted.name || left.point.as_ref() == Some(&wanted.name);
+        for left in desk.left().iter().filter(named) {
+            // The circuit and the point that are left are two things, each tied to its like.
+            let circuit = LeftBeside { point: None, ..left.clone() };
+            for left in [Some(&circuit), left.point.as_ref().map(|_| left)].into_iter().flatten() {
+                let Some(theirs) = beside(server, &project, left) else { continue };
+                let is_circuit = left.point.is_none();
+                let said = left.said.filter(|_| is_circuit);
+                let location = said.and_then(|said| {
+                    let file = desk.sources().get(said.file)?;
+                    let uri = match said.file.number() {
+                        0 => text.uri.clone(),
+                        _ => server.uri_of(&project.file(&file.name)?)?,
+                    };
+                    Some(Location { uri, range: server.lines(&file.text).range(said.whole().range()) })
+                });
+                let ours = desk.circuit(&left.of, left.point.as_deref()).filter(|_| said.is_none());
+                let ours = ours.map(|thing| known(&desk, &project, &text, thing));
+                ties.push(Tie { said: location, ours, theirs });
+            }
+        }
+    }
+    ties
+}
+
+/// Every place that names a thing: in the text itself, in all files that could use it, and where one procedure leaves to another
+/// what has one name in both.
+pub fn places(server: &mut Server, wanted: Wanted, uri: &Uri) -> Vec<NamedPlace> {
+    let ties = ties(server, &wanted);
+    let mut all = vec![wanted];
+    let mut found: BTreeMap<(String, At), NamedPlace> = BTreeMap::new();
+    let mut at = 0;
+    while let Some(one) = all.get(at) {
+        for place in places_of(server, one, uri) {
+            found.entry(key(&place.location)).or_insert(place);
+        }
+        let mut more = Vec::new();
+        for tie in &ties {
+            if tie.theirs == *one {
+                if let Some(said) = &tie.said {
+                    let place = NamedPlace { location: said.clone(), declares: false };
+                    found.entry(key(said)).or_insert(place);
+                }
+                more.extend(tie.ours.clone());
+            } else if tie.ours.as_ref() == Some(one) {
+                more.push(tie.theirs.clone());
+            }
+        }
+        for other in more {
+            if !all.contains(&other) {
+                all.push(other);
+            }
+        }
+        at += 1;
+    }
+    found.into_values().collect()
+}
+
+/// A file, and a place in it, in the order of the text.
+type At = (u32, u32);
+
+fn key(location: &Location) -> (String, At) {
+    (location.uri.as_str().to_owned(), (location.range.start.line, location.range.start.character))
+}
+
+/// Every place that names this very thing.
+fn places_of(server: &Server, wanted: &Wanted, uri: &Uri) -> Vec<NamedPlace> {
+    let mut found = Vec::new();
     for text in texts_that_may_name(server, wanted, uri) {
         let (project, path) = Project::of(&text, server.client.root.as_deref(), &server.open);
         let (desk, _) = Desk::open(&path, &project);
@@ -76,11 +187,12 @@ pub fn places(server: &mut Server, wanted: &Wanted, uri: &Uri) -> Vec<NamedPlace
                 project.file(&file.name).filter(|path| path.is_file()).and_then(|path| server.uri_of(&path))
             };
             if let Some(uri) = uri {
-                note(uri, &file.text, span, span == thing.at(), server);
+                let location = Location { uri, range: server.lines(&file.text).range(span.range()) };
+                found.push(NamedPlace { location, declares: span == thing.at() });
             }
         }
     }
-    found.into_values().collect()
+    found
 }
 
 /// The same thing, as another text knows it.
@@ -97,6 +209,8 @@ fn the_same<'d>(desk: &'d Desk, project: &Project, text: &Text, wanted: &Wanted)
 /// The texts in which a thing may be named: its own, and for what a file of the project declares, all others.
 fn texts_that_may_name(server: &Server, wanted: &Wanted, uri: &Uri) -> Vec<Text> {
     let own = server.texts.get(uri.as_str()).map(|standing| standing.text.clone());
+    let is_own = |text: &Text| wanted.of_library || text.path == wanted.file;
+    let own = own.filter(is_own).or_else(|| text_at(server, wanted.file.clone()?));
     let Some(file) = wanted.file.as_ref().filter(|_| wanted.of_library) else { return own.into_iter().collect() };
     let mut texts: Vec<Text> = own.into_iter().collect();
     for (path, text) in every_text(server, Some(file)) {
@@ -149,25 +263,19 @@ pub fn may_be_renamed(thing: Thing<'_>) -> Result<(), String> {
 
 /// Gives a thing another name, in all files that name it. It is refused where that would bring an error that was not there.
 pub fn rename(server: &mut Server, uri: &Uri, position: Position, name: &str) -> Result<Changes, String> {
-    let thing = |standing: &Standing, encoding| {
-        let offset = super::Lines::of(&standing.text.text, encoding).offset(position);
-        let (_, thing) = standing.desk.as_ref()?.thing_at(offset)?;
-        Some((may_be_renamed(thing), thing.name().to_owned()))
-    };
-    let encoding = server.client.encoding;
-    let found = server.standing(uri).and_then(|standing| thing(standing, encoding));
-    let Some((may, old)) = found else { return Err("there is no name here".to_owned()) };
-    may?;
+    let wanted = wanted(server, uri, position).ok_or("there is no name here")?;
+    if let Some(why) = &wanted.stays {
+        return Err(why.clone());
+    }
     let is_word = |c: char| c.is_ascii_alphanumeric() || c == '-';
     if name.is_empty() || name.len() > 100 || !name.chars().all(is_word) {
         return Err(format!("`{name}` is no name: letters, digits and hyphens"));
     }
-    let wanted = wanted(server, uri, position).ok_or("there is no name here")?;
     let mut changes = Changes::new();
-    if old == name {
+    if wanted.name == name {
         return Ok(changes);
     }
-    let places = places(server, &wanted, uri);
+    let places = places(server, wanted, uri);
     for place in places {
         let edit = TextEdit { range: place.location.range, new_text: name.to_owned() };
         match changes.iter_mut().find(|(uri, _)| *uri == place.location.uri) {
