@@ -234,7 +234,7 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
     let procedure = plan.procedure();
     let mut open = Vec::new();
     for (id, joint) in procedure.joints.iter() {
-        let working = &plan.joint(id).working;
+        let working = &plan.joint_judged(id).working;
         open.extend(left_open(working, joint.span));
         if let Tightness::Seen(seen, _) = &joint.tightness {
             open.push(Open {
@@ -248,7 +248,7 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
     }
     for (id, joint) in procedure.joints.iter() {
         open.extend(due_when(procedure, joint).zip(joint.again.as_ref()).map(|(when, again)| Open {
-            subject: plan.joint(id).working.title.clone(),
+            subject: plan.joint_judged(id).working.title.clone(),
             what: sentence_case(labels.again),
             why: fill(labels.due_again, &[("when", &when)]),
             by_eye: false,
@@ -346,7 +346,7 @@ fn taken_for_granted(plan: &Plan, part: PartId) -> impl Iterator<Item = Open> {
         let each: u32 = joint.each.iter().filter(|entry| entry.what == part).map(|entry| entry.count).sum();
         let needed = each.saturating_mul(joint.count);
         (needed > 0).then(|| Open {
-            subject: plan.joint(id).working.title.clone(),
+            subject: plan.joint_judged(id).working.title.clone(),
             what: sentence_case(&fill(labels.number_of, &[("part", title)])),
             why: fill(labels.kit_unknown, &[("n", &needed.to_string())]),
             by_eye: false,
@@ -379,7 +379,7 @@ fn counts(plan: &Plan, open: &[Open]) -> Vec<(Judged, usize)> {
     let measured = procedure.numbers.rows().iter().filter(|number| number.kind == NumberKind::Measure).count();
     let lines = procedure.steps.rows().iter().flat_map(|step| &step.lines);
     let whole = |title: &str| !open.iter().any(|open| open.subject == title);
-    let joints = procedure.joints.iter().filter(|(id, _)| whole(&plan.joint(*id).working.title)).count();
+    let joints = procedure.joints.iter().filter(|(id, _)| whole(&plan.joint_judged(*id).working.title)).count();
     let circuits = procedure.circuits.iter().filter(|(id, _)| whole(&plan.circuit(*id).working.title)).count();
     let all = [
         (Judged::Fittings, plan.occurrence().count().unwrap_or(0)),

@@ -323,3 +323,41 @@ fn no_number_without_a_source() {
     }
     assert!(published > 100, "{published}");
 }
+
+/// Who judges works without the words of a calculation: the numbers are the same, and what is called not judged is so for the
+/// same reasons.
+#[test]
+fn what_is_judged_of_a_joint_is_what_its_calculation_shows() {
+    let open = |one: &JointWorking| -> Vec<(String, String)> {
+        let lines = one.working.lines.iter().filter(|line| line.standing == Standing::Open);
+        lines.map(|line| (line.what.clone(), line.result.clone())).collect()
+    };
+    let mut compared = 0;
+    for text in [
+        include_str!("../procedures/kestrel-rack.fitw"),
+        include_str!("../procedures/wren-battery.fitw"),
+        include_str!("../procedures/heron-box.fitw"),
+        include_str!("../procedures/finch-vise.fitw"),
+        include_str!("emit/every-kind.fitw"),
+    ] {
+        let plan = Plan::new(model(text));
+        for (id, joint) in plan.procedure().joints.iter() {
+            let (judged, whole) = (plan.joint_judged(id), plan.joint(id));
+            let all = |one: &JointWorking| -> Vec<JointWorking> {
+                std::iter::once(one).chain(&one.others).cloned().collect()
+            };
+            for (judged, whole) in all(judged).iter().zip(&all(whole)) {
+                assert_eq!(open(judged), open(whole), "{}", joint.name.id);
+                assert_eq!((judged.figures, &judged.missing), (whole.figures, &whole.missing), "{}", joint.name.id);
+                assert_eq!(
+                    (&judged.length, &judged.engagement),
+                    (&whole.length, &whole.engagement),
+                    "{}",
+                    joint.name.id
+                );
+                compared += 1;
+            }
+        }
+    }
+    assert!(compared > 20, "{compared} joints");
+}

@@ -15,7 +15,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
     let mut findings = Vec::new();
     for (id, joint) in procedure.joints.iter() {
-        let worked = proof.plan.joint(id);
+        let worked = proof.plan.joint_judged(id);
         let each = std::iter::once(worked).chain(&worked.others);
         for (assembly, worked) in Assembly::each(procedure, joint).iter().zip(each) {
             joint_fits(procedure, joint, assembly, worked, &mut findings);

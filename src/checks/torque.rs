@@ -10,7 +10,7 @@ use crate::model::{IdMap, Joint, JointId, LineKind, Procedure, ThreadCondition};
 use crate::quantity::Measure;
 use crate::source::Span;
 use crate::trade::fasteners::{LEAST_SHARE, PERMANENT_SHARE};
-use crate::working::joint::{Assembly, Figures, JointWorking, Missing};
+use crate::working::joint::{Assembly, Figures, JointWorking, Missing, summary};
 use std::cmp::Ordering;
 
 /// From so many fastenings on, the order of tightening matters. Common practice.
@@ -23,11 +23,11 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let turned = tightened(procedure);
     for (id, joint) in procedure.joints.iter() {
         let Some((torque, said)) = joint.greatest_torque() else { continue };
-        let worked = proof.plan.joint(id);
+        let worked = proof.plan.joint_judged(id);
         let each = std::iter::once(worked).chain(&worked.others);
         for (assembly, worked) in Assembly::each(procedure, joint).iter().zip(each) {
             let place = Place { joint, said, torque, bolt: assembly.bolt.as_ref().map(|bolt| bolt.span) };
-            let about_strength = worked.figures.as_ref().and_then(|figures| strength(&place, worked, figures));
+            let about_strength = worked.figures.as_ref().and_then(|figures| strength(procedure, &place, figures));
             proof.findings.extend(about_strength);
             // What is missing argues from absence, and what nobody turns needs no words about turning it.
             if procedure.complete && turned[id] {
@@ -82,7 +82,7 @@ fn shown(joint: &Joint) -> String {
 }
 
 /// FW0705, FW0706, FW0707: the share of the proof load.
-fn strength(place: &Place<'_>, worked: &JointWorking, figures: &Figures) -> Option<Finding> {
+fn strength(procedure: &Procedure, place: &Place<'_>, figures: &Figures) -> Option<Finding> {
     let name = place.name();
     let (low, high) = (place.torque.low()?, place.torque.high()?);
     let share = (figures.usual_high() * 100.0).round();
@@ -121,7 +121,7 @@ fn strength(place: &Place<'_>, worked: &JointWorking, figures: &Figures) -> Opti
     } else {
         return None;
     };
-    Some(verdict.finding(place, worked, figures))
+    Some(verdict.finding(procedure, place, figures))
 }
 
 /// What to write instead: a torque of which no rule here has a word to say.
@@ -150,12 +150,12 @@ struct Verdict {
 }
 
 impl Verdict {
-    fn finding(self, place: &Place<'_>, worked: &JointWorking, figures: &Figures) -> Finding {
+    fn finding(self, procedure: &Procedure, place: &Place<'_>, figures: &Figures) -> Finding {
         let advice = advised(place, figures, self.repair);
         let finding = place.finding(self.code, self.message, self.label);
         place
             .with_bolt(finding, "this is what it turns")
-            .because(format!("{} {}", worked.summary, self.why))
+            .because(format!("{} {}", summary(procedure, place.joint, figures), self.why))
             .repair(format!("{advice} {}", shown(place.joint)))
     }
 }

@@ -37,6 +37,7 @@ pub struct Plan {
     people: Once<People>,
     looks_at: Once<IdMap<StepId, Vec<StepId>>>,
     joints: Once<Table<JointId, JointWorking>>,
+    joints_judged: Once<Table<JointId, JointWorking>>,
     circuits: Once<Table<CircuitId, CircuitWorking>>,
 }
 
@@ -53,6 +54,7 @@ impl Plan {
             people: Once::new("people"),
             looks_at: Once::new("looks_at"),
             joints: Once::new("joints"),
+            joints_judged: Once::new("joints_judged"),
             circuits: Once::new("circuits"),
         }
     }

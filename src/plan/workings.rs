@@ -15,6 +15,14 @@ fn of_joints(procedure: &Procedure) -> Table<JointId, JointWorking> {
     all
 }
 
+fn judged(procedure: &Procedure) -> Table<JointId, JointWorking> {
+    let mut all = Table::default();
+    for row in procedure.joints.rows() {
+        all.push(joint::judged(procedure, row));
+    }
+    all
+}
+
 fn of_circuits(procedure: &Procedure) -> Table<CircuitId, CircuitWorking> {
     let mut all = Table::default();
     for row in procedure.circuits.rows() {
@@ -27,6 +35,12 @@ impl Plan {
     /// What is worked out of a joint.
     pub fn joint(&self, id: JointId) -> &JointWorking {
         &self.joints.get(|| of_joints(&self.procedure))[id]
+    }
+
+    /// The numbers of a joint, and what is not judged of it: all that its verdicts rest on, at a fraction of what the words of
+    /// the whole calculation take.
+    pub fn joint_judged(&self, id: JointId) -> &JointWorking {
+        &self.joints_judged.get(|| judged(&self.procedure))[id]
     }
 
     /// What is worked out of a circuit.

@@ -4,22 +4,51 @@ use crate::quantity::{Exact, Kind, Measure, Quantity, System, Unit, UnitPreferen
 
 /// Prints quantities in the unit systems of a procedure.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Printer(pub UnitPreference);
+pub(super) struct Printer {
+    units: UnitPreference,
+    /// Whether anybody reads it. Who only judges needs the numbers, and printing them takes longer than working them out.
+    is_read: bool,
+}
 
 impl Printer {
+    /// Prints in these units.
+    pub fn of(units: UnitPreference) -> Printer {
+        Printer { units, is_read: true }
+    }
+
+    /// Prints nothing, and rounds as the one that does.
+    pub fn for_judging(units: UnitPreference) -> Printer {
+        Printer { units, is_read: false }
+    }
+
+    fn written(self, text: impl FnOnce(UnitPreference) -> String) -> String {
+        if self.is_read { text(self.units) } else { String::new() }
+    }
+
     /// In all systems that the procedure asks for: `13.8 kN (3100 lbf)`.
     pub fn whole(self, quantity: &Quantity) -> String {
-        display::quantity(quantity, self.0)
+        self.written(|units| display::quantity(quantity, units))
+    }
+
+    /// A measure in all systems that the procedure asks for.
+    pub fn measure(self, measure: &Measure) -> String {
+        self.written(|units| display::measure(measure, units))
     }
 
     /// In the procedure's first system only, as it stands in a formula.
     pub fn short(self, quantity: &Quantity) -> String {
-        display::printed(&Measure::Exact(*quantity), self.0).text
+        self.written(|units| display::printed(&Measure::Exact(*quantity), units).text)
+    }
+
+    /// In its own unit only, as it stands in the formula of its own system.
+    pub fn own(self, quantity: &Quantity) -> String {
+        let first = quantity.unit.system().unwrap_or(System::Metric);
+        self.written(|_| display::printed(&Measure::Exact(*quantity), UnitPreference { first, second: None }).text)
     }
 
     /// A computed force in newtons, with three figures in kilonewtons or four in pounds.
     pub fn force(self, newtons: f64) -> Option<Quantity> {
-        match self.0.first {
+        match self.units.first {
             System::Inch => computed(newtons, "lbf", 4),
             System::Metric if newtons < 1000.0 => computed(newtons, "N", 3),
             System::Metric => computed(newtons, "kN", 3),
@@ -28,7 +57,7 @@ impl Printer {
 
     /// A computed torque in newton metres; small ones in pound inches where inches come first.
     pub fn torque(self, newton_metres: f64) -> Option<Quantity> {
-        match self.0.first {
+        match self.units.first {
             System::Inch if newton_metres < 13.6 => computed(newton_metres, "lbf.in", 3),
             System::Inch => computed(newton_metres, "lbf.ft", 3),
             System::Metric => computed(newton_metres, "N.m", 3),
@@ -38,7 +67,7 @@ impl Printer {
     /// A torque for a formula in which lengths are millimetres or inches: newton metres, or pound inches, so that the
     /// figures can be put into a calculator as they stand.
     pub fn torque_in_formula(self, newton_metres: f64) -> String {
-        let quantity = match self.0.first {
+        let quantity = match self.units.first {
             System::Inch => computed(newton_metres, "lbf.in", 4),
             System::Metric => computed(newton_metres, "N.m", 4),
         };
@@ -47,7 +76,7 @@ impl Printer {
 
     /// A computed length in millimetres: to a tenth of a millimetre, or a thousandth of an inch.
     pub fn length(self, millimetres: f64) -> Option<Quantity> {
-        match self.0.first {
+        match self.units.first {
             System::Inch => fixed(millimetres / 1000.0, "in", 3),
             System::Metric => fixed(millimetres / 1000.0, "mm", 1),
         }
@@ -138,8 +167,8 @@ mod tests {
 
     #[test]
     fn few_figures_in_the_unit_of_the_trade() {
-        let metric = Printer(UnitPreference { first: System::Metric, second: None });
-        let inch = Printer(UnitPreference { first: System::Inch, second: None });
+        let metric = Printer::of(UnitPreference { first: System::Metric, second: None });
+        let inch = Printer::of(UnitPreference { first: System::Inch, second: None });
         assert_eq!(printed(metric.force(13_750.0)), "13.8 kN");
         assert_eq!(printed(metric.force(999.0)), "999 N");
         assert_eq!(printed(inch.force(40_239.0)), "9046 lbf");

@@ -16,7 +16,7 @@ pub use assembly::{Assembly, Bolt, Piece};
 pub use fit::{Engagement, Length, NutClass};
 pub use setting::{Setting, settings, settings_by_joint};
 pub use stages::{least_stage_torques, order_words, seen_words, stage_torques, stages_words};
-pub use torque::Figures;
+pub use torque::{Figures, summary};
 
 use super::print::Printer;
 use super::{Line, Working};
@@ -30,8 +30,6 @@ pub struct JointWorking {
     pub working: Working,
     /// What the torque comes to; `None` where the joint has no torque, or its size or strength is missing.
     pub figures: Option<Figures>,
-    /// The line that decides, in one sentence for a finding's reason; empty where there are no figures.
-    pub summary: String,
     /// What a torque cannot be judged without and what nobody states. Empty for joints without a torque, and for tapping
     /// screws, whose torque no library can judge.
     pub missing: Vec<Missing>,
@@ -83,7 +81,7 @@ impl Missing {
 /// A computed length as the workings round it: to a tenth of a millimetre or a thousandth of an inch, in the procedure's
 /// first unit system. `None` for what is no finite length.
 pub(crate) fn computed_length(procedure: &Procedure, millimetres: f64) -> Option<Quantity> {
-    Printer(procedure.units).length(millimetres)
+    Printer::of(procedure.units).length(millimetres)
 }
 
 /// A computed length as messages write it, in the procedure's first unit system.
@@ -94,9 +92,19 @@ pub(crate) fn length_words(procedure: &Procedure, millimetres: f64) -> String {
 
 /// Works a joint out, for each bolt that it lists; `settings` are its own of [`settings_by_joint`].
 pub fn working(procedure: &Procedure, joint: &Joint, settings: &[Setting]) -> JointWorking {
-    let mut each = Assembly::each(procedure, joint).into_iter().map(|assembly| of_bolt(procedure, joint, &assembly));
-    let mut first = each.next().unwrap_or_else(|| of_bolt(procedure, joint, &Assembly::of(procedure, joint)));
-    first.working.lines.extend(setting::lines(procedure, joint, settings));
+    each_bolt(procedure, joint, Printer::of(procedure.units), setting::lines(procedure, joint, settings))
+}
+
+/// The same for who only judges: all numbers, and what is not judged with its reason; the other lines say nothing.
+pub fn judged(procedure: &Procedure, joint: &Joint) -> JointWorking {
+    each_bolt(procedure, joint, Printer::for_judging(procedure.units), Vec::new())
+}
+
+fn each_bolt(procedure: &Procedure, joint: &Joint, printer: Printer, settings: Vec<Line>) -> JointWorking {
+    let of_bolt = |assembly: Assembly<'_>| of_bolt(procedure, joint, printer, &assembly);
+    let mut each = Assembly::each(procedure, joint).into_iter().map(of_bolt);
+    let mut first = each.next().unwrap_or_else(|| of_bolt(Assembly::of(procedure, joint)));
+    first.working.lines.extend(settings);
     first.others = each.collect();
     let further: Vec<Line> = first.others.iter().flat_map(|other| other.working.lines.clone()).collect();
     first.working.lines.extend(further);
@@ -113,8 +121,7 @@ pub fn due_when(procedure: &Procedure, joint: &Joint) -> Option<String> {
     due_words(joint, &mut |measure| display::measure(measure, procedure.units).to_string())
 }
 
-fn of_bolt(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> JointWorking {
-    let printer = Printer(procedure.units);
+fn of_bolt(procedure: &Procedure, joint: &Joint, printer: Printer, assembly: &Assembly<'_>) -> JointWorking {
     let mut lines = Vec::new();
     let mut missing = Vec::new();
     let mut worked = torque::Worked::default();
@@ -149,7 +156,6 @@ fn of_bolt(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> Joi
     JointWorking {
         working: Working { title: format!("{} ({})", joint.name.title, joint.name.id), lines },
         figures: worked.figures,
-        summary: worked.summary,
         missing,
         nut_class,
         length,

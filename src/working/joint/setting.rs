@@ -7,7 +7,7 @@
 use super::super::Line;
 use super::super::print::Printer;
 use crate::model::{IdMap, Joint, JointId, LineKind, Procedure, Tightness, Tool, ToolId, ToolUse};
-use crate::quantity::{Exact, Measure, Quantity, Unit, Written, display};
+use crate::quantity::{Exact, Measure, Quantity, Unit, Written};
 use crate::trade::lever::share_on_wrench;
 use num_integer::Integer;
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, Zero};
@@ -75,12 +75,12 @@ pub fn settings_by_joint(procedure: &Procedure) -> IdMap<JointId, Vec<Setting>> 
 /// The lines of what is set. Of a wrench whose length nobody states the account tells.
 pub(super) fn lines(procedure: &Procedure, joint: &Joint, settings: &[Setting]) -> Vec<Line> {
     let Tightness::Torque(last, _) = &joint.tightness else { return Vec::new() };
-    let printer = Printer(procedure.units);
+    let printer = Printer::of(procedure.units);
     settings.iter().filter_map(|setting| line(procedure, printer, setting, last)).collect()
 }
 
 fn line(procedure: &Procedure, printer: Printer, setting: &Setting, torque: &Measure) -> Option<Line> {
-    let print = |measure: &Measure| display::measure(measure, printer.0).to_string();
+    let print = |measure: &Measure| printer.measure(measure);
     let tool = &procedure.tools[setting.wrench];
     let adapters: Vec<&str> = setting.through.iter().map(|tool| procedure.tools[*tool].name.title.as_str()).collect();
     let what = format!("Setting of {} through {}", tool.name.title, adapters.join(" and "));

@@ -4,7 +4,6 @@ use super::super::Line;
 use super::super::print::Printer;
 use crate::labels::{fill, spoken};
 use crate::model::{Joint, Pattern, PatternOrder, StageDoes, Tightness};
-use crate::quantity::display;
 use crate::quantity::{Exact, Measure, Quantity, Written};
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub};
 
@@ -94,7 +93,7 @@ pub fn order_words(order: PatternOrder) -> &'static str {
 }
 
 pub(super) fn lines(printer: Printer, joint: &Joint, torque: &Measure, lines: &mut Vec<Line>) {
-    let stages = stages_words(joint, &mut |measure| display::measure(measure, printer.0).to_string());
+    let stages = stages_words(joint, &mut |measure| printer.measure(measure));
     lines.extend(stages.map(|stages| Line::stated("Stages", stages)));
     lines.extend(left_otherwise(joint).map(|why| Line::open(spoken().unjudged.preload_at_end, why)));
     let Some(pattern) = &joint.pattern else { return };

@@ -5,8 +5,8 @@ use super::super::{Line, reference};
 use super::Missing;
 use super::assembly::{Assembly, class_words};
 use crate::labels::{fill, spoken};
-use crate::model::{Grade, Joint, Reference, Thread, ThreadCondition};
-use crate::quantity::{Kind, Measure, Quantity, System, display};
+use crate::model::{Grade, Joint, Procedure, Reference, Thread, ThreadCondition};
+use crate::quantity::{Kind, Measure, Quantity, System};
 use crate::trade::fasteners::{
     self, INCH_AREA_SOURCE, LEAST_SHARE, METRIC_AREA_SOURCE, NutFactor, PERMANENT_SHARE, Preload, REUSABLE_SHARE,
     SHARE_SOURCE, TORQUE_SOURCE,
@@ -69,7 +69,6 @@ impl Figures {
 #[derive(Default)]
 pub(super) struct Worked {
     pub figures: Option<Figures>,
-    pub summary: String,
     pub missing: Vec<Missing>,
 }
 
@@ -93,7 +92,7 @@ pub(super) fn lines(
     let labels = &spoken().unjudged;
     let mut worked = Worked::default();
     part_lines(printer, assembly, lines);
-    lines.push(Line::stated("Torque", display::measure(torque, printer.0)));
+    lines.push(Line::stated("Torque", printer.measure(torque)));
     if assembly.tapping {
         lines.push(Line::open(labels.strength, labels.tapping));
         return worked;
@@ -131,7 +130,6 @@ pub(super) fn lines(
         };
         share_lines(printer, &figures, lines);
         suggest(printer, &mut figures, factor, thread, torques.insert_nm, lines);
-        worked.summary = summary(printer, &figures, factor);
         worked.figures = Some(figures);
     } else if !worked.missing.iter().any(|missing| matches!(missing, Missing::Stud | Missing::Grade | Missing::Stress))
     {
@@ -238,22 +236,16 @@ fn stress_area(printer: Printer, thread: &Thread, lines: &mut Vec<Line>) -> Opti
     let (formula, source) = match system {
         Some(System::Inch) => {
             let per_inch = 25.4 / pitch_mm(thread);
-            (format!("0.7854 × ({} − 0.9743 in / {per_inch:.0})²", own(&thread.diameter)), INCH_AREA_SOURCE)
+            (format!("0.7854 × ({} − 0.9743 in / {per_inch:.0})²", printer.own(&thread.diameter)), INCH_AREA_SOURCE)
         }
         _ => {
-            let pitch = own(&pitch_quantity(thread));
-            (format!("π/4 × ({} − 0.9382 × {pitch})²", own(&thread.diameter)), METRIC_AREA_SOURCE)
+            let pitch = printer.own(&pitch_quantity(thread));
+            (format!("π/4 × ({} − 0.9382 × {pitch})²", printer.own(&thread.diameter)), METRIC_AREA_SOURCE)
         }
     };
     let area = print::area(area_mm2, system);
     lines.push(Line::published("Stress area", formula, printer.or_dash(area), vec![reference(&source)]));
     Some((area_mm2, area))
-}
-
-/// In its own unit only, as it stands in the formula of its own system.
-fn own(quantity: &Quantity) -> String {
-    let first = quantity.unit.system().unwrap_or(System::Metric);
-    Printer(crate::quantity::UnitPreference { first, second: None }).short(quantity)
 }
 
 /// The stress of a grade that holds for a diameter.
@@ -278,15 +270,7 @@ fn mpa(stress: &Quantity) -> Option<f64> {
 
 /// The condition of the thread and its range of friction.
 fn friction(condition: Option<ThreadCondition>, lines: &mut Vec<Line>) -> NutFactor {
-    let (words, factor) = match condition {
-        Some(ThreadCondition::Dry) => ("dry, as received", NutFactor::DRY),
-        Some(ThreadCondition::Plated) => ("zinc plated", NutFactor::PLATED),
-        Some(ThreadCondition::Oiled) => ("oiled", NutFactor::OILED),
-        Some(ThreadCondition::Waxed) => ("waxed", NutFactor::WAXED),
-        Some(ThreadCondition::AntiSeize) => ("with anti-seize paste", NutFactor::ANTI_SEIZE),
-        Some(ThreadCondition::ThreadLocker) => ("with thread locker", NutFactor::THREAD_LOCKER),
-        None => ("not stated; the widest range is assumed", NutFactor::UNSTATED),
-    };
+    let (words, factor) = nut_factor(condition);
     let line = Line::stated("Thread condition", words);
     lines.push(if condition.is_some() { line } else { line.by_practice() });
     let result = format!(
@@ -299,6 +283,19 @@ fn friction(condition: Option<ThreadCondition>, lines: &mut Vec<Line>) -> NutFac
     let line = Line::published("Friction, as the nut factor K", "", result, sources);
     lines.push(if factor.sources.is_empty() { line.by_practice() } else { line });
     factor
+}
+
+/// The condition of a thread in words, and its friction.
+fn nut_factor(condition: Option<ThreadCondition>) -> (&'static str, NutFactor) {
+    match condition {
+        Some(ThreadCondition::Dry) => ("dry, as received", NutFactor::DRY),
+        Some(ThreadCondition::Plated) => ("zinc plated", NutFactor::PLATED),
+        Some(ThreadCondition::Oiled) => ("oiled", NutFactor::OILED),
+        Some(ThreadCondition::Waxed) => ("waxed", NutFactor::WAXED),
+        Some(ThreadCondition::AntiSeize) => ("with anti-seize paste", NutFactor::ANTI_SEIZE),
+        Some(ThreadCondition::ThreadLocker) => ("with thread locker", NutFactor::THREAD_LOCKER),
+        None => ("not stated; the widest range is assumed", NutFactor::UNSTATED),
+    }
 }
 
 /// The torques that clamp. `None` where a bound is missing.
@@ -409,7 +406,9 @@ fn suggest(
     (figures.suggested, figures.doubted) = (suggested, least.zip(most));
 }
 
-fn summary(printer: Printer, figures: &Figures, factor: NutFactor) -> String {
+/// What a torque makes of its bolt, in a sentence, in the units of the procedure.
+pub fn summary(procedure: &Procedure, joint: &Joint, figures: &Figures) -> String {
+    let (printer, factor) = (Printer::of(procedure.units), nut_factor(joint.thread).1);
     let load = if figures.is_proof { "proof load" } else { "load at the 0.2 % stress" };
     let force = |newtons| printer.short_or_dash(printer.force(newtons));
     format!(
