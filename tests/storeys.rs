@@ -134,7 +134,6 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "tool_set",
                 "tools",
                 "torque",
-                "trials",
                 "wiring",
                 "wrench",
             ]),

@@ -23,6 +23,7 @@ mod text;
 mod threads;
 mod tools;
 mod torques;
+mod trials;
 mod undrilled;
 mod vague;
 mod verbs;
@@ -116,6 +117,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     proof.findings.extend(words.findings);
     bolts::late(proof, &texts);
     paint::check(proof, &texts);
+    trials::check(proof, &texts);
 }
 
 /// FW1203 of a title.
