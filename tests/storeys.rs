@@ -135,7 +135,6 @@ const HOUSES: &[(&str, &[Storey])] = &[
                 "tool_set",
                 "tools",
                 "torque",
-                "trials",
                 "wiring",
                 "wrench",
             ]),

@@ -37,6 +37,8 @@ struct Behind<'p> {
     /// The point at which they meet.
     point: &'p Point,
     members: Vec<(CircuitId, Way, Exact)>,
+    /// A circuit with which they are told of together, where a job has it.
+    unless: Option<CircuitId>,
 }
 
 /// What flows: the owner's load, what branches off on the way, and what begins at the end.
@@ -53,11 +55,18 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let mut open: Vec<Behind<'_>> = groups;
     for event in events.iter() {
         match event.effect {
-            Effect::Judged { role: Role::Circuit(circuit), holds, .. } => exists[circuit] = Some(holds),
+            Effect::Judged { role: Role::Circuit(circuit), holds, .. } => {
+                exists[circuit] = Some(holds);
+                continue;
+            }
+            // What turns a vehicle away has done so by now.
             Effect::Section(_) | Effect::Step(_) | Effect::Handover(_) | Effect::RunsOut => {}
             _ => continue,
         }
-        let known = |group: &Behind<'_>| group.members.iter().all(|(circuit, ..)| exists[*circuit].is_some());
+        let known = |group: &Behind<'_>| {
+            let mut all = group.members.iter().map(|(circuit, ..)| *circuit).chain(group.unless);
+            all.all(|circuit| exists[circuit].is_some())
+        };
         let (ready, rest): (Vec<_>, Vec<_>) = open.into_iter().partition(known);
         open = rest;
         let here = proof.sure(event);
@@ -78,8 +87,8 @@ fn judge<'p>(
     group: Behind<'p>,
 ) {
     let Some(rating) = group.rating.base() else { return };
-    let mut flows: BTreeMap<Flows, Formula> =
-        BTreeMap::from([((Exact::zero(), Exact::zero(), Exact::zero()), Formula::ALWAYS)]);
+    let told = group.unless.and_then(|owner| exists[owner]).unwrap_or(Formula::NEVER);
+    let mut flows: BTreeMap<Flows, Formula> = BTreeMap::from([((Exact::zero(), Exact::zero(), Exact::zero()), !told)]);
     for (circuit, way, load) in &group.members {
         let is = exists[*circuit].unwrap_or(Formula::NEVER);
         let mut next: BTreeMap<Flows, Formula> = BTreeMap::new();
@@ -96,10 +105,15 @@ fn judge<'p>(
         }
         flows = next;
     }
-    let mut sums: Vec<(Exact, Formula)> =
-        flows.into_iter().filter_map(|(flow, runs)| Some((sum(flow)?, runs))).collect();
-    sums.sort_by_key(|(sum, _)| std::cmp::Reverse(*sum));
-    for (sum, runs) in sums.into_iter().filter(|(sum, _)| *sum > rating) {
+    // Several may come to the same.
+    let mut sums: BTreeMap<Exact, Formula> = BTreeMap::new();
+    for (flow, runs) in flows {
+        if let Some(sum) = sum(flow).filter(|sum| *sum > rating) {
+            let slot = sums.entry(sum).or_insert(Formula::NEVER);
+            *slot = proof.space.either(*slot, runs);
+        }
+    }
+    for (sum, runs) in sums.into_iter().rev() {
         let broken = proof.space.both(here, runs);
         if matches!(proof.space.ask(broken), Answer::Impossible) {
             continue;
@@ -132,12 +146,12 @@ fn sum((own, way, end): Flows) -> Option<Exact> {
 
 fn groups(procedure: &Procedure) -> Vec<Behind<'_>> {
     let mut groups: Vec<Behind<'_>> = procedure.circuits.iter().flat_map(|(id, _)| behind(procedure, id)).collect();
+    let owned = groups.len();
     for (id, circuit) in procedure.circuits.iter() {
-        let is_told = |group: &Behind<'_>| group.members.iter().any(|(other, ..)| *other == id);
-        if groups.iter().any(is_told) {
-            continue;
-        }
-        groups.extend(upstream(procedure, id, circuit));
+        let is_in = |group: &&Behind<'_>| group.members.iter().any(|(other, ..)| *other == id);
+        // The fuse upstream that they speak of is that one, where a job has it.
+        let unless = groups.iter().take(owned).find(is_in).and_then(|group| Some(group.members.first()?.0));
+        groups.extend(upstream(procedure, id, circuit).map(|group| Behind { unless, ..group }));
     }
     groups.retain(|group| (2..=MOST).contains(&group.members.len()));
     groups
@@ -175,6 +189,7 @@ fn behind(procedure: &Procedure, id: CircuitId) -> Option<Behind<'_>> {
         at: owner.places.protection.unwrap_or(owner.name.span),
         point: met?,
         members,
+        unless: None,
     })
 }
 
@@ -197,6 +212,7 @@ fn upstream<'p>(procedure: &'p Procedure, id: CircuitId, circuit: &'p Circuit) -
         at: circuit.places.protection.unwrap_or(circuit.name.span),
         point,
         members,
+        unless: None,
     })
     .filter(|group| group.members.first().is_some_and(|(first, ..)| *first == id))
 }

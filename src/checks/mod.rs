@@ -57,7 +57,6 @@ mod told;
 mod tool_set;
 mod tools;
 mod torque;
-mod trials;
 mod unrecorded;
 mod waiting;
 mod wiring;
@@ -152,7 +151,6 @@ pub fn check_while<E>(plan: &Plan, wanted: &dyn Fn() -> Result<(), E>) -> Result
     circuits::check(&mut proof);
     fuses::check(&mut proof);
     loads::check(&mut proof);
-    trials::check(&mut proof);
     studs::check(&mut proof);
     lugs::check(&mut proof);
     terminals::check(&mut proof, &from_kit);

@@ -268,6 +268,12 @@ catalogue! {
         FW0760 Warning [FullOnly] "an order of loosening that no line uses"
         FW0761 Warning "a joint to tighten again that does not bear it"
         FW0762 Warning "told to tighten again what can be missing"
+        FW0763 Warning "thread lock put on what is tight already"
+        FW0764 Warning "a thread turned the wrong way round"
+        FW0765 Warning "words that tighten in another order than the pattern"
+        FW0766 Warning "a washer that only the words put in"
+        FW0767 Warning "more or fewer bolts in words than the joint has"
+        FW0768 Warning "moved after the line that tightens it"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"
@@ -330,6 +336,9 @@ catalogue! {
         FW0960 Warning "loads that are above their fuse together"
         FW0961 Warning "a trial of what nothing feeds yet"
         FW0962 Warning "paint on what was made bright for a contact"
+        FW0963 Warning [FullOnly] "terminals crimped that nothing supplies"
+        FW0964 Warning "a fuse that the words leave out, and a line has put in"
+        FW0965 Warning "words that speak of the other pole"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"
@@ -364,6 +373,11 @@ catalogue! {
         FW1213 Warning [FullOnly] "a hole for which no bit of its size is laid out"
         FW1214 Warning [FullOnly] "protective equipment that only the words ask for"
         FW1220 Warning "words that refer to a step that does something else"
+        FW1221 Warning [FullOnly] "sent below what only a jack holds, or what hangs"
+        FW1222 Warning "left to hang on its hose or wires"
+        FW1223 Warning "grease or oil on what brakes"
+        FW1224 Warning "wires or hoses laid on what gets hot"
+        FW1225 Warning [FullOnly] "brake pistons pushed back, and no press of the pedal after it"
     }
     Files FW13 "Figures and files" {
         FW1301 Error "a figure that cannot be found"

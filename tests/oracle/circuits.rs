@@ -38,7 +38,7 @@ impl Job<'_, '_> {
     }
 
     /// Where the circuit surely is not there, working on it is a fault.
-    fn circuit_is_there(&mut self, circuit: CircuitId, at: Span) {
+    pub(super) fn circuit_is_there(&mut self, circuit: CircuitId, at: Span) {
         let row = &self.procedure.circuits[circuit];
         if let Some(when) = row.when.as_ref().filter(|when| self.known.truth(when) == Some(false)) {
             self.fault(Code::FW0420, at, Subject::Circuit(circuit), vec![when.span, row.name.span, row.span]);

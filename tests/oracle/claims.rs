@@ -57,6 +57,7 @@ pub const DECIDED: &[Code] = &[
     Code::FW0704,
     Code::FW0730,
     Code::FW0731,
+    Code::FW0740,
     Code::FW0801,
     Code::FW0802,
     Code::FW0803,
@@ -70,6 +71,9 @@ pub const DECIDED: &[Code] = &[
     Code::FW0920,
     Code::FW0921,
     Code::FW0944,
+    Code::FW0960,
+    Code::FW0961,
+    Code::FW0962,
     Code::FW1001,
     Code::FW1002,
     Code::FW1003,
@@ -197,7 +201,13 @@ fn faults(answers: &Answers, claims: &mut Vec<Claim>) {
             places.extend(answers.faults.values().filter(same).map(|other| other.fault.at));
         }
         let or = fault.or.clone();
-        let (certain, example) = (fault.certain, seen.example.clone());
+        // Of the sums behind a fuse the largest is told.
+        let is_less = |other: &super::trace::Fault| match (fault.subject, other.subject) {
+            (Subject::Load(one, sum), Subject::Load(same, most)) => one == same && sum < most,
+            _ => false,
+        };
+        let is_told = !answers.faults.values().any(|other| is_less(&other.fault));
+        let (certain, example) = (fault.certain && is_told, seen.example.clone());
         claims.push(Claim { codes, subject: fault.subject, or, places, certain, example });
     }
 }

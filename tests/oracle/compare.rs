@@ -8,7 +8,7 @@ use super::answers::Answers;
 use super::claims::{Claim, DECIDED, claims};
 use super::replay::{Replay, replay, shows, some_walk_passes, touches};
 use super::shortest::{Short, Shown, lengths};
-use super::trace::{Answer, Subject};
+use super::trace::{Answer, Lacks, Subject};
 
 /// Every difference between the compiler and brute force, one sentence each; empty where they agree.
 pub fn differences(procedure: &Procedure, answers: &Answers, findings: &[Finding]) -> Vec<String> {
@@ -59,8 +59,19 @@ pub fn longer(procedure: &Procedure, answers: &Answers, findings: &[Finding]) ->
 /// Whether a finding can be the one that a claim asks for.
 fn speaks_of(procedure: &Procedure, finding: &Finding, claim: &Claim) -> bool {
     let there = finding.span().is_none_or(|span| claim.places.iter().any(|place| touches(*place, span)));
+    let says = match claim.subject {
+        Subject::Load(_, sum) => format!("draw {sum} A together"),
+        Subject::Trial(circuit, Lacks::Point(at)) => {
+            let point = procedure.circuits[circuit].points.rows().get(at).map_or("", |point| &point.id);
+            format!("`{point}` need not be connected")
+        }
+        Subject::Trial(_, Lacks::Fuse) => "need not be in".to_owned(),
+        Subject::Trial(_, Lacks::Current) => "can still isolate it".to_owned(),
+        _ => String::new(),
+    };
     claim.codes.contains(&finding.code)
         && there
+        && finding.message.contains(&says)
         && (names(procedure, finding, claim.subject) || claim.or.iter().any(|other| names(procedure, finding, *other)))
 }
 
@@ -83,9 +94,13 @@ fn subject_words(procedure: &Procedure, subject: Subject) -> Vec<String> {
         Subject::Reading(Reading::Choice(choice)) | Subject::Result(choice) => &procedure.choices[choice].name,
         Subject::Reading(Reading::Number(number)) => &procedure.numbers[number].name,
         Subject::Part(part) => &procedure.parts[part].name,
-        Subject::Joint(joint) | Subject::Lug(joint) | Subject::Member(joint) => &procedure.joints[joint].name,
+        Subject::Joint(joint) | Subject::Lug(joint) | Subject::Member(joint) | Subject::Holes(joint) => {
+            &procedure.joints[joint].name
+        }
         Subject::State(state) => &procedure.states[state].name,
-        Subject::Circuit(circuit) => &procedure.circuits[circuit].name,
+        Subject::Circuit(circuit) | Subject::Trial(circuit, _) | Subject::Load(circuit, _) => {
+            &procedure.circuits[circuit].name
+        }
         Subject::Limit(limit) => &procedure.limits[limit].name,
         Subject::Hazard(hazard) => &procedure.hazards[hazard].name,
     };
@@ -95,9 +110,13 @@ fn subject_words(procedure: &Procedure, subject: Subject) -> Vec<String> {
 fn declaration(procedure: &Procedure, subject: Subject) -> Option<Span> {
     match subject {
         Subject::Part(part) => Some(procedure.parts[part].span),
-        Subject::Joint(joint) | Subject::Lug(joint) | Subject::Member(joint) => Some(procedure.joints[joint].span),
+        Subject::Joint(joint) | Subject::Lug(joint) | Subject::Member(joint) | Subject::Holes(joint) => {
+            Some(procedure.joints[joint].span)
+        }
         Subject::State(state) => Some(procedure.states[state].span),
-        Subject::Circuit(circuit) => Some(procedure.circuits[circuit].span),
+        Subject::Circuit(circuit) | Subject::Trial(circuit, _) | Subject::Load(circuit, _) => {
+            Some(procedure.circuits[circuit].span)
+        }
         Subject::Limit(limit) => Some(procedure.limits[limit].span),
         Subject::Hazard(hazard) => Some(procedure.hazards[hazard].name.span),
         Subject::Reading(Reading::Choice(choice)) | Subject::Result(choice) => {
@@ -203,8 +222,19 @@ fn too_long(procedure: &Procedure, answers: &Answers, finding: &Finding, backing
     let subjects: Vec<Subject> = match finding.code {
         // Several states, parts or joints can be left wrong at one end, several joints clamp what a line removes, and one check
         // brings several hazards; a state that changes ends the isolation of several circuits.
-        Code::FW0731 | Code::FW0802 | Code::FW0803 | Code::FW0805 | Code::FW0901 | Code::FW1101 | Code::FW1102 => {
-            backing.iter().map(|claim| claim.subject).collect()
+        Code::FW0731
+        | Code::FW0960
+        | Code::FW0961
+        | Code::FW0802
+        | Code::FW0803
+        | Code::FW0805
+        | Code::FW0901
+        | Code::FW1101
+        | Code::FW1102 => backing.iter().map(|claim| claim.subject).collect(),
+        // At one condition several readings can be missing: each has a case of its own.
+        Code::FW0406 | Code::FW0411 => {
+            let own = backing.iter().map(|claim| claim.subject);
+            own.filter(|subject| names(procedure, finding, *subject)).collect()
         }
         _ => Vec::new(),
     };

@@ -16,6 +16,7 @@ use super::knowledge::Known;
 use super::places::Place;
 use super::ties::Ties;
 use super::trace::{Answer, Ending, Fault, JointLife, LimitVerdict, PartCount, PointLife, Subject, Verdict, Walk};
+use super::words::Words;
 
 /// The world that a job meets: what the customer ordered, what the instruments show.
 pub trait World {
@@ -61,6 +62,7 @@ pub(super) struct Job<'p, 'w> {
     /// Lines that say that parts serve again.
     pub(super) reuses: Vec<Vec<Span>>,
     pub(super) ties: Ties,
+    pub(super) words: Words,
 }
 
 /// Goes on, or the job has ended.
@@ -112,6 +114,7 @@ impl<'p, 'w> Job<'p, 'w> {
             removes: vec![Vec::new(); procedure.parts.len()],
             reuses: vec![Vec::new(); procedure.parts.len()],
             ties: Ties::nothing(procedure),
+            words: Words::nothing(procedure),
         }
     }
 
@@ -120,6 +123,7 @@ impl<'p, 'w> Job<'p, 'w> {
         self.lay_out_parts();
         self.lay_out_ties();
         self.decide_limits(None)?;
+        self.load_fuses();
         for (index, section) in self.procedure.sections.iter().enumerate() {
             self.section(index, section)?;
         }
@@ -532,6 +536,7 @@ impl<'p, 'w> Job<'p, 'w> {
                 | Subject::Part(_)
                 | Subject::State(_)
                 | Subject::Hazard(_)
+                | Subject::Trial(..)
         );
         if stays && code != Code::FW0608 {
             self.spoiled.insert(subject);

@@ -29,7 +29,7 @@ impl<'p> Job<'p, '_> {
     }
 
     /// Whether the joint is there to be worked on; where it surely is not, that is a fault.
-    fn is_there(&mut self, joint: JointId, at: Span) -> bool {
+    pub(super) fn is_there(&mut self, joint: JointId, at: Span) -> bool {
         let row = &self.procedure.joints[joint];
         let Some(when) = row.when.as_ref().filter(|when| self.known.truth(when) == Some(false)) else { return true };
         self.fault(Code::FW0420, at, Subject::Joint(joint), vec![when.span, row.name.span, row.span]);

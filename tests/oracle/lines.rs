@@ -22,15 +22,20 @@ impl<'p> Job<'p, '_> {
         for (at, line) in row.lines.iter().enumerate() {
             self.meet_hazards(step, at);
             self.tied(&line.kind, line.span);
-            self.line(&line.kind, line.span)?;
+            self.line(step, &line.kind, line.span)?;
+            self.after_line(line);
         }
+        self.try_what_was_said();
         self.in_step = false;
         self.decide_limits(Some(step))
     }
 
-    fn line(&mut self, kind: &'p LineKind, at: Span) -> Going {
+    fn line(&mut self, step: StepId, kind: &'p LineKind, at: Span) -> Going {
         match kind {
-            LineKind::Read(readings) => readings.iter().try_for_each(|reading| self.ask(*reading))?,
+            LineKind::Read(readings) => readings.iter().try_for_each(|reading| {
+                self.answered_by_eye(step, *reading, at);
+                self.ask(*reading)
+            })?,
             LineKind::Take(counted) => counted.iter().for_each(|entry| self.take_much(entry, at)),
             LineKind::MakeParts { made, from, .. } => self.make_parts(made, from, at),
             LineKind::Place(joint) => self.place(*joint, at),
@@ -54,7 +59,10 @@ impl<'p> Job<'p, '_> {
             LineKind::Do(action) => self.act(*action, at),
             LineKind::Record(Record::Reading(reading)) => self.tell(*reading, at),
             LineKind::Record(Record::Torque(joint)) => self.write_torque(*joint, at),
-            LineKind::Prose(prose) => self.read_prose(prose),
+            LineKind::Prose(prose) => {
+                self.read_prose(prose);
+                self.work_said(prose, at);
+            }
             LineKind::Note(said) => self.read_said(said),
             LineKind::Wait(wait) => self.read_said(&wait.until),
             LineKind::Message(message) => {
@@ -107,6 +115,10 @@ impl<'p> Job<'p, '_> {
                 MentionTarget::Part(part) => self.mention_part(part, mention.span),
                 MentionTarget::Choice(choice) => self.tell(Reading::Choice(choice), mention.span),
                 MentionTarget::Number(number) => self.tell(Reading::Number(number), mention.span),
+                MentionTarget::Joint(joint) => {
+                    self.is_there(joint, mention.span);
+                }
+                MentionTarget::Circuit(circuit) => self.circuit_is_there(circuit, mention.span),
                 _ => {}
             }
         }

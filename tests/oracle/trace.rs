@@ -24,12 +24,28 @@ pub enum Subject {
     Lug(JointId),
     /// The parts that a joint joins.
     Member(JointId),
+    /// The holes of a joint.
+    Holes(JointId),
+    /// A trial of a circuit, and what is the first that it lacks.
+    Trial(CircuitId, Lacks),
+    /// What flows through the fuse of a circuit.
+    Load(CircuitId, Exact),
     State(StateId),
     Circuit(CircuitId),
     Limit(LimitId),
     Hazard(HazardId),
     /// The procedure as a whole.
     Path,
+}
+
+/// Why nothing flows in a circuit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Lacks {
+    /// A point that is open, by number.
+    Point(usize),
+    Fuse,
+    /// A state isolates it.
+    Current,
 }
 
 /// A rule of the catalogue that a walk shows.

@@ -9,20 +9,31 @@ mod battery;
 mod bits;
 mod bolts;
 mod brackets;
+mod crimps;
 mod elsewhere;
+mod fastened;
 mod grommets;
+mod harms;
 mod holes;
 mod hyphens;
+mod jacks;
+mod left_out;
+mod locks;
 mod order;
 mod outside;
 mod paint;
+mod pedals;
+mod poles;
 mod ratings;
 mod sentences;
+mod shifted;
 mod sizes;
 mod text;
 mod threads;
 mod tools;
 mod torques;
+mod trials;
+mod turns;
 mod undrilled;
 mod vague;
 mod verbs;
@@ -94,6 +105,10 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         elsewhere::check(&mut words, text);
         apart::check(&mut words, text);
         threads::check(&mut words, text);
+        fastened::check(&mut words, text);
+        turns::order(&mut words, text);
+        harms::check(&mut words, text);
+        poles::check(&mut words, text);
         if !tailored {
             outside::check(&mut words, text);
             vague::check(&mut words, text);
@@ -113,9 +128,17 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     grommets::check(&mut words, &texts);
     undrilled::check(&mut words, &texts);
     bolts::counts(&mut words, &texts);
+    turns::direction(&mut words, &texts);
+    shifted::check(&mut words, &texts);
+    jacks::check(&mut words, &texts);
+    crimps::check(&mut words, &texts);
+    pedals::check(&mut words, &texts);
     proof.findings.extend(words.findings);
     bolts::late(proof, &texts);
     paint::check(proof, &texts);
+    trials::check(proof, &texts);
+    locks::check(proof, &texts);
+    left_out::check(proof, &texts);
 }
 
 /// FW1203 of a title.

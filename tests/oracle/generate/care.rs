@@ -86,7 +86,14 @@ fn tidy(story: &mut Story) {
             *answered = 0;
             course
         }
-        Story::Take { course, .. } | Story::State { course, .. } | Story::Reading { course, .. } => course,
+        Story::Take { course, .. }
+        | Story::State { course, .. }
+        | Story::Reading { course, .. }
+        | Story::Said { course, .. } => course,
+        Story::Loads { whens, .. } => {
+            *whens = [None; 3];
+            return;
+        }
     };
     course.order = 0;
     course.forgets = u8::MAX;

@@ -11,7 +11,7 @@ pub const OPTIONS: [(&str, &str, [&str; 3]); 3] = [
 ];
 /// Names of observations and their values.
 pub const OBSERVES: [(&str, &str, [&str; 3]); 2] = [
-    ("lamp", "Is the lamp of the cab lit?", ["lit", "dark", "weak"]),
+    ("lamp", "Is the lamp lit?", ["lit", "dark", "weak"]),
     ("sill", "How does the sill look?", ["sound", "bent", "cracked"]),
 ];
 /// Names of givens.

@@ -10,6 +10,7 @@ pub mod care;
 pub mod conditions;
 pub mod numbers;
 pub mod plan;
+pub mod said;
 pub mod sketch;
 pub mod stories;
 pub mod text;

@@ -157,6 +157,18 @@ pub enum Story {
         form: u8,
         course: Course,
     },
+    /// Sentences of work that no line states: holes are drilled, a circuit is tried, a contact is made bright and painted.
+    Said {
+        sort: u8,
+        of: u8,
+        course: Course,
+    },
+    /// Circuits of the vehicle behind one fuse.
+    Loads {
+        plot: u8,
+        loads: [u8; 3],
+        whens: [Option<Atom>; 3],
+    },
 }
 
 /// How a part is supplied.
@@ -245,6 +257,9 @@ fn story() -> impl Strategy<Value = Story> {
             .prop_map(|(brought, answered, course)| Story::Hazard { brought, answered, course }),
         1 => (any::<u8>(), any::<u8>(), course())
             .prop_map(|(subject, form, course)| Story::Reading { subject, form, course }),
+        2 => (any::<u8>(), any::<u8>(), course()).prop_map(|(sort, of, course)| Story::Said { sort, of, course }),
+        1 => (any::<u8>(), any::<[u8; 3]>(), [(); 3].map(|()| option::weighted(0.4, atom())))
+            .prop_map(|(plot, loads, whens)| Story::Loads { plot, loads, whens }),
     ]
 }
 

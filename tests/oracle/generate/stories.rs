@@ -7,14 +7,14 @@ use super::sketch::{Course, Sketch, Story};
 /// Plain parts that steps take.
 pub const PARTS: [(&str, &str); 3] =
     [("rail-bracket", "Rail bracket"), ("cross-beam", "Cross-beam"), ("cover", "Cover")];
-const JOINTS: [(&str, &str); 4] = [
+pub(super) const JOINTS: [(&str, &str); 4] = [
     ("bracket-joint", "Bracket joint"),
     ("post-joint", "Post joint"),
     ("hinge-joint", "Hinge joint"),
     ("foot-joint", "Foot joint"),
 ];
 const STATES: [(&str, &str); 3] = [("lead", "Negative lead"), ("engine", "Engine"), ("door", "Rear door")];
-const CIRCUITS: [(&str, &str); 2] = [("arm-feed", "Arm feed"), ("lamp-feed", "Lamp feed")];
+pub const CIRCUITS: [(&str, &str); 2] = [("arm-feed", "Pump feed"), ("lamp-feed", "Lamp feed")];
 const HAZARDS: [(&str, &str); 3] =
     [("sharp-burr", "Sharp burr"), ("hot-pipe", "Hot pipe"), ("falling-load", "Falling load")];
 /// The hazard of every connection, of the standard library.
@@ -53,11 +53,12 @@ pub struct PartText {
 
 /// Tells all stories.
 pub fn tell(sketch: &Sketch, plan: &mut Plan) -> Declared {
-    let mut teller = Teller { sketch, plan, declared: Declared::default(), numbers: [0; 5] };
+    let mut teller = Teller { sketch, plan, declared: Declared::default(), numbers: [0; 6] };
     // Hazards first, since parts that bring them must know; then states, since circuits are isolated by one.
     let turn = |story: &Story| match story {
         Story::Hazard { .. } => 0,
         Story::State { .. } => 1,
+        Story::Said { .. } => 3,
         _ => 2,
     };
     let mut stories: Vec<&Story> = sketch.stories.iter().collect();
@@ -82,22 +83,22 @@ fn circuit_course(story: &Story) -> Option<&Course> {
     }
 }
 
-struct Teller<'s, 'p> {
+pub(super) struct Teller<'s, 'p> {
     sketch: &'s Sketch,
     plan: &'p mut Plan,
-    declared: Declared,
-    /// Joints, states, circuits, hazards, trim told so far.
-    numbers: [usize; 5],
+    pub(super) declared: Declared,
+    /// Joints, states, circuits, hazards, trim, groups of loads told so far.
+    pub(super) numbers: [usize; 6],
 }
 
 impl Teller<'_, '_> {
-    fn next(&mut self, kind: usize) -> usize {
+    pub(super) fn next(&mut self, kind: usize) -> usize {
         self.numbers[kind] += 1;
         self.numbers[kind] - 1
     }
 
     /// Brings events to the slots of a course.
-    fn events(&mut self, course: &Course, events: &[String], brings: &[usize]) {
+    pub(super) fn events(&mut self, course: &Course, events: &[String], brings: &[usize]) {
         let slots = self.plan.course(course, events.len());
         for (at, (event, slot)) in events.iter().zip(slots).enumerate() {
             if at != usize::from(course.forgets) {
@@ -107,7 +108,7 @@ impl Teller<'_, '_> {
     }
 
     /// The words ` when COND`, over what is known before the job.
-    fn when(&self, when: Option<super::sketch::Atom>) -> String {
+    pub(super) fn when(&self, when: Option<super::sketch::Atom>) -> String {
         when.and_then(|when| atom(self.sketch, Scope::Known, when))
             .map_or_else(String::new, |cond| format!(" when {cond}"))
     }
@@ -127,6 +128,8 @@ impl Teller<'_, '_> {
             }
             Story::Hazard { brought, course, .. } => self.hazard(*brought, course),
             Story::Reading { subject, form, course } => self.reading(*subject, *form, course),
+            Story::Said { sort, of, course } => self.said(*sort, *of, course),
+            Story::Loads { plot, loads, whens } => self.loads(*plot, *loads, *whens),
         }
     }
 
@@ -328,8 +331,9 @@ impl Teller<'_, '_> {
             _ => "",
         };
         let middle = if points > 2 { "\n  point joint \"Joint in the sill\"" } else { "" };
+        let fuse = self.fuse(name, course);
         self.declared.circuits.push(format!(
-            "circuit {name} \"{title}\"{when} {{\n  point post \"Battery post\"{middle}\n  point load \"Load\"{by}{there_words}{later}\n}}"
+            "circuit {name} \"{title}\"{when} {{\n  point post \"Battery post\"{middle}\n  point load \"Load\"{by}{there_words}{later}{fuse}\n}}"
         ));
         if !self.declared.hazards.iter().any(|(name, _)| *name == LIVE) {
             // The library's own hazard: every connection brings it.

@@ -5,12 +5,14 @@
 //! missing makes the rule silent.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 
-use super::proof::{Proof, Subject};
+use super::super::proof::{Proof, Subject};
+use super::text::{Sort, Text, plain, stands_in};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
-    ChoiceId, Circuit, CircuitId, Cond, CondKind, IdMap, MentionTarget, Node, PartId, PointId, Procedure, Prose,
-    Reading, StepId, walk,
+    ChoiceId, Circuit, CircuitId, Cond, CondKind, IdMap, MentionTarget, Node, PartId, PointId, Procedure, Reading,
+    StepId, walk,
 };
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
@@ -86,20 +88,30 @@ struct Course {
 }
 
 /// Why nothing flows.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 enum Missing {
     Point(PointId),
     Fuse(PartId),
     Isolated,
 }
 
-pub(super) fn check(proof: &mut Proof<'_>) {
+/// A sentence that tries something.
+struct Tries {
+    place: Span,
+    meant: Vec<CircuitId>,
+}
+
+pub(super) fn check<'p>(proof: &mut Proof<'p>, texts: &[Text<'p>]) {
     let procedure = proof.procedure;
     if !procedure.is_english() || procedure.circuits.rows().is_empty() {
         return;
     }
     let names: IdMap<CircuitId, Vec<String>> = procedure.circuits.map(|_, circuit| names(circuit));
-    let asked = procedure.choices.map(|_, choice| question(&choice.name.title, &names));
+    let asked = procedure.choices.map(|_, choice| {
+        let title = plain(&choice.name.title, Sort::Question, None, choice.name.span);
+        question(&said(procedure, &title, &(0..title.tokens.len())), &names)
+    });
+    let by_step = instructions(procedure, texts, &names);
     let checks = procedure.sections.iter().flat_map(|section| walk(&section.body));
     let expects: BTreeMap<StepId, &[Cond]> = checks
         .filter_map(|node| match node {
@@ -110,12 +122,12 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     let mut courses = procedure.circuits.map(|_, circuit| at_first(procedure, circuit));
     let events = proof.events.clone();
     // What words of a step try is tried when its lines are done: they stand above the lines that do it.
-    let mut pending: Vec<(&Event<'_>, Vec<CircuitId>)> = Vec::new();
+    let mut pending: Vec<(&Event<'_>, &Tries)> = Vec::new();
     let mut before: Option<&Event<'_>> = None;
     for event in events.iter() {
         if let Some(last) = before.replace(event).filter(|last| last.place.step != event.place.step) {
-            for (said, meant) in std::mem::take(&mut pending) {
-                tried(proof, (said, last), &meant, &mut courses);
+            for (said, tries) in std::mem::take(&mut pending) {
+                tried(proof, (said, last, tries.place), &tries.meant, &mut courses);
             }
         }
         match event.effect {
@@ -131,12 +143,13 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             Effect::Take { part, .. } | Effect::Refit { part, .. } => fuse(proof, event, part, true, &mut courses),
             Effect::Remove { part, .. } | Effect::Discard { part, .. } => fuse(proof, event, part, false, &mut courses),
             Effect::Prose(prose) if !prose.sure => {
-                pending.push((event, instruction(procedure, prose, &names)));
+                let own = event.place.step.and_then(|step| by_step.get(&step)).into_iter().flatten();
+                pending.extend(own.filter(|one| stands_in(one.place, event.place.span)).map(|one| (event, one)));
             }
             Effect::Read(Reading::Choice(choice)) => {
                 let expects = event.place.step.and_then(|step| expects.get(&step)).copied();
                 if !wants_none(procedure, expects, choice) {
-                    tried(proof, (event, event), &asked[choice], &mut courses);
+                    tried(proof, (event, event, event.place.span), &asked[choice], &mut courses);
                 }
             }
             _ => {}
@@ -208,8 +221,7 @@ fn works(words: &[String]) -> bool {
 }
 
 /// `Does the lamp light?`: the circuits that may be meant.
-fn question(title: &str, names: &IdMap<CircuitId, Vec<String>>) -> Vec<CircuitId> {
-    let said = words(title);
+fn question(said: &[String], names: &IdMap<CircuitId, Vec<String>>) -> Vec<CircuitId> {
     let Some((first, rest)) = said.split_first().filter(|(_, rest)| !says(rest, OTHERWISE)) else { return Vec::new() };
     let Some((meant, length)) = thing(rest, names) else { return Vec::new() };
     let then = rest.get(length).map(String::as_str).unwrap_or_default();
@@ -221,34 +233,50 @@ fn question(title: &str, names: &IdMap<CircuitId, Vec<String>>) -> Vec<CircuitId
     if works { meant } else { Vec::new() }
 }
 
-/// `Switch the lamp on.`, `Try the [feed].`, `Check that the pump runs.`: the circuits that may be meant.
-fn instruction(procedure: &Procedure, prose: &Prose, names: &IdMap<CircuitId, Vec<String>>) -> Vec<CircuitId> {
-    for sentence in prose.markdown.split_inclusive(['.', '!', '?', ';']) {
-        let told = named(procedure, prose, sentence);
-        let said = words(&told);
-        let Some((first, rest)) = said.split_first().filter(|(_, rest)| !says(rest, OTHERWISE)) else { continue };
-        let meant = match first.as_str() {
-            "try" | "test" | "operate" => {
-                let ends = |length: usize| {
-                    rest.get(length)
-                        .is_none_or(|word| matches!(word.as_str(), "and" | "again" | "now" | "feed" | "circuit"))
-                };
-                thing(rest, names).filter(|(_, length)| ends(*length)).map(|(meant, _)| meant)
+/// The sentences of each step that try something.
+fn instructions(
+    procedure: &Procedure,
+    texts: &[Text<'_>],
+    names: &IdMap<CircuitId, Vec<String>>,
+) -> BTreeMap<StepId, Vec<Tries>> {
+    let mut by_step: BTreeMap<StepId, Vec<Tries>> = BTreeMap::new();
+    for text in texts.iter().filter(|text| text.sort == Sort::Instruction) {
+        let Some(step) = text.step else { continue };
+        for sentence in text.sentences() {
+            let signs = sentence.clone().filter(|at| text.is_sign(*at, ";"));
+            let mut start = sentence.start;
+            for end in signs.chain([sentence.end]) {
+                let meant = instruction(&said(procedure, text, &(start..end)), names);
+                let place = text.place(&(start..end)).filter(|_| !meant.is_empty());
+                by_step.entry(step).or_default().extend(place.map(|place| Tries { place, meant }));
+                start = end + 1;
             }
-            "switch" | "turn" | "power" => switched(rest, names),
-            "check" | "see" | "verify" | "confirm" | "make" => {
-                let that = rest.iter().position(|word| word == "that");
-                let rest = that.and_then(|at| rest.get(at + 1..)).unwrap_or_default();
-                let works = |length: usize| works(rest.get(length..).unwrap_or_default());
-                thing(rest, names).filter(|(_, length)| works(*length)).map(|(meant, _)| meant)
-            }
-            _ => None,
-        };
-        if let Some(meant) = meant {
-            return meant;
         }
     }
-    Vec::new()
+    by_step
+}
+
+/// `Switch the lamp on.`, `Try the [feed].`, `Check that the pump runs.`: the circuits that may be meant.
+fn instruction(said: &[String], names: &IdMap<CircuitId, Vec<String>>) -> Vec<CircuitId> {
+    let Some((first, rest)) = said.split_first().filter(|(_, rest)| !says(rest, OTHERWISE)) else { return Vec::new() };
+    let meant = match first.as_str() {
+        "try" | "test" | "operate" => {
+            let ends = |length: usize| {
+                rest.get(length)
+                    .is_none_or(|word| matches!(word.as_str(), "and" | "again" | "now" | "feed" | "circuit"))
+            };
+            thing(rest, names).filter(|(_, length)| ends(*length)).map(|(meant, _)| meant)
+        }
+        "switch" | "turn" | "power" => switched(rest, names),
+        "check" | "see" | "verify" | "confirm" | "make" => {
+            let that = rest.iter().position(|word| word == "that");
+            let rest = that.and_then(|at| rest.get(at + 1..)).unwrap_or_default();
+            let works = |length: usize| works(rest.get(length..).unwrap_or_default());
+            thing(rest, names).filter(|(_, length)| works(*length)).map(|(meant, _)| meant)
+        }
+        _ => None,
+    };
+    meant.unwrap_or_default()
 }
 
 /// `on the lamp`, `the lamp on`
@@ -262,18 +290,17 @@ fn switched(rest: &[String], names: &IdMap<CircuitId, Vec<String>>) -> Option<Ve
     (is_on(rest.get(length)) && ends(rest.get(length + 1))).then_some(meant)
 }
 
-/// A sentence with the titles of what it names in brackets.
-fn named(procedure: &Procedure, prose: &Prose, sentence: &str) -> String {
-    let mut told = sentence.to_owned();
-    for mention in &prose.mentions {
-        let title = match &mention.target {
-            MentionTarget::Circuit(circuit) => &procedure.circuits[*circuit].name.title,
-            MentionTarget::Part(part) => &procedure.parts[*part].name.title,
-            _ => continue,
-        };
-        told = told.replace(&format!("[{}]", mention.text), title);
-    }
-    told
+/// The words of a run of tokens in small letters, those of titles in the place of circuits and parts that are mentioned.
+fn said(procedure: &Procedure, text: &Text<'_>, run: &Range<usize>) -> Vec<String> {
+    let of_token = |at: usize| match text.mention(at) {
+        Some(mention) => match &mention.target {
+            MentionTarget::Circuit(circuit) => words(&procedure.circuits[*circuit].name.title),
+            MentionTarget::Part(part) => words(&procedure.parts[*part].name.title),
+            _ => words(&mention.text),
+        },
+        None => words(text.word(at)),
+    };
+    run.clone().flat_map(of_token).collect()
 }
 
 /// Whether a check is passed where what it reads is *no*: that nothing works is what it looks for.
@@ -297,7 +324,7 @@ fn asks_for(cond: &Cond, choice: ChoiceId, is_none: &dyn Fn(usize) -> bool) -> b
 
 fn tried<'p>(
     proof: &mut Proof<'p>,
-    (said, last): (&Event<'p>, &Event<'p>),
+    (said, last, span): (&Event<'p>, &Event<'p>, Span),
     meant: &[CircuitId],
     courses: &mut IdMap<CircuitId, Course>,
 ) {
@@ -309,27 +336,32 @@ fn tried<'p>(
         return;
     }
     let mut all: Vec<(CircuitId, Vec<(Missing, Formula)>)> = Vec::new();
+    // The runs in which it is told, and those in which it is so, told before or not.
     let mut broken = proof.sure(said);
+    let mut shown = broken;
     for id in meant {
         let things = things(proof, last, *id, &courses[*id]);
         let works = proof.space.all(things.iter().map(|(_, so)| *so));
         let works = proof.space.both(works, courses[*id].exists);
         let told = courses[*id].told;
         broken = proof.space.all([broken, !works, !told]);
+        shown = proof.space.both(shown, !works);
         all.push((*id, things));
     }
-    let span = said.place.span;
     for (circuit, things) in all {
-        let here = proof.space.both(broken, courses[circuit].exists);
-        broken = proof.space.both(broken, !courses[circuit].exists);
+        let exists = courses[circuit].exists;
+        let (here, shown_here) = (proof.space.both(broken, exists), proof.space.both(shown, exists));
+        (broken, shown) = (proof.space.both(broken, !exists), proof.space.both(shown, !exists));
         courses[circuit].told = proof.space.either(courses[circuit].told, here);
+        let all_shown = proof.first_not(&things, shown_here);
         for (missing, runs) in proof.first_not(&things, here) {
             let subject = match missing {
                 Missing::Point(point) => Subject::Point(circuit, point),
                 Missing::Fuse(part) => Subject::Part(part),
                 Missing::Isolated => Subject::Circuit(circuit),
             };
-            proof.oblige((Code::FW0961, span, subject), last.id, runs, move |proof| {
+            let shown = all_shown.iter().find(|(other, _)| *other == missing).map_or(runs, |(_, shown)| *shown);
+            proof.oblige_shown((Code::FW0961, span, subject), last.id, (runs, shown), move |proof| {
                 finding(proof.procedure, circuit, missing, span)
             });
         }
