@@ -153,8 +153,11 @@ fn where_a_word_or_unit_stands_it_would_be_proposed() {
                 continue;
             }
             let proposed = desk.completions(&text, start).map(|(_, all)| all).unwrap_or_default();
-            // `at` of `at least`; and `1 time` may be written, though `times` is proposed.
-            let is_it = |text: &str| text == word || text.split(' ').next() == Some(word) || text == format!("{word}s");
+            // `at` of `at least`; and `1 time` and `3 flats` may be written, though `times` and `flat` are proposed.
+            let is_it = |text: &str| {
+                let other = |one: &str, other: &str| one.strip_suffix('s') == Some(other);
+                text.split(' ').next() == Some(word) || text == word || other(text, word) || other(word, text)
+            };
             if !proposed.iter().any(|one| is_it(&one.text)) {
                 missed.insert(place);
             }

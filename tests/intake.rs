@@ -281,6 +281,13 @@ fn deep_and_many_come_out_too() {
     }
 }
 
+/// What stands between a heading and a table of parts belongs to the heading.
+#[test]
+fn what_stands_before_a_table_of_parts_stays_with_its_heading() {
+    let text = "# Fit the box\n\nLift it.\n\n## The bags\n\n\tbag A\n\n| Part | Qty |\n|---|---|\n| Foot | 4 |\n";
+    nothing_is_lost(text, &taken(text));
+}
+
 fn piece() -> impl Strategy<Value = String> {
     prop::sample::select(vec![
         "# Fit the box",

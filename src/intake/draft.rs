@@ -304,7 +304,8 @@ impl Sorter {
         }
         self.after_table = Some(self.place);
         self.place = list_in_a_table(heads).unwrap_or(Place::Parts);
-        if let Some(section) = self.draft.sections.pop_if(|section| section.steps.is_empty()) {
+        let waits = self.something_waits();
+        if let Some(section) = self.draft.sections.pop_if(|section| section.steps.is_empty() && !waits) {
             self.list().titles.push(section.title);
             self.after_table = Some(if self.draft.sections.is_empty() { Place::About } else { Place::Section });
         }
@@ -463,22 +464,32 @@ impl Sorter {
         self.waiting.messages.push(Message { signal, words: words.to_string() });
     }
 
+    /// Whether something was read that a step still to come takes along.
+    fn something_waits(&self) -> bool {
+        let Step { messages, prose, figures, .. } = &self.waiting;
+        !(messages.is_empty() && prose.is_empty() && figures.is_empty())
+    }
+
     /// At the end of a section, or of all: what waits for a step gets one.
     fn settle(&mut self, last: bool) {
         if let Some(signal) = self.signal.take() {
             self.message(signal, "");
         }
-        let Step { messages, prose, figures, .. } = &self.waiting;
-        let nothing = messages.is_empty() && prose.is_empty() && figures.is_empty();
-        if nothing || self.place != Place::Section && !last {
+        if !self.something_waits() || self.place != Place::Section && !last {
             return;
         }
         if self.draft.sections.is_empty() {
             self.begin_own_section();
         }
-        // Only messages wait where there is a step already.
+        // What waits behind the last step belongs to it.
         match self.draft.sections.last_mut().and_then(|section| section.steps.last_mut()) {
-            Some(step) => step.messages.append(&mut self.waiting.messages),
+            Some(step) => {
+                let waiting = std::mem::take(&mut self.waiting);
+                step.messages.extend(waiting.messages);
+                step.prose.extend(waiting.prose);
+                step.figures.extend(waiting.figures);
+                step.notes.extend(waiting.notes);
+            }
             None => {
                 let title = self.draft.sections.last().map_or_else(String::new, |section| section.title.clone());
                 self.new_step(&title, "");
