@@ -60,6 +60,7 @@ mod tests {
             [
                 ("circuits", 1),
                 ("joints", 1),
+                ("joints_judged", 1),
                 ("leaving", 1),
                 ("looks_at", 1),
                 ("occurrence", 1),
