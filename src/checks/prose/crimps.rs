@@ -69,5 +69,5 @@ fn finding(place: crate::source::Span) -> Finding {
         .because(
             "It is not packed, and what is found at hand is taken instead: of another size, or made for another wire.",
         )
-        .repair("Declare the terminal as a part, supply it, and name it at its point: `point …, TERMINAL`.")
+        .repair("Declare the terminal as a part, supply it, and name it at its point, with the stud that it goes on: `point post with lug on M8`.")
 }

@@ -11,7 +11,7 @@ use super::super::tight;
 use super::fastened::{only_joint, works_on};
 use super::holes::says;
 use super::sentences::opening_verb;
-use super::text::{Sort, Text, instructions, stands_in};
+use super::text::{Text, instructions, stands_in};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{JointId, LineKind, MentionTarget, Procedure, StepId};
 use crate::source::Span;
@@ -99,7 +99,6 @@ fn locks(procedure: &Procedure, texts: &[Text<'_>]) -> BTreeMap<StepId, Vec<Lock
 }
 
 fn is_told(procedure: &Procedure, text: &Text<'_>, sentence: &Range<usize>) -> bool {
-    debug_assert!(text.sort == Sort::Instruction);
     let verb = opening_verb(text, sentence.start, sentence.end).unwrap_or(sentence.start);
     let names_one = |at: usize| match text.mention(at).map(|mention| &mention.target) {
         Some(MentionTarget::Part(part)) if procedure.parts[*part].fastener.is_none() => {
