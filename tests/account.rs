@@ -90,8 +90,12 @@ fn a_thread_that_nobody_knows_stands_in_the_account_once() {
 
 /// A feed whose load its wire bears by far when cold, and not where insulation and place are warm; with lines about warmth.
 fn feed(warmth: &str) -> Compiled {
+    fed(warmth, "fuse 40 A at 150 mm")
+}
+
+fn fed(warmth: &str, fuse: &str) -> Compiled {
     compiled(&format!(
-        "circuit feed \"Feed\" {{ source 12 V  load 30 A  run 1 m  wire 16 AWG copper  {warmth}  fuse 40 A at 150 mm }}\n\
+        "circuit feed \"Feed\" {{ source 12 V  load 30 A  run 1 m  wire 16 AWG copper  {warmth}  {fuse} }}\n\
          section work \"Work\" {{\n step wire-up \"Connect\" {{\n  warning live-circuit {{\n   hazard \"It is live.\"\n   \
          consequence \"A short circuit burns.\"\n   avoid \"Connect the source last.\"\n  }}\n  connect feed at load, source\n }}\n \
          handover {{ sign installer }}\n}}\n"
@@ -109,6 +113,21 @@ fn no_verdict_rests_on_a_warmth_that_nobody_knows() {
     let told = open(&unknown);
     let insulation = "Feed (feed) / Temperature that the insulation bears: unknown: The harness is bought in";
     assert!(told.contains(&insulation.to_owned()), "{told:?}");
+}
+
+/// Nothing is asked of a distance that nobody knows, and paper and account say so; rating and wire are judged all the same.
+#[test]
+fn a_fuse_may_be_anywhere_where_the_writer_says_why() {
+    let warm = "insulation 105 degC  ambient 30 degC";
+    let silent = fed(warm, "fuse 40 A");
+    let said = fed(warm, "fuse 40 A at unknown \"It stands in the vehicle's box.\"");
+    assert!(codes(&silent).contains(&Code::FW0918), "{:?}", silent.findings());
+    assert!(!codes(&said).contains(&Code::FW0918), "{:?}", said.findings());
+    // 30 A on a wire that carries 25 A, as above.
+    assert!(codes(&said).contains(&Code::FW0914), "{:?}", said.findings());
+    let distance =
+        "Feed (feed) / Distance of the breaker or fuse from the source: unknown: It stands in the vehicle's box";
+    assert!(open(&said).contains(&distance.to_owned()), "{:?}", open(&said));
 }
 
 #[test]
