@@ -110,24 +110,16 @@ fn detail_behind(words: Words<'_>, tool: &Tool, mut parts: Vec<String>) -> Strin
     parts.join(", ")
 }
 
-/// Whether a title has these words, and not as the end or beginning of others: `13 mm` says nothing of `3 mm`.
+/// Whether a title has these words, as whole ones: `13 mm` says nothing of `3 mm`, nor `1 1/2 in` of `1/2 in`.
 fn says(title: &str, words: &str) -> bool {
-    let plain = |text: &str| text.to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ");
+    let plain = |text: &str| -> Vec<String> {
+        let words = text.split_whitespace().map(|word| word.trim_matches(|c: char| !c.is_alphanumeric()));
+        words.map(str::to_lowercase).collect()
+    };
     let (title, words) = (plain(title), plain(words));
-    let goes_on = |c: char| c.is_alphanumeric() || matches!(c, '.' | ',' | '/' | '-');
-    title.match_indices(&words).any(|(at, _)| {
-        let (before, after) = (title.get(..at), title.get(at + words.len()..));
-        // `13 1/2 in`: a whole number may stand before a fraction.
-        let number = before
-            .and_then(|before| before.strip_suffix(' '))
-            .is_some_and(|before| before.ends_with(|c: char| c.is_ascii_digit()));
-        let apart = |text: Option<&str>, end: bool| {
-            text.is_some_and(
-                |text| !if end { text.ends_with(goes_on) } else { text.starts_with(char::is_alphanumeric) },
-            )
-        };
-        apart(before, true) && apart(after, false) && !number
-    })
+    let is_number = |word: &String| word.chars().all(|c| c.is_ascii_digit());
+    let mut runs = title.windows(words.len().max(1)).enumerate();
+    runs.any(|(at, run)| run == words && !at.checked_sub(1).and_then(|before| title.get(before)).is_some_and(is_number))
 }
 
 /// `hex 13 mm`, `cross recess PH2`
@@ -209,4 +201,25 @@ fn when(words: Words<'_>, ways: &Ways<'_>, uses: &[Use]) -> Option<String> {
         conditions.push(fill(spoken().condition.other_cases, &[("n", &more.to_string())]));
     }
     (!conditions.is_empty()).then(|| conditions.join(&or_between()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_title_says_a_size_in_whole_words() {
+        for (title, words, wanted) in [
+            ("Socket, 13 mm", "13\u{a0}mm", true),
+            ("Socket, 13 mm", "3 mm", false),
+            ("Socket, 1/2 in, deep", "1/2 in", true),
+            ("Socket, 1 1/2 in", "1/2 in", false),
+            ("Spanner", "13 mm", false),
+            ("Hexalobular bit T20, for the torque screwdriver", "T20", true),
+            ("Hexalobular bit T20", "hexalobular", true),
+            ("", "", false),
+        ] {
+            assert_eq!(says(title, words), wanted, "{title}: {words}");
+        }
+    }
 }
