@@ -19,9 +19,11 @@ enum Does {
     On,
 }
 
-const OFF: &[&str] = &["disconnect", "remove", "take", "lift", "detach", "pull", "undo", "loosen", "unclamp", "unbolt"];
-const ON: &[&str] = &["connect", "reconnect", "attach", "fit", "refit", "put", "push", "place", "clamp", "bolt"];
-const LEADS: &[&str] = &["lead", "cable", "clamp", "terminal", "strap"];
+pub(super) const OFF: &[&str] =
+    &["disconnect", "remove", "take", "lift", "detach", "pull", "undo", "loosen", "unclamp", "unbolt"];
+pub(super) const ON: &[&str] =
+    &["connect", "reconnect", "attach", "fit", "refit", "put", "push", "place", "clamp", "bolt"];
+pub(super) const LEADS: &[&str] = &["lead", "cable", "clamp", "terminal", "strap"];
 const BATTERY: &[&str] = &["battery", "post", "posts"];
 const NOT_SURE: &[&str] = &[
     "not",

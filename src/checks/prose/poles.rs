@@ -7,6 +7,7 @@
 use std::ops::Range;
 
 use super::Words;
+use super::battery::{LEADS, OFF, ON};
 use super::holes::says;
 use super::sentences::opening_verb;
 use super::text::{Sort, Text};
@@ -14,26 +15,15 @@ use crate::diagnostics::{Code, Finding};
 use crate::model::{LineKind, Procedure, StepId};
 use crate::source::Span;
 
-const OFF: &[&str] = &["disconnect", "remove", "take", "lift", "detach", "pull", "undo", "unclamp", "unbolt"];
-const ON: &[&str] = &["connect", "reconnect", "attach", "fit", "refit", "put", "clamp", "bolt", "push", "place"];
-const LEADS: &[&str] = &["lead", "cable", "clamp", "terminal", "strap"];
 const WIRES: &[&str] = &["wire", "wires", "lead", "leads", "cable", "cables", "clamp", "clip"];
 const POSITIVE: &[&str] = &["positive", "plus"];
 const NEGATIVE: &[&str] = &["negative", "minus"];
 const POSTS: &[&str] = &["post", "terminal", "pole", "stud", "side"];
-const NOT_SURE: &[&str] = &[
-    "not",
-    "never",
-    "if",
-    "unless",
-    "after",
-    "before",
-    "until",
-    "once",
-    "or",
-    "when",
-    "cap",
-    "cover",
+/// What is done at another time, or on a condition, or to what covers the post.
+const ANOTHER_TIME: &[&str] =
+    &["not", "never", "if", "unless", "after", "before", "until", "once", "or", "when", "cap", "cover"];
+/// Other things with two poles, or a place that something comes away from.
+const ELSEWHERE: &[&str] = &[
     "charger",
     "jump",
     "solar",
@@ -56,11 +46,12 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
         let acts = OFF.contains(&verb.as_str()) || ON.contains(&verb.as_str());
         let sure = |list: &[&str]| !sentence.clone().any(|at| list.contains(&text.lower(at).as_str()));
         let Some(place) = text.place(&sentence).filter(|_| acts) else { continue };
-        if sure(&["not", "never", "if", "unless", "after", "before", "until", "once", "or", "when", "cap", "cover"])
-            && let Some(line) = other_pole(words.procedure, step, text, &sentence)
-        {
+        if !sure(ANOTHER_TIME) {
+            continue;
+        }
+        if let Some(line) = other_pole(words.procedure, step, text, &sentence) {
             words.tell(of_the_line(line, place));
-        } else if ON.contains(&verb.as_str()) && sure(NOT_SURE) && is_crossed(text, &sentence) {
+        } else if ON.contains(&verb.as_str()) && sure(ELSEWHERE) && is_crossed(text, &sentence) {
             words.tell(of_the_colour(place));
         }
     }
