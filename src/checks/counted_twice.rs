@@ -2,6 +2,8 @@
 //!
 //! Where list and joint have a condition each, they must be able to hold in one job.
 
+use std::collections::BTreeSet;
+
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Counted, JointId, PartId, Procedure};
@@ -12,7 +14,7 @@ type Twice<'p> = (JointId, usize, &'p Counted<PartId>);
 
 pub(super) fn check(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    let mut all = twice(procedure);
+    let all = twice(procedure);
     if all.is_empty() {
         return;
     }
@@ -36,10 +38,14 @@ pub(super) fn check(proof: &mut Proof<'_>) {
             _ => continue,
         }
         let sure = proof.sure(event);
-        while let Some((joint, group, entry)) = all.first().copied() {
-            all.remove(0);
-            let listed = groups.iter().skip(group).take(1).copied();
-            let both = proof.space.all(listed.chain([joints[joint]]));
+        // One cause, one message.
+        let mut told: BTreeSet<JointId> = BTreeSet::new();
+        for (joint, group, entry) in all {
+            if told.contains(&joint) {
+                continue;
+            }
+            let listed = groups.get(group).copied().unwrap_or(Formula::ALWAYS);
+            let both = proof.space.both(listed, joints[joint]);
             if both == Formula::ALWAYS {
                 proof.findings.push(finding(procedure, joint, entry));
             } else {
@@ -51,8 +57,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
                     finding(proof.procedure, joint, entry)
                 });
             }
-            // One cause, one message.
-            all.retain(|(other, ..)| *other != joint);
+            told.insert(joint);
         }
         return;
     }
