@@ -96,7 +96,7 @@ impl Maker {
             name: name(format!("joint-{n}")),
             when: None,
             each: Vec::new(),
-            count: 4,
+            count: Some(4),
             tightness: Tightness::Seen("flat".to_owned(), span),
             thread: None,
             grip: None,

@@ -344,7 +344,8 @@ fn taken_for_granted(plan: &Plan, part: PartId) -> impl Iterator<Item = Open> {
     let title = &procedure.parts[part].name.title;
     procedure.joints.iter().filter(|(_, joint)| !joint.on_vehicle).filter_map(move |(id, joint)| {
         let each: u32 = joint.each.iter().filter(|entry| entry.what == part).map(|entry| entry.count).sum();
-        let needed = each.saturating_mul(joint.count);
+        // Of a joint that nobody counted, it is said that its number is unknown.
+        let needed = each.saturating_mul(joint.count.unwrap_or(0));
         (needed > 0).then(|| Open {
             subject: plan.joint_judged(id).working.title.clone(),
             what: sentence_case(&fill(labels.number_of, &[("part", title)])),

@@ -368,3 +368,43 @@ fn parts_that_stand_for_one_another_are_said_alike_everywhere() {
     }
     assert!(file("packing-list.csv").contains("clip or shim,The clip or The shim,4,"), "{}", file("packing-list.csv"));
 }
+
+/// A row of shims on rails, before the kit or on the vehicle.
+fn row(more: &str, kit: &str, steps: &str) -> Compiled {
+    let row = format!(
+        "joint row \"Row of shims\" {{\n  each shim, 2 rail\n  count unknown \"The drawing shows a row of them.\"\n  tight \"flat on the wall\"\n{more}}}"
+    );
+    compiled(&format!("{kit} }}\n{row}\noption lid \"Lid\" {{ flat  domed"), steps)
+}
+
+#[test]
+fn of_a_joint_that_nobody_counted_no_output_makes_up_a_number() {
+    let placed = row(
+        "",
+        "bag A { 20 shim, 20 rail }",
+        "step one \"One\" { place row\n snug row by hand\n tighten row by hand }",
+    );
+    silent(&placed);
+    let open: Vec<String> =
+        placed.account().open.iter().map(|one| format!("{}: {}: {}", one.subject, one.what, one.why)).collect();
+    assert!(
+        open.contains(&"Row of shims (row): Number of fastenings: unknown: The drawing shows a row of them".to_owned()),
+        "{open:?}"
+    );
+    let manual = outputs(&placed, "manual.html").replace("strong>", "b>");
+    for words in [
+        "<b>as many as there are: </b>the shim; 2 × the rail (bag A)",
+        "All fastenings of <b>Row of shims</b>",
+        ">number unknown<",
+    ] {
+        assert!(manual.contains(words), "{words}\n{manual}");
+    }
+    let list: Value = serde_json::from_str(&outputs(&placed, "checklist.json")).expect("JSON");
+    let joint = &list["joints"][0];
+    assert_eq!((&joint["count"], &joint["uncounted"]), (&1.into(), &"The drawing shows a row of them.".into()));
+    // On the vehicle already, its parts are listed without a number too.
+    let there = row("  on vehicle\n", "bag A { 1 half }", "step one \"One\" { take 1 half }");
+    silent(&there);
+    let manual = outputs(&there, "manual.html").replace("strong>", "b>");
+    assert!(manual.contains("<b>number unknown</b> The shim"), "{manual}");
+}

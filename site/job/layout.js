@@ -70,7 +70,12 @@ const vehicleParts = (app) => {
     .map(({ when_words: words, ...entry }) => ({ ...entry, only: holds(entry) ? undefined : words }));
   const there = [...list.joints.values()]
     .filter((joint) => joint.on_vehicle)
-    .flatMap(({ each, count }) => each.map((one) => ({ ...one, count: (one.count ?? 1) * count })));
+    .flatMap(({ each, count, uncounted }) =>
+      each.map((one) => ({
+        ...one,
+        ...(uncounted ? { count: undefined, much: WORDS.tell.asMany } : { count: (one.count ?? 1) * count }),
+      })),
+    );
   return summed(list, [...loose, ...there]).map((entry) => partRow(app, entry));
 };
 

@@ -150,13 +150,16 @@ const partsLine = (app, { take, make = [], tools }, byHand, at) => {
   );
 };
 
+// How many fastenings a joint has, or that nobody says how many.
+const times = ({ count, uncounted }) => (uncounted ? WORDS.tell.asMany : `${count} ×`);
+
 // What a line of a step shows. Lines that ask are drawn by the step itself. `about` is where its ticks are kept.
 export const line = (app, { does, id, letter, by_hand: byHand }, about) => {
   const { list: all, wording, job } = app;
   const { kind } = does;
   const tools = byHand ? WORDS.tell.byHand : withTools(wording, does.tools);
   const joint = all.joints.get(does.joint);
-  const fastenings = joint && [h("b", joint.title), joint.count > 1 ? `, ${joint.count} ×` : ""];
+  const fastenings = joint && [h("b", joint.title), joint.uncounted || joint.count > 1 ? `, ${times(joint)}` : ""];
   const mark = (n, ...content) => tickable(app, `${about} ${id} ${n}`, content);
   const plain = (...value) => row(WORDS.row[kind.replace("-joint", "")], ...value);
   const work = (...value) => tickable(app, `${about} ${id}`, plain(...value));
@@ -197,7 +200,7 @@ export const line = (app, { does, id, letter, by_hand: byHand }, about) => {
       return work(items(does.parts.map(wording.part)), more(tools));
     case "place":
       return work(
-        h("p", joint && `${joint.count} ×: `, joint?.each.map(wording.part).join("; ")),
+        h("p", joint && `${times(joint)}: `, joint?.each.map(wording.part).join("; ")),
         joint && more(joint.title),
       );
     case "snug":

@@ -179,7 +179,8 @@ fn unsaid(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> Opti
         fastener.is_some_and(|fastener| fastener.words.iter().any(|word| word == "captive"))
     };
     let laid_in = joint.each.iter().all(is_captive);
-    (!by_torque && all_known && !laid_in && joint.onto.is_none()).then(|| {
+    let is_said = joint.onto.is_some() || unknown(&joint.unknown, UnknownValue::Onto).is_some();
+    (!by_torque && all_known && !laid_in && !is_said).then(|| {
         Finding::new(
             Code::FW0718,
             format!("nothing says what the nut of `{}` goes onto", joint.name.id),
@@ -188,7 +189,7 @@ fn unsaid(procedure: &Procedure, joint: &Joint, assembly: &Assembly<'_>) -> Opti
         )
         .also(joint.name.span, "the joint")
         .because("Whether the nut fits can't be told.")
-        .repair("Write `onto stud M8, class 8.8` in the joint, or list its bolt in `each`.")
+        .repair("Write `onto stud M8, class 8.8` in the joint, or list its bolt in `each`. Where nobody knows it, say so: `onto unknown \"why\"`.")
     })
 }
 
@@ -199,7 +200,8 @@ fn pilot(procedure: &Procedure, joint: &Joint, entry: &Counted<PartId>) -> Optio
     let drills = screw.words.iter().any(|word| word == "self-drilling");
     let diameter = screw.diameter.filter(|_| !drills && !joint.on_vehicle && procedure.complete)?;
     let Some((hole, at)) = &joint.pilot else {
-        return Some(
+        let is_asked = unknown(&joint.unknown, UnknownValue::Into).is_none();
+        return is_asked.then(|| {
             Finding::new(
                 Code::FW0721,
                 format!("nothing says in what hole the screw of `{}` turns", joint.name.id),
@@ -210,9 +212,9 @@ fn pilot(procedure: &Procedure, joint: &Joint, entry: &Counted<PartId>) -> Optio
             .because("Without its hole a tapping screw walks over the sheet; in a wrong one it holds nothing, or breaks.")
             .repair(
                 "Write the hole that is there or that a step drills, `into hole 3.5 mm`, or `self-drilling` in the part. The \
-                 maker of the screw states the hole for each thickness.",
-            ),
-        );
+                 maker of the screw states the hole for each thickness. Where nobody knows it, say so: `into unknown \"why\"`.",
+            )
+        });
     };
     if hole.compare(&diameter) == Some(Ordering::Less) {
         return None;

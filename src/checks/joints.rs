@@ -213,21 +213,30 @@ fn written_down<'p>(proof: &mut Proof<'p>, event: &Event<'p>, joint: JointId, li
     let has_torque = matches!(row.tightness, Tightness::Torque(..));
     let lines = event.place.step.map_or(&[] as &[Line], |step| &proof.procedure.steps[step].lines);
     let here = lines.iter().any(|line| matches!(line.kind, LineKind::Tighten(other, _) if other == joint));
-    let set = match (has_torque, here) {
+    let counted = row.count.is_some();
+    let set = match (has_torque && counted, here) {
         (false, _) => Formula::NEVER,
         (true, true) => Formula::ALWAYS,
         (true, false) => life.set,
     };
     let sure = proof.sure(event);
     // That a joint has no torque to write down follows from nothing that went wrong before.
-    let told = if has_torque { life.poisoned } else { Formula::NEVER };
+    let told = if has_torque && counted { life.poisoned } else { Formula::NEVER };
     let broken = proof.space.all([sure, !set, life.exists, !told]);
     life.poisoned = proof.space.either(life.poisoned, broken);
     let span = event.place.span;
     proof.oblige((Code::FW0421, span, Subject::Joint(joint)), event.id, broken, move |proof| {
         let name = &proof.procedure.joints[joint].name;
         let (goal, said) = goal(proof, joint);
-        let (message, repair) = if has_torque {
+        let (message, repair) = if has_torque && !counted {
+            (
+                format!(
+                    "the torque of each fastening of `{}` is written down, and nobody says how many there are",
+                    name.id
+                ),
+                "State the `count` of the joint, or write `record \"…\"` with what is to be seen at each.".to_owned(),
+            )
+        } else if has_torque {
             (
                 format!("the torque of `{}` is written down where nobody has set it", name.id),
                 format!("Write `tighten {} with …` on every path before this line.", name.id),

@@ -252,10 +252,7 @@ fn taken(procedure: &Procedure, line: &Line) -> Vec<(PartId, u32)> {
             let taken = parts.iter().filter(|entry| entry.either != Either::Or);
             taken.map(|entry| (entry.what, entry.count)).collect()
         }
-        LineKind::Place(joint) => {
-            let joint = &procedure.joints[*joint];
-            joint.each.iter().map(|entry| (entry.what, entry.count.saturating_mul(joint.count))).collect()
-        }
+        LineKind::Place(joint) => procedure.joints[*joint].parts().collect(),
         _ => Vec::new(),
     }
 }

@@ -225,7 +225,7 @@ fn is_upstream_of(circuit: &Circuit, protection: &CircuitProtection) -> bool {
 
 /// Whether one fastening holds a lug of both.
 fn is_one_stud(procedure: &Procedure, one: (CircuitId, PointId), other: (CircuitId, PointId)) -> bool {
-    procedure.joints.rows().iter().filter(|joint| joint.count == 1).any(|joint| {
+    procedure.joints.rows().iter().filter(|joint| joint.count == Some(1)).any(|joint| {
         let holds = |point: (CircuitId, PointId)| joint.at.iter().any(|at| (at.circuit, at.point) == point);
         holds(one) && holds(other)
     })

@@ -83,7 +83,7 @@ impl Walk {
                 self.go(proof, guard, part, count);
             }
             Effect::Place(joint) | Effect::RefitJoint(joint) => {
-                for (part, count) in parts_of(proof.procedure, joint) {
+                for (part, count) in proof.procedure.joints[joint].parts() {
                     self.come(proof, guard, part, count);
                 }
                 self.put_together(proof, event, joint, "put together");
@@ -96,7 +96,7 @@ impl Walk {
             }
             Effect::Loosen(joint) => self.hold(proof, guard, joint, false),
             Effect::RemoveJoint(joint) => {
-                for (part, count) in parts_of(proof.procedure, joint) {
+                for (part, count) in proof.procedure.joints[joint].parts() {
                     self.go(proof, guard, part, count);
                 }
                 self.hold(proof, guard, joint, false);
@@ -239,12 +239,6 @@ fn fellows(procedure: &Procedure, joint: &Joint) -> Vec<JointId> {
     let Some(at) = &joint.name.at else { return Vec::new() };
     let same = |other: &Joint| other.name.at.as_ref().is_some_and(|other| other.of == at.of);
     procedure.joints.iter().filter(|(_, other)| same(other)).map(|(id, _)| id).collect()
-}
-
-/// The parts of all fastenings of a joint.
-fn parts_of(procedure: &Procedure, joint: JointId) -> impl Iterator<Item = (PartId, u32)> + '_ {
-    let row = &procedure.joints[joint];
-    row.each.iter().map(|entry| (entry.what, entry.count.saturating_mul(row.count)))
 }
 
 fn not_there(procedure: &Procedure, joint: JointId, (part, said): (PartId, Span), span: Span, done: &str) -> Finding {

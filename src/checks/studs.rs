@@ -83,7 +83,8 @@ fn unsaid(procedure: &Procedure, id: JointId, joint: &Joint) -> Option<Finding> 
 /// FW0925: on some vehicle the joint has more nuts than points whose lugs it is said to hold, though each had a stud of its own.
 fn partly<'p>(proof: &mut Proof<'p>, id: JointId, joint: &'p Joint, bare: (CircuitId, PointId)) {
     let procedure = proof.procedure;
-    let count = usize::try_from(joint.count).unwrap_or(usize::MAX);
+    // Of joints that nobody counted it is not known that one is left.
+    let count = usize::try_from(joint.at_least()).unwrap_or(usize::MAX);
     if joint.at.len() >= count && joint.at.iter().all(|at| procedure.circuits[at.circuit].when.is_none()) {
         return;
     }

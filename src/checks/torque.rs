@@ -299,13 +299,11 @@ fn galling(place: &Place<'_>, assembly: &Assembly<'_>) -> Option<Finding> {
 /// FW0715: an order for joints of several fastenings.
 fn in_any_order(place: &Place<'_>, assembly: &Assembly<'_>) -> Option<Finding> {
     let joint = place.joint;
-    if joint.count < MANY || joint.pattern.is_some() || assembly.tapping {
-        return None;
-    }
+    let many = joint.count.filter(|count| *count >= MANY && joint.pattern.is_none() && !assembly.tapping)?;
     Some(
         Finding::new(
             Code::FW0715,
-            format!("`{}` has {} fastenings and no order in which to tighten them", place.name(), joint.count),
+            format!("`{}` has {many} fastenings and no order in which to tighten them", place.name()),
             joint.name.span,
             "tightened in any order, each at once",
         )
@@ -333,7 +331,7 @@ fn unused_orders(procedure: &Procedure) -> Vec<Finding> {
         let order = joint.loosened.as_ref().filter(|_| procedure.complete && !joint.name.from_library)?;
         let name = &joint.name.id;
         let (message, because) = match (joint.count, opens(id)) {
-            (1, _) => {
+            (Some(1), _) => {
                 (format!("`{name}` is one fastening, which has no order"), "Whoever reads it looks for the others.")
             }
             (_, true) => return None,
@@ -342,7 +340,7 @@ fn unused_orders(procedure: &Procedure) -> Vec<Finding> {
             }
         };
         let finding = Finding::new(Code::FW0760, message, order.span, "an order of loosening").because(because);
-        let or_say = if joint.count == 1 {
+        let or_say = if joint.count == Some(1) {
             "state the `count` of the joint"
         } else {
             "write `loosen` in the step where it is done"

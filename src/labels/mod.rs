@@ -88,6 +88,7 @@ labels! {
     Tell {
         figure: "Figure {number}",
         finger_tight: "finger-tight",
+        as_many: "as many as there are",
         in_order: "in this order:",
         until: "until you see this:",
         see_that: "See that this is so:",

@@ -105,6 +105,7 @@ labels! {
         then: "then {stage}",
         both: "Both fastenings of {joint}",
         all: "All\u{a0}{count} fastenings of {joint}",
+        all_uncounted: "All fastenings of {joint}",
         for_joint: "for {joint}.",
         torque_of: "Torque of {joint}",
         torque_of_each: "Torque of each of {joint}",

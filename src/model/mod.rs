@@ -12,6 +12,7 @@ pub mod conductors;
 pub mod connection;
 pub mod each;
 pub mod fasteners;
+mod fastenings;
 pub mod figures;
 pub mod flow;
 pub mod grips;

@@ -305,8 +305,8 @@ pub struct Joint {
     pub when: Option<Cond>,
     /// The parts of each fastening.
     pub each: Vec<Counted<PartId>>,
-    /// How many fastenings.
-    pub count: u32,
+    /// How many fastenings; `None` where nobody knows, with the reason in `unknown`.
+    pub count: Option<u32>,
     /// How tight in the end.
     pub tightness: Tightness,
     /// What is done one after the other until it is; empty where it is one torque, or goes by what is seen.

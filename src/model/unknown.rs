@@ -30,8 +30,12 @@ pub enum UnknownValue {
     /// The condition of a thread.
     Thread,
     Grip,
+    /// How many fastenings a joint has.
+    Count,
     /// The thread that a bolt goes into, where it has no nut.
     Into,
+    /// The stud that a nut goes onto, where it has no bolt.
+    Onto,
     /// The torque of a joint.
     Torque,
     /// How long a torque wrench is, from the middle of its grip to its square.
@@ -59,7 +63,9 @@ impl UnknownValue {
         ("drive", UnknownValue::Drive, "drive of the fastener"),
         ("thread", UnknownValue::Thread, "condition of the thread"),
         ("grip", UnknownValue::Grip, "grip"),
+        ("count", UnknownValue::Count, "number of fastenings"),
         ("into", UnknownValue::Into, "thread that the bolt goes into"),
+        ("onto", UnknownValue::Onto, "stud that the nut goes onto"),
         ("torque", UnknownValue::Torque, "torque"),
         ("lever", UnknownValue::Lever, "length of the wrench"),
         ("source", UnknownValue::Source, "voltage of the source"),

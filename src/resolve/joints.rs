@@ -44,6 +44,7 @@ impl<'t> Resolver<'t> {
         let (mut each, mut count, mut tightness, mut thread, mut grip) = (Vec::new(), Some(1), None, None, None);
         let (mut into, mut pilot, mut onto, mut pattern, mut stages) = (None, None, None, None, Vec::new());
         let (mut on_vehicle, mut backed_off, mut tightness_written, mut unknown) = (false, false, false, Vec::new());
+        let mut counted = true;
         let (mut at, mut joins, mut loosened, mut again) = (Vec::new(), Vec::new(), None, None);
         for item in &joint.lines {
             self.accepts_unless(library, item);
@@ -89,6 +90,7 @@ impl<'t> Resolver<'t> {
                         tightness_written = true;
                         tightness = Some(Tightness::Unknown(torque.why.clone(), item.span));
                     }
+                    counted &= value.as_ref().is_none_or(|value| value.what != UnknownValue::Count);
                     unknown.extend(value);
                 }
                 JointLine::At { points, circuit } => at.extend(self.points_held(points, circuit, item.span)),
@@ -106,7 +108,7 @@ impl<'t> Resolver<'t> {
             name,
             when,
             each,
-            count: count?,
+            count: if counted { Some(count?) } else { None },
             tightness: tightness?,
             stages,
             thread,

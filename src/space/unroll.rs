@@ -248,9 +248,8 @@ impl<'p> Walk<'p, '_> {
         for (id, joint) in procedure.joints.iter() {
             let guard = joint.when.as_ref().map_or(Formula::ALWAYS, |cond| self.judge(cond, Role::Joint(id)).holds);
             if joint.on_vehicle {
-                for counted in &joint.each {
-                    let count = counted.count.saturating_mul(joint.count);
-                    let effect = Effect::OnVehicle { part: counted.what, count, joint: Some(id) };
+                for (part, count) in joint.parts() {
+                    let effect = Effect::OnVehicle { part, count, joint: Some(id) };
                     self.emit_under(guard, joint.span, effect);
                 }
             }

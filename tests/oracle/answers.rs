@@ -182,8 +182,8 @@ impl Answers {
                 total.worst_after = total.worst_after.min(repairs);
             }
             if walk.handed_over() {
-                // Nothing is left of what another was taken for.
-                let left = i64::from(part.supplied) - i64::from(part.taken);
+                // Nothing is left of what another was taken for, and perhaps nothing of what nobody counted.
+                let left = if part.uncounted { 0 } else { i64::from(part.supplied) - i64::from(part.taken) };
                 let (least, most) = total.left.unwrap_or((left, left));
                 total.left = Some((least.min(left), most.max(left)));
             }

@@ -46,7 +46,8 @@ impl<'p> Job<'p, '_> {
         let here = step.is_some_and(|step| {
             step.lines.iter().any(|line| matches!(&line.kind, LineKind::Tighten(other, _) if *other == joint))
         });
-        let set = matches!(row.tightness, Tightness::Torque(..)) && (here || self.life(joint).set);
+        let has_one = matches!(row.tightness, Tightness::Torque(..)) && row.count.is_some();
+        let set = has_one && (here || self.life(joint).set);
         if !set {
             self.joint_fault(Code::FW0421, joint, at);
         }
@@ -65,8 +66,11 @@ impl<'p> Job<'p, '_> {
     }
 
     /// The counted parts of all its fastenings.
+    ///
+    /// **Decision.** Where nobody says how many fastenings there are, there is one for certain; what is left of its parts is
+    /// not judged.
     fn parts_of(joint: &'p Joint) -> impl Iterator<Item = (PartId, u32)> + 'p {
-        joint.each.iter().map(move |entry| (entry.what, entry.count * joint.count))
+        joint.each.iter().map(move |entry| (entry.what, entry.count * joint.count.unwrap_or(1)))
     }
 
     /// Put together with the parts that were taken, and with parts of the kit.
@@ -79,6 +83,7 @@ impl<'p> Job<'p, '_> {
             let fresh = self.trace.parts[part.index()].fresh;
             let counted = !self.procedure.parts[part].consumable;
             self.take(part, if counted { count.saturating_sub(fresh) } else { count }, at);
+            self.trace.parts[part.index()].uncounted |= self.procedure.joints[joint].count.is_none();
             // They belong to the joint from now on, and come off only with it.
             let row = &mut self.trace.parts[part.index()];
             row.loose = row.loose.saturating_sub(count);

@@ -103,7 +103,7 @@ impl Job<'_, '_> {
     fn meets(&self, (owner, at): (CircuitId, PointId), other: CircuitId) -> bool {
         let (own, row) = (&self.procedure.circuits[owner], &self.procedure.circuits[other]);
         let (Some(first), Some(begins)) = (row.points.ids().next(), row.points.rows().first()) else { return false };
-        let one_stud = self.procedure.joints.rows().iter().filter(|joint| joint.count == 1).any(|joint| {
+        let one_stud = self.procedure.joints.rows().iter().filter(|joint| joint.count == Some(1)).any(|joint| {
             let holds = |circuit, point| joint.at.iter().any(|tie| tie.circuit == circuit && tie.point == point);
             holds(owner, at) && holds(other, first)
         });

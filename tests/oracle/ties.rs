@@ -53,7 +53,7 @@ impl<'p> Job<'p, '_> {
         for (joint, row) in self.procedure.joints.iter().filter(|(_, row)| row.on_vehicle) {
             if self.joint_exists(joint) {
                 self.ties.holds[joint.index()] = true;
-                row.each.iter().for_each(|entry| self.ties.come(entry.what, entry.count * row.count));
+                row.each.iter().for_each(|entry| self.ties.come(entry.what, entry.count * row.count.unwrap_or(1)));
             }
         }
     }
@@ -82,7 +82,7 @@ impl<'p> Job<'p, '_> {
         match kind {
             LineKind::Place(joint) | LineKind::RefitJoint(joint) => {
                 let row = &self.procedure.joints[*joint];
-                row.each.iter().for_each(|entry| self.ties.come(entry.what, entry.count * row.count));
+                row.each.iter().for_each(|entry| self.ties.come(entry.what, entry.count * row.count.unwrap_or(1)));
                 self.turned(*joint, at);
                 self.put_together(*joint, at);
                 self.ties.holds[joint.index()] = true;
@@ -105,7 +105,7 @@ impl<'p> Job<'p, '_> {
                 self.turned(*joint, at);
                 self.ties.holds[joint.index()] = false;
                 let row = &self.procedure.joints[*joint];
-                row.each.iter().for_each(|entry| self.ties.go(entry.what, entry.count * row.count));
+                row.each.iter().for_each(|entry| self.ties.go(entry.what, entry.count * row.count.unwrap_or(1)));
                 let on: Vec<bool> = row.at.iter().map(|tie| self.is_connected(tie.circuit, tie.point)).collect();
                 self.ties.due[joint.index()] = on;
             }

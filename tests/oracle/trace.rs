@@ -108,6 +108,8 @@ pub struct PartCount {
     pub supplied_or: u32,
     pub taken_or: u32,
     pub taken_or_certain: u32,
+    /// A joint takes of it, and nobody knows how many.
+    pub uncounted: bool,
     /// The most that was taken beyond what there was by then.
     pub short: i64,
     /// The same, as far as the walk's meaning was beyond doubt.

@@ -90,9 +90,7 @@ pub(super) struct Assembly {
 
 /// The counted parts of all fastenings of a joint.
 pub(super) fn parts_of(procedure: &Procedure, joint: JointId) -> impl Iterator<Item = (PartId, u32)> + '_ {
-    let row = &procedure.joints[joint];
-    let counted = row.each.iter().filter(|entry| !procedure.parts[entry.what].consumable);
-    counted.map(|entry| (entry.what, entry.count.saturating_mul(row.count)))
+    procedure.joints[joint].parts().filter(|(part, _)| !procedure.parts[*part].consumable)
 }
 
 /// Whether a line of the step throws the part away.

@@ -177,10 +177,10 @@ impl Walk {
         let row = &proof.procedure.joints[joint];
         // What is placed where there is no such joint was told, and takes nothing.
         let done = proof.space.both(event.guard, self.joints[joint].exists);
-        for entry in &row.each {
-            let course = &mut self.parts[entry.what];
+        for (part, count) in row.parts() {
+            let course = &mut self.parts[part];
             course.met = proof.space.either(course.met, event.guard);
-            self.given_to_a_joint(proof, (event.id, done), entry.what, entry.count.saturating_mul(row.count));
+            self.given_to_a_joint(proof, (event.id, done), part, count);
         }
         self.in_place(proof, event.guard, joint, true);
     }

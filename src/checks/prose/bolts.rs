@@ -75,7 +75,10 @@ pub(super) fn counts(words: &mut Words<'_>, texts: &[Text<'_>]) {
     for one in all.iter().filter(|one| !one.widens && !one.of_some) {
         let joints = tied(procedure, one);
         let Some(count) = one.count.filter(|count| *count > 1) else { continue };
-        let bolts = |joint: &JointId| procedure.joints[*joint].count.max(1);
+        if joints.iter().any(|joint| procedure.joints[*joint].count.is_none()) {
+            continue;
+        }
+        let bolts = |joint: &JointId| procedure.joints[*joint].at_least().max(1);
         let together: u32 = joints.iter().map(bolts).fold(0, u32::saturating_add);
         let suits = |joint: &JointId| {
             let (sum, unsure) = sums.get(joint).copied().unwrap_or_default();
@@ -166,7 +169,7 @@ fn too_late(procedure: &Procedure, joint: JointId, place: Span, widens: bool) ->
 /// of the two is meant for it.
 fn by_size(procedure: &Procedure, alike: &BTreeMap<Option<u32>, usize>, one: &Drills) -> Option<JointId> {
     let is_sure = alike.get(&one.count) == Some(&1) && !one.says_for;
-    one.suits.filter(|joint| is_sure && Some(procedure.joints[*joint].count) == one.count)
+    one.suits.filter(|joint| is_sure && procedure.joints[*joint].count.is_some_and(|count| Some(count) == one.count))
 }
 
 /// The joints that a sentence drills for: those that it names, or the only one that its step puts in place, where the size suits.

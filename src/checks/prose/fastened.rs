@@ -162,7 +162,8 @@ fn has(procedure: &Procedure, text: &Text<'_>, at: usize, joint: &Joint) -> Opti
         let fastener = procedure.parts[entry.what].fastener.as_ref();
         mentioned == Some(entry.what) || fastener.is_some_and(|fastener| kinds.contains(&fastener.kind))
     });
-    let sum = own.map(|entry| entry.count.saturating_mul(joint.count)).fold(0, u32::saturating_add);
+    let count = joint.count?;
+    let sum = own.map(|entry| entry.count.saturating_mul(count)).fold(0, u32::saturating_add);
     let called = match word.as_str() {
         "bolts" => "bolts",
         "screws" => "screws",

@@ -162,7 +162,8 @@ pub(super) struct Holed<'p> {
 
 /// What joints of one number of fastenings want of their holes, all alike.
 struct Wanted<'p> {
-    count: u32,
+    /// `None` where nobody knows.
+    count: Option<u32>,
     wants: Wants,
     /// The first of them.
     joint: &'p Joint,
@@ -195,7 +196,7 @@ impl<'p> Holed<'p> {
 
     /// The first joint of that many fastenings that the hole does not suit, where it suits none.
     fn against(&self, count: u32, size: &Quantity) -> Option<(&'p Joint, Wants)> {
-        let wanted = || self.wanted.iter().filter(|one| one.count == count);
+        let wanted = || self.wanted.iter().filter(|one| one.count.is_none_or(|there| there == count));
         if self.is_of_a_part(size) || wanted().any(|one| suits(&one.wants, size)) {
             return None;
         }

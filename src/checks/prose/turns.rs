@@ -164,7 +164,7 @@ pub(super) fn order(words: &mut Words<'_>, text: &Text<'_>) {
     let (Some(step), true) = (text.step.filter(|_| text.sort == Sort::Instruction), words.english) else { return };
     let Some(joint) = only_joint(words.procedure, step) else { return };
     let row = &words.procedure.joints[joint];
-    let Some(pattern) = row.pattern.as_ref().filter(|_| row.count > 2) else { return };
+    let Some(pattern) = row.pattern.as_ref().filter(|_| row.count.is_none_or(|count| count > 2)) else { return };
     for sentence in text.sentences().to_vec() {
         let Some(verb) = opening_verb(text, sentence.start, sentence.end) else { continue };
         if !TIGHTENS.contains(&text.lower(verb).as_str()) || says(text, sentence.clone(), ANY_ORDER) {

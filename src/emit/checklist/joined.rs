@@ -26,8 +26,11 @@ pub struct Joint {
     pub when_words: Option<String>,
     /// The parts of one fastening.
     pub each: Vec<Counted>,
-    /// How many fastenings.
+    /// How many fastenings; one where nobody knows how many there are.
     pub count: u32,
+    /// Why nobody knows how many there are.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub uncounted: Option<String>,
     /// What each fastening is tightened to; a torque outside `low` to `high` is refused.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub torque: Option<Stated>,

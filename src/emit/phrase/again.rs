@@ -31,7 +31,8 @@ pub(in crate::emit) fn due_again(words: Words<'_>) -> Vec<(Vec<JointId>, String)
 
 /// `Vise to bench, 4\u{a0}×`, with the condition under which it is there.
 fn title(words: Words<'_>, joint: &Joint) -> String {
-    let count = if joint.count > 1 { format!(", {}\u{a0}×", joint.count) } else { String::new() };
+    let many = joint.count.filter(|count| *count > 1);
+    let count = many.map_or_else(String::new, |count| format!(", {count}\u{a0}×"));
     let when = joint.when.as_ref().map_or_else(String::new, |when| format!(" ({})", words.cond(when)));
     format!("{}{count}{when}", joint.name.title)
 }

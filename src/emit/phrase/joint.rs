@@ -115,3 +115,8 @@ pub(in crate::emit) fn thread_words(thread: ThreadCondition) -> &'static str {
         ThreadCondition::ThreadLocker => spoken().metal.thread_locker,
     }
 }
+
+/// How many fastenings, before what each is: `8 ×`, or that nobody says how many.
+pub(in crate::emit) fn times(joint: &Joint) -> String {
+    joint.count.map_or_else(|| spoken().tell.as_many.to_owned(), |count| format!("{count}\u{a0}×"))
+}

@@ -7,8 +7,8 @@ use super::much::Much;
 use crate::emit::words::{Words, listed, or_between, own_unit};
 use crate::labels::{fill, spoken, term};
 use crate::model::{
-    Counted, Grade, HowMuch, KitGroup, KitKind, LineKind, Part, PartId, Procedure, StepId, Thread, each_or_either,
-    exact_count,
+    Counted, Grade, HowMuch, Joint, KitGroup, KitKind, LineKind, Part, PartId, Procedure, StepId, Thread,
+    each_or_either, exact_count,
 };
 use crate::quantity::{Exact, Quantity, Unit, Written};
 
@@ -34,6 +34,8 @@ pub(in crate::emit) struct PartRow {
     pub(in crate::emit) title: String,
     /// In its column; `None` for what is used up without a count.
     pub(in crate::emit) count: Option<String>,
+    /// The same before its title: `8 ×`, `1.2 m`.
+    times: Option<String>,
     #[serde(skip)]
     pub(in crate::emit) much: Much,
     pub(in crate::emit) detail: Option<String>,
@@ -56,9 +58,7 @@ pub(in crate::emit) fn groups(words: Words<'_>) -> Vec<GroupRow> {
 pub(in crate::emit) fn on_vehicle(words: Words<'_>) -> Vec<PartRow> {
     let procedure = words.procedure;
     let fastenings = procedure.joints.rows().iter().filter(|joint| joint.on_vehicle);
-    let of_joints = fastenings.flat_map(|joint| {
-        joint.each.iter().map(|each| Counted { count: each.count.saturating_mul(joint.count), ..each.clone() })
-    });
+    let of_joints = fastenings.flat_map(Joint::entries);
     let always = procedure.vehicle.iter().filter(|group| group.when.is_none()).flat_map(|group| &group.entries);
     let mut rows = summed(words, &always.cloned().chain(of_joints).collect::<Vec<_>>());
     for group in &procedure.vehicle {
@@ -98,7 +98,7 @@ impl PartRow {
             self.name = format!("{} + {}", self.name, other.name);
         }
         self.much = self.much.and(other.much);
-        self.count = self.much.alone();
+        (self.count, self.times) = (self.much.alone(), self.much.before_title());
     }
 
     /// The mass of one, where it is the same whichever is there.
@@ -233,6 +233,7 @@ pub(in crate::emit) fn part_row(words: Words<'_>, some: &[Counted<PartId>]) -> O
         name: parts.iter().map(|part| part.name.id.as_str()).collect::<Vec<_>>().join(&or_between()),
         title: parts_title(words, some),
         count: much.alone(),
+        times: much.before_title(),
         much,
         detail: (!detail.is_empty()).then_some(detail),
         number: of_each(&|part| part.number.clone()),

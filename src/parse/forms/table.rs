@@ -160,7 +160,7 @@ pub const FORMS: &[Form] = &{
 
         form(Joint, "each", Rule::each, None, "each PART, COUNT PART, …",
             "each bracket-bolt, 2 bracket-washer, bracket-nut"),
-        form(Joint, "count", Rule::count, None, "count N", "count 8"),
+        form(Joint, "count", Rule::joint_count, None, "count N", "count 8"),
         form(Joint, "torque", Rule::joint_torque, None, "torque QUANTITY, then …", "torque 22 N.m +- 2 N.m"),
         form(Joint, "tight", Rule::tight, None, "tight \"…\", then …", "tight \"head flat on the bracket\""),
         form(Joint, "thread", Rule::thread_condition, None, "thread CONDITION", "thread plated"),

@@ -96,7 +96,7 @@ impl Line for JointLine {
         }
         Some(match rule {
             Rule::each => JointLine::Each(parts.counted),
-            Rule::count => JointLine::Count(parts.number()?),
+            Rule::joint_count => JointLine::Count(parts.number()?),
             Rule::joint_torque => JointLine::Torque(parts.stages),
             Rule::tight => JointLine::Tight(parts.text()?, parts.stages),
             Rule::thread_condition => JointLine::Thread(parts.name()?),
@@ -206,11 +206,13 @@ fn unknown_value(rule: Rule) -> &'static str {
         Rule::strength_unknown => "class",
         Rule::size_unknown => "size",
         Rule::drive_unknown => "drive",
+        Rule::joint_count => "count",
         Rule::joint_torque => "torque",
         Rule::upstream => "protected",
         Rule::thread_condition => "thread",
         Rule::grip => "grip",
         Rule::into => "into",
+        Rule::onto => "onto",
         Rule::source => "source",
         Rule::load => "load",
         Rule::run => "run",

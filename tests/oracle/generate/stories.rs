@@ -137,6 +137,11 @@ impl Teller<'_, '_> {
         let number = self.next(0);
         let Some((name, title)) = JOINTS.get(number) else { return };
         let bolt = format!("bolt-{}", number + 1);
+        // Nobody says how many there are: one is certain.
+        let (count, stated) = match plot % 5 {
+            2 => (1, "unknown \"The drawing shows a row of them.\"".to_owned()),
+            _ => (count, count.to_string()),
+        };
         let on_vehicle = plot % 14 >= 7;
         let with = "with wrench";
         let place = format!("place {name}");
@@ -185,7 +190,7 @@ impl Teller<'_, '_> {
         let ties = self.ties(plot);
         let tight = if plot.is_multiple_of(2) { "torque 10 N.m +- 1 N.m" } else { "tight \"head flat on its seat\"" };
         self.declared.joints.push(format!(
-            "joint {name} \"{title}\"{when} {{\n  each   2 {bolt}\n  count  {count}\n  {tight}{vehicle}{ties}\n}}"
+            "joint {name} \"{title}\"{when} {{\n  each   2 {bolt}\n  count  {stated}\n  {tight}{vehicle}{ties}\n}}"
         ));
     }
 

@@ -130,7 +130,7 @@ impl Filler<'_> {
     fn record(&self, record: &Record) -> Does {
         match record {
             Record::Torque(joint) => {
-                Does::RecordTorque { joint: self.joint(*joint), count: self.procedure.joints[*joint].count }
+                Does::RecordTorque { joint: self.joint(*joint), count: self.procedure.joints[*joint].at_least() }
             }
             Record::Reading(reading) => Does::RecordReading { input: self.reading(*reading) },
             Record::Text(what) => Does::RecordText { what: what.clone(), number: None },

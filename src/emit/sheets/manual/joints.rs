@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::each;
 use crate::emit::drawing::{self, Drawing};
 use crate::emit::phrase::again::due;
-use crate::emit::phrase::joint::{clamping, hole_words, loosened, no_torque, order, stages, thread_words};
+use crate::emit::phrase::joint::{clamping, hole_words, loosened, no_torque, order, stages, thread_words, times};
 use crate::emit::words::Words;
 use crate::labels::{fill, spoken};
 use crate::model::{AtPoint, Joint, JointId, LineKind, Step, Tightness, ToolUse};
@@ -20,7 +20,10 @@ pub(super) struct JointView {
     number: usize,
     title: String,
     when: Option<String>,
-    count: u32,
+    /// `8`, or that nobody knows.
+    count: String,
+    /// `8 ×`, before the torque.
+    times: String,
     torque: Option<Parts>,
     /// What is seen when it is tight, or stages that are written out.
     seen: Option<String>,
@@ -107,7 +110,8 @@ fn joint_view(words: Words<'_>, number: usize, id: JointId, made: &JointWorking)
         number,
         title: joint.name.title.clone(),
         when: joint.when.as_ref().map(|when| words.cond(when)),
-        count: joint.count,
+        count: joint.count.map_or_else(|| spoken().kit.number_unknown.to_owned(), |count| count.to_string()),
+        times: times(joint),
         torque,
         seen,
         wrench: wrench(words, &steps, id),

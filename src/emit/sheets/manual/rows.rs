@@ -9,7 +9,7 @@ use super::occasions::Occasions;
 use crate::emit::EmitError;
 use crate::emit::phrase::circuit::point_words;
 use crate::emit::phrase::conductors;
-use crate::emit::phrase::joint::{no_torque, opened, order, seen, stages, thread_words};
+use crate::emit::phrase::joint::{no_torque, opened, order, seen, stages, thread_words, times};
 use crate::emit::phrase::kit::{parts_title, supplied_in};
 use crate::emit::phrase::lay_out::done_without;
 use crate::emit::phrase::much::Much;
@@ -407,9 +407,10 @@ impl RowWriter<'_> {
         let joint = &self.words.procedure.joints[joint];
         let title = strong(joint.name.title.clone());
         match joint.count {
-            1 => vec![title],
-            2 => runs(spoken().joint.both, "joint", title),
-            count => runs(&fill(spoken().joint.all, &[("count", &count.to_string())]), "joint", title),
+            Some(1) => vec![title],
+            Some(2) => runs(spoken().joint.both, "joint", title),
+            None => runs(spoken().joint.all_uncounted, "joint", title),
+            Some(count) => runs(&fill(spoken().joint.all, &[("count", &count.to_string())]), "joint", title),
         }
     }
 
@@ -433,7 +434,7 @@ impl RowWriter<'_> {
             let then = if next.is_some() { "; " } else { ", " };
             text.push_str(&format!("{count}{title}{}{then}", in_brackets(own)));
         }
-        let count = strong(format!("{}\u{a0}×: ", joint.count));
+        let count = strong(times(joint) + ": ");
         let mut place = vec![count, plain(text)];
         place.extend(runs(spoken().joint.for_joint, "joint", strong(joint.name.title.clone())));
         Row::of(spoken().row.place, place)
@@ -513,8 +514,8 @@ impl RowWriter<'_> {
             Record::Torque(id) => {
                 let joint = &self.words.procedure.joints[*id];
                 let (unit, many) = match &joint.tightness {
-                    Tightness::Torque(measure, _) => (Some(measure.stated().unit.symbol()), joint.count),
-                    Tightness::Seen(..) | Tightness::Unknown(..) => (None, joint.count),
+                    Tightness::Torque(measure, _) => (Some(measure.stated().unit.symbol()), joint.at_least()),
+                    Tightness::Seen(..) | Tightness::Unknown(..) => (None, joint.at_least()),
                 };
                 let field = |n: u32| Field {
                     label: if many == 1 { String::new() } else { n.to_string() },
