@@ -80,7 +80,16 @@ fn phrase(rule: Rule) -> String {
     if let Some(word) = keyword(rule) {
         return format!("`{word}`");
     }
-    things(rule).or_else(|| signs(rule)).unwrap_or("something else").to_string()
+    if let Some(words) = things(rule).or_else(|| signs(rule)) {
+        return words.to_owned();
+    }
+    own_word(rule).map_or_else(|| "something else".to_owned(), |word| format!("`{word}`"))
+}
+
+/// The word that a rule is named by: `w_insert_nut` is `insert-nut`.
+fn own_word(rule: Rule) -> Option<String> {
+    let name = format!("{rule:?}");
+    name.strip_prefix("w_").map(|word| word.replace('_', "-"))
 }
 
 /// Names, texts and quantities.
@@ -222,4 +231,19 @@ pub(super) fn keyword(rule: Rule) -> Option<&'static str> {
         Rule::equals => "=",
         _ => return None,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_wanted_is_told_by_the_word_that_is_written() {
+        assert_eq!(want(&[Rule::w_replace, Rule::w_stop, Rule::w_go]), "`replace`, `stop` or `go on`");
+        assert_eq!(want(&[Rule::w_insert_nut]), "`insert-nut`");
+        for rule in Rule::all_rules() {
+            let told = phrase(*rule);
+            assert!(told != "something else" || own_word(*rule).is_none(), "{rule:?}");
+        }
+    }
 }

@@ -9,7 +9,8 @@ use super::proof::{Proof, Proved, Steps, Subject, not_decided};
 use std::collections::BTreeMap;
 
 use crate::diagnostics::{Change, Code, Finding, Mend};
-use crate::model::{Counted, HowMuch, IdMap, JointId, Line, LineKind, MentionTarget, Part, PartId, Procedure};
+use crate::model::walk::{Guard, walk};
+use crate::model::{Counted, HowMuch, IdMap, JointId, Line, LineKind, MentionTarget, Part, PartId, Procedure, StepId};
 use crate::source::Span;
 use crate::space::{Effect, Event, EventId, Extreme, Formula, Role, Weighted};
 
@@ -136,7 +137,9 @@ pub(super) fn check(proof: &mut Proof<'_>, from_kit: &FromKit) {
             Effect::Take { part, count, much, alternative, .. } => {
                 accounts[part].by_name = true;
                 let count = accounts[part].number(count, much);
-                let spares_for = event.place.step.and_then(|step| procedure.steps[step].spares_for);
+                let step = event.place.step;
+                let spares_for = step
+                    .and_then(|step| procedure.steps[step].spares_for.or(spares_of_a_repair(procedure, step, much)));
                 let looked = spares_for.and_then(|step| looked.get(&step)).copied();
                 take(proof, event, (count, Formula::ALWAYS, looked), &mut accounts[part]);
                 if !alternative {
@@ -204,6 +207,20 @@ fn take(
     account.lines.push((event.id, event.place.span, sure));
     account.taken.push((sure, count));
     account.spoken_for.push((looked.unwrap_or(sure), count));
+}
+
+/// The name of the check whose repair takes some or none: what the kit has of them is for this repair, needed or not.
+fn spares_of_a_repair(procedure: &Procedure, step: StepId, much: &HowMuch) -> Option<Span> {
+    let HowMuch::Between(0, _) = much else { return None };
+    procedure.sections.iter().find_map(|section| {
+        let mut nodes = walk(&section.body);
+        nodes.by_ref().find(|node| node.step() == Some(step))?;
+        let check = nodes.way().iter().find_map(|guard| match guard {
+            Guard::Repairs(check) => Some(check.step),
+            _ => None,
+        });
+        check.map(|check| procedure.steps[check].name.span)
+    })
 }
 
 /// A joint takes more of its parts than one, and nobody knows how many.
