@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Change, Code, Finding, Mend};
-use crate::model::{HazardId, Line, LineKind, Procedure, ProtectionId, SignalWord, StepId};
+use crate::model::{HazardId, Line, LineKind, Procedure, ProtectionId, SignalWord, StepId, Tool};
 use crate::source::Span;
 use crate::space::{Effect, Formula};
 
@@ -186,7 +186,28 @@ fn not_answered(procedure: &Procedure, hazard: HazardId, span: Span) -> Finding 
         .mend(row.answered_by.iter().map(|worn| {
             Mend::before(span, format!("wear {}", procedure.protections[*worn].called))
         }))
-        .repair(format!("Put `{least} {} {{ … }}` at the head of this step, or of an earlier step of the section that every path takes.{or_wear}", row.called))
+        .repair(format!("Put `{least} {} {{ … }}` at the head of this step, or of an earlier step of the section that every path takes.{or_wear}{}", row.called, or_own_tool(procedure, hazard, span)))
+}
+
+/// What to write where a tool brings it by its kind, and this work is free of it: drilling on a bench, where nothing lies behind.
+fn or_own_tool(procedure: &Procedure, hazard: HazardId, span: Span) -> String {
+    let lines = procedure.steps.rows().iter().flat_map(|step| &step.lines);
+    let uses = lines.filter(|line| line.span == span).find_map(|line| match &line.kind {
+        LineKind::Use { tools, .. } => Some(tools),
+        _ => None,
+    });
+    let mut tools = uses.into_iter().flatten().flat_map(|place| &place.any_of).map(|tool| &procedure.tools[*tool]);
+    let brings = |tool: &&Tool| tool.brings.iter().any(|(brought, _)| *brought == hazard);
+    let Some(tool) = tools.find(brings) else { return String::new() };
+    let others = tool.brings.iter().filter(|(brought, _)| *brought != hazard);
+    let others: Vec<&str> = others.map(|(brought, _)| procedure.hazards[*brought].called.as_str()).collect();
+    let brings = if others.is_empty() { String::new() } else { format!(" {{ brings {} }}", others.join(", ")) };
+    let id = &tool.name.id;
+    format!(
+        " Where `{id}` does not bring it in this work, as on a bench where nothing lies behind, use a tool of your own: \
+         `tool bench-{id} \"{}, at the bench\"{brings}`.",
+        tool.name.title
+    )
 }
 
 fn after_the_action(procedure: &Procedure, hazard: HazardId, message: Span, line: Span) -> Finding {
