@@ -39,6 +39,8 @@ pub(super) fn explain(reader: &Reader<'_>, block: Block, statement: &Statement, 
         if is_sentence(head) && !head.contains(|c: char| c.is_ascii_digit()) {
             return sentence(block, head, whole);
         }
+        let before = reader.text.get(statement.start as usize..failed.at).unwrap_or_default();
+        let form = last_form(block, before).unwrap_or(form);
         return wanted::explain(reader.file, reader.text, statement, form, failed.at, &failed.expected);
     }
     if let Some(sign) = odd_first_sign(head) {
@@ -62,6 +64,12 @@ pub(super) fn explain(reader: &Reader<'_>, block: Block, statement: &Statement, 
         }
         _ => unknown(block, word, first),
     }
+}
+
+/// The form of the last of several statements on one line, which two blanks part: `drives 1/2 in  torque 5 N.m`.
+fn last_form(block: Block, before: &str) -> Option<&'static Form> {
+    let ends = before.rmatch_indices("  ").map(|(at, blanks)| at + blanks.len());
+    ends.filter_map(|at| before.get(at..)).find_map(|rest| forms::find(block, word_at(rest.trim_start())))
 }
 
 /// A word that begins no statement here.
