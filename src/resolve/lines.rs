@@ -112,11 +112,11 @@ impl<'t> Resolver<'t> {
             StepLine::KeepParts { what, from_kit } => {
                 LineKind::KeepParts { parts: self.counted_parts(what), from_kit: *from_kit }
             }
-            StepLine::Connect { circuit, points, tools } => {
+            StepLine::Connect { circuit, points, tools, .. } => {
                 let Some(Target::Circuit(circuit)) = self.find(circuit, Wanted::Circuit) else { return None };
                 LineKind::Connect(circuit, self.points(circuit, points, true)?, self.tool_uses(tools)?)
             }
-            StepLine::Disconnect { circuit, points, tools } => {
+            StepLine::Disconnect { circuit, points, tools, .. } => {
                 let Some(Target::Circuit(circuit)) = self.find(circuit, Wanted::Circuit) else { return None };
                 LineKind::Disconnect(circuit, self.points(circuit, points, false)?, self.tool_uses(tools)?)
             }
@@ -364,7 +364,10 @@ fn is_by_hand(line: &StepLine) -> bool {
         StepLine::Snug { tools, .. } | StepLine::Tighten { tools, .. } | StepLine::Loosen { tools, .. } => {
             tools.is_empty()
         }
-        StepLine::Remove { by_hand, .. } | StepLine::MakeParts { by_hand, .. } => *by_hand,
+        StepLine::Remove { by_hand, .. }
+        | StepLine::MakeParts { by_hand, .. }
+        | StepLine::Connect { by_hand, .. }
+        | StepLine::Disconnect { by_hand, .. } => *by_hand,
         _ => false,
     }
 }

@@ -117,10 +117,18 @@ impl Line for StepLine {
             Rule::discard => StepLine::Discard(parts.counted),
             Rule::reuse => StepLine::Reuse(parts.counted),
             Rule::keep_parts => StepLine::KeepParts { what: parts.counted, from_kit: parts.from_kit },
-            Rule::connect => StepLine::Connect { circuit: parts.name()?, points: parts.names(), tools: parts.tools },
-            Rule::disconnect => {
-                StepLine::Disconnect { circuit: parts.name()?, points: parts.names(), tools: parts.tools }
-            }
+            Rule::connect => StepLine::Connect {
+                circuit: parts.name()?,
+                points: parts.names(),
+                tools: parts.tools,
+                by_hand: parts.by_hand,
+            },
+            Rule::disconnect => StepLine::Disconnect {
+                circuit: parts.name()?,
+                points: parts.names(),
+                tools: parts.tools,
+                by_hand: parts.by_hand,
+            },
             Rule::need => StepLine::Need { state: parts.name()?, value: parts.name()? },
             Rule::make if !parts.counted.is_empty() => StepLine::MakeParts {
                 made: parts.made,

@@ -229,9 +229,9 @@ pub enum StepLine {
         from_kit: bool,
     },
     /// `connect CIRCUIT [at POINT, …] [with TOOLS]`
-    Connect { circuit: Name, points: Vec<Name>, tools: Vec<ToolUse> },
+    Connect { circuit: Name, points: Vec<Name>, tools: Vec<ToolUse>, by_hand: bool },
     /// `disconnect CIRCUIT [at POINT, …] [with TOOLS]`
-    Disconnect { circuit: Name, points: Vec<Name>, tools: Vec<ToolUse> },
+    Disconnect { circuit: Name, points: Vec<Name>, tools: Vec<ToolUse>, by_hand: bool },
     /// `need negative-lead off`
     Need { state: Name, value: Name },
     /// `make negative-lead off`

@@ -346,7 +346,8 @@ impl Spans for StepLine {
                 what.spans(visit);
                 tools.spans(visit);
             }
-            StepLine::Connect { circuit, points, tools } | StepLine::Disconnect { circuit, points, tools } => {
+            StepLine::Connect { circuit, points, tools, by_hand: _ }
+            | StepLine::Disconnect { circuit, points, tools, by_hand: _ } => {
                 circuit.spans(visit);
                 points.spans(visit);
                 tools.spans(visit);
