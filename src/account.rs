@@ -9,7 +9,8 @@ use std::collections::BTreeMap;
 use crate::diagnostics::{Code, Finding, Severity};
 use crate::labels::{fill, language, sentence_case, spoken};
 use crate::model::{
-    ChoiceKind, Circuit, HowMuch, LeftTo, LineKind, NumberKind, PartId, Procedure, Tightness, UnknownValue, Who,
+    ChoiceKind, Circuit, Counted, HowMuch, LeftTo, LineKind, NumberKind, PartId, Procedure, Tightness, UnknownValue,
+    Who,
 };
 use crate::plan::Plan;
 use crate::source::{Sources, Span};
@@ -274,18 +275,30 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
         }));
     }
     for entry in procedure.kit.iter().flat_map(|group| &group.entries) {
-        let HowMuch::Unknown(why) = &entry.much else { continue };
-        let name = &procedure.parts[entry.what].name;
-        open.push(Open {
-            subject: format!("{} ({})", name.title, name.id),
-            what: sentence_case(labels.number),
-            why: fill(labels.unknown, &[("why", why.trim_end_matches('.'))]),
-            by_eye: false,
-            place: entry.span,
-        });
-        open.extend(taken_for_granted(plan, entry.what));
+        let unknown = number_unknown(procedure, entry);
+        let is_unknown = unknown.is_some();
+        open.extend(unknown);
+        open.extend(is_unknown.then(|| taken_for_granted(plan, entry.what)).into_iter().flatten());
+    }
+    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
+        let LineKind::Take(entries) = &line.kind else { continue };
+        open.extend(entries.iter().filter_map(|entry| number_unknown(procedure, entry)));
     }
     open
+}
+
+/// That nobody knows how many of a part the kit holds, or a line takes.
+fn number_unknown(procedure: &Procedure, entry: &Counted<PartId>) -> Option<Open> {
+    let labels = &spoken().unjudged;
+    let HowMuch::Unknown(why) = &entry.much else { return None };
+    let name = &procedure.parts[entry.what].name;
+    Some(Open {
+        subject: format!("{} ({})", name.title, name.id),
+        what: sentence_case(labels.number),
+        why: fill(labels.unknown, &[("why", why.trim_end_matches('.'))]),
+        by_eye: false,
+        place: entry.span,
+    })
 }
 
 /// What wrenches of unknown length are set to where an adapter makes their levers longer.

@@ -139,7 +139,7 @@ pub const TABLE: &[Row] = &{
 
         row(Step, "expect", [j(&[FW0420]), j(&[FW0406, FW0411]), n("a mention of what must be so asks for no tool"), TURNS_NONE, j(&[FW1201, FW1202]), NO_WORK, n("looking is no work"), LEAVES_NONE, n("that the step is done is recorded"), j(&[FW1208])]),
         row(Step, "note", [j(&[FW0420]), j(&[FW0406, FW0411]), n("a mention in a note asks for no tool"), TURNS_NONE, j(&[FW1201, FW1202]), NO_WORK, n("a note is no work"), LEAVES_NONE, NOT_ASKED, j(&[FW1208])]),
-        row(Step, "warning", [n("it may warn of what only other fittings have"), j(&[FW0406]), TAKES_NONE, TURNS_NONE, j(&[FW0316, FW1104]), NO_WORK, j(&[FW1102, FW1103]), LEAVES_NONE, n("that it was read is recorded with the step"), j(&[FW1208])]),
+        row(Step, "warning", [n("it may warn of what only other fittings have"), j(&[FW0406]), TAKES_NONE, TURNS_NONE, j(&[FW0316, FW1104]), NO_WORK, j(&[FW1102, FW1103, FW1240]), LEAVES_NONE, n("that it was read is recorded with the step"), j(&[FW1208])]),
         row(Step, "read", [n("an input is there in every fitting"), n("it makes it known"), n("its instrument: see `measure`"), n("its instrument: see `measure`"), n("see its `measure`"), j(&[FW0961]), j(&[FW1101]), LEAVES_NONE, n("every reading is recorded"), n("see its `measure`")]),
         row(Step, "use", [j(&[FW0503]), TELLS_NONE, j(&[FW0501, FW0508]), n("what it is used on is prose; what prose asks for: see `step`"), NO_NUMBER, n("see the line `need`"), j(&[FW1101]), LEAVES_NONE, NOT_ASKED, j(&[FW0512])]),
         row(Step, "wear", [n("what is worn is worn in whatever fitting does the step"), TELLS_NONE, n("it goes on the list of what to wear"), TURNS_NONE, NO_NUMBER, NO_WORK, n("it answers hazards"), LEAVES_NONE, NOT_ASKED, ONE_WAY]),

@@ -216,7 +216,10 @@ fn amounts_that_cannot_be_are_refused_and_nothing_breaks() {
     assert!(codes("box { 1.2 m loom }", &take("-1 m loom")).contains(&"FW0309"));
     assert!(codes("bag A { 4 to 4 shim }", &take("4 shim")).contains(&"FW0305"));
     assert!(codes("bag A { 0 to 4 shim }", &take("4 shim")).contains(&"FW0309"));
-    assert!(codes("bag A { 4 shim }", &take("unknown shim \"Nobody knows.\"")).contains(&"FW0110"));
+    assert!(
+        codes("bag A { 4 shim }", "step one \"One\" { take 4 shim\n remove unknown shim \"Nobody knows.\" by hand }")
+            .contains(&"FW0110")
+    );
     assert!(
         codes("bag A { 2 rail }", "step one \"One\" { make 1 to 2 half from 1 rail by hand\n take 1 half }")
             .contains(&"FW0110")
@@ -406,5 +409,17 @@ fn of_a_joint_that_nobody_counted_no_output_makes_up_a_number() {
     let there = row("  on vehicle\n", "bag A { 1 half }", "step one \"One\" { take 1 half }");
     silent(&there);
     let manual = outputs(&there, "manual.html").replace("strong>", "b>");
-    assert!(manual.contains("<b>number unknown</b> The shim"), "{manual}");
+    assert!(manual.contains("<b>as many as there are:</b> The shim"), "{manual}");
+}
+
+#[test]
+fn what_a_line_takes_that_nobody_counted_is_said_as_such() {
+    let known = compiled("bag A { 9 clip }", "step one \"One\" { take unknown clip \"The sheet says: with clips.\" }");
+    silent(&known);
+    let open: Vec<String> = known.account().open.iter().map(|one| format!("{}: {}", one.subject, one.why)).collect();
+    assert_eq!(open, ["The clip (clip): unknown: The sheet says: with clips"]);
+    let manual = outputs(&known, "manual.html").replace("strong>", "b>");
+    assert!(manual.contains("<b>as many as there are: </b>The clip (bag A)"), "{manual}");
+    let list = outputs(&known, "checklist.json");
+    assert!(list.contains("Take as many as there are: The clip (bag A)."), "{list}");
 }

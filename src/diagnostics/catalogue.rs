@@ -378,6 +378,7 @@ catalogue! {
         FW1223 Warning "grease or oil on what brakes"
         FW1224 Warning "wires or hoses laid on what gets hot"
         FW1225 Warning [FullOnly] "brake pistons pushed back, and no press of the pedal after it"
+        FW1240 Warning [FullOnly] "a message says to disconnect, and no step does"
     }
     Files FW13 "Figures and files" {
         FW1301 Error "a figure that cannot be found"

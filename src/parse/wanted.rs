@@ -3,6 +3,8 @@
 //! The grammar says up to where a statement fits and what would have fitted there (`phrases` puts it into words). Common
 //! slips are known by themselves; the rest is told as something missing, or something too much.
 
+mod habits;
+
 use super::blocks::Statement;
 use super::forms::{Block, Form};
 use super::phrases::{keyword, optional, want, wants_quantity};
@@ -51,6 +53,7 @@ pub(super) fn explain(
     let broken = Break { before, rest, found, last: last_piece(before), expected, form };
     let (message, label, repair) = broken
         .sign()
+        .or_else(|| broken.habit())
         .or_else(|| broken.own_line())
         .or_else(|| broken.condition())
         .or_else(|| broken.quantity())

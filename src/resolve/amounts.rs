@@ -139,11 +139,11 @@ impl Resolver<'_> {
             return None;
         }
         if let Some(why) = &entry.unknown {
-            if place != Place::Kit {
+            if !matches!(place, Place::Kit | Place::Taken) {
                 self.out_of_place(
                     span,
                     "how many",
-                    "Only a bag, a box or the workshop's stock can hold a number that nobody knows.",
+                    "Only the kit, and `take`, can leave open a number that nobody knows.",
                 );
                 return None;
             }
@@ -155,7 +155,9 @@ impl Resolver<'_> {
                     format!("Write the reason: `unknown {} \"The bag is filled by weight.\"`.", entry.name.text),
                 );
             }
-            return Some(Counted { much: HowMuch::Unknown(why.value.clone()), ..plain(0) });
+            // One at least is taken.
+            let certain = u32::from(place == Place::Taken);
+            return Some(Counted { much: HowMuch::Unknown(why.value.clone()), ..plain(certain) });
         }
         // `take 0 to 3 shim`: none, where none is needed. A bag that may be empty is none.
         let from_none = place == Place::Taken

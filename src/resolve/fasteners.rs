@@ -294,6 +294,10 @@ impl Resolver<'_> {
     }
 }
 
+/// Drives that are written with their size, each with one of them.
+const DRIVES_OF_SIZES: &[(&str, &str)] =
+    &[("hex socket", "5 mm"), ("cross recess", "PH2"), ("hexalobular", "T30"), ("slot", "5.5 mm")];
+
 /// What is said of a word that nothing is known of.
 fn unknown_word(kind: FastenerKind, word: &Name) -> Finding {
     let what = match kind {
@@ -315,6 +319,11 @@ fn unknown_word(kind: FastenerKind, word: &Name) -> Finding {
         _ if word.text.ends_with(" unknown") => finding.repair(
             "Say what nobody knows in the block of the part: `{ drive unknown \"why\" }`, `{ class unknown \"why\" }` or `{ size unknown \"why\" }`.",
         ),
+        // A drive that has sizes, without one.
+        _ if DRIVES_OF_SIZES.iter().any(|(drive, _)| *drive == word.text) => {
+            let example = DRIVES_OF_SIZES.iter().find(|(drive, _)| *drive == word.text).map_or("", |(_, size)| *size);
+            finding.repair(format!("Add its size: `{} {example}`. {UNKNOWN_DRIVE}", word.text))
+        }
         Some(near) => {
             finding.repair(format!("Write `{near}`, or put the word in quotes where nothing here depends on it."))
         }

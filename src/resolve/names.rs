@@ -18,6 +18,7 @@ pub const RESERVED: &[&str] = &[
     "and",
     "or",
     "not",
+    "unknown",
     "is",
     "when",
     "else",
@@ -336,6 +337,11 @@ impl<'t> Resolver<'t> {
         } else {
             finding
         };
+        if wanted == Wanted::Tool && text == "unknown" {
+            return finding.repair(
+                "Declare a tool whose title says what it must fit, as far as anybody knows, and name it: `tool gland-tool \"Tool that fits the gland\"`.",
+            );
+        }
         let home = if self.findings.len() < limits::FINDINGS { standard_home(text, wanted) } else { None };
         if let Some(library) = home {
             let line = format!("use {library}");

@@ -72,19 +72,23 @@ impl<'p> Job<'p, '_> {
 
     /// From the kit, by a line that may say how much in any way.
     pub(super) fn take_much(&mut self, entry: &Counted<PartId>, at: Span) {
+        // One at least is taken where nobody says how many; what is left is not judged then.
+        let unknown = matches!(entry.much, HowMuch::Unknown(_));
+        self.trace.parts[entry.what.index()].uncounted |= unknown;
+        let taken = if unknown { entry.count } else { number(entry) };
         if entry.is_alternative() {
             let doubtful = self.trace.doubtful;
             let row = &mut self.trace.parts[entry.what.index()];
-            row.taken_or += number(entry);
-            row.taken_or_certain += if doubtful { 0 } else { number(entry) };
-            self.take(entry.what, number(entry), at);
+            row.taken_or += taken;
+            row.taken_or_certain += if doubtful { 0 } else { taken };
+            self.take(entry.what, taken, at);
             // It may have been another, so that none is sure to be there.
             let row = &mut self.trace.parts[entry.what.index()];
-            row.loose -= number(entry);
-            row.fresh -= number(entry);
+            row.loose -= taken;
+            row.fresh -= taken;
             return;
         }
-        self.take(entry.what, number(entry), at);
+        self.take(entry.what, taken, at);
         if let HowMuch::Between(least, most) = entry.much {
             let row = &mut self.trace.parts[entry.what.index()];
             row.loose -= most - least;

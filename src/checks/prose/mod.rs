@@ -34,6 +34,7 @@ mod tools;
 mod torques;
 mod trials;
 mod turns;
+mod undone;
 mod undrilled;
 mod vague;
 mod verbs;
@@ -133,6 +134,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     jacks::check(&mut words, &texts);
     crimps::check(&mut words, &texts);
     pedals::check(&mut words, &texts);
+    undone::check(&mut words, &texts);
     proof.findings.extend(words.findings);
     bolts::late(proof, &texts);
     paint::check(proof, &texts);

@@ -24,7 +24,7 @@ struct Account {
     supplied: Vec<(Formula, i64)>,
     /// The runs in which a group holds nobody knows how many.
     unlimited: Vec<Formula>,
-    /// The runs in which a joint takes of it, and nobody knows how many.
+    /// The runs in which a joint or a line takes of it, and nobody knows how many.
     uncounted: Formula,
     taken: Vec<(Formula, i64)>,
     /// The same, where a spare counts as taken in every run that looks whether it is needed.
@@ -136,6 +136,9 @@ pub(super) fn check(proof: &mut Proof<'_>, from_kit: &FromKit) {
             Effect::Judged { role: Role::Joint(joint), holds, .. } => exists[joint] = holds,
             Effect::Take { part, count, much, alternative, .. } => {
                 accounts[part].by_name = true;
+                if matches!(much, HowMuch::Unknown(_)) {
+                    accounts[part].uncounted = proof.space.either(accounts[part].uncounted, event.guard);
+                }
                 let count = accounts[part].number(count, much);
                 let step = event.place.step;
                 let spares_for = step
@@ -325,6 +328,10 @@ fn never_supplied(proof: &mut Proof<'_>, part: PartId, account: &Account) {
         _ => 1,
     };
     let row = &proof.procedure.parts[part];
+    if let Some(there) = proof.procedure.on_vehicle().find(|entry| entry.what == part) {
+        proof.findings.push(on_the_vehicle(&row.name.id, *span, there.span));
+        return;
+    }
     let group = if row.consumable { "shop" } else { "box" };
     proof.findings.push(
         Finding::new(Code::FW0601, format!("nothing supplies `{}`", row.name.id), *span, "taken here")
@@ -337,6 +344,16 @@ fn never_supplied(proof: &mut Proof<'_>, part: PartId, account: &Account) {
                 &format!("{group} {{ {} }}", counted(&account.grain.words(most), row)),
             )),
     );
+}
+
+/// FW0601 of what is on the vehicle, and in no bag.
+fn on_the_vehicle(name: &str, taken: Span, there: Span) -> Finding {
+    Finding::new(Code::FW0601, format!("nothing supplies `{name}`: it is on the vehicle"), taken, "taken out of the kit here")
+        .also(there, "on the vehicle before the job")
+        .because("`take` is out of the kit. The technician looks for one in the bags, and there is none.")
+        .repair(format!(
+            "Leave `take` out where the one on the vehicle stays, or write `remove {name} with …` (or `by hand`) before the work and `refit {name}` after it. Where a new one comes with the kit, add it there."
+        ))
 }
 
 /// FW0601 for a consumable, which has no count: taken in a run in which no group of the kit supplies it.

@@ -83,11 +83,12 @@ impl Much {
         fill(spoken().kit.how_many, &[("part", &titles)])
     }
 
-    /// Before a title, with a blank that does not break: `8 ×`, `2 to 4 ×`, `1.2 m`.
+    /// Before a title, with a blank that does not break: `8 ×`, `2 to 4 ×`, `1.2 m`, `as many as there are:`.
     pub(in crate::emit) fn before_title(self) -> Option<String> {
         let alone = self.alone()?;
         Some(match self {
             Much::Count(_) | Much::Between(..) => format!("{alone}\u{a0}×"),
+            Much::Unknown => format!("{}:", spoken().tell.as_many),
             _ => alone,
         })
     }

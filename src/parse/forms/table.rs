@@ -270,7 +270,7 @@ pub const FORMS: &[Form] = &{
         form(Step, "do", Rule::do_action, None, "do ACTION", "do lower-arm"),
         form(Step, "record", Rule::record, None, "record JOINT torque", "record bracket-joint torque"),
         form(Step, "wait", Rule::wait, None, "wait TIME \"until …\"", "wait 30 min \"until the primer is dry\""),
-        form(Step, "takes", Rule::takes, None, "takes TIME, N people", "takes 10 min, two people"),
+        form(Step, "takes", Rule::takes, None, "takes TIME, N people` or `takes N people", "takes 10 min, two people"),
         form(Step, "figure", Rule::figure, None, "figure NAME when CONDITION", "figure layout"),
         form(Step, "accept", Rule::accept, None, ACCEPT, ACCEPTED),
 

@@ -1,0 +1,81 @@
+//! What writers are used to from plain documents, and the language has no form for: quantities that are only about right, one
+//! line for several joints, a number of times that nobody says, a person more. Each is told with what to write instead.
+
+use super::{Break, Told, told};
+use crate::parse::phrases::wants_quantity;
+
+/// Before a quantity that is not meant exactly.
+const ABOUT: &[&str] = &["about", "approx", "approximately", "around", "roughly", "ca", "circa", "nearly", "some"];
+
+impl Break<'_> {
+    /// The habit that breaks the statement here.
+    pub(super) fn habit(&self) -> Option<Told> {
+        self.about().or_else(|| self.several_joints()).or_else(|| self.unknown_times()).or_else(|| self.person_more())
+    }
+
+    /// `run about 200 mm`
+    fn about(&self) -> Option<Told> {
+        let is_about = |word: &str| ABOUT.contains(&word.to_lowercase().as_str());
+        let number = |text: &str| text.trim_start_matches('.').trim_start().starts_with(|c: char| c.is_ascii_digit());
+        let rest = self.rest.strip_prefix(self.found).unwrap_or_default();
+        let said = if wants_quantity(self.expected) && is_about(self.found) && number(rest) {
+            self.found
+        } else if is_about(self.last) && number(self.rest) {
+            self.last
+        } else {
+            return None;
+        };
+        Some(told(
+            format!("`{said}` leaves open how much less or more is still right"),
+            "not an exact quantity",
+            format!(
+                "Write the quantity that is right in any case, or a range where the form takes one. {}",
+                self.shape()
+            ),
+        ))
+    }
+
+    /// `tighten cap-joint, knob-joint by hand`
+    fn several_joints(&self) -> Option<Told> {
+        let word = self.form.word;
+        let of_one = matches!(word, "snug" | "tighten" | "loosen");
+        let is_list = of_one && matches!(self.found, "," | "and" | "&") && self.before.trim_start().starts_with(word);
+        // What follows may be tools whose `with` lacks.
+        let is_first = self.before.split_whitespace().count() == 2;
+        (is_list && is_first).then(|| {
+            told(
+                format!("`{word}` works on one joint"),
+                "a second one",
+                format!("Write a `{word}` line for each of the joints, with its own tools or `by hand`."),
+            )
+        })
+    }
+
+    /// `repair at most unknown times`
+    fn unknown_times(&self) -> Option<Told> {
+        (self.form.word == "repair" && self.found == "unknown").then(|| {
+            told(
+                "`repair` needs a number of times",
+                "somebody must stop trying at last",
+                "Write after how many times your workshop stops and asks, `repair at most 3 times { … }`; the check's `else` says what follows then.",
+            )
+        })
+    }
+
+    /// `takes an additional person`
+    fn person_more(&self) -> Option<Told> {
+        let of_people = self.rest.split_whitespace().take(4).any(|word| {
+            matches!(
+                word.trim_end_matches('.'),
+                "person" | "persons" | "people" | "helper" | "man" | "men" | "technician"
+            )
+        });
+        (self.form.word == "takes" && of_people && self.last == "takes").then(|| {
+            told(
+                "`takes` says how many people there are in all",
+                "not a number of people",
+                "Write `takes two people`, or with a time: `takes 10 min, two people`.",
+            )
+        })
+    }
+}
