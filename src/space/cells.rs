@@ -204,6 +204,10 @@ pub(super) fn round_within(cell: &Cell, grid: Option<Grid>, unit: Unit) -> Exact
     }
     let two = Exact::from_integer(2);
     let middle = cell.low / two + cell.high / two;
+    // Between two readings there is none.
+    if grid.and_then(|grid| grid.at_or_above(cell.low)).is_some_and(|first| first > cell.high) {
+        return middle;
+    }
     let fits = |value: &Exact| cell.contains(*value) && grid.is_none_or(|grid| grid.has(*value));
     let most = farthest(cell, unit).unwrap_or(i128::MAX);
     for size in sizes(most) {
