@@ -10,15 +10,27 @@ use super::{Answer, Effect, Model, Space, Truths, Weighted};
 /// Beyond so many repairs a sum and its repairs are not weighed together: that takes as long as all else.
 const MOST_COUNTED: usize = 8;
 
+/// The repairs of the text, as far as they were asked for: each case asks for those before it.
+#[derive(Debug, Default)]
+pub(super) struct Repairs {
+    /// How many events were looked at.
+    looked_at: usize,
+    all: Vec<Repair>,
+}
+
 /// A repair, by the verdict before it.
 #[derive(Debug, Clone, Copy)]
 struct Repair {
+    /// The verdict.
+    at: EventId,
     /// The runs in which the check is judged.
     guard: Formula,
     /// Those in which it passes.
     passes: Formula,
     /// Those in which the repair is made.
     when: Formula,
+    /// Those in which neither it nor one before it is.
+    none: Formula,
 }
 
 impl Repair {
@@ -40,6 +52,9 @@ impl Space<'_> {
         let repairs = self.repairs(at);
         let model = self.repaired_least(fault, &repairs, model);
         let truths = self.happens(&model);
+        if !repairs.iter().any(|repair| repair.is_made(&truths)) {
+            return (model, 0, repairs.last().map_or(Formula::ALWAYS, |last| last.none));
+        }
         let all = repairs.len();
         let absent: Vec<Formula> =
             repairs.into_iter().filter(|repair| !repair.is_made(&truths)).map(|repair| repair.when).collect();
@@ -53,8 +68,7 @@ impl Space<'_> {
         if !repairs.iter().any(|repair| repair.is_made(&truths)) {
             return model;
         }
-        let none = self.all(repairs.iter().map(|repair| !repair.when));
-        let without = self.both(fault, none);
+        let without = self.both(fault, repairs.last().map_or(Formula::ALWAYS, |last| last.none));
         if let Answer::Possible(found) = self.ask(without) {
             return found;
         }
@@ -90,16 +104,17 @@ impl Space<'_> {
     /// The repairs that the text before an event can come to.
     fn repairs(&mut self, at: EventId) -> Vec<Repair> {
         let events = self.events();
-        let verdicts = events.iter().take_while(|event| event.id < at).filter_map(|event| match event.effect {
-            Effect::Verdict { check, passes } => Some((event.guard, passes, event.place.round, check)),
-            _ => None,
-        });
-        let failed = verdicts.filter(|(.., round, check)| check.repair.as_ref().is_some_and(|one| *round < one.times));
-        let repair = |(guard, passes, ..): (Formula, Formula, _, _)| Repair {
-            guard,
-            passes,
-            when: self.terms.circuit.both(guard, !passes),
-        };
-        failed.map(repair).collect()
+        for event in events.iter().skip(self.repairs.looked_at).take_while(|event| event.id < at) {
+            self.repairs.looked_at += 1;
+            let Effect::Verdict { check, passes } = event.effect else { continue };
+            if check.repair.as_ref().is_some_and(|one| event.place.round < one.times) {
+                let when = self.both(event.guard, !passes);
+                let none_before = self.repairs.all.last().map_or(Formula::ALWAYS, |last| last.none);
+                let none = self.both(none_before, !when);
+                self.repairs.all.push(Repair { at: event.id, guard: event.guard, passes, when, none });
+            }
+        }
+        let before = self.repairs.all.partition_point(|repair| repair.at < at);
+        self.repairs.all.get(..before).unwrap_or_default().to_vec()
     }
 }
