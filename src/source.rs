@@ -1,12 +1,12 @@
 //! Source text and places in it.
 //!
 //! A *file* is one text with the name a person knows it by. A *span* is a half-open range of bytes in one file.
-//! The *line index* turns byte offsets into lines and columns; it is made once a file, so that no later stage
-//! counts newlines again. This module knows nothing of the language.
+//! The *line index* turns byte offsets into lines and columns; it is made once a file, when something in it is first told of, so that
+//! no later stage counts newlines again. This module knows nothing of the language.
 
 use std::num::NonZeroU32;
 use std::ops::Range;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Names one file of a compilation, and what its text is read for: a place of an `each`, a section that another file brings in.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -186,34 +186,39 @@ impl LineIndex {
     }
 }
 
-/// One text with its name and line index.
+/// One text with its name and, once somebody asks, its line index.
 #[derive(Debug, Clone)]
 pub struct SourceFile {
     /// The path as a person should read it, relative to the project, with forward slashes.
     pub name: String,
     /// The whole text.
     pub text: Arc<str>,
-    /// Its lines.
-    pub lines: LineIndex,
+    lines: OnceLock<LineIndex>,
 }
 
 impl SourceFile {
+    /// Its lines. Of most files nothing is ever told.
+    pub fn lines(&self) -> &LineIndex {
+        self.lines.get_or_init(|| LineIndex::new(&self.text))
+    }
+
     /// Line and column of a byte. Offsets past the end, or inside a character, are clamped.
     pub fn position(&self, offset: u32) -> Position {
         let mut at = (offset as usize).min(self.text.len());
         while !self.text.is_char_boundary(at) {
             at -= 1;
         }
-        let line = self.lines.line_of(at as u32);
-        let start = self.lines.start_of(line) as usize;
+        let line = self.lines().line_of(at as u32);
+        let start = self.lines().start_of(line) as usize;
         let column = self.text.get(start..at).map_or(0, |part| part.chars().count());
         Position { line: line as u32 + 1, column: column as u32 + 1 }
     }
 
     /// The text of one line (from 0), without its line end.
     pub fn line_text(&self, line: usize) -> &str {
-        let start = self.lines.start_of(line) as usize;
-        let end = if line + 1 < self.lines.count() { self.lines.start_of(line + 1) as usize } else { self.text.len() };
+        let lines = self.lines();
+        let start = lines.start_of(line) as usize;
+        let end = if line + 1 < lines.count() { lines.start_of(line + 1) as usize } else { self.text.len() };
         self.text.get(start..end).unwrap_or("").trim_end_matches(['\n', '\r'])
     }
 }
@@ -227,9 +232,7 @@ pub struct Sources {
 impl Sources {
     /// Adds a text and gives its id.
     pub fn add(&mut self, name: impl Into<String>, text: impl Into<Arc<str>>) -> FileId {
-        let text = text.into();
-        let lines = LineIndex::new(&text);
-        self.files.push(SourceFile { name: name.into(), text, lines });
+        self.files.push(SourceFile { name: name.into(), text: text.into(), lines: OnceLock::new() });
         FileId::new(self.files.len() as u32 - 1)
     }
 

@@ -51,13 +51,16 @@ const CLOSED = {
 };
 const KNOWN = Object.entries(CLOSED).map(([member, words]) => [member, new Set(words.split(/\s+/))]);
 
-// Whether every word of a closed list is one that this program knows. Whoever guesses may skip a safety message.
-const knows = (value, depth = 0) =>
-  depth < 200 &&
-  (typeof value !== "object" ||
-    value === null ||
-    (KNOWN.every(([member, words]) => typeof value[member] !== "string" || words.has(value[member])) &&
-      Object.values(value).every((inner) => knows(inner, depth + 1))));
+// Whether every word of a closed list is one that this program knows. Whoever guesses may skip a safety message. What stands in
+// several places of a page's checklist is one value (packed.js), and looked at once.
+const knows = (value, seen = new Set(), depth = 0) =>
+  typeof value !== "object" ||
+  value === null ||
+  seen.has(value) ||
+  (depth < 200 &&
+    seen.add(value) &&
+    KNOWN.every(([member, words]) => typeof value[member] !== "string" || words.has(value[member])) &&
+    Object.values(value).every((inner) => knows(inner, seen, depth + 1)));
 
 // Gives null for what cannot be read. `fits` may ask for more than what is looked at here (shapes.js does); `parsed` reads the text.
 export const readChecklist = (text, fits = knows, parsed = JSON.parse) => {

@@ -22,7 +22,7 @@ export const rightNow = () => {
 
 // `preferences` is { system: "metric" | "inch", sign: "." | "," }.
 export const formatter = (list, preferences) => {
-  const sign = (text) => text.replace(".", preferences.sign).replace(/^-/, "−");
+  const sign = (text) => (text.includes(".") ? text.replace(".", preferences.sign) : text).replace(/^-/, "−");
 
   // A value in base units as a person would set it on an instrument of a unit: the text of a number of the format.
   const setting = (value, unit) => rounded(fromBase(value, unit), PLACES[unit.code] ?? 1).replace(/\.0+$/, "");

@@ -4,7 +4,10 @@
 const whole = (value, repeated) => {
   if (typeof value !== "object" || value === null) return value;
   if (Object.hasOwn(value, "$")) return repeated[value.$];
-  for (const name of Object.keys(value)) value[name] = whole(value[name], repeated);
+  for (const name of Object.keys(value)) {
+    const inner = value[name];
+    if (typeof inner === "object") value[name] = whole(inner, repeated);
+  }
   return value;
 };
 

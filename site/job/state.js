@@ -10,10 +10,18 @@ import { formatter } from "./format.js";
 export const openState = (root, list) => {
   const { procedure, inputs } = list;
   const store = openStore(procedure.id);
+  const kept = readPreferences();
+  let sign = kept.sign;
   const preferences = {
     system: [...inputs.values()].some((input) => input.low?.unit.includes("[")) ? "inch" : "metric",
-    sign: (1.5).toLocaleString().includes(",") ? "," : ".",
-    ...readPreferences(),
+    ...kept,
+    // The browser's, until another is chosen. Asked for with the first decimals: the first view would wait for the answer.
+    get sign() {
+      return (sign ??= (1.5).toLocaleString().includes(",") ? "," : ".");
+    },
+    set sign(chosen) {
+      sign = chosen;
+    },
   };
   return {
     list,

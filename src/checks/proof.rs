@@ -235,6 +235,10 @@ impl<'p> Proof<'p> {
     /// Works out the cases, in the order in which the findings are told and no more than are told.
     fn show_cases<E>(&mut self, wanted: &dyn Fn() -> Result<(), E>) -> Result<(), E> {
         let mut proved = std::mem::take(&mut self.proved);
+        if proved.is_empty() {
+            return Ok(());
+        }
+        let steps = words::case_steps(self.procedure);
         proved.sort_by_key(|one| (one.finding.span(), one.finding.code));
         for (n, one) in proved.into_iter().enumerate() {
             wanted()?;
@@ -248,10 +252,10 @@ impl<'p> Proof<'p> {
             };
             let finding = match found {
                 CaseAnswer::Case(found) => {
-                    let mut case = words::case(self.procedure, &found);
-                    if let Some((outcome, steps)) = one.outcome {
+                    let mut case = words::case(self.procedure, &steps, &found);
+                    if let Some((outcome, told)) = one.outcome {
                         case.outcome = Some(outcome);
-                        if steps == Steps::Untold {
+                        if told == Steps::Untold {
                             case.steps.clear();
                         }
                     }

@@ -1,7 +1,9 @@
 //! Cases and contradictions in the writer's words.
 
+use std::sync::Arc;
+
 use crate::diagnostics::{Case, CaseInput, CaseStep, Finding};
-use crate::model::{Procedure, StepId};
+use crate::model::{IdMap, Procedure, Step, StepId};
 use crate::quantity::{Exact, Measure, Quantity, Unit, UnitPreference, Written, display};
 use crate::space::{self, Because, Explanation, Input, Taken};
 
@@ -11,13 +13,21 @@ pub(super) fn capital(words: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// The words of each step, which the cases of a procedure share.
+pub(super) fn case_steps(procedure: &Procedure) -> IdMap<StepId, Arc<CaseStep>> {
+    let said = |row: &Step| CaseStep {
+        number: row.number.clone(),
+        name: row.name.id.clone(),
+        title: row.name.title.clone(),
+        span: row.name.span,
+    };
+    procedure.steps.map(|_, row| Arc::new(said(row)))
+}
+
 /// A case as it is printed: names and values as they would be written in the source, steps by their numbers.
-pub(super) fn case(procedure: &Procedure, found: &space::Case) -> Case {
+pub(super) fn case(procedure: &Procedure, steps: &IdMap<StepId, Arc<CaseStep>>, found: &space::Case) -> Case {
     let inputs = found.inputs.iter().map(|input| case_input(procedure, input)).collect();
-    let mut steps: Vec<CaseStep> = Vec::new();
-    for passed in &found.steps {
-        steps.push(case_step(procedure, passed.step));
-    }
+    let steps = found.steps.iter().map(|passed| Arc::clone(&steps[passed.step])).collect();
     Case { inputs, steps, outcome: None }
 }
 
@@ -57,16 +67,6 @@ fn in_quotes(text: &str) -> String {
 /// A value in base units, as it would be written in the unit of its input.
 pub(super) fn in_unit(base: Exact, unit: Unit) -> String {
     Quantity::from_base(base, unit, Written::Decimals(0)).map(|quantity| quantity.to_string()).unwrap_or_default()
-}
-
-fn case_step(procedure: &Procedure, step: StepId) -> CaseStep {
-    let row = &procedure.steps[step];
-    CaseStep {
-        number: row.number.clone(),
-        name: row.name.id.clone(),
-        title: row.name.title.clone(),
-        span: row.name.span,
-    }
 }
 
 /// Adds the places that contradict each other.

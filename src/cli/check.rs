@@ -14,7 +14,7 @@ use super::terminal::{Progress, Stream};
 use super::{CannotRun, CheckArguments, CheckFormat, Deny, Verdict, account, fix, parallel, with};
 use crate::compile::{self, Compiled};
 use crate::diagnostics::render::{self, Style};
-use crate::diagnostics::{Confidence, Finding, Severity, json, visible};
+use crate::diagnostics::{Code, Confidence, Finding, Severity, json, visible};
 use crate::source::{FileId, Sources};
 use crate::tailor::Wish;
 
@@ -135,11 +135,27 @@ fn is_ci() -> bool {
     std::env::var("CI").is_ok_and(|value| !value.is_empty() && value != "false" && value != "0")
 }
 
+/// What is left of a finding once it was told.
+#[derive(Debug, Clone, Copy)]
+struct Counted {
+    severity: Severity,
+    code: Code,
+    /// Whether `--fix` mends it.
+    is_mended: bool,
+}
+
+impl Counted {
+    fn of(finding: &Finding) -> Counted {
+        let is_mended = finding.fixes.iter().any(|fix| fix.confidence == Confidence::Safe);
+        Counted { severity: finding.severity(), code: finding.code, is_mended }
+    }
+}
+
 /// Gathers the findings of several files.
 pub struct Report {
     format: CheckFormat,
     style: Style,
-    findings: Vec<Finding>,
+    findings: Vec<Counted>,
     /// Findings of a library come with every procedure that uses it, and are said once. Their files have the numbers of
     /// `files`.
     said: BTreeSet<Finding>,
@@ -200,6 +216,8 @@ impl Report {
         if !compiled.has_errors() && compiled.left_off().is_empty() {
             self.looked_at.insert(checked.clone());
         }
+        // Numbered in their order, so that the first compilation's findings keep their numbers and share their steps.
+        sources.iter().for_each(|(_, file)| _ = self.number(&file.name));
         let mut text = String::new();
         for finding in compiled.findings() {
             if !self.is_new(finding, &sources) {
@@ -220,7 +238,7 @@ impl Report {
                 let file = file.map(|file| ci::relative(&file.name)).unwrap_or_default();
                 self.entries.push(Entry { file, checked: checked.clone(), code: finding.code.to_string(), hash });
             }
-            self.findings.push(finding.clone());
+            self.findings.push(Counted::of(finding));
         }
         if let Some(sarif) = &mut self.sarif {
             compiled.account().accepted.iter().for_each(|accepted| sarif.add_accepted(accepted, &sources));
@@ -251,13 +269,18 @@ impl Report {
 
     /// Whether a finding was not said yet, by whatever compilation.
     fn is_new(&mut self, finding: &Finding, sources: &Sources) -> bool {
-        let files = &mut self.files;
-        let shared = finding.clone().renumbered(|id| {
-            let name = sources.get(id).map_or_else(String::new, |file| file.name.clone());
-            let next = FileId::new(u32::try_from(files.len()).unwrap_or(u32::MAX));
-            *files.entry(name).or_insert(next)
-        });
+        let shared = finding.clone().renumbered(|id| self.number(sources.get(id).map_or("", |file| &file.name)));
         self.said.insert(shared)
+    }
+
+    /// The number of a file among those of all compilations.
+    fn number(&mut self, name: &str) -> FileId {
+        if let Some(known) = self.files.get(name) {
+            return *known;
+        }
+        let next = FileId::new(u32::try_from(self.files.len()).unwrap_or(u32::MAX));
+        self.files.insert(name.to_owned(), next);
+        next
     }
 
     /// The text to print for findings about other files than sources.
@@ -265,7 +288,7 @@ impl Report {
         let mut text = String::new();
         for finding in findings {
             text.push_str(&self.told(finding, sources));
-            self.findings.push(finding.clone());
+            self.findings.push(Counted::of(finding));
         }
         text
     }
@@ -311,20 +334,18 @@ impl Report {
 
     /// The last words of a run over so many files.
     pub fn closing(&self, checked: usize) -> String {
-        let all: Vec<&Finding> = self.findings.iter().collect();
         let only = self.only.as_ref().map_or_else(String::new, |only| {
             visible(&format!("Checked only with {only}; other fittings may have findings of their own.")) + "\n"
         });
-        if all.is_empty() {
+        if self.findings.is_empty() {
             return format!("{}, no findings.\n{only}", render::counted(checked, "file"));
         }
-        format!("\n{}{only}", render::closing(&all, self.style))
+        format!("\n{}{only}", render::closing(self.findings.iter().map(|one| (one.severity, one.code)), self.style))
     }
 
     /// How many findings `--fix` would mend, where there are some.
     fn safe_fixes(&self) -> String {
-        let is_safe = |finding: &&Finding| finding.fixes.iter().any(|fix| fix.confidence == Confidence::Safe);
-        match self.findings.iter().filter(is_safe).count() {
+        match self.findings.iter().filter(|one| one.is_mended).count() {
             0 => String::new(),
             1 => "1 of them is mended by `fitwright check --fix`.\n".to_owned(),
             many => format!("{many} of them are mended by `fitwright check --fix`.\n"),
@@ -335,7 +356,7 @@ impl Report {
         if self.unread {
             return Verdict::CouldNotRun;
         }
-        let counts = |finding: &Finding| match finding.severity() {
+        let counts = |one: &Counted| match one.severity {
             Severity::Error => true,
             Severity::Warning => deny == Some(Deny::Warnings),
             Severity::Note => false,

@@ -1,6 +1,7 @@
 //! Findings of what is said once for several places: in the writer's own names, and said once where they are alike.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::diagnostics::{Change, Code, Finding};
 use crate::model::{EachPlace, Procedure};
@@ -87,7 +88,7 @@ fn each_text(finding: &mut Finding, visit: &mut dyn FnMut(&mut String)) {
     }
     if let Some(case) = &mut finding.case {
         case.inputs.iter_mut().for_each(|input| visit(&mut input.name));
-        case.steps.iter_mut().for_each(|step| visit(&mut step.name));
+        case.steps.iter_mut().for_each(|step| visit(&mut Arc::make_mut(step).name));
         case.outcome.iter_mut().for_each(visit);
     }
 }

@@ -109,10 +109,10 @@ impl Excerpt {
         width: usize,
         places: &mut BTreeMap<usize, Range<usize>>,
     ) {
-        let start = file.lines.start_of(number) as usize;
+        let start = file.lines().start_of(number) as usize;
         let line = file.line_text(number);
         let inside = |offset: u32| (offset as usize).saturating_sub(start).min(line.len());
-        let begins = |span: &Span| file.lines.line_of(span.start) == number;
+        let begins = |span: &Span| file.lines().line_of(span.start) == number;
         let ends = |span: &Span| last_line(*span, file) == number;
         let first = labels.iter().filter(|(_, span)| begins(span)).map(|(_, span)| inside(span.start)).min();
         let window = window(line, first.unwrap_or(0), width);
@@ -176,9 +176,9 @@ fn drawn(span: Span, file: &SourceFile) -> Span {
     };
     let (start, end) = (floor(span.start as usize), floor(span.end as usize));
     let mut fit = Span::new(span.file, start, end);
-    let first = file.lines.line_of(fit.start);
+    let first = file.lines().line_of(fit.start);
     if last_line(fit, file) >= first + LINES_DRAWN {
-        let line_end = file.lines.start_of(first) as usize + without_comment(file.line_text(first)).len();
+        let line_end = file.lines().start_of(first) as usize + without_comment(file.line_text(first)).len();
         fit = Span::new(span.file, start, line_end.max(start));
     }
     fit
@@ -197,7 +197,7 @@ fn without_comment(line: &str) -> &str {
 
 /// The line (from 0) of the last character of a span.
 fn last_line(span: Span, file: &SourceFile) -> usize {
-    file.lines.line_of(if span.end > span.start { span.end - 1 } else { span.end })
+    file.lines().line_of(if span.end > span.start { span.end - 1 } else { span.end })
 }
 
 /// The labelled lines with their neighbours, where those say something. The lines around the place to go to (the
@@ -205,15 +205,15 @@ fn last_line(span: Span, file: &SourceFile) -> usize {
 fn lines_to_show(file: &SourceFile, labels: &[(usize, Span)]) -> Vec<usize> {
     let mut numbers: Vec<usize> = Vec::new();
     for (_, span) in labels {
-        let (first, last) = (file.lines.line_of(span.start), last_line(*span, file));
+        let (first, last) = (file.lines().line_of(span.start), last_line(*span, file));
         let neighbours = [first.checked_sub(1), Some(last + 1)];
-        let spoken = |at: &usize| *at < file.lines.count() && !matches!(file.line_text(*at).trim(), "" | "}" | "#");
+        let spoken = |at: &usize| *at < file.lines().count() && !matches!(file.line_text(*at).trim(), "" | "}" | "#");
         numbers.extend(neighbours.into_iter().flatten().filter(spoken));
         numbers.extend(first..=last);
     }
     numbers.sort_unstable();
     numbers.dedup();
-    let main = labels.iter().find(|(at, _)| *at == 0).map(|(_, span)| file.lines.line_of(span.start));
+    let main = labels.iter().find(|(at, _)| *at == 0).map(|(_, span)| file.lines().line_of(span.start));
     let runs = numbers.chunk_by(|one, next| one + 1 == *next);
     let (first, others): (Vec<_>, Vec<_>) = runs.partition(|run| main.is_some_and(|line| run.contains(&line)));
     first.into_iter().chain(others).flatten().copied().collect()

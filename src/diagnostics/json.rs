@@ -172,7 +172,7 @@ mod tests {
         let span = Span::new(id, 4, 8);
         let case = Case {
             inputs: vec![CaseInput { name: "arm".into(), says: None, value: "powered".into(), occasion: 1 }],
-            steps: vec![CaseStep { number: "1.1".into(), name: "a".into(), title: "A\u{2028}".into(), span }],
+            steps: vec![CaseStep { number: "1.1".into(), name: "a".into(), title: "A\u{2028}".into(), span }.into()],
             outcome: None,
         };
         let finding = Finding::new(Code::FW0601, "bell \x07 and \"quote\"", span, "here").because("so").case(case);

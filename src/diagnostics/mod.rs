@@ -21,6 +21,7 @@ pub use mend::{Change, MOST_OFFERED, Mend};
 pub use visible::visible;
 
 use std::cmp::Ordering;
+use std::sync::Arc;
 
 use crate::source::{FileId, Span};
 
@@ -62,8 +63,9 @@ pub struct Label {
 pub struct Case {
     /// Only the inputs that matter, in the order in which they become known.
     pub inputs: Vec<CaseInput>,
-    /// The numbered steps that are passed through, in order, as far as the fault.
-    pub steps: Vec<CaseStep>,
+    /// The numbered steps that are passed through, in order, as far as the fault. Many cases pass the same ones, so that they
+    /// share their words.
+    pub steps: Vec<Arc<CaseStep>>,
     /// What comes out, e.g. `10 bracket-bolt taken, 8 supplied`.
     pub outcome: Option<String>,
 }
@@ -227,9 +229,13 @@ impl Finding {
     /// The same finding with its files under other numbers: two compilations number the same file differently.
     #[must_use]
     pub fn renumbered(mut self, mut number: impl FnMut(FileId) -> FileId) -> Self {
-        let labels = self.labels.iter_mut().map(|label| &mut label.span);
-        let steps = self.case.iter_mut().flat_map(|case| &mut case.steps).map(|step| &mut step.span);
-        labels.chain(steps).for_each(|span| span.file = number(span.file));
+        self.labels.iter_mut().for_each(|label| label.span.file = number(label.span.file));
+        for step in self.case.iter_mut().flat_map(|case| &mut case.steps) {
+            let file = number(step.span.file);
+            if file != step.span.file {
+                Arc::make_mut(step).span.file = file;
+            }
+        }
         self.fixes.iter_mut().for_each(|fix| fix.renumber(&mut number));
         self.mends.iter_mut().for_each(|mend| mend.renumber(&mut number));
         self
@@ -263,7 +269,7 @@ mod tests {
         let of = |file| {
             let at = Span::new(FileId::new(file), 3, 8);
             let step = CaseStep { number: "1.1".into(), name: "a".into(), title: "A".into(), span: at };
-            let case = Case { steps: vec![step], ..Case::default() };
+            let case = Case { steps: vec![step.into()], ..Case::default() };
             Finding::new(Code::FW0202, "twice", at, "here").also(at, "and here").case(case)
         };
         assert_ne!(of(1), of(2));

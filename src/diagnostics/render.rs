@@ -13,7 +13,7 @@ use miette::{
 };
 
 use super::excerpt::{Excerpt, ExcerptLabel, ExcerptLine};
-use super::{Case, Finding, Severity, visible};
+use super::{Case, Code, Finding, Severity, visible};
 use crate::source::Sources;
 
 /// How to print.
@@ -50,12 +50,16 @@ pub fn human(findings: &[Finding], sources: &Sources, style: Style) -> String {
 }
 
 /// The last lines of a run: how many findings there are, and how to learn more. Empty where there are none.
-pub fn closing(findings: &[&Finding], style: Style) -> String {
-    let Some(first) = findings.iter().min_by_key(|finding| finding.severity()) else { return String::new() };
+pub fn closing(findings: impl IntoIterator<Item = (Severity, Code)>, style: Style) -> String {
     let mut counts: BTreeMap<Severity, usize> = BTreeMap::new();
-    findings.iter().for_each(|finding| *counts.entry(finding.severity()).or_default() += 1);
+    let mut gravest: Option<(Severity, Code)> = None;
+    for (severity, code) in findings {
+        *counts.entry(severity).or_default() += 1;
+        gravest = gravest.filter(|(before, _)| *before <= severity).or(Some((severity, code)));
+    }
+    let Some((_, first)) = gravest else { return String::new() };
     let counted: Vec<String> = counts.iter().map(|(severity, n)| counted(*n, severity.word())).collect();
-    let hint = format!("`fitwright explain {}` tells more about a finding.", first.code);
+    let hint = format!("`fitwright explain {first}` tells more about a finding.");
     format!("{}. {}\n", counted.join(", "), Paint::Quiet.on(&hint, style))
 }
 
@@ -365,7 +369,7 @@ impl std::error::Error for Shown<'_> {}
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Case, CaseInput, CaseStep, Code, Finding};
+    use super::super::{Case, CaseInput, CaseStep, Finding};
     use super::*;
     use crate::source::Span;
 
@@ -420,7 +424,7 @@ mod tests {
                 CaseInput { name: "arm".into(), says: None, value: "powered".into(), occasion: 1 },
                 CaseInput { name: "rail-width".into(), says: None, value: "45.5 mm".into(), occasion: 2 },
             ],
-            steps: vec![step],
+            steps: vec![step.into()],
             outcome: Some("no pad is set".into()),
         });
         insta::assert_snapshot!(text(finding, &sources));
@@ -499,7 +503,7 @@ mod tests {
         let error = Finding::without_place(Code::FW0601, "never supplied");
         let style = Style::default();
         let said = "1 error, 2 notes. `fitwright explain FW0601` tells more about a finding.\n";
-        assert_eq!(closing(&[&note, &error, &note], style), said);
-        assert_eq!(closing(&[], style), "");
+        assert_eq!(closing([&note, &error, &note].map(|one| (one.severity(), one.code)), style), said);
+        assert_eq!(closing([], style), "");
     }
 }

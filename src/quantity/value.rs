@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 use std::fmt;
 
-use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub};
+use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Zero};
 
 use super::{Exact, Kind, Quantity, Unit, Written, text};
 
@@ -26,7 +26,10 @@ impl Quantity {
 
     /// In the base unit of its kind (metre, newton metre, pascal, kelvin, …; see [`Kind`]); `None` on overflow.
     pub fn base(&self) -> Option<Exact> {
-        self.value.checked_mul(&self.unit.factor())?.checked_add(&self.unit.offset())
+        let scaled = self.value.checked_mul(&self.unit.factor())?;
+        // Scales of temperature alone have their zero elsewhere, and adding fractions is slow.
+        let offset = self.unit.offset();
+        if offset.is_zero() { Some(scaled) } else { scaled.checked_add(&offset) }
     }
 
     /// As a step between two values, in the base unit of its kind: 1 degC is a step of 1 K, though as a point it is
@@ -53,8 +56,12 @@ impl Quantity {
         self.value.checked_mul(&ratio)?.checked_add(&shift)
     }
 
-    /// How it compares with a value of the same kind; `None` for another kind or on overflow.
+    /// How it compares with a value of the same kind; `None` for another kind, or where another unit's value overflows.
     pub fn compare(&self, other: &Quantity) -> Option<Ordering> {
+        // Within a unit the values compare as they are: every factor is above zero.
+        if self.unit == other.unit {
+            return Some(self.value.cmp(&other.value));
+        }
         (self.kind() == other.kind()).then_some(())?;
         Some(self.base()?.cmp(&other.base()?))
     }

@@ -179,6 +179,12 @@ impl Cells {
         Some((first, end.max(first)))
     }
 
+    /// The cell in which a number lies; `None` where it is none that can be read.
+    pub fn at(&self, number: Exact) -> Option<usize> {
+        let can_be_read = self.domain.grid.is_none_or(|grid| grid.has(number));
+        self.cells.iter().position(|cell| cell.contains(number)).filter(|_| can_be_read)
+    }
+
     /// A number of the cell that a person would take: the roundest in the unit of the range, near the middle.
     pub fn usual(&self, cell: usize) -> Exact {
         let Some((usual, cell)) = self.usual.get(cell).zip(self.cells.get(cell)) else { return self.domain.low };
@@ -204,6 +210,10 @@ pub(super) fn round_within(cell: &Cell, grid: Option<Grid>, unit: Unit) -> Exact
     }
     let two = Exact::from_integer(2);
     let middle = cell.low / two + cell.high / two;
+    // Between two readings there is none.
+    if grid.and_then(|grid| grid.at_or_above(cell.low)).is_some_and(|first| first > cell.high) {
+        return middle;
+    }
     let fits = |value: &Exact| cell.contains(*value) && grid.is_none_or(|grid| grid.has(*value));
     let most = farthest(cell, unit).unwrap_or(i128::MAX);
     for size in sizes(most) {

@@ -1,6 +1,64 @@
 //! The part of a circuit on which some formulas depend, to be counted out again and again.
 
+use std::ops::{BitAnd, BitOr, BitXor, Not};
+
 use super::formula::{Circuit, Formula, Node};
+
+/// Some of the runs that are looked at together, a bit a run. They are many, since finding a node takes longer than counting it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Runs([u64; Runs::WORDS]);
+
+impl Runs {
+    const WORDS: usize = 4;
+    /// How many runs are looked at together.
+    pub const MOST: usize = 64 * Runs::WORDS;
+    /// None of them.
+    pub const NONE: Runs = Runs([0; Runs::WORDS]);
+    /// All of them.
+    pub const ALL: Runs = Runs([u64::MAX; Runs::WORDS]);
+
+    /// Adds a run, by its number.
+    pub fn add(&mut self, run: usize) {
+        if let Some(word) = self.0.get_mut(run / 64) {
+            *word |= 1 << (run % 64);
+        }
+    }
+
+    /// Whether a run is among them.
+    pub fn has(&self, run: usize) -> bool {
+        self.0.get(run / 64).is_some_and(|word| word >> (run % 64) & 1 == 1)
+    }
+}
+
+impl BitAnd for Runs {
+    type Output = Runs;
+    fn bitand(mut self, other: Runs) -> Runs {
+        self.0.iter_mut().zip(other.0).for_each(|(word, other)| *word &= other);
+        self
+    }
+}
+
+impl BitOr for Runs {
+    type Output = Runs;
+    fn bitor(self, other: Runs) -> Runs {
+        !(!self & !other)
+    }
+}
+
+impl BitXor for Runs {
+    type Output = Runs;
+    fn bitxor(mut self, other: Runs) -> Runs {
+        self.0.iter_mut().zip(other.0).for_each(|(word, other)| *word ^= other);
+        self
+    }
+}
+
+impl Not for Runs {
+    type Output = Runs;
+    fn not(self) -> Runs {
+        self ^ Runs::ALL
+    }
+}
 
 /// A node, with the places of its halves within the cone.
 #[derive(Debug, Clone, Copy)]
@@ -58,12 +116,12 @@ impl Cone {
         Half(place, formula.is_contrary())
     }
 
-    /// Sixty-four truth values of each of its nodes, given those of the atoms.
-    pub fn values(&self, atom: impl Fn(u32) -> u64) -> Vec<u64> {
+    /// The truth values of each of its nodes in as many runs as are looked at together, given those of the atoms.
+    pub fn values(&self, atom: impl Fn(u32) -> Runs) -> Vec<Runs> {
         let mut values = Vec::with_capacity(self.nodes.len());
         for node in &self.nodes {
             values.push(match *node {
-                Counted::Constant => 0,
+                Counted::Constant => Runs::NONE,
                 Counted::Atom(at) => atom(at),
                 Counted::Both(a, b) => value(&values, a) & value(&values, b),
             });
@@ -72,13 +130,13 @@ impl Cone {
     }
 
     /// The values of one of the formulas of which it is the cone.
-    pub fn value(&self, values: &[u64], formula: Formula) -> u64 {
+    pub fn value(&self, values: &[Runs], formula: Formula) -> Runs {
         value(values, self.half(formula))
     }
 }
 
-fn value(values: &[u64], half: Half) -> u64 {
-    let value = values.get(half.0 as usize).copied().unwrap_or(0);
+fn value(values: &[Runs], half: Half) -> Runs {
+    let value = values.get(half.0 as usize).copied().unwrap_or(Runs::NONE);
     if half.1 { !value } else { value }
 }
 
@@ -99,10 +157,20 @@ mod tests {
         let mut all = Vec::new();
         circuit.extend_values(&mut all, truth);
         let cone = Cone::of(&circuit, [!both, a, Formula::ALWAYS]);
-        let values = cone.values(truth);
+        // The same sixteen runs in each word, those of the last turned round.
+        let turned = |word: usize, value: u64| if word == 3 { !value } else { value };
+        let values = cone.values(|atom| Runs([0, 1, 2, 3].map(|word| turned(word, truth(atom)))));
+        let mut contrary = Vec::new();
+        circuit.extend_values(&mut contrary, |atom| !truth(atom));
         for formula in [!both, both, a, Formula::ALWAYS] {
-            assert_eq!(cone.value(&values, formula), value_in(&all, formula));
+            let [same, turned] = [&all, &contrary].map(|of| value_in(of, formula));
+            assert_eq!(cone.value(&values, formula), Runs([same, same, same, turned]));
         }
+        let mut some = Runs::NONE;
+        some.add(3);
+        some.add(200);
+        assert_eq!((0..Runs::MOST).filter(|run| some.has(*run)).collect::<Vec<_>>(), [3, 200]);
+        assert_eq!((some | !some, some & !some), (Runs::ALL, Runs::NONE));
         assert!(cone.nodes.len() < circuit.len(), "{other:?} is of no importance");
     }
 }

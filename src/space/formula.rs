@@ -8,6 +8,7 @@
 //! same `when`) without any search.
 
 use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
 use std::ops::Not;
 
 /// A truth about a run of the job. Copies are free; two equal formulas mean the same (the reverse need not hold).
@@ -58,13 +59,33 @@ pub(super) enum Node {
 pub(super) struct Circuit {
     nodes: Vec<Node>,
     atoms: Vec<Formula>,
-    made: HashMap<(Formula, Formula), Formula>,
+    made: HashMap<(Formula, Formula), Formula, BuildHasherDefault<Mixed>>,
+}
+
+/// A quick hash of a few small numbers. They are ours and not the writer's, so that nobody can choose them to clash.
+#[derive(Debug, Clone, Default)]
+struct Mixed(u64);
+
+impl Hasher for Mixed {
+    fn write(&mut self, bytes: &[u8]) {
+        bytes.iter().for_each(|byte| self.write_u32(u32::from(*byte)));
+    }
+
+    fn write_u32(&mut self, number: u32) {
+        // An odd factor with its ones well spread, by which each bit of a number reaches all above it.
+        self.0 = (self.0.rotate_left(26) ^ u64::from(number)).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+    }
+
+    fn finish(&self) -> u64 {
+        // The table looks at the lowest bits, which the factor has reached least.
+        self.0.rotate_left(26)
+    }
 }
 
 impl Circuit {
     /// The circuit that has only the constant.
     pub fn new() -> Circuit {
-        Circuit { nodes: vec![Node::Constant], atoms: Vec::new(), made: HashMap::new() }
+        Circuit { nodes: vec![Node::Constant], atoms: Vec::new(), made: HashMap::default() }
     }
 
     /// How many nodes.
@@ -232,13 +253,13 @@ impl Circuit {
 
     /// The atoms on which the formulas depend, ascending.
     pub fn atoms_of(&self, formulas: &[Formula]) -> Vec<u32> {
-        let mut seen = std::collections::HashSet::new();
+        // A bit a node.
+        let mut seen = vec![0_u64; self.nodes.len().div_ceil(64)];
         let mut open: Vec<usize> = formulas.iter().map(|formula| formula.node()).collect();
         let mut found = Vec::new();
         while let Some(at) = open.pop() {
-            if !seen.insert(at) {
-                continue;
-            }
+            let Some(word) = seen.get_mut(at / 64).filter(|word| **word >> (at % 64) & 1 == 0) else { continue };
+            *word |= 1 << (at % 64);
             match self.node(at) {
                 Node::Constant => {}
                 Node::Atom(atom) => found.push(atom),

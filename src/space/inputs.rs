@@ -246,12 +246,6 @@ impl Inputs {
         (0..bits).find(|n| bit(variable.first_bit + *n as u32)).unwrap_or(bits)
     }
 
-    /// The formula of the cell of a variable in which a number lies.
-    pub fn cell_with(&self, var: VarId, number: Exact) -> Option<Formula> {
-        let at = self.cells_of_variable(var)?.cells.iter().position(|cell| cell.contains(number))?;
-        self.variable(var)?.is.get(at).copied()
-    }
-
     /// The bits that mean a value (or cell); those behind them mean nothing then.
     pub fn bits_of(&self, var: VarId, value: usize) -> impl Iterator<Item = (u32, bool)> {
         let first = self.variable(var).map_or(0, |variable| variable.first_bit);

@@ -1,10 +1,10 @@
 //! What a case can't do without, as far as a look at neighbouring runs shows it.
 //!
 //! A run in which one input is another and all else is as it was, and in which the fault does not show, proves that the
-//! input is needed. Sixty-four such runs are counted out at once, so that the solver is asked about the others only.
+//! input is needed. Many such runs are counted out at once, so that the solver is asked about the others only.
 
 use super::Space;
-use super::cone::Cone;
+use super::cone::{Cone, Runs};
 use super::formula::Formula;
 use super::inputs::VarId;
 use super::witness::Model;
@@ -42,9 +42,9 @@ impl Space<'_> {
         // The second value of a variable is looked at only where the first showed nothing.
         for others in [others, second] {
             let open: Vec<Other> = others.into_iter().filter(|(at, ..)| needed.get(*at) == Some(&false)).collect();
-            for lanes in open.chunks(64) {
+            for lanes in open.chunks(Runs::MOST) {
                 let without = self.without(&cone, &rules, lanes, fault, parts, model);
-                for (_, (at, ..)) in lanes.iter().enumerate().filter(|(lane, _)| without >> lane & 1 == 1) {
+                for (_, (at, ..)) in lanes.iter().enumerate().filter(|(lane, _)| without.has(*lane)) {
                     if let Some(slot) = needed.get_mut(*at) {
                         *slot = true;
                     }
@@ -54,7 +54,7 @@ impl Space<'_> {
         needed
     }
 
-    /// Of up to 64 runs, each with one variable at another value: those that keep to all other parts and to the rules, and in
+    /// Of as many runs as are looked at together, each with one variable at another value: those that keep to all other parts and to the rules, and in
     /// which the fault does not show.
     fn without(
         &self,
@@ -64,11 +64,12 @@ impl Space<'_> {
         fault: Formula,
         parts: &[Part],
         model: &Model,
-    ) -> u64 {
+    ) -> Runs {
         // Of an atom: the runs in which it is another than it was. Of a part: the runs without it.
-        let (mut turned, mut left_out) = (vec![0_u64; self.terms.inputs.atoms.len()], vec![0_u64; parts.len()]);
-        let add = |runs: &mut Vec<u64>, at: usize, lane: usize| {
-            runs.get_mut(at).into_iter().for_each(|one| *one |= 1 << lane)
+        let (mut turned, mut left_out) =
+            (vec![Runs::NONE; self.terms.inputs.atoms.len()], vec![Runs::NONE; parts.len()]);
+        let add = |runs: &mut Vec<Runs>, at: usize, lane: usize| {
+            runs.get_mut(at).into_iter().for_each(|one| one.add(lane));
         };
         for (lane, (at, var, value)) in lanes.iter().enumerate() {
             let bits = self.terms.inputs.bits_of(*var, *value);
@@ -78,12 +79,12 @@ impl Space<'_> {
             add(&mut left_out, *at, lane);
         }
         let values = cone.values(|atom| {
-            let all = if model.bit(atom) { u64::MAX } else { 0 };
-            all ^ turned.get(atom as usize).copied().unwrap_or(0)
+            let all = if model.bit(atom) { Runs::ALL } else { Runs::NONE };
+            all ^ turned.get(atom as usize).copied().unwrap_or(Runs::NONE)
         });
         let kept = rules.iter().fold(!cone.value(&values, fault), |all, rule| all & cone.value(&values, *rule));
         let runs_without = parts.iter().zip(&left_out);
-        runs_without.fold(kept, |all, (part, without)| all & (cone.value(&values, part.keeps) | without))
+        runs_without.fold(kept, |all, (part, without)| all & (cone.value(&values, part.keeps) | *without))
     }
 
     /// Whether some comparison ties a variable to others, so that its cell does not tell all that matters.

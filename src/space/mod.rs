@@ -125,6 +125,7 @@ pub struct Space<'p> {
     impossible: HashSet<Formula>,
     possible: HashMap<Formula, Arc<Model>>,
     forced: propagate::Forced,
+    repairs: repaired::Repairs,
     effort: Effort,
     /// How many nodes the circuit had when the procedure was written out.
     written: usize,
@@ -157,6 +158,7 @@ impl<'p> Space<'p> {
             impossible: HashSet::new(),
             possible: HashMap::new(),
             forced: propagate::Forced::default(),
+            repairs: repaired::Repairs::default(),
             effort,
             spent: 0,
             has_unknown,

@@ -73,6 +73,8 @@ pub(super) struct Engine {
     atoms: Vec<(u32, Lit)>,
     effort: Effort,
     held: Vec<Held>,
+    /// Room for a clause: the solver takes it from here.
+    clause: Vec<Lit>,
 }
 
 /// A number at which a variable is held wherever the literal holds.
@@ -94,7 +96,7 @@ impl Engine {
     pub fn new(effort: Effort) -> Engine {
         let budget = Budget { conflicts: 0, most: effort.conflicts };
         let sat = Solver::new(SolverOpts::default(), budget);
-        Engine { sat, variables: Vec::new(), atoms: Vec::new(), effort, held: Vec::new() }
+        Engine { sat, variables: Vec::new(), atoms: Vec::new(), effort, held: Vec::new(), clause: Vec::new() }
     }
 
     /// Conflicts so far.
@@ -113,6 +115,9 @@ impl Engine {
             self.variables = vec![0; circuit.len()];
         } else if self.variables.len() < circuit.len() {
             self.variables.resize(circuit.len(), 0);
+        }
+        if let Some(lit) = self.sensed(formula) {
+            return lit;
         }
         let mut open = vec![formula.node()];
         while let Some(at) = open.last().copied() {
@@ -173,18 +178,18 @@ impl Engine {
 
     /// Adds a clause.
     pub fn clause(&mut self, lits: impl IntoIterator<Item = Lit>) {
-        let mut lits: Vec<Lit> = lits.into_iter().collect();
-        self.sat.add_clause_reuse(&mut lits);
+        self.clause.clear();
+        self.clause.extend(lits);
+        self.sat.add_clause_reuse(&mut self.clause);
     }
 
-    /// A literal of its own under which a variable has a number; `None` where it can't have it.
-    pub fn hold_at(&mut self, circuit: &Circuit, inputs: &Inputs, var: VarId, value: Exact) -> Option<Lit> {
-        inputs.cells_of_variable(var)?.domain.grid.is_none_or(|grid| grid.has(value)).then_some(())?;
-        let is = self.literal(circuit, inputs.cell_with(var, value)?);
+    /// A literal of its own under which a variable has a number, which lies in this cell of it.
+    pub fn hold_at(&mut self, circuit: &Circuit, var: VarId, value: Exact, cell: Formula) -> Lit {
+        let is = self.literal(circuit, cell);
         let lit = self.counter_variable();
         self.clause([!lit, is]);
         self.held.push(Held { var, value, lit });
-        Some(lit)
+        lit
     }
 
     /// From now on the formula holds.

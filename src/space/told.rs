@@ -98,9 +98,11 @@ impl Space<'_> {
     fn told_number(&mut self, engine: &mut Engine, var: VarId, truths: &Truths, number: Exact) -> Option<Told> {
         let lit = engine.counter_variable();
         let mut roughly = Vec::new();
+        // All readings of an input have the same cells.
+        let at = self.terms.inputs.cells_of_variable(var)?.at(number)?;
         for (other, here) in self.on_occasion(var, truths)? {
-            let held = engine.hold_at(&self.terms.circuit, &self.terms.inputs, other, number)?;
-            let cell = self.terms.inputs.cell_with(other, number)?;
+            let cell = *self.terms.inputs.variable(other)?.is.get(at)?;
+            let held = engine.hold_at(&self.terms.circuit, other, number, cell);
             roughly.push(self.terms.circuit.either(!here, cell));
             let here = engine.literal(&self.terms.circuit, here);
             engine.clause([!lit, !here, held]);
@@ -425,6 +427,10 @@ impl Space<'_> {
         let Some(now) = model.number(&self.terms.inputs, var) else { return Vec::new() };
         let domain = &cells.domain;
         let most = digits(now, domain.unit);
+        // No number has fewer than one.
+        if most <= 1 {
+            return Vec::new();
+        }
         let mut numbers: Vec<Exact> = (0..cells.cells.len()).map(|cell| cells.usual(cell)).collect();
         // What is told of an occasion holds whichever reading of the text is taken on it.
         let inputs = &self.terms.inputs;

@@ -74,7 +74,7 @@ fn is_part_of_a_name(text: &Text<'_>, at: usize) -> bool {
 /// The second number of a range: `10 to 12 mm`, `10–12 mm`, `10-12 mm`.
 fn second_end(text: &Text<'_>, at: usize) -> Option<usize> {
     let between = text.lower(at + 1);
-    let dash = matches!(between.as_str(), "-" | "–" | "—");
+    let dash = matches!(between, "-" | "–" | "—");
     let range = between == "to" || dash || (between == "and" && at > 0 && text.lower(at - 1) == "between");
     (range && text.kind(at + 2) == Some(TokenKind::Number) && is_range(text, at, dash)).then_some(at + 2)
 }
@@ -111,7 +111,7 @@ fn unit(text: &Text<'_>, number: usize, at: usize, english: bool) -> Option<(Uni
         "in" => inches(text, number, at, english),
         // Bars of steel, feet of a rack, and the smallest words of other languages.
         "bars" => false,
-        "feet" => at.checked_sub(2).is_none_or(|before| !BEFORE_THINGS.contains(&text.lower(before).as_str())),
+        "feet" => at.checked_sub(2).is_none_or(|before| !BEFORE_THINGS.contains(&text.lower(before))),
         _ => true,
     };
     is_one.then_some((unit, at + 1))
@@ -202,8 +202,7 @@ fn inches(text: &Text<'_>, number: usize, at: usize, english: bool) -> bool {
         Some(TokenKind::Number) => parted,
         Some(TokenKind::Mention(_)) => false,
         Some(TokenKind::Word) => {
-            !BEFORE_THINGS.contains(&next.as_str())
-                && (parted || AFTER_INCHES.contains(&next.as_str()) || is_sized(&next))
+            !BEFORE_THINGS.contains(&next) && (parted || AFTER_INCHES.contains(&next) || is_sized(next))
         }
     }
 }
@@ -231,15 +230,15 @@ pub(super) fn names_a_thing(text: &Text<'_>, amount: &Amount) -> bool {
     let start = amount.run.start;
     let before = start.checked_sub(1).map(|before| text.lower(before)).unwrap_or_default();
     if matches!(
-        before.as_str(),
+        before,
         "x" | "×" | "*" | "model" | "type" | "size" | "no" | "part" | "item" | "step" | "number" | "wire"
     ) {
         return true;
     }
     for at in amount.run.end..(amount.run.end + 4).min(text.tokens.len()) {
         match text.kind(at) {
-            Some(TokenKind::Word) if is_sized(&text.lower(at)) => return true,
-            Some(TokenKind::Word) if BREAKS.contains(&text.lower(at).as_str()) => return false,
+            Some(TokenKind::Word) if is_sized(text.lower(at)) => return true,
+            Some(TokenKind::Word) if BREAKS.contains(&text.lower(at)) => return false,
             Some(TokenKind::Word) => {}
             // `4-inch`, `M8 x 30 mm (hex) bolt`, `1/2 in x 2 in bolt`
             Some(TokenKind::Number) => {}

@@ -35,12 +35,12 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
     }
     let outside = amounts::of(text, true);
     for sentence in text.sentences().to_vec() {
-        let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at).as_str()));
+        let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at)));
         let keeps = text.lower(sentence.start);
         // What is kept stands right after the verb: `Keep all others`.
         let kept = sentence.start + 1..(sentence.start + 4).min(sentence.end);
-        let is_kept = |list: &[&str]| kept.clone().any(|at| list.contains(&text.lower(at).as_str()));
-        if !matches!(keeps.as_str(), "keep" | "stay" | "stand") || !says(AWAY) {
+        let is_kept = |list: &[&str]| kept.clone().any(|at| list.contains(&text.lower(at)));
+        if !matches!(keeps, "keep" | "stay" | "stand") || !says(AWAY) {
             continue;
         }
         // In metres: from, to.

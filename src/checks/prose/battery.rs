@@ -79,9 +79,9 @@ fn told_already(words: &Words<'_>, early: Span, late: Span) -> bool {
 
 /// What a sentence does, and whether with the positive lead.
 fn told(text: &Text<'_>, sentence: &Range<usize>) -> Option<(Does, bool, Span)> {
-    let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at).as_str()));
+    let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at)));
     let verb = text.lower(opening_verb(text, sentence.start, sentence.end)?);
-    let does = match (OFF.contains(&verb.as_str()), ON.contains(&verb.as_str())) {
+    let does = match (OFF.contains(&verb), ON.contains(&verb)) {
         (true, _) => Does::Off,
         (_, true) => Does::On,
         _ => return None,

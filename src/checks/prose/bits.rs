@@ -143,7 +143,7 @@ fn drilled(procedure: &Procedure, text: &Text<'_>) -> Vec<(Quantity, Span)> {
 }
 
 fn is_hole(text: &Text<'_>, at: usize) -> bool {
-    matches!(text.lower(at).as_str(), "hole" | "holes")
+    matches!(text.lower(at), "hole" | "holes")
 }
 
 /// `hole [9 mm]`, `holes of [9 mm]`

@@ -192,8 +192,8 @@ fn drills(procedure: &Procedure, texts: &[Text<'_>]) -> Vec<Drills> {
         let Some(step) = text.step else { continue };
         for sentence in text.sentences() {
             let verb = opening_verb(text, sentence.start, sentence.end).unwrap_or(sentence.start);
-            let widens = WIDENS.contains(&text.lower(verb).as_str());
-            let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at).as_str()));
+            let widens = WIDENS.contains(&text.lower(verb));
+            let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at)));
             if !(widens || text.lower(verb) == "drill") || !says(&["hole", "holes"]) || says(&["not", "never"]) {
                 continue;
             }
@@ -220,7 +220,7 @@ fn drills(procedure: &Procedure, texts: &[Text<'_>]) -> Vec<Drills> {
 fn named(procedure: &Procedure, text: &Text<'_>, sentence: &Range<usize>) -> Vec<JointId> {
     let mentioned = sentence.clone().find_map(|at| {
         let before = at.saturating_sub(BETWEEN + 1).max(sentence.start)..at;
-        let is_meant = before.clone().any(|at| matches!(text.lower(at).as_str(), "for" | "of"));
+        let is_meant = before.clone().any(|at| matches!(text.lower(at), "for" | "of"));
         text.mention(at).filter(|_| is_meant)
     });
     match mentioned.map(|mention| &mention.target) {

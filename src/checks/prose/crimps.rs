@@ -36,11 +36,11 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
     for text in texts.iter().filter(|text| text.sort == Sort::Instruction) {
         for sentence in text.sentences() {
             let Some(verb) = opening_verb(text, sentence.start, sentence.end) else { continue };
-            let crimps = CRIMPS.contains(&text.lower(verb).as_str()) && !says(text, sentence.clone(), OTHERWISE);
+            let crimps = CRIMPS.contains(&text.lower(verb)) && !says(text, sentence.clone(), OTHERWISE);
             // `Crimp a ring terminal on each lead`, not `Crimp the lead into the lug`.
             let put_on = (verb + 1..sentence.end)
-                .take_while(|at| !matches!(text.lower(*at).as_str(), "on" | "onto" | "to" | "in" | "into" | "at"))
-                .find(|at| TERMINALS.contains(&text.lower(*at).as_str()));
+                .take_while(|at| !matches!(text.lower(*at), "on" | "onto" | "to" | "in" | "into" | "at"))
+                .find(|at| TERMINALS.contains(&text.lower(*at)));
             if let Some(place) =
                 put_on.filter(|_| crimps && !names_a_part(text, sentence)).and_then(|at| text.place(&(at..at + 1)))
             {

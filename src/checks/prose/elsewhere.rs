@@ -39,7 +39,7 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
         let (MentionTarget::Step(step) | MentionTarget::Action(step, _)) = mention.target else { continue };
         let said = text.lower(at - 2);
         let Some((done, begin)) = DONE.iter().find(|(done, _)| *done == said) else { continue };
-        if !LEADS_IN.contains(&text.lower(at - 1).as_str()) || does(procedure, step, done, begin) {
+        if !LEADS_IN.contains(&text.lower(at - 1)) || does(procedure, step, done, begin) {
             continue;
         }
         let other =

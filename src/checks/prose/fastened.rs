@@ -57,10 +57,10 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
         if names_others(procedure, text, &sentence, joint) {
             continue;
         }
-        if PUTS.contains(&verb.as_str()) {
+        if PUTS.contains(&verb) {
             washer(words, text, &sentence, joint);
         }
-        if FASTENS.contains(&verb.as_str()) {
+        if FASTENS.contains(&verb) {
             bolts(words, text, &sentence, joint);
         }
     }
@@ -95,7 +95,7 @@ fn is_other(procedure: &Procedure, part: PartId, joint: &Joint) -> bool {
 fn washer(words: &mut Words<'_>, text: &Text<'_>, sentence: &Range<usize>, joint: &Joint) {
     let procedure = words.procedure;
     let mut all = sentence.clone();
-    let Some(at) = all.find(|at| matches!(text.lower(*at).as_str(), "washer" | "washers")) else { return };
+    let Some(at) = all.find(|at| matches!(text.lower(*at), "washer" | "washers")) else { return };
     let is_under = says(text, at..sentence.end, &["under", "below", "beneath", "behind"])
         && says(text, at..sentence.end, &["head", "heads", "nut", "nuts", "bolt", "bolts", "screw", "screws"]);
     let has_one = joint.each.iter().any(|entry| {
@@ -105,7 +105,7 @@ fn washer(words: &mut Words<'_>, text: &Text<'_>, sentence: &Range<usize>, joint
         is_washer || title.contains("washer") || part.fastener.is_none()
     });
     let before = at.checked_sub(1).map(|before| text.lower(before)).unwrap_or_default();
-    let is_special = matches!(before.as_str(), "sealing" | "lock" | "copper" | "fibre" | "tab");
+    let is_special = matches!(before, "sealing" | "lock" | "copper" | "fibre" | "tab");
     let Some(place) = text.place(&(at..at + 1)) else { return };
     if !is_under || has_one || is_special || joint.each.is_empty() || says(text, sentence.clone(), NO_NEW_WASHER) {
         return;
@@ -135,7 +135,7 @@ fn bolts(words: &mut Words<'_>, text: &Text<'_>, sentence: &Range<usize>, joint:
         let is_all = at.checked_sub(1).is_some_and(|before| text.lower(before) == "all");
         // `Put the six bolts in.`: nothing follows of which they are.
         let follows = text.kind(at + 3).is_some_and(|kind| kind != TokenKind::Sign);
-        let is_whose = follows && WHOSE.contains(&text.lower(at + 2).as_str());
+        let is_whose = follows && WHOSE.contains(&text.lower(at + 2));
         if said == has || (said < has && !is_all) || is_whose {
             continue;
         }
@@ -152,7 +152,7 @@ fn has(procedure: &Procedure, text: &Text<'_>, at: usize, joint: &Joint) -> Opti
         _ => None,
     };
     let word = text.lower(at);
-    let kinds: &[FastenerKind] = match word.as_str() {
+    let kinds: &[FastenerKind] = match word {
         "bolts" => &[FastenerKind::Bolt],
         "screws" => &[FastenerKind::Screw],
         "nuts" => &[FastenerKind::Nut],
@@ -164,7 +164,7 @@ fn has(procedure: &Procedure, text: &Text<'_>, at: usize, joint: &Joint) -> Opti
     });
     let count = joint.count?;
     let sum = own.map(|entry| entry.count.saturating_mul(count)).fold(0, u32::saturating_add);
-    let called = match word.as_str() {
+    let called = match word {
         "bolts" => "bolts",
         "screws" => "screws",
         "nuts" => "nuts",

@@ -70,7 +70,7 @@ fn lengths(part: &Part) -> Vec<(Quantity, String, String)> {
     alone
         .map(|amount| {
             let (before, after) = words(&amount.run);
-            (amount.high, before, after)
+            (amount.high, before.to_owned(), after.to_owned())
         })
         .collect()
 }
@@ -131,7 +131,7 @@ fn thick(procedure: &Procedure, part: &Part, sizes: &Sizes, mention: Span, own: 
             let pushed = (sentence.start..through).find_map(named);
             // What stands after it is what it goes through: the grommet, or `it`.
             let other = (through..sentence.end)
-                .any(|at| named(at).is_some() || matches!(text.lower(at).as_str(), "conduit" | "bulkhead"));
+                .any(|at| named(at).is_some() || matches!(text.lower(at), "conduit" | "bulkhead"));
             let Some((pushed, place)) = pushed.filter(|_| !other) else { continue };
             let Some(thick) = thickness(pushed) else { continue };
             if thick.compare(&wide) == Some(Ordering::Greater) {

@@ -90,7 +90,7 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
     for sentence in text.sentences().to_vec() {
         let verb = text.lower(opening_verb(text, sentence.start, sentence.end).unwrap_or(sentence.start));
         let found =
-            hung(text, &sentence).or_else(|| greased(text, &sentence, &verb)).or_else(|| hot(text, &sentence, &verb));
+            hung(text, &sentence).or_else(|| greased(text, &sentence, verb)).or_else(|| hot(text, &sentence, verb));
         if let Some((code, place)) = found.filter(|_| !says(text, sentence.clone(), FORBIDS)) {
             words.tell(finding(code, place));
         }
@@ -99,11 +99,10 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
 
 /// `Let the caliper hang on its hose.`; a hook or a steel wire is right.
 fn hung(text: &Text<'_>, sentence: &Range<usize>) -> Option<(Code, Span)> {
-    let at = sentence.clone().find(|at| HANGS.contains(&text.lower(*at).as_str()))?;
-    let on = (at + 1..sentence.end.min(at + 4))
-        .find(|at| matches!(text.lower(*at).as_str(), "on" | "by" | "from" | "at"))?;
-    let is_its = ITS.contains(&text.lower(on + 1).as_str());
-    let hose = (on + 2..sentence.end.min(on + 4)).find(|at| HOSES.contains(&text.lower(*at).as_str()))?;
+    let at = sentence.clone().find(|at| HANGS.contains(&text.lower(*at)))?;
+    let on = (at + 1..sentence.end.min(at + 4)).find(|at| matches!(text.lower(*at), "on" | "by" | "from" | "at"))?;
+    let is_its = ITS.contains(&text.lower(on + 1));
+    let hose = (on + 2..sentence.end.min(on + 4)).find(|at| HOSES.contains(&text.lower(*at)))?;
     let place = text.place(&(at..hose + 1))?;
     // `Hang the hose from the hooks`, `hang the lamp from the wiring hook`.
     let ends = hose + 1 >= sentence.end || !text.lower(hose + 1).chars().next().is_some_and(char::is_alphabetic);
@@ -121,11 +120,10 @@ fn greased(text: &Text<'_>, sentence: &Range<usize>, verb: &str) -> Option<(Code
             &["brake", "faces", "face", "friction", "lining", "linings", "disc", "discs", "rotor"],
         )
         && !says(text, sentence.clone(), OTHER_SIDE);
-    let at = sentence.clone().skip(1).find(|at| FRICTION.contains(&text.lower(*at).as_str()));
+    let at = sentence.clone().skip(1).find(|at| FRICTION.contains(&text.lower(*at)));
     // A brush or a pad with which it is put on is none.
-    let tool = at.is_some_and(|at| {
-        (at.saturating_sub(3)..at).any(|at| matches!(text.lower(at).as_str(), "with" | "using" | "a" | "an"))
-    });
+    let tool = at
+        .is_some_and(|at| (at.saturating_sub(3)..at).any(|at| matches!(text.lower(at), "with" | "using" | "a" | "an")));
     text.place(&(at?..at? + 1)).filter(|_| is_told && !tool).map(|place| (Code::FW1223, place))
 }
 
@@ -134,10 +132,10 @@ fn hot(text: &Text<'_>, sentence: &Range<usize>, verb: &str) -> Option<(Code, Sp
     if !is_line || says(text, sentence.clone(), APART) {
         return None;
     }
-    let hot = sentence.clone().find(|at| HOT.contains(&text.lower(*at).as_str()))?;
-    let is_small = |at: &usize| matches!(text.lower(*at).as_str(), "the" | "hot");
+    let hot = sentence.clone().find(|at| HOT.contains(&text.lower(*at)))?;
+    let is_small = |at: &usize| matches!(text.lower(*at), "the" | "hot");
     let on = (sentence.start..hot).rev().find(|at| !is_small(at))?;
-    let is_on = ON.contains(&text.lower(on).as_str());
+    let is_on = ON.contains(&text.lower(on));
     let place = text.place(&(on..hot + 1))?;
     is_on.then_some((Code::FW1224, place))
 }

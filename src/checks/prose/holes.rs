@@ -83,7 +83,7 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
 }
 
 pub(super) fn says(text: &Text<'_>, mut run: Range<usize>, list: &[&str]) -> bool {
-    run.any(|at| list.contains(&text.lower(at).as_str()))
+    run.any(|at| list.contains(&text.lower(at)))
 }
 
 /// `Drill two [9 mm] holes`: how many, of which size.
@@ -99,7 +99,7 @@ pub(super) fn drilled(procedure: &Procedure, text: &Text<'_>) -> Vec<(u32, Quant
                 Some(_) => continue,
                 None => (mentioned.and_then(|measure| measure.nominal()), at + 1),
             };
-            let is_hole = matches!(text.lower(end).as_str(), "hole" | "holes");
+            let is_hole = matches!(text.lower(end), "hole" | "holes");
             let count = at.checked_sub(1).and_then(|before| number(text, before));
             let size = size.filter(|size| size.kind() == Kind::Length && is_hole);
             if let (Some(size), Some(count), Some(place)) = (size, count, text.place(&(at..end))) {
@@ -116,7 +116,7 @@ pub(super) fn number(text: &Text<'_>, at: usize) -> Option<u32> {
     if text.kind(at) == Some(TokenKind::Number) {
         return word.parse().ok();
     }
-    if matches!(word.as_str(), "a" | "an") {
+    if matches!(word, "a" | "an") {
         return Some(1);
     }
     NUMBERS.iter().position(|number| *number == word).and_then(|at| u32::try_from(at + 1).ok())
@@ -134,7 +134,7 @@ pub(super) fn how_many(
     {
         return (Some(count), Some(size));
     }
-    let hole = sentence.clone().find(|at| matches!(text.lower(*at).as_str(), "hole" | "holes"));
+    let hole = sentence.clone().find(|at| matches!(text.lower(*at), "hole" | "holes"));
     let count = hole.and_then(|hole| hole.checked_sub(1)).and_then(|before| number(text, before));
     (count, None)
 }

@@ -58,7 +58,7 @@ fn is_length(text: &Text<'_>, at: usize) -> bool {
     }
     let at = if text.is_sign(at, "-") && text.is_joined(at) && text.is_joined(at + 1) { at + 1 } else { at };
     let inch = Unit::lookup("in");
-    text.kind(at) == Some(TokenKind::Word) && inch.is_some() && Unit::lookup(&text.lower(at)) == inch
+    text.kind(at) == Some(TokenKind::Word) && inch.is_some() && Unit::lookup(text.lower(at)) == inch
 }
 
 /// Things that are called by a fraction of an inch.
@@ -80,7 +80,5 @@ fn is_sized(text: &Text<'_>, at: usize, below: u32) -> bool {
     ];
     // `3-4 screws` are three or four.
     let things = if below >= 8 { [TOOLS, FASTENERS].concat() } else { TOOLS.to_vec() };
-    (at..at + 2)
-        .take_while(|at| text.kind(*at) == Some(TokenKind::Word))
-        .any(|at| things.contains(&text.lower(at).as_str()))
+    (at..at + 2).take_while(|at| text.kind(*at) == Some(TokenKind::Word)).any(|at| things.contains(&text.lower(at)))
 }

@@ -81,13 +81,13 @@ fn below_a_load(procedure: &Procedure, step: StepId, text: &Text<'_>) -> Vec<Spa
     let titles: Vec<String> = parts.map(|part| procedure.parts[part].name.title.to_lowercase()).collect();
     let is_load = |at: usize| {
         let word = text.lower(at);
-        word == "load" || titles.iter().any(|title| title.split_whitespace().next_back() == Some(word.as_str()))
+        word == "load" || titles.iter().any(|title| title.split_whitespace().next_back() == Some(word))
     };
     let is_told = |sentence: &&Range<usize>| {
         let verb = opening_verb(text, sentence.start, sentence.end).unwrap_or(sentence.start);
-        let goes = GOES.contains(&text.lower(verb).as_str())
-            || matches!(text.lower(verb).as_str(), "stand" | "walk" | "step" | "kneel" | "sit");
-        let under = UNDER.contains(&text.lower(verb + 1).as_str());
+        let goes =
+            GOES.contains(&text.lower(verb)) || matches!(text.lower(verb), "stand" | "walk" | "step" | "kneel" | "sit");
+        let under = UNDER.contains(&text.lower(verb + 1));
         let named = (verb + 2..sentence.end.min(verb + 5)).any(|at| is_load(at) || names(procedure, text, at, &titles));
         goes && under && named && !says(text, (*sentence).clone(), OTHERWISE)
     };
@@ -158,9 +158,9 @@ fn step(
             let place = text.place(sentence);
             if verb == "jack" || (verb == "raise" && says(text, sentence.clone(), JACKS)) {
                 jacked = place;
-            } else if matches!(verb.as_str(), "lower" | "drop") || says(text, sentence.clone(), &["lowered", "down"]) {
+            } else if matches!(verb, "lower" | "drop") || says(text, sentence.clone(), &["lowered", "down"]) {
                 jacked = None;
-            } else if let (Some(raised), Some(place)) = (jacked, place.filter(|_| sends_below(text, sentence, &verb))) {
+            } else if let (Some(raised), Some(place)) = (jacked, place.filter(|_| sends_below(text, sentence, verb))) {
                 found.push((raised, place));
             }
         }
@@ -175,8 +175,8 @@ fn is_jack(procedure: &Procedure, tool: crate::model::ToolId) -> bool {
 }
 
 fn sends_below(text: &Text<'_>, sentence: &Range<usize>, verb: &str) -> bool {
-    let below = sentence.clone().find(|at| UNDER.contains(&text.lower(*at).as_str()));
-    let of_vehicle = below.is_some_and(|at| (at + 1..=at + 2).any(|at| VEHICLE.contains(&text.lower(at).as_str())));
+    let below = sentence.clone().find(|at| UNDER.contains(&text.lower(*at)));
+    let of_vehicle = below.is_some_and(|at| (at + 1..=at + 2).any(|at| VEHICLE.contains(&text.lower(at))));
     GOES.contains(&verb) && of_vehicle && !says(text, sentence.clone(), OTHERWISE)
 }
 

@@ -79,12 +79,11 @@ fn left_out(
     courses: &BTreeMap<CircuitId, Course>,
 ) -> Vec<CircuitId> {
     let negated = says(text, sentence.clone(), &["not", "never", "don't", "don’t"]);
-    let puts_in = sentence.clone().find(|at| PUTS_IN.contains(&text.lower(*at).as_str()));
+    let puts_in = sentence.clone().find(|at| PUTS_IN.contains(&text.lower(*at)));
     let forbids = negated && puts_in.is_some() && says(text, sentence.clone(), &["yet", "still", "until"]);
     let verb = opening_verb(text, sentence.start, sentence.end).map(|at| text.lower(at));
-    let leaves = verb.is_some_and(|verb| matches!(verb.as_str(), "leave" | "keep"))
-        && says(text, sentence.clone(), &["out"])
-        && !negated;
+    let leaves =
+        verb.is_some_and(|verb| matches!(verb, "leave" | "keep")) && says(text, sentence.clone(), &["out"]) && !negated;
     if !forbids && !leaves || says(text, sentence.clone(), &["other", "spare", "another", "main"]) {
         return Vec::new();
     }
@@ -92,7 +91,7 @@ fn left_out(
         MentionTarget::Part(part) => Some(part),
         _ => None,
     });
-    let word = sentence.clone().find(|at| matches!(text.lower(*at).as_str(), "fuse" | "fuses"));
+    let word = sentence.clone().find(|at| matches!(text.lower(*at), "fuse" | "fuses"));
     match (mentioned, word) {
         (Some(part), _) => courses.iter().filter(|(_, own)| own.part == part).map(|(id, _)| *id).collect(),
         // One fuse alone can be meant.

@@ -80,7 +80,7 @@ fn locks(procedure: &Procedure, texts: &[Text<'_>]) -> BTreeMap<StepId, Vec<Lock
     for (step, own) in instructions(texts) {
         let undoes = |text: &&Text<'_>| {
             let opens = |run: &Range<usize>| opening_verb(text, run.start, run.end).unwrap_or(run.start);
-            text.sentences().iter().any(|run| UNDOES.contains(&text.lower(opens(run)).as_str()))
+            text.sentences().iter().any(|run| UNDOES.contains(&text.lower(opens(run))))
         };
         if own.iter().any(undoes) {
             continue;
@@ -108,13 +108,13 @@ fn is_told(procedure: &Procedure, text: &Text<'_>, sentence: &Range<usize>) -> b
         _ => false,
     };
     // `thread lock`, `locking compound`; `lock` alone may be a lock washer or a key.
-    let spelt = |at: usize| match text.lower(at).as_str() {
+    let spelt = |at: usize| match text.lower(at) {
         "lock" | "locker" => text.lower(at - 1) == "thread",
-        "locking" => matches!(text.lower(at + 1).as_str(), "compound" | "fluid" | "liquid" | "adhesive"),
+        "locking" => matches!(text.lower(at + 1), "compound" | "fluid" | "liquid" | "adhesive"),
         word => LOCKING.contains(&word),
     };
     let after = sentence.start + 1..sentence.end;
-    PUTS_ON.contains(&text.lower(verb).as_str())
+    PUTS_ON.contains(&text.lower(verb))
         && !says(text, sentence.clone(), OTHERWISE)
         && after.into_iter().any(|at| spelt(at) || names_one(at))
 }

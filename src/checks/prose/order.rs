@@ -117,7 +117,7 @@ pub(super) fn in_turn(words: &mut Words<'_>, texts: &[Text<'_>]) {
 /// What each sentence of a text says of one thing alone: that it is connected, or taken off.
 fn told_alone(text: &Text<'_>, done: &[Done]) -> Vec<(usize, Act, Span)> {
     let alone = |sentence: &Range<usize>| {
-        let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at).as_str()));
+        let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at)));
         if says(NEVER) || says(ORDER) {
             return None;
         }
@@ -133,7 +133,7 @@ fn told_alone(text: &Text<'_>, done: &[Done]) -> Vec<(usize, Act, Span)> {
         let row = done.get(one)?;
         // *Fit the grommet behind the lamp* connects no lamp; a title of several words is meant by nothing else.
         let by_title = row.called[0].len() > 1 && row.called[0].iter().all(|word| says(&[word.as_str()]));
-        let is_plain = PLAIN.contains(&verb.as_str()) || by_title;
+        let is_plain = PLAIN.contains(&verb) || by_title;
         is_plain.then(|| text.place(sentence)).flatten().map(|place| (one, row.act, place))
     };
     text.sentences().iter().filter_map(alone).collect()
@@ -142,7 +142,7 @@ fn told_alone(text: &Text<'_>, done: &[Done]) -> Vec<(usize, Act, Span)> {
 /// Tells the first sentence that has what is done the other way round; whether there is one.
 fn against(words: &mut Words<'_>, text: &Text<'_>, done: &[Done]) -> bool {
     for sentence in text.sentences().to_vec() {
-        if sentence.clone().any(|at| NEVER.contains(&text.lower(at).as_str())) {
+        if sentence.clone().any(|at| NEVER.contains(&text.lower(at))) {
             continue;
         }
         let Some(of_act) = acts(text, &sentence, done) else { continue };
@@ -215,7 +215,7 @@ fn pole_of(words: &[String]) -> Option<Pole> {
 
 /// The lines that a sentence speaks of, by what its verb does; without a verb, those of the step where all do the same.
 fn acts(text: &Text<'_>, sentence: &Range<usize>, done: &[Done]) -> Option<Vec<usize>> {
-    let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at).as_str()));
+    let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at)));
     let act = match (says(JOINS), says(PARTS)) {
         (true, false) => Act::Join,
         (false, true) => Act::Part,
@@ -241,10 +241,10 @@ fn told_order(text: &Text<'_>, sentence: &Range<usize>, done: &[Done], acts: &[u
     let mut parts: Vec<Range<usize>> = Vec::new();
     let mut start = sentence.start;
     // Where a part ends: what joins it to the next.
-    let mut joined: Vec<Option<String>> = Vec::new();
+    let mut joined: Vec<Option<&str>> = Vec::new();
     for at in sentence.clone() {
         let word = text.lower(at);
-        let joins = matches!(word.as_str(), "and" | "then" | "before" | "after")
+        let joins = matches!(word, "and" | "then" | "before" | "after")
             || (text.kind(at) == Some(TokenKind::Sign) && matches!(text.word(at), "," | ";" | ":" | "." | "!"));
         if joins {
             parts.push(start..at);
@@ -256,12 +256,12 @@ fn told_order(text: &Text<'_>, sentence: &Range<usize>, done: &[Done], acts: &[u
     joined.push(None);
     let meant: Vec<Option<Meant>> = parts.iter().map(|part| meant(text, part, done, acts)).collect();
     let mut last: Option<(usize, Meant)> = None;
-    let mut by = String::new();
+    let mut by = "";
     for (at, part) in parts.iter().enumerate() {
         if let Some(this) = meant.get(at).cloned().flatten() {
             if let Some((before, other)) = last.clone().filter(|(_, other)| *other != this) {
                 let run = parts.get(before).map_or(part.start, |part| part.start)..part.end;
-                match by.as_str() {
+                match by {
                     "then" | "before" => found.push((run, Some(other), Some(this.clone()))),
                     "after" => found.push((run, Some(this.clone()), Some(other))),
                     _ => {}
@@ -273,10 +273,10 @@ fn told_order(text: &Text<'_>, sentence: &Range<usize>, done: &[Done], acts: &[u
                 None => {}
             }
             last = Some((at, this));
-            by.clear();
+            by = "";
         }
-        match joined.get(at).cloned().flatten().as_deref() {
-            Some(word @ ("then" | "before" | "after")) => word.clone_into(&mut by),
+        match joined.get(at).copied().flatten() {
+            Some(word @ ("then" | "before" | "after")) => by = word,
             // `, then` and `and then` are one word each.
             Some("," | "and") => {}
             _ => last = None,
@@ -288,14 +288,14 @@ fn told_order(text: &Text<'_>, sentence: &Range<usize>, done: &[Done], acts: &[u
 /// Whether a part of a sentence says *first* or *last*, and not of a nut.
 fn place_in(text: &Text<'_>, part: &Range<usize>) -> Option<bool> {
     part.clone().find_map(|at| {
-        let is_first = match text.lower(at).as_str() {
+        let is_first = match text.lower(at) {
             "first" => true,
             "last" | "lastly" => false,
             _ => return None,
         };
         let next = text.lower(at + 1);
         let ends = at + 1 >= part.end || text.kind(at + 1) == Some(TokenKind::Sign);
-        (ends || is_verb(&next) || next == "the").then_some(is_first)
+        (ends || is_verb(next) || next == "the").then_some(is_first)
     })
 }
 

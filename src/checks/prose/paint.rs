@@ -127,16 +127,14 @@ fn told(procedure: &Procedure, texts: &[Text<'_>]) -> Vec<Told> {
     for text in texts.iter().filter(|text| text.sort == Sort::Instruction) {
         let Some(step) = text.step else { continue };
         for sentence in text.sentences() {
-            let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at).as_str()));
+            let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at)));
             let verb = text.lower(sentence.start);
-            let paints = PAINTS.contains(&verb.as_str())
-                || (PUTS_ON.contains(&verb.as_str()) && (says(PAINT) || names_paint(procedure, text, sentence)));
+            let paints = PAINTS.contains(&verb)
+                || (PUTS_ON.contains(&verb) && (says(PAINT) || names_paint(procedure, text, sentence)));
             let is_bright = says(BRIGHT);
             let is_told = match paints {
                 true => (is_bright || says(&["scraped", "brushed", "sanded", "cleaned"])) && !says(ELSEWHERE),
-                false => {
-                    is_bright && MAKES_BRIGHT.contains(&verb.as_str()) && says(CONTACTS) && !says(&["not", "never"])
-                }
+                false => is_bright && MAKES_BRIGHT.contains(&verb) && says(CONTACTS) && !says(&["not", "never"]),
             };
             if let Some(place) = text.place(sentence).filter(|_| is_told) {
                 found.push(Told { step, place, paints });

@@ -33,7 +33,7 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
             }
             let verb = text.lower(opening_verb(text, sentence.start, sentence.end).unwrap_or(sentence.start));
             let pushes = text.sort == Sort::Instruction
-                && PUSHES.contains(&verb.as_str())
+                && PUSHES.contains(&verb)
                 && says(text, sentence.clone(), PISTONS)
                 && (verb == "retract" || says(text, sentence.clone(), BACK))
                 && !says(text, sentence.clone(), &["not", "never"]);

@@ -43,15 +43,15 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
     for sentence in text.sentences().to_vec() {
         let Some(verb) = opening_verb(text, sentence.start, sentence.end) else { continue };
         let verb = text.lower(verb);
-        let acts = OFF.contains(&verb.as_str()) || ON.contains(&verb.as_str());
-        let sure = |list: &[&str]| !sentence.clone().any(|at| list.contains(&text.lower(at).as_str()));
+        let acts = OFF.contains(&verb) || ON.contains(&verb);
+        let sure = |list: &[&str]| !sentence.clone().any(|at| list.contains(&text.lower(at)));
         let Some(place) = text.place(&sentence).filter(|_| acts) else { continue };
         if !sure(ANOTHER_TIME) {
             continue;
         }
         if let Some(line) = other_pole(words.procedure, step, text, &sentence) {
             words.tell(of_the_line(line, place));
-        } else if ON.contains(&verb.as_str()) && sure(ELSEWHERE) && is_crossed(text, &sentence) {
+        } else if ON.contains(&verb) && sure(ELSEWHERE) && is_crossed(text, &sentence) {
             words.tell(of_the_colour(place));
         }
     }
@@ -86,16 +86,14 @@ fn other_pole(procedure: &Procedure, step: StepId, text: &Text<'_>, sentence: &R
 
 /// `Connect the red wire to the negative post.`
 fn is_crossed(text: &Text<'_>, sentence: &Range<usize>) -> bool {
-    let wire = |colour: &str| {
-        sentence.clone().any(|at| text.lower(at) == colour && WIRES.contains(&text.lower(at + 1).as_str()))
-    };
-    let to = sentence.clone().find(|at| matches!(text.lower(*at).as_str(), "to" | "onto" | "on" | "at"));
+    let wire =
+        |colour: &str| sentence.clone().any(|at| text.lower(at) == colour && WIRES.contains(&text.lower(at + 1)));
+    let to = sentence.clone().find(|at| matches!(text.lower(*at), "to" | "onto" | "on" | "at"));
     let Some(to) = to else { return false };
     let rest = to..sentence.end;
     let post = (rest.clone()).any(|at| {
         let word = text.lower(at);
-        (POSITIVE.contains(&word.as_str()) || NEGATIVE.contains(&word.as_str()))
-            && POSTS.contains(&text.lower(at + 1).as_str())
+        (POSITIVE.contains(&word) || NEGATIVE.contains(&word)) && POSTS.contains(&text.lower(at + 1))
     });
     let Some(positive) = pole(&|list: &[&str]| says(text, rest.clone(), list)) else { return false };
     post && match (wire("red"), wire("black")) {

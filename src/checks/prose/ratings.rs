@@ -106,8 +106,7 @@ fn protections(procedure: &Procedure, fuse: bool) -> Vec<(&Circuit, &Quantity)> 
 /// The rating that a title of a fuse or breaker says: `Blade fuse, 10 A`, `50 A breaker`. Not of a holder or block, whose own rating
 /// is another; but at a point of a circuit it is the circuit's that is meant.
 fn rating(text: &Text<'_>, of_point: bool) -> Option<(bool, Quantity)> {
-    let said: Vec<String> = (0..text.tokens.len()).map(|at| text.lower(at)).collect();
-    let is = |word: &str| said.iter().any(|said| said == word);
+    let is = |word: &str| (0..text.tokens.len()).any(|at| text.lower(at) == word);
     let other = !of_point
         && ["holder", "block", "box", "panel", "board", "puller", "carrier", "base", "socket"]
             .iter()
@@ -146,7 +145,7 @@ fn wire_in_words(words: &mut Words<'_>, text: &Text<'_>, step: StepId, amounts: 
         .filter_map(|circuit| Some((circuit, circuit.wire?)))
         .collect();
     for amount in amounts.iter().filter(|amount| matches!(amount.kind(), Kind::Area | Kind::WireGauge)) {
-        let is_wire = matches!(text.lower(amount.run.end).as_str(), "cable" | "cables" | "wire" | "wires");
+        let is_wire = matches!(text.lower(amount.run.end), "cable" | "cables" | "wire" | "wires");
         let is_one = wires.iter().any(|(_, own)| own.kind() != amount.kind() || amounts::same(own, &amount.high));
         let Some((circuit, own)) = wires.first().filter(|_| is_wire && !is_one) else { continue };
         let Some(place) = text.place(&amount.run) else { continue };
@@ -164,7 +163,7 @@ const NOT_OURS: &[&str] =
 fn fuse_in_words(words: &mut Words<'_>, text: &Text<'_>, amount: &Amount) {
     let procedure = words.procedure;
     let after = text.lower(amount.run.end);
-    let fuse = match after.as_str() {
+    let fuse = match after {
         "fuse" | "fuses" => true,
         "breaker" | "breakers" => false,
         _ => return,
@@ -197,7 +196,7 @@ fn is_called(procedure: &Procedure, amount: &Amount) -> bool {
 fn masses(words: &mut Words<'_>, text: &Text<'_>, step: StepId, amounts: &[Amount]) {
     let procedure = words.procedure;
     for at in 0..text.tokens.len() {
-        if !matches!(text.lower(at).as_str(), "weighs" | "weigh") || !words.english {
+        if !matches!(text.lower(at), "weighs" | "weigh") || !words.english {
             continue;
         }
         let said =
@@ -242,7 +241,7 @@ fn subject_of<'p>(procedure: &'p Procedure, text: &Text<'_>, step: StepId, subje
         return None;
     }
     let word = text.lower(subject);
-    let one = word.strip_suffix('s').unwrap_or(&word);
+    let one = word.strip_suffix('s').unwrap_or(word);
     let called = |part: &&Part| {
         let title = plain(&part.name.title, Sort::Title, None, part.name.span);
         (0..title.tokens.len()).any(|at| title.kind(at) == Some(TokenKind::Word) && title.lower(at) == one)

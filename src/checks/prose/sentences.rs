@@ -86,8 +86,8 @@ pub(super) fn opening_verb(text: &Text<'_>, from: usize, end: usize) -> Option<u
     while at < end && skipped < 4 {
         let word = text.lower(at);
         match text.kind(at) {
-            Some(TokenKind::Word) if is_verb(&word) && !(word == "do" && is_not(text, at + 1)) => return Some(at),
-            Some(TokenKind::Word) if LEADING.contains(&word.as_str()) => skipped += 1,
+            Some(TokenKind::Word) if is_verb(word) && !(word == "do" && is_not(text, at + 1)) => return Some(at),
+            Some(TokenKind::Word) if LEADING.contains(&word) => skipped += 1,
             Some(TokenKind::Sign) if matches!(text.word(at), "\"" | "(" | "*" | ",") => {}
             _ => return None,
         }
@@ -97,7 +97,7 @@ pub(super) fn opening_verb(text: &Text<'_>, from: usize, end: usize) -> Option<u
 }
 
 fn is_not(text: &Text<'_>, at: usize) -> bool {
-    matches!(text.lower(at).as_str(), "not" | "never")
+    matches!(text.lower(at), "not" | "never")
 }
 
 /// A place where a clause may begin: after a comma, semicolon, colon or dash, or after *then*.
@@ -120,7 +120,7 @@ fn has_no_instruction(text: &Text<'_>, sentence: &Range<usize>) -> bool {
     let word_from = |from: usize| (from..end).find(|at| text.kind(*at) != Some(TokenKind::Sign));
     let Some(first) = word_from(sentence.start) else { return false };
     let opener = text.lower(first);
-    if SUBORDINATORS.contains(&opener.as_str()) || IN_FRONT.contains(&opener.as_str()) {
+    if SUBORDINATORS.contains(&opener) || IN_FRONT.contains(&opener) {
         // What is told comes after the comma.
         let comma = (first..end).find(|at| text.is_sign(*at, ","));
         return comma.and_then(|comma| word_from(comma + 1)).is_some_and(|main| is_statement(text, main, end));
@@ -134,21 +134,21 @@ const IN_FRONT: &[&str] = &["to", "for", "with", "without", "in", "on", "at", "d
 /// Whether a clause that begins with no instruction states something.
 fn is_statement(text: &Text<'_>, first: usize, end: usize) -> bool {
     let opener = text.lower(first);
-    if PRONOUNS.contains(&opener.as_str()) {
+    if PRONOUNS.contains(&opener) {
         return true;
     }
     let states = |words: &[&str]| {
-        let main = (first + 1..end).take_while(|at| !SUBORDINATORS.contains(&text.lower(*at).as_str()));
-        main.into_iter().any(|at| words.contains(&text.lower(at).as_str()))
+        let main = (first + 1..end).take_while(|at| !SUBORDINATORS.contains(&text.lower(*at)));
+        main.into_iter().any(|at| words.contains(&text.lower(at)))
     };
-    let begins = STATEMENT_OPENERS.contains(&opener.as_str()) || text.mention(first).is_some();
+    let begins = STATEMENT_OPENERS.contains(&opener) || text.mention(first).is_some();
     if begins {
         return states(FINITE) || has_verb_after(text, first, end);
     }
     // A first word that we don't know may be a verb that we don't know: it is one where a thing follows it.
-    let may_be_verb = is_verb(&opener) || BEFORE_THINGS.contains(&text.lower(first + 1).as_str());
+    let may_be_verb = is_verb(opener) || BEFORE_THINGS.contains(&text.lower(first + 1));
     let is_word = text.kind(first) == Some(TokenKind::Word);
-    is_word && !may_be_verb && !LEADING.contains(&opener.as_str()) && states(SURELY_FINITE)
+    is_word && !may_be_verb && !LEADING.contains(&opener) && states(SURELY_FINITE)
         || (opener == "all" && states(SURELY_FINITE))
 }
 
@@ -183,20 +183,20 @@ fn second_instruction(text: &Text<'_>, sentence: &Range<usize>) -> Option<usize>
             "," | ";" => open = depth == 0 && (open || text.word(at) == ";" || !list_goes_on(text, at, end)),
             _ => {}
         }
-        if SUBORDINATORS.contains(&word.as_str()) || FINITE.contains(&word.as_str()) || word == "not" || word == "to" {
+        if SUBORDINATORS.contains(&word) || FINITE.contains(&word) || word == "not" || word == "to" {
             open = open && word == "to" && !is_infinitive(text, at + 1);
         }
         if word == "then" {
             open = true;
         }
-        let joins = matches!(word.as_str(), "and" | "then")
+        let joins = matches!(word, "and" | "then")
             || text.is_sign(at, ";")
             || (text.is_sign(at, ",") && !is_joined_later(text, at, end));
         if !open || depth > 0 || !joins {
             continue;
         }
         // `Connect and secure the cable`: after the first verb nothing else than a verb can stand.
-        let at_once = (at == first + 1 && word == "and" && is_verb(&text.lower(at + 1))).then_some(at + 1);
+        let at_once = (at == first + 1 && word == "and" && is_verb(text.lower(at + 1))).then_some(at + 1);
         if let Some(second) =
             at_once.or_else(|| instruction_at(text, at + 1, end)).filter(|second| !is_one_act(text, first, at, *second))
         {
@@ -209,7 +209,7 @@ fn second_instruction(text: &Text<'_>, sentence: &Range<usize>) -> Option<usize>
 /// Whether a verb follows *to*, and not a thing: *to hold it*, but *to ground*.
 fn is_infinitive(text: &Text<'_>, at: usize) -> bool {
     let word = text.lower(at);
-    is_verb(&word) && (!is_also_a_thing(&word) || BEFORE_THINGS.contains(&text.lower(at + 1).as_str()))
+    is_verb(word) && (!is_also_a_thing(word) || BEFORE_THINGS.contains(&text.lower(at + 1)))
 }
 
 /// Whether a comma belongs to a list of things: `nuts, washers, and bolts`.
@@ -219,39 +219,37 @@ fn list_goes_on(text: &Text<'_>, at: usize, end: usize) -> bool {
 
 /// A comma before *and* or *then* is counted there.
 fn is_joined_later(text: &Text<'_>, at: usize, end: usize) -> bool {
-    at + 1 < end && matches!(text.lower(at + 1).as_str(), "and" | "then" | "or" | "but")
+    at + 1 < end && matches!(text.lower(at + 1), "and" | "then" | "or" | "but")
 }
 
 /// The verb of an instruction that surely begins here.
 fn instruction_at(text: &Text<'_>, from: usize, end: usize) -> Option<usize> {
     let mut at = from;
-    while at < end
-        && (LEADING.contains(&text.lower(at).as_str()) || text.lower(at).ends_with("ly"))
-        && !is_verb(&text.lower(at))
+    while at < end && (LEADING.contains(&text.lower(at)) || text.lower(at).ends_with("ly")) && !is_verb(text.lower(at))
     {
-        if matches!(text.lower(at).as_str(), "not" | "never" | "do") {
+        if matches!(text.lower(at), "not" | "never" | "do") {
             return None;
         }
         at += 1;
     }
     let word = text.lower(at);
-    if at >= end || text.kind(at) != Some(TokenKind::Word) || !is_verb(&word) {
+    if at >= end || text.kind(at) != Some(TokenKind::Word) || !is_verb(word) {
         return None;
     }
     let next = text.lower(at + 1);
-    if SEEKS.contains(&word.as_str()) && matches!(next.as_str(), "for" | "that" | "whether" | "if") {
+    if SEEKS.contains(&word) && matches!(next, "for" | "that" | "whether" | "if") {
         return Some(at);
     }
-    let thing = BEFORE_THINGS.contains(&next.as_str())
+    let thing = BEFORE_THINGS.contains(&next)
         || matches!(text.kind(at + 1), Some(TokenKind::Mention(_)))
         || (text.kind(at + 1) == Some(TokenKind::Number) && at + 1 < end);
-    let after_then = from > 0 && text.lower(from - 1) == "then" && !FINITE.contains(&next.as_str());
+    let after_then = from > 0 && text.lower(from - 1) == "then" && !FINITE.contains(&next);
     let sure = if after_then {
         true
-    } else if is_also_a_thing(&word) {
+    } else if is_also_a_thing(word) {
         thing
     } else {
-        thing || follows_a_verb(&next) || is_plain_object(text, at + 1, end)
+        thing || follows_a_verb(next) || is_plain_object(text, at + 1, end)
     };
     (at + 1 < end && sure).then_some(at)
 }
@@ -259,10 +257,7 @@ fn instruction_at(text: &Text<'_>, from: usize, end: usize) -> Option<usize> {
 /// Whether a word stands after a plain verb as what it acts on: `remove cover`, `tighten bolts`.
 fn is_plain_object(text: &Text<'_>, at: usize, end: usize) -> bool {
     let word = text.lower(at);
-    text.kind(at) == Some(TokenKind::Word)
-        && at < end
-        && !FINITE.contains(&word.as_str())
-        && !matches!(word.as_str(), "and" | "or")
+    text.kind(at) == Some(TokenKind::Word) && at < end && !FINITE.contains(&word) && !matches!(word, "and" | "or")
 }
 
 /// Two verbs that are one act of the hand: *press and hold the button*, *push and turn the knob*.
@@ -271,7 +266,7 @@ fn is_one_act(text: &Text<'_>, first: usize, and: usize, second: usize) -> bool 
         "press", "push", "pull", "grip", "lift", "squeeze", "hold", "turn", "twist", "rotate", "release", "depress",
         "grasp",
     ];
-    first + 1 == and && ACTS.contains(&text.lower(first).as_str()) && ACTS.contains(&text.lower(second).as_str())
+    first + 1 == and && ACTS.contains(&text.lower(first)) && ACTS.contains(&text.lower(second))
 }
 
 /// Words with which what follows depends on something.
@@ -281,13 +276,13 @@ const CONDITIONS: &[&str] =
 fn several(words: &mut Words<'_>, text: &Text<'_>, sentence: &Range<usize>, second: usize) {
     let Some(place) = text.place(&(second..second + 1)) else { return };
     // Where a comma parts them, more than one word may lead over to the second.
-    let leads_over = second.checked_sub(1).filter(|before| matches!(text.lower(*before).as_str(), "and" | "then"));
+    let leads_over = second.checked_sub(1).filter(|before| matches!(text.lower(*before), "and" | "then"));
     let leads_over = leads_over.and_then(|before| text.place(&(before..second + 1)));
     let parted = leads_over
         .map(|run| Mend::look("Make it a sentence of its own", Change::Sentence(run, capital(text.word(second)))));
     // Parted from its condition the second instruction would be done always.
     let condition = text.lower(sentence.start);
-    let depends = CONDITIONS.contains(&condition.as_str());
+    let depends = CONDITIONS.contains(&condition);
     let repair = if depends {
         format!(
             "It is done only `{condition} …`: write a branch for it (`when` what was read, with each instruction in a sentence of its \

@@ -57,17 +57,16 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
 
 fn moves(procedure: &Procedure, text: &Text<'_>, sentence: &Range<usize>, joint: JointId) -> bool {
     let Some(verb) = opening_verb(text, sentence.start, sentence.end) else { return false };
-    if !MOVES.contains(&text.lower(verb).as_str()) || says(text, sentence.clone(), OTHERWISE) {
+    if !MOVES.contains(&text.lower(verb)) || says(text, sentence.clone(), OTHERWISE) {
         return false;
     }
     let row = &procedure.joints[joint];
     // What is moved comes right after the verb.
-    let at = verb + 1 + usize::from(matches!(text.lower(verb + 1).as_str(), "the" | "each" | "both"));
+    let at = verb + 1 + usize::from(matches!(text.lower(verb + 1), "the" | "each" | "both"));
     let is_title = |title: &str| {
         let words: Vec<String> = title.split_whitespace().map(str::to_lowercase).collect();
         let end = at + words.len();
-        let ends =
-            end >= sentence.end || text.kind(end) == Some(TokenKind::Sign) || AFTER.contains(&text.lower(end).as_str());
+        let ends = end >= sentence.end || text.kind(end) == Some(TokenKind::Sign) || AFTER.contains(&text.lower(end));
         !words.is_empty() && ends && words.iter().enumerate().all(|(more, word)| text.lower(at + more) == *word)
     };
     match text.mention(at).map(|mention| &mention.target) {

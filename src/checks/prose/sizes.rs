@@ -74,8 +74,8 @@ fn is_range(amount: &Amount, low: &Quantity, high: &Quantity) -> bool {
 /// A length that is no size which a tool turns: its square drive, or how long it is.
 fn is_of_the_tool(text: &Text<'_>, amount: &Amount) -> bool {
     let after = (amount.run.end..amount.run.end + 2).map(|at| text.lower(at));
-    let mut words = after.take_while(|word| !word.is_empty() && word != ",");
-    words.any(|word| matches!(word.as_str(), "drive" | "long" | "square" | "extension" | "handle" | "shaft" | "deep"))
+    let mut words = after.take_while(|word| !word.is_empty() && *word != ",");
+    words.any(|word| matches!(word, "drive" | "long" | "square" | "extension" | "handle" | "shaft" | "deep"))
 }
 
 /// `PH2`, `PZ1`, `T30`: the marks of recesses.
@@ -239,12 +239,12 @@ fn acts(text: &Text<'_>, run: &Range<usize>) -> bool {
     };
     const ACTS: &[&str] =
         &["tighten", "torque", "loosen", "remove", "run", "fit", "insert", "push", "screw", "unscrew", "take", "put"];
-    ACTS.contains(&text.lower(sentence.start).as_str()) && run.start <= sentence.start + 4
+    ACTS.contains(&text.lower(sentence.start)) && run.start <= sentence.start + 4
 }
 
 /// The kind of fastener that stands within two words after a size.
 fn named_kind(text: &Text<'_>, from: usize) -> Option<FastenerKind> {
-    (from..from + 3).take_while(|at| text.kind(*at) != Some(TokenKind::Sign)).find_map(|at| kind_of(&text.lower(at)))
+    (from..from + 3).take_while(|at| text.kind(*at) != Some(TokenKind::Sign)).find_map(|at| kind_of(text.lower(at)))
 }
 
 fn kind_of(word: &str) -> Option<FastenerKind> {
@@ -302,7 +302,7 @@ fn tool_sizes(words: &mut Words<'_>, text: &Text<'_>, step: StepId) {
         .map(|tool| &procedure.tools[*tool])
         .collect();
     for amount in amounts::of(text, words.english).iter().filter(|amount| amount.kind() == Kind::Length) {
-        let Some(sort) = tool_sort(&text.lower(amount.run.end)) else { continue };
+        let Some(sort) = tool_sort(text.lower(amount.run.end)) else { continue };
         let alike = |tool: &&&Tool| {
             tool_sort_of(tool).contains(&sort) && tool.turns.iter().any(|turn| turn.only_size().is_some())
         };
@@ -345,7 +345,7 @@ fn tool_sort(word: &str) -> Option<&'static str> {
 /// What a tool may be called: a spanner is a wrench to many.
 fn tool_sort_of(tool: &Tool) -> Vec<&'static str> {
     let text = title(&tool.name);
-    let mut sorts: Vec<&str> = (0..text.tokens.len()).filter_map(|at| tool_sort(&text.lower(at))).collect();
+    let mut sorts: Vec<&str> = (0..text.tokens.len()).filter_map(|at| tool_sort(text.lower(at))).collect();
     if sorts.contains(&"spanner") || sorts.contains(&"wrench") {
         sorts.extend(["spanner", "wrench"]);
     }

@@ -70,6 +70,8 @@ pub(super) struct Token {
     pub kind: TokenKind,
     /// In the words of the text.
     pub range: Range<usize>,
+    /// What it says in small letters, where that is something else. Each rule asks for it, of each token.
+    small: Option<Box<str>>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -91,8 +93,8 @@ impl Text<'_> {
     }
 
     /// The same in small letters.
-    pub fn lower(&self, at: usize) -> String {
-        self.word(at).to_lowercase()
+    pub fn lower(&self, at: usize) -> &str {
+        self.tokens.get(at).and_then(|token| token.small.as_deref()).unwrap_or_else(|| self.word(at))
     }
 
     pub fn kind(&self, at: usize) -> Option<TokenKind> {
@@ -165,13 +167,13 @@ impl Text<'_> {
         let before = at.checked_sub(1).map(|before| self.lower(before)).unwrap_or_default();
         let next = self.word(at + 1).chars().next();
         // `No. 3`, `Fig. 2`, `approx. 4`, `ft. of`: a short form, unless a sentence clearly begins after it.
-        let short = SHORT_FORMS.contains(&before.as_str());
+        let short = SHORT_FORMS.contains(&before);
         match next {
             None => true,
             Some(next) if next.is_lowercase() => false,
             Some(next) if next.is_ascii_digit() => !short && !self.is_joined(at + 1),
             Some('(' | ',' | ';' | '-' | '/') => false,
-            Some(_) => !short || UNIT_SHORT_FORMS.contains(&before.as_str()),
+            Some(_) => !short || UNIT_SHORT_FORMS.contains(&before),
         }
     }
 }
@@ -372,10 +374,21 @@ fn tokens(words: &str) -> Vec<Token> {
         } else {
             (Some(TokenKind::Sign), first.len_utf8())
         };
-        found.extend(kind.map(|kind| Token { kind, range: at..at + length }));
+        let small = rest.get(..length).and_then(small);
+        found.extend(kind.map(|kind| Token { kind, range: at..at + length, small }));
         at += length.max(1);
     }
     found
+}
+
+/// A word in small letters, where it has others.
+fn small(word: &str) -> Option<Box<str>> {
+    // Most words have none, and nothing is written for them.
+    if word.bytes().all(|byte| byte.is_ascii() && !byte.is_ascii_uppercase()) {
+        return None;
+    }
+    let small = word.to_lowercase();
+    (small != word).then(|| small.into())
 }
 
 /// How long the word is with which a text begins.

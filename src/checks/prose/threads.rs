@@ -66,9 +66,9 @@ fn speaks_of_its_thread(text: &Text<'_>, sentence: &Range<usize>) -> bool {
     const BEFORE: &[&str] = &["the", "each", "every", "all", "both", "its", "their", "bolt"];
     const WHOSE: &[&str] = &["bolt", "bolts", "screw", "screws", "nut", "nuts"];
     const OTHERWISE: &[&str] = &["before", "when", "while", "after", "until", "in", "into"];
-    let thread = (sentence.start + 1..sentence.end).find(|at| matches!(text.lower(*at).as_str(), "thread" | "threads"));
-    let Some(thread) = thread.filter(|at| BEFORE.contains(&text.lower(at - 1).as_str())) else { return false };
-    let says = |list: &[&str]| (thread + 1..sentence.end).any(|at| list.contains(&text.lower(at).as_str()));
+    let thread = (sentence.start + 1..sentence.end).find(|at| matches!(text.lower(*at), "thread" | "threads"));
+    let Some(thread) = thread.filter(|at| BEFORE.contains(&text.lower(at - 1))) else { return false };
+    let says = |list: &[&str]| (thread + 1..sentence.end).any(|at| list.contains(&text.lower(at)));
     let names_one = (thread + 1..sentence.end).any(|at| text.mention(at).is_some());
     let is_of = text.lower(thread + 1) == "of";
     !says(OTHERWISE) && (!is_of || names_one || says(WHOSE))
@@ -77,7 +77,7 @@ fn speaks_of_its_thread(text: &Text<'_>, sentence: &Range<usize>) -> bool {
 /// What a sentence puts on a thread.
 fn put_on(procedure: &Procedure, text: &Text<'_>, sentence: &Range<usize>) -> Option<ThreadCondition> {
     let verb = text.lower(sentence.start);
-    let mut said: Vec<String> = sentence.clone().map(|at| text.lower(at)).collect();
+    let mut said: Vec<String> = sentence.clone().map(|at| text.lower(at).to_owned()).collect();
     for mention in sentence.clone().filter_map(|at| text.mention(at)) {
         if let MentionTarget::Part(part) = mention.target {
             let title = procedure.parts[part].name.title.to_lowercase();
@@ -92,7 +92,7 @@ fn put_on(procedure: &Procedure, text: &Text<'_>, sentence: &Range<usize>) -> Op
         }
     }
     let says = |list: &[&str]| said.iter().any(|word| list.contains(&word.as_str()));
-    if !PUTS_ON.contains(&verb.as_str())
+    if !PUTS_ON.contains(&verb)
         || !speaks_of_its_thread(text, sentence)
         || says(&["not", "never", "no", "off", "hole", "head"])
     {

@@ -85,7 +85,7 @@ type Asked = (Range<usize>, &'static str, &'static [&'static str]);
 
 /// The words with which a sentence asks for a tool.
 fn asks_for(text: &Text<'_>, sentence: &Range<usize>) -> Option<Asked> {
-    let forbids = |from: usize, to: usize| (from..to).any(|at| matches!(text.lower(at).as_str(), "not" | "never"));
+    let forbids = |from: usize, to: usize| (from..to).any(|at| matches!(text.lower(at), "not" | "never"));
     if let Some(found) = named(text, sentence) {
         return Some(found);
     }
@@ -97,18 +97,18 @@ fn asks_for(text: &Text<'_>, sentence: &Range<usize>) -> Option<Asked> {
         let next = verb + 1;
         let object = (next..sentence.end).take_while(|at| !matches!(text.kind(*at), Some(TokenKind::Sign)));
         let object: Vec<usize> = object.take(4).collect();
-        let no_tool = object.iter().any(|at| NO_TOOL.contains(&text.lower(*at).as_str())) && word == "cut";
+        let no_tool = object.iter().any(|at| NO_TOOL.contains(&text.lower(*at))) && word == "cut";
         // `Brush primer into the holes`: what is brushed on may have its brush in the lid, and a screen is tapped by a finger.
         let is_light = match word {
-            "brush" => !sentence.clone().any(|at| CLEANED.contains(&text.lower(at).as_str())),
-            "tap" => sentence.clone().any(|at| LIGHT.contains(&text.lower(at).as_str())),
+            "brush" => !sentence.clone().any(|at| CLEANED.contains(&text.lower(at))),
+            "tap" => sentence.clone().any(|at| LIGHT.contains(&text.lower(at))),
             _ => false,
         };
         // `Solder alone is not enough`: a thing. After *and* a word that is a thing too is a verb only where it acts on something.
         let acts = object.first().filter(|at| text.lower(**at) != "alone").is_some_and(|at| {
             start == sentence.start
                 || text.kind(*at) != Some(TokenKind::Word)
-                || super::verbs::BEFORE_THINGS.contains(&text.lower(*at).as_str())
+                || super::verbs::BEFORE_THINGS.contains(&text.lower(*at))
                 || !super::verbs::is_also_a_thing(word)
         });
         (acts && !no_tool && !is_light).then_some((verb..verb + 1, word, names))
@@ -119,7 +119,7 @@ fn asks_for(text: &Text<'_>, sentence: &Range<usize>) -> Option<Asked> {
 fn named(text: &Text<'_>, sentence: &Range<usize>) -> Option<Asked> {
     let first = sentence.clone().find(|at| text.kind(*at) != Some(TokenKind::Sign))?;
     sentence.clone().find_map(|at| {
-        let leads = match text.lower(at).as_str() {
+        let leads = match text.lower(at) {
             "with" | "using" => true,
             "use" => at == first,
             _ => false,
@@ -127,7 +127,7 @@ fn named(text: &Text<'_>, sentence: &Range<usize>) -> Option<Asked> {
         // `so that the hand is in contact with the wrench`
         let tells = !(first..at).any(|before| {
             let word = text.lower(before);
-            matches!(word.as_str(), "contact" | "not" | "never") || (word == "so" && text.lower(before + 1) == "that")
+            matches!(word, "contact" | "not" | "never") || (word == "so" && text.lower(before + 1) == "that")
         });
         if !leads || !tells {
             return None;
@@ -136,14 +136,14 @@ fn named(text: &Text<'_>, sentence: &Range<usize>) -> Option<Asked> {
         while end < sentence.end && end < at + 6 && text.kind(end) == Some(TokenKind::Word) {
             let word = text.lower(end);
             let next = text.lower(end + 1);
-            if matches!(word.as_str(), "to" | "from" | "in" | "on" | "at" | "and" | "or" | "until" | "with") {
+            if matches!(word, "to" | "from" | "in" | "on" | "at" | "and" | "or" | "until" | "with") {
                 return None;
             }
             let found = TOOLS.iter().find(|(tool, _)| *tool == word && !TOOLS.iter().any(|(other, _)| *other == next));
             if let Some((tool, names)) = found.copied() {
-                let is_bar = tool != "bar" || BARS.contains(&text.lower(end - 1).as_str());
+                let is_bar = tool != "bar" || BARS.contains(&text.lower(end - 1));
                 // `with enough wrench torque`
-                let ends = text.kind(end + 1) != Some(TokenKind::Word) || AFTER_TOOLS.contains(&next.as_str());
+                let ends = text.kind(end + 1) != Some(TokenKind::Word) || AFTER_TOOLS.contains(&next);
                 return (is_bar && ends).then_some((at..end + 1, tool, names));
             }
             end += 1;

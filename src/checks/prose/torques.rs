@@ -65,8 +65,8 @@ fn is_no_setting(words: &Words<'_>, text: &Text<'_>, run: &Range<usize>) -> bool
         && said.any(|(at, word)| {
             // The nut's insert, and not the verb.
             let insert =
-                word.starts_with("insert") && at.checked_sub(1).is_some_and(|at| is_before_insert(&text.lower(at)));
-            insert || NO_SETTING.contains(&word.as_str())
+                word.starts_with("insert") && at.checked_sub(1).is_some_and(|at| is_before_insert(text.lower(at)));
+            insert || NO_SETTING.contains(&word)
         })
 }
 
@@ -111,16 +111,14 @@ fn is_of_a_stage(text: &Text<'_>, run: &Range<usize>) -> bool {
         "before",
     ];
     let sentence = text.sentence_of(run.start);
-    sentence.into_iter().flatten().any(|at| STAGES.contains(&text.lower(at).as_str()))
+    sentence.into_iter().flatten().any(|at| STAGES.contains(&text.lower(at)))
 }
 
 /// `Do not exceed 60 N.m`, `no more than 60 N.m`, `60 N.m at most`
 fn bounds(text: &Text<'_>, run: &Range<usize>) -> bool {
     let before = run.start.saturating_sub(3)..run.start;
     let after = run.end..run.end + 2;
-    let is = |at: usize| {
-        matches!(text.lower(at).as_str(), "exceed" | "more" | "above" | "over" | "most" | "max" | "maximum")
-    };
+    let is = |at: usize| matches!(text.lower(at), "exceed" | "more" | "above" | "over" | "most" | "max" | "maximum");
     before.into_iter().chain(after).any(is)
 }
 

@@ -98,8 +98,7 @@ pub(super) fn speaks_of_left_hand(procedure: &Procedure, texts: &[Text<'_>]) -> 
     let left = |text: &Text<'_>| {
         (0..text.tokens.len()).any(|at| {
             let word = text.lower(at);
-            word.starts_with("left-hand")
-                || (word == "left" && matches!(text.lower(at + 1).as_str(), "hand" | "handed"))
+            word.starts_with("left-hand") || (word == "left" && matches!(text.lower(at + 1), "hand" | "handed"))
         })
     };
     texts.iter().any(left) || titles(procedure).iter().any(left)
@@ -138,17 +137,17 @@ pub(super) fn direction(words: &mut Words<'_>, texts: &[Text<'_>]) {
 fn is_wrong(procedure: &Procedure, text: &Text<'_>, sentence: &Range<usize>) -> Option<(Span, bool)> {
     let at = sentence.clone().find(|at| {
         let word = text.lower(*at);
-        word == "clockwise" || AGAINST.contains(&word.as_str())
+        word == "clockwise" || AGAINST.contains(&word)
     })?;
     let against = text.lower(at) != "clockwise";
     let verb = text.lower(opening_verb(text, sentence.start, sentence.end)?);
-    let is_turned = TURNS.contains(&verb.as_str());
-    let tightens = TIGHTENS.contains(&verb.as_str()) || (is_turned && says(text, sentence.clone(), TIGHT));
-    let loosens = LOOSENS.contains(&verb.as_str()) || (is_turned && says(text, sentence.clone(), &["loose", "loosen"]));
+    let is_turned = TURNS.contains(&verb);
+    let tightens = TIGHTENS.contains(&verb) || (is_turned && says(text, sentence.clone(), TIGHT));
+    let loosens = LOOSENS.contains(&verb) || (is_turned && says(text, sentence.clone(), &["loose", "loosen"]));
     // `Tighten the bolts clockwise`: round the flange.
     let is_order = !is_turned && says(text, sentence.clone(), &["bolts", "nuts", "screws", "studs"]);
-    let others = sentence.clone().filter(|at| !matches!(text.lower(*at).as_str(), "until"));
-    let otherwise = others.into_iter().any(|at| OTHERWISE.contains(&text.lower(at).as_str()));
+    let others = sentence.clone().filter(|at| !matches!(text.lower(*at), "until"));
+    let otherwise = others.into_iter().any(|at| OTHERWISE.contains(&text.lower(at)));
     let is_fastener = says(text, sentence.clone(), FASTENERS)
         || sentence.clone().filter_map(|at| text.mention(at)).any(|mention| match mention.target {
             MentionTarget::Joint(_) => true,
@@ -167,10 +166,10 @@ pub(super) fn order(words: &mut Words<'_>, text: &Text<'_>) {
     let Some(pattern) = row.pattern.as_ref().filter(|_| row.count.is_none_or(|count| count > 2)) else { return };
     for sentence in text.sentences().to_vec() {
         let Some(verb) = opening_verb(text, sentence.start, sentence.end) else { continue };
-        if !TIGHTENS.contains(&text.lower(verb).as_str()) || says(text, sentence.clone(), ANY_ORDER) {
+        if !TIGHTENS.contains(&text.lower(verb)) || says(text, sentence.clone(), ANY_ORDER) {
             continue;
         }
-        let across = sentence.clone().find(|at| ACROSS.contains(&text.lower(*at).as_str())).map(|at| at..at + 1);
+        let across = sentence.clone().find(|at| ACROSS.contains(&text.lower(*at))).map(|at| at..at + 1);
         let beside = side_by_side(text, &sentence);
         let run = match (pattern.order, across, beside) {
             (PatternOrder::Cross | PatternOrder::CentreOut, None, Some(run)) => run,

@@ -44,11 +44,11 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
     for text in texts.iter().filter(|text| text.sort == Sort::Avoid) {
         for sentence in text.sentences() {
             let Some(verb) = opening_verb(text, sentence.start, sentence.end) else { continue };
-            let asks = PARTS.contains(&text.lower(verb).as_str())
+            let asks = PARTS.contains(&text.lower(verb))
                 && says(text, sentence.clone(), FEEDS)
                 && !says(text, sentence.clone(), SOMETIMES);
             if asks && asked.is_none() {
-                asked = text.place(sentence).map(|place| (place, text.lower(verb)));
+                asked = text.place(sentence).map(|place| (place, text.lower(verb).to_owned()));
             }
         }
     }

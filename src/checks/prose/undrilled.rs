@@ -27,7 +27,7 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
         for sentence in text.sentences() {
             let speaks = says(text, sentence.clone(), &["hole", "holes"]);
             let verb = text.lower(sentence.start);
-            if MAKES_HOLES.contains(&verb.as_str()) && speaks {
+            if MAKES_HOLES.contains(&verb) && speaks {
                 if let (Some((_, at)), Some(place)) = (early, text.place(sentence)) {
                     words.tell(finding(at, place));
                 }

@@ -106,7 +106,7 @@ fn found(text: &Text<'_>, sentence: &Range<usize>) -> Vec<Range<usize>> {
         let word = text.lower(at);
         let phrase = PHRASES.iter().find(|phrase| {
             let mut behind = phrase.iter().enumerate().skip(1);
-            let begins = phrase.first() == Some(&word.as_str());
+            let begins = phrase.first() == Some(&word);
             begins
                 && behind.all(|(n, wanted)| text.lower(at + n) == *wanted)
                 && at + phrase.len() <= sentence.end
@@ -114,9 +114,7 @@ fn found(text: &Text<'_>, sentence: &Range<usize>) -> Vec<Range<usize>> {
         });
         if let Some(phrase) = phrase {
             all.push(at..at + phrase.len());
-        } else if (WORDS.contains(&word.as_str()) && !is_excused(text, at))
-            || (word == "tight" && is_how_tight(text, at))
-        {
+        } else if (WORDS.contains(&word) && !is_excused(text, at)) || (word == "tight" && is_how_tight(text, at)) {
             all.push(at..at + 1);
         }
     }
@@ -134,21 +132,21 @@ fn stands_alone(text: &Text<'_>, at: usize, phrase: &[&str], sentence: &Range<us
 fn is_excused(text: &Text<'_>, at: usize) -> bool {
     // `not properly`, `correctly torqued to [22 N.m]`: what follows can be checked.
     let next = text.lower(at + 1);
-    let torqued = matches!(next.as_str(), "torqued" | "tightened") && text.lower(at + 2) == "to";
+    let torqued = matches!(next, "torqued" | "tightened") && text.lower(at + 2) == "to";
     torqued || (text.lower(at) == "sufficient" && next == "to")
 }
 
 /// `snug, without play`: of a joint that is tight, what can be tried is said beside it.
 fn is_told_by_play(text: &Text<'_>, sentence: &Range<usize>) -> bool {
-    let free = |at: usize| matches!(text.lower(at).as_str(), "no" | "without");
-    text.sort == Sort::Tight && sentence.clone().any(|at| free(at) && TRIED.contains(&text.lower(at + 1).as_str()))
+    let free = |at: usize| matches!(text.lower(at), "no" | "without");
+    text.sort == Sort::Tight && sentence.clone().any(|at| free(at) && TRIED.contains(&text.lower(at + 1)))
 }
 
 /// Whether *tight* stands where it says how far: at the end, or before a word that goes on with something else.
 fn is_how_tight(text: &Text<'_>, at: usize) -> bool {
     match text.kind(at + 1) {
         None | Some(TokenKind::Sign) => true,
-        Some(TokenKind::Word) => AFTER_TIGHT.contains(&text.lower(at + 1).as_str()),
+        Some(TokenKind::Word) => AFTER_TIGHT.contains(&text.lower(at + 1)),
         _ => false,
     }
 }
@@ -168,7 +166,7 @@ fn finding(text: &Text<'_>, sentence: &Range<usize>, said: &str, place: crate::s
         );
     }
     let first = sentence.clone().find(|at| text.kind(*at) == Some(TokenKind::Word));
-    let tightens = first.is_some_and(|at| TIGHTENS.contains(&text.lower(at).as_str()));
+    let tightens = first.is_some_and(|at| TIGHTENS.contains(&text.lower(at)));
     if tightens && text.sort == Sort::Instruction && !said.contains(' ') {
         return Finding::new(
             Code::FW1205,

@@ -28,7 +28,7 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
         for amount in amounts::of(text, true).into_iter().filter(|amount| amount.kind() == Kind::Voltage) {
             named.extend([amount.low, amount.high]);
             let behind = amount.run.end..amount.run.end + BETWEEN + 1;
-            let of_battery = behind.into_iter().any(|at| matches!(text.lower(at).as_str(), "battery" | "batteries"));
+            let of_battery = behind.into_iter().any(|at| matches!(text.lower(at), "battery" | "batteries"));
             batteries.extend((of_battery && amounts::same(&amount.low, &amount.high)).then_some(amount.high));
         }
         for mention in text.mentions {

@@ -176,8 +176,8 @@ fn wired(procedure: &Procedure, text: &Text<'_>, sentence: &Range<usize>) -> Opt
     starts.extend(sentence.clone().filter(|at| text.lower(*at) == "and").map(|at| at + 1));
     starts.into_iter().find_map(|start| {
         let verb = opening_verb(text, start, sentence.end)?;
-        let is_forbidden = (start..verb).any(|at| matches!(text.lower(at).as_str(), "not" | "never"));
-        let acts = WIRES.contains(&text.lower(verb).as_str()) && !is_forbidden;
+        let is_forbidden = (start..verb).any(|at| matches!(text.lower(at), "not" | "never"));
+        let acts = WIRES.contains(&text.lower(verb)) && !is_forbidden;
         acts.then(|| object(text, verb, sentence.end))
             .filter(|object| is_electrical(procedure, text, verb, object))
             .map(|object| verb..object.end.max(verb + 1))
@@ -189,7 +189,7 @@ fn object(text: &Text<'_>, verb: usize, end: usize) -> Range<usize> {
     let ends = |at: &usize| {
         let is_sign =
             text.kind(*at) == Some(TokenKind::Sign) && !matches!(text.word(*at), "(" | ")" | "\"" | "-" | "/");
-        is_sign || ENDS.contains(&text.lower(*at).as_str())
+        is_sign || ENDS.contains(&text.lower(*at))
     };
     let from = verb + 1;
     from..(from..end).find(ends).unwrap_or(end)
@@ -219,7 +219,7 @@ fn is_electrical(procedure: &Procedure, text: &Text<'_>, verb: usize, object: &R
     let is = |at: Option<usize>, list: &[&str]| {
         at.and_then(|at| words.get(at)).is_some_and(|word| list.contains(&word.as_str()))
     };
-    let connects = CONNECTS.contains(&text.lower(verb).as_str());
+    let connects = CONNECTS.contains(&text.lower(verb));
     (0..words.len()).any(|at| {
         let before = at.checked_sub(1);
         // `terminal lug covers` are covers.

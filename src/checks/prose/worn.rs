@@ -46,7 +46,7 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
 /// `Wear safety glasses.`, `Put on gloves.`: the words, and what titles of it hold.
 fn asked_for(text: &Text<'_>, sentence: &Range<usize>) -> Option<(Range<usize>, &'static [&'static str])> {
     let verb = opening_verb(text, sentence.start, sentence.end)?;
-    let from = match text.lower(verb).as_str() {
+    let from = match text.lower(verb) {
         "wear" => verb + 1,
         "put" if text.lower(verb + 1) == "on" => verb + 2,
         _ => return None,
@@ -57,7 +57,7 @@ fn asked_for(text: &Text<'_>, sentence: &Range<usize>) -> Option<(Range<usize>, 
         let (word, before) = (text.lower(at), text.lower(at.saturating_sub(1)));
         let known = EQUIPMENT.iter().find(|(noun, ..)| *noun == word)?;
         let (_, needs, alike) = known;
-        (needs.is_empty() || needs.contains(&before.as_str())).then_some((at + 1, *alike))
+        (needs.is_empty() || needs.contains(&before)).then_some((at + 1, *alike))
     })?;
     Some((verb..end, alike))
 }

@@ -58,7 +58,7 @@ impl Fingerprints {
         let place = finding.span().and_then(|span| Some((sources.get(span.file)?, span)));
         let (path, text) = match place {
             Some((file, span)) => {
-                let line = file.line_text(file.lines.line_of(span.start));
+                let line = file.line_text(file.lines().line_of(span.start));
                 (relative(&file.name), line.split_whitespace().collect::<Vec<_>>().join(" "))
             }
             None => (String::new(), finding.message.clone()),

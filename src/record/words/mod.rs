@@ -59,7 +59,7 @@ impl Words<'_> {
     fn span(&self, line: u32) -> Span {
         let Some(file) = self.sources.get(self.record) else { return Span::new(self.record, 0, 0) };
         let at = line as usize - 1;
-        let start = file.lines.start_of(at) as usize;
+        let start = file.lines().start_of(at) as usize;
         Span::new(self.record, start, start + file.line_text(at).len())
     }
 
