@@ -7,6 +7,7 @@
 use std::ops::Range;
 
 use super::Words;
+use super::classes::{ANOTHER_TIME, FORBIDS, JOINS, PARTS, Pole, pole, says_of};
 use super::sentences::opening_verb;
 use super::text::{Text, instructions};
 use crate::diagnostics::{Code, Finding};
@@ -19,24 +20,20 @@ enum Does {
     On,
 }
 
-pub(super) const OFF: &[&str] =
-    &["disconnect", "remove", "take", "lift", "detach", "pull", "undo", "loosen", "unclamp", "unbolt"];
-pub(super) const ON: &[&str] =
-    &["connect", "reconnect", "attach", "fit", "refit", "put", "push", "place", "clamp", "bolt"];
+/// Whether a verb takes a lead off.
+pub(super) fn takes_off(verb: &str) -> bool {
+    PARTS.contains(&verb)
+}
+
+/// Whether it puts one on.
+pub(super) fn puts_on(verb: &str) -> bool {
+    JOINS.contains(&verb) || verb == "clamp"
+}
+
 pub(super) const LEADS: &[&str] = &["lead", "cable", "clamp", "terminal", "strap"];
-const BATTERY: &[&str] = &["battery", "post", "posts"];
+pub(super) const BATTERY: &[&str] = &["battery", "post", "posts"];
+/// A place in an order, other things with two poles, or what covers a post.
 const NOT_SURE: &[&str] = &[
-    "not",
-    "never",
-    "don't",
-    "if",
-    "unless",
-    "after",
-    "before",
-    "until",
-    "once",
-    "or",
-    "when",
     "first",
     "last",
     "both",
@@ -81,18 +78,14 @@ fn told_already(words: &Words<'_>, early: Span, late: Span) -> bool {
 fn told(text: &Text<'_>, sentence: &Range<usize>) -> Option<(Does, bool, Span)> {
     let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at)));
     let verb = text.lower(opening_verb(text, sentence.start, sentence.end)?);
-    let does = match (OFF.contains(&verb), ON.contains(&verb)) {
+    let does = match (takes_off(&verb), puts_on(&verb)) {
         (true, _) => Does::Off,
         (_, true) => Does::On,
         _ => return None,
     };
-    let positive = match (says(&["positive"]), says(&["negative"])) {
-        (true, false) => true,
-        (false, true) => false,
-        _ => return None,
-    };
-    let is_sure = says(LEADS) && says(BATTERY) && !says(NOT_SURE);
-    Some((does, positive, text.place(sentence).filter(|_| is_sure)?))
+    let pole = pole(says)?;
+    let is_sure = says(LEADS) && says(BATTERY) && !says_of(text, sentence, &[FORBIDS, ANOTHER_TIME, NOT_SURE]);
+    Some((does, pole == Pole::Positive, text.place(sentence).filter(|_| is_sure)?))
 }
 
 fn finding(does: Does, early: Span, late: Span) -> Finding {

@@ -9,6 +9,7 @@ use std::ops::Range;
 use super::super::proof::{Proof, Subject};
 use super::super::tight;
 use super::Words;
+use super::classes::{HOLES, WIDENS};
 use super::holes::{Holed, how_many};
 use super::sentences::opening_verb;
 use super::text::{Sort, Text, stands_in};
@@ -17,8 +18,6 @@ use crate::model::{JointId, LineKind, MentionTarget, Procedure, StepId};
 use crate::source::Span;
 use crate::space::Effect;
 
-/// Verbs that make a hole larger.
-const WIDENS: &[&str] = &["enlarge", "widen", "ream", "redrill", "open"];
 /// Words with which a sentence drills something else: another part of the holes, or holes for all of many.
 const OF_SOME: &[&str] = &[
     "first",
@@ -194,7 +193,7 @@ fn drills(procedure: &Procedure, texts: &[Text<'_>]) -> Vec<Drills> {
             let verb = opening_verb(text, sentence.start, sentence.end).unwrap_or(sentence.start);
             let widens = WIDENS.contains(&text.lower(verb));
             let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at)));
-            if !(widens || text.lower(verb) == "drill") || !says(&["hole", "holes"]) || says(&["not", "never"]) {
+            if !(widens || text.lower(verb) == "drill") || !says(HOLES) || says(&["not", "never"]) {
                 continue;
             }
             let Some(place) = text.place(sentence) else { continue };

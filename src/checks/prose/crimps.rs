@@ -5,27 +5,13 @@
 use std::ops::Range;
 
 use super::Words;
-use super::holes::says;
+use super::classes::{TERMINALS, says};
 use super::sentences::opening_verb;
 use super::text::{Sort, Text};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{MentionTarget, Procedure};
 
 const CRIMPS: &[&str] = &["crimp", "solder", "press", "squeeze"];
-const TERMINALS: &[&str] = &[
-    "terminal",
-    "terminals",
-    "lug",
-    "lugs",
-    "eyelet",
-    "eyelets",
-    "ferrule",
-    "ferrules",
-    "splice",
-    "splices",
-    "spade",
-    "spades",
-];
 const OTHERWISE: &[&str] =
     &["not", "never", "existing", "old", "factory", "crimped", "ready", "battery", "its", "their", "supplied", "same"];
 

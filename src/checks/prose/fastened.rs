@@ -5,7 +5,8 @@
 use std::ops::Range;
 
 use super::Words;
-use super::holes::{number, says};
+use super::classes::says;
+use super::holes::number;
 use super::sentences::opening_verb;
 use super::text::{Sort, Text, TokenKind};
 use crate::diagnostics::{Code, Finding};

@@ -7,7 +7,8 @@ use std::cmp::Ordering;
 
 use super::Words;
 use super::amounts;
-use super::holes::{NOT_DONE, drilled, says};
+use super::classes::HOLES;
+use super::holes::{drilled, is_not_done};
 use super::text::{Sort, Text, instructions, plain};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{MentionTarget, Part, Procedure};
@@ -83,7 +84,7 @@ fn sizes(part: &Part) -> Sizes {
         };
         all.iter().find_map(said)
     };
-    let (hole, bore) = (of(&["hole", "holes"]), of(INSIDE));
+    let (hole, bore) = (of(HOLES), of(INSIDE));
     let only = match all.as_slice() {
         [(size, ..)] if bore.is_none() => Some(*size),
         _ => None,
@@ -95,7 +96,7 @@ fn sizes(part: &Part) -> Sizes {
 /// A hole of another size, where the step drills one alone and presses the grommet in.
 fn hole(procedure: &Procedure, part: &Part, sizes: &Sizes, mention: Span, own: &[&Text<'_>]) -> Option<Finding> {
     let wanted = sizes.hole?;
-    if own.iter().any(|text| says(text, 0..text.tokens.len(), NOT_DONE)) {
+    if own.iter().any(|text| is_not_done(text)) {
         return None;
     }
     // What is drilled after it is another hole.

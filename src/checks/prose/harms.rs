@@ -6,19 +6,18 @@
 use std::ops::Range;
 
 use super::Words;
-use super::holes::says;
+use super::classes::{FORBIDS, GREASES, HOSES, SLIPPERY, SPREADS, WIRES, says, says_of};
 use super::sentences::opening_verb;
 use super::text::{Sort, Text};
 use crate::diagnostics::{Code, Finding};
 use crate::source::Span;
 
-const FORBIDS: &[&str] = &["not", "never", "no", "without", "nothing", "don't", "don’t", "avoid", "cannot", "free"];
+/// Words that leave nothing of it, beside those that forbid it.
+const NOTHING: &[&str] = &["no", "without", "nothing", "free"];
 const HANGS: &[&str] = &["hang", "hangs", "hanging", "dangle", "dangles", "swing"];
 const ITS: &[&str] = &["its", "the", "their"];
-const HOSES: &[&str] = &["hose", "hoses", "wires", "wiring", "harness"];
-const GREASES: &[&str] =
-    &["grease", "oil", "lubricate", "wax", "smear", "spray", "coat", "brush", "wipe", "put", "apply"];
-const SLIPPERY: &[&str] = &["grease", "oil", "lubricant", "lubricate", "wax", "paste", "anti-seize"];
+/// Wires on which something can hang, beside hoses; on a piece of wire it hangs well.
+const FINE: &[&str] = &["wires", "wiring", "harness"];
 /// What must stay dry, where no word says that another side of it is meant.
 const FRICTION: &[&str] =
     &["disc", "discs", "rotor", "rotors", "lining", "linings", "shoes", "drum", "drums", "pad", "pads"];
@@ -56,8 +55,6 @@ const OTHER_SIDE: &[&str] = &[
 ];
 const LAYS: &[&str] =
     &["run", "route", "lay", "lead", "pull", "tie", "fasten", "clip", "tape", "strap", "rest", "push", "feed", "fix"];
-const LINES: &[&str] =
-    &["wire", "wires", "wiring", "cable", "cables", "lead", "leads", "harness", "hose", "hoses", "loom"];
 const ON: &[&str] = &["along", "on", "onto", "over", "against", "to", "across", "around", "round", "beside"];
 const HOT: &[&str] = &["exhaust", "manifold", "turbocharger", "silencer", "muffler", "catalyst"];
 const APART: &[&str] = &[
@@ -90,8 +87,8 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
     for sentence in text.sentences().to_vec() {
         let verb = text.lower(opening_verb(text, sentence.start, sentence.end).unwrap_or(sentence.start));
         let found =
-            hung(text, &sentence).or_else(|| greased(text, &sentence, verb)).or_else(|| hot(text, &sentence, verb));
-        if let Some((code, place)) = found.filter(|_| !says(text, sentence.clone(), FORBIDS)) {
+            hung(text, &sentence).or_else(|| greased(text, &sentence, &verb)).or_else(|| hot(text, &sentence, &verb));
+        if let Some((code, place)) = found.filter(|_| !says_of(text, &sentence, &[FORBIDS, NOTHING])) {
             words.tell(finding(code, place));
         }
     }
@@ -102,7 +99,8 @@ fn hung(text: &Text<'_>, sentence: &Range<usize>) -> Option<(Code, Span)> {
     let at = sentence.clone().find(|at| HANGS.contains(&text.lower(*at)))?;
     let on = (at + 1..sentence.end.min(at + 4)).find(|at| matches!(text.lower(*at), "on" | "by" | "from" | "at"))?;
     let is_its = ITS.contains(&text.lower(on + 1));
-    let hose = (on + 2..sentence.end.min(on + 4)).find(|at| HOSES.contains(&text.lower(*at)))?;
+    let hose = (on + 2..sentence.end.min(on + 4))
+        .find(|at| HOSES.contains(&text.lower(*at)) || FINE.contains(&text.lower(*at)))?;
     let place = text.place(&(at..hose + 1))?;
     // `Hang the hose from the hooks`, `hang the lamp from the wiring hook`.
     let ends = hose + 1 >= sentence.end || !text.lower(hose + 1).chars().next().is_some_and(char::is_alphabetic);
@@ -110,7 +108,7 @@ fn hung(text: &Text<'_>, sentence: &Range<usize>) -> Option<(Code, Span)> {
 }
 
 fn greased(text: &Text<'_>, sentence: &Range<usize>, verb: &str) -> Option<(Code, Span)> {
-    if !GREASES.contains(&verb) {
+    if ![SPREADS, GREASES, &["wipe"]].iter().any(|list| list.contains(&verb)) {
         return None;
     }
     let is_told = says(text, sentence.clone(), SLIPPERY)
@@ -128,7 +126,7 @@ fn greased(text: &Text<'_>, sentence: &Range<usize>, verb: &str) -> Option<(Code
 }
 
 fn hot(text: &Text<'_>, sentence: &Range<usize>, verb: &str) -> Option<(Code, Span)> {
-    let is_line = LAYS.contains(&verb) && says(text, sentence.clone(), LINES);
+    let is_line = LAYS.contains(&verb) && says_of(text, sentence, &[WIRES, HOSES]);
     if !is_line || says(text, sentence.clone(), APART) {
         return None;
     }

@@ -12,6 +12,7 @@ use num_traits::CheckedMul;
 
 use super::Words;
 use super::amounts;
+use super::classes::{HOLES, WIDENS, says, says_of};
 use super::sentences::opening_verb;
 use super::text::{Sort, Text, TokenKind, instructions, plain};
 use crate::diagnostics::{Code, Finding};
@@ -20,7 +21,7 @@ use crate::quantity::{Exact, Kind, Quantity};
 use crate::source::Span;
 
 /// Words of a hole that is not done yet, or is made for a thread, a rivet or an insert.
-pub(super) const NOT_DONE: &[&str] = &[
+const NOT_DONE: &[&str] = &[
     "pilot",
     "centre",
     "center",
@@ -33,10 +34,6 @@ pub(super) const NOT_DONE: &[&str] = &[
     "rivets",
     "insert",
     "inserts",
-    "ream",
-    "open",
-    "enlarge",
-    "widen",
     "step",
     "guide",
     "through-tap",
@@ -45,7 +42,7 @@ pub(super) const NOT_DONE: &[&str] = &[
     "plugs",
 ];
 /// Words by which a later step makes a hole larger, or cuts its thread.
-const OPENED: &[&str] = &["open", "enlarge", "widen", "ream", "tap", "rivet", "out"];
+const OPENED: &[&str] = &["tap", "rivet", "out"];
 const NUMBERS: &[&str] =
     &["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
 
@@ -64,14 +61,14 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
     }
     // What one step drills another may open.
     let opens = |text: &Text<'_>, sentence: &Range<usize>| {
-        says(text, sentence.clone(), &["hole", "holes"]) && says(text, sentence.clone(), OPENED)
+        says(text, sentence.clone(), HOLES) && says_of(text, sentence, &[WIDENS, OPENED])
     };
     if texts.iter().any(|text| text.sentences().iter().any(|sentence| opens(text, sentence))) {
         return;
     }
     let holed = Holed::of(words.procedure);
     for own in instructions(texts).into_values() {
-        if own.iter().any(|text| says(text, 0..text.tokens.len(), NOT_DONE)) {
+        if own.iter().any(|text| is_not_done(text)) {
             continue;
         }
         for (count, size, place) in own.into_iter().flat_map(|text| drilled(words.procedure, text)) {
@@ -82,8 +79,9 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
     }
 }
 
-pub(super) fn says(text: &Text<'_>, mut run: Range<usize>, list: &[&str]) -> bool {
-    run.any(|at| list.contains(&text.lower(at)))
+/// Whether words speak of a hole that is not done yet, or is made for something else than a bolt.
+pub(super) fn is_not_done(text: &Text<'_>) -> bool {
+    says_of(text, &(0..text.tokens.len()), &[NOT_DONE, WIDENS])
 }
 
 /// `Drill two [9 mm] holes`: how many, of which size.
@@ -99,7 +97,7 @@ pub(super) fn drilled(procedure: &Procedure, text: &Text<'_>) -> Vec<(u32, Quant
                 Some(_) => continue,
                 None => (mentioned.and_then(|measure| measure.nominal()), at + 1),
             };
-            let is_hole = matches!(text.lower(end), "hole" | "holes");
+            let is_hole = HOLES.contains(&text.lower(end));
             let count = at.checked_sub(1).and_then(|before| number(text, before));
             let size = size.filter(|size| size.kind() == Kind::Length && is_hole);
             if let (Some(size), Some(count), Some(place)) = (size, count, text.place(&(at..end))) {
@@ -134,7 +132,7 @@ pub(super) fn how_many(
     {
         return (Some(count), Some(size));
     }
-    let hole = sentence.clone().find(|at| matches!(text.lower(*at), "hole" | "holes"));
+    let hole = sentence.clone().find(|at| HOLES.contains(&text.lower(*at)));
     let count = hole.and_then(|hole| hole.checked_sub(1)).and_then(|before| number(text, before));
     (count, None)
 }

@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::Words;
-use super::holes::says;
+use super::classes::says;
 use super::sentences::opening_verb;
 use super::text::{Sort, Text, instructions, titles};
 use super::tools;

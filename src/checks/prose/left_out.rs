@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::super::proof::{Proof, Subject};
-use super::holes::says;
+use super::classes::says;
 use super::sentences::opening_verb;
 use super::text::{Sort, Text, stands_in};
 use crate::diagnostics::{Code, Finding};

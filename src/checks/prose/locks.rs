@@ -8,8 +8,8 @@ use std::ops::Range;
 
 use super::super::proof::{Proof, Subject};
 use super::super::tight;
+use super::classes::{LOCKING, LOOSENS, SPREADS, says};
 use super::fastened::{only_joint, works_on};
-use super::holes::says;
 use super::sentences::opening_verb;
 use super::text::{Text, instructions, stands_in};
 use crate::diagnostics::{Code, Finding};
@@ -17,9 +17,6 @@ use crate::model::{JointId, LineKind, MentionTarget, Procedure, StepId};
 use crate::source::Span;
 use crate::space::Effect;
 
-const PUTS_ON: &[&str] = &["put", "apply", "brush", "dab", "drip", "drop", "smear", "spread", "coat", "wet", "add"];
-const LOCKING: &[&str] =
-    &["threadlock", "threadlocker", "thread-lock", "thread-locker", "thread-locking", "locking", "locker", "lock"];
 /// Another kind, other threads, or another time.
 const OTHERWISE: &[&str] = &[
     "not",
@@ -38,8 +35,8 @@ const OTHERWISE: &[&str] = &[
     "if",
     "after",
 ];
-/// Verbs by which a step takes the bolts out first.
-const UNDOES: &[&str] = &["undo", "loosen", "unscrew", "remove", "take", "back", "withdraw", "slacken", "unbolt"];
+/// Verbs by which a step takes the bolts out first, beside those that loosen them.
+const TAKES_OUT: &[&str] = &["remove", "take", "back", "withdraw"];
 
 /// A sentence that puts thread lock on, and the joints that it may mean.
 struct Locks {
@@ -80,7 +77,8 @@ fn locks(procedure: &Procedure, texts: &[Text<'_>]) -> BTreeMap<StepId, Vec<Lock
     for (step, own) in instructions(texts) {
         let undoes = |text: &&Text<'_>| {
             let opens = |run: &Range<usize>| opening_verb(text, run.start, run.end).unwrap_or(run.start);
-            text.sentences().iter().any(|run| UNDOES.contains(&text.lower(opens(run))))
+            let is_one = |verb: &str| LOOSENS.contains(&verb) || TAKES_OUT.contains(&verb);
+            text.sentences().iter().any(|run| is_one(&text.lower(opens(run))))
         };
         if own.iter().any(undoes) {
             continue;
@@ -114,7 +112,7 @@ fn is_told(procedure: &Procedure, text: &Text<'_>, sentence: &Range<usize>) -> b
         word => LOCKING.contains(&word),
     };
     let after = sentence.start + 1..sentence.end;
-    PUTS_ON.contains(&text.lower(verb))
+    SPREADS.contains(&text.lower(verb))
         && !says(text, sentence.clone(), OTHERWISE)
         && after.into_iter().any(|at| spelt(at) || names_one(at))
 }

@@ -1,7 +1,7 @@
 //! FW12: what the words say, against what is stated, and as somebody reads them who has a tool in hand.
 //!
-//! A rule a file; `text` cuts what people read into tokens with their places, `amounts` finds numbers with units, `verbs` has the
-//! words of English that the rules look for. What depends on English words is asked of English texts only.
+//! A rule a file; `text` cuts what people read into tokens with their places, `amounts` finds numbers with units, `verbs` has what
+//! makes an instruction, `classes` the words that several rules look for. What depends on English words is asked of English texts only.
 
 mod amounts;
 mod apart;
@@ -9,6 +9,7 @@ mod battery;
 mod bits;
 mod bolts;
 mod brackets;
+mod classes;
 mod crimps;
 mod elsewhere;
 mod fastened;

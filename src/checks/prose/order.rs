@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::Words;
+use super::classes::{JOINS, NEGATIVE, PARTS, POSITIVE, Pole, pole};
 use super::sentences::opening_verb;
 use super::text::{Sort, Text, TokenKind};
 use super::verbs::is_verb;
@@ -19,12 +20,6 @@ use crate::source::Span;
 enum Act {
     Join,
     Part,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Pole {
-    Positive,
-    Negative,
 }
 
 /// One thing that a line of the step connects or takes off.
@@ -45,25 +40,6 @@ enum Meant {
     One(usize),
 }
 
-const JOINS: &[&str] = &[
-    "connect",
-    "reconnect",
-    "attach",
-    "fit",
-    "refit",
-    "install",
-    "reinstall",
-    "put",
-    "push",
-    "plug",
-    "place",
-    "bolt",
-    "join",
-];
-const PARTS: &[&str] =
-    &["disconnect", "remove", "take", "lift", "unplug", "detach", "pull", "undo", "loosen", "unbolt", "free"];
-const POSITIVE: &[&str] = &["positive", "plus"];
-const NEGATIVE: &[&str] = &["negative", "minus", "earth", "ground"];
 const NEVER: &[&str] = &["not", "never", "don't", "avoid", "unless", "if", "or"];
 /// Words by which a sentence tells an order itself.
 const ORDER: &[&str] =
@@ -205,12 +181,7 @@ fn words_of(title: &str) -> Vec<String> {
 
 /// The pole that words say, where they say one alone.
 fn pole_of(words: &[String]) -> Option<Pole> {
-    let says = |list: &[&str]| words.iter().any(|word| list.contains(&word.as_str()));
-    match (says(POSITIVE), says(NEGATIVE)) {
-        (true, false) => Some(Pole::Positive),
-        (false, true) => Some(Pole::Negative),
-        _ => None,
-    }
+    pole(|list| words.iter().any(|word| list.contains(&word.as_str())))
 }
 
 /// The lines that a sentence speaks of, by what its verb does; without a verb, those of the step where all do the same.

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::super::proof::{Proof, Subject};
+use super::classes::{SPREADS, TERMINALS};
 use super::text::{Sort, Text, stands_in};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{LineKind, MentionTarget, Procedure, StepId};
@@ -16,18 +17,14 @@ use crate::space::{Effect, Formula};
 const BRIGHT: &[&str] = &["bright", "bare"];
 const MAKES_BRIGHT: &[&str] =
     &["brush", "scrape", "sand", "file", "grind", "clean", "polish", "rub", "remove", "take", "abrade"];
-/// What lies on it then.
+/// What lies on it then, beside a terminal.
 const CONTACTS: &[&str] = &[
     "ring",
     "rings",
-    "lug",
-    "lugs",
     "earth",
     "ground",
-    "terminal",
     "return",
     "strap",
-    "eyelet",
     "contact",
     "bond",
     "bonding",
@@ -36,7 +33,8 @@ const CONTACTS: &[&str] = &[
     "grounding",
 ];
 const PAINTS: &[&str] = &["prime", "paint", "lacquer", "varnish", "repaint", "underseal"];
-const PUTS_ON: &[&str] = &["brush", "spray", "coat", "apply", "dab", "put", "roll", "cover", "seal", "treat", "touch"];
+/// Other verbs that put paint on.
+const COVERS: &[&str] = &["cover", "seal", "treat", "touch"];
 const PAINT: &[&str] = &["primer", "paint", "lacquer", "varnish", "undercoat", "underseal", "wax"];
 /// Words by which another place is meant, or another time.
 const ELSEWHERE: &[&str] = &[
@@ -130,11 +128,17 @@ fn told(procedure: &Procedure, texts: &[Text<'_>]) -> Vec<Told> {
             let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at)));
             let verb = text.lower(sentence.start);
             let paints = PAINTS.contains(&verb)
-                || (PUTS_ON.contains(&verb) && (says(PAINT) || names_paint(procedure, text, sentence)));
+                || ((SPREADS.contains(&verb) || COVERS.contains(&verb))
+                    && (says(PAINT) || names_paint(procedure, text, sentence)));
             let is_bright = says(BRIGHT);
             let is_told = match paints {
                 true => (is_bright || says(&["scraped", "brushed", "sanded", "cleaned"])) && !says(ELSEWHERE),
-                false => is_bright && MAKES_BRIGHT.contains(&verb) && says(CONTACTS) && !says(&["not", "never"]),
+                false => {
+                    is_bright
+                        && MAKES_BRIGHT.contains(&verb)
+                        && (says(CONTACTS) || says(TERMINALS))
+                        && !says(&["not", "never"])
+                }
             };
             if let Some(place) = text.place(sentence).filter(|_| is_told) {
                 found.push(Told { step, place, paints });

@@ -5,7 +5,7 @@
 //! from memory).
 
 use super::Words;
-use super::holes::says;
+use super::classes::says;
 use super::sentences::opening_verb;
 use super::text::{Sort, Text, titles};
 use crate::diagnostics::{Code, Finding};

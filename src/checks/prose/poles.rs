@@ -7,21 +7,17 @@
 use std::ops::Range;
 
 use super::Words;
-use super::battery::{LEADS, OFF, ON};
-use super::holes::says;
+use super::battery::{BATTERY, LEADS, puts_on, takes_off};
+use super::classes::{ANOTHER_TIME, FORBIDS, NEGATIVE, POSITIVE, Pole, WIRES, pole, says, says_of};
 use super::sentences::opening_verb;
 use super::text::{Sort, Text};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{LineKind, Procedure, StepId};
 use crate::source::Span;
 
-const WIRES: &[&str] = &["wire", "wires", "lead", "leads", "cable", "cables", "clamp", "clip"];
-const POSITIVE: &[&str] = &["positive", "plus"];
-const NEGATIVE: &[&str] = &["negative", "minus"];
 const POSTS: &[&str] = &["post", "terminal", "pole", "stud", "side"];
-/// What is done at another time, or on a condition, or to what covers the post.
-const ANOTHER_TIME: &[&str] =
-    &["not", "never", "if", "unless", "after", "before", "until", "once", "or", "when", "cap", "cover"];
+/// What covers a post.
+const COVERS: &[&str] = &["cap", "cover"];
 /// Other things with two poles, or a place that something comes away from.
 const ELSEWHERE: &[&str] = &[
     "charger",
@@ -43,26 +39,17 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
     for sentence in text.sentences().to_vec() {
         let Some(verb) = opening_verb(text, sentence.start, sentence.end) else { continue };
         let verb = text.lower(verb);
-        let acts = OFF.contains(&verb) || ON.contains(&verb);
+        let acts = takes_off(&verb) || puts_on(&verb);
         let sure = |list: &[&str]| !sentence.clone().any(|at| list.contains(&text.lower(at)));
         let Some(place) = text.place(&sentence).filter(|_| acts) else { continue };
-        if !sure(ANOTHER_TIME) {
+        if says_of(text, &sentence, &[FORBIDS, ANOTHER_TIME, COVERS]) {
             continue;
         }
         if let Some(line) = other_pole(words.procedure, step, text, &sentence) {
             words.tell(of_the_line(line, place));
-        } else if ON.contains(&verb) && sure(ELSEWHERE) && is_crossed(text, &sentence) {
+        } else if puts_on(&verb) && sure(ELSEWHERE) && is_crossed(text, &sentence) {
             words.tell(of_the_colour(place));
         }
-    }
-}
-
-/// The one pole that words say.
-fn pole(said: &dyn Fn(&[&str]) -> bool) -> Option<bool> {
-    match (said(POSITIVE), said(NEGATIVE)) {
-        (true, false) => Some(true),
-        (false, true) => Some(false),
-        _ => None,
     }
 }
 
@@ -71,7 +58,14 @@ fn other_pole(procedure: &Procedure, step: StepId, text: &Text<'_>, sentence: &R
     if !says(text, sentence.clone(), LEADS) {
         return None;
     }
-    let told = pole(&|list: &[&str]| says(text, sentence.clone(), list))?;
+    let told = pole(|list| says(text, sentence.clone(), list))?;
+    // A strap of the body is no lead of the battery.
+    if told == Pole::Negative
+        && !says(text, sentence.clone(), &["negative", "minus"])
+        && !says(text, sentence.clone(), BATTERY)
+    {
+        return None;
+    }
     let mut lines = procedure.steps[step].lines.iter().filter_map(|line| match line.kind {
         LineKind::Make { state, .. } => Some((line.span, procedure.states[state].name.title.to_lowercase())),
         LineKind::Connect(..) | LineKind::Disconnect(..) => Some((line.span, String::new())),
@@ -80,14 +74,17 @@ fn other_pole(procedure: &Procedure, step: StepId, text: &Text<'_>, sentence: &R
     let (span, title) = lines.next().filter(|_| lines.next().is_none())?;
     let words: Vec<&str> = title.split(|c: char| !c.is_alphanumeric()).collect();
     let is_lead = words.iter().any(|word| LEADS.contains(word));
-    let stated = pole(&|list: &[&str]| words.iter().any(|word| list.contains(word)))?;
+    let stated = pole(|list| words.iter().any(|word| list.contains(word)))?;
     (is_lead && stated != told).then_some(span)
+}
+
+fn is_wire(word: &str) -> bool {
+    WIRES.contains(&word) || matches!(word, "clamp" | "clip")
 }
 
 /// `Connect the red wire to the negative post.`
 fn is_crossed(text: &Text<'_>, sentence: &Range<usize>) -> bool {
-    let wire =
-        |colour: &str| sentence.clone().any(|at| text.lower(at) == colour && WIRES.contains(&text.lower(at + 1)));
+    let wire = |colour: &str| sentence.clone().any(|at| text.lower(at) == colour && is_wire(&text.lower(at + 1)));
     let to = sentence.clone().find(|at| matches!(text.lower(*at), "to" | "onto" | "on" | "at"));
     let Some(to) = to else { return false };
     let rest = to..sentence.end;
@@ -95,10 +92,10 @@ fn is_crossed(text: &Text<'_>, sentence: &Range<usize>) -> bool {
         let word = text.lower(at);
         (POSITIVE.contains(&word) || NEGATIVE.contains(&word)) && POSTS.contains(&text.lower(at + 1))
     });
-    let Some(positive) = pole(&|list: &[&str]| says(text, rest.clone(), list)) else { return false };
+    let Some(pole) = pole(|list| says(text, rest.clone(), list)) else { return false };
     post && match (wire("red"), wire("black")) {
-        (true, false) => !positive,
-        (false, true) => positive,
+        (true, false) => pole == Pole::Negative,
+        (false, true) => pole == Pole::Positive,
         _ => false,
     }
 }

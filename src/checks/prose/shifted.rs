@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::Words;
-use super::holes::says;
+use super::classes::says;
 use super::sentences::opening_verb;
 use super::text::{Text, TokenKind, instructions, stands_in};
 use crate::diagnostics::{Code, Finding};

@@ -6,15 +6,10 @@
 use std::ops::Range;
 
 use super::Words;
+use super::classes::{FASTENERS, GREASES, LOCKING, SLIPPERY, SPREADS};
 use super::text::{Sort, Text};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Joint, JointId, LineKind, MentionTarget, Procedure, StepId, ThreadCondition, Tightness};
-
-const PUTS_ON: &[&str] =
-    &["put", "apply", "brush", "smear", "coat", "dab", "spread", "wet", "rub", "oil", "grease", "lubricate", "wax"];
-const SLIPPERY: &[&str] =
-    &["oil", "grease", "lubricate", "wax", "anti-seize", "antiseize", "lubricant", "oiled", "greased", "paste"];
-const LOCKING: &[&str] = &["threadlock", "threadlocker", "thread-lock", "thread-locker", "thread-locking", "locker"];
 
 pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
     let (Some(step), true) = (text.step.filter(|_| text.sort == Sort::Instruction), words.english) else { return };
@@ -64,14 +59,13 @@ fn only_joint(procedure: &Procedure, step: StepId) -> Option<&Joint> {
 /// `each thread`, `the threads of the bolts`; not `you thread the cable in`, nor the threads of something else.
 fn speaks_of_its_thread(text: &Text<'_>, sentence: &Range<usize>) -> bool {
     const BEFORE: &[&str] = &["the", "each", "every", "all", "both", "its", "their", "bolt"];
-    const WHOSE: &[&str] = &["bolt", "bolts", "screw", "screws", "nut", "nuts"];
     const OTHERWISE: &[&str] = &["before", "when", "while", "after", "until", "in", "into"];
     let thread = (sentence.start + 1..sentence.end).find(|at| matches!(text.lower(*at), "thread" | "threads"));
     let Some(thread) = thread.filter(|at| BEFORE.contains(&text.lower(at - 1))) else { return false };
     let says = |list: &[&str]| (thread + 1..sentence.end).any(|at| list.contains(&text.lower(at)));
     let names_one = (thread + 1..sentence.end).any(|at| text.mention(at).is_some());
     let is_of = text.lower(thread + 1) == "of";
-    !says(OTHERWISE) && (!is_of || names_one || says(WHOSE))
+    !says(OTHERWISE) && (!is_of || names_one || says(FASTENERS))
 }
 
 /// What a sentence puts on a thread.
@@ -92,13 +86,11 @@ fn put_on(procedure: &Procedure, text: &Text<'_>, sentence: &Range<usize>) -> Op
         }
     }
     let says = |list: &[&str]| said.iter().any(|word| list.contains(&word.as_str()));
-    if !PUTS_ON.contains(&verb)
-        || !speaks_of_its_thread(text, sentence)
-        || says(&["not", "never", "no", "off", "hole", "head"])
-    {
+    let is_put = [SPREADS, GREASES, &["rub"]].iter().any(|list| list.contains(&verb));
+    if !is_put || !speaks_of_its_thread(text, sentence) || says(&["not", "never", "no", "off", "hole", "head"]) {
         return None;
     }
-    match (says(LOCKING), says(SLIPPERY)) {
+    match (says(LOCKING), says(SLIPPERY) || says(&["oiled", "greased"])) {
         (true, _) => Some(ThreadCondition::ThreadLocker),
         (_, true) => Some(ThreadCondition::Oiled),
         _ => None,

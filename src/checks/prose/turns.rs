@@ -5,8 +5,8 @@
 use std::ops::Range;
 
 use super::Words;
+use super::classes::{FASTENERS, LOOSENS, says};
 use super::fastened::only_joint;
-use super::holes::says;
 use super::sentences::opening_verb;
 use super::text::{Sort, Text, titles};
 use crate::diagnostics::{Code, Finding};
@@ -16,8 +16,6 @@ use crate::source::Span;
 const AGAINST: &[&str] = &["anticlockwise", "anti-clockwise", "counterclockwise", "counter-clockwise"];
 const TURNS: &[&str] = &["turn", "screw", "run", "spin", "wind", "rotate", "thread"];
 const TIGHT: &[&str] = &["hand-tight", "finger-tight", "tight", "tightened", "seats", "seated", "snug"];
-const LOOSENS: &[&str] = &["loosen", "undo", "unscrew", "slacken"];
-const FASTENERS: &[&str] = &["bolt", "bolts", "nut", "nuts", "screw", "screws", "stud", "studs"];
 /// Other threads, a view from the other side, or an order rather than a turn.
 const OTHERWISE: &[&str] = &[
     "left-hand",

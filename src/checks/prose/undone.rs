@@ -5,7 +5,7 @@
 //! under a condition, or is forbidden, is not asked for.
 
 use super::Words;
-use super::holes::says;
+use super::classes::says;
 use super::sentences::opening_verb;
 use super::text::{Sort, Text};
 use crate::diagnostics::{Code, Finding};

@@ -4,13 +4,12 @@
 //! sentence of the same step.
 
 use super::Words;
+use super::classes::{HOLES, MAKES_HOLES, says};
 use super::grommets::{is_grommet, part};
-use super::holes::says;
 use super::text::{Sort, Text};
 use crate::diagnostics::{Code, Finding};
 use crate::source::Span;
 
-const MAKES_HOLES: &[&str] = &["drill", "punch", "cut", "bore", "saw"];
 /// Words by which a hole is meant that is there already.
 const THERE: &[&str] = &["old", "existing", "of", "factory", "other", "each", "first"];
 
@@ -25,7 +24,7 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
             return;
         }
         for sentence in text.sentences() {
-            let speaks = says(text, sentence.clone(), &["hole", "holes"]);
+            let speaks = says(text, sentence.clone(), HOLES);
             let verb = text.lower(sentence.start);
             if MAKES_HOLES.contains(&verb) && speaks {
                 if let (Some((_, at)), Some(place)) = (early, text.place(sentence)) {
