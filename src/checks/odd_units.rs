@@ -6,8 +6,9 @@
 use super::proof::Proof;
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Counted, HowMuch, LineKind, PartId, Procedure};
-use crate::quantity::{Kind, Measure, Quantity, System};
+use crate::quantity::{Exact, Kind, Measure, Quantity, System, Unit};
 use crate::source::Span;
+use num_traits::{CheckedMul, Zero};
 
 /// An amount, and where it stands.
 type Stated = (Quantity, Span);
@@ -39,7 +40,36 @@ fn one_of(stated: &[Stated], first: System, fewest: usize) -> Option<Stated> {
     let mut others = stated.iter().filter(|one| of(one).is_some_and(|system| system != first));
     let only = others.next().filter(|_| others.next().is_none())?;
     let alike = stated.iter().filter(|one| of(one) == Some(first)).count();
-    (alike >= fewest).then_some(*only)
+    (alike >= fewest && !is_converted(&only.0, first)).then_some(*only)
+}
+
+/// Whether an amount was round in units of the other system, and was converted with all its digits: nobody takes the one unit
+/// for the other and writes such a number.
+fn is_converted(amount: &Quantity, first: System) -> bool {
+    let units = match first {
+        System::Metric => ["kg", "g", "N.m", "m", "mm", "l", "ml"],
+        System::Inch => ["lb", "oz", "lbf.ft", "lbf.in", "ft", "in", "yd"],
+    };
+    let others = units.iter().filter_map(|unit| amount.in_unit(Unit::lookup(unit)?));
+    let least = others.filter_map(|value| digits(&value)).min();
+    least.is_some_and(|least| least <= ROUND && digits(&amount.value).is_none_or(|own| own > ROUND))
+}
+
+/// A number of no more digits than this is round.
+const ROUND: usize = 3;
+
+/// How many digits a number has between its zeros, where it ends.
+fn digits(value: &Exact) -> Option<usize> {
+    let ten = Exact::from_integer(10);
+    let mut whole = *value;
+    for _ in 0..12 {
+        if whole.is_integer() {
+            let said = whole.to_integer().to_string();
+            return Some(said.trim_matches(['0', '-']).len());
+        }
+        whole = whole.checked_mul(&ten)?;
+    }
+    None
 }
 
 fn masses(procedure: &Procedure) -> Vec<Stated> {
@@ -49,7 +79,8 @@ fn masses(procedure: &Procedure) -> Vec<Stated> {
     let facts = procedure.facts.rows().iter().filter(|fact| own(fact.name.from_library));
     let facts = facts.filter_map(|fact| Some((any(&fact.value)?, fact.value_span)));
     let numbers = procedure.numbers.rows().iter().filter(|row| own(row.name.from_library));
-    let numbers = numbers.map(|row| (row.low, row.range_span));
+    // Nothing is as much in every unit.
+    let numbers = numbers.map(|row| (if row.low.value.is_zero() { row.high } else { row.low }, row.range_span));
     parts.chain(facts).chain(numbers).filter(|(mass, _)| mass.kind() == Kind::Mass).collect()
 }
 

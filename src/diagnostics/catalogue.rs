@@ -274,6 +274,14 @@ catalogue! {
         FW0766 Warning "a washer that only the words put in"
         FW0767 Warning "more or fewer bolts in words than the joint has"
         FW0768 Warning "moved after the line that tightens it"
+        FW0769 Warning "holes finished when what covers them is on"
+        FW0770 Warning "holes marked after they were drilled"
+        FW0771 Warning "a face prepared after glue, sealant or tape was put on it"
+        FW0772 Warning "glue, sealant or paint on a face that was made oily"
+        FW0773 Warning "something glued that is loaded before it has cured"
+        FW0774 Warning "something laid between what is bolted together already"
+        FW0775 Warning "a thread sealed when it is in already"
+        FW0776 Warning "a pressure let off when its line was opened already"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"
@@ -339,6 +347,9 @@ catalogue! {
         FW0963 Warning [FullOnly] "terminals crimped that nothing supplies"
         FW0964 Warning "a fuse that the words leave out, and a line has put in"
         FW0965 Warning "words that speak of the other pole"
+        FW0966 Warning [FullOnly] "heat-shrink put on when the end is closed"
+        FW0967 Warning [FullOnly] "a wire or hose through a bare hole"
+        FW0968 Warning "a part that is no fuse, named as one"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"
@@ -378,6 +389,20 @@ catalogue! {
         FW1223 Warning "grease or oil on what brakes"
         FW1224 Warning "wires or hoses laid on what gets hot"
         FW1225 Warning [FullOnly] "brake pistons pushed back, and no press of the pedal after it"
+        FW1226 Warning "metal across the posts of a battery"
+        FW1227 Warning "sparks or a flame beside a battery"
+        FW1228 Warning "heat or sparks at fuel or brake lines"
+        FW1229 Warning "a wire tied to a brake or fuel line, or to what turns"
+        FW1230 Warning "a leak looked for with a hand or a flame"
+        FW1231 Warning "dust of brakes, or what lies on clothes, blown off"
+        FW1232 Warning "drilled, cut or heated, and under pressure"
+        FW1233 Warning "cleaned with petrol"
+        FW1234 Warning "pulled by its wires"
+        FW1235 Warning "sent to the top of a ladder"
+        FW1236 Warning "raised where the vehicle bears no jack"
+        FW1237 Warning "a solvent on clear plastic"
+        FW1238 Warning "the power taken off after the work that needs it off"
+        FW1239 Warning "wheels chocked when the vehicle is up already"
         FW1240 Warning [FullOnly] "a message says to disconnect, and no step does"
     }
     Files FW13 "Figures and files" {

@@ -155,7 +155,10 @@ fn added(variants: &mut Variants) {
     let step = "\n  step wheel-look \"Look at the wheel\" {\n    > Measure the gap at the wheel.\n    read wheel-gap\n    record wheel-gap\n  }\n";
     let changes =
         vec![(section.at.start..section.at.start, measure.to_owned()), (brace.at.end..brace.at.end, step.to_owned())];
-    variants.statement("a reading more, with its limit", section, changes);
+    // The rule by which it is read is one of the library.
+    if text.text.contains("use std/hand-tools") {
+        variants.statement("a reading more, with its limit", section, changes);
+    }
     let option = "option colour \"Colour\" { grey  black }\n";
     let step = "\n  when colour is black {\n    step look-black \"Look at the paint\" {\n      > Look at the paint in daylight.\n    }\n  }\n";
     let changes =

@@ -78,7 +78,7 @@ fn told_already(words: &Words<'_>, early: Span, late: Span) -> bool {
 fn told(text: &Text<'_>, sentence: &Range<usize>) -> Option<(Does, bool, Span)> {
     let says = |list: &[&str]| sentence.clone().any(|at| list.contains(&text.lower(at)));
     let verb = text.lower(opening_verb(text, sentence.start, sentence.end)?);
-    let does = match (takes_off(&verb), puts_on(&verb)) {
+    let does = match (takes_off(verb), puts_on(verb)) {
         (true, _) => Does::Off,
         (_, true) => Does::On,
         _ => return None,

@@ -39,10 +39,12 @@ const OF_SOME: &[&str] = &[
 const BETWEEN: usize = 3;
 
 /// A sentence that drills or widens holes.
-struct Drills {
-    step: StepId,
-    place: Span,
-    widens: bool,
+pub(super) struct Drills {
+    pub step: StepId,
+    pub place: Span,
+    pub widens: bool,
+    /// Whether it says of which size.
+    pub is_sized: bool,
     /// How many, where it says so.
     count: Option<u32>,
     /// The joints that the words name; empty where they name none.
@@ -50,7 +52,7 @@ struct Drills {
     /// The only joint that holes of that size suit.
     suits: Option<JointId>,
     /// Whether it says what they are for.
-    says_for: bool,
+    pub says_for: bool,
     /// Whether it speaks of some of the holes only.
     of_some: bool,
 }
@@ -113,22 +115,16 @@ pub(super) fn late<'p>(proof: &mut Proof<'p>, texts: &[Text<'p>]) {
         return;
     }
     let mut by_step: BTreeMap<StepId, Vec<&Drills>> = BTreeMap::new();
-    // How many sentences drill so many.
-    let mut alike: BTreeMap<Option<u32>, usize> = BTreeMap::new();
     for one in &all {
         by_step.entry(one.step).or_default().push(one);
-        *alike.entry(one.count).or_default() += usize::from(!one.widens);
     }
+    let alike = alike(&all);
     let mut joints = tight::at_first(procedure);
     let events = proof.events.clone();
     for event in events.iter() {
         if let (Effect::Prose(_), Some(step)) = (&event.effect, event.place.step) {
             for one in by_step.get(&step).into_iter().flatten().filter(|one| stands_in(one.place, event.place.span)) {
-                let meant = if one.named.is_empty() {
-                    by_size(procedure, &alike, one).into_iter().collect()
-                } else {
-                    one.named.clone()
-                };
+                let meant = meant(procedure, &alike, one);
                 let Some(first) = meant.first().copied() else { continue };
                 let held = meant
                     .iter()
@@ -164,6 +160,20 @@ fn too_late(procedure: &Procedure, joint: JointId, place: Span, widens: bool) ->
     ))
 }
 
+/// How many sentences drill so many.
+pub(super) fn alike(all: &[Drills]) -> BTreeMap<Option<u32>, usize> {
+    let mut alike = BTreeMap::new();
+    for one in all {
+        *alike.entry(one.count).or_default() += usize::from(!one.widens);
+    }
+    alike
+}
+
+/// The joints for which a sentence drills: those that it names, or the only one that it suits.
+pub(super) fn meant(procedure: &Procedure, alike: &BTreeMap<Option<u32>, usize>, one: &Drills) -> Vec<JointId> {
+    if one.named.is_empty() { by_size(procedure, alike, one).into_iter().collect() } else { one.named.clone() }
+}
+
 /// The only joint that the holes suit in size and number, unless another sentence drills as many: then it is not sure which
 /// of the two is meant for it.
 fn by_size(procedure: &Procedure, alike: &BTreeMap<Option<u32>, usize>, one: &Drills) -> Option<JointId> {
@@ -184,7 +194,7 @@ fn tied(procedure: &Procedure, one: &Drills) -> Vec<JointId> {
     only.filter(|joint| one.suits == Some(*joint)).into_iter().collect()
 }
 
-fn drills(procedure: &Procedure, texts: &[Text<'_>]) -> Vec<Drills> {
+pub(super) fn drills(procedure: &Procedure, texts: &[Text<'_>]) -> Vec<Drills> {
     let holed = Holed::of(procedure);
     let mut found = Vec::new();
     for text in texts.iter().filter(|text| text.sort == Sort::Instruction) {
@@ -204,6 +214,7 @@ fn drills(procedure: &Procedure, texts: &[Text<'_>]) -> Vec<Drills> {
                 step,
                 place,
                 widens,
+                is_sized: size.is_some(),
                 count,
                 named,
                 suits,

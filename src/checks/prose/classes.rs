@@ -22,6 +22,9 @@ pub(super) const FORBIDS: &[&str] = &["not", "never", "don't", "don’t", "avoid
 /// Words by which something is done at another time, or on a condition.
 pub(super) const ANOTHER_TIME: &[&str] = &["if", "unless", "after", "before", "until", "once", "or", "when"];
 
+/// The same without what may only say how long.
+pub(super) const NOT_NOW: &[&str] = &["if", "unless", "after", "before", "once", "when"];
+
 /// Verbs that put a lead or plug on its place.
 pub(super) const JOINS: &[&str] = &[
     "connect",
@@ -83,6 +86,10 @@ pub(super) const GREASES: &[&str] = &["grease", "oil", "lubricate", "wax"];
 /// What makes slippery.
 pub(super) const SLIPPERY: &[&str] =
     &["grease", "oil", "lubricate", "wax", "lubricant", "paste", "anti-seize", "antiseize"];
+/// Verbs that paint.
+pub(super) const PAINTS: &[&str] = &["prime", "paint", "lacquer", "varnish", "repaint", "underseal"];
+/// What is painted on.
+pub(super) const PAINT: &[&str] = &["primer", "paint", "lacquer", "varnish", "undercoat", "underseal", "wax"];
 /// What holds a thread against turning, in one word.
 pub(super) const LOCKING: &[&str] =
     &["threadlock", "threadlocker", "thread-lock", "thread-locker", "thread-locking", "locker"];

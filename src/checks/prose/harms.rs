@@ -87,7 +87,7 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
     for sentence in text.sentences().to_vec() {
         let verb = text.lower(opening_verb(text, sentence.start, sentence.end).unwrap_or(sentence.start));
         let found =
-            hung(text, &sentence).or_else(|| greased(text, &sentence, &verb)).or_else(|| hot(text, &sentence, &verb));
+            hung(text, &sentence).or_else(|| greased(text, &sentence, verb)).or_else(|| hot(text, &sentence, verb));
         if let Some((code, place)) = found.filter(|_| !says_of(text, &sentence, &[FORBIDS, NOTHING])) {
             words.tell(finding(code, place));
         }

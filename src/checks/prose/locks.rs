@@ -78,7 +78,7 @@ fn locks(procedure: &Procedure, texts: &[Text<'_>]) -> BTreeMap<StepId, Vec<Lock
         let undoes = |text: &&Text<'_>| {
             let opens = |run: &Range<usize>| opening_verb(text, run.start, run.end).unwrap_or(run.start);
             let is_one = |verb: &str| LOOSENS.contains(&verb) || TAKES_OUT.contains(&verb);
-            text.sentences().iter().any(|run| is_one(&text.lower(opens(run))))
+            text.sentences().iter().any(|run| is_one(text.lower(opens(run))))
         };
         if own.iter().any(undoes) {
             continue;

@@ -13,6 +13,7 @@ mod classes;
 mod crimps;
 mod elsewhere;
 mod fastened;
+mod finished;
 mod grommets;
 mod harms;
 mod holes;
@@ -20,16 +21,25 @@ mod hyphens;
 mod jacks;
 mod left_out;
 mod locks;
+mod not_fuses;
 mod order;
+mod orders;
 mod outside;
 mod paint;
 mod pedals;
+mod perils;
 mod poles;
 mod ratings;
+mod said;
 mod sentences;
+mod sequel;
 mod shifted;
 mod sizes;
+mod sleeves;
+mod sparks;
+mod surfaces;
 mod text;
+mod things;
 mod threads;
 mod tools;
 mod torques;
@@ -95,6 +105,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         brackets::check(&mut words, title);
     }
     let is_unstated = wired::is_unstated(procedure);
+    not_fuses::check(&mut words);
     let (mut told, mut asked) = (Vec::new(), Vec::new());
     let texts = text::all(procedure);
     for text in &texts {
@@ -136,9 +147,18 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     crimps::check(&mut words, &texts);
     pedals::check(&mut words, &texts);
     undone::check(&mut words, &texts);
+    let said = if words.english { said::all(procedure, &texts) } else { Vec::new() };
+    sparks::check(&mut words, &said);
+    perils::check(&mut words, &said);
+    if !tailored {
+        sleeves::check(&mut words, &texts, &said);
+    }
     proof.findings.extend(words.findings);
     bolts::late(proof, &texts);
     paint::check(proof, &texts);
+    finished::check(proof, &texts, &said);
+    surfaces::check(proof, &texts, &said);
+    orders::check(proof, &said);
     trials::check(proof, &texts);
     locks::check(proof, &texts);
     left_out::check(proof, &texts);

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::super::proof::{Proof, Subject};
-use super::classes::{SPREADS, TERMINALS};
+use super::classes::{PAINT, PAINTS, SPREADS, TERMINALS};
 use super::text::{Sort, Text, stands_in};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{LineKind, MentionTarget, Procedure, StepId};
@@ -32,10 +32,8 @@ const CONTACTS: &[&str] = &[
     "earthing",
     "grounding",
 ];
-const PAINTS: &[&str] = &["prime", "paint", "lacquer", "varnish", "repaint", "underseal"];
 /// Other verbs that put paint on.
 const COVERS: &[&str] = &["cover", "seal", "treat", "touch"];
-const PAINT: &[&str] = &["primer", "paint", "lacquer", "varnish", "undercoat", "underseal", "wax"];
 /// Words by which another place is meant, or another time.
 const ELSEWHERE: &[&str] = &[
     "around",

@@ -39,7 +39,7 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
     for sentence in text.sentences().to_vec() {
         let Some(verb) = opening_verb(text, sentence.start, sentence.end) else { continue };
         let verb = text.lower(verb);
-        let acts = takes_off(&verb) || puts_on(&verb);
+        let acts = takes_off(verb) || puts_on(verb);
         let sure = |list: &[&str]| !sentence.clone().any(|at| list.contains(&text.lower(at)));
         let Some(place) = text.place(&sentence).filter(|_| acts) else { continue };
         if says_of(text, &sentence, &[FORBIDS, ANOTHER_TIME, COVERS]) {
@@ -47,7 +47,7 @@ pub(super) fn check(words: &mut Words<'_>, text: &Text<'_>) {
         }
         if let Some(line) = other_pole(words.procedure, step, text, &sentence) {
             words.tell(of_the_line(line, place));
-        } else if puts_on(&verb) && sure(ELSEWHERE) && is_crossed(text, &sentence) {
+        } else if puts_on(verb) && sure(ELSEWHERE) && is_crossed(text, &sentence) {
             words.tell(of_the_colour(place));
         }
     }
@@ -84,7 +84,7 @@ fn is_wire(word: &str) -> bool {
 
 /// `Connect the red wire to the negative post.`
 fn is_crossed(text: &Text<'_>, sentence: &Range<usize>) -> bool {
-    let wire = |colour: &str| sentence.clone().any(|at| text.lower(at) == colour && is_wire(&text.lower(at + 1)));
+    let wire = |colour: &str| sentence.clone().any(|at| text.lower(at) == colour && is_wire(text.lower(at + 1)));
     let to = sentence.clone().find(|at| matches!(text.lower(*at), "to" | "onto" | "on" | "at"));
     let Some(to) = to else { return false };
     let rest = to..sentence.end;

@@ -36,7 +36,8 @@ pub fn put(variants: &mut Variants) {
 
 /// `is at least 25 mm` and `>= 25 mm`; a value of two, and not the other; a condition that is negated twice.
 fn conditions(variants: &mut Variants, statement: &Statement, words: &[Word]) {
-    if let Some(at) = find(words, "is") {
+    // `fuse … is PART` is no condition.
+    if let Some(at) = find(words, "is").filter(|_| statement.word != "fuse") {
         let next = |by: usize| words.get(at + by).map_or("", |word| word.text.as_str());
         let sign = match (next(1), next(2)) {
             ("at", "least") => Some(">="),
@@ -151,6 +152,10 @@ fn sections(variants: &mut Variants) {
             let before = &text.text[section.own.start..pair[0].own.end];
             if ["warning ", "caution ", "danger ", "notice "].iter().any(|word| before.contains(word)) {
                 break;
+            }
+            // Of whom a check may not be goes by the steps before it in its section.
+            if text.text[pair[1].own.clone()].contains("by another person") {
+                continue;
             }
             let at = text.lines(&pair[1].at).start;
             let split = format!("}}\n\nsection more-{} \"More of it\"{condition} {{\n\n", head[1].text);
