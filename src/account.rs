@@ -7,7 +7,7 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 
 use crate::diagnostics::{Code, Finding, Severity};
-use crate::labels::{fill, language, sentence_case, spoken};
+use crate::labels::{fill, language, sentence_case, spoken, term};
 use crate::model::{
     ChoiceKind, Circuit, Counted, HowMuch, LeftTo, LineKind, NumberKind, PartId, Procedure, Tightness, UnknownValue,
     Who,
@@ -257,8 +257,20 @@ fn not_judged(plan: &Plan) -> Vec<Open> {
         }));
     }
     // Of a lead of signals there is nothing to judge.
-    for (id, circuit) in procedure.circuits.iter().filter(|(_, circuit)| !circuit.signals_only) {
-        open.extend(left_open(&plan.circuit(id).working, circuit.span));
+    for (id, circuit) in procedure.circuits.iter() {
+        let working = &plan.circuit(id).working;
+        if circuit.signals_only {
+            let colours = circuit.unknown.iter().filter(|unknown| unknown.what == UnknownValue::Colour);
+            open.extend(colours.map(|unknown| Open {
+                subject: working.title.clone(),
+                what: sentence_case(term(unknown.what.words())),
+                why: fill(labels.unknown, &[("why", unknown.why.trim_end_matches('.'))]),
+                by_eye: false,
+                place: circuit.span,
+            }));
+        } else {
+            open.extend(left_open(working, circuit.span));
+        }
     }
     for (id, circuit) in procedure.circuits.iter() {
         open.extend(left_to_somebody(circuit, &plan.circuit(id).working.title));

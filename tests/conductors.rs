@@ -87,6 +87,11 @@ fn colours_are_held_to_the_list_and_to_nothing_else() {
     says(&[("conductor black negative", "conductor red negative")], &[Code::FW0930, Code::FW0932]);
     says(&[("conductor black negative", "conductor black negatve")], &[Code::FW0930, Code::FW0931]);
     says(&[("conductor blue  ", "conductor pink  ")], &[Code::FW0930]);
+    // Of what colour nobody says, none is wrong, and two are not told to be alike.
+    let unknown = "conductor unknown \"Bought in.\" ";
+    says(&[("conductor blue  ", unknown)], &[]);
+    says(&[("conductor blue  ", unknown), ("conductor black negative", &format!("{unknown} negative"))], &[]);
+    says(&[("conductor blue  ", "conductor unknown \"\" ")], &[Code::FW0114]);
     says(&[("conductor black negative", "conductor black/white negative")], &[Code::FW0930]);
 }
 

@@ -249,7 +249,19 @@ fn is_used(name: &str, sources: &str) -> bool {
     }
     // Values that may be unknown are looked up by their words; a test of theirs holds that each is found.
     if group == "unjudged"
-        && ["condition", "chassis", "distance", "into", "lever", "fastenerThread", "fastenerDrive"].contains(&label)
+        && [
+            "colour",
+            "condition",
+            "count",
+            "chassis",
+            "distance",
+            "into",
+            "onto",
+            "lever",
+            "fastenerThread",
+            "fastenerDrive",
+        ]
+        .contains(&label)
     {
         return true;
     }

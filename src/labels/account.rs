@@ -68,6 +68,7 @@ labels! {
         chassis: "resistance of the chassis",
         protection: "breaker or fuse",
         distance: "distance of the breaker or fuse from the source",
+        colour: "colour of a conductor",
         nut: "nut",
         nut_class: "{nut}; its class is not known here",
         bolt_length: "length of the bolt",

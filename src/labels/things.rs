@@ -170,6 +170,7 @@ labels! {
         number: "No.",
         colour: "Colour",
         coded: "{colour} ({code})",
+        no_colour: "colour unknown",
         from: "From",
         to: "To",
         size: "Size",

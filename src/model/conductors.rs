@@ -90,8 +90,8 @@ pub struct ColourRule {
 /// A conductor of a circuit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Conductor {
-    /// Its colour.
-    pub colour: Coloured,
+    /// Its colour; `None` where nobody says.
+    pub colour: Option<Coloured>,
     /// What it carries, in one word of the writer's: `positive`.
     pub carries: Option<String>,
     /// The words.
@@ -115,6 +115,11 @@ pub struct Conductor {
 }
 
 impl Conductor {
+    /// Its colour as messages call it; `None` where nobody says.
+    pub fn colour_word(&self) -> Option<String> {
+        self.colour.map(Coloured::word)
+    }
+
     /// Its two ends.
     pub fn ends(&self) -> [&WireEnd; 2] {
         [&self.from, &self.to]
@@ -160,7 +165,7 @@ pub enum Gender {
 impl Procedure {
     /// What a conductor carries: as it says, or else as the file says of its colour, where the file says one thing of it.
     pub fn carried_by<'a>(&'a self, conductor: &'a Conductor) -> Option<&'a str> {
-        let mut of_colour = self.colours.iter().filter(|rule| rule.colour == conductor.colour);
+        let mut of_colour = self.colours.iter().filter(|rule| Some(rule.colour) == conductor.colour);
         let only = of_colour.next().filter(|_| of_colour.next().is_none());
         conductor.carries.as_deref().or(only.map(|rule| rule.carries.as_str()))
     }

@@ -52,6 +52,8 @@ pub enum UnknownValue {
     Protection,
     /// How far from the source the breaker or fuse is, along the wire.
     Distance,
+    /// The colour of a conductor.
+    Colour,
 }
 
 impl UnknownValue {
@@ -77,10 +79,14 @@ impl UnknownValue {
         ("chassis return", UnknownValue::Chassis, "resistance of the chassis"),
         ("protected", UnknownValue::Protection, "breaker or fuse"),
         (UnknownValue::AT_DISTANCE, UnknownValue::Distance, "distance of the breaker or fuse from the source"),
+        (UnknownValue::COLOUR, UnknownValue::Colour, "colour of a conductor"),
     ];
 
     /// The word of the distance, which stands within the line of the breaker or fuse.
     pub const AT_DISTANCE: &'static str = "at";
+
+    /// The word of the colour, which stands within the line of the conductor.
+    pub const COLOUR: &'static str = "conductor";
 
     /// By the word of its line.
     pub fn of_word(word: &str) -> Option<UnknownValue> {

@@ -2,7 +2,9 @@
 
 use super::Resolver;
 use crate::diagnostics::{Code, Finding, suggest};
-use crate::model::{Circuit, Colour, ColourRule, Coloured, Conductor, Connector, Gender, PointId, WireEnd};
+use crate::model::{
+    Circuit, Colour, ColourRule, Coloured, Conductor, Connector, Gender, PointId, UnknownValue, WireEnd,
+};
 use crate::parse::tree::{self, CircuitLine, Name, Plug};
 use crate::quantity::{Kind, Quantity};
 use crate::source::Span;
@@ -103,6 +105,9 @@ impl<'t> Resolver<'t> {
                     }
                 }
                 CircuitLine::Conductor(written) => {
+                    let why = written.unknown.as_ref();
+                    let unknown = why.and_then(|why| self.unknown_value(UnknownValue::COLOUR, why, item.span));
+                    row.unknown.extend(unknown);
                     let made = self.conductor(row, written, item.span);
                     row.conductors.extend(made);
                 }
@@ -112,7 +117,10 @@ impl<'t> Resolver<'t> {
     }
 
     fn conductor(&mut self, row: &Circuit, written: &tree::Conductor, span: Span) -> Option<Conductor> {
-        let colour = self.coloured(&written.colour);
+        let colour = match &written.colour {
+            Some(colour) => Some(self.coloured(colour)?),
+            None => None,
+        };
         let mut length: Option<(Quantity, Span)> = None;
         let mut size: Option<(Quantity, Span)> = None;
         for measure in &written.measures {
@@ -135,7 +143,7 @@ impl<'t> Resolver<'t> {
         let (from, to) = (ends.next()??, ends.next()??);
         let size_row = size.and_then(|(size, at)| self.wire_size(&size, &row.metal, at));
         Some(Conductor {
-            colour: colour?,
+            colour,
             carries: written.carries.as_ref().map(|word| word.text.clone()),
             title: written.title.as_ref().map(|title| title.value.clone()),
             from,

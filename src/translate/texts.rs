@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use crate::model::{
     CheckElse, ChoiceKind, Counted, EachPlace, HandoverLine, HowMuch, LineKind, Message, Naming, Node, NumberKind,
-    PartId, Procedure, Prose, Record, Said, SignalWord, Tightness, Unknown, Who, walk_mut,
+    PartId, Procedure, Prose, Record, Said, SignalWord, Tightness, Unknown, UnknownValue, Who, walk_mut,
 };
 
 /// A text as it stands in the model.
@@ -100,6 +100,8 @@ impl Walk<'_> {
     fn unknown(&mut self, key: &str, unknown: &mut [Unknown]) {
         for one in unknown {
             let key = format!("{key}.unknown-{}", one.what.words().replace(' ', "-"));
+            // Of several conductors each has its own.
+            let key = if one.what == UnknownValue::Colour { self.nth(&key) } else { key };
             self.plain(key, &mut one.why);
         }
     }

@@ -7,12 +7,12 @@ use std::sync::LazyLock;
 /// Verbs that tell somebody to do something, in the form in which an instruction uses them.
 const VERBS: &str = "
  accept activate add adjust advance agitate aim align aline allow answer apply arrange assemble assist attach avoid
- back balance be bend bleed blow boil bolt bond bore brace brush build bundle button burn
+ back balance be bend bleed blow boil bolt bond bore brace braze brush build bundle button burn
  calculate calibrate call cap carry catch center centre chain change charge check chock choose clamp clean clear climb close coat
  coil collect come compare complete compress confirm connect consider consult continue control cool count couple cover crank
  crimp cross cut
- de-energize de-energise deburr decide deflate degrease dehumidify depress depressurize depressurise detach determine disassemble
- disable discard discharge disconnect disengage dismantle dispose distribute divide do document drain draw dress drill drive drop dry
+ dab de-energize de-energise deburr decide deflate degrease dehumidify depress depressurize depressurise detach determine disassemble
+ disable discard discharge disconnect disengage dismantle dispose distribute divide do document drain draw dress drill drip drive drop dry
  earth elevate empty enable energize energise engage ensure enter erect establish estimate evacuate examine exchange exercise extend
  fasten feed feel file fill find finish fit fix flush fold follow free
  gather get give glue go grasp grease grind grip ground guide
@@ -30,7 +30,7 @@ const VERBS: &str = "
  reposition request rescue reset resolder rest restart restore restrain retain retap retighten retorque retract retrieve return
  reverse rewire rig ring rinse roll rotate route rub run
  sand scrape screw scribe seal seat secure see seek select send separate serve service set shake shield shift shim shrink shut sign
- silence sit slacken slide slip slope smooth snap snug soak solder space speak splice spin spray spread square squeeze stack stamp
+ silence sit slacken slide slip slope smear smooth snap snug soak solder space speak splice spin spray spread square squeeze stack stamp
  stand start state stay steady steer stick stir stop store stow straighten strap stretch strike strip submit supply support suspend
  swing switch
  tack tag take tamp tap tape tear tell test thin thread tie tighten tilt tin torque touch tow trace train transfer transport treat trim

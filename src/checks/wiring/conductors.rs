@@ -27,7 +27,10 @@ pub(super) fn check(judged: &Judged<'_>, findings: &mut Vec<Finding>) {
 /// `conductor 2 (red)`: a conductor as messages call it.
 pub(super) fn called(judged: &Judged<'_>, conductor: &Conductor) -> String {
     let number = judged.circuit.conductors.iter().position(|one| std::ptr::eq(one, conductor)).map_or(0, |at| at + 1);
-    format!("conductor {number} ({})", conductor.colour.word())
+    match conductor.colour_word() {
+        Some(colour) => format!("conductor {number} ({colour})"),
+        None => format!("conductor {number}"),
+    }
 }
 
 /// FW0927. A bridge between two pins of one connector leads somewhere.
@@ -54,7 +57,8 @@ fn nowhere(judged: &Judged<'_>, conductor: &Conductor) -> Option<Finding> {
 fn against_colours(judged: &Judged<'_>, conductor: &Conductor) -> Option<Finding> {
     let rules = &judged.procedure.colours;
     let stated = rules.first()?.span;
-    let word = conductor.colour.word();
+    let coloured = conductor.colour?;
+    let word = coloured.word();
     let told = |message: String, label: &str, repair: String| {
         Finding::new(Code::FW0930, message, conductor.span, label.to_owned())
             .also(stated, "the colours of this file begin here")
@@ -64,7 +68,7 @@ fn against_colours(judged: &Judged<'_>, conductor: &Conductor) -> Option<Finding
     let name = called(judged, conductor);
     let circuit = &judged.circuit.name.id;
     let Some(carries) = &conductor.carries else {
-        let is_listed = rules.iter().any(|rule| rule.colour == conductor.colour);
+        let is_listed = rules.iter().any(|rule| rule.colour == coloured);
         return (!is_listed).then(|| {
             told(
                 format!("{name} of `{circuit}` has a colour that `colours` does not name"),
@@ -74,7 +78,7 @@ fn against_colours(judged: &Judged<'_>, conductor: &Conductor) -> Option<Finding
         });
     };
     let of_it: Vec<&ColourRule> = rules.iter().filter(|rule| rule.carries == *carries).collect();
-    if of_it.iter().any(|rule| rule.colour == conductor.colour) {
+    if of_it.iter().any(|rule| rule.colour == coloured) {
         return None;
     }
     if of_it.is_empty() {
@@ -121,7 +125,7 @@ fn red_return(judged: &Judged<'_>, conductor: &Conductor) -> Option<Finding> {
     let carries = judged.procedure.carried_by(conductor)?;
     // A list that has a colour for it decides: FW0930.
     let listed = |rule: &ColourRule| rule.carries == carries;
-    if conductor.colour != red
+    if conductor.colour != Some(red)
         || !RETURNS.contains(&carries.to_lowercase().as_str())
         || judged.procedure.colours.iter().any(listed)
     {
@@ -145,7 +149,7 @@ const FEEDS: &[&str] = &[
 /// FW0939. Green and yellow together are kept for the protective conductor: IEC 60445, from memory.
 fn not_protective(judged: &Judged<'_>, conductor: &Conductor) -> Option<Finding> {
     let carries = judged.procedure.carried_by(conductor)?;
-    let is_kept = conductor.colour == Coloured { base: Colour::GreenYellow, stripe: None };
+    let is_kept = conductor.colour == Some(Coloured { base: Colour::GreenYellow, stripe: None });
     (is_kept && judged.procedure.is_english() && FEEDS.contains(&carries.to_lowercase().as_str())).then(|| {
         let (name, circuit) = (called(judged, conductor), &judged.circuit.name.id);
         let message = format!("{name} of `{circuit}` has the colours of protective earth and carries `{carries}`");

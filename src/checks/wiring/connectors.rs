@@ -149,6 +149,8 @@ fn swapped(
 /// FW0932: of one colour and label, and yet not the same where they end. Each two are told once, though both their ends are alike.
 fn alike(judged: &Judged<'_>, point: PointId, side: &[At<'_>], told: &mut Vec<(Span, Span)>) -> Option<Finding> {
     for (at, one) in side.iter().enumerate() {
+        // Of what colour nobody says, it is not known that they are alike.
+        let Some(colour) = one.conductor.colour_word() else { continue };
         let same = |other: &&At<'_>| {
             other.conductor.colour == one.conductor.colour && other.conductor.label == one.conductor.label
         };
@@ -162,9 +164,7 @@ fn alike(judged: &Judged<'_>, point: PointId, side: &[At<'_>], told: &mut Vec<(S
         let point = &judged.circuit.points[point];
         let message = format!(
             "two {} conductors of `{}` end at `{}` and can't be told apart",
-            one.conductor.colour.word(),
-            judged.circuit.name.id,
-            point.id
+            colour, judged.circuit.name.id, point.id
         );
         return Some(
             Finding::new(Code::FW0932, message, one.span, called(judged, one.conductor))

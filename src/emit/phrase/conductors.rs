@@ -3,7 +3,7 @@
 use super::super::words::{Words, own_unit};
 use super::circuit::point_detail;
 use crate::labels::{fill, spoken, term};
-use crate::model::{Circuit, Conductor, PointId, WireEnd};
+use crate::model::{Circuit, Coloured, Conductor, PointId, WireEnd};
 
 /// A conductor, in words. What is not stated is empty.
 pub(in crate::emit) struct WireRow {
@@ -37,7 +37,7 @@ pub(in crate::emit) fn rows(words: Words<'_>, circuit: &Circuit) -> Vec<WireRow>
         number,
         title: conductor.title.clone().unwrap_or_default(),
         colour: colour_words(conductor),
-        code: conductor.colour.code(),
+        code: conductor.colour.map(Coloured::code).unwrap_or_default(),
         carries: term(words.procedure.carried_by(conductor).unwrap_or_default()).to_owned(),
         from: end_cells(words, circuit, &conductor.from),
         to: end_cells(words, circuit, &conductor.to),
@@ -57,16 +57,22 @@ fn end_cells(words: Words<'_>, circuit: &Circuit, end: &WireEnd) -> EndCells {
     }
 }
 
-/// `red`, `red/white`
+/// `red`, `red/white`, or that nobody says.
 pub(in crate::emit) fn colour_words(conductor: &Conductor) -> String {
-    conductor.colour.word().split('/').map(term).collect::<Vec<_>>().join("/")
+    conductor.colour_word().map_or_else(|| spoken().wires.no_colour.to_owned(), |word| in_words(&word))
+}
+
+fn in_words(colour: &str) -> String {
+    colour.split('/').map(term).collect::<Vec<_>>().join("/")
 }
 
 /// `wire 1 red, pin 2, marked F1`: an end of a conductor, for whoever connects it.
 pub(in crate::emit) fn end_words(number: usize, conductor: &Conductor, end: &WireEnd) -> String {
     let labels = &spoken().wires;
     let number = number.to_string();
-    let mut pieces = vec![fill(labels.end, &[("n", &number), ("colour", &colour_words(conductor))])];
+    let colour = conductor.colour_word().map(|word| in_words(&word)).unwrap_or_default();
+    let wire = fill(labels.end, &[("n", &number), ("colour", &colour)]);
+    let mut pieces = vec![wire.trim_end().to_owned()];
     pieces.extend(end.pin.map(|pin| fill(labels.at_pin, &[("n", &pin.to_string())])));
     pieces.extend(conductor.label.as_ref().map(|label| fill(labels.marked, &[("label", label)])));
     pieces.join(", ")

@@ -92,4 +92,9 @@ impl Much {
             _ => alone,
         })
     }
+
+    /// The same in a drawing, where there is less room: `number unknown`.
+    pub(in crate::emit) fn in_drawing(self) -> Option<String> {
+        if matches!(self, Much::Unknown) { self.alone() } else { self.before_title() }
+    }
 }

@@ -66,9 +66,12 @@ pub(super) fn conductor(reader: &mut Reader<'_>, form: Form<'_>) -> Option<Circu
         }
     }
     let mut parts = reader.parts(form);
-    let (colour, carries) = (parts.name()?, parts.name());
+    let unknown = parts.unknown.take();
+    let colour = if unknown.is_some() { None } else { Some(parts.name()?) };
+    let carries = parts.name();
     Some(CircuitLine::Conductor(Conductor {
         colour,
+        unknown,
         carries,
         title: parts.text(),
         ends,

@@ -479,8 +479,10 @@ pub struct WireEnd {
 /// A `conductor` of a circuit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Conductor {
-    /// `red`, `red/white`
-    pub colour: Name,
+    /// `red`, `red/white`; `None` where nobody says
+    pub colour: Option<Name>,
+    /// Why nobody says: `unknown "WHY"`
+    pub unknown: Option<Text>,
     /// `positive`
     pub carries: Option<Name>,
     /// The title.

@@ -60,7 +60,7 @@ spans! {
     CountedName { count, to, amount, unknown, name, or, recorded }
     WireEnd { point, pin }
     Plug { pins, gender, mates, twice }
-    Conductor { colour, carries, title, ends, measures, labels }
+    Conductor { colour, unknown, carries, title, ends, measures, labels }
     Stage { does, meanwhile, span }
     Due { after, span; running }
     State { name, title, for_each, when, values, starts, ends }

@@ -10,7 +10,11 @@ const ABOUT: &[&str] = &["about", "approx", "approximately", "around", "roughly"
 impl Break<'_> {
     /// The habit that breaks the statement here.
     pub(super) fn habit(&self) -> Option<Told> {
-        self.about().or_else(|| self.several_joints()).or_else(|| self.unknown_times()).or_else(|| self.person_more())
+        self.about()
+            .or_else(|| self.several_joints())
+            .or_else(|| self.unknown_times())
+            .or_else(|| self.person_more())
+            .or_else(|| self.no_colour())
     }
 
     /// `run about 200 mm`
@@ -58,6 +62,19 @@ impl Break<'_> {
                 "`repair` needs a number of times",
                 "somebody must stop trying at last",
                 "Write after how many times your workshop stops and asks, `repair at most 3 times { … }`; the check's `else` says what follows then.",
+            )
+        })
+    }
+
+    /// `conductor from board pin 4 to lamp pin 1`
+    fn no_colour(&self) -> Option<Told> {
+        let mut words = self.before.split_whitespace();
+        let is_first = words.next() == Some("conductor") && (words.next() == Some("from") || self.found == "from");
+        is_first.then(|| {
+            told(
+                "`conductor` needs its colour before its ends",
+                "its colour is missing",
+                "Write it first, `conductor red from …`, or say why nobody knows it: `conductor unknown \"Bought in.\" from …`.",
             )
         })
     }

@@ -7,8 +7,8 @@ use crate::emit::checklist::joined;
 use crate::emit::phrase;
 use crate::labels::spoken;
 use crate::model::{
-    Circuit, CircuitId, Conductor, Due, Gender, Joint, LooseningOrder, PatternOrder, Point, PointId, Protector, Return,
-    Stage, StageDoes, Tightness, WireEnd,
+    Circuit, CircuitId, Coloured, Conductor, Due, Gender, Joint, LooseningOrder, PatternOrder, Point, PointId,
+    Protector, Return, Stage, StageDoes, Tightness, WireEnd,
 };
 use crate::quantity::{Measure, Quantity};
 use crate::working::joint::stage_torques;
@@ -200,7 +200,7 @@ impl Filler<'_> {
         let conductor = |(number, conductor): (u32, &Conductor)| joined::Conductor {
             number,
             colour: phrase::conductors::colour_words(conductor),
-            code: conductor.colour.code(),
+            code: conductor.colour.map(Coloured::code).unwrap_or_default(),
             carries: self.procedure.carried_by(conductor).map(str::to_owned),
             title: conductor.title.clone(),
             from: wire_end(&conductor.from),

@@ -49,7 +49,7 @@ fn part(words: Words<'_>, entry: &Counted<PartId>) -> Thing {
     // Of parts that stand for one another the first says how many there are.
     let (count, name) = match entry.either {
         Either::Or => (None, format!("{} {name}", spoken().word.or)),
-        Either::Alone | Either::First => (Much::of(entry).before_title(), name),
+        Either::Alone | Either::First => (Much::of(entry).in_drawing(), name),
     };
     let shape = part.fastener.as_ref().and_then(|fastener| {
         let nut = || Nut::of(fastener).map(Shape::Nut);

@@ -139,7 +139,10 @@ fn wire_view(row: WireRow) -> WireView {
         let pin = (!end.pin.is_empty()).then(|| fill(spoken().wires.at_pin, &[("n", &end.pin)]));
         [Some(end.point.clone()), pin].into_iter().flatten().collect::<Vec<_>>().join(", ")
     };
-    let coded = fill(spoken().wires.coded, &[("colour", &row.colour), ("code", &row.code)]);
+    let coded = match row.code.as_str() {
+        "" => row.colour,
+        code => fill(spoken().wires.coded, &[("colour", &row.colour), ("code", code)]),
+    };
     let said = [coded, row.carries, row.title];
     WireView {
         number: row.number,
