@@ -5,7 +5,7 @@ use crate::checks::proof::{Proof, Proved, Steps, not_decided};
 use crate::diagnostics::{Code, Finding};
 use crate::model::PartId;
 use crate::source::Span;
-use crate::space::{EventId, Extreme, Formula, Weighted};
+use crate::space::{Answer, EventId, Extreme, Formula, Weighted};
 
 /// FW0604: what can be left over at the handover.
 pub(super) fn left_over(
@@ -17,6 +17,7 @@ pub(super) fn left_over(
 ) {
     let Some(at) = at else { return };
     // Of what a joint takes that nobody counted, nobody knows how much is left.
+    let uncounted = proof.space.both(handover, account.uncounted);
     let handover = proof.space.both(handover, !account.uncounted);
     let counts: Vec<Weighted> = weighted(&account.supplied, 1).chain(weighted(&account.spoken_for, -1)).collect();
     if proof.space.bound(&counts, handover).is_none_or(|bound| bound <= 0) {
@@ -38,7 +39,7 @@ pub(super) fn left_over(
     };
     match proof.space.most(&counts, handover) {
         Extreme::Exact { value, model } if value > 0 => {
-            let counted = account.uncounted == Formula::NEVER;
+            let counted = matches!(proof.space.ask(uncounted), Answer::Impossible);
             if let Some(least) = counted.then(|| least_left(proof, account, handover)).flatten() {
                 let one_way = account.makes.is_empty() && !is_least;
                 let fewer = one_way.then(|| other_count(proof.procedure, part, -least)).flatten();
