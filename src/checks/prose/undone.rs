@@ -1,4 +1,4 @@
-//! FW1240: a safety message that says to disconnect or switch something off, and no step that does it.
+//! FW1240: a safety message that says to disconnect what feeds the work, and no step that does it.
 //!
 //! Told where a sentence of what a message says to do begins with such a verb, names what feeds the work (battery, lead, supply),
 //! and neither a line nor a sentence of any step takes it off, nor a state of the procedure says where it stands. What holds only
