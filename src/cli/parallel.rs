@@ -3,14 +3,18 @@
 use std::collections::BTreeMap;
 use std::io;
 use std::num::NonZeroUsize;
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::sync::mpsc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Condvar, Mutex, PoisonError, mpsc};
 use std::thread;
 
 use super::CannotRun;
 
 /// What the main thread of a program has on most systems. A thread would get a quarter of it.
 const STACK: usize = 8 * 1024 * 1024;
+
+/// So many are worked on, or wait for their turn, at a time: enough that a large one holds nobody up, and few enough that what
+/// comes of thousands never stands in memory all at once.
+const AHEAD: usize = 24;
 
 /// How many threads to work with: those asked for, or one a core.
 pub fn threads(asked: Option<NonZeroUsize>) -> usize {
@@ -31,16 +35,17 @@ pub fn in_order<T: Send>(
     if threads.min(count) < 2 {
         return (0..count).try_for_each(|at| done(at, work(at)));
     }
-    let (next, ended) = (AtomicUsize::new(0), AtomicBool::new(false));
+    let (next, turn) = (AtomicUsize::new(0), Turn::default());
     let (give, take) = mpsc::channel();
     thread::scope(|scope| {
         let cannot = |error: io::Error| CannotRun(format!("the system has no thread to work with: {error}"));
         for number in 0..threads.min(count) {
-            let (give, next, ended, work) = (give.clone(), &next, &ended, &work);
+            let (give, next, turn, work) = (give.clone(), &next, &turn, &work);
             let work_on = move || {
-                while !ended.load(Ordering::Relaxed) {
+                let _falls = Falls(turn);
+                loop {
                     let at = next.fetch_add(1, Ordering::Relaxed);
-                    if at >= count || give.send((at, work(at))).is_err() {
+                    if at >= count || !turn.is_near(at) || give.send((at, work(at))).is_err() {
                         break;
                     }
                 }
@@ -59,14 +64,55 @@ pub fn in_order<T: Send>(
             early.insert(which, one);
             while let Some(one) = early.remove(&at) {
                 if let Err(error) = done(at, one) {
-                    ended.store(true, Ordering::Relaxed);
+                    turn.end();
                     return Err(error);
                 }
                 at += 1;
+                turn.goes_to(at);
             }
         }
         Ok(())
     })
+}
+
+/// Whose turn it is; who is far ahead waits.
+#[derive(Default)]
+struct Turn {
+    /// The first that is not done yet; the largest number once the work has ended before its time.
+    at: Mutex<usize>,
+    moved: Condvar,
+}
+
+impl Turn {
+    /// Waits until this one is to be worked on; `false` where the work has ended.
+    fn is_near(&self, one: usize) -> bool {
+        let at = self.at.lock().unwrap_or_else(PoisonError::into_inner);
+        let far = |at: &mut usize| one.saturating_sub(*at) >= AHEAD;
+        let at = self.moved.wait_while(at, far).unwrap_or_else(PoisonError::into_inner);
+        *at != usize::MAX
+    }
+
+    fn goes_to(&self, next: usize) {
+        let mut at = self.at.lock().unwrap_or_else(PoisonError::into_inner);
+        // What has ended goes no further.
+        *at = next.max(*at);
+        self.moved.notify_all();
+    }
+
+    fn end(&self) {
+        self.goes_to(usize::MAX);
+    }
+}
+
+/// Ends the work where the thread that holds it falls: nobody shall wait for what it would have done.
+struct Falls<'t>(&'t Turn);
+
+impl Drop for Falls<'_> {
+    fn drop(&mut self) {
+        if thread::panicking() {
+            self.0.end();
+        }
+    }
 }
 
 #[cfg(test)]
@@ -90,6 +136,33 @@ mod tests {
             .expect("it runs");
             assert_eq!(told, (0..20).map(|at| (at, at * at)).collect::<Vec<_>>(), "{threads}");
         }
+    }
+
+    #[test]
+    #[should_panic(expected = "a scoped thread panicked")]
+    fn nobody_waits_for_one_that_fell() {
+        let work = |at: usize| {
+            assert!(at != 3, "a fault of ours");
+            at
+        };
+        let _ = in_order(1000, 4, work, |_, _| Ok(()));
+    }
+
+    /// The first takes longest, and thousands would be done before it.
+    #[test]
+    fn nobody_works_far_ahead() {
+        let begun = AtomicUsize::new(0);
+        let work = |at: usize| {
+            begun.fetch_add(1, Ordering::Relaxed);
+            thread::sleep(Duration::from_millis(if at == 0 { 50 } else { 0 }));
+            at
+        };
+        in_order(1000, 4, work, |at, _| {
+            assert!(at > 0 || begun.load(Ordering::Relaxed) <= AHEAD, "{begun:?}");
+            Ok(())
+        })
+        .expect("it runs");
+        assert_eq!(begun.load(Ordering::Relaxed), 1000);
     }
 
     #[test]

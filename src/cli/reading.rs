@@ -1,6 +1,7 @@
 //! What many procedures read: each file once, with its digest, and for each procedure the list of what it was made from.
 //!
 //! So all procedures of a run see the same text of a library, whoever writes to it meanwhile.
+//! A procedure's own text is let go once it was worked on; its digest stays, and who built upon another one builds again.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::PathBuf;
@@ -15,7 +16,8 @@ type Content = Result<Vec<u8>, ReadFault>;
 
 #[derive(Debug, Default)]
 struct Entry {
-    content: OnceLock<Content>,
+    /// `None` until it is read, and once it was let go.
+    content: Mutex<Option<Content>>,
     digest: OnceLock<String>,
 }
 
@@ -33,7 +35,14 @@ impl Files {
     }
 
     fn content(entry: &Entry, disk: &Disk, path: &str) -> Content {
-        entry.content.get_or_init(|| disk.read(path)).clone()
+        let mut content = entry.content.lock().unwrap_or_else(PoisonError::into_inner);
+        content.get_or_insert_with(|| disk.read(path)).clone()
+    }
+
+    /// Lets the content of a file go, but for its digest.
+    pub fn forget(&self, disk: &Disk, path: &str) {
+        self.digest(disk, path);
+        *self.entry(disk, path).content.lock().unwrap_or_else(PoisonError::into_inner) = None;
     }
 
     /// The digest of a file, or in words why it can't be read.
@@ -71,5 +80,35 @@ impl World for Reading<'_> {
         let entry = self.files.entry(self.disk, path);
         self.asked.lock().unwrap_or_else(PoisonError::into_inner).insert(path.to_owned());
         Files::content(&entry, self.disk, path)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::{env, fs};
+
+    /// What was let go is read anew, and is known by what it was first.
+    #[test]
+    fn a_library_stays_as_it_was_read_and_a_procedure_by_its_digest() {
+        let folder = env::temp_dir().join(format!("fitwright-reading-{}", std::process::id()));
+        fs::create_dir_all(&folder).expect("a folder");
+        let disk = Disk::new(&folder).expect("it is there");
+        let write =
+            |text: &str| ["job.fitw", "lib.fitw"].map(|name| fs::write(folder.join(name), text).expect("written"));
+        let files = Files::default();
+        let read = |path: &str| {
+            let reading = Reading::new(&files, &disk);
+            let text = reading.read(path).expect("it is there");
+            (String::from_utf8(text).expect("text"), reading.asked().remove(path).expect("it was asked for"))
+        };
+        write("old");
+        let (job, lib) = (read("job.fitw"), read("lib.fitw"));
+        assert_eq!((job.0.as_str(), &job), ("old", &lib));
+        files.forget(&disk, "job.fitw");
+        write("new");
+        assert_eq!(read("lib.fitw"), lib);
+        assert_eq!(read("job.fitw"), ("new".to_owned(), job.1));
+        fs::remove_dir_all(folder).expect("removed");
     }
 }

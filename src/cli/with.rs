@@ -29,25 +29,27 @@ pub fn concerned<T>(
     }
     let (mut kept, mut left_out) = (Vec::new(), Vec::new());
     for one in all {
-        let procedure = compiled(&one).and_then(Compiled::procedure);
-        let lacks = procedure.and_then(|procedure| {
-            let wish = wishes.iter().find(|wish| !tailor::knows(procedure, &wish.name))?;
-            Some(format!("{} has no option and no given called {}, and is left out.", procedure.name.id, wish.name))
-        });
-        match lacks {
+        match compiled(&one).and_then(|compiled| lacking(compiled, wishes)) {
             Some(line) => left_out.push(line),
             None => kept.push(one),
         }
     }
-    if kept.is_empty() {
-        let names: Vec<&str> = wishes.iter().map(|wish| wish.name.as_str()).collect();
-        let what = if names.len() == 1 { "an option or given called" } else { "options or givens called" };
-        let names = names.join(" and ");
-        return Err(CannotRun(format!(
-            "none of these procedures has {what} {names}; name one procedure to be told what it has"
-        )));
-    }
-    Ok((kept, left_out))
+    if kept.is_empty() { Err(none_knows(wishes)) } else { Ok((kept, left_out)) }
+}
+
+/// What to say of a procedure that does not know one of the names; `None` where it knows them all, or could not be resolved.
+pub fn lacking(compiled: &Compiled, wishes: &[Wish]) -> Option<String> {
+    let procedure = compiled.procedure()?;
+    let wish = wishes.iter().find(|wish| !tailor::knows(procedure, &wish.name))?;
+    Some(format!("{} has no option and no given called {}, and is left out.", procedure.name.id, wish.name))
+}
+
+/// What to say where no procedure knows all the names.
+pub fn none_knows(wishes: &[Wish]) -> CannotRun {
+    let names: Vec<&str> = wishes.iter().map(|wish| wish.name.as_str()).collect();
+    let what = if names.len() == 1 { "an option or given called" } else { "options or givens called" };
+    let names = names.join(" and ");
+    CannotRun(format!("none of these procedures has {what} {names}; name one procedure to be told what it has"))
 }
 
 /// The name of the folder of a tailored procedure: its own, then what somebody chose, in order of declaration.

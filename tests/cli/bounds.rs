@@ -185,3 +185,30 @@ fn a_file_above_the_limit_has_one_code_whatever_its_size() {
         assert_eq!(code, 1);
     }
 }
+
+/// What a build of many writes is more than the memory that it may have: each folder goes to the disk as it is ready.
+#[test]
+fn a_build_of_many_procedures_takes_no_more_memory_than_one_of_some() {
+    const MOST: u64 = 44 << 20;
+    let scratch = Scratch::new();
+    fs::create_dir(scratch.0.join("jobs")).expect("a folder");
+    for at in 0..150 {
+        let beginning = BEGINNING.replace("procedure trial", &format!("procedure trial-{at}"));
+        let text = format!("{beginning}section work \"Work\" {{\n  {}\n{END}", step(at));
+        fs::write(scratch.0.join(format!("jobs/trial-{at}.fitw")), text).expect("written");
+    }
+    let ran = Command::new("prlimit")
+        .args([format!("--cpu={SECONDS}"), format!("--data={MOST}")])
+        .args([env!("CARGO_BIN_EXE_fitwright"), "build", "--jobs", "1", "jobs"])
+        .current_dir(&scratch.0)
+        .output()
+        .expect("prlimit, of every Linux system, starts the program");
+    assert_eq!(
+        ran.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&ran.stderr).lines().last().unwrap_or_default()
+    );
+    let written: usize = scratch.files("out").values().map(Vec::len).sum();
+    assert!(written as u64 > MOST, "{written} bytes");
+}

@@ -7,7 +7,7 @@
 use std::fs;
 use std::path::Path;
 
-use super::Built;
+use super::outcome::Built;
 use crate::cli::CannotRun;
 use crate::cli::publish::{MANIFEST, real_path};
 
@@ -18,7 +18,7 @@ use crate::cli::publish::{MANIFEST, real_path};
 pub fn text(out: &Path, all: &[Built], project: Option<&Path>) -> Result<String, CannotRun> {
     let mut text = String::new();
     for one in all {
-        let target = format!("{}/{}/{MANIFEST}", slashed(out)?, one.name());
+        let target = format!("{}/{}/{MANIFEST}", slashed(out)?, one.name);
         text.push_str(&escaped(target.trim_start_matches("./"))?);
         text.push(':');
         for need in &one.needs {
@@ -74,8 +74,8 @@ pub fn refuse_harm(file: &Path, out: &Path, all: &[Built]) -> Result<(), CannotR
         if one.inputs.iter().any(|input| fs::canonicalize(input).is_ok_and(|input| input == real)) {
             return refuse("the build reads it");
         }
-        let folder = out.join(one.name());
-        if one.outputs().iter().any(|output| folder.join(output) == real) {
+        let folder = out.join(&one.name);
+        if one.outputs.iter().any(|output| folder.join(output) == real) {
             return refuse("the build writes it");
         }
     }

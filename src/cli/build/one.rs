@@ -1,17 +1,19 @@
 //! One procedure of a build: compiled, or known to be as it was built.
 
-use std::collections::BTreeMap;
 use std::env;
-use std::fs;
+use std::fs::File;
+use std::mem;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 
-use super::Built;
-use crate::canonical::sha256;
+use super::outcome::{Built, Come, Outcome};
+use super::since::{Before, Since};
+use crate::canonical::{sha256, sha256_of};
 use crate::cli::files::Job;
 use crate::cli::publish::{Folder, Made, key};
 use crate::cli::reading::{Files, Reading};
 use crate::cli::translation::{self, Found};
-use crate::cli::{BuildArguments, CannotRun};
+use crate::cli::{BuildArguments, CannotRun, with};
 use crate::compile::{self, Compiled};
 use crate::emit::Extras;
 use crate::labels::Language;
@@ -19,11 +21,14 @@ use crate::tailor::Wish;
 
 /// What a call asks of each procedure.
 pub struct Asked {
-    pub extras: Extras,
+    extras: Extras,
+    /// The fittings to build for; all, where there are none.
+    pub wishes: Vec<Wish>,
     /// The language of the outputs, where it is asked for.
     pub language: Option<&'static Language>,
-    /// Whether the translation is one that was named, rather than that beside the procedure.
-    named_words: bool,
+    /// The translation, where one is named rather than that beside the procedure.
+    pub words: Option<Found>,
+    since: Option<Since>,
     /// The same in words, with what it is tailored to: part of the record of what was built.
     options: Vec<String>,
     /// The digest of this program; `None` where it can't be known, and then nothing counts as unchanged.
@@ -33,37 +38,34 @@ pub struct Asked {
 }
 
 impl Asked {
-    pub fn new(
-        arguments: &BuildArguments,
-        language: Option<&'static Language>,
-        wishes: &[Wish],
-        jobs: &[Job],
-    ) -> Asked {
+    /// # Errors
+    /// Where the arguments do not go together, or a file that they name can't be read.
+    pub fn new(arguments: &BuildArguments, wishes: Vec<Wish>, jobs: &[Job]) -> Result<Asked, CannotRun> {
+        let language = arguments.language.as_deref().map(translation::language).transpose()?;
+        let since = Since::asked(arguments)?;
+        let words = arguments.words.as_deref().filter(|_| language.is_some()).map(Found::at).transpose()?;
         let extras = Extras { annex: arguments.annex };
         let annex = extras.annex.then(|| "annex".to_owned());
-        let since = arguments.since.is_some().then(|| "since".to_owned());
+        let marked = since.is_some().then(|| "since".to_owned());
         let spoken = language.map(|language| format!("language {}", language.tag));
-        let options = annex.into_iter().chain(since).chain(spoken).chain(wishes.iter().map(Wish::shown)).collect();
+        let options = annex.into_iter().chain(marked).chain(spoken).chain(wishes.iter().map(Wish::shown)).collect();
         // The version alone would not tell two programs apart that somebody is working on.
-        let program =
-            if jobs.is_empty() { None } else { env::current_exe().and_then(fs::read).ok().map(|bytes| sha256(&bytes)) };
+        let this = || env::current_exe().and_then(File::open).and_then(sha256_of).ok();
+        let program = if jobs.is_empty() { None } else { this() };
         // Which of several procedures know the names that are wished for is asked of all of them.
         // What the older edition was read from is no part of the record.
         // What a translation lacks is told each time.
-        let again = arguments.again
-            || arguments.since.is_some()
-            || language.is_some()
-            || (!wishes.is_empty() && jobs.len() > 1);
-        Asked { extras, language, named_words: arguments.words.is_some(), options, program, again }
+        let again = arguments.again || since.is_some() || language.is_some() || (!wishes.is_empty() && jobs.len() > 1);
+        Ok(Asked { extras, wishes, language, words, since, options, program, again })
     }
 }
 
 /// One procedure.
 pub struct One {
     /// `None` where it is as it was built, and nothing was found then.
-    pub compiled: Option<Compiled>,
+    compiled: Option<Compiled>,
     /// The translation beside it, where a language is asked for and no other file is named.
-    pub words: Option<Found>,
+    words: Option<Found>,
     /// The record of what stands there, where that is the same as it would be now.
     stands: Option<Made>,
     /// The record of what is built now, but for what comes out, and its name.
@@ -94,9 +96,12 @@ impl One {
             _ => {
                 let reading = Reading::new(files, &job.project);
                 let compiled = compile::check(&job.path, &reading);
-                let language = asked.language.filter(|_| !asked.named_words && !compiled.is_library());
+                let language = asked.language.filter(|_| asked.words.is_none() && !compiled.is_library());
                 let words = language.map(|language| Found::beside(&job.path, &job.prefix, language, &reading));
-                (Some(compiled), words, reading.asked())
+                let reads = reading.asked();
+                // Others seldom read a procedure, and thousands of them are many bytes.
+                files.forget(&job.project, &job.path);
+                (Some(compiled), words, reads)
             }
         };
         let made = asked.program.as_ref().map(|program| {
@@ -114,59 +119,99 @@ impl One {
         }
     }
 
-    /// Has it in a language. Gives what its translation lacks; or, as the error of the inner result, what is wrong with it.
-    ///
-    /// # Errors
-    /// Where there is no translation.
-    pub fn translate(
-        &mut self,
-        language: &'static Language,
-        named: Option<&Found>,
-    ) -> Result<Result<String, String>, CannotRun> {
-        match (&mut self.compiled, named.or(self.words.as_ref())) {
-            (Some(compiled), Some(found)) => translation::translate(compiled, language, found),
+    /// Makes its folder where it has to be made. `going` says whether any folder is still wanted.
+    pub fn make(mut self, asked: &Asked, going: &AtomicBool) -> Come {
+        let lacking = self.compiled.as_ref().and_then(|compiled| with::lacking(compiled, &asked.wishes));
+        let (mut lacks, mut outcome) = (String::new(), Outcome::Nothing);
+        if let Some(line) = lacking {
+            outcome = Outcome::LeftOut { line, refusal: self.refusal(asked) };
+        } else if going.load(Ordering::Relaxed) {
+            match self.translate(asked) {
+                Ok(Ok(told)) => {
+                    lacks = told;
+                    outcome = self.built(asked).map_or_else(Outcome::Fault, |built| built.unwrap_or(Outcome::Nothing));
+                }
+                Ok(Err(faults)) => outcome = Outcome::Untranslatable(faults),
+                Err(fault) => outcome = Outcome::Fault(fault),
+            }
+        }
+        Come { compiled: self.compiled, lacks, outcome }
+    }
+
+    /// Has it in the language that is asked for. Gives what its translation lacks; or, as the error of the inner result, what is
+    /// wrong with it.
+    fn translate(&mut self, asked: &Asked) -> Result<Result<String, String>, CannotRun> {
+        match (&mut self.compiled, asked.language, asked.words.as_ref().or(self.words.as_ref())) {
+            (Some(compiled), Some(language), Some(found)) => translation::translate(compiled, language, found),
             _ => Ok(Ok(String::new())),
         }
     }
 
-    /// Makes its folder where it has to be made; `None` where it has errors.
-    pub fn build(
-        self,
-        folder: impl Fn(&Compiled) -> Option<Result<Folder, CannotRun>>,
-    ) -> Option<Result<Built, CannotRun>> {
-        let One { compiled, words: _, stands, made, file, inputs, needs } = self;
-        if let Some(stands) = stands {
-            let made = made.map(|(key, _)| (key, stands));
-            return Some(Ok(Built { folder: None, made, file, inputs, needs }));
-        }
-        Some(folder(&compiled?)?.map(|folder| {
-            let made = made.map(|(key, made)| {
-                let outputs: BTreeMap<String, String> =
-                    folder.files.iter().map(|(name, bytes)| (name.clone(), sha256(bytes))).collect();
-                (key, Made { folder: folder.name.clone(), outputs, ..made })
-            });
-            Built { folder: Some(folder), made, file, inputs, needs }
-        }))
+    /// What it has to say itself to wishes that it does not know.
+    fn refusal(&self, asked: &Asked) -> Option<CannotRun> {
+        folder(self.compiled.as_ref()?, asked)?.err()
     }
+
+    /// Its folder, or that which stands there; `None` where it has errors.
+    fn built(&mut self, asked: &Asked) -> Result<Option<Outcome>, CannotRun> {
+        let (file, inputs, needs) = (self.file.clone(), mem::take(&mut self.inputs), mem::take(&mut self.needs));
+        let of = |name: &str, outputs: Vec<String>, is_new: bool| Built {
+            name: name.to_owned(),
+            outputs,
+            is_new,
+            file,
+            inputs,
+            needs,
+        };
+        if let Some(made) = self.stands.take() {
+            let built = of(&made.folder, made.outputs.keys().cloned().collect(), false);
+            return Ok(Some(Outcome::Stands { built, made }));
+        }
+        let Some(folder) = self.compiled.as_ref().and_then(|compiled| folder(compiled, asked)).transpose()? else {
+            return Ok(None);
+        };
+        let made = self.made.take().map(|(key, made)| {
+            let outputs = folder.files.iter().map(|(name, bytes)| (name.clone(), sha256(bytes))).collect();
+            (key, Made { folder: folder.name.clone(), outputs, ..made })
+        });
+        let built = of(&folder.name, folder.files.keys().cloned().collect(), true);
+        Ok(Some(Outcome::Built { built, folder, made }))
+    }
+}
+
+/// What the folder of a procedure shall hold, for all fittings or for those that are asked for; then its name says which, so
+/// that several stand side by side. `None` where it has errors.
+fn folder(compiled: &Compiled, asked: &Asked) -> Option<Result<Folder, CannotRun>> {
+    let id = compiled.clean()?.name.id.clone();
+    let before = match asked.since.as_ref().map(Before::find).transpose() {
+        Ok(before) => before,
+        Err(why) => return Some(Err(why)),
+    };
+    let since = before.as_ref().map(Before::parts);
+    let (name, outputs) = if asked.wishes.is_empty() {
+        let outputs = match since {
+            Some((old, changes)) => compile::build_since(compiled, asked.extras, old, changes)?,
+            None => compile::build_with(compiled, asked.extras)?,
+        };
+        (id, outputs)
+    } else {
+        match compile::build_tailored_since(compiled, &asked.wishes, asked.extras, since)? {
+            Ok(build) => (with::folder_name(&build.procedure), build.outputs),
+            Err(refusal) => return Some(Err(CannotRun(refusal.words(compiled.sources())))),
+        }
+    };
+    // Each language has a folder of its own, beside that of the source.
+    let name = match compiled.other_language() {
+        Some(tag) => format!("{name}.{tag}"),
+        None => name,
+    };
+    Some(match outputs {
+        Ok(outputs) => Ok(Folder { name, files: outputs.files.into_iter().collect() }),
+        Err(fault) => Err(CannotRun(format!("nothing was written for {name}, and nothing else: {fault}"))),
+    })
 }
 
 /// Whether there is such a file; what was looked for in vain is no input.
 fn is_there(path: &Path) -> bool {
     path.exists()
-}
-
-/// Two procedures whose folders a case-blind disk would take for one.
-pub fn refuse_twins(all: &[Built]) -> Result<(), CannotRun> {
-    let mut names: BTreeMap<String, &Built> = BTreeMap::new();
-    for one in all {
-        if let Some(other) = names.insert(one.name().to_lowercase(), one) {
-            return Err(CannotRun(format!(
-                "{} and {} are both called {}; each needs a name of its own, because its folder bears it",
-                other.file,
-                one.file,
-                one.name()
-            )));
-        }
-    }
-    Ok(())
 }

@@ -8,20 +8,6 @@ use std::path::{Path, PathBuf};
 use super::{ASIDE, Folder, disk};
 use crate::cli::CannotRun;
 
-/// Two folders that a case-blind disk would take for one.
-pub fn refuse_twins(folders: &[Folder]) -> Result<(), CannotRun> {
-    let mut names = BTreeSet::new();
-    for folder in folders {
-        if !names.insert(folder.name.to_lowercase()) {
-            return Err(CannotRun(format!(
-                "two procedures are called {}; each needs a name of its own, because its folder bears it",
-                folder.name
-            )));
-        }
-    }
-    Ok(())
-}
-
 /// Places where a mistyped folder name would do harm.
 pub fn refuse_harm(out: &Path, inputs: &[PathBuf]) -> Result<(), CannotRun> {
     let real = real_path(out)?;

@@ -1,7 +1,10 @@
 //! The set as it stands after builds, killed builds, and what others put among it.
 
+use super::stage::{Stage, write_folder};
 use super::*;
 use std::env;
+use std::fs;
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicU32, Ordering};
 
 /// A folder of the test's own, removed at its end.
@@ -38,7 +41,21 @@ fn folder(name: &str, files: &[(&str, &str)]) -> Folder {
 
 /// Writes these folders, without records.
 fn publish(out: &Path, folders: &[Folder], inputs: &[PathBuf]) -> Result<Vec<String>, CannotRun> {
-    super::publish(out, &Set { folders: folders.to_vec(), inputs: inputs.to_vec(), ..Set::default() })
+    gathered(Publication::new(out), folders, inputs)?.publish()
+}
+
+fn gathered(mut all: Publication, folders: &[Folder], inputs: &[PathBuf]) -> Result<Publication, CannotRun> {
+    for folder in folders {
+        all.add(folder.clone(), None, &format!("{}.fitw", folder.name), inputs)?;
+    }
+    Ok(all)
+}
+
+/// A build that was killed right after its mark.
+fn staged(out: &Path, folders: &[Folder]) {
+    let mut stage = Stage::open(out).expect("free");
+    folders.iter().for_each(|folder| stage.write(folder).expect("staged"));
+    stage.mark().expect("marked");
 }
 
 /// Files and links below a folder, by their paths in it.
@@ -159,7 +176,7 @@ fn a_set_is_completed_once_all_of_it_was_staged() {
     for killed_after in 0..=6 {
         let _ = fs::remove_dir_all(&out);
         publish(&out, &set("old"), &[]).expect("written");
-        fill(&out.join(STAGE), &set("new")).expect("staged");
+        staged(&out, &set("new"));
         // The renames of a change of places, as far as they came.
         let renames = ["a", "b", "c"].into_iter().flat_map(|name| {
             let (place, aside) = (out.join(name), out.join(format!("{ASIDE}{name}")));
@@ -172,11 +189,60 @@ fn a_set_is_completed_once_all_of_it_was_staged() {
         assert_eq!(content(&out), told("new"), "killed after {killed_after} renames");
         // Without its mark the same build never was.
         publish(&out, &set("old"), &[]).expect("written");
-        fill(&out.join(STAGE), &set("new")).expect("staged");
+        staged(&out, &set("new"));
         fs::remove_file(out.join(STAGE).join(MARK)).expect("removed");
         leftovers::tidy(&out).expect("tidied");
         assert_eq!(content(&out), told("old"));
     }
+}
+
+/// With room for one folder only the others are on the stage when the last is made.
+#[test]
+fn what_does_not_wait_in_memory_is_all_of_it_or_nothing_too() {
+    let scratch = Scratch::new();
+    let out = scratch.out();
+    let set = |text: &str| ["a", "b", "c"].map(|name| folder(name, &[("x", text)]));
+    publish(&out, &set("old"), &[]).expect("written");
+    let large = |folders: &[Folder]| gathered(Publication::with_waiting(&out, 1), folders, &[]);
+    let all = large(&set("new")).expect("gathered");
+    assert_eq!(content(&out.join(STAGE)).len(), 3);
+    assert!(content(&out).iter().all(|(path, text)| path.starts_with(STAGE) || text == "old"));
+    lock::take_within(&out, std::time::Duration::ZERO).expect_err("nobody else writes meanwhile");
+    all.publish().expect("written");
+    assert!(content(&out).values().all(|text| text == "new"));
+    // Let go, and one that can't be written: neither has been.
+    drop(large(&set("newer")).expect("gathered"));
+    assert!(content(&out).values().all(|text| text == "new") && !out.join(STAGE).exists());
+    fs::create_dir(out.join("d")).expect("made");
+    fs::write(out.join("d/mine"), "new").expect("written");
+    let mut with_foreign = set("newer").to_vec();
+    with_foreign.push(folder("d", &[("x", "newer")]));
+    assert!(large(&with_foreign).is_err());
+    assert!(content(&out).values().all(|text| text == "new") && !out.join(STAGE).exists());
+    lock::take_within(&out, std::time::Duration::ZERO).expect("free again");
+}
+
+/// Who waits for a build that made the folder and comes to nothing finds neither folder nor lock, and makes its own.
+#[test]
+fn a_build_that_comes_to_nothing_leaves_no_folder_and_nobody_stranded() {
+    let scratch = Scratch::new();
+    let out = scratch.0.join("all/out");
+    for _ in 0..20 {
+        let one = folder("a", &[("x", "1")]);
+        let nothing = gathered(Publication::with_waiting(&out, 1), std::slice::from_ref(&one), &[]).expect("gathered");
+        let waiting = std::thread::spawn({
+            let (out, one) = (out.clone(), folder("b", &[("x", "1")]));
+            move || publish(&out, &[one], &[])
+        });
+        std::thread::sleep(std::time::Duration::from_millis(5));
+        drop(nothing);
+        waiting.join().expect("it ends").expect("written");
+        assert_eq!(content(&out), texts(&[("b/x", "1")]));
+        fs::remove_dir_all(&out).expect("removed");
+    }
+    drop(gathered(Publication::with_waiting(&out, 1), &[folder("a", &[("x", "1")])], &[]).expect("gathered"));
+    assert_eq!(content(&scratch.0).len(), 0);
+    assert!(scratch.0.join("all").exists() && !out.exists());
 }
 
 #[test]
