@@ -2,7 +2,6 @@
 
 import { paragraph } from "./dom.js";
 import WORDS from "./words.js";
-import { formatter } from "./format.js";
 import { prefer, workAs } from "./state.js";
 import { put, putBegin, startAnew, carryOver } from "./keeping.js";
 import { addPhoto, openFile, saveRecord } from "./files.js";
@@ -43,7 +42,6 @@ export const actsOf = (app) => ({
   },
   prefer(change) {
     prefer(app, change);
-    app.wording = formatter(app.list, app.preferences);
     show(app);
     for (const [name, value] of Object.entries(change))
       app

@@ -1,8 +1,10 @@
 // The page: its state and what acts on it, put together, and what it listens to.
 
-import { fill, heading, paragraph } from "./dom.js";
 import WORDS from "./words.js";
 import { readChecklist } from "./checklist.js";
+import { canonical } from "./canonical.js";
+import { sha256OfFile } from "./sha256.js";
+import { soon } from "./chains.js";
 import { unpacked } from "./packed.js";
 import { stayAwake } from "./wake.js";
 import { openFrame } from "./frame.js";
@@ -41,11 +43,25 @@ const watchStore = (app) => {
   });
 };
 
+// The page is believed what it says of its checklist until there is time to look. By one that is damaged nobody works any more.
+const lookAtList = async (app) => {
+  const { list } = app;
+  if (!list || (await sha256OfFile(new TextEncoder().encode(canonical(list.checklist)))) !== list.digest) refuse(app);
+};
+
+const refuse = (app) => {
+  app.record = null;
+  app.refused = true;
+  app.move();
+};
+
+// The script stands before the checklist: jobs that are kept are shown before thousands of steps are there.
 export const runPage = (root) => {
   const at = (id) => root.getElementById(id);
-  const list = readChecklist(at("checklist").textContent, undefined, unpacked);
-  if (!list) return fill(at("view"), heading(WORDS.unreadable), paragraph(WORDS.unreadableWhy));
-  const app = openState(root, list);
+  const about = root.body.dataset;
+  const app = openState(root, about, () =>
+    readChecklist(at("checklist").textContent, undefined, unpacked, about.digest),
+  );
   Object.assign(app, actsOf(app));
   app.rest = openRest(root);
   app.frame = openFrame(root, app.redraw, () => app.rest.start(false));
@@ -56,7 +72,11 @@ export const runPage = (root) => {
   keepTyped(app, root);
   watchStore(app);
   app.memory.take();
-  app.move();
-  // Before a press waits for it.
-  globalThis.requestIdleCallback?.(() => list.digest);
+  const early = app.store.keeps();
+  if (early) app.move();
+  root.addEventListener("DOMContentLoaded", () => {
+    if (!early) app.list ? app.move() : refuse(app);
+    app.chains.readLater(() => app.record || app.trail.length || app.move());
+    soon(() => lookAtList(app));
+  });
 };

@@ -1,6 +1,6 @@
 // What is asked now, in a step: `body` is the field, `main` the large button, `drawn` the scale, `more` what stands in the line's place.
 
-import { h, button, textField, complain, sentence } from "./dom.js";
+import { h, button, textField, complain, sentence, listed } from "./dom.js";
 import WORDS from "./words.js";
 import { isTaken } from "./checklist.js";
 import { typedReading } from "./entry.js";
@@ -27,12 +27,13 @@ export const asking = (app, line, ask, finish, ends) => {
 
 // With what an input is read, and how finely.
 const howRead = ({ wording }, { tool, reads_shown: shown, reads }) =>
-  [
-    tool && sentence(WORDS.tell.readWith, { tools: wording.tool({ any_of: [tool] }) }),
-    reads && sentence(WORDS.tell.readTo, { reads: shown ?? wording.amount(reads) }),
-  ]
-    .filter(Boolean)
-    .join("; ");
+  listed(
+    [
+      tool && sentence(WORDS.tell.readWith, { tools: wording.tool({ any_of: [tool] }) }),
+      reads && sentence(WORDS.tell.readTo, { reads: shown ?? wording.amount(reads) }),
+    ],
+    "; ",
+  );
 
 const askReading = (app, line, id, finish, says) => {
   const { list, job, frame } = app;

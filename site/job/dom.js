@@ -100,3 +100,6 @@ export const checked = (fields) =>
 
 // A text of ours with its places filled: sentence("{n} of {all}", { n: 1, all: 2 }).
 export const sentence = (text, places) => text.replace(/\{(\w+)\}/g, (_, name) => places[name] ?? "");
+
+// Those of the texts that are there, in one.
+export const listed = (texts, between) => texts.filter(Boolean).join(between);

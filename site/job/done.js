@@ -2,6 +2,7 @@
 
 import { h, button, soft, strong } from "./dom.js";
 import WORDS from "./words.js";
+import { when } from "./format.js";
 import { valueOf, written } from "./told.js";
 
 export const doneList = (app) => {
@@ -22,7 +23,7 @@ export const doneList = (app) => {
       item(
         one.step.number,
         one.step.title,
-        one.event && soft(` ${app.wording.when(one.event.at)}, ${one.event.by}`),
+        one.event && soft(` ${when(one.event.at)}, ${one.event.by}`),
         [...one.given.values()]
           .filter((event) => ["reading", "torque", "text"].includes(event.type))
           .map((event) => change(event, written(app, event))),

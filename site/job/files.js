@@ -2,7 +2,7 @@
 
 import { sentence } from "./dom.js";
 import WORDS from "./words.js";
-import { eventsOf, replayAll } from "./record.js";
+import { replayAll } from "./record.js";
 import { shrunk, gathered, MOST_BYTES } from "./photos.js";
 import { packed } from "./zip.js";
 import { download, file, fileName } from "./download.js";
@@ -75,11 +75,11 @@ const showOpened = (app, job, events, later) => {
 // Takes a record from a file; gives what is wrong with it.
 export const openFile = async (app, buffer) => {
   const { list, store, photos, taken } = app;
-  const found = readRecord(buffer, list);
+  const found = readRecord(buffer, app);
   if (found.fault) return found.fault;
-  const { fault, job, lines: whole, later } = joined(store.jobs(), found);
+  const { fault, job, lines: whole, later } = joined(store, found);
   if (fault) return fault;
-  const events = eventsOf(whole);
+  const events = app.chains.eventsOf(job, whole);
   if (events.at(-1).type === "close" && !isOurs(app, events)) return WORDS.closedOther;
   if (events.length < whole.length) return WORDS.brokenChain;
   // Whatever such a record asks of this page shows here, before it is taken over.

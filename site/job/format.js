@@ -1,5 +1,6 @@
 // Values in words, in the units and with the decimal sign of who reads them.
 
+import { listed } from "./dom.js";
 import WORDS from "./words.js";
 import { rounded, written } from "./exact.js";
 import { base } from "./conditions.js";
@@ -12,6 +13,9 @@ export const localTime = (at) => {
   const time = new Date(at);
   return new Date(time - time.getTimezoneOffset() * 60000).toISOString().slice(0, 19);
 };
+
+// To the minute, as a person reads it.
+export const when = (at) => (Number.isNaN(Date.parse(at)) ? at : localTime(at).slice(0, 16).replace("T", " "));
 
 // RFC 3339 with the offset of this place.
 export const rightNow = () => {
@@ -53,7 +57,7 @@ export const formatter = (list, preferences) => {
   const many = ({ count, up_to, much, unknown }) =>
     much ? (unknown ? "" : `${much}${up_to ? " ×" : ""} `) : count > 1 ? `${count} × ` : "";
   const part = (entry) => {
-    const behind = [entry.unknown && entry.much, entry.from].filter(Boolean).join(", ");
+    const behind = listed([entry.unknown && entry.much, entry.from], ", ");
     const titles = [entry.part, ...(entry.or ?? [])].map((id) => named("parts", id)).join(` ${WORDS.word.or} `);
     return `${many(entry)}${titles}${behind ? ` (${behind})` : ""}`;
   };
@@ -71,9 +75,7 @@ export const formatter = (list, preferences) => {
   const value = (of, input) =>
     of.choice !== undefined ? label(input, of.choice) : of.amount ? amount(of.amount) : (of.text ?? "");
 
-  const when = (at) => (Number.isNaN(Date.parse(at)) ? at : localTime(at).slice(0, 16).replace("T", " "));
-
-  return { setting, number, inUnit, amount, label, named, title, part, tool, state, value, when, sign };
+  return { setting, number, inUnit, amount, label, named, title, part, tool, state, value, sign };
 };
 
 export const grouped = (digest) => digest.replace(/(.{4})(?=.)/g, "$1 ");

@@ -1,10 +1,9 @@
 // The views where no job is in hand: the jobs that this device keeps, or the start of one, and a record to be opened.
 
-import { h, button, heading, paragraph, strong, soft, sentence } from "./dom.js";
+import { h, button, heading, paragraph } from "./dom.js";
 import WORDS from "./words.js";
-import { eventsOf } from "./record.js";
 import { askToKeep } from "./store.js";
-import { openField } from "./open.js";
+import { openField, whose } from "./open.js";
 import { startView } from "./views.js";
 import { revisionView, otherRevision, carryOn } from "./revision.js";
 import { isOurs, resume } from "./keeping.js";
@@ -25,36 +24,50 @@ const forgetView = (app, { job, events }) => ({
   },
 });
 
-const keptJob = (app, job, kept) => {
-  const { list, wording } = app;
-  const events = eventsOf(kept);
-  const whole = events.length === kept.length;
+const keptJob = (app, job, names) => {
+  const { chains, store } = app;
+  const { events, whole } = chains.telling(job, names);
   const closed = events.at(-1)?.type === "close";
-  const ours = events.length && isOurs(app, events);
+  const ours = events.length > 0 && isOurs(app, events);
   const fault = !whole && WORDS.brokenChain;
   const other = whole && !ours && !closed;
-  const show = () => {
+  // With all of its events; where those tell something else than the view does, that is shown first.
+  const read = (go) => () => {
+    const kept = store.lines(job);
+    const all = chains.eventsOf(job, kept);
+    if ((all.length === kept.length) === whole && (!whole || isOurs(app, all) === ours)) go(all, kept);
+    else app.move();
+  };
+  const show = read(() => {
     resume(app, job);
     askToKeep();
     app.goOn();
-  };
+  });
   const body = h(
     "div.ask",
-    events[0] &&
-      paragraph(
-        strong(events[0].job),
-        " ",
-        soft(sentence(WORDS.since, { when: wording.when(events[0].at), by: events[0].by })),
-      ),
+    events[0] && whose(events[0]),
     fault && h("p.fault", fault),
-    other && paragraph(otherRevision(list, events)),
+    other && paragraph(otherRevision(app.about, events)),
     h(
       "div.pair",
       whole && ours && button(closed ? WORDS.showRecord : WORDS.carryOn, show, { class: !closed && "main" }),
-      other && button(carryOn(list, events), () => app.go({ view: revisionView, job, events }), { class: "main" }),
+      other &&
+        button(
+          carryOn(app.about, events),
+          read((all) => app.go({ view: revisionView, job, events: all })),
+          { class: "main" },
+        ),
       // A job that this page cannot carry on is saved for another.
-      !(whole && ours) && button(WORDS.saveRecord, () => saveLines(app, job, kept, events)),
-      !(ours && !closed && whole) && button(WORDS.forget, () => app.go({ view: forgetView, job, events })),
+      !(whole && ours) &&
+        button(
+          WORDS.saveRecord,
+          read((all, kept) => saveLines(app, job, kept, all)),
+        ),
+      !(ours && !closed && whole) &&
+        button(
+          WORDS.forget,
+          read((all) => app.go({ view: forgetView, job, events: all })),
+        ),
     ),
   );
   return { closed, body };
@@ -64,7 +77,7 @@ const keptView = (app, jobs) => {
   const group = (title, some) => some.length && [h("h2", title), some.map((one) => one.body)];
   return {
     body: [
-      heading(app.list.procedure.title),
+      heading(app.about.title),
       group(
         WORDS.openJobs,
         jobs.filter((one) => !one.closed),
@@ -88,6 +101,6 @@ export const firstView = (app) => withOpening(app, startView(app));
 
 // Where the page begins: with the jobs that are kept, if there are any.
 export const jobsView = (app) => {
-  const jobs = [...app.store.jobs()].map(([job, kept]) => keptJob(app, job, kept));
+  const jobs = [...app.store.jobs()].map(([job, names]) => keptJob(app, job, names));
   return jobs.length ? withOpening(app, keptView(app, jobs)) : firstView(app);
 };

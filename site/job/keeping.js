@@ -1,7 +1,7 @@
 // The job in hand, kept by the browser event by event, each before it is shown: how it is begun, taken up again, and carried on.
 
 import WORDS from "./words.js";
-import { FIRST, seal, eventsOf, replay, replayAll, inForce } from "./record.js";
+import { FIRST, seal, replay, replayAll, inForce } from "./record.js";
 import { askToKeep } from "./store.js";
 import { rightNow } from "./format.js";
 import { hex } from "./sha256.js";
@@ -10,7 +10,7 @@ import { workAs } from "./state.js";
 export const eventsSoFar = ({ record }) => record.entries.map((entry) => entry.event);
 
 // Whether a record goes on under the checklist of this page.
-export const isOurs = ({ list }, events) => inForce(events).checklist.digest === list.digest;
+export const isOurs = ({ about }, events) => inForce(events).checklist?.digest === about.digest;
 
 // What an event says of this checklist. A tailored one is told by its digest alone; for which fitting it is, we add.
 const own = ({ list: { procedure, digest, effectivity } }) => ({
@@ -34,8 +34,8 @@ const checkedByAnother = (list, { type, step }) => type === "done" && list.steps
 
 // Takes up a job that was kept.
 export const resume = (app, job) => {
-  const kept = app.taken.get(job) ?? app.store.jobs().get(job) ?? [];
-  const events = eventsOf(kept);
+  const kept = app.taken.get(job) ?? app.store.lines(job);
+  const events = app.chains.eventsOf(job, kept);
   app.id = job;
   app.memory.take(job);
   app.lines = kept.slice(0, events.length);

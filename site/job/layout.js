@@ -1,6 +1,6 @@
 // What is laid out before the work: tools, parts, what is worn, and in which state everything starts.
 
-import { h, heading, paragraph, soft, sentence } from "./dom.js";
+import { h, heading, paragraph, soft, sentence, listed } from "./dom.js";
 import WORDS from "./words.js";
 import { row, items, isThere, tickable, whys, madeFor } from "./parts.js";
 import { evaluate } from "./conditions.js";
@@ -18,7 +18,7 @@ const toolsFor = (app) => {
       return (
         (sure || places.length > 0) && [
           wording.tool(one),
-          remark(one.optional && [WORDS.tell.without, one.benefit].filter(Boolean).join("; "), !sure && one.when_words),
+          remark(one.optional && listed([WORDS.tell.without, one.benefit], "; "), !sure && one.when_words),
           detail([one.detail]),
         ]
       );
@@ -133,17 +133,18 @@ const summed = ({ parts }, entries) => {
 const partRow = ({ list, wording }, entry) => {
   const known = (id) => {
     const { detail: text, mass, number } = list.parts.get(id) ?? {};
-    return [
-      text,
-      mass && `${mass.shown}${entry.count === 1 ? "" : ` ${WORDS.tell.each}`}`,
-      number && sentence(WORDS.tell.makersNumber, { number }),
-    ]
-      .filter(Boolean)
-      .join("; ");
+    return listed(
+      [
+        text,
+        mass && `${mass.shown}${entry.count === 1 ? "" : ` ${WORDS.tell.each}`}`,
+        number && sentence(WORDS.tell.makersNumber, { number }),
+      ],
+      "; ",
+    );
   };
   return [wording.part(entry), detail([entry.part, ...(entry.or ?? [])].map(known)), remark(false, entry.only)];
 };
 
-const detail = (some) => some.some(Boolean) && h("span.with", " ", some.filter(Boolean).join(` ${WORDS.word.or} `));
+const detail = (some) => some.some(Boolean) && h("span.with", " ", listed(some, ` ${WORDS.word.or} `));
 const remark = (without, when) =>
-  (without || when) && soft(` (${[without, when && sentence(WORDS.onlyFor, { when })].filter(Boolean).join("; ")})`);
+  (without || when) && soft(` (${listed([without, when && sentence(WORDS.onlyFor, { when })], "; ")})`);

@@ -2,7 +2,7 @@
 
 import { h, button, heading, paragraph, strong, soft, complain, sentence } from "./dom.js";
 import WORDS from "./words.js";
-import { eventsOf } from "./record.js";
+import { when } from "./format.js";
 import { isEvent } from "./events.js";
 import { isArchive, unpacked } from "./zip.js";
 import { sha256OfFile } from "./sha256.js";
@@ -12,7 +12,7 @@ const MOST_BYTES = 512 * 2 ** 20;
 const MOST_LINES = 50000;
 
 // What a file holds: { lines, events, photos }, or { fault }.
-export const readRecord = (buffer, { procedure }) => {
+export const readRecord = (buffer, { about, chains }) => {
   const bytes = new Uint8Array(buffer);
   const parts = isArchive(bytes) ? unpacked(bytes) : { record: bytes, photos: new Map() };
   if (!parts) return { fault: WORDS.badArchive };
@@ -20,11 +20,11 @@ export const readRecord = (buffer, { procedure }) => {
   const lines = text.split("\n");
   const rest = lines.pop();
   if (!text.startsWith("{") || lines.length > MOST_LINES) return { fault: WORDS.noRecord };
-  const events = eventsOf(lines);
+  const events = chains.eventsOf("", lines);
   if (rest || events.length < lines.length) return { fault: sentence(WORDS.alteredAt, { n: events.length + 1 }) };
   const strange = events.findIndex((event, i) => !isEvent(event) || (i === 0 && event.type !== "open"));
   if (strange >= 0) return { fault: sentence(WORDS.strangeAt, { n: strange + 1 }) };
-  if (events[0].checklist.id !== procedure.id) return { fault: sentence(WORDS.otherProcedure, events[0].checklist) };
+  if (events[0].checklist.id !== about.id) return { fault: sentence(WORDS.otherProcedure, events[0].checklist) };
   return { lines, events, photos: parts.photos };
 };
 
@@ -42,10 +42,10 @@ export const takePhotos = async (photos, { events, photos: found }) => {
 };
 
 // The same job on this device, and how the two go together: { job, lines }, or { fault } where they parted.
-export const joined = (jobs, { lines, events }) => {
-  const known = [...jobs].find(([, kept]) => kept[0] === lines[0]);
-  if (!known) return { job: events[0].digest.slice(0, 16), lines };
-  const [job, kept] = known;
+export const joined = (store, { lines, events }) => {
+  const [job] = [...store.jobs()].find(([, names]) => store.line(names[0]) === lines[0]) ?? [];
+  if (!job) return { job: events[0].digest.slice(0, 16), lines };
+  const kept = store.lines(job);
   if (kept.some((line, i) => i < lines.length && line !== lines[i])) return { fault: WORDS.parted };
   return kept.length > lines.length ? { job, lines: kept, later: true } : { job, lines };
 };
@@ -80,6 +80,10 @@ export const openField = (app) => {
   );
 };
 
+// On which vehicle, since when and by whom.
+export const whose = ({ job, at, by }) =>
+  paragraph(strong(job), " ", soft(sentence(WORDS.since, { when: when(at), by })));
+
 // Asks who carries on.
 export const openedView = (app, { about, later, press }) => {
   const name = nameField(app);
@@ -87,11 +91,7 @@ export const openedView = (app, { about, later, press }) => {
     back: true,
     body: [
       heading(WORDS.openRecord),
-      paragraph(
-        strong(about.job),
-        " ",
-        soft(sentence(WORDS.since, { when: app.wording.when(about.at), by: about.by })),
-      ),
+      whose(about),
       later && paragraph(WORDS.laterHere),
       paragraph(WORDS.oneDevice),
       h("div.ask", name.body),

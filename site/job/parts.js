@@ -1,6 +1,6 @@
 // Pieces of the views: signal panels, the lines of a step, why the job goes this way.
 
-import { h, s, button, paragraph, quiet, strong, soft, sentence } from "./dom.js";
+import { h, s, button, paragraph, quiet, strong, soft, sentence, listed } from "./dom.js";
 import WORDS from "./words.js";
 import { prose } from "./prose.js";
 import { cells, scale } from "./scale.js";
@@ -61,12 +61,10 @@ const tick = (memory, key, content) =>
     type: "button",
     role: "checkbox",
     "aria-checked": String(memory.ticked(key)),
-    "aria-label": [content]
-      .flat(9)
-      .map((one) => one?.textContent ?? one)
-      .filter(Boolean)
-      .join(" ")
-      .slice(0, 90),
+    "aria-label": listed(
+      [content].flat(9).map((one) => one?.textContent ?? one),
+      " ",
+    ).slice(0, 90),
     onclick({ currentTarget }) {
       const on = currentTarget.getAttribute("aria-checked") !== "true";
       currentTarget.setAttribute("aria-checked", String(on));
@@ -91,11 +89,7 @@ const circuitLine = (app, { circuit: id, points }, tools, mark) => {
         return h("li", mark(i, (point.order || ordered) && `${point.order ?? i + 1}. `, pointOf(point)));
       }),
     ),
-    more(
-      [wire && sentence(WORDS.tell.wire, { shown: wire.amount.shown, metal: circuit.metal }), tools]
-        .filter(Boolean)
-        .join(" "),
-    ),
+    more(listed([wire && sentence(WORDS.tell.wire, { shown: wire.amount.shown, metal: circuit.metal }), tools], " ")),
   ];
 };
 
@@ -189,7 +183,7 @@ export const line = (app, { does, id, letter, by_hand: byHand }, about) => {
     case "use":
       return plain(
         items(does.tools.map(wording.tool)),
-        more(does.optional && [WORDS.tell.without, does.benefit].filter(Boolean).join(": ")),
+        more(does.optional && listed([WORDS.tell.without, does.benefit], ": ")),
       );
     case "wear":
       return plain(items(does.protection.map((id) => wording.named("protection", id))));

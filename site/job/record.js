@@ -33,17 +33,6 @@ export const unseal = (line, seq, prev) => {
   }
 };
 
-// The events of a job, up to the first that is not as it was written.
-export const eventsOf = (lines) => {
-  const events = [];
-  for (const line of lines) {
-    const event = unseal(line, events.length + 1, events.at(-1)?.digest ?? FIRST);
-    if (!event) break;
-    events.push(event);
-  }
-  return events;
-};
-
 // Walks anew, by what counts now.
 const anew = (record) => {
   record.job = startJob(record.list);

@@ -1,7 +1,7 @@
 // A torque that is not good: it is written down with what was done about it, and the fastening is asked for again. One of the
 // ready texts does it in one press.
 
-import { h, button, paragraph, textField, sentence } from "./dom.js";
+import { h, button, paragraph, textField, sentence, listed } from "./dom.js";
 import WORDS from "./words.js";
 import { faultBox } from "./parts.js";
 
@@ -25,6 +25,4 @@ export const remedyBox = (ui, { title, lead, under, write }) => {
 
 // What a record adds to the value of a torque.
 export const torqueMark = (event) =>
-  [event.clicked && ` ${WORDS.clicked}`, event.remedy && ` (${sentence(WORDS.doneAgain, event)})`]
-    .filter(Boolean)
-    .join("");
+  listed([event.clicked && ` ${WORDS.clicked}`, event.remedy && ` (${sentence(WORDS.doneAgain, event)})`], "");

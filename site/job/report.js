@@ -4,7 +4,7 @@ import { h, paragraph, quiet, strong, sentence } from "./dom.js";
 import WORDS from "./words.js";
 import { titled, valueOf, eventWords } from "./told.js";
 import { occasionRows, result } from "./occasion.js";
-import { grouped } from "./format.js";
+import { grouped, when } from "./format.js";
 import { drawnSignature } from "./sign.js";
 import { setPageHead } from "./print.js";
 import { fileName } from "./download.js";
@@ -54,7 +54,7 @@ const messagesRead = ({ given: all }) => {
 const stopText = ({ nodes }, stop) =>
   nodes.flatMap((node) => [node, node.otherwise]).find((node) => node?.id === stop)?.text;
 
-const stamp = ({ wording }, event) => `${event.by}, ${wording.when(event.at)}`;
+const stamp = (event) => `${event.by}, ${when(event.at)}`;
 
 const terms = (pairs) =>
   h(
@@ -69,7 +69,7 @@ const terms = (pairs) =>
   );
 
 // What the record is of, who worked, when, and how it ended.
-const facts = ({ list, wording, job: { opened, closed } }, events) => {
+const facts = ({ list, job: { opened, closed } }, events) => {
   const { procedure, effectivity } = list;
   const stopped = closed?.at_stop && (list.limits.get(closed.at_stop)?.stop ?? stopText(list, closed.at_stop));
   const revision = procedure.revision ? `, ${sentence(WORDS.word.revision, procedure.revision)}` : "";
@@ -78,8 +78,8 @@ const facts = ({ list, wording, job: { opened, closed } }, events) => {
     [WORDS.report.madeFor, effectivity?.map((one) => `${one.title}: ${one.words}`).join("; ")],
     [WORDS.report.vehicle, opened.job],
     [WORDS.report.doneBy, [...new Set(events.map((event) => event.by))].join(", ")],
-    [WORDS.report.workBegun, wording.when(opened.at)],
-    [WORDS.report.ended, closed ? wording.when(closed.at) : "–"],
+    [WORDS.report.workBegun, when(opened.at)],
+    [WORDS.report.ended, closed ? when(closed.at) : "–"],
     [WORDS.outcome, WORDS.outcomes[closed?.outcome ?? "open"]],
     [WORDS.reason, closed?.reason],
     [WORDS.stoppedBecause, stopped],
@@ -104,7 +104,7 @@ const changesTable = (app, events) =>
         String(event.seq),
         changed(app, event, events[event.event - 1]),
         event.reason,
-        stamp(app, event),
+        stamp(event),
       ]),
   );
 
@@ -138,15 +138,12 @@ const stepsTable = (app) =>
     app.job.path.map((one) => [
       [strong(one.step.number), ` ${one.step.title}${one.occasion > 1 ? ` (${one.occasion})` : ""}`, messagesRead(one)],
       one.event
-        ? [
-            stamp(app, one.event),
-            one.event.with && paragraph(sentence(WORDS.helped, { names: one.event.with.join(", ") })),
-          ]
+        ? [stamp(one.event), one.event.with && paragraph(sentence(WORDS.helped, { names: one.event.with.join(", ") }))]
         : "…",
     ]),
   );
 
-const signaturesTable = ({ wording, job: { signed } }) =>
+const signaturesTable = ({ job: { signed } }) =>
   table(
     WORDS.report.signatures,
     [WORDS.report.doneBy, WORDS.by],
@@ -154,7 +151,7 @@ const signaturesTable = ({ wording, job: { signed } }) =>
       role,
       [
         strong(event.name),
-        ` ${wording.when(event.at)}`,
+        ` ${when(event.at)}`,
         event.reason && ` (${event.reason})`,
         event.drawing && drawnSignature(event.drawing, event.name),
       ],
@@ -194,7 +191,7 @@ export const recordReport = (app) => {
     table(
       WORDS.report.remarks,
       [WORDS.report.what, WORDS.by],
-      events.filter((event) => event.type === "note").map((event) => [event.text, stamp(app, event)]),
+      events.filter((event) => event.type === "note").map((event) => [event.text, stamp(event)]),
     ),
     table(
       WORDS.report.due,

@@ -7,8 +7,10 @@ export const openRest = (root) => {
   const main = () => root.getElementById("main");
   let rested = 0;
   let buttonRested = 0;
-  const deaf = () => performance.now() < rested;
-  const resting = () => performance.now() < Math.max(rested, buttonRested);
+  // Before all of the page is there nothing can be done either.
+  const before = (time) => performance.now() < time || root.readyState === "loading";
+  const deaf = () => before(rested);
+  const resting = () => before(Math.max(rested, buttonRested));
   root.addEventListener(
     "click",
     (event) => {

@@ -10,16 +10,16 @@ import { nameField, unsettled } from "./views.js";
 import { textView } from "./side.js";
 
 // What sets this page apart from the checklist in force, and what carrying on is called.
-const words = ({ procedure }, events) => {
-  const [old, own] = [inForce(events).checklist.revision, procedure.revision?.mark].map(
+const words = ({ mark: here }, events) => {
+  const [old, own] = [inForce(events).checklist.revision, here].map(
     (mark) => mark && sentence(WORDS.word.revision, { mark }),
   );
   return old && own && old !== own
     ? [WORDS.otherRevision, WORDS.carryOnUnder].map((text) => sentence(text, { old, own }))
     : [WORDS.otherPage, WORDS.carryOnHere];
 };
-export const otherRevision = (list, events) => words(list, events)[0];
-export const carryOn = (list, events) => words(list, events)[1];
+export const otherRevision = (about, events) => words(about, events)[0];
+export const carryOn = (about, events) => words(about, events)[1];
 
 // What this page has settled in another way than the job: { one, had }. What the job has settled stands in its answers, and in
 // what a page for one fitting added to its record.
@@ -81,8 +81,8 @@ const outcome = (list, { entries, job }) => {
 
 export const revisionView = (app, { job: id, events }) => {
   const { list } = app;
-  const title = carryOn(list, events);
-  const about = paragraph(strong(events[0].job), ". ", otherRevision(list, events));
+  const title = carryOn(app.about, events);
+  const about = paragraph(strong(events[0].job), ". ", otherRevision(app.about, events));
   const wrong = misfit(list, events);
   if (wrong) return misfitView(app, title, about, wrong);
 

@@ -3,18 +3,27 @@
 
 import WORDS from "./words.js";
 import { openStore, readPreferences, writePreferences } from "./store.js";
+import { openChains } from "./chains.js";
 import { openMemory } from "./memory.js";
 import { openPhotos } from "./photos.js";
 import { formatter } from "./format.js";
 
-export const openState = (root, list) => {
-  const { procedure, inputs } = list;
-  const store = openStore(procedure.id);
-  const kept = readPreferences();
-  let sign = kept.sign;
+// `about` is what the page says of its checklist: id, title, digest, and the mark of the revision where it has one. `read` gives
+// the checklist.
+export const openState = (root, about, read) => {
+  const store = openStore(about.id);
+  let { sign, system, ...kept } = readPreferences();
+  let list;
+  let wording;
   const preferences = {
-    system: [...inputs.values()].some((input) => input.low?.unit.includes("[")) ? "inch" : "metric",
     ...kept,
+    // That of the procedure, until another is chosen.
+    get system() {
+      return (system ??= [...app.list.inputs.values()].some((one) => one.low?.unit.includes("[")) ? "inch" : "metric");
+    },
+    set system(chosen) {
+      system = chosen;
+    },
     // The browser's, until another is chosen. Asked for with the first decimals: the first view would wait for the answer.
     get sign() {
       return (sign ??= (1.5).toLocaleString().includes(",") ? "," : ".");
@@ -23,18 +32,25 @@ export const openState = (root, list) => {
       sign = chosen;
     },
   };
-  return {
-    list,
+  const app = {
+    about,
+    // Read where it is first asked for: jobs that are kept are shown without it.
+    get list() {
+      return (list ??= read());
+    },
+    get wording() {
+      return (wording ??= formatter(app.list, preferences));
+    },
     store,
+    chains: openChains(store),
     preferences,
-    memory: openMemory(procedure.id),
+    memory: openMemory(about.id),
     photos: openPhotos(),
-    wording: formatter(list, preferences),
     warning: store.works ? "" : WORDS.notKept,
     at: (id) => root.getElementById(id),
     coarse: () => matchMedia("(any-pointer: coarse)").matches,
     shared() {
-      return { list, preferences, wording: this.wording };
+      return { list: app.list, preferences, wording: app.wording };
     },
 
     // The job in hand: its id, its lines as they are kept, what follows from them, and who works on it.
@@ -56,6 +72,7 @@ export const openState = (root, list) => {
     ui: {},
     stepBefore: "",
   };
+  return app;
 };
 
 // Keeps what a person prefers.

@@ -24,22 +24,33 @@ export const askToKeep = () => globalThis.navigator.storage?.persist?.().catch((
 
 export const openStore = (procedure) => {
   const own = storage();
-  const keysOf = () =>
-    Object.keys(own || {})
-      .filter((name) => name.startsWith(`${TOP}${procedure}/`))
-      .sort();
+  const top = `${TOP}${procedure}/`;
+  // By their numbers: a list of all names would look each one's value up.
+  function* keys() {
+    for (let i = 0; i < (own?.length ?? 0); i++) {
+      const name = own.key(i);
+      if (name.startsWith(top)) yield name;
+    }
+  }
   return {
     works: Boolean(own),
 
-    // The lines of every job, by its id, in order.
+    // Whether there is any job.
+    keeps: () => !keys().next().done,
+
+    // The names of the lines of every job, by its id, in order.
     jobs() {
       const jobs = new Map();
-      for (const name of keysOf()) {
-        const job = name.split("/")[2];
+      for (const name of [...keys()].sort()) {
+        const job = name.slice(top.length, -7);
         if (!jobs.has(job)) jobs.set(job, []);
-        jobs.get(job).push(own.getItem(name));
+        jobs.get(job).push(name);
       }
       return jobs;
+    },
+    line: (name) => own.getItem(name),
+    lines(job) {
+      return (this.jobs().get(job) ?? []).map(this.line);
     },
 
     // "kept", "taken" where another window has written that event, "full", or "none".
@@ -64,15 +75,14 @@ export const openStore = (procedure) => {
     },
 
     forget(job) {
-      for (const name of keysOf()) if (name.split("/")[2] === job) own.removeItem(name);
+      for (const name of this.jobs().get(job) ?? []) own.removeItem(name);
     },
 
     // Calls back where another window writes to a job, and where it takes something away.
     watch(heard, emptied) {
       globalThis.addEventListener?.("storage", (event) => {
         if (event.key === null) emptied();
-        else if (event.key.startsWith(`${TOP}${procedure}/`))
-          (event.newValue === null ? emptied : heard)(event.key.split("/")[2]);
+        else if (event.key.startsWith(top)) (event.newValue === null ? emptied : heard)(event.key.split("/")[2]);
       });
     },
   };

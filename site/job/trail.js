@@ -1,7 +1,7 @@
 // Which view is in sight: the one that the job waits for, or the last of the side views that lead away from it. It is drawn anew
 // where something has changed, and another one is moved to.
 
-import { h, fill, button, sentence } from "./dom.js";
+import { h, fill, button, heading, paragraph, sentence } from "./dom.js";
 import WORDS from "./words.js";
 import { progress } from "./progress.js";
 import { undoable } from "./undo.js";
@@ -23,6 +23,7 @@ const VIEWS = new Map(
 );
 
 const current = (app) => {
+  if (app.refused) return { body: [heading(WORDS.unreadable), paragraph(WORDS.unreadableWhy)] };
   const side = app.trail.at(-1);
   if (side) return side.view(app, side);
   if (!app.record) return jobsView(app);
@@ -35,17 +36,16 @@ export const placeOf = ({ record, trail, lines }) => (record ? (trail.length ? n
 
 // The bar: what is done, on which vehicle, and how far it is.
 const drawBar = (app, open) => {
-  const { at, job, list } = app;
-  const { procedure } = list;
+  const { at, job, about } = app;
   const { done, all } = open ? progress(app) : { done: 0, all: 1 };
-  fill(at("bar-title"), procedure.title);
+  fill(at("bar-title"), about.title);
   fill(
     at("bar-under"),
     open
       ? `${job.opened.job} · ${sentence(WORDS.stepOf, { n: done, all })}`
-      : procedure.revision
-        ? sentence(WORDS.word.revision, procedure.revision)
-        : procedure.id,
+      : about.mark
+        ? sentence(WORDS.word.revision, about)
+        : about.id,
   );
   at("bar-track").style.width = `${Math.round((100 * done) / all)}%`;
 };

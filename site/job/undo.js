@@ -6,7 +6,8 @@ const UNDOABLE = ["acknowledge", "reading", "torque", "text", "photo", "leave-ou
 
 // The last thing that somebody did, with what followed by itself: the end of a step that its last entry brought, and the begin
 // of the next one.
-export const undoable = ({ record, job, list }) => {
+export const undoable = (app) => {
+  const { record, job } = app;
   if (!record || job.closed) return [];
   const last = record.entries
     .filter(({ counts, event }) => counts && [...UNDOABLE, "begin", "answer"].includes(event.type))
@@ -16,7 +17,7 @@ export const undoable = ({ record, job, list }) => {
   const { type, step } = last[at]?.event ?? {};
   const withEntry =
     type === "done" &&
-    endsItself(list.stepsById.get(step)) &&
+    endsItself(app.list.stepsById.get(step)) &&
     !["begin", "acknowledge"].includes(last[at + 1]?.event.type);
   return UNDOABLE.includes(type) ? last.slice(0, at + (withEntry ? 2 : 1)) : [];
 };

@@ -13,6 +13,7 @@ import {
   textField,
   checked,
   sentence,
+  listed,
 } from "./dom.js";
 import WORDS from "./words.js";
 import { prose } from "./prose.js";
@@ -108,7 +109,7 @@ const timeOf = (time) =>
             ...(time.remarks ?? []),
           ],
         ],
-        [WORDS.about.people, [[time.people, time.people_remark].filter(Boolean).join(". ")]],
+        [WORDS.about.people, [listed([time.people, time.people_remark], ". ")]],
       ]
     : [];
 

@@ -35,7 +35,7 @@ impl<'a> Words<'a> {
 
     /// A torque of a joint, in the units that its wrench shows too.
     pub(super) fn torque(&self, joint: &Joint, torque: &Measure) -> Printed {
-        display::printed_for(torque, self.procedure.units, &self.procedure.wrench_units(joint))
+        display::printed_for(torque, self.procedure.units, self.procedure.wrench_units(joint))
     }
 
     /// A single value in the procedure's unit systems.

@@ -31,6 +31,7 @@ pub mod tightening;
 mod torques;
 pub mod unknown;
 pub mod walk;
+mod wrenches;
 
 pub use circuits::*;
 pub use cond::*;
@@ -51,6 +52,7 @@ pub use things::*;
 pub use tightening::{Again, Due, Loosening, LooseningOrder, Stage, StageDoes};
 pub use unknown::{Unknown, UnknownValue, unknown};
 pub use walk::{Guard, Ways, walk, walk_mut};
+pub use wrenches::WrenchUnits;
 
 use std::collections::BTreeSet;
 
@@ -122,6 +124,8 @@ pub struct Procedure {
     pub tailored: Option<Tailored>,
     /// Words that its text writes with a capital in the middle of a sentence: names, which keep it.
     pub names: BTreeSet<String>,
+    /// The units on the wrenches of its joints, as far as they were asked for.
+    pub wrench_units: WrenchUnits,
     /// The `procedure` line.
     pub head_span: Span,
     /// Whether everything in the file was resolved. Checks that argue from absence ("never used") need it.
@@ -262,6 +266,7 @@ impl Procedure {
             accepts: Vec::new(),
             tailored: None,
             names: BTreeSet::new(),
+            wrench_units: WrenchUnits::default(),
             head_span: nowhere,
             complete: false,
         }

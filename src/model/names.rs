@@ -2,8 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{Called, HandoverLine, Joint, LineKind, Naming, Node, Part, Procedure, Tool};
-use crate::quantity::Unit;
+use super::{Called, HandoverLine, LineKind, Naming, Node, Part, Procedure, Tool};
 
 impl Procedure {
     /// Name and title of what a callout points at.
@@ -69,24 +68,6 @@ impl Procedure {
             }
         }
         names
-    }
-
-    /// The units on the scales of the torque tools with which a joint is tightened, each once, in the order of the text.
-    pub fn wrench_units(&self, joint: &Joint) -> Vec<Unit> {
-        let mut units = Vec::new();
-        for line in self.steps.rows().iter().flat_map(|step| &step.lines) {
-            let LineKind::Tighten(id, tools) = &line.kind else { continue };
-            if self.joints[*id].name.id != joint.name.id {
-                continue;
-            }
-            let ranges = tools.iter().flat_map(|place| &place.any_of).filter_map(|tool| self.tools[*tool].torque);
-            for unit in ranges.map(|(low, _)| low.unit) {
-                if !units.contains(&unit) {
-                    units.push(unit);
-                }
-            }
-        }
-        units
     }
 }
 

@@ -180,3 +180,156 @@ fn parts_of(circuit: &Circuit, formula: Formula) -> Vec<Formula> {
     }
     parts
 }
+
+#[cfg(test)]
+mod tests {
+    use std::fmt::Write as _;
+
+    use super::*;
+    use crate::compile;
+    use crate::model::{ChoiceId, Id, Procedure};
+    use crate::world::Memory;
+
+    fn atoms<const N: usize>(circuit: &mut Circuit) -> [Formula; N] {
+        std::array::from_fn(|_| circuit.atom())
+    }
+
+    /// What is changed of a run in which the atoms are as said for the formula to hold, atom by atom; `None` where nothing was found.
+    fn changed_for(
+        circuit: &Circuit,
+        run: &[bool],
+        before: &[(u32, bool)],
+        formula: Formula,
+    ) -> Option<Vec<(u32, bool)>> {
+        let mut values = Vec::new();
+        circuit.extend_values(&mut values, |atom| u64::from(run.get(atom as usize) == Some(&true)));
+        let truth = |formula: Formula| value_in(&values, formula) & 1 == 1;
+        let changed = before.iter().copied().collect();
+        let mut change = Change { circuit, truth: &truth, changed, trail: Vec::new(), left: MOST_NODES };
+        change.make(formula).then(|| change.changed.into_iter().collect())
+    }
+
+    #[test]
+    fn of_what_holds_both_halves_have_to_and_no_more_is_changed() {
+        let mut circuit = Circuit::new();
+        let [a, b, c] = atoms(&mut circuit);
+        let first = circuit.both(a, !b);
+        let all = circuit.both(first, c);
+        // b is false already.
+        assert_eq!(changed_for(&circuit, &[false, false, false], &[], all), Some(vec![(0, true), (2, true)]));
+        assert_eq!(changed_for(&circuit, &[true, false, true], &[], all), Some(vec![]));
+        assert_eq!(changed_for(&circuit, &[true, true, true], &[], Formula::NEVER), None);
+    }
+
+    #[test]
+    fn of_what_does_not_hold_the_later_half_is_changed() {
+        let mut circuit = Circuit::new();
+        let [a, b] = atoms(&mut circuit);
+        let both = circuit.both(a, b);
+        assert_eq!(changed_for(&circuit, &[true, true], &[], !both), Some(vec![(1, false)]));
+    }
+
+    #[test]
+    fn what_was_changed_on_a_way_that_leads_nowhere_is_taken_back() {
+        let mut circuit = Circuit::new();
+        let [a, kept, c] = atoms(&mut circuit);
+        // Both hold in the run. The later one fails only without `kept`, which stays as it was changed before.
+        let later = circuit.both(c, !kept);
+        let both = circuit.both(a, !later);
+        assert_eq!(changed_for(&circuit, &[true, true, false], &[(1, true)], !both), Some(vec![(0, false), (1, true)]));
+        assert_eq!(changed_for(&circuit, &[true, true, false], &[(1, true), (0, true)], !both), None);
+    }
+
+    #[test]
+    fn a_change_looks_at_so_many_nodes_and_at_no_more() {
+        let mut circuit = Circuit::new();
+        let all: Vec<Formula> = (0..2 * MOST_NODES).map(|_| circuit.atom()).collect();
+        let formula_of = |circuit: &mut Circuit, count: usize| circuit.all(all.iter().copied().take(count));
+        let run = vec![false; 2 * MOST_NODES];
+        let few = formula_of(&mut circuit, MOST_NODES / 2);
+        assert_eq!(changed_for(&circuit, &run, &[], few).map(|changed| changed.len()), Some(MOST_NODES / 2));
+        let many = formula_of(&mut circuit, MOST_NODES);
+        assert_eq!(changed_for(&circuit, &run, &[], many), None);
+    }
+
+    #[test]
+    fn parts_hold_where_the_formula_does_and_are_a_few() {
+        let mut circuit = Circuit::new();
+        let [a, b, c] = atoms(&mut circuit);
+        let or = circuit.either(b, c);
+        let and = circuit.both(a, or);
+        assert_eq!(parts_of(&circuit, and).len(), 3);
+        assert_eq!(parts_of(&circuit, and).first(), Some(&and));
+        assert!([a, or].iter().all(|part| parts_of(&circuit, and).contains(part)));
+        assert_eq!(parts_of(&circuit, or), [or]);
+        let all: Vec<Formula> = (0..100).map(|_| circuit.atom()).collect();
+        let long = circuit.all(all);
+        assert!((MOST_PARTS..MOST_PARTS + 2).contains(&parts_of(&circuit, long).len()));
+    }
+
+    /// Five plates of ten kinds each, looked at one after the other, and a rule about two options.
+    fn plates() -> Procedure {
+        let mut text = "procedure plates \"Plates\"\noption a \"A\" { one \"One\"  two \"Two\" }\noption b \"B\" { one \"One\"  two \"Two\" }\n\
+                        require a is one or b is one \"Only one plate is of two.\"\n"
+            .to_owned();
+        for plate in 0..5 {
+            let kinds: String = (0..10).fold(String::new(), |mut all, kind| {
+                let _ = write!(all, " k{kind} \"Kind {kind}\"");
+                all
+            });
+            let _ = writeln!(text, "observe p{plate} \"Plate {plate}\" {{{kinds} }}");
+        }
+        text.push_str("section work \"Work\" {\n");
+        for plate in 0..5 {
+            let _ = writeln!(text, "  step s{plate} \"Look {plate}\" {{\n    > Look.\n    read p{plate}\n  }}");
+        }
+        text.push_str("  handover { sign installer }\n}\n");
+        let compiled = compile::check("plates.fitw", &Memory::default().with("plates.fitw", text.as_str()));
+        assert!(!compiled.has_errors(), "{:?}", compiled.findings());
+        compiled.procedure().expect("a procedure").clone()
+    }
+
+    /// Each plate of the kind, and the options of the value, right before the last event.
+    fn wanted(space: &mut Space<'_>, kinds: [usize; 5], options: [usize; 2]) -> Formula {
+        let last = space.events().last().expect("events").id;
+        let names = ["p0", "p1", "p2", "p3", "p4", "a", "b"];
+        let values = kinds.into_iter().chain(options);
+        let choices = space.procedure().choices.rows();
+        let of =
+            |name: &str| ChoiceId::from_index(choices.iter().position(|one| one.name.id == name).expect("declared"));
+        let asked: Vec<(ChoiceId, usize)> = names.map(of).into_iter().zip(values).collect();
+        let all: Vec<Formula> = asked.into_iter().map(|(id, value)| space.choice_is(last, id, value)).collect();
+        space.all(all)
+    }
+
+    #[test]
+    fn a_run_that_differs_from_known_ones_in_a_few_readings_is_found() {
+        let procedure = plates();
+        let mut space = Space::new(&procedure);
+        let sought: Vec<Formula> =
+            [[9, 8, 7, 6, 5], [1, 3, 5, 7, 9], [2, 2, 2, 9, 9]].map(|kinds| wanted(&mut space, kinds, [0, 1])).to_vec();
+        let known = |space: &mut Space<'_>, formula: &Formula| space.witnesses.with(&space.terms.circuit, *formula);
+        assert!(sought.iter().all(|formula| known(&mut space, formula).is_none()), "one of 100,000 is known already");
+        space.find_nearby(&sought);
+        for formula in &sought {
+            let model = known(&mut space, formula).expect("found");
+            let truths = model.truths(&space.terms.circuit, space.terms.circuit.len());
+            assert!(truths.holds(*formula));
+            assert!(space.out.constraints.iter().all(|rule| truths.holds(rule.formula)), "the rules hold in it");
+        }
+    }
+
+    #[test]
+    fn no_run_is_found_that_breaks_a_rule() {
+        let procedure = plates();
+        let mut space = Space::new(&procedure);
+        let forbidden = wanted(&mut space, [9, 8, 7, 6, 5], [1, 1]);
+        space.find_nearby(&[forbidden]);
+        assert!(space.witnesses.with(&space.terms.circuit, forbidden).is_none());
+        let rules: Vec<Formula> = space.out.constraints.iter().map(|rule| rule.formula).collect();
+        assert!(!rules.is_empty());
+        for rule in rules {
+            assert!(space.witnesses.with(&space.terms.circuit, !rule).is_none(), "a run that is kept breaks a rule");
+        }
+    }
+}

@@ -174,6 +174,45 @@ async function tablet(open) {
   await page.context().close();
 }
 
+// A kept job is shown before the checklist of the page is there, and before its events are read. One in which a line was altered is not
+// carried on, however soon somebody presses; and by a page whose checklist was altered nobody works.
+async function early(open, folder) {
+  const page = await job.open(open, kestrel, { faults });
+  await job.start(page, STRUT);
+  await job.main(page);
+  await page.addInitScript(() => {
+    window.requestIdleCallback = () => {};
+    new MutationObserver(() => {
+      if (document.querySelector("main h1")) window.before ??= !document.getElementById("checklist");
+    }).observe(document, { childList: true, subtree: true });
+  });
+  await page.reload();
+  await job.rest(page);
+  expect(await page.evaluate(() => window.before) === true, "a kept job waits for the checklist");
+  await page.evaluate(() => {
+    const key = Object.keys(localStorage).filter((name) => /\/\d{6}$/.test(name)).sort()[2];
+    localStorage.setItem(key, localStorage.getItem(key).replace("A. Fitter", "B. Fitter"));
+  });
+  await page.reload();
+  await job.rest(page);
+  expect(!(await page.locator("main").innerText()).includes("altered or damaged"), "all events are read before anything is shown");
+  await page.click("text=Carry on");
+  await job.rest(page);
+  expect((await page.locator("main").innerText()).includes("altered or damaged"), "a damaged job that is pressed at once is not told");
+  expect(await page.locator("text=Carry on").count() === 0, "a damaged job can be carried on at once");
+  await page.context().close();
+
+  const altered = path.join(folder, "altered.html");
+  const text = fs.readFileSync(kestrel, "utf8");
+  const at = text.indexOf('id="checklist"');
+  expect(text.slice(at).includes("Park"), "the demo has another first step");
+  fs.writeFileSync(altered, text.slice(0, at) + text.slice(at).replace("Park", "Pork"));
+  const worse = await job.open(open, altered, { faults });
+  await worse.waitForFunction(() => /cannot be used/.test(document.querySelector("main h1").textContent), null, { timeout: 20000 })
+    .catch(() => faults.push("a page with an altered checklist can be worked by"));
+  await worse.context().close();
+}
+
 // A phone on which a reading stands below the fold: keys that are pressed while the page comes to its end count, each of
 // them; the large button, which means something else from there on, waits a moment.
 async function quick(open) {
@@ -233,7 +272,7 @@ async function ticked(open) {
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), "fitwright-jobs-"));
   process.on("exit", () => fs.rmSync(folder, { recursive: true, force: true }));
   job.build(folder, "tests/emit/hostile.fitw", "tests/emit/every-kind.fitw");
-  await Promise.all([views(open, PHONE, STRUT), views(open, DESK, POWERED), others(open, folder), storage(open), tablet(open), quick(open), ticked(open)]);
+  await Promise.all([views(open, PHONE, STRUT), views(open, DESK, POWERED), others(open, folder), storage(open), tablet(open), early(open, folder), quick(open), ticked(open)]);
   await open.close();
   job.report("views", faults, `${looked} sorts of view`);
 })().catch((e) => { console.log([...faults, e.stack].join("\n")); process.exit(1); });

@@ -4,14 +4,18 @@
 //! piece in `site/scripts/job.js`, which `tests/oracles/job_script.cjs` makes and compares; nothing is bundled here. The
 //! page's own policy lets run exactly that script and apply exactly that style, by their digests, and lets nothing be asked
 //! of a network.
+//!
+//! The checklist stands behind the script, which shows the jobs that a device keeps before thousands of steps are read; what it
+//! needs for that the page says at its beginning.
 
 mod packed;
 
 use serde::Serialize;
 
 use super::checklist::Checklist;
-use super::text::{json_in_html, policy_digest as digest};
+use super::text::{json_in_html, policy_digest};
 use super::{EmitError, face, templates};
+use crate::canonical;
 use crate::labels::spoken;
 
 const SCRIPT: &str = include_str!("../../../site/scripts/job.js");
@@ -20,6 +24,11 @@ const STYLE: &str = include_str!("../../../site/styles/job.css");
 #[derive(Serialize)]
 struct View<'a> {
     title: &'a str,
+    id: &'a str,
+    /// The mark of the revision.
+    mark: Option<&'a str>,
+    /// That of the checklist, as a record names it.
+    digest: String,
     style: &'a str,
     style_digest: String,
     script: &'static str,
@@ -29,7 +38,8 @@ struct View<'a> {
 }
 
 pub(super) fn page(checklist: &Checklist) -> Result<Vec<u8>, EmitError> {
-    let json = packed::packed(checklist).map_err(|error| EmitError::Data { fault: error.to_string() })?;
+    let value = serde_json::to_value(checklist).map_err(|error| EmitError::Data { fault: error.to_string() })?;
+    let json = packed::packed(&value).map_err(|error| EmitError::Data { fault: error.to_string() })?;
     let words =
         serde_json::to_string(&spoken().for_job()).map_err(|error| EmitError::Data { fault: error.to_string() })?;
     let slanted = slants(&json);
@@ -37,10 +47,13 @@ pub(super) fn page(checklist: &Checklist) -> Result<Vec<u8>, EmitError> {
     let style = format!("{}{STYLE}", face::style(slanted, slanted || json.contains("\"signal\":\"notice\"")));
     let view = View {
         title: &checklist.procedure.title,
+        id: &checklist.procedure.id,
+        mark: checklist.procedure.revision.as_ref().map(|revision| revision.mark.as_str()),
+        digest: canonical::digest(&value),
         style: &style,
-        style_digest: digest(&style),
+        style_digest: policy_digest(&style),
         script: SCRIPT,
-        script_digest: digest(SCRIPT),
+        script_digest: policy_digest(SCRIPT),
         checklist: json_in_html(&json),
         words: json_in_html(&words),
     };
@@ -61,7 +74,7 @@ mod tests {
     fn a_digest_is_what_a_policy_names() {
         // The example that Content Security Policy level 2 and MDN give for a script's digest (from memory; Python's hashlib
         // and base64 give the same).
-        assert_eq!(digest("alert('Hello, world.');"), "qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng=");
+        assert_eq!(policy_digest("alert('Hello, world.');"), "qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng=");
     }
 
     #[test]

@@ -5,7 +5,6 @@
 
 use std::collections::HashMap;
 
-use serde::Serialize;
 use serde_json::Value;
 
 /// Shorter ones stand where they are: a reference takes up to nine bytes.
@@ -33,9 +32,9 @@ struct Packer {
 }
 
 /// The JSON of a value, packed.
-pub(super) fn packed(value: &impl Serialize) -> serde_json::Result<String> {
+pub(super) fn packed(value: &Value) -> serde_json::Result<String> {
     let mut packer = Packer::default();
-    let whole = packer.taken(&serde_json::to_value(value)?)?;
+    let whole = packer.taken(value)?;
     let mut writer = Writer { pieces: &packer.pieces, places: vec![None; packer.pieces.len()], shared: Vec::new() };
     let mut list = String::new();
     writer.part(&whole, &mut list);
