@@ -86,7 +86,9 @@ impl Walk {
                 for (part, count) in proof.procedure.joints[joint].parts() {
                     self.come(proof, guard, part, count);
                 }
-                self.put_together(proof, event, joint, "put together");
+                if !hangs(proof.procedure, joint) {
+                    self.put_together(proof, event, joint, "put together");
+                }
                 self.hold(proof, guard, joint, true);
             }
             Effect::Snug(joint) => self.put_together(proof, event, joint, "run on"),
@@ -230,6 +232,19 @@ impl Walk {
         }
     }
 }
+
+/// Whether bolts of a joint hang in nuts that lie in a slot, by what a nut of it is called: what it joins is slid under their heads
+/// afterwards, and has to be there when they are run on.
+fn hangs(procedure: &Procedure, joint: JointId) -> bool {
+    let is_one = |words: &str| {
+        let words = format!(" {}", words.to_lowercase().replace(['-', '_'], " "));
+        IN_A_SLOT.iter().any(|kind| words.contains(kind))
+    };
+    let mut names = procedure.joints[joint].parts().map(|(part, _)| &procedure.parts[part].name);
+    names.any(|name| is_one(&name.id) || is_one(&name.title))
+}
+
+const IN_A_SLOT: &[&str] = &[" slot nut", " t nut", " channel nut", " sliding nut", " groove nut", " hammer nut"];
 
 /// At more places than these, all clamp the same part.
 const MOST_PLACES: usize = 12;

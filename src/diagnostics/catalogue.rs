@@ -282,6 +282,20 @@ catalogue! {
         FW0774 Warning "something laid between what is bolted together already"
         FW0775 Warning "a thread sealed when it is in already"
         FW0776 Warning "a pressure let off when its line was opened already"
+        FW0777 Warning "a face touched after it was cleaned for what sticks to it"
+        FW0778 Warning "thread lock on a fastening in plastic"
+        FW0779 Warning "wheel nuts first loosened when the wheel is in the air"
+        FW0780 Warning "wheel nuts tightened to their torque in the air"
+        FW0781 Warning "a hose pushed on when its clamp is tight already"
+        FW0782 Warning "a clamp slid onto a hose that is on its stub"
+        FW0783 Warning "glue or sealant on paint that nothing lets dry"
+        FW0784 Warning "filed or deburred after it was painted"
+        FW0785 Warning "leaks looked for before anything puts pressure on"
+        FW0786 Warning [FullOnly] "a clamp put on a hose, and nothing tightens it"
+        FW0787 Warning [FullOnly] "a split pin that nobody bends"
+        FW0788 Warning "a key put in when its hub is on the shaft"
+        FW0789 Warning "filled after it has run"
+        FW0790 Warning "a pin secured before it is in its hole"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"
@@ -350,6 +364,7 @@ catalogue! {
         FW0966 Warning [FullOnly] "heat-shrink put on when the end is closed"
         FW0967 Warning [FullOnly] "a wire or hose through a bare hole"
         FW0968 Warning "a part that is no fuse, named as one"
+        FW0969 Warning [FullOnly] "threaded on a wire whose end is closed"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"
@@ -404,6 +419,19 @@ catalogue! {
         FW1238 Warning "the power taken off after the work that needs it off"
         FW1239 Warning "wheels chocked when the vehicle is up already"
         FW1240 Warning [FullOnly] "a message says to disconnect, and no step does"
+        FW1241 Warning [FullOnly] "the cap of a cooling system opened, and nothing lets it cool"
+        FW1242 Warning "a connector parted or joined while the ignition is on"
+        FW1243 Warning [FullOnly] "the strut of a lid taken off, and nothing holds the lid"
+        FW1244 Warning "a pressure washer pointed at what water must stay out of"
+        FW1245 Warning "steel taken to aluminium"
+        FW1246 Warning "a line for pressure cut with what squashes it"
+        FW1247 Warning [FullOnly] "drilled where a tank, wires or an airbag lie, and nobody looked behind"
+        FW1248 Warning [FullOnly] "a hole in the roof, and nothing paints its edge"
+        FW1249 Warning [FullOnly] "the plug of an airbag parted, and nothing waits"
+        FW1250 Warning "words that ask for more people than the step takes"
+        FW1251 Warning "legs set when the load is up already"
+        FW1252 Warning "the end of a rail closed before what slides into it"
+        FW1255 Warning "the thread of a wheel greased"
     }
     Files FW13 "Figures and files" {
         FW1301 Error "a figure that cannot be found"

@@ -251,6 +251,11 @@ fn words_that_nobody_can_check() {
 fn one_instruction_a_sentence() {
     expect(&[
         ("", "> Remove the cover and drill the hole.", &[Code::FW1207]),
+        ("", "> Route the hose as shown and add a tie.", &[Code::FW1207]),
+        ("", "> Set the plate as marked on the frame, and turn it over.", &[Code::FW1207]),
+        ("", "> Clean the seat if necessary and remove the cover.", &[Code::FW1206, Code::FW1207]),
+        ("", "> Route the hose as shown and as straight as it goes.", &[]),
+        ("", "> Set the plate as shown in the drawing and the photo.", &[]),
         ("", "> Loosen the nut, then remove the bolt.", &[Code::FW1207]),
         ("", "> Take the lead off; tie it back.", &[Code::FW1207]),
         ("", "> Clean, dry and inspect the seat.", &[Code::FW1207]),

@@ -102,6 +102,12 @@ pub(super) const MAKES_HOLES: &[&str] = &["drill", "punch", "cut", "bore", "saw"
 /// Verbs that make a hole larger.
 pub(super) const WIDENS: &[&str] = &["enlarge", "widen", "ream", "redrill", "open"];
 
+/// Where the edge of a hole is thin metal.
+pub(super) const SHEETS: &[&str] = &[
+    "floor", "bulkhead", "panel", "wall", "roof", "body", "firewall", "door", "sill", "pillar", "metal", "sheet",
+    "bonnet", "wing", "plate", "skin",
+];
+
 /// Whether a run of tokens has a word of a list, in small letters.
 pub(super) fn says(text: &Text<'_>, mut run: Range<usize>, list: &[&str]) -> bool {
     run.any(|at| list.contains(&text.lower(at)))

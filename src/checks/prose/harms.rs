@@ -126,7 +126,7 @@ fn greased(text: &Text<'_>, sentence: &Range<usize>, verb: &str) -> Option<(Code
 }
 
 fn hot(text: &Text<'_>, sentence: &Range<usize>, verb: &str) -> Option<(Code, Span)> {
-    let is_line = LAYS.contains(&verb) && says_of(text, sentence, &[WIRES, HOSES]);
+    let is_line = LAYS.contains(&verb) && says_of(text, sentence, &[WIRES, HOSES, &["line", "lines"]]);
     if !is_line || says(text, sentence.clone(), APART) {
         return None;
     }

@@ -66,8 +66,12 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
 /// The line of a step by which a load hangs.
 fn hangs(procedure: &Procedure, step: StepId) -> Option<Span> {
     let is_so = |line: &&Line| {
-        let brought = procedure.brought_by(line);
-        brought.into_iter().any(|hazard| procedure.hazards[hazard].called == "suspended-load")
+        let warned = match &line.kind {
+            LineKind::Message(message) => Some(message.hazard),
+            _ => None,
+        };
+        let all = procedure.brought_by(line).into_iter().chain(warned);
+        all.into_iter().any(|hazard| procedure.hazards[hazard].called == "suspended-load")
     };
     procedure.steps[step].lines.iter().find(is_so).map(|line| line.span)
 }
@@ -181,7 +185,12 @@ fn sends_below(text: &Text<'_>, sentence: &Range<usize>, verb: &str) -> bool {
 }
 
 fn holds(text: &Text<'_>) -> bool {
-    let is_one = |at: usize| HOLDS.iter().any(|word| text.lower(at).split('-').any(|part| part.starts_with(word)));
+    // `Lift the wheel off` brings no lift.
+    let is_verb =
+        |at: usize| text.lower(at) == "lift" && text.sentence_of(at).is_some_and(|sentence| sentence.start == at);
+    let is_one = |at: usize| {
+        !is_verb(at) && HOLDS.iter().any(|word| text.lower(at).split('-').any(|part| part.starts_with(word)))
+    };
     // A question may ask whether anybody stands there.
     text.sort != Sort::Question && (0..text.tokens.len()).any(is_one)
 }

@@ -11,6 +11,7 @@ mod bolts;
 mod brackets;
 mod classes;
 mod crimps;
+mod cures;
 mod elsewhere;
 mod fastened;
 mod finished;
@@ -38,6 +39,7 @@ mod sizes;
 mod sleeves;
 mod sparks;
 mod surfaces;
+mod swapped;
 mod text;
 mod things;
 mod threads;
@@ -47,9 +49,11 @@ mod trials;
 mod turns;
 mod undone;
 mod undrilled;
+mod unsaid;
 mod vague;
 mod verbs;
 mod volts;
+mod wheels;
 mod wired;
 mod worn;
 
@@ -152,6 +156,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     perils::check(&mut words, &said);
     if !tailored {
         sleeves::check(&mut words, &texts, &said);
+        unsaid::check(&mut words, &texts, &said);
     }
     proof.findings.extend(words.findings);
     bolts::late(proof, &texts);
@@ -159,6 +164,8 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     finished::check(proof, &texts, &said);
     surfaces::check(proof, &texts, &said);
     orders::check(proof, &said);
+    swapped::check(proof, &texts, &said);
+    wheels::check(proof, &said);
     trials::check(proof, &texts);
     locks::check(proof, &texts);
     left_out::check(proof, &texts);

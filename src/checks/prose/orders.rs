@@ -1,17 +1,20 @@
-//! FW0774, FW0775, FW0776, FW1238 and FW1239: work of which the words have the second half first.
+//! FW0774 to FW0776, FW0778, FW0781, FW0782, FW1238, FW1239 and FW1242: work of which the words have the second half first.
 //!
 //! What comes before in every workshop stands behind, and nowhere before as well: put between after bolting, sealing a thread that is
 //! in, relieving a pressure that was opened, power off after the work on it, chocks after the jack. Common practice, from memory.
 
 use super::super::proof::Proof;
+use super::classes::{FASTENERS, HOSES};
+use super::perils;
 use super::said::Said;
 use super::sequel::{self, Act, Does};
-use super::things::Thing;
+use super::things::{self, Thing};
 use crate::diagnostics::{Code, Finding};
+use crate::model::{Line, LineKind, Procedure, StepId};
 use crate::source::Span;
 
 /// What a sentence does for a rule, and the things that must be the same.
-type Role = Option<(Does, Vec<Thing>)>;
+pub(super) type Role = Option<(Does, Vec<Thing>)>;
 
 /// A rule: what its sentences do, whether the late one may stand before as well, and its words.
 struct Rule {
@@ -28,22 +31,118 @@ const RULES: &[Rule] = &[
     Rule { code: Code::FW0776, role: relieved, once: true, finding: relieved_late },
     Rule { code: Code::FW1238, role: powered, once: true, finding: powered_late },
     Rule { code: Code::FW1239, role: chocked, once: true, finding: chocked_late },
+    Rule { code: Code::FW0778, role: locked, once: false, finding: locked_late },
+    Rule { code: Code::FW0781, role: clamped, once: true, finding: hose_late },
+    Rule { code: Code::FW0782, role: pushed_on, once: true, finding: clamp_late },
 ];
+
+/// What sentences do for a rule.
+pub(super) fn acts(all: &[Said<'_, '_>], role: fn(&Said<'_, '_>) -> Role) -> Vec<Act> {
+    let act = |one: &Said<'_, '_>| {
+        let (does, things) = role(one)?;
+        Some(Act { step: one.step, place: one.place, things, does })
+    };
+    all.iter().filter(|one| one.is_now).filter_map(act).collect()
+}
+
+/// Whether what comes late stands before as well.
+pub(super) fn is_done_before(acts: &[Act]) -> bool {
+    acts.iter().find(|act| act.does != Does::Ends).is_none_or(|first| first.does == Does::Late)
+}
 
 pub(super) fn check(proof: &mut Proof<'_>, all: &[Said<'_, '_>]) {
     for rule in RULES {
-        let mut acts = Vec::new();
-        for one in all.iter().filter(|one| one.is_now) {
-            let Some((does, things)) = (rule.role)(one) else { continue };
-            let is_first = !acts.iter().any(|act: &Act| act.does == Does::Begins);
-            if rule.once && does == Does::Late && is_first {
-                acts.clear();
-                break;
+        let mut acts = acts(all, rule.role);
+        match rule.code {
+            Code::FW0774 => acts.extend(bolted(proof.procedure)),
+            Code::FW0776 => acts.extend(let_off(proof.procedure, all)),
+            Code::FW1238 => acts.extend(made_off(proof.procedure)),
+            _ => {}
+        }
+        if rule.once {
+            acts.sort_by_key(|act| (act.step, act.place.start));
+            if is_done_before(&acts) {
+                continue;
             }
-            acts.push(Act { step: one.step, place: one.place, things, does });
         }
         sequel::check(proof, rule.code, &acts, rule.finding);
     }
+    // Where a state follows the ignition, it says what holds (FW04).
+    let is_followed = |title: &str| title.to_lowercase().contains("ignition");
+    if !proof.procedure.states.rows().iter().any(|state| is_followed(&state.name.title)) {
+        let acts: Vec<Act> = all.iter().filter(|one| one.is_now).filter_map(switched).collect();
+        sequel::check(proof, Code::FW1242, &acts, switched_late);
+    }
+}
+
+/// Lines that make a state, with its title in words and whether it is off from there.
+pub(super) fn made<'p>(procedure: &'p Procedure) -> impl Iterator<Item = (StepId, &'p Line, Vec<String>, bool)> + 'p {
+    const OFF: &[&str] = &["off", "shut", "closed", "stopped", "none", "released", "out", "disconnected", "unplugged"];
+    let lines = procedure.steps.iter().flat_map(|(step, row)| row.lines.iter().map(move |line| (step, line)));
+    lines.filter_map(|(step, line)| {
+        let LineKind::Make { state, value } = line.kind else { return None };
+        let state = &procedure.states[state];
+        let is_off = state.values.get(value).is_some_and(|value| OFF.contains(&value.id.as_str()));
+        Some((step, line, things::of_title(&state.name.title), is_off))
+    })
+}
+
+fn has(words: &[String], list: &[&str]) -> bool {
+    words.iter().any(|word| list.contains(&word.as_str()))
+}
+
+/// FW0776: where a state follows the pressure, hoses that are coupled before it is off.
+fn let_off(procedure: &Procedure, all: &[Said<'_, '_>]) -> Vec<Act> {
+    let lines = made(procedure).filter(|(_, _, words, is_off)| *is_off && has(words, &["pressure"]));
+    let act = |step, place, does| Act { step, place, things: Vec::new(), does };
+    let mut found: Vec<Act> = lines.map(|(step, line, ..)| act(step, line.span, Does::Late)).collect();
+    if !found.is_empty() {
+        let couples = |one: &&Said<'_, '_>| {
+            one.is_now
+                && one.does(&["push", "couple", "connect", "plug"])
+                && one.object().is_some_and(|thing| thing.is_a(HOSES))
+                && one.things().iter().any(|thing| thing.is_a(&["coupling", "coupler", "socket"]))
+        };
+        found.extend(all.iter().filter(couples).map(|one| act(one.step, one.place, Does::Begins)));
+    }
+    found
+}
+
+/// FW1238: a state that takes the battery off, and one of a plug that changes where the step warns of an airbag.
+fn made_off(procedure: &Procedure) -> Vec<Act> {
+    let warns = |step: StepId| {
+        let mut lines = procedure.steps[step].lines.iter();
+        lines.any(|line| matches!(&line.kind, LineKind::Message(message) if procedure.hazards[message.hazard].called == "airbag"))
+    };
+    let act = |(step, line, words, is_off): (StepId, &Line, Vec<String>, bool)| {
+        let does = match () {
+            () if is_off && has(&words, &["battery", "negative"]) => Does::Late,
+            () if has(&words, &["plug", "connector"]) && warns(step) => Does::Begins,
+            () => return None,
+        };
+        Some(Act { step, place: line.span, things: Vec::new(), does })
+    };
+    made(procedure).filter_map(act).collect()
+}
+
+/// What lines bolt together: the parts that the joint joins.
+fn bolted(procedure: &Procedure) -> Vec<Act> {
+    let mut found = Vec::new();
+    for (step, row) in procedure.steps.iter() {
+        for line in &row.lines {
+            let (joint, does) = match line.kind {
+                LineKind::Tighten(joint, _) => (joint, Does::Begins),
+                LineKind::Loosen(joint, _) | LineKind::RemoveJoint(joint, _) => (joint, Does::Ends),
+                _ => continue,
+            };
+            let parts = procedure.joints[joint].joins.iter().map(|(part, _)| *part);
+            let things: Vec<Thing> = parts.filter_map(|part| things::of_part(procedure, part)).collect();
+            if !things.is_empty() {
+                found.push(Act { step, place: line.span, things, does });
+            }
+        }
+    }
+    found
 }
 
 const TAKES_OFF: &[&str] =
@@ -106,7 +205,7 @@ fn relieved(one: &Said<'_, '_>) -> Role {
         return Some((Does::Late, Vec::new()));
     }
     let line = |thing: &Thing| {
-        thing.has(&["air", "hydraulic", "pressure"])
+        (thing.has(&["air", "hydraulic", "pressure", "auxiliary"]) || thing.words.len() == 1)
             && thing.is_a(&["line", "hose", "pipe", "union", "fitting", "coupling", "tube"])
     };
     let opens = one.does(&["disconnect", "loosen", "undo", "open", "remove", "unscrew", "cut", "detach"])
@@ -137,6 +236,120 @@ fn powered(one: &Said<'_, '_>) -> Role {
     (welds || unplugs).then(|| (Does::Begins, Vec::new()))
 }
 
+/// `Put thread lock on the screws.`, `Drive the screws into the plastic housing.`
+fn locked(one: &Said<'_, '_>) -> Role {
+    if perils::locks(one) {
+        let things = one.by(&["on", "onto", "to", "into", "in"]);
+        return (!things.is_empty() && !things.iter().any(perils::is_plastic)).then_some((Does::Begins, things));
+    }
+    if one.does(&["clean", "wipe", "wash"]) {
+        return Some((Does::Ends, Vec::new()));
+    }
+    let into = one.things().iter().any(|thing| matches!(thing.by.as_str(), "into" | "in") && perils::is_plastic(thing));
+    let object = one.object().filter(|thing| thing.words.iter().any(|word| FASTENERS.contains(&word.as_str())))?;
+    let drives = one.does(&["drive", "screw", "turn", "run", "fit", "put", "tighten", "thread"]);
+    (drives && into).then(|| (Does::Late, vec![object.clone()]))
+}
+
+/// The clamp that a sentence works on.
+fn clamp<'a>(one: &'a Said<'_, '_>) -> Option<&'a Thing> {
+    one.object().filter(|thing| thing.is_a(CLAMPS))
+}
+
+/// The hose that a sentence has its clamp on.
+fn under_clamp(one: &Said<'_, '_>) -> Option<Thing> {
+    let on = |thing: &&Thing| ["on", "onto", "over", "around", "round"].contains(&thing.by.as_str()) && is_hose(thing);
+    one.things().iter().find(on).map(whole)
+}
+
+/// A hose, or an end of one.
+fn is_hose(thing: &Thing) -> bool {
+    thing.is_a(HOSES) || (thing.is_a(&["end"]) && thing.has(HOSES))
+}
+
+/// A thing of which the end may be named.
+fn whole(thing: &Thing) -> Thing {
+    Thing { words: thing.words.iter().filter(|word| *word != "end").cloned().collect(), ..thing.clone() }
+}
+
+pub(super) const CLAMPS: &[&str] = &["clamp", "clip", "band"];
+
+/// The hose that a sentence pushes onto something.
+fn hose_on(one: &Said<'_, '_>) -> Option<Thing> {
+    let onto = one.things().iter().any(|thing| matches!(thing.by.as_str(), "onto" | "over" | "on") && !is_hose(thing));
+    let pushes = one.does(&["push", "slide", "fit", "pull", "slip", "press", "work", "ease", "put"]);
+    one.object().filter(|thing| is_hose(thing) && pushes && onto).map(whole)
+}
+
+fn takes_hose_off(one: &Said<'_, '_>) -> bool {
+    one.does(TAKES_OFF)
+        || (one.does(&["pull", "slide"]) && one.says(&["off"]))
+        || (one.does(&["open", "release"]) && clamp(one).is_some())
+}
+
+/// `Tighten the hose clamp.`, `Push the hose onto the stub.`
+fn clamped(one: &Said<'_, '_>) -> Role {
+    if let Some(clamp) = clamp(one).filter(|_| one.does(&["tighten", "screw", "close", "crimp", "squeeze"])) {
+        // `Tighten the clamp.` means the hose of its step.
+        if clamp.words.len() == 1 && one.things().len() == 1 {
+            return Some((Does::Begins, vec![Thing { words: Vec::new(), ..clamp.clone() }]));
+        }
+        let words = clamp.words.iter().filter(|word| !CLAMPS.contains(&word.as_str())).cloned().collect();
+        let own = Some(Thing { words, ..clamp.clone() }).filter(|hose| hose.is_a(HOSES));
+        return own.or_else(|| under_clamp(one)).map(|hose| (Does::Begins, vec![hose]));
+    }
+    if let Some(hose) = hose_on(one) {
+        return Some((Does::Late, vec![hose]));
+    }
+    takes_hose_off(one).then(|| (Does::Ends, Vec::new()))
+}
+
+/// `Push the hose onto the stub.`, `Slide the clamp over the hose.`
+fn pushed_on(one: &Said<'_, '_>) -> Role {
+    if let Some(hose) = hose_on(one) {
+        return Some((Does::Begins, vec![hose]));
+    }
+    if takes_hose_off(one) {
+        return Some((Does::Ends, Vec::new()));
+    }
+    let other = &["open", "around", "back", "up", "second", "other", "next", "stub", "bead"];
+    let slides = one.does(&["slide", "slip", "thread", "push", "pull"]) && clamp(one).is_some() && !one.says(other);
+    under_clamp(one).filter(|_| slides).map(|hose| (Does::Late, vec![hose]))
+}
+
+/// `Switch the ignition on.`, `Unplug the connector.`
+fn switched(one: &Said<'_, '_>) -> Option<Act> {
+    let act = |does| Some(Act { step: one.step, place: one.place, things: Vec::new(), does });
+    let ignition = one.says(&["ignition"]) || (one.does(&["turn", "set"]) && one.says(&["key"]));
+    let is_off = one.says(&["off", "out", "remove"]) || powered(one).is_some_and(|(does, _)| does == Does::Late);
+    if is_off && (ignition || one.says(&["battery", "engine", "negative"])) {
+        return act(Does::Ends);
+    }
+    if ignition && one.does(&["turn", "switch", "set"]) && one.says(&["on"]) {
+        return act(Does::Begins);
+    }
+    let other = &[
+        "diagnostic",
+        "scan",
+        "obd",
+        "tester",
+        "meter",
+        "charger",
+        "glow",
+        "spark",
+        "drain",
+        "lamp",
+        "trailer",
+        "test",
+    ];
+    let live = |thing: &Thing| {
+        let unit = thing.is_a(&["ecu"]) || (thing.has(&["control"]) && thing.is_a(&["unit", "module"]));
+        (thing.is_a(&["connector", "plug"]) || unit) && !thing.has(other)
+    };
+    let plugs = one.does(&["unplug", "plug", "disconnect", "connect", "reconnect", "pull", "push", "put"]);
+    if plugs && one.object().is_some_and(live) && !one.says(other) { act(Does::Late) } else { None }
+}
+
 /// `Jack up the vehicle.`, `Chock the wheels.`
 fn chocked(one: &Said<'_, '_>) -> Role {
     let chocks = one.verb == "chock"
@@ -144,9 +357,14 @@ fn chocked(one: &Said<'_, '_>) -> Role {
     if chocks {
         return Some((Does::Late, Vec::new()));
     }
-    let raises = one.verb == "jack" || (one.does(&["raise", "lift"]) && one.says(&["jack", "jacks"]));
+    raises(one).then(|| (Does::Begins, Vec::new()))
+}
+
+/// Whether it raises the vehicle with a jack.
+pub(super) fn raises(one: &Said<'_, '_>) -> bool {
+    let jack = || one.says(&["jack", "jacks"]) || one.lays_out(&["jack"]);
     let vehicle = one.says(&["vehicle", "van", "truck", "car", "trailer", "axle", "side", "wheel", "corner"]);
-    (raises && vehicle).then(|| (Does::Begins, Vec::new()))
+    vehicle && (one.verb == "jack" || (one.does(&["raise", "lift"]) && jack()))
 }
 
 fn between_late(bolted: Span, place: Span) -> Finding {
@@ -189,4 +407,33 @@ fn chocked_late(raised: Span, place: Span) -> Finding {
         .also(raised, "raised here")
         .because("A vehicle that rolls while it is raised comes off its jack.")
         .repair("Put this sentence before the one that raises the vehicle.")
+}
+
+fn locked_late(locked: Span, place: Span) -> Finding {
+    let [message, label, why, repair] = perils::PLASTIC;
+    Finding::new(Code::FW0778, message, place, label)
+        .also(locked, "thread lock goes on here")
+        .because(why)
+        .repair(repair)
+}
+
+fn hose_late(tightened: Span, place: Span) -> Finding {
+    Finding::new(Code::FW0781, "a hose is pushed on when its clamp is tight already", place, "it does not go on under a tight clamp")
+        .also(tightened, "tightened here")
+        .because("The clamp is opened again, or the hose goes on halfway and is held by nothing: it blows off under pressure.")
+        .repair("Put the clamp loosely on the hose, then the hose on its stub, then tighten: `Slide the clamp onto the hose.`, `Push the hose onto the stub.`, `Tighten the clamp.`")
+}
+
+fn clamp_late(pushed: Span, place: Span) -> Finding {
+    Finding::new(Code::FW0782, "a clamp is slid onto a hose that is on its stub already", place, "it does not get there any more")
+        .also(pushed, "the hose is pushed on here")
+        .because("The end of the hose is closed by now: the hose comes off again, or the clamp is left out.")
+        .repair("Put this sentence before the one that pushes the hose on. A clamp that opens and goes around the hose is put on like that: `Lay the open clamp around the hose.`")
+}
+
+fn switched_late(on: Span, place: Span) -> Finding {
+    Finding::new(Code::FW1242, "a connector is parted or joined while the ignition is on", place, "live here")
+        .also(on, "switched on here, and not off again")
+        .because("Contacts that part under current burn, control units keep faults or are destroyed, and an airbag can go off.")
+        .repair("Put `> Switch the ignition off.` before it, and say how long to wait where the maker of the vehicle does.")
 }

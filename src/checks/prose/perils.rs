@@ -1,10 +1,10 @@
-//! FW1229 to FW1237: other things of which a workshop knows that they hurt, by the words of one sentence.
+//! FW1229 to FW1237 and FW1244 to FW1246 and FW1255: other things of which a workshop knows that they hurt, by the words of one sentence.
 //!
 //! Common practice, from memory. A sentence that forbids it is not meant; which words mean a thing is ours, and one that is missing
 //! makes a rule silent.
 
 use super::Words;
-use super::classes::{HOSES, WIRES};
+use super::classes::{GREASES, HOSES, LOCKING, SPREADS, WIRES};
 use super::said::Said;
 use super::sparks::FLAMES;
 use super::things::Thing;
@@ -93,6 +93,55 @@ const RULES: &[Rule] = &[
             "Have it washed with soapy water, or name the cleaner that its maker allows.",
         ],
     ),
+    (
+        Code::FW1244,
+        jetted,
+        [
+            "a pressure washer is pointed at what water must stay out of",
+            "water is driven in here",
+            "The jet goes past seals that keep out rain: a connector corrodes inside, a bearing loses its grease.",
+            "Have it cleaned with a brush, or with a cloth and cleaner; or say what covers it and how far the jet stays away.",
+        ],
+    ),
+    (
+        Code::FW1245,
+        scratched,
+        [
+            "the words take steel to aluminium",
+            "steel stays in it",
+            "A steel brush leaves crumbs of steel in the aluminium: they rust there, and eat it under paint or a lug.",
+            "Name a brush of stainless steel that was used for aluminium only, or an abrasive pad: `Clean the aluminium with [stainless-brush].`",
+        ],
+    ),
+    (
+        Code::FW1246,
+        squashed,
+        [
+            "a line that carries pressure is cut with what squashes it",
+            "squashed here",
+            "Side cutters leave an oval end with a burr: the fitting seals on one side, and leaks or lets go under pressure.",
+            "Lay out a tube or hose cutter, and have the end cut square: `use tube-cutter`.",
+        ],
+    ),
+    (Code::FW0778, cracked, PLASTIC),
+    (
+        Code::FW1255,
+        slick,
+        [
+            "the words grease the thread of a wheel",
+            "tightened too far with it",
+            "The torque of wheel nuts is meant for dry threads: greased, the same torque stretches studs, and the nuts come loose.",
+            "Have the threads brushed clean and left dry. Grease goes on the rim of the hub only, thinly: `Grease the rim of the hub.` Where the maker of the vehicle asks for more, accept this with his words.",
+        ],
+    ),
+];
+
+/// FW0778, in one sentence or two.
+pub(super) const PLASTIC: [&str; 4] = [
+    "thread lock goes on a fastening in plastic",
+    "it cracks the plastic",
+    "Common thread lock makes polycarbonate, acrylic and ABS crack around the screw, often days later.",
+    "Leave it out, or name a kind that its maker allows for this plastic. What has to stay tight there gets a nut with an insert, or a screw that forms its own thread.",
 ];
 
 pub(super) fn check(words: &mut Words<'_>, all: &[Said<'_, '_>]) {
@@ -165,7 +214,7 @@ fn felt(told: &Said<'_, '_>) -> bool {
     let leak = told.says(&["leak", "leaks", "leaking", "leakage"]);
     let flame = told.things().iter().any(|thing| thing.is_a(FLAMES));
     let hand = told.verb == "feel" || told.leads(&["with", "by", "over", "along"], &["hand", "finger"]);
-    let jet = told.says(&["hydraulic", "injector", "injectors", "injection", "diesel", "high-pressure"]);
+    let jet = told.says(&["hydraulic", "pressure", "injector", "injectors", "injection", "diesel", "high-pressure"]);
     leak && (flame || (hand && jet)) && !told.says(&["cardboard", "paper"])
 }
 
@@ -232,6 +281,115 @@ fn crazed(told: &Said<'_, '_>) -> bool {
     told.does(&["clean", "wipe", "wash", "degrease", "polish", "rub"])
         && told.things().iter().any(clear)
         && told.things().iter().any(solvent)
+}
+
+/// `Wash the connectors with the pressure washer.`
+fn jetted(told: &Said<'_, '_>) -> bool {
+    let by_name = matches!(told.verb, "pressure-wash" | "jet-wash");
+    let two_words = matches!(told.verb, "pressure" | "jet" | "power") && told.says(&["wash"]);
+    let jet = |thing: &Thing| {
+        thing.has(&["pressure", "high-pressure", "steam", "power"])
+            && thing.is_a(&["washer", "cleaner", "jet", "lance", "water"])
+    };
+    let kept_out = |thing: &Thing| {
+        let is_one = thing.is_a(&["connector", "plug", "bearing", "seal", "alternator", "ecu", "relay", "sensor"])
+            || (thing.has(&["control"]) && thing.is_a(&["unit", "module"]))
+            || (thing.has(&["fuse", "junction"]) && thing.is_a(&["box"]));
+        let at = ["at", "on", "onto", "into", "over", "against", "around", "and"].contains(&thing.by.as_str());
+        is_one && (at || thing.by == told.verb)
+    };
+    let washes =
+        told.does(&["wash", "clean", "rinse", "spray", "blast", "hose", "point", "aim", "hold", "direct", "use"]);
+    let away = &["away", "cover", "covered", "clear", "distance", "least", "tape", "taped", "bag", "dry", "without"];
+    (by_name || two_words || (washes && told.things().iter().any(jet)))
+        && told.things().iter().any(kept_out)
+        && !told.says(away)
+}
+
+/// `Brush the aluminium bright with a steel brush.`
+fn scratched(told: &Said<'_, '_>) -> bool {
+    let steel = |thing: &Thing| {
+        thing.has(&["steel", "wire"])
+            && thing.is_a(&["brush", "wool", "wheel", "cup"])
+            && !thing.has(&["stainless", "brass", "bronze", "nylon", "aluminium", "aluminum"])
+    };
+    let with = |thing: &Thing| matches!(thing.by.as_str(), "with" | "using") && steel(thing);
+    let aluminium =
+        |thing: &Thing| thing.has(&["aluminium", "aluminum"]) && !matches!(thing.by.as_str(), "with" | "using");
+    told.does(&[
+        "brush",
+        "clean",
+        "scrub",
+        "scour",
+        "rub",
+        "polish",
+        "sand",
+        "remove",
+        "scrape",
+        "wire-brush",
+        "work",
+        "take",
+    ]) && (told.verb == "wire-brush" || told.things().iter().any(with))
+        && told.things().iter().any(aluminium)
+}
+
+/// `Cut the air line with side cutters.`, or in a step that lays out nothing else that cuts.
+fn squashed(told: &Said<'_, '_>) -> bool {
+    let line = |thing: &Thing| {
+        thing.has(&["brake", "air", "fuel", "hydraulic", "nylon", "petrol", "diesel"])
+            && thing.is_a(&["line", "pipe", "tube", "tubing"])
+            && !thing.has(&["old", "scrap", "spare"])
+    };
+    let squashes = |thing: &Thing| {
+        (thing.has(&["side", "diagonal", "wire", "cable", "bolt"]) && thing.is_a(&["cutter"]))
+            || thing.has(&["plier", "nipper", "snip", "scissor"])
+    };
+    let named = told.things().iter().find(|thing| matches!(thing.by.as_str(), "with" | "using"));
+    let by_tool = match named {
+        Some(tool) => squashes(tool),
+        None => {
+            told.lays_out(&["side cutter", "diagonal cutter", "cable cutter"])
+                && !told.lays_out(&["tube", "hose cutter", "pipe", "knife", "saw", "line cutter"])
+        }
+    };
+    told.does(&["cut", "snip", "trim", "shorten"])
+        && told.object().is_some_and(line)
+        && by_tool
+        && !told.says(&["old", "scrap", "free", "open", "out"])
+}
+
+/// `Put thread lock on the screws of the plastic cover.`
+fn cracked(told: &Said<'_, '_>) -> bool {
+    locks(told) && told.things().iter().skip(1).any(is_plastic)
+}
+
+/// `Grease the threads of the wheel bolts.`
+fn slick(told: &Said<'_, '_>) -> bool {
+    let thread = |thing: &Thing| {
+        thing.has(&["wheel"])
+            && thing.is_a(&["thread", "nut", "bolt", "stud"])
+            && !thing.has(&["steering", "spare", "carrier"])
+    };
+    let slippery = |thing: &Thing| thing.has(&["grease", "oil", "lubricant", "anti-seize", "antiseize"]);
+    let puts = told.does(SPREADS) && told.object().is_some_and(slippery);
+    let by_verb = told.does(GREASES) && told.object().is_some_and(thread);
+    by_verb || (puts && told.things().iter().skip(1).any(thread))
+}
+
+/// Whether it puts thread lock on something.
+pub(super) fn locks(told: &Said<'_, '_>) -> bool {
+    let lock = |thing: &Thing| {
+        thing.has(LOCKING)
+            || (thing.has(&["thread"]) && thing.has(&["lock", "locker"]))
+            || (thing.has(&["locking"]) && thing.is_a(&["compound", "fluid", "liquid"]))
+    };
+    told.does(SPREADS) && told.object().is_some_and(lock)
+}
+
+/// Whether a thing is of plastic that cracks, and no bottle or washer of it.
+pub(super) fn is_plastic(thing: &Thing) -> bool {
+    thing.has(&["plastic", "polycarbonate", "acrylic", "abs", "perspex"])
+        && !thing.is_a(&["bottle", "tip", "nozzle", "cap", "washer", "insert", "bag", "tray", "spatula"])
 }
 
 fn finding(code: Code, place: crate::source::Span, said: &[&'static str; 4]) -> Finding {

@@ -7,6 +7,7 @@ use super::classes::{FORBIDS, NOT_NOW};
 use super::sentences::opening_verb;
 use super::text::{Sort, Text};
 use super::things::{self, Thing};
+use super::tools;
 use crate::model::{Procedure, StepId};
 use crate::source::Span;
 
@@ -22,18 +23,38 @@ pub(super) struct Said<'t, 'p> {
     pub is_now: bool,
     verb_at: usize,
     words: Vec<&'t str>,
+    /// Words of the titles of what it mentions.
+    titles: OnceCell<Vec<String>>,
     things: OnceCell<Vec<Thing>>,
 }
 
 impl Said<'_, '_> {
-    /// Whether it has a word of a list.
+    /// Whether it has a word of a list, itself or in the title of a thing that it mentions.
     pub fn says(&self, list: &[&str]) -> bool {
         self.words.iter().any(|word| list.contains(word))
+            || self.titles().iter().any(|word| list.contains(&word.as_str()))
+    }
+
+    fn titles(&self) -> &[String] {
+        self.titles.get_or_init(|| {
+            let targets = self.sentence.clone().filter_map(|at| self.text.mention(at)).map(|mention| &mention.target);
+            let titles = targets.filter_map(|target| things::title(self.procedure, target));
+            titles.flat_map(things::of_title).collect()
+        })
     }
 
     /// Whether its verb is one of a list.
     pub fn does(&self, verbs: &[&str]) -> bool {
         verbs.contains(&self.verb)
+    }
+
+    /// Whether its step lays out a tool whose title has one of these words.
+    pub fn lays_out(&self, names: &[&str]) -> bool {
+        let has = |tool| {
+            let title = self.procedure.tools[tool].name.title.to_lowercase();
+            names.iter().any(|name| title.contains(name))
+        };
+        self.procedure.steps[self.step].lines.iter().flat_map(tools::of_line).any(has)
     }
 
     /// Whether it names a thing by a mention.
@@ -71,9 +92,9 @@ pub(super) fn all<'t, 'p>(procedure: &'p Procedure, texts: &'t [Text<'p>]) -> Ve
             let words: Vec<&str> = sentence.clone().map(|at| text.lower(at)).collect();
             let later = |word: &&str| FORBIDS.contains(word) || NOT_NOW.contains(word);
             let is_now = !words.iter().any(later);
-            let (verb, things) = (text.lower(verb_at), OnceCell::new());
+            let (verb, things, titles) = (text.lower(verb_at), OnceCell::new(), OnceCell::new());
             let sentence = sentence.clone();
-            found.push(Said { procedure, step, place, text, sentence, verb, is_now, verb_at, words, things });
+            found.push(Said { procedure, step, place, text, sentence, verb, is_now, verb_at, words, titles, things });
         }
     }
     found

@@ -183,6 +183,9 @@ fn second_instruction(text: &Text<'_>, sentence: &Range<usize>) -> Option<usize>
             "," | ";" => open = depth == 0 && (open || text.word(at) == ";" || !list_goes_on(text, at, end)),
             _ => {}
         }
+        if is_short_aside(text, at, end) {
+            continue;
+        }
         if SUBORDINATORS.contains(&word) || FINITE.contains(&word) || word == "not" || word == "to" {
             open = open && word == "to" && !is_infinitive(text, at + 1);
         }
@@ -205,6 +208,37 @@ fn second_instruction(text: &Text<'_>, sentence: &Range<usize>) -> Option<usize>
     }
     None
 }
+
+/// Whether two words say on what something depends and are over: `as shown`, `if necessary`.
+fn is_short_aside(text: &Text<'_>, at: usize, end: usize) -> bool {
+    let over =
+        at + 2 >= end || text.kind(at + 2) == Some(TokenKind::Sign) || AFTER_ASIDES.contains(&text.lower(at + 2));
+    matches!(text.lower(at), "as" | "if" | "where" | "when") && ASIDES.contains(&text.lower(at + 1)) && over
+}
+
+/// What an aside says.
+const ASIDES: &[&str] = &[
+    "shown",
+    "marked",
+    "described",
+    "needed",
+    "required",
+    "necessary",
+    "possible",
+    "before",
+    "above",
+    "below",
+    "illustrated",
+    "directed",
+    "specified",
+    "indicated",
+    "applicable",
+    "received",
+    "follows",
+    "instructed",
+];
+/// What may stand after it.
+const AFTER_ASIDES: &[&str] = &["and", "then", "in", "on", "at", "by", "here", "above", "below"];
 
 /// Whether a verb follows *to*, and not a thing: *to hold it*, but *to ground*.
 fn is_infinitive(text: &Text<'_>, at: usize) -> bool {

@@ -1,5 +1,7 @@
 //! What a sentence does after another was done to the same thing, on some path of the job.
 
+use std::collections::BTreeMap;
+
 use super::super::proof::{Proof, Subject};
 use super::text::stands_in;
 use super::things::Thing;
@@ -19,7 +21,8 @@ pub(super) enum Does {
     Late,
 }
 
-/// A sentence that a rule looks for, and the things that it does it to: none where it may be any.
+/// A sentence, or a line that works on a joint or state, that a rule looks for, and the things that it does it to: none where it may be any.
+#[derive(Clone)]
 pub(super) struct Act {
     pub step: StepId,
     pub place: Span,
@@ -28,7 +31,8 @@ pub(super) struct Act {
 }
 
 impl Act {
-    fn meets(&self, other: &Act) -> bool {
+    /// Whether both are about the same thing, or one about any.
+    pub fn meets(&self, other: &Act) -> bool {
         let near = self.step == other.step;
         let same = |one: &Thing| other.things.iter().any(|thing| one.is(thing, near));
         self.things.is_empty() || other.things.is_empty() || self.things.iter().any(same)
@@ -36,16 +40,34 @@ impl Act {
 }
 
 /// Tells each sentence that comes too late, with the words that `finding` has for the place before and its own.
-pub(super) fn check(proof: &mut Proof<'_>, code: Code, acts: &[Act], finding: fn(Span, Span) -> Finding) {
+pub(super) fn check(
+    proof: &mut Proof<'_>,
+    code: Code,
+    acts: &[Act],
+    finding: impl Fn(Span, Span) -> Finding + Clone + 'static,
+) {
     let has = |does: Does| acts.iter().any(|act| act.does == does);
     if !has(Does::Begins) || !has(Does::Late) {
         return;
     }
+    let mut by_step: BTreeMap<StepId, Vec<&Act>> = BTreeMap::new();
+    for act in acts {
+        by_step.entry(act.step).or_default().push(act);
+    }
     let mut open: Vec<(&Act, Formula)> = Vec::new();
     let events = proof.events.clone();
     for event in events.iter() {
-        let (Effect::Prose(_) | Effect::Note(_), Some(step)) = (&event.effect, event.place.step) else { continue };
-        for act in acts.iter().filter(|act| act.step == step && stands_in(act.place, event.place.span)) {
+        let asked = matches!(
+            event.effect,
+            Effect::Prose(_)
+                | Effect::Note(_)
+                | Effect::Tighten(_)
+                | Effect::Loosen(_)
+                | Effect::RemoveJoint(_)
+                | Effect::Make { .. }
+        );
+        let own = event.place.step.filter(|_| asked).and_then(|step| by_step.get(&step));
+        for act in own.into_iter().flatten().filter(|act| stands_in(act.place, event.place.span)) {
             match act.does {
                 Does::Begins => open.push((act, event.guard)),
                 Does::Ends => {
@@ -58,7 +80,7 @@ pub(super) fn check(proof: &mut Proof<'_>, code: Code, acts: &[Act], finding: fn
                     let Some((begun, held)) = before.map(|(begun, held)| (begun.place, *held)) else { continue };
                     let sure = proof.sure(event);
                     let broken = proof.space.both(sure, held);
-                    let place = act.place;
+                    let (place, finding) = (act.place, finding.clone());
                     proof.oblige((code, place, Subject::Place), event.id, broken, move |_| finding(begun, place));
                 }
             }

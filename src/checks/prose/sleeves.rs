@@ -1,11 +1,11 @@
-//! FW0966 and FW0967: heat-shrink that comes when the wire's end is closed already, and a wire or hose through a bare hole.
+//! FW0966, FW0967 and FW0969: heat-shrink, grommets and boots that come when the wire's end is closed already, and a wire or hose through a bare hole.
 //!
 //! Both are silent where any other word of the procedure may have it otherwise. Common practice, from memory.
 
 use std::ops::Range;
 
 use super::Words;
-use super::classes::{ANOTHER_TIME, FORBIDS, HOLES, HOSES, MAKES_HOLES, TERMINALS, WIRES, says_of};
+use super::classes::{ANOTHER_TIME, FORBIDS, HOLES, HOSES, MAKES_HOLES, SHEETS, TERMINALS, WIRES, says_of};
 use super::said::Said;
 use super::sentences::opening_verb;
 use super::text::{Sort, Text, titles};
@@ -21,11 +21,6 @@ const OTHER_WAY: &[&str] =
     &["split", "wrap", "wrap-around", "other", "next", "second", "back", "waiting", "already", "from"];
 const GOES: &[&str] =
     &["pull", "push", "feed", "route", "run", "lead", "pass", "thread", "lay", "poke", "bring", "draw", "guide"];
-/// Where the edge of a hole is thin metal.
-const SHEETS: &[&str] = &[
-    "floor", "bulkhead", "panel", "wall", "roof", "body", "firewall", "door", "sill", "pillar", "metal", "sheet",
-    "bonnet", "wing", "plate", "skin",
-];
 /// What keeps the edge off, by the beginning of its word; or no metal.
 const LINED: &[&str] = &[
     "grommet",
@@ -63,7 +58,7 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>], all: &[Said<'_, '
     let is_named =
         texts.iter().any(of_shrink) || procedure.parts.rows().iter().any(|part| part.name.title.contains("hrink"));
     let shrunk = if is_named { shrunk(procedure, texts) } else { None };
-    let found: Vec<Finding> = shrunk.into_iter().chain(bare(procedure, texts, all)).collect();
+    let found: Vec<Finding> = shrunk.into_iter().chain(threaded(all)).chain(bare(procedure, texts, all)).collect();
     found.into_iter().for_each(|finding| words.tell(finding));
 }
 
@@ -107,6 +102,32 @@ fn shrunk(procedure: &Procedure, texts: &[Text<'_>]) -> Option<Finding> {
             .repair("Have it slid onto the wire first, before the end is crimped or spliced, and shrunk over it afterwards.")
     })
 }
+
+/// FW0969: what is threaded on a wire the first time, when its last end was closed.
+fn threaded(all: &[Said<'_, '_>]) -> Option<Finding> {
+    let closes = |one: &&Said<'_, '_>| {
+        let end = one.things().iter().any(is_terminal);
+        one.is_now && (end && one.does(CLOSES) || end && one.does(&["fit", "push", "put"]) && one.says(WIRES))
+    };
+    let goes_on = |thing: &Thing| thing.is_a(THREADED) && !thing.words.iter().any(|word| word.contains("shrink"));
+    let threads = |one: &&Said<'_, '_>| {
+        let onto = |thing: &Thing| ["onto", "over", "on"].contains(&thing.by.as_str()) && thing.is_a(WIRES);
+        one.does(PUTS) && one.object().is_some_and(goes_on) && one.things().iter().any(onto)
+    };
+    let first = all.iter().position(|one| threads(&one))?;
+    let (before, late, after) = (all.get(..first)?, all.get(first)?, all.get(first + 1..)?);
+    let is_sure = late.is_now && !late.says(OTHER_WAY) && !late.says(&["slit", "open", "slotted", "free"]);
+    let closed = before.iter().rev().find(closes).filter(|_| is_sure && !after.iter().any(|one| closes(&one)))?;
+    Some(
+        Finding::new(Code::FW0969, "something is threaded on a wire whose end is closed already", late.place, "it does not go over the end any more")
+            .also(closed.place, "closed here")
+            .because("A grommet, boot or gland does not pass a terminal or connector: it is cut open, or left out, and water follows the wire.")
+            .repair("Have it slid onto the wire before its end is closed: `Slide the grommet onto the cable.`, then `Crimp the lug.` One with a slit is called so."),
+    )
+}
+
+/// What a wire is threaded through.
+const THREADED: &[&str] = &["grommet", "gland", "boot", "conduit", "bellows", "bushing"];
 
 fn is_terminal(thing: &Thing) -> bool {
     thing.words.last().is_some_and(|word| TERMINALS.contains(&word.as_str()) || word == "connector")

@@ -1,18 +1,17 @@
-//! FW0771, FW0772 and FW0773: glue, sealant and tape in the wrong order: on a face that is cleaned or primed after it, on one that was
+//! FW0771, FW0772, FW0773 and FW0777: glue, sealant and tape in the wrong order: on a face that is cleaned or primed after it, on one that was
 //! oiled before, and under a load before it has cured.
 //!
 //! A sentence is held against another by the thing that both name (`things`). Common practice, from memory: clean, prime, glue,
 //! join, wait, load.
 
 use super::super::proof::Proof;
-use super::classes::{GREASES, PAINT, PAINTS, SLIPPERY, SPREADS, says};
+use super::classes::{GREASES, HOSES, PAINT, PAINTS, SLIPPERY, SPREADS};
+use super::cures::{self, Short, Wait};
 use super::said::Said;
-use super::sentences::opening_verb;
 use super::sequel::{self, Act, Does};
-use super::text::{Sort, Text, stands_in};
+use super::text::Text;
 use super::things::Thing;
 use crate::diagnostics::{Code, Finding};
-use crate::model::{LineKind, Procedure, StepId};
 use crate::source::Span;
 
 /// What sticks, in the singular.
@@ -64,10 +63,6 @@ const NOT_THE_FACE: &[&str] = &[
 /// Verbs by which two faces come together.
 const JOINS: &[&str] =
     &["press", "fit", "place", "set", "put", "lay", "push", "stick", "hold", "lower", "offer", "glue", "bond", "mount"];
-const CURES: &[&str] = &["cure", "cures", "cured", "curing", "harden", "hardens", "hardened", "hardening"];
-/// Words of a sentence that waits for it.
-const WAITS: &[&str] =
-    &["cure", "cures", "cured", "harden", "hardens", "hardened", "dry", "dries", "set", "sets", "hard"];
 /// Verbs that load what they hang on something.
 const LOADS: &[&str] = &["hang", "hook", "load", "lean", "bolt", "screw", "pull", "stand", "sit"];
 const OILY: &[&str] = &["oily", "oiled", "greasy"];
@@ -85,7 +80,7 @@ impl Said<'_, '_> {
     }
 
     /// The faces on which it puts glue.
-    fn glued(&self) -> Vec<Thing> {
+    pub fn glued(&self) -> Vec<Thing> {
         if GLUES.contains(&self.verb) && !self.things().iter().any(|thing| thing.has(STICKY)) {
             return [self.acts_on(), self.targets()].concat();
         }
@@ -146,6 +141,28 @@ impl Said<'_, '_> {
         }
     }
 
+    /// The faces that it touches with a hand.
+    fn touched(&self) -> Vec<Thing> {
+        const HANDS: &[&str] = &["finger", "fingertip", "hand", "thumb", "palm"];
+        let gloved = ["glove", "gloves", "gloved", "cloth", "up"];
+        let bare = |thing: &&Thing| thing.is_a(HANDS);
+        let over = ["along", "over", "across", "on", "onto", "against"];
+        let with =
+            self.things().iter().any(|thing| matches!(thing.by.as_str(), "with" | "by" | "using") && bare(&thing));
+        let strokes = matches!(self.verb, "run" | "slide" | "draw" | "put" | "lay" | "place")
+            && self.object().filter(bare).is_some();
+        let feels = matches!(self.verb, "touch" | "feel")
+            || (with && matches!(self.verb, "rub" | "wipe" | "stroke" | "smooth" | "check" | "test"));
+        match () {
+            () if self.says(&gloved) => Vec::new(),
+            () if strokes => self.by(&over),
+            () if feels => {
+                self.by(&[self.verb, "along", "over", "across"]).into_iter().filter(|thing| !bare(&thing)).collect()
+            }
+            () => Vec::new(),
+        }
+    }
+
     fn act(&self, things: Vec<Thing>, does: Does) -> Act {
         Act { step: self.step, place: self.place, things, does }
     }
@@ -153,44 +170,34 @@ impl Said<'_, '_> {
 
 pub(super) fn check<'p>(proof: &mut Proof<'p>, texts: &[Text<'p>], all: &[Said<'_, 'p>]) {
     let procedure = proof.procedure;
-    let waits = waits(procedure, texts);
+    let waits = cures::waits(procedure, texts);
     for strictly in [true, false] {
         sequel::check(proof, Code::FW0771, &prepared_late(all, &waits, strictly), late);
     }
     sequel::check(proof, Code::FW0772, &oiled_before(all), oily);
-    let is_stated = texts.iter().any(|text| says(text, 0..text.tokens.len(), CURES));
-    if is_stated {
-        sequel::check(proof, Code::FW0773, &loaded_early(all, waits), early);
+    if all.iter().any(|one| !one.covered().is_empty()) {
+        sequel::check(proof, Code::FW0777, &touched_late(all), touched);
     }
-}
-
-/// Where something is left to cure: a line that waits, or a sentence that says so. A note leaves nothing.
-fn waits(procedure: &Procedure, texts: &[Text<'_>]) -> Vec<(StepId, Span)> {
-    let is_note = |step: StepId, place: Span| {
-        let mut notes = procedure.steps[step].lines.iter().filter(|line| matches!(line.kind, LineKind::Note(_)));
-        notes.any(|line| stands_in(place, line.span))
-    };
-    let mut found = Vec::new();
-    for text in texts.iter().filter(|text| matches!(text.sort, Sort::Instruction | Sort::Told)) {
-        for sentence in text.sentences() {
-            let (Some(step), Some(place)) = (text.step, text.place(sentence)) else { continue };
-            let verb = opening_verb(text, sentence.start, sentence.end).map(|verb| text.lower(verb));
-            let is_told = verb.is_some_and(|verb| matches!(verb, "wait" | "let" | "leave" | "allow"));
-            let waits = (text.sort == Sort::Told && !is_note(step, place)) || is_told;
-            if waits && says(text, sentence.clone(), WAITS) {
-                found.push((step, place));
+    if cures::is_stated(procedure, texts) {
+        let short = cures::short(procedure, texts, &waits);
+        for loads in [loads(all), moves(all)] {
+            let acts: Vec<Act> = ends(&waits).chain(loads.iter().cloned()).collect();
+            sequel::check(proof, Code::FW0773, &acts, early);
+            if let Some(short) = short.clone() {
+                sequel::check(proof, Code::FW0773, &after_short(loads, &waits), move |wait, place| {
+                    shortly(&short, wait, place)
+                });
             }
         }
     }
-    found
 }
 
-fn ends(waits: &[(StepId, Span)]) -> impl Iterator<Item = Act> + '_ {
-    waits.iter().map(|(step, place)| Act { step: *step, place: *place, things: Vec::new(), does: Does::Ends })
+fn ends(waits: &[Wait]) -> impl Iterator<Item = Act> + '_ {
+    waits.iter().map(|wait| wait.act(Does::Ends))
 }
 
 /// FW0771: what prepares a face strictly is too late even when it is covered; what cleans it may then be for what oozed out.
-fn prepared_late(all: &[Said<'_, '_>], waits: &[(StepId, Span)], strictly: bool) -> Vec<Act> {
+fn prepared_late(all: &[Said<'_, '_>], waits: &[Wait], strictly: bool) -> Vec<Act> {
     let mut acts: Vec<Act> = ends(waits).collect();
     for one in all.iter().filter(|one| one.is_now) {
         let glued = one.glued();
@@ -224,25 +231,40 @@ fn oiled_before(all: &[Said<'_, '_>]) -> Vec<Act> {
     acts
 }
 
-/// FW0773.
-fn loaded_early(all: &[Said<'_, '_>], waits: Vec<(StepId, Span)>) -> Vec<Act> {
-    let mut acts: Vec<Act> = ends(&waits).collect();
+/// FW0777: a face that was prepared is touched before anything covers it.
+fn touched_late(all: &[Said<'_, '_>]) -> Vec<Act> {
+    let mut acts = Vec::new();
+    // Of each face that was touched, where: what is cleaned again may be touched before.
+    let mut late: Vec<Act> = Vec::new();
+    for one in all.iter().filter(|one| one.is_now) {
+        let (prepared, touched) = (one.prepared().0, one.touched());
+        if !touched.is_empty() {
+            late.push(one.act(touched, Does::Late));
+        } else if !prepared.is_empty() {
+            let again = one.act(prepared, Does::Begins);
+            let primes = one.verb == "prime" || one.says(&["primer"]);
+            late.retain(|touched| primes || !touched.meets(&again));
+            acts.push(again);
+        } else if !one.covered().is_empty() || JOINS.contains(&one.verb) {
+            acts.push(one.act(Vec::new(), Does::Ends));
+            acts.append(&mut late);
+        }
+    }
+    acts.append(&mut late);
+    acts
+}
+
+/// FW0773: what joins glued faces, and what loads them.
+fn loads(all: &[Said<'_, '_>]) -> Vec<Act> {
+    let mut acts = Vec::new();
     let mut glued: Vec<Thing> = Vec::new();
     for one in all.iter().filter(|one| one.is_now) {
         let (own, object, targets) = (one.glued(), one.acts_on(), one.targets());
         let is_glued = |thing: &Thing| glued.iter().any(|face| !face.words.is_empty() && face.is(thing, false));
         let joins =
             JOINS.contains(&one.verb) && (object.iter().chain(&targets).any(is_glued) || GLUES.contains(&one.verb));
-        let moves = match one.verb {
-            "drive" | "wash" => one.says(VEHICLE),
-            "spray" | "pour" => one.says(&["water"]),
-            "slam" => one.says(&["door", "doors"]),
-            _ => false,
-        };
         if joins && !object.is_empty() {
             acts.push(one.act(object, Does::Begins));
-        } else if moves && !one.says(FASTENER) {
-            acts.push(one.act(Vec::new(), Does::Late));
         } else if LOADS.contains(&one.verb) && !targets.is_empty() {
             let from = one.things().iter().filter(|thing| matches!(thing.by.as_str(), "from" | "against" | "at"));
             let things: Vec<Thing> = from.chain(&targets).filter(|thing| !thing.words.is_empty()).cloned().collect();
@@ -253,6 +275,38 @@ fn loaded_early(all: &[Said<'_, '_>], waits: Vec<(StepId, Span)>) -> Vec<Act> {
         glued.extend(own);
     }
     acts
+}
+
+/// FW0773: what glues anything, and what moves all of it.
+fn moves(all: &[Said<'_, '_>]) -> Vec<Act> {
+    let does = |one: &Said<'_, '_>| {
+        let moves = match one.verb {
+            "drive" | "wash" => one.says(VEHICLE),
+            "spray" | "pour" => one.says(&["water"]),
+            "slam" => one.says(&["door", "doors"]),
+            // What holds it until then.
+            "take" | "remove" | "open" => {
+                one.object().is_some_and(|thing| thing.is_a(&["clamp", "weight"]) && !thing.has(HOSES))
+            }
+            _ => false,
+        };
+        match () {
+            () if !one.glued().is_empty() => Some(Does::Begins),
+            () if moves && !one.says(FASTENER) => Some(Does::Late),
+            () => None,
+        }
+    };
+    all.iter().filter(|one| one.is_now).filter_map(|one| does(one).map(|does| one.act(Vec::new(), does))).collect()
+}
+
+/// FW0773, where waits are too short: what is glued anywhere is loaded after one of them.
+fn after_short(loads: Vec<Act>, waits: &[Wait]) -> Vec<Act> {
+    let begun = || loads.iter().filter(|act| act.does == Does::Begins);
+    let glued: Vec<Thing> = begun().flat_map(|act| act.things.clone()).collect();
+    let is_glued = begun().next().is_some();
+    let late = loads.into_iter().filter(|act| act.does == Does::Late);
+    let begins = waits.iter().map(|wait| Act { things: glued.clone(), ..wait.act(Does::Begins) });
+    late.chain(begins.filter(|_| is_glued)).collect()
 }
 
 const VEHICLE: &[&str] = &["vehicle", "van", "truck", "car", "trailer", "out"];
@@ -273,9 +327,25 @@ fn oily(oiled: Span, place: Span) -> Finding {
         .repair("Degrease the face between the two, with a clean cloth and what the maker of the glue or paint names; or leave the oil out.")
 }
 
+fn touched(prepared: Span, place: Span) -> Finding {
+    Finding::new(Code::FW0777, "a face is touched after it was cleaned or primed for what sticks to it", place, "fat of the skin goes on it here")
+        .also(prepared, "prepared here")
+        .because("Skin leaves fat and salt on the face: glue, tape and paint come off there first.")
+        .repair("Look at it instead, or touch it before it is cleaned: `Feel the edge for burrs.`, then `Wipe the face with cleaner.`")
+}
+
 fn early(glued: Span, place: Span) -> Finding {
     Finding::new(Code::FW0773, "something glued is loaded, or driven with, before the words have it cured", place, "loaded here")
         .also(glued, "glued here, and nothing waits after it")
         .because("Glue that is loaded before it has cured creeps, and holds less for good.")
         .repair("Write `wait … \"until the adhesive has cured\"` before it, with the time that the maker states, or put this after the wait.")
+}
+
+fn shortly(short: &Short, wait: Span, place: Span) -> Finding {
+    let Short { wait: waits, cure, stated } = short;
+    Finding::new(Code::FW0773, "something glued is loaded, or driven with, before its stated time of cure is over", place, "loaded here")
+        .also(wait, format!("{waits} at most until then"))
+        .also(*stated, format!("{cure} is stated here"))
+        .because("Glue that is loaded before it has cured creeps, and holds less for good.")
+        .repair("Wait as long as the maker states, or correct the time that is stated. Where the glue bears a load sooner, state that time too.")
 }

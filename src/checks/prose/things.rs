@@ -1,7 +1,7 @@
 //! What the words of a sentence name: each thing with the words that tell it apart, so that two sentences can be held together.
 
 use super::text::{Text, TokenKind};
-use crate::model::{MentionTarget, Procedure};
+use crate::model::{MentionTarget, PartId, Procedure};
 use crate::quantity::Unit;
 
 /// A thing that a sentence names.
@@ -80,20 +80,41 @@ pub(super) fn after(procedure: &Procedure, text: &Text<'_>, verb: usize, end: us
     found
 }
 
+/// A part, by its title.
+pub(super) fn of_part(procedure: &Procedure, part: PartId) -> Option<Thing> {
+    let words = of_title(&procedure.parts[part].name.title);
+    (!words.is_empty()).then(|| Thing { words, by: String::new(), at: 0 })
+}
+
+/// The words of a title, up to what only describes it; `Cap of the rail` is a cap.
+pub(super) fn of_title(title: &str) -> Vec<String> {
+    let title = title.split([',', '(']).next().unwrap_or_default().to_lowercase();
+    let words = |part: &str| -> Vec<String> {
+        let all = part.split(|c: char| !(c.is_alphanumeric() || c == '-')).filter(|word| !word.is_empty());
+        all.filter(|word| !SMALL.contains(word)).map(singular).collect()
+    };
+    match title.split_once(" of ") {
+        Some((thing, of)) => [words(of), words(thing)].concat(),
+        None => words(&title),
+    }
+}
+
+/// The title of what a mention names, where it is a thing.
+pub(super) fn title<'p>(procedure: &'p Procedure, target: &MentionTarget) -> Option<&'p str> {
+    match target {
+        MentionTarget::Part(part) => Some(&procedure.parts[*part].name.title),
+        MentionTarget::Tool(tool) => Some(&procedure.tools[*tool].name.title),
+        MentionTarget::Joint(joint) => Some(&procedure.joints[*joint].name.title),
+        _ => None,
+    }
+}
+
 /// Adds what a token says of a thing; whether it says anything of one.
 fn name(procedure: &Procedure, text: &Text<'_>, at: usize, words: &mut Vec<String>) -> bool {
     match (text.kind(at), text.mention(at).map(|mention| &mention.target)) {
         (Some(TokenKind::Mention(_)), Some(target)) => {
-            let title = match target {
-                MentionTarget::Part(part) => &procedure.parts[*part].name.title,
-                MentionTarget::Tool(tool) => &procedure.tools[*tool].name.title,
-                MentionTarget::Joint(joint) => &procedure.joints[*joint].name.title,
-                _ => return false,
-            };
-            let title = title.split([',', '(']).next().unwrap_or_default().to_lowercase();
-            words.extend(
-                title.split(|c: char| !(c.is_alphanumeric() || c == '-')).filter(|word| !word.is_empty()).map(singular),
-            );
+            let Some(title) = title(procedure, target) else { return false };
+            words.extend(of_title(title));
             true
         }
         (Some(TokenKind::Word), _) => {

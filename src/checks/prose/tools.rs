@@ -17,6 +17,7 @@ const NEED: &[(&str, &[&str])] = &[
     ("deburr", &["deburr", "file", "scrape", "countersink", "ream"]),
     ("crimp", &["crimp", "plier"]),
     ("solder", &["solder"]),
+    ("shrink", &["heat gun", "heat-gun", "hot air", "hot-air", "torch", "lighter", "burner", "blower", "dryer"]),
     ("weld", &["weld"]),
     ("grind", &["grind"]),
     ("ream", &["ream"]),
@@ -157,7 +158,7 @@ fn is_laid_out(procedure: &Procedure, step: StepId, names: &[&str]) -> bool {
     let is = |id: &str, title: &str| {
         let (id, title) = (id.to_lowercase(), title.to_lowercase());
         // A stop for a drill drills nothing, and a step drill turns in one.
-        let needs_one = ["stop", "step drill", "drill bit"].iter().any(|part| title.contains(part));
+        let needs_one = ["drill stop", "stop for", "step drill", "drill bit"].iter().any(|part| title.contains(part));
         let does = |name: &&str| !(*name == "drill" && needs_one);
         names.iter().filter(|name| does(name)).any(|name| id.contains(name) || title.contains(name))
     };
