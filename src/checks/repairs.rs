@@ -40,11 +40,18 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         }
         hope.last = (round, *holds);
     }
-    for hope in hopes.values() {
-        if !matches!(proof.space.ask(hope.again), Answer::Possible(_)) {
-            continue;
-        }
-        match proof.space.ask(hope.mended) {
+    // All at once: each question by itself would begin with a solver that knows nothing.
+    let again: Vec<Formula> = hopes.values().map(|hope| hope.again).collect();
+    let failing = proof.space.ask_each(&again);
+    let hopes: Vec<&Hope<'_>> = hopes
+        .values()
+        .zip(failing)
+        .filter(|(_, again)| matches!(again, Answer::Possible(_)))
+        .map(|(hope, _)| hope)
+        .collect();
+    let mended: Vec<Formula> = hopes.iter().map(|hope| hope.mended).collect();
+    for (hope, answer) in hopes.into_iter().zip(proof.space.ask_each(&mended)) {
+        match answer {
             Answer::Possible(_) => {}
             Answer::Impossible => proof.findings.push(finding(hope)),
             Answer::Undecided => proof.findings.push(not_decided(Code::FW0423, &finding(hope))),

@@ -132,6 +132,16 @@ impl Declared<'_> {
     }
 }
 
+/// A name without what readers miss: hyphens and capitals.
+fn reduced(name: &str) -> String {
+    let mut reduced = name.replace('-', "");
+    if reduced.is_ascii() {
+        reduced.make_ascii_lowercase();
+        return reduced;
+    }
+    reduced.chars().flat_map(char::to_lowercase).collect()
+}
+
 /// A declared name.
 pub(super) struct Entry<'t> {
     pub declared: Declared<'t>,
@@ -220,7 +230,7 @@ impl<'t> Scope<'t> {
                     .repair(rename(name, first.name)),
             );
         }
-        let reduced: String = text.chars().filter(|c| *c != '-').flat_map(char::to_lowercase).collect();
+        let reduced = reduced(text);
         let alike = self.reduced.entry(reduced).or_default();
         // Two of the file itself; one that a library has is told only where it is used.
         let twin =

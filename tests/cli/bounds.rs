@@ -212,3 +212,36 @@ fn a_build_of_many_procedures_takes_no_more_memory_than_one_of_some() {
     let written: usize = scratch.files("out").values().map(Vec::len).sum();
     assert!(written as u64 > MOST, "{written} bytes");
 }
+
+/// A check whose repair holds checks with repairs, three deep: every repetition is a place of its own.
+fn nested(depth: usize, times: usize, width: usize, next: &mut usize) -> String {
+    let at = *next;
+    *next += 1;
+    let repair = match depth {
+        1 => step(at),
+        _ => (0..width).map(|_| nested(depth - 1, times, width, next)).collect(),
+    };
+    format!(
+        "check c{at} \"Check {at}\" {{\n    > Measure gap {at}.\n    read m{at}\n    takes 1 min\n    expect m{at} is 10 mm to 20 mm\n    \
+         repair at most {times} times {{\n    {repair}\n    }}\n    else stop \"Stop {at}.\"\n  }}\n"
+    )
+}
+
+/// 124 checks, of which the innermost are written out 16 times each.
+#[test]
+fn checks_in_the_repairs_of_checks_are_decided() {
+    let mut count = 0;
+    let checks: String = (0..4).map(|_| nested(3, 4, 5, &mut count)).collect();
+    let (printed, code) = check(format!("{BEGINNING}{}section work \"Work\" {{\n{checks}{END}", measures(count)));
+    assert_eq!((count, printed.as_str(), code), (124, "", 0));
+}
+
+/// So deep that it is too much to be written out: that is said, and nothing is said to hold.
+#[test]
+fn repairs_too_deep_to_be_written_out_are_not_decided() {
+    let mut count = 0;
+    let check_of = nested(5, 9, 1, &mut count);
+    let (printed, code) = check(format!("{BEGINNING}{}section work \"Work\" {{\n{check_of}{END}", measures(count)));
+    assert!(printed.contains("error FW0419"), "{printed}");
+    assert_eq!(code, 1);
+}
