@@ -431,6 +431,8 @@ catalogue! {
         FW1250 Warning "words that ask for more people than the step takes"
         FW1251 Warning "legs set when the load is up already"
         FW1252 Warning "the end of a rail closed before what slides into it"
+        FW1253 Warning [FullOnly] "put on for the work, and never taken off"
+        FW1254 Warning [FullOnly] "a line that holds pressure opened, and nothing lets it off"
         FW1255 Warning "the thread of a wheel greased"
     }
     Files FW13 "Figures and files" {

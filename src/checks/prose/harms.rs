@@ -126,14 +126,16 @@ fn greased(text: &Text<'_>, sentence: &Range<usize>, verb: &str) -> Option<(Code
 }
 
 fn hot(text: &Text<'_>, sentence: &Range<usize>, verb: &str) -> Option<(Code, Span)> {
-    let is_line = LAYS.contains(&verb) && says_of(text, sentence, &[WIRES, HOSES, &["line", "lines"]]);
+    // A line to what is hot may belong there; one along it does not.
+    let bends = says_of(text, sentence, &[WIRES, HOSES]);
+    let is_line = LAYS.contains(&verb) && (bends || says(text, sentence.clone(), &["line", "lines"]));
     if !is_line || says(text, sentence.clone(), APART) {
         return None;
     }
     let hot = sentence.clone().find(|at| HOT.contains(&text.lower(*at)))?;
     let is_small = |at: &usize| matches!(text.lower(*at), "the" | "hot");
     let on = (sentence.start..hot).rev().find(|at| !is_small(at))?;
-    let is_on = ON.contains(&text.lower(on));
+    let is_on = ON.contains(&text.lower(on)) && (bends || !matches!(text.lower(on), "on" | "onto" | "to"));
     let place = text.place(&(on..hot + 1))?;
     is_on.then_some((Code::FW1224, place))
 }

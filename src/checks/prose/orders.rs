@@ -87,6 +87,12 @@ pub(super) fn made<'p>(procedure: &'p Procedure) -> impl Iterator<Item = (StepId
     })
 }
 
+/// Whether a line or a sentence takes the power off.
+pub(super) fn is_taken_off(procedure: &Procedure, all: &[Said<'_, '_>]) -> bool {
+    made(procedure).any(|(.., words, is_off)| is_off && has(&words, &["battery", "negative", "ignition"]))
+        || all.iter().any(|one| powered(one).is_some_and(|(does, _)| does == Does::Late))
+}
+
 fn has(words: &[String], list: &[&str]) -> bool {
     words.iter().any(|word| list.contains(&word.as_str()))
 }
@@ -205,7 +211,7 @@ fn relieved(one: &Said<'_, '_>) -> Role {
         return Some((Does::Late, Vec::new()));
     }
     let line = |thing: &Thing| {
-        (thing.has(&["air", "hydraulic", "pressure", "auxiliary"]) || thing.words.len() == 1)
+        (thing.has(&["air", "hydraulic", "pressure", "auxiliary"]) || (thing.words.len() == 1 && thing.is_a(&["line"])))
             && thing.is_a(&["line", "hose", "pipe", "union", "fitting", "coupling", "tube"])
     };
     let opens = one.does(&["disconnect", "loosen", "undo", "open", "remove", "unscrew", "cut", "detach"])

@@ -139,9 +139,13 @@ pub(super) fn check<'p>(proof: &mut Proof<'p>, texts: &[Text<'p>], all: &[Said<'
             continue;
         }
         if rule.code == Code::FW0785 {
-            // The first is enough.
-            let first = acts.iter().position(|act| act.does == Does::Late);
-            acts.truncate(first.map_or(acts.len(), |first| first + 1));
+            // The first is enough; an inspection looks before it runs, and where it is looked at again nothing is lost.
+            let first = acts.iter().position(|act| act.does == Does::Late).unwrap_or(acts.len());
+            let is_looked_at_again = acts.iter().skip(first).any(|act| act.does == Does::Begins);
+            if is_looked_at_again || !all.iter().any(joins_a_line) {
+                continue;
+            }
+            acts.truncate(first + 1);
         }
         if rule.code == Code::FW0783 {
             acts.extend(cures::waits(proof.procedure, texts).iter().map(|wait| wait.act(Does::Ends)));
@@ -208,8 +212,11 @@ fn unpressed(one: &Said<'_, '_>) -> Role {
     if soap || looks {
         return Some((Does::Begins, Vec::new()));
     }
-    let opens = one.does(&["open", "turn", "switch", "let"])
-        && one.says(&["valve", "cock", "tap", "on", "run", "bottle", "supply"]);
+    let opens = match one.verb {
+        "open" => one.says(&["valve", "cock", "tap", "bottle", "supply"]),
+        "turn" | "switch" => one.says(&["on"]),
+        _ => false,
+    };
     let presses = one.does(&[
         "start",
         "run",
@@ -224,6 +231,17 @@ fn unpressed(one: &Said<'_, '_>) -> Role {
         "press",
     ]);
     (opens || presses).then(|| (Does::Late, Vec::new()))
+}
+
+/// `Push the hose onto the stub.`
+fn joins_a_line(one: &Said<'_, '_>) -> bool {
+    let line = |thing: &Thing| {
+        thing.is_a(&[
+            "hose", "line", "pipe", "union", "fitting", "tee", "coupling", "adapter", "joint", "end", "tank", "clamp",
+        ])
+    };
+    one.does(&["connect", "push", "screw", "join", "tighten", "fit", "couple", "reconnect"])
+        && one.object().is_some_and(line)
 }
 
 /// `Slide the coupling onto the shaft.`, `Lay the key into the shaft.`
@@ -253,17 +271,15 @@ fn dry(one: &Said<'_, '_>) -> Role {
     if one.does(&["drain", "empty", "remove", "flush"]) {
         return Some((Does::Ends, Vec::new()));
     }
-    let fluid = one.says(&["oil", "coolant", "fluid", "lubricant"]);
+    // `up` alone is more of it; `up to the mark` is all of it.
+    let more = one.says(&["more", "again", "rest", "level"]) || (one.says(&["up"]) && !one.says(&["to"]));
+    let fills = one.does(&["fill", "pour"]) && !more;
     // Coolant is the engine's, wherever it is poured.
-    if one.does(&["fill", "pour"])
-        && one.says(&["coolant"])
-        && !one.says(&["up", "more", "again", "rest", "level", "mark"])
-    {
+    if fills && one.says(&["coolant"]) {
         return Some((Does::Late, vec![Thing { words: vec!["engine".to_owned()], by: String::new(), at: 0 }]));
     }
     let filled: Vec<Thing> = one.by(&["fill", "into", "in"]).into_iter().filter(machine).collect();
-    let more = one.says(&["up", "more", "again", "rest", "level"]);
-    (one.does(&["fill", "pour"]) && fluid && !more && !filled.is_empty()).then_some((Does::Late, filled))
+    (fills && one.says(&["oil", "fluid", "lubricant"]) && !filled.is_empty()).then_some((Does::Late, filled))
 }
 
 /// `Secure the pin with a clip.`, `Push the pin through the hole.`

@@ -19,7 +19,7 @@ pub(super) struct Thing {
 const SMALL: &[&str] = &[
     "the", "a", "an", "this", "that", "these", "those", "each", "every", "both", "all", "any", "its", "their", "one",
     "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "new", "clean", "dry", "bare", "whole",
-    "entire", "same", "own", "fresh", "thin",
+    "entire", "same", "own", "fresh", "thin", "square", "flush", "straight",
 ];
 /// Words that end one thing and may lead to the next.
 const LEADS: &[&str] = &[

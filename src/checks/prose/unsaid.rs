@@ -1,16 +1,18 @@
-//! FW0786, FW0787, FW1241, FW1243 and FW1247 to FW1250: work for which something is done in every workshop, and of which the words say nothing.
+//! FW0786, FW0787, FW1241, FW1243 FW1247 to FW1250, FW1253 and FW1254: work for which something is done in every workshop, and of which the words say nothing.
 //!
 //! Told at the first sentence that does the work, where no text of the procedure and no title has a word of what belongs to it.
 //! Common practice, from memory; a word too many makes a rule silent.
 
+use std::collections::BTreeSet;
+
 use super::Words;
 use super::classes::{FORBIDS, HOLES, HOSES, MAKES_HOLES, SHEETS, says};
-use super::orders::CLAMPS;
+use super::orders::{self, CLAMPS};
 use super::said::Said;
 use super::text::{Sort, Text, titles};
 use super::things::{self, Thing};
 use crate::diagnostics::{Code, Finding};
-use crate::model::{Line, LineKind, StepId};
+use crate::model::{Line, LineKind, Procedure, StepId};
 use crate::source::Span;
 
 /// A rule: which sentence does the work, the words of which one is enough, by their beginnings, and what is said.
@@ -187,6 +189,62 @@ const RULES: &[Rule] = &[
             "Add a sentence after it, and lay out pliers: `Bend both legs of the split pin.`",
         ],
     },
+    Rule {
+        code: Code::FW1253,
+        does: masks,
+        enough: &[],
+        but: &[],
+        before: false,
+        settles: unmasks,
+        needs: &[],
+        said: [
+            "masking tape or film is put on, and nobody takes it off",
+            "it stays on",
+            "Tape that stays on tears off paint when it is old, and holds water until then.",
+            "Add a sentence that takes it off, while paint or sealant is still soft: `Peel the tape off.`",
+        ],
+    },
+    Rule {
+        code: Code::FW1253,
+        does: pinches,
+        enough: &[],
+        but: &[],
+        before: false,
+        settles: frees,
+        needs: &[],
+        said: [
+            "a hose is pinched off, and nobody takes the pincers off",
+            "it stays closed",
+            "A hose that stays pinched overheats what it cools, or starves what it feeds.",
+            "Add a sentence that takes them off: `Take the pincers off the hose.`",
+        ],
+    },
+    Rule {
+        code: Code::FW1254,
+        does: opens_pressed,
+        enough: &[
+            "drain",
+            "vent",
+            "reliev",
+            "depressur",
+            "empt",
+            "bleed",
+            "releas",
+            "pressure",
+            "discharg",
+            "unpressur",
+        ],
+        but: &["pressure-washer"],
+        before: false,
+        settles: |_| false,
+        needs: &[],
+        said: [
+            "a line that holds pressure is opened, and nothing lets the pressure off",
+            "it can be under pressure here",
+            "A line that is opened under pressure whips, and its jet goes through skin.",
+            "Say how the pressure is let off before it: `Drain the air reservoir until no air comes.` Work on brakes and hydraulics belongs to trained people.",
+        ],
+    },
 ];
 
 pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>], all: &[Said<'_, '_>]) {
@@ -197,7 +255,8 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>], all: &[Said<'_, '
     for rule in RULES {
         let Some(one) = all.iter().find(|one| one.is_now && (rule.does)(one)) else { continue };
         let needs = |text: &Text<'_>| says(text, 0..text.tokens.len(), rule.needs);
-        let is_meant = rule.needs.is_empty() || texts.iter().any(needs);
+        let is_bolted = rule.code == Code::FW0786 && has_bolted_clamp(words.procedure);
+        let is_meant = !is_bolted && (rule.needs.is_empty() || texts.iter().any(needs));
         if is_meant
             && !all.iter().any(rule.settles)
             && !is_said(rule, one, texts, headings.get_or_insert_with(|| titles(words.procedure)))
@@ -224,7 +283,7 @@ fn is_said(rule: &Rule, one: &Said<'_, '_>, texts: &[Text<'_>], titles: &[Text<'
         || titles.iter().any(whole)
 }
 
-/// FW1249: a step warns of an airbag and parts its plug, and nothing in the procedure waits.
+/// FW1249: the power is taken off, a step warns of an airbag and parts its plug, and nothing in the procedure waits.
 fn live_airbag(words: &mut Words<'_>, texts: &[Text<'_>], all: &[Said<'_, '_>]) {
     let procedure = words.procedure;
     let warns = |step: StepId| {
@@ -243,22 +302,18 @@ fn live_airbag(words: &mut Words<'_>, texts: &[Text<'_>], all: &[Said<'_, '_>]) 
         };
         procedure.steps[step].lines.iter().any(by_line)
     };
-    let by_words = |step: StepId| {
-        let is_one = |one: &&Said<'_, '_>| {
-            one.step == step
-                && one.does(&["unplug", "disconnect", "part", "pull"])
-                && one.object().is_some_and(|thing| thing.is_a(PLUGS))
-        };
-        all.iter().any(|one| is_one(&one))
+    let unplugs = |one: &&Said<'_, '_>| {
+        one.does(&["unplug", "disconnect", "part", "pull"]) && one.object().is_some_and(|thing| thing.is_a(PLUGS))
     };
+    let by_words: BTreeSet<StepId> = all.iter().filter(unplugs).map(|one| one.step).collect();
     let mut steps = procedure.steps.ids().filter_map(|step| Some((step, warns(step)?)));
-    let Some((_, place)) = steps.find(|(step, _)| parts(*step) || by_words(*step)) else { return };
+    let Some((_, place)) = steps.find(|(step, _)| parts(*step) || by_words.contains(step)) else { return };
     let waits =
         procedure.steps.rows().iter().flat_map(|row| &row.lines).any(|line| matches!(line.kind, LineKind::Wait(_)));
     let says = |text: &Text<'_>| {
         (0..text.tokens.len()).any(|at| ["wait", "minute"].iter().any(|begin| text.lower(at).starts_with(begin)))
     };
-    if !waits && !texts.iter().any(says) {
+    if !waits && !texts.iter().any(says) && orders::is_taken_off(procedure, all) {
         words.tell(
             Finding::new(Code::FW1249, "the plug of an airbag is parted, and nothing waits before it", place, "it may still have a charge")
                 .because("The airbag unit keeps a charge for minutes after the battery is off, and can fire the airbag at who parts the plug.")
@@ -381,6 +436,15 @@ fn puts_clamp_on(one: &Said<'_, '_>) -> bool {
         && one.things().iter().any(on)
 }
 
+/// Whether a joint holds a clamp: a line tightens it.
+fn has_bolted_clamp(procedure: &Procedure) -> bool {
+    let is_one = |title: &str| things::of_title(title).iter().any(|word| CLAMPS.contains(&word.as_str()));
+    procedure.joints.rows().iter().any(|joint| {
+        let mut parts = joint.joins.iter().map(|(part, _)| *part).chain(joint.parts().map(|(part, _)| part));
+        is_one(&joint.name.title) || parts.any(|part| is_one(&procedure.parts[part].name.title))
+    })
+}
+
 /// `Tighten the clamp.`, in whatever words.
 fn closes_clamp(one: &Said<'_, '_>) -> bool {
     let closes = &[
@@ -396,4 +460,38 @@ fn puts_split_pin(one: &Said<'_, '_>) -> bool {
         (thing.is_a(&["pin"]) && thing.has(&["split", "cotter"])) || thing.is_a(&["cotter", "split-pin", "cotter-pin"])
     };
     one.does(&["push", "put", "insert", "slide", "fit", "set"]) && one.object().is_some_and(pin)
+}
+
+/// `Stick masking tape along the edge.`
+fn masks(one: &Said<'_, '_>) -> bool {
+    let mask = |thing: &Thing| thing.has(&["masking"]) && thing.is_a(&["tape", "film", "paper"]);
+    one.does(&["stick", "put", "lay", "apply", "run", "press"]) && one.object().is_some_and(mask)
+}
+
+fn unmasks(one: &Said<'_, '_>) -> bool {
+    one.does(&["peel", "remove", "take", "pull", "strip", "lift"])
+        && one.says(&["tape", "film", "paper", "masking", "mask"])
+}
+
+const PINCERS: &[&str] = &["pincer", "pincers", "pinch-off", "pinch", "crimp-off"];
+
+/// `Set the hose pincers on both sides of the mark.`
+fn pinches(one: &Said<'_, '_>) -> bool {
+    let tool =
+        |thing: &Thing| thing.has(PINCERS) && (matches!(thing.by.as_str(), "with" | "using") || thing.by == one.verb);
+    one.does(&["set", "put", "fit", "clamp", "pinch", "close"]) && one.things().iter().any(tool)
+}
+
+fn frees(one: &Said<'_, '_>) -> bool {
+    one.does(&["take", "remove", "release", "open", "lift", "undo", "pull"]) && one.says(PINCERS)
+}
+
+/// `Disconnect the air line.`
+fn opens_pressed(one: &Said<'_, '_>) -> bool {
+    let line = |thing: &Thing| {
+        thing.has(&["air", "hydraulic"])
+            && thing.is_a(&["line", "hose", "pipe", "union"])
+            && !thing.has(&["intake", "new", "filter", "duct"])
+    };
+    one.does(&["disconnect", "undo", "loosen", "open", "unscrew", "detach"]) && one.object().is_some_and(line)
 }
