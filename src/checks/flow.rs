@@ -48,6 +48,18 @@ fn outside(proof: &mut Proof<'_>, choose: &Choose) {
     }
 }
 
+/// FW0419 of the whole procedure: nothing can be decided of it.
+fn too_much(at: Span) -> Finding {
+    Finding::new(
+        Code::FW0419,
+        "nothing could be decided: with each repair as often as it may be done, this comes to too much",
+        at,
+        "400,000 things to do, or 200 branches in one another, are reached here",
+    )
+    .because("Every repetition is looked at as a place of its own. Repairs that stand in repairs multiply, and silence would claim that nothing can go wrong in any of them.")
+    .repair("Let a repair end in `else stop` after fewer tries, or take a check out of the repair of another.")
+}
+
 /// FW0408. Gives whether the rules leave no configuration at all; then nothing else has a meaning.
 pub(super) fn contradictory(proof: &mut Proof<'_>) -> bool {
     let rule = proof.procedure.rules.first();
@@ -63,7 +75,8 @@ pub(super) fn contradictory(proof: &mut Proof<'_>) -> bool {
     match proof.space.ask(Formula::ALWAYS) {
         Answer::Possible(_) => false,
         Answer::Undecided => {
-            proof.findings.push(not_decided(Code::FW0408, &finding));
+            let undecided = proof.space.too_much_at().map(too_much);
+            proof.findings.push(undecided.unwrap_or_else(|| not_decided(Code::FW0408, &finding)));
             true
         }
         Answer::Impossible => {

@@ -93,6 +93,7 @@ pub use terms::Use;
 pub use witness::{Model, Truths, Weighted};
 
 use crate::model::{ChoiceId, Cond, Id, Interval, NumberId, Procedure, StateId};
+use crate::source::Span;
 use ids::Subject;
 use solver::{Engine, Solved};
 use terms::{Moment, Terms};
@@ -385,6 +386,11 @@ impl<'p> Space<'p> {
         let core = engine.smallest_core(&self.terms.circuit, &self.terms.inputs, assumed, tries);
         self.spent += engine.conflicts() - before;
         core
+    }
+
+    /// Where the procedure is too much to be written out, if it is.
+    pub fn too_much_at(&self) -> Option<Span> {
+        self.out.ends
     }
 
     /// What is known without asking the solver.

@@ -63,6 +63,8 @@ pub(super) struct Unrolled<'p> {
     pub constraints: Vec<Constraint>,
     /// Whether something was too much to be written out; then nothing may be proved from it.
     pub incomplete: bool,
+    /// Where it was the first thing too many that may be done, or a branch too deep.
+    pub ends: Option<Span>,
 }
 
 /// The way through the text, and how far it has come.
@@ -85,7 +87,8 @@ pub(super) struct Walk<'p, 't> {
 pub(super) fn unroll<'p>(terms: &mut Terms<'p>) -> Unrolled<'p> {
     let procedure = terms.procedure;
     let place = Place { section: None, step: None, round: 0, span: procedure.head_span };
-    let out = Unrolled { events: Vec::new(), blocks: Vec::new(), constraints: Vec::new(), incomplete: false };
+    let out =
+        Unrolled { events: Vec::new(), blocks: Vec::new(), constraints: Vec::new(), incomplete: false, ends: None };
     let (limits, rules) = (watch_limits(procedure), rule_inputs(procedure));
     let (live, ends, fresh) = (Formula::ALWAYS, Vec::new(), Vec::new());
     let mut walk = Walk { terms, out, live, ends, block: 0, depth: 0, place, limits, rules, fresh };
@@ -119,13 +122,18 @@ impl<'p> Walk<'p, '_> {
 
     pub(super) fn emit_under(&mut self, guard: Formula, span: Span, effect: Effect<'p>) -> EventId {
         let id = self.next_id();
+        let place = Place { span, ..self.place };
         if self.out.events.len() >= MOST_EVENTS {
-            self.out.incomplete = true;
+            self.too_much(span);
             return id;
         }
-        let place = Place { span, ..self.place };
         self.out.events.push(Event { id, guard, place, effect, block: self.block });
         id
+    }
+
+    fn too_much(&mut self, at: Span) {
+        self.out.incomplete = true;
+        self.out.ends.get_or_insert(at);
     }
 
     fn open_block(&mut self, condition: Formula, entry: Entry) -> BlockId {
@@ -136,7 +144,7 @@ impl<'p> Walk<'p, '_> {
     /// Does something in a block of its own. What ends inside is ended afterwards.
     pub(super) fn branch(&mut self, condition: Formula, entry: Entry, inside: impl FnOnce(&mut Self)) {
         if self.depth >= DEEPEST || self.out.events.len() >= MOST_EVENTS {
-            self.out.incomplete = true;
+            self.too_much(self.place.span);
             return;
         }
         let (before, outer) = (self.live, self.block);
