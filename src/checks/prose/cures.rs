@@ -33,10 +33,12 @@ impl Wait {
     }
 }
 
-/// Whether any text or title speaks of curing.
+/// Whether any text, or the title of a part, speaks of curing.
 pub(super) fn is_stated(procedure: &Procedure, texts: &[Text<'_>]) -> bool {
     let speaks = |text: &Text<'_>| says(text, 0..text.tokens.len(), CURES);
-    texts.iter().any(speaks) || titles(procedure).iter().any(speaks)
+    let is_one = |word: &str| CURES.contains(&word.to_lowercase().as_str());
+    let by_title = |title: &str| title.split(|c: char| !c.is_alphabetic()).any(is_one);
+    texts.iter().any(speaks) || procedure.parts.rows().iter().any(|part| by_title(&part.name.title))
 }
 
 /// Where something is left to cure: a line that waits, or a sentence that says so. A note leaves nothing.

@@ -335,6 +335,9 @@ fn scratched(told: &Said<'_, '_>) -> bool {
 
 /// `Cut the air line with side cutters.`, or in a step that lays out nothing else that cuts.
 fn squashed(told: &Said<'_, '_>) -> bool {
+    if !told.does(&["cut", "snip", "trim", "shorten"]) {
+        return false;
+    }
     let line = |thing: &Thing| {
         thing.has(&["brake", "air", "fuel", "hydraulic", "nylon", "petrol", "diesel"])
             && thing.is_a(&["line", "pipe", "tube", "tubing"])
@@ -352,10 +355,7 @@ fn squashed(told: &Said<'_, '_>) -> bool {
                 && !told.lays_out(&["tube", "hose cutter", "pipe", "knife", "saw", "line cutter"])
         }
     };
-    told.does(&["cut", "snip", "trim", "shorten"])
-        && told.object().is_some_and(line)
-        && by_tool
-        && !told.says(&["old", "scrap", "free", "open", "out"])
+    told.object().is_some_and(line) && by_tool && !told.says(&["old", "scrap", "free", "open", "out"])
 }
 
 /// `Put thread lock on the screws of the plastic cover.`

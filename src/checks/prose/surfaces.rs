@@ -178,7 +178,7 @@ pub(super) fn check<'p>(proof: &mut Proof<'p>, texts: &[Text<'p>], all: &[Said<'
     if all.iter().any(|one| !one.covered().is_empty()) {
         sequel::check(proof, Code::FW0777, &touched_late(all), touched);
     }
-    if cures::is_stated(procedure, texts) {
+    if all.iter().any(|one| !one.glued().is_empty()) && cures::is_stated(procedure, texts) {
         let short = cures::short(procedure, texts, &waits);
         for loads in [loads(all), moves(all)] {
             let acts: Vec<Act> = ends(&waits).chain(loads.iter().cloned()).collect();

@@ -333,10 +333,7 @@ fn for_two(words: &mut Words<'_>, texts: &[Text<'_>]) {
     for text in texts.iter().filter(|text| matches!(text.sort, Sort::Instruction | Sort::Avoid)) {
         let Some(step) = text.step else { continue };
         let row = &words.procedure.steps[step];
-        // Of what is heavy by itself FW1125 speaks.
-        let mut brought = row.lines.iter().flat_map(|line| words.procedure.brought_by(line));
-        let is_asked = brought.any(|hazard| words.procedure.hazards[hazard].people > 1);
-        let Some(takes) = row.takes.as_ref().filter(|takes| takes.people == 1 && !is_asked) else { continue };
+        let Some(takes) = row.takes.as_ref().filter(|takes| takes.people == 1) else { continue };
         for sentence in text.sentences() {
             let two = sentence
                 .clone()
@@ -348,11 +345,17 @@ fn for_two(words: &mut Words<'_>, texts: &[Text<'_>]) {
             found.extend(
                 place
                     .filter(|_| !says(text, sentence.clone(), &["if", "or", "until"]))
-                    .map(|place| (place, takes.span)),
+                    .map(|place| (step, place, takes.span)),
             );
         }
     }
-    for (place, takes) in found {
+    for (step, place, takes) in found {
+        // Of what is heavy by itself FW1125 speaks.
+        let row = &words.procedure.steps[step];
+        let mut brought = row.lines.iter().flat_map(|line| words.procedure.brought_by(line));
+        if brought.any(|hazard| words.procedure.hazards[hazard].people > 1) {
+            continue;
+        }
         words.tell(
             Finding::new(
                 Code::FW1250,
