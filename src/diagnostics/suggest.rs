@@ -3,6 +3,8 @@
 //! A wrong suggestion costs more than none, because a hurried writer takes it. Names in a workshop differ by one digit
 //! (`socket-13`, `socket-14`) and are different things all the same: a digit is never corrected.
 
+use std::collections::BTreeSet;
+
 use super::Confidence;
 
 /// The candidate that was most likely meant by `word`; `None` where nothing is close.
@@ -35,6 +37,18 @@ pub fn how_sure<'a>(word: &str, near: &str, candidates: impl IntoIterator<Item =
     let mut others = candidates.into_iter().filter(|name| *name != near && *name != word);
     let rivalled = others.any(|name| apart(name).is_some_and(|other| other <= slips + 1));
     if rivalled { Confidence::Look } else { Confidence::Safe }
+}
+
+/// So many sorts are named; a longer list nobody reads.
+const MOST_SORTS: usize = 5;
+
+/// The candidates of which a word is one whole word, sorted: `work-gloves` and `cut-gloves` where somebody writes `gloves`. None
+/// where there are more than a writer would read.
+pub fn sorts<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Vec<&'a str> {
+    let wanted = word.to_lowercase();
+    let is_one = |name: &&str| name.split(['-', '_']).any(|part| part == wanted) && *name != word;
+    let all: BTreeSet<&str> = candidates.into_iter().filter(is_one).collect();
+    if all.len() > MOST_SORTS { Vec::new() } else { all.into_iter().collect() }
 }
 
 /// So many letters apart two long names may be.
@@ -134,6 +148,14 @@ mod tests {
         assert_eq!(nearest("", TOOLS), None);
         assert_eq!(nearest("-", TOOLS), None);
         assert_eq!(nearest("bat", ["cot", "dog"]), None);
+    }
+
+    #[test]
+    fn sorts_of_a_thing_are_named_where_they_are_few() {
+        assert_eq!(sorts("socket", TOOLS), ["socket-13", "socket-14"]);
+        assert_eq!(sorts("Rule", TOOLS), ["steel-rule"]);
+        assert_eq!(sorts("sock", TOOLS), [""; 0]);
+        assert_eq!(sorts("a", ["a-1", "a-2", "a-3", "a-4", "a-5", "a-6"]), [""; 0], "too many to choose from");
     }
 
     #[test]

@@ -257,7 +257,19 @@ impl Break<'_> {
         }
         if is_word(self.found) || starts_number(self.found) {
             let message = format!("a comma is missing between `{}` and `{}`", self.last, self.found);
-            return Some(told(message, "the next entry begins here", comma_fits(self.rest)));
+            let of_names = matches!(
+                self.form.word,
+                "use" | "wear" | "take" | "tighten" | "loosen" | "snug" | "remove" | "each" | "bag"
+            );
+            let may_be_one = of_names && is_word(self.found) && is_word(self.last) && !self.last.contains('-');
+            let repair = if may_be_one {
+                let one = format!("{}-{}", self.last, self.found);
+                let two = format!("{}, {}", self.before, self.rest);
+                format!("If this is one name, it has no blank: `{one}`. If there are two: `{two}`.")
+            } else {
+                comma_fits(self.rest)
+            };
+            return Some(told(message, "the next entry begins here", repair));
         }
         None
     }

@@ -25,7 +25,7 @@ pub enum NumberFault {
     },
     /// `3-4`, `3-1/2`: a fraction, a mixed number, a range or a subtraction.
     Hyphen {
-        /// As a fraction or mixed number: `3/4`, `3 1/2`.
+        /// As a fraction or mixed number: `3/4`, `3 1/2`; none where no rule is marked so, as in 24ths.
         fraction: Option<String>,
         /// As the two ends of a range: `3` and `4`.
         range: Option<(String, String)>,
@@ -277,7 +277,9 @@ fn short_decimal(whole: &str, decimals: &str) -> String {
 fn hyphen(left: &str, right: &str) -> NumberFault {
     let fraction = if right.contains('/') { format!("{left} {right}") } else { format!("{left}/{right}") };
     let range = accepted(left).zip(accepted(right));
-    NumberFault::Hyphen { fraction: accepted(&fraction), range }
+    // No rule is marked in 24ths: `20-24` is a range.
+    let is_one = right.contains('/') || matches!(right, "2" | "4" | "8" | "16" | "32" | "64");
+    NumberFault::Hyphen { fraction: accepted(&fraction).filter(|_| is_one), range }
 }
 
 /// `1e3` as `1000`, `2.5e-2` as `0.025`.

@@ -145,8 +145,11 @@ fn resolve_with(
                 (resolve_with(path, world, &mut sources, None, false), sources)
             });
         }
-        resolver.report_unused();
-        resolver.report_idle(&loaded.files);
+        // What a broken statement names is not there to be seen.
+        if !findings.iter().any(|finding| finding.severity() == Severity::Error) {
+            resolver.report_unused();
+            resolver.report_idle(&loaded.files);
+        }
     }
     findings.append(&mut resolver.findings);
     findings.extend(resolver.scope.alike_and_used());

@@ -357,7 +357,19 @@ impl<'t> Resolver<'t> {
                 .repair(format!("Write `{near}`, or declare `{text}`."))
                 .mend(Mend::write(sure, name.span, near))
                 .mend(declaration(name, wanted)),
-            None => finding.repair(how_to_declare(text, wanted)).mend(declaration(name, wanted)),
+            None => finding.repair(self.which_or_declare(text, wanted)).mend(declaration(name, wanted)),
+        }
+    }
+
+    /// What to write for a name that nothing is near to: one of its sorts, or a declaration.
+    fn which_or_declare(&self, text: &str, wanted: Wanted) -> String {
+        let is_read = self.findings.len() < limits::FINDINGS;
+        let sorts = if is_read { self.scope.sorts(text, wanted) } else { Vec::new() };
+        let named: Vec<String> = sorts.iter().map(|sort| format!("`{sort}`")).collect();
+        match named.len() {
+            0 => how_to_declare(text, wanted),
+            1 => format!("{} is declared: write that, or declare `{text}`.", named.concat()),
+            _ => format!("Write which of them is meant: {}. Or declare `{text}`.", named.join(", ")),
         }
     }
 
@@ -473,6 +485,7 @@ fn declaration(name: &Name, wanted: Wanted) -> Option<Mend> {
 
 fn how_to_declare(text: &str, wanted: Wanted) -> String {
     let form = match wanted {
+        Wanted::Part if text == "x" => return "A count has no `x`: write `2 PART`.".to_owned(),
         Wanted::Part => format!("part {text} \"Title\""),
         Wanted::Terminal => format!("terminal {text} \"Title\" wire 16 AWG to 14 AWG, stud M6"),
         Wanted::Tool => format!("tool {text} \"Title\""),
@@ -487,6 +500,9 @@ fn how_to_declare(text: &str, wanted: Wanted) -> String {
         Wanted::Result => format!("result {text} \"Title\" {{ ONE \"Title\"  OTHER \"Title\" }}"),
         Wanted::Recordable if text == "photo" => {
             return "Say what it shows: `record photo \"What it shows\"`.".to_owned();
+        }
+        Wanted::Recordable if text == "torque" => {
+            return "Write the joint before it: `record JOINT torque`.".to_owned();
         }
         Wanted::Reading | Wanted::Recordable => {
             return format!(

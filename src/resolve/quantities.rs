@@ -307,8 +307,11 @@ fn number_fault(written: &tree::Number, fault: &NumberFault) -> Finding {
             let meant = range
                 .as_ref()
                 .map(|(low, high)| Mend::write(Confidence::Look, written.span, format!("{low} to {high}")));
-            let range =
-                range.as_ref().map(|(low, high)| format!(" For a range, write `{low} to {high}`.")).unwrap_or_default();
+            let repair = match range {
+                Some((low, high)) if forms.is_empty() => format!("For a range, write `{low} to {high}`."),
+                Some((low, high)) => format!("{} For a range, write `{low} to {high}`.", write("")),
+                None => write("Write a fraction as `3/4`, a mixed number as `3 1/2`."),
+            };
             return Finding::new(
                 Code::FW0304,
                 format!("`{text}` has a hyphen, which can mean two things"),
@@ -316,7 +319,7 @@ fn number_fault(written: &tree::Number, fault: &NumberFault) -> Finding {
                 "a fraction, or a range?",
             )
             .because("One person reads a fraction in it, and another a range from the first number to the second.")
-            .repair(format!("{}{range}", write("Write a fraction as `3/4`, a mixed number as `3 1/2`.")))
+            .repair(repair)
             .mend(offered())
             .mend(meant);
         }

@@ -409,7 +409,13 @@ impl<'t> Scope<'t> {
         suggest::nearest(name, candidates)
     }
 
-    /// The same with how sure it is.
+    /// The names of the wanted kind that are sorts of what a name says.
+    pub fn sorts(&self, name: &str, wanted: Wanted) -> Vec<&'t str> {
+        let meant = self.iter().filter(|(_, entry)| entry.named && wanted.fits(&entry.declared));
+        suggest::sorts(name, meant.map(|((text, ..), _)| text))
+    }
+
+    /// The nearest, with how sure it is.
     pub fn nearest_sure(&self, name: &str, wanted: Wanted) -> Option<(&'t str, Confidence)> {
         let near = self.nearest(name, wanted)?;
         let meant = self.iter().filter(|(_, entry)| entry.named && wanted.fits(&entry.declared));

@@ -1,4 +1,4 @@
-//! FW0786, FW0787, FW1241, FW1243 FW1247 to FW1250, FW1253 and FW1254: work for which something is done in every workshop, and of which the words say nothing.
+//! FW0786, FW0787, FW1241, FW1243, FW1247 to FW1250, FW1253 and FW1254: work for which something is done in every workshop, and of which the words say nothing.
 //!
 //! Told at the first sentence that does the work, where no text of the procedure and no title has a word of what belongs to it.
 //! Common practice, from memory; a word too many makes a rule silent.
@@ -81,7 +81,7 @@ const RULES: &[Rule] = &[
             "the strut of a lid is taken off, and nothing holds the lid",
             "it falls here",
             "A tailgate or bonnet that loses its strut falls on heads and hands.",
-            "Have it propped first, and say with what: `Prop the tailgate up with a bar.`; or give the step `takes … with 2 people` and have one hold it.",
+            "Have it propped first, and say with what: `Prop the tailgate up with a bar.`; or give the step a second person, `takes 10 min, two people`, and have one hold the lid.",
         ],
     },
     Rule {

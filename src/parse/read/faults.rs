@@ -106,6 +106,11 @@ fn said_otherwise(word: &str) -> Option<&'static str> {
         "fasten" | "bolt-down" => {
             "Write `place JOINT` to set the parts, and `tighten JOINT with TOOL, …` to tighten them."
         }
+        "fit" | "install" | "mount" | "attach" | "assemble" => {
+            "Write `place JOINT` in a step for what is bolted. What is done otherwise stands in words: `> Push the plug into the hole.`"
+        }
+        "photo" | "picture" => "Write `record photo \"What it shows\"` in the step where the technician takes it.",
+        "get" | "fetch" | "grab" => "Write `take 1 PART` in a step for a part, `use TOOL` for a tool.",
         "undo" | "unscrew" => "Write `loosen JOINT with TOOL, …`, or `remove JOINT with TOOL, …` to take it off.",
         "pause" => "Write `wait 10 min \"until …\"`, or `wait \"until …\"` where no time is known.",
         _ => return None,

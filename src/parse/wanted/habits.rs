@@ -1,11 +1,20 @@
 //! What writers are used to from plain documents, and the language has no form for: quantities that are only about right, one
 //! line for several joints, a number of times that nobody says, a person more. Each is told with what to write instead.
 
-use super::{Break, Told, told};
-use crate::parse::phrases::wants_quantity;
+use super::{Break, Told, is_word, told};
+use crate::parse::phrases::{want, wants_quantity};
+use fitwright_grammar::Rule;
 
 /// Before a quantity that is not meant exactly.
 const ABOUT: &[&str] = &["about", "approx", "approximately", "around", "roughly", "ca", "circa", "nearly", "some"];
+
+/// Numbers in words, from one.
+const NUMBERS: [&str; 12] =
+    ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+
+fn is_count(text: &str) -> bool {
+    !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit())
+}
 
 impl Break<'_> {
     /// The habit that breaks the statement here.
@@ -15,6 +24,10 @@ impl Break<'_> {
             .or_else(|| self.unknown_times())
             .or_else(|| self.person_more())
             .or_else(|| self.no_colour())
+            .or_else(|| self.torque_first())
+            .or_else(|| self.times_sign())
+            .or_else(|| self.glued_size())
+            .or_else(|| self.in_words())
     }
 
     /// `run about 200 mm`
@@ -77,6 +90,50 @@ impl Break<'_> {
                 "Write it first, `conductor red from …`, or say why nobody knows it: `conductor unknown \"Bought in.\" from …`.",
             )
         })
+    }
+
+    /// `record torque cap-joint`
+    fn torque_first(&self) -> Option<Told> {
+        let is_name = self.found.starts_with(|c: char| c.is_ascii_lowercase());
+        (self.form.word == "record" && self.last == "torque" && is_name).then(|| {
+            told(
+                "`record` takes the joint before `torque`",
+                "this comes first",
+                format!("Write `record {} torque`.", self.found),
+            )
+        })
+    }
+
+    /// `take 2x cap-bolt`
+    fn times_sign(&self) -> Option<Told> {
+        let count = self.last.strip_suffix(['x', 'X'])?;
+        (is_count(count) && is_word(self.found)).then(|| {
+            told(
+                "a count stands before its part without an `x`",
+                "its part",
+                format!("Write `{count} {}`.", self.found),
+            )
+        })
+    }
+
+    /// `bolt M8x70 8.8`
+    fn glued_size(&self) -> Option<Told> {
+        let (size, length) = self.last.split_once(['x', 'X'])?;
+        let is_size = size.starts_with('M') && size.ends_with(|c: char| c.is_ascii_digit()) && is_count(length);
+        (is_size && self.expects(Rule::w_x)).then(|| {
+            told(
+                format!("`{}` is a thread and a length in one word", self.last),
+                "the length is missing before this",
+                format!("Write `{size} x {length} mm, class 8.8`, with the class that the bolt has."),
+            )
+        })
+    }
+
+    /// `count two`
+    fn in_words(&self) -> Option<Told> {
+        let number = NUMBERS.iter().position(|word| *word == self.found)? + 1;
+        (!self.complete() && want(self.expected).contains("number"))
+            .then(|| told("a number is written in digits", "in words", format!("Write `{} {number}`.", self.before)))
     }
 
     /// `takes an additional person`

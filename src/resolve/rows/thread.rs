@@ -69,6 +69,11 @@ impl<'t> Resolver<'t> {
             "thread" => !self.standards.threads.is_empty(),
             _ => !self.standards.grades.is_empty(),
         };
+        if let Some((size, length)) =
+            with_its_length(&name.text).filter(|(size, _)| self.standards.threads.contains_key(*size))
+        {
+            return finding.repair(format!("The length stands apart, with its unit: write `{size} x {length} mm`."));
+        }
         match near {
             _ if !used => finding.repair(format!("Add `use {library}` at the top of the file.")),
             Some(near) => {
@@ -238,4 +243,10 @@ impl<'t> Resolver<'t> {
         );
         None
     }
+}
+
+/// `M8x70`: a size and a length in one word. What is 5 mm at most may be a pitch.
+fn with_its_length(name: &str) -> Option<(&str, u32)> {
+    let (size, length) = name.split_once(['x', 'X'])?;
+    Some((size, length.parse().ok().filter(|length| *length > 5)?))
 }
