@@ -50,6 +50,7 @@ mod record;
 mod shared;
 mod shared_places;
 mod silence;
+mod slips;
 mod space;
 mod std_plausible;
 mod std_resolves;

@@ -56,7 +56,9 @@ const STRANGE = new RegExp(
 );
 
 // Whether every word of a closed list is one that this program knows. Whoever guesses may skip a safety message. That is looked for in
-// the text: within a string no quotation mark stands by itself, so that what looks like a member there is one.
+// the text: within a string no quotation mark stands by itself, so that what looks like a member there is one. It is asked of the page's
+// own text alone, where no letter is written as an escape, and these words are too short to be packed; a file of others goes through
+// `isChecklist`.
 const knows = (_, text) => !STRANGE.test(text);
 
 // Gives null for what cannot be read. `fits` may ask for more than what is looked at here (shapes.js does); `parsed` reads the text.

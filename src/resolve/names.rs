@@ -368,7 +368,7 @@ impl<'t> Resolver<'t> {
         let named: Vec<String> = sorts.iter().map(|sort| format!("`{sort}`")).collect();
         match named.len() {
             0 => how_to_declare(text, wanted),
-            1 => format!("{} is declared: write that, or declare `{text}`.", named.concat()),
+            1 => format!("Write {}, or declare `{text}`.", named.concat()),
             _ => format!("Write which of them is meant: {}. Or declare `{text}`.", named.join(", ")),
         }
     }
@@ -443,6 +443,7 @@ fn wrong_kind(name: &Name, wanted: Wanted, entry: &Entry<'_>) -> Finding {
                 format!("Write `take 1 {}`", name.text),
                 Change::Line(name.span, format!("take 1 {}", name.text)),
             )),
+        (Wanted::Recordable, _) if name.text == "torque" => finding.repair(how_to_declare(&name.text, wanted)),
         _ => finding.repair(format!("Name {} here. {}", wanted.words(), how_to_declare("NAME", wanted))),
     }
 }
