@@ -388,7 +388,7 @@ pub(super) fn locks(told: &Said<'_, '_>) -> bool {
 
 /// Whether a thing is of plastic that cracks, and no bottle or washer of it.
 pub(super) fn is_plastic(thing: &Thing) -> bool {
-    thing.has(&["plastic", "polycarbonate", "acrylic", "abs", "perspex"])
+    thing.has(&["plastic", "polycarbonate", "acrylic", "abs"])
         && !thing.is_a(&["bottle", "tip", "nozzle", "cap", "washer", "insert", "bag", "tray", "spatula"])
 }
 
