@@ -446,6 +446,23 @@ fn every_demo_procedure_and_figure_is_built_in() {
     }
 }
 
+/// What a folder was made by is known by what the program was made from (`build.rs`): so all that is built in has to be watched.
+#[test]
+fn what_is_built_in_comes_from_where_the_build_looks() {
+    let script = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("build.rs")).expect("the build script");
+    let sources = sources();
+    let built_in =
+        sources.iter().flat_map(|source| source.text.match_indices("include_").map(move |at| (source, at.0)));
+    let mut seen = 0;
+    for (source, at) in built_in {
+        let Some(path) = source.text[at..].split('"').nth(1).filter(|path| path.starts_with("../")) else { continue };
+        let folder = path.split('/').find(|part| *part != "..").expect("a folder");
+        assert!(script.contains(&format!("\"{folder}\"")), "{}: {path}", source.path);
+        seen += 1;
+    }
+    assert!(seen > 40, "{seen}");
+}
+
 #[test]
 fn the_search_sees_what_it_must() {
     let names = named_modules("use crate::{a::{b, c}, d}; fn f(x: crate::e::T) {}");

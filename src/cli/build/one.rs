@@ -1,14 +1,12 @@
 //! One procedure of a build: compiled, or known to be as it was built.
 
-use std::env;
-use std::fs::File;
 use std::mem;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::outcome::{Built, Come, Outcome};
 use super::since::{Before, Since};
-use crate::canonical::{sha256, sha256_of};
+use crate::canonical::sha256;
 use crate::cli::files::Job;
 use crate::cli::publish::{Folder, Made, key};
 use crate::cli::reading::{Files, Reading};
@@ -18,6 +16,9 @@ use crate::compile::{self, Compiled};
 use crate::emit::Extras;
 use crate::labels::Language;
 use crate::tailor::Wish;
+
+/// What this program was made from: the version alone would not tell two programs apart that somebody is working on.
+const PROGRAM: &str = env!("FITWRIGHT_MADE_FROM");
 
 /// What a call asks of each procedure.
 pub struct Asked {
@@ -31,8 +32,6 @@ pub struct Asked {
     since: Option<Since>,
     /// The same in words, with what it is tailored to: part of the record of what was built.
     options: Vec<String>,
-    /// The digest of this program; `None` where it can't be known, and then nothing counts as unchanged.
-    program: Option<String>,
     /// Whether all is built, whatever stands there.
     again: bool,
 }
@@ -49,14 +48,11 @@ impl Asked {
         let marked = since.is_some().then(|| "since".to_owned());
         let spoken = language.map(|language| format!("language {}", language.tag));
         let options = annex.into_iter().chain(marked).chain(spoken).chain(wishes.iter().map(Wish::shown)).collect();
-        // The version alone would not tell two programs apart that somebody is working on.
-        let this = || env::current_exe().and_then(File::open).and_then(sha256_of).ok();
-        let program = if jobs.is_empty() { None } else { this() };
         // Which of several procedures know the names that are wished for is asked of all of them.
         // What the older edition was read from is no part of the record.
         // What a translation lacks is told each time.
         let again = arguments.again || since.is_some() || language.is_some() || (!wishes.is_empty() && jobs.len() > 1);
-        Ok(Asked { extras, wishes, language, words, since, options, program, again })
+        Ok(Asked { extras, wishes, language, words, since, options, again })
     }
 }
 
@@ -86,10 +82,10 @@ impl One {
     pub fn look(job: &Job, files: &Files, asked: &Asked, out: &Path) -> One {
         let root = job.project.root();
         let key = key(out, &root.join(&job.path), &asked.options);
-        let stands = asked.program.as_ref().filter(|_| !asked.again).and_then(|program| {
-            let made = Made::find(out, &key, program, &job.path, &asked.options)?;
+        let made = if asked.again { None } else { Made::find(out, &key, PROGRAM, &job.path, &asked.options) };
+        let stands = made.filter(|made| {
             let same = made.reads.iter().all(|(path, digest)| files.digest(&job.project, path) == *digest);
-            (same && made.stands(out)).then_some(made)
+            same && made.stands(out)
         });
         let (compiled, words, reads) = match &stands {
             Some(made) if made.silent => (None, None, made.reads.clone()),
@@ -104,15 +100,13 @@ impl One {
                 (Some(compiled), words, reads)
             }
         };
-        let made = asked.program.as_ref().map(|program| {
-            let silent = compiled.as_ref().is_some_and(|one| one.findings().is_empty() && one.left_off().is_empty());
-            (key, Made { reads: reads.clone(), silent, ..Made::new(program, &job.path, &asked.options) })
-        });
+        let silent = compiled.as_ref().is_some_and(|one| one.findings().is_empty() && one.left_off().is_empty());
+        let made = Made { reads: reads.clone(), silent, ..Made::new(PROGRAM, &job.path, &asked.options) };
         One {
             compiled,
             words,
             stands,
-            made,
+            made: Some((key, made)),
             file: format!("{}{}", job.prefix, job.path),
             inputs: reads.keys().map(|path| root.join(path)).filter(|path| is_there(path)).collect(),
             needs: reads.keys().filter(|path| is_there(&root.join(path))).map(|path| job.shown(path)).collect(),

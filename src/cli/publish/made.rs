@@ -27,7 +27,7 @@ const MOST_BYTES: u64 = 4 * 1024 * 1024;
 pub struct Made {
     /// What it is, and which version of that.
     pub format: String,
-    /// The digest of the program.
+    /// What the program was made from.
     pub program: String,
     /// The procedure's path in its project.
     pub path: String,
