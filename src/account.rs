@@ -9,8 +9,8 @@ use std::collections::BTreeMap;
 use crate::diagnostics::{Code, Finding, Severity};
 use crate::labels::{fill, language, sentence_case, spoken, term};
 use crate::model::{
-    ChoiceKind, Circuit, Counted, HowMuch, LeftTo, LineKind, NumberKind, PartId, Procedure, Tightness, UnknownValue,
-    Who,
+    ChoiceKind, Circuit, Counted, HowMuch, LeftTo, LineKind, NumberKind, PartId, Procedure, Step, Tightness,
+    UnknownValue, Who,
 };
 use crate::plan::Plan;
 use crate::source::{Sources, Span};
@@ -24,6 +24,9 @@ pub struct Account {
     pub judged: Vec<(Judged, usize)>,
     /// What was not judged, in order of the text.
     pub open: Vec<Open>,
+    /// Steps of which only sentences say what is done, in order of the text: which step comes first is not judged there, but
+    /// for what the rules on words know.
+    pub in_words: Vec<InWords>,
     /// Findings that somebody accepted, in order of the text.
     pub accepted: Vec<Accepted>,
     /// Whether the proofs were made. They are not while a part of the text can't be understood, or its rules contradict each other.
@@ -37,7 +40,7 @@ pub enum Judged {
     Fittings,
     /// Values that the job reads.
     Readings,
-    /// Steps and checks.
+    /// Steps and checks whose statements say what is done.
     Steps,
     /// Parts, with their counts.
     Parts,
@@ -106,6 +109,15 @@ pub struct Open {
     pub place: Span,
 }
 
+/// A step of which only sentences say what is done.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InWords {
+    /// Which: `Park the van (park)`.
+    pub subject: String,
+    /// Where it stands.
+    pub place: Span,
+}
+
 /// A finding that somebody accepted.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Accepted {
@@ -139,9 +151,10 @@ impl Account {
         let mut open = not_judged(plan);
         open.extend(findings.iter().filter(|finding| is_undecided(finding.code)).filter_map(undecided));
         open.sort_by_key(|open| open.place);
+        let in_words = if proved { in_words(plan.procedure()) } else { Vec::new() };
         let judged = if proved { counts(plan, &open) } else { Vec::new() };
         let open = said_once(plan, open);
-        Account { judged, open, accepted, proved }
+        Account { judged, open, in_words, accepted, proved }
     }
 }
 
@@ -153,6 +166,8 @@ pub struct AccountData<'a> {
     /// How many of what were judged.
     judged: BTreeMap<&'static str, usize>,
     not_judged: Vec<OpenData<'a>>,
+    /// Steps of which only sentences say what is done.
+    in_words_only: Vec<InWordsData<'a>>,
     accepted: Vec<AcceptedData<'a>>,
 }
 
@@ -161,6 +176,13 @@ struct OpenData<'a> {
     subject: &'a str,
     what: &'a str,
     why: &'a str,
+    file: Option<&'a str>,
+    line: Option<u32>,
+}
+
+#[derive(Debug, Serialize)]
+struct InWordsData<'a> {
+    subject: &'a str,
     file: Option<&'a str>,
     line: Option<u32>,
 }
@@ -185,6 +207,10 @@ impl Account {
             let (file, line) = place(open.place);
             OpenData { subject: &open.subject, what: &open.what, why: &open.why, file, line }
         });
+        let in_words = self.in_words.iter().map(|one| {
+            let (file, line) = place(one.place);
+            InWordsData { subject: &one.subject, file, line }
+        });
         let accepted = self.accepted.iter().map(|one| {
             let (file, line) = place(one.place);
             AcceptedData { code: one.code.text(), message: &one.message, reason: &one.reason, file, line }
@@ -193,6 +219,7 @@ impl Account {
             proved: self.proved,
             judged: self.judged.iter().map(|(what, count)| (what.field(), *count)).collect(),
             not_judged: open.collect(),
+            in_words_only: in_words.collect(),
             accepted: accepted.collect(),
         }
     }
@@ -399,6 +426,27 @@ fn left_open(working: &Working, place: Span) -> impl Iterator<Item = Open> {
     open.into_iter()
 }
 
+/// Whether sentences alone say what is done in the step.
+fn is_in_words(step: &Step) -> bool {
+    let says = step.lines.iter().any(|line| matches!(line.kind, LineKind::Prose(_)));
+    says && !step.lines.iter().any(|line| line.kind.tells_what_is_done())
+}
+
+/// The steps whose sentences alone say what is done; of copies for several places the one that stands in the source.
+fn in_words(procedure: &Procedure) -> Vec<InWords> {
+    let mut found: Vec<InWords> = Vec::new();
+    for step in procedure.steps.rows().iter().filter(|step| is_in_words(step)) {
+        let name = &step.name;
+        let (title, id) = name.at.as_ref().map_or((&name.title, &name.id), |at| (&at.title, &at.of));
+        let one = InWords { subject: format!("{title} ({id})"), place: name.span.whole() };
+        if !found.contains(&one) {
+            found.push(one);
+        }
+    }
+    found.sort_by_key(|one| one.place);
+    found
+}
+
 fn counts(plan: &Plan, open: &[Open]) -> Vec<(Judged, usize)> {
     let procedure = plan.procedure();
     let observed = procedure.choices.rows().iter().filter(|choice| choice.kind == ChoiceKind::Observe).count();
@@ -410,7 +458,7 @@ fn counts(plan: &Plan, open: &[Open]) -> Vec<(Judged, usize)> {
     let all = [
         (Judged::Fittings, plan.occurrence().count().unwrap_or(0)),
         (Judged::Readings, observed + measured),
-        (Judged::Steps, procedure.steps.len()),
+        (Judged::Steps, procedure.steps.rows().iter().filter(|step| !is_in_words(step)).count()),
         (Judged::Parts, procedure.parts.len()),
         (Judged::Tools, procedure.tools.len()),
         (Judged::Joints, joints),

@@ -34,6 +34,39 @@ fn stud(lines: &str) -> Compiled {
     ))
 }
 
+/// Of a step that has only sentences, with what it takes and uses, nothing says what is done: it is told, and not counted as judged.
+#[test]
+fn steps_that_only_words_describe_are_told() {
+    let with = |step: &str| {
+        compiled(&format!(
+            "part plate \"Plate\" {{ mass 0.4 kg }}\nkit {{ bag A {{ 1 plate }} }}\n\
+             state edge \"Edge\" {{\n bare \"bare\"\n painted \"painted\"\n starts bare\n}}\n\
+             section work \"Work\" {{\n step first \"Close the hole\" {{\n{step}\n }}\n \
+             step set-plate \"Set the plate\" {{\n  > Set the [plate] over the hole.\n  take 1 plate\n  wait 1 min\n }}\n \
+             handover {{ sign installer }}\n}}\n"
+        ))
+    };
+    let told = |compiled: &Compiled| -> Vec<String> {
+        assert!(compiled.account().proved, "{:?}", compiled.findings());
+        compiled.account().in_words.iter().map(|one| one.subject.clone()).collect()
+    };
+    let counts = |compiled: &Compiled| compiled.account().counts();
+    for lines in [
+        "> Paint the edge.",
+        "> Paint the edge.\n  use ratchet-1-4-drive\n  takes 3 min",
+        "> Paint it.\n need edge bare",
+    ] {
+        let only = with(lines);
+        assert_eq!(told(&only), ["Close the hole (first)"], "{lines}");
+        assert!(counts(&only).contains("1 step,"), "{}", counts(&only));
+    }
+    for lines in ["> Paint the edge.\n  make edge painted", "> Let it dry.\n  wait 10 min", "use ratchet-1-4-drive"] {
+        let said = with(lines);
+        assert_eq!(told(&said), Vec::<String>::new(), "{lines}");
+        assert!(counts(&said).contains("2 steps,"), "{}", counts(&said));
+    }
+}
+
 /// Nobody knows how many nuts the bag holds: the joint that takes them is not counted as judged, and its row says how many it takes.
 #[test]
 fn a_joint_of_which_nobody_counted_the_parts_is_told() {

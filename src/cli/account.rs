@@ -12,6 +12,7 @@ use crate::source::{Sources, Span};
 pub struct Summary {
     judged: BTreeMap<Judged, usize>,
     open: usize,
+    in_words: usize,
     accepted: usize,
     /// Procedures of which nothing was proved.
     unproved: usize,
@@ -28,6 +29,7 @@ impl Summary {
             *self.judged.entry(*what).or_default() += count;
         }
         self.open += account.open.len();
+        self.in_words += account.in_words.len();
         self.accepted += account.accepted.len();
     }
 
@@ -44,10 +46,18 @@ impl Summary {
         }
         let judged: Vec<String> = self.judged.iter().map(|(what, count)| what.counted(*count)).collect();
         text.push_str(&format!("Judged: {}.\n", judged.join(", ")));
-        if self.open + self.accepted > 0 {
-            let open = counted(self.open, "value");
-            let accepted = counted(self.accepted, "finding");
-            text.push_str(&format!("Not judged: {open}. Accepted: {accepted}. `--account` lists them.\n"));
+        let further = [
+            ("Not judged", self.open, "value"),
+            ("In words only", self.in_words, "step"),
+            ("Accepted", self.accepted, "finding"),
+        ];
+        let further: Vec<String> = further
+            .iter()
+            .filter(|(_, count, _)| *count > 0)
+            .map(|(what, count, of)| format!("{what}: {}. ", counted(*count, of)))
+            .collect();
+        if !further.is_empty() {
+            text.push_str(&format!("{}`--account` lists them.\n", further.concat()));
         }
         text
     }
@@ -76,6 +86,13 @@ pub fn full(name: &str, account: &Account, sources: &Sources) -> String {
             subject = &open.subject;
         }
         text.push_str(&visible(&format!("      {}: {}", open.what, open.why)));
+        text.push('\n');
+    }
+    if !account.in_words.is_empty() {
+        text.push_str("  In words only; whether what they ask comes in the right order is yours to judge:\n");
+    }
+    for one in &account.in_words {
+        text.push_str(&visible(&format!("    {}{}", one.subject, line(one.place))));
         text.push('\n');
     }
     if !account.accepted.is_empty() {

@@ -9,6 +9,7 @@ labels! {
         title: "What was checked:",
         judged: "for every fitting and every reading, {counts}.",
         not_judged: "Not judged:",
+        in_words: "only words say what is done there",
         accepted: "Found, and accepted by the writer:",
         value: "{what}: {why}",
         because: "{finding} ({code}): {reason}",

@@ -210,6 +210,40 @@ impl LineKind {
         }
     }
 
+    /// Whether it tells the check what is done, and does not only say what it is done with, what must hold, or how it is read.
+    pub fn tells_what_is_done(&self) -> bool {
+        match self {
+            LineKind::Prose(_)
+            | LineKind::Note(_)
+            | LineKind::Message(_)
+            | LineKind::Figure(_)
+            | LineKind::Use { .. }
+            | LineKind::Wear(_)
+            | LineKind::Take(_)
+            | LineKind::Need(_) => false,
+            LineKind::Read(_)
+            | LineKind::Place(_)
+            | LineKind::Snug(..)
+            | LineKind::Tighten(..)
+            | LineKind::Loosen(..)
+            | LineKind::RemoveJoint(..)
+            | LineKind::RefitJoint(_)
+            | LineKind::Remove(..)
+            | LineKind::Refit(_)
+            | LineKind::Discard(_)
+            | LineKind::Reuse(_)
+            | LineKind::KeepParts { .. }
+            | LineKind::Connect(..)
+            | LineKind::Disconnect(..)
+            | LineKind::Make { .. }
+            | LineKind::MakeParts { .. }
+            | LineKind::Set(_)
+            | LineKind::Do(_)
+            | LineKind::Record(_)
+            | LineKind::Wait(_) => true,
+        }
+    }
+
     /// The protective equipment that the line asks for, or that its sentences mention.
     pub fn worn(&self) -> Vec<ProtectionId> {
         let mentioned = |mention: &Mention| match mention.target {

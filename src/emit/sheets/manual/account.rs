@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::account::Account;
+use crate::account::{Account, Judged};
 use crate::labels::{fill, spoken};
 
 /// What is printed of an account.
@@ -32,6 +32,10 @@ pub(super) fn account(account: &Account) -> AccountView {
             Some(of) => of.values.push(value),
             None => open.push(OpenView { subject: subject.to_owned(), values: vec![value] }),
         }
+    }
+    if !account.in_words.is_empty() {
+        let subject = Judged::Steps.counted(account.in_words.len());
+        open.push(OpenView { subject, values: vec![labels.in_words.to_owned()] });
     }
     // A note is worth knowing for the writer alone; paper has what changes the work.
     let on_paper = account.accepted.iter().filter(|one| !one.is_note());
