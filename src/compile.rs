@@ -18,14 +18,14 @@ use crate::diagnostics::{Attribute, Code, Finding, Severity};
 use crate::emit::{self, Beside, EmitError, Extras, Outputs, Since, Translation};
 use crate::labels::{self, Language};
 use crate::mend;
-use crate::model::{Accept, Procedure, SharedSection};
+use crate::model::{Accept, Procedure};
 use crate::plan::Plan;
 use crate::resolve::{self, Resolved, index::Index};
-use crate::source::{FileId, Sources, Span};
+use crate::source::{FileId, Sources};
 use crate::tailor::{self, Refusal, Wish};
 use crate::working::Working;
 use crate::world::World;
-use acceptance::Answer;
+use acceptance::Applied;
 pub use language::{CannotTranslate, Words};
 
 /// At most so many findings are kept a file. Nobody reads more, and a damaged file may raise one a line.
@@ -170,7 +170,8 @@ impl Compiled {
         let plan = Plan::new(tailor::tailor(full, wishes)?);
         let is_asked = |finding: &Finding| !finding.code.is(Attribute::FullOnly);
         let mut findings = self.of_the_text.clone();
-        let checked = checks::check(&plan);
+        let accepted = |found: &[&Finding]| are_accepted(&self.of_the_text, found, plan.procedure());
+        let Ok(checked) = checks::check_while(&plan, &|| Ok::<(), Infallible>(()), &accepted);
         findings.extend(checked.findings.into_iter().filter(is_asked));
         let mut settled = settle(findings, &plan.procedure().accepts, Some(plan.procedure()));
         mend::work_out(&mut settled.findings, &self.sources);
@@ -237,7 +238,11 @@ impl Read {
         let of_the_text = resolved.findings;
         let mut findings = of_the_text.clone();
         let plan = resolved.procedure.map(Plan::new);
-        let checked = plan.as_ref().map(|plan| checks::check_while(plan, wanted)).transpose()?;
+        let check = |plan: &Plan| {
+            let accepted = |found: &[&Finding]| are_accepted(&of_the_text, found, plan.procedure());
+            checks::check_while(plan, wanted, &accepted)
+        };
+        let checked = plan.as_ref().map(check).transpose()?;
         let proved = checked.as_ref().is_some_and(|checked| checked.proved);
         findings.extend(checked.into_iter().flat_map(|checked| checked.findings));
         let mut settled = settle(findings, &resolved.accepts, plan.as_ref().map(Plan::procedure));
@@ -376,49 +381,17 @@ struct Settled {
 fn settle(findings: Vec<Finding>, accepts: &[Accept], procedure: Option<&Procedure>) -> Settled {
     let places = procedure.map_or(&[][..], |procedure| &procedure.each_places);
     let shared = procedure.map_or(&[][..], |procedure| &procedure.shared[..]);
-    let mut kept = match procedure.filter(|procedure| !procedure.each_places.is_empty()) {
-        Some(procedure) => places::as_written(findings, procedure),
-        None => findings,
-    };
-    let mut idle: Vec<Finding> = Vec::new();
-    let mut met: BTreeSet<Span> = BTreeSet::new();
-    let (mut refused, mut accepted): (Vec<Finding>, Vec<Accepted>) = (Vec::new(), Vec::new());
-    for accept in accepts {
-        // In a section of a library it may be another procedure that raises what is accepted.
-        let says_idle = accept.span.file.section().is_none();
-        match acceptance::acceptable(accept) {
-            Ok(code) => {
-                let is_meant = |finding: &Finding| finding.code == code && covers(accept, finding, shared);
-                let meant: Vec<&Finding> = kept.iter().filter(|finding| is_meant(finding)).collect();
-                let above = kept
-                    .iter()
-                    .filter(|finding| finding.code == code)
-                    .filter_map(Finding::span)
-                    .filter(|raised| raised.file == accept.span.file && raised.end <= accept.span.start);
-                let above = above.max_by_key(|raised| raised.end);
-                let mut taken: Vec<Finding> = Vec::new();
-                match acceptance::answer(accept, &meant, above) {
-                    Answer::Accepts => {
-                        met.insert(accept.span.whole());
-                        idle.extend(acceptance::unmet(accept, &meant).filter(|_| says_idle));
-                        let named = |finding: &Finding| is_meant(finding) && acceptance::names(accept, finding);
-                        let others;
-                        (taken, others) = kept.into_iter().partition(named);
-                        kept = others;
-                    }
-                    Answer::Refused(finding) => refused.push(finding),
-                    Answer::Idle(finding) => idle.extend(says_idle.then_some(finding)),
-                }
-                accepted.extend(taken.into_iter().map(|finding| Accepted {
-                    code,
-                    message: finding.message,
-                    reason: accept.reason.clone(),
-                    place: accept.span.whole(),
-                }));
-            }
-            Err(finding) => refused.push(*finding),
+    let kept = as_written(findings, procedure);
+    let Applied { taken, refused, idle, met } = acceptance::apply(&kept.iter().collect::<Vec<_>>(), accepts, shared);
+    let mut accepted: Vec<(usize, Accepted)> = Vec::new();
+    let mut others: Vec<Finding> = Vec::with_capacity(kept.len());
+    for (finding, by) in kept.into_iter().zip(taken) {
+        match by.and_then(|by| Some((by, accepts.get(by)?))) {
+            Some((by, accept)) => accepted.push((by, accepted_by(accept, finding))),
+            None => others.push(finding),
         }
     }
+    let mut kept = others;
     kept.extend(refused);
     // While there are errors, some rules have not looked; that an acceptance is idle is known only afterwards.
     if kept.iter().all(|finding| finding.severity() != Severity::Error) {
@@ -437,16 +410,41 @@ fn settle(findings: Vec<Finding>, accepts: &[Accept], procedure: Option<&Procedu
     kept.sort_by(|a, b| a.head().cmp(&b.head()));
     kept.dedup_by(|a, b| a.head() == b.head());
     let left_off = bound(&mut kept);
-    accepted.sort_by_key(|one| (one.place, one.code));
+    accepted.sort_by_key(|(by, one)| (one.place, one.code, *by));
+    let mut accepted: Vec<Accepted> = accepted.into_iter().map(|(_, one)| one).collect();
     accepted.dedup();
     Settled { findings: kept, left_off, errors, accepted }
 }
 
-/// Whether a finding lies in what an acceptance covers; that of a library's section lies in the line that brings it in too.
-fn covers(accept: &Accept, finding: &Finding, shared: &[SharedSection]) -> bool {
-    let Some(span) = finding.span() else { return false };
-    let line = span.file.section().and_then(|section| shared.get(section)).map(|section| section.line);
-    accept.covers.contains(span) || line.is_some_and(|line| accept.covers.contains(line))
+/// The names of copies as a writer has them, where there are any.
+fn as_written(findings: Vec<Finding>, procedure: Option<&Procedure>) -> Vec<Finding> {
+    match procedure.filter(|procedure| !procedure.each_places.is_empty()) {
+        Some(procedure) => places::as_written(findings, procedure),
+        None => findings,
+    }
+}
+
+fn accepted_by(accept: &Accept, finding: Finding) -> Accepted {
+    let (code, message) = (finding.code, finding.message);
+    Accepted { code, message, reason: accept.reason.clone(), place: accept.span.whole() }
+}
+
+/// Which of the findings that `checks` is about to tell [`settle`] will take out, since a line accepts them.
+fn are_accepted(of_the_text: &[Finding], found: &[&Finding], procedure: &Procedure) -> Vec<bool> {
+    let accepts = &procedure.accepts;
+    // Whether one is accepted hangs on those of its code alone.
+    let codes: BTreeSet<Code> = accepts.iter().filter_map(|accept| Code::parse(&accept.code)).collect();
+    let concerned = found.iter().enumerate().filter(|(_, finding)| codes.contains(&finding.code));
+    let concerned: Vec<usize> = concerned.map(|(at, _)| at).collect();
+    let of_the_text = of_the_text.iter().filter(|finding| codes.contains(&finding.code));
+    let all = concerned.iter().filter_map(|at| found.get(*at).copied()).chain(of_the_text);
+    let all = as_written(all.cloned().collect(), Some(procedure));
+    let taken = acceptance::apply(&all.iter().collect::<Vec<_>>(), accepts, &procedure.shared).taken;
+    let mut accepted = vec![false; found.len()];
+    for (at, by) in concerned.into_iter().zip(taken) {
+        accepted.get_mut(at).into_iter().for_each(|slot| *slot = by.is_some());
+    }
+    accepted
 }
 
 /// Keeps the gravest and earliest findings of each file, and says how many others there were.
@@ -481,6 +479,7 @@ fn bound(findings: &mut Vec<Finding>) -> Vec<(FileId, usize)> {
 mod tests {
     use super::*;
     use crate::diagnostics::Code;
+    use crate::source::Span;
 
     fn span(start: usize, end: usize) -> Span {
         Span::new(FileId::new(0), start, end)

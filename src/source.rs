@@ -5,7 +5,7 @@
 //! no later stage counts newlines again. This module knows nothing of the language.
 
 use std::num::NonZeroU32;
-use std::ops::Range;
+use std::ops::{Deref, Range};
 use std::sync::{Arc, OnceLock};
 
 /// Names one file of a compilation, and what its text is read for: a place of an `each`, a section that another file brings in.
@@ -186,13 +186,39 @@ impl LineIndex {
     }
 }
 
+/// A text: one that was read, or one that is built into the program and need not be copied.
+#[derive(Debug, Clone)]
+pub enum SourceText {
+    /// It was read.
+    Read(Arc<str>),
+    /// It is built in.
+    BuiltIn(&'static str),
+}
+
+impl Deref for SourceText {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        match self {
+            SourceText::Read(text) => text,
+            SourceText::BuiltIn(text) => text,
+        }
+    }
+}
+
+impl<T: Into<Arc<str>>> From<T> for SourceText {
+    fn from(text: T) -> Self {
+        SourceText::Read(text.into())
+    }
+}
+
 /// One text with its name and, once somebody asks, its line index.
 #[derive(Debug, Clone)]
 pub struct SourceFile {
     /// The path as a person should read it, relative to the project, with forward slashes.
     pub name: String,
     /// The whole text.
-    pub text: Arc<str>,
+    pub text: SourceText,
     lines: OnceLock<LineIndex>,
 }
 
@@ -231,7 +257,7 @@ pub struct Sources {
 
 impl Sources {
     /// Adds a text and gives its id.
-    pub fn add(&mut self, name: impl Into<String>, text: impl Into<Arc<str>>) -> FileId {
+    pub fn add(&mut self, name: impl Into<String>, text: impl Into<SourceText>) -> FileId {
         self.files.push(SourceFile { name: name.into(), text: text.into(), lines: OnceLock::new() });
         FileId::new(self.files.len() as u32 - 1)
     }

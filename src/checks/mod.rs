@@ -83,16 +83,21 @@ pub struct Checked {
 
 /// Checks a resolved procedure over all its configurations.
 pub fn check(plan: &Plan) -> Checked {
-    let Ok(checked) = check_while(plan, &|| Ok::<(), Infallible>(()));
+    let Ok(checked) = check_while(plan, &|| Ok::<(), Infallible>(()), &|_| Vec::new());
     checked
 }
 
 /// The same, as long as somebody wants it: `wanted` is asked between the families and between the proofs, which is some
-/// thousand times a second.
+/// thousand times a second. `accepted` says of each finding whether a line accepts it: it will not be told, so that no case is
+/// worked out for it.
 ///
 /// # Errors
 /// What `wanted` says where it is wanted no more. Nothing is said of the procedure then.
-pub fn check_while<E>(plan: &Plan, wanted: &dyn Fn() -> Result<(), E>) -> Result<Checked, E> {
+pub fn check_while<E>(
+    plan: &Plan,
+    wanted: &dyn Fn() -> Result<(), E>,
+    accepted: &dyn Fn(&[&Finding]) -> Vec<bool>,
+) -> Result<Checked, E> {
     let procedure = plan.procedure();
     let mut proof = Proof::new(plan);
     // Local rules hold whether or not everything in the file could be resolved.
@@ -112,7 +117,7 @@ pub fn check_while<E>(plan: &Plan, wanted: &dyn Fn() -> Result<(), E>) -> Result
     flow::branches(&mut proof);
     safety::messages(&mut proof);
     if !procedure.complete || flow::contradictory(&mut proof) {
-        return Ok(Checked { findings: proof.settle(wanted)?, proved: false });
+        return Ok(Checked { findings: proof.settle(wanted, accepted)?, proved: false });
     }
     wanted()?;
     prose::check(&mut proof);
@@ -157,5 +162,5 @@ pub fn check_while<E>(plan: &Plan, wanted: &dyn Fn() -> Result<(), E>) -> Result
     wiring::check(&mut proof);
     safety::check(&mut proof);
     safety::licences(&mut proof);
-    Ok(Checked { findings: proof.settle(wanted)?, proved: true })
+    Ok(Checked { findings: proof.settle(wanted, accepted)?, proved: true })
 }

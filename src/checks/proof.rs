@@ -187,8 +187,12 @@ impl<'p> Proof<'p> {
         first
     }
 
-    /// Settles all obligations; gives everything that there is to say.
-    pub fn settle<E>(mut self, wanted: &dyn Fn() -> Result<(), E>) -> Result<Vec<Finding>, E> {
+    /// Settles all obligations; gives everything that there is to say. What is `accepted` has no case.
+    pub fn settle<E>(
+        mut self,
+        wanted: &dyn Fn() -> Result<(), E>,
+        accepted: &dyn Fn(&[&Finding]) -> Vec<bool>,
+    ) -> Result<Vec<Finding>, E> {
         let obligations = std::mem::take(&mut self.obligations);
         let all: Vec<Formula> =
             obligations.iter().flat_map(|one| one.moments.iter().map(|(_, broken)| *broken)).collect();
@@ -198,7 +202,7 @@ impl<'p> Proof<'p> {
             wanted()?;
             self.settle_one(obligation);
         }
-        self.show_cases(wanted)?;
+        self.show_cases(wanted, accepted)?;
         // A division that has no answer is why nothing could be decided of what hangs on it.
         if self.findings.iter().any(|finding| finding.code == Code::FW0312) {
             self.findings.retain(|finding| finding.code != Code::FW0419);
@@ -233,17 +237,23 @@ impl<'p> Proof<'p> {
     }
 
     /// Works out the cases, in the order in which the findings are told and no more than are told.
-    fn show_cases<E>(&mut self, wanted: &dyn Fn() -> Result<(), E>) -> Result<(), E> {
+    fn show_cases<E>(
+        &mut self,
+        wanted: &dyn Fn() -> Result<(), E>,
+        accepted: &dyn Fn(&[&Finding]) -> Vec<bool>,
+    ) -> Result<(), E> {
         let mut proved = std::mem::take(&mut self.proved);
         if proved.is_empty() {
             return Ok(());
         }
         let steps = words::case_steps(self.procedure);
         proved.sort_by_key(|one| (one.finding.span(), one.finding.code));
+        let all: Vec<&Finding> = proved.iter().map(|one| &one.finding).chain(&self.findings).collect();
+        let is_accepted = accepted(&all);
         for (n, one) in proved.into_iter().enumerate() {
             wanted()?;
             let found = match &one.outcome {
-                _ if n >= MOST_CASES => CaseAnswer::Undecided,
+                _ if n >= MOST_CASES || is_accepted.get(n) == Some(&true) => CaseAnswer::Undecided,
                 None => {
                     let moments: Vec<_> = std::iter::once((one.at, one.fault)).chain(one.later).collect();
                     self.space.case_among(&moments, one.shown)

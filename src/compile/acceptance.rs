@@ -1,11 +1,72 @@
 //! What an `accept` line accepts: a finding of its code in its statement, of what it names, at the value that it holds.
 
+use std::collections::BTreeSet;
+
 use crate::diagnostics::{Change, Code, Finding, Mend, Severity};
-use crate::model::Accept;
+use crate::model::{Accept, SharedSection};
 use crate::source::Span;
 
+/// What the acceptances of a text come to.
+pub(super) struct Applied {
+    /// Of each finding, the number of the acceptance that takes it out.
+    pub taken: Vec<Option<usize>>,
+    /// Acceptances that can't be so; this is said at once.
+    pub refused: Vec<Finding>,
+    /// Those that accept nothing; this is said once there are no errors.
+    pub idle: Vec<Finding>,
+    /// Where those stand that took something out.
+    pub met: BTreeSet<Span>,
+}
+
+/// Judges the acceptances, one after the other: what one takes out is not there for the next.
+pub(super) fn apply(findings: &[&Finding], accepts: &[Accept], shared: &[SharedSection]) -> Applied {
+    let mut applied =
+        Applied { taken: vec![None; findings.len()], refused: Vec::new(), idle: Vec::new(), met: BTreeSet::new() };
+    for (number, accept) in accepts.iter().enumerate() {
+        // In a section of a library it may be another procedure that raises what is accepted.
+        let says_idle = accept.span.file.section().is_none();
+        let code = match acceptable(accept) {
+            Ok(code) => code,
+            Err(finding) => {
+                applied.refused.push(*finding);
+                continue;
+            }
+        };
+        let left = findings.iter().zip(&applied.taken).enumerate();
+        let left = left.filter(|(_, (finding, taken))| finding.code == code && taken.is_none());
+        let of_code: Vec<(usize, &Finding)> = left.map(|(at, (finding, _))| (at, *finding)).collect();
+        let meant: Vec<(usize, &Finding)> =
+            of_code.iter().filter(|(_, finding)| covers(accept, finding, shared)).copied().collect();
+        let above = of_code
+            .iter()
+            .filter_map(|(_, finding)| finding.span())
+            .filter(|raised| raised.file == accept.span.file && raised.end <= accept.span.start);
+        let above = above.max_by_key(|raised| raised.end);
+        let all: Vec<&Finding> = meant.iter().map(|(_, finding)| *finding).collect();
+        match answer(accept, &all, above) {
+            Answer::Accepts => {
+                applied.met.insert(accept.span.whole());
+                applied.idle.extend(unmet(accept, &all).filter(|_| says_idle));
+                for (at, _) in meant.iter().filter(|(_, finding)| names(accept, finding)) {
+                    applied.taken.get_mut(*at).into_iter().for_each(|slot| *slot = Some(number));
+                }
+            }
+            Answer::Refused(finding) => applied.refused.push(finding),
+            Answer::Idle(finding) => applied.idle.extend(says_idle.then_some(finding)),
+        }
+    }
+    applied
+}
+
+/// Whether a finding lies in what an acceptance covers; that of a library's section lies in the line that brings it in too.
+fn covers(accept: &Accept, finding: &Finding, shared: &[SharedSection]) -> bool {
+    let Some(span) = finding.span() else { return false };
+    let line = span.file.section().and_then(|section| shared.get(section)).map(|section| section.line);
+    accept.covers.contains(span) || line.is_some_and(|line| accept.covers.contains(line))
+}
+
 /// What becomes of an acceptance.
-pub(super) enum Answer {
+enum Answer {
     /// It takes out what it names.
     Accepts,
     /// It can't be so; this is said at once.
@@ -15,7 +76,7 @@ pub(super) enum Answer {
 }
 
 /// Judges an acceptance by the findings of its code in its statement, and by the last one above it that no line accepts.
-pub(super) fn answer(accept: &Accept, meant: &[&Finding], above: Option<Span>) -> Answer {
+fn answer(accept: &Accept, meant: &[&Finding], above: Option<Span>) -> Answer {
     if meant.is_empty() {
         return Answer::Idle(above.map_or_else(|| accepts_nothing(accept), |raised| stands_too_low(accept, raised)));
     }
@@ -34,7 +95,7 @@ pub(super) fn answer(accept: &Accept, meant: &[&Finding], above: Option<Span>) -
 }
 
 /// Whether an acceptance names what a finding speaks of, at its value.
-pub(super) fn names(accept: &Accept, finding: &Finding) -> bool {
+fn names(accept: &Accept, finding: &Finding) -> bool {
     is_subject(accept, finding) && finding.holds == accept.at
 }
 
@@ -78,7 +139,7 @@ fn rests_on_no_value(accept: &Accept) -> Finding {
 }
 
 /// What an acceptance names and no finding speaks of: as idle as one that accepts nothing.
-pub(super) fn unmet(accept: &Accept, meant: &[&Finding]) -> Option<Finding> {
+fn unmet(accept: &Accept, meant: &[&Finding]) -> Option<Finding> {
     let is_met = |named: &&String| meant.iter().any(|finding| finding.subject() == Some(named.as_str()));
     let named = accept.subjects.iter().find(|named| !is_met(named))?;
     let message = format!("{} is accepted here for `{named}` too, of which it is not raised", accept.code);
@@ -134,7 +195,7 @@ fn says_more(accept: &Accept, what: &str) -> Mend {
 }
 
 /// The code that an `accept` line accepts, or why it cannot.
-pub(super) fn acceptable(accept: &Accept) -> Result<Code, Box<Finding>> {
+fn acceptable(accept: &Accept) -> Result<Code, Box<Finding>> {
     let refuse = |finding: Finding| Err(Box::new(finding));
     let Some(code) = Code::parse(&accept.code) else {
         let message = format!("{} is not the code of a finding", accept.code);

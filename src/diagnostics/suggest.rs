@@ -58,6 +58,8 @@ const MOST_APART: usize = 3;
 struct Shape {
     /// Letters and digits in lower case, without what joins them.
     letters: String,
+    /// How many they are.
+    length: usize,
     /// Its words, sorted.
     words: Vec<String>,
     /// Its digits.
@@ -72,14 +74,16 @@ impl Shape {
         let letters = words.concat();
         let digits = letters.chars().filter(|c| c.is_numeric()).collect();
         words.sort();
-        Shape { letters, words, digits }
+        let length = letters.chars().count();
+        Shape { letters, length, words, digits }
     }
 
     /// Whether a name can be close, by what is quickly counted.
     fn may_be_near(&self, name: &str) -> bool {
-        let letters = name.chars().filter(|c| c.is_alphanumeric()).count();
-        letters.abs_diff(self.letters.chars().count()) <= MOST_APART
-            && self.digits.chars().eq(name.chars().filter(|c| c.is_numeric()))
+        let length = name.chars().filter(|c| c.is_alphanumeric()).count();
+        // A letter beyond ASCII may be two in lower case.
+        let allowed = if name.is_ascii() { most_apart(length.min(self.length)) } else { MOST_APART };
+        length.abs_diff(self.length) <= allowed && self.digits.chars().eq(name.chars().filter(|c| c.is_numeric()))
     }
 
     /// How far apart, where that is close.
@@ -93,15 +97,23 @@ impl Shape {
         if self.words.len() > 1 && self.words == other.words {
             return Some(1);
         }
-        let shorter = self.letters.chars().count().min(other.letters.chars().count());
-        let allowed = match shorter {
-            0..=2 => 0,
-            3..=4 => 1,
-            5..=9 => 2,
-            _ => MOST_APART,
-        };
+        let allowed = most_apart(self.length.min(other.length));
+        // What is this much longer needs no count, and of so short a name no letter may be another.
+        if allowed == 0 || self.length.abs_diff(other.length) > allowed {
+            return None;
+        }
         let apart = strsim::osa_distance(&self.letters, &other.letters);
         (apart <= allowed).then_some(apart)
+    }
+}
+
+/// So many letters apart two names may be of which the shorter has so many.
+fn most_apart(shorter: usize) -> usize {
+    match shorter {
+        0..=2 => 0,
+        3..=4 => 1,
+        5..=9 => 2,
+        _ => MOST_APART,
     }
 }
 

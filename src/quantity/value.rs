@@ -3,6 +3,7 @@
 use std::cmp::Ordering;
 use std::fmt;
 
+use num_integer::Integer;
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub, Zero};
 
 use super::{Exact, Kind, Quantity, Unit, Written, text};
@@ -26,7 +27,7 @@ impl Quantity {
 
     /// In the base unit of its kind (metre, newton metre, pascal, kelvin, …; see [`Kind`]); `None` on overflow.
     pub fn base(&self) -> Option<Exact> {
-        let scaled = self.value.checked_mul(&self.unit.factor())?;
+        let scaled = product(self.value, self.unit.factor())?;
         // Scales of temperature alone have their zero elsewhere, and adding fractions is slow.
         let offset = self.unit.offset();
         if offset.is_zero() { Some(scaled) } else { scaled.checked_add(&offset) }
@@ -35,7 +36,7 @@ impl Quantity {
     /// As a step between two values, in the base unit of its kind: 1 degC is a step of 1 K, though as a point it is
     /// 274.15 K. `None` on overflow.
     pub fn step_base(&self) -> Option<Exact> {
-        self.value.checked_mul(&self.unit.factor())
+        product(self.value, self.unit.factor())
     }
 
     /// Whether this value is a whole number of steps from the zero of the step's scale; `None` on overflow, or for a step
@@ -79,6 +80,22 @@ impl Quantity {
         let gauge = (self.kind() == Kind::WireGauge).then(|| text::gauge(self.value)).flatten();
         gauge.unwrap_or_else(|| text::written(self.value, self.written))
     }
+}
+
+/// The product of two numbers in lowest terms; `None` on overflow.
+fn product(one: Exact, other: Exact) -> Option<Exact> {
+    small_product(one, other).or_else(|| one.checked_mul(&other))
+}
+
+/// The same where no part of them is large, as in most procedures: divided in 64 bits it takes a tenth of the time.
+fn small_product(one: Exact, other: Exact) -> Option<Exact> {
+    let small = |part: &i128| i32::try_from(*part).ok().map(i64::from);
+    let (top, bottom) = (small(one.numer())?, small(one.denom())?);
+    let (other_top, other_bottom) = (small(other.numer())?, small(other.denom())?);
+    let (across, down) = (top.gcd(&other_bottom), other_top.gcd(&bottom));
+    let product = |a: i64, b: i64| i128::from(a) * i128::from(b);
+    // Denominators are above zero, and so are their common divisors with any number.
+    Some(Exact::new_raw(product(top / across, other_top / down), product(bottom / down, other_bottom / across)))
 }
 
 /// In the source's spelling: `22 N.m`, `9/16 in`.

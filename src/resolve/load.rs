@@ -9,7 +9,7 @@ use super::builtin;
 use super::scope::Level;
 use crate::diagnostics::{Code, Finding, Mend, suggest};
 use crate::parse::{self, tree};
-use crate::source::{FileId, Sources, Span};
+use crate::source::{FileId, SourceText, Sources, Span};
 use crate::world::{ReadFault, World};
 
 /// The most files that one compilation may read.
@@ -96,7 +96,7 @@ impl Loader<'_> {
         let known = builtin::library(key).and_then(|text| Some((text, parse::known_library(next, text)?)));
         match known {
             Some((text, tree)) => {
-                self.sources.add(with_ending(key), text);
+                self.sources.add(with_ending(key), SourceText::BuiltIn(text));
                 self.keep(key, next, tree, false, named);
             }
             None => {

@@ -171,8 +171,8 @@ pub(super) struct Scope<'t> {
     given: BTreeMap<usize, BTreeMap<&'t str, Handle<'t>>>,
     /// Names of the root file in order of declaration.
     pub own: Vec<Handle<'t>>,
-    /// Names reduced to what a hasty reader sees, to find two that differ only in case or hyphens.
-    reduced: BTreeMap<String, BTreeSet<Handle<'t>>>,
+    /// Names of the root file by what a hasty reader sees of them, to find two that differ only in case or hyphens.
+    reduced: BTreeMap<String, BTreeSet<&'t str>>,
 }
 
 impl<'t> Scope<'t> {
@@ -230,13 +230,9 @@ impl<'t> Scope<'t> {
                     .repair(rename(name, first.name)),
             );
         }
-        let reduced = reduced(text);
-        let alike = self.reduced.entry(reduced).or_default();
         // Two of the file itself; one that a library has is told only where it is used.
-        let twin =
-            alike.iter().find(|(other, at, _)| *at == Level::Own && level == Level::Own && *other != text).copied();
-        alike.insert((text, level, Twin::First));
-        let finding = match twin.and_then(|twin| self.entry(twin)) {
+        let twin = if level == Level::Own { self.alike(text) } else { None };
+        let finding = match twin.and_then(|twin| self.entry((twin, Level::Own, Twin::First))) {
             Some(twin) => Some(differ_little(name, twin.name)),
             None => {
                 let hides_it = entry.named && level != Level::Own;
@@ -255,6 +251,14 @@ impl<'t> Scope<'t> {
             self.own.push((text, level, twin));
         }
         finding
+    }
+
+    /// Keeps a name of the file itself; gives another of them that a hasty reader takes for it.
+    fn alike(&mut self, text: &'t str) -> Option<&'t str> {
+        let alike = self.reduced.entry(reduced(text)).or_default();
+        let other = alike.iter().find(|other| **other != text).copied();
+        alike.insert(text);
+        other
     }
 
     /// Where a thing stands whose name is taken: a joint stands beside a part, and a part in the place of a joint.
@@ -288,16 +292,18 @@ impl<'t> Scope<'t> {
 
     /// FW0205 for names of the file and of a library that the file uses both: only then can one be taken for the other.
     pub fn alike_and_used(&self) -> Vec<Finding> {
+        let of_library = |(_, level, twin): Handle<'t>| level > Level::Own && twin == Twin::First;
+        let used = self.iter().filter(|(handle, entry)| of_library(*handle) && entry.used);
+        let mut others: BTreeMap<String, Vec<&Entry<'t>>> = BTreeMap::new();
+        for (_, entry) in used {
+            others.entry(reduced(&entry.name.text)).or_default().push(entry);
+        }
         let mut findings = Vec::new();
-        for alike in self.reduced.values().filter(|alike| alike.len() > 1) {
-            let entries: Vec<&Entry<'t>> = alike.iter().filter_map(|handle| self.entry(*handle)).collect();
-            let own = entries.iter().find(|entry| entry.level == Level::Own);
-            let used = entries.iter().find(|entry| {
-                entry.level != Level::Own && entry.used && own.is_some_and(|own| own.name.text != entry.name.text)
-            });
-            if let (Some(own), Some(other)) = (own, used) {
-                findings.push(differ_little(own.name, other.name));
-            }
+        for (alike, others) in &others {
+            let own = self.reduced.get(alike).and_then(|own| own.first());
+            let Some(own) = own.and_then(|own| self.entry((own, Level::Own, Twin::First))) else { continue };
+            let other = others.iter().find(|entry| entry.name.text != own.name.text);
+            findings.extend(other.map(|other| differ_little(own.name, other.name)));
         }
         findings
     }
