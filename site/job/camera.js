@@ -3,7 +3,7 @@
 import { h, fill, button, complain } from "./dom.js";
 import WORDS from "./words.js";
 
-const can = () => globalThis.BarcodeDetector && globalThis.navigator.mediaDevices?.getUserMedia;
+const can = () => globalThis.BarcodeDetector && navigator.mediaDevices?.getUserMedia;
 
 // A button that opens the camera in its place, until a code is read, the view changes, or it is closed.
 export const codeReader = (take) => {

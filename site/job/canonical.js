@@ -9,8 +9,8 @@ const AFTER_DIGITS = ":".charCodeAt(0);
 const MAYBE_HALF = "\\ud";
 
 const isLeaf = (value, depth) => {
-  if (depth > MOST_DEPTH) throw new Error("nested too deeply");
-  if (typeof value === "number" && !Number.isFinite(value)) throw new Error("a number without a value");
+  if (depth > MOST_DEPTH) throw new RangeError();
+  if (typeof value === "number" && !Number.isFinite(value)) throw new RangeError();
   return typeof value !== "object" || value === null;
 };
 

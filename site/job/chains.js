@@ -12,11 +12,10 @@ export const soon = globalThis.requestIdleCallback ?? ((call) => setTimeout(call
 
 // Reads on by so many lines, up to the first that is not as it was written.
 const readOn = (one, most) => {
-  const { lines, lineAt, all, events } = one;
+  const { lines, events } = one;
   for (let n = 0; n < most && !one.read; n++) {
-    const line = lineAt(events.length);
-    const event = events.length < all && unseal(line, events.length + 1, events.at(-1)?.digest ?? FIRST);
-    if (event) (lines.push(line), events.push(event));
+    const event = unseal(lines[events.length], events.length + 1, events.at(-1)?.digest ?? FIRST);
+    if (event) events.push(event);
     else one.read = true;
   }
   return events;
@@ -25,43 +24,42 @@ const readOn = (one, most) => {
 export const openChains = (store) => {
   const jobs = new Map();
   // What was read of a job is good as long as its lines are the same.
-  const known = (job, all, lineAt) => {
+  const known = (job, lines) => {
     const had = jobs.get(job);
-    const same = had?.all === all && had.lines.every((line, i) => line === lineAt(i));
-    const one = same ? had : { all, lines: [], events: [] };
-    one.lineAt = lineAt;
+    const same = had?.lines.length === lines.length && had.lines.every((line, i) => line === lines[i]);
+    const one = same ? had : { lines, events: [] };
     jobs.set(job, one);
     return one;
   };
   return {
     // Every event of a job, up to the first that is not as it was written.
-    eventsOf: (job, lines) =>
-      readOn(
-        known(job, lines.length, (i) => lines[i]),
-        Infinity,
-      ),
+    eventsOf: (job, lines) => readOn(known(job, lines), Infinity),
 
     // The events that tell what a job is about, and whether it is whole: all of them where they were read, else the first and the last as
     // they stand.
-    telling(job, names) {
-      const one = known(job, names.length, (i) => store.line(names[i]));
-      const { all, lineAt, events } = one;
+    telling(job, lines) {
+      const one = known(job, lines);
       try {
-        const ends = [0, all - 1].map((i) => JSON.parse(lineAt(i)));
+        const ends = [0, -1].map((i) => JSON.parse(lines.at(i)));
         if (!one.read && ends.every(({ type }) => type)) return { events: ends, whole: true };
       } catch {
         // A line that is cut off: the events tell how far all is well.
       }
-      return { events: readOn(one, Infinity), whole: events.length === all };
+      const events = readOn(one, Infinity);
+      return { events, whole: events.length === lines.length };
     },
 
-    // Reads when there is time, and calls back where all of the events tell something else than the first and the last did.
+    // Reads when there is time, and calls back where all of the events tell something else than the first and the last did. Then full
+    // runs are folded: of what was read well, for a damaged line stays where it is.
     readLater(other) {
       const look = () => {
         const one = [...jobs.values()].find(({ read }) => !read);
-        if (!one) return;
+        if (!one) {
+          if ([...jobs].some(([job, { lines, events }]) => store.fold(job, lines.slice(0, events.length)))) soon(look);
+          return;
+        }
         const { length } = readOn(one, AT_ONCE);
-        if (one.read && (length < one.all || one.events.some(({ type }) => type === "revise"))) other();
+        if (one.read && (length < one.lines.length || one.events.some(({ type }) => type === "revise"))) other();
         soon(look);
       };
       soon(look);

@@ -24,9 +24,9 @@ const forgetView = (app, { job, events }) => ({
   },
 });
 
-const keptJob = (app, job, names) => {
+const keptJob = (app, job, lines) => {
   const { chains, store } = app;
-  const { events, whole } = chains.telling(job, names);
+  const { events, whole } = chains.telling(job, lines);
   const closed = events.at(-1)?.type === "close";
   const ours = events.length > 0 && isOurs(app, events);
   const fault = !whole && WORDS.brokenChain;
@@ -101,6 +101,6 @@ export const firstView = (app) => withOpening(app, startView(app));
 
 // Where the page begins: with the jobs that are kept, if there are any.
 export const jobsView = (app) => {
-  const jobs = [...app.store.jobs()].map(([job, names]) => keptJob(app, job, names));
+  const jobs = [...app.store.jobs()].map(([job, lines]) => keptJob(app, job, lines));
   return jobs.length ? withOpening(app, keptView(app, jobs)) : firstView(app);
 };

@@ -22,12 +22,11 @@ const own = ({ list: { procedure, digest, effectivity } }) => ({
   ...(effectivity && { "x-effectivity": effectivity }),
 });
 
-// What the browser has lost of this job is written anew.
+// What the browser has lost of this job is written anew; tells whether it was something.
 export const mend = (app) => {
   const found = app.store.mend(app.id, app.lines);
-  if (found === "mended") app.warning = WORDS.mended;
-  else if (found === "full") app.warning = WORDS.full;
-  return found === "mended" || found === "full";
+  if (found) app.warning = found === "full" ? WORDS.full : WORDS.mended;
+  return found;
 };
 
 const checkedByAnother = (list, { type, step }) => type === "done" && list.stepsById.get(step)?.another_person;

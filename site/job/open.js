@@ -43,9 +43,8 @@ export const takePhotos = async (photos, { events, photos: found }) => {
 
 // The same job on this device, and how the two go together: { job, lines }, or { fault } where they parted.
 export const joined = (store, { lines, events }) => {
-  const [job] = [...store.jobs()].find(([, names]) => store.line(names[0]) === lines[0]) ?? [];
+  const [job, kept] = [...store.jobs()].find(([, some]) => some[0] === lines[0]) ?? [];
   if (!job) return { job: events[0].digest.slice(0, 16), lines };
-  const kept = store.lines(job);
   if (kept.some((line, i) => i < lines.length && line !== lines[i])) return { fault: WORDS.parted };
   return kept.length > lines.length ? { job, lines: kept, later: true } : { job, lines };
 };

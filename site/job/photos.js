@@ -9,11 +9,12 @@ const STORE = "photos";
 export const shrunk = async (picture) => {
   try {
     const bitmap = await createImageBitmap(picture, { imageOrientation: "from-image" });
-    const scale = MOST_PIXELS / Math.max(bitmap.width, bitmap.height);
+    const { width, height } = bitmap;
+    const scale = MOST_PIXELS / Math.max(width, height);
     if (scale >= 1) return picture;
     const canvas = document.createElement("canvas");
-    canvas.width = Math.round(bitmap.width * scale);
-    canvas.height = Math.round(bitmap.height * scale);
+    canvas.width = Math.round(width * scale);
+    canvas.height = Math.round(height * scale);
     canvas.getContext("2d").drawImage(bitmap, 0, 0, canvas.width, canvas.height);
     return await new Promise((done) => canvas.toBlob((blob) => done(blob ?? picture), "image/jpeg", 0.85));
   } catch {

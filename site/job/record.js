@@ -2,12 +2,14 @@
 
 import { canonical } from "./canonical.js";
 import { sha256 } from "./sha256.js";
-import { startJob } from "./walk.js";
+import { startJob, OCCASION } from "./walk.js";
 
 export const FIRST = "0".repeat(64);
-const NO_EFFECT = ["correct", "withdraw", "revise"];
+export const NO_EFFECT = ["correct", "withdraw", "revise"];
 const CORRECTED = ["answer", "reading", "torque", "text"];
-const WITHDRAWN = [...CORRECTED, "begin", "acknowledge", "photo", "leave-out", "done", "sign"];
+// What somebody does in a step, and all that can be taken back.
+export const DONE = ["acknowledge", ...OCCASION, "done", "sign"];
+export const WITHDRAWN = ["answer", "begin", ...DONE];
 
 // The line of an event without its own digest, which is what that is of. No member further in can be the same: it would hold
 // a digest of itself.

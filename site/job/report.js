@@ -6,6 +6,7 @@ import { titled, valueOf, eventWords } from "./told.js";
 import { occasionRows, result } from "./occasion.js";
 import { grouped, when } from "./format.js";
 import { drawnSignature } from "./sign.js";
+import { NO_EFFECT } from "./record.js";
 import { setPageHead } from "./print.js";
 import { fileName } from "./download.js";
 import { evaluate } from "./conditions.js";
@@ -99,7 +100,7 @@ const changesTable = (app, events) =>
     WORDS.changes,
     [WORDS.line, WORDS.report.what, WORDS.reason, WORDS.by],
     app.record.entries
-      .filter(({ counts, event }) => counts && ["correct", "withdraw", "revise"].includes(event.type))
+      .filter(({ counts, event }) => counts && NO_EFFECT.includes(event.type))
       .map(({ event }) => [
         String(event.seq),
         changed(app, event, events[event.event - 1]),

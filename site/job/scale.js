@@ -13,7 +13,7 @@ export const cells = (low, high, bounds, classOf) => {
   const points = [low, ...inside.filter((b, i) => !i || compare(b, inside[i - 1])), high];
   const found = [];
   const put = (from, to, at, first = from) => {
-    const last = found[found.length - 1];
+    const last = found.at(-1);
     if (last && last.at === at) last.to = to;
     else if (compare(from, to)) found.push({ from, to, at, first });
   };
@@ -37,7 +37,7 @@ const SIGNS = new Map([
 const between = (least, at, most) => Math.max(least, Math.min(most, at));
 const text = (at, y, sort, words) => s("text", { x: at, y, "text-anchor": "middle", class: sort }, words);
 const axis = (x1, x2, y2) => s("line", { x1, x2, y1: 58, y2, class: "axis" });
-const sign = (classes, at) => SIGNS.get(classes[at].good) ?? String(at + 1);
+const sign = (classes, at) => SIGNS.get(classes[at].good) ?? at + 1;
 
 // Where a value stands, in a drawing of this width.
 const places = (low, high, width) => {
@@ -104,12 +104,11 @@ const legend = (found, classes, here) => {
 // `classes[i]` is { words, good }; `value` may be null, and `classHere` is its class; `show` prints a value in the technician's unit.
 export const scale = (about) => {
   const { low, high, found, classes, value, classHere, show, title, room = WIDTH } = about;
-  const width = Math.max(280, Math.min(WIDTH, room));
+  const width = between(280, room, WIDTH);
   const x = places(low, high, width);
-  const inRange = value && compare(value, low) >= 0 && compare(value, high) <= 0;
-  const here =
-    inRange &&
-    found.find((cell) => cell.at === classHere && compare(value, cell.from) >= 0 && compare(value, cell.to) <= 0);
+  const inside = (from, to) => compare(value, from) >= 0 && compare(value, to) <= 0;
+  const inRange = value && inside(low, high);
+  const here = inRange && found.find((cell) => cell.at === classHere && inside(cell.from, cell.to));
   return h(
     "div.scale",
     s(

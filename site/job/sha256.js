@@ -1,16 +1,11 @@
 // SHA-256 (FIPS 180-4). The chain of the record is made here, at once and the same in every browser: a browser's own
 // digest answers only later, and some have none for a page that was opened from a file.
 
-const CONSTANTS = (() => {
-  const primes = [];
-  for (let n = 2; primes.length < 64; n++) if (primes.every((p) => n % p)) primes.push(n);
-  const part = (x) => Math.floor((x - Math.floor(x)) * 2 ** 32) | 0;
-  return {
-    start: Int32Array.from(primes.slice(0, 8), (p) => part(Math.sqrt(p))),
-    rounds: Int32Array.from(primes, (p) => part(Math.cbrt(p))),
-  };
-})();
-const ROUNDS = CONSTANTS.rounds;
+const PRIMES = [];
+for (let n = 2; PRIMES.length < 64; n++) if (PRIMES.every((p) => n % p)) PRIMES.push(n);
+const part = (x) => Math.floor((x - Math.floor(x)) * 2 ** 32) | 0;
+const START = Int32Array.from(PRIMES.slice(0, 8), (p) => part(Math.sqrt(p)));
+const ROUNDS = Int32Array.from(PRIMES, (p) => part(Math.cbrt(p)));
 
 const turn = (x, by) => (x >>> by) | (x << (32 - by));
 
@@ -59,7 +54,7 @@ export const hex = (buffer) =>
 // The digest of bytes, or of text in UTF-8, in lower-case hexadecimal.
 export const sha256 = (data) => {
   const bytes = typeof data === "string" ? new TextEncoder().encode(data) : data;
-  const state = CONSTANTS.start.slice();
+  const state = START.slice();
   const words = new Int32Array(64);
   const tail = new Uint8Array(bytes.length % 64 < 56 ? 64 : 128);
   const whole = bytes.length - (bytes.length % 64);
@@ -80,6 +75,6 @@ export const sha256 = (data) => {
 
 // Of a file that may be large: by the browser's own digest where it has one.
 export const sha256OfFile = async (buffer) => {
-  if (!globalThis.crypto?.subtle) return sha256(new Uint8Array(buffer));
+  if (!crypto.subtle) return sha256(new Uint8Array(buffer));
   return hex(await crypto.subtle.digest("SHA-256", buffer));
 };

@@ -39,6 +39,9 @@ const pad = (ui) => {
     const within = (value, most) => Math.min(most, Math.max(0, Math.round(value * most)));
     return [within((event.clientX - left) / width, WIDE), within((event.clientY - top) / height, HIGH)];
   };
+  const lift = () => {
+    last = null;
+  };
   const sheet = s(
     "svg.pad",
     {
@@ -58,12 +61,8 @@ const pad = (ui) => {
         last = next;
         put(`L${last.join(" ")}`);
       },
-      onpointerup: () => {
-        last = null;
-      },
-      onpointercancel: () => {
-        last = null;
-      },
+      onpointerup: lift,
+      onpointercancel: lift,
     },
     path,
   );

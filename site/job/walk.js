@@ -5,7 +5,7 @@ import { evaluate, untrue, base } from "./conditions.js";
 import { askedLine } from "./checklist.js";
 import { flow } from "./flow.js";
 
-const OCCASION = ["reading", "torque", "text", "photo", "leave-out"];
+export const OCCASION = ["reading", "torque", "text", "photo", "leave-out"];
 
 export const rolesOf = (handover) => [
   ...new Set(handover.lines.flatMap((line) => (line.kind === "sign" ? line.who : []))),

@@ -22,12 +22,12 @@ const NAME = /^photos\/[A-Za-z0-9_-][A-Za-z0-9._-]{0,99}$/;
 
 // Numbers of two and four bytes, small end first: the widths as digits.
 const numbers = (widths, ...values) => {
-  const view = new DataView(new ArrayBuffer([...widths].reduce((sum, width) => sum + Number(width), 0)));
+  const view = new DataView(new ArrayBuffer([...widths].reduce((sum, width) => sum + +width, 0)));
   let at = 0;
   values.forEach((value, i) => {
     if (widths[i] === "2") view.setUint16(at, value, true);
     else view.setUint32(at, value, true);
-    at += Number(widths[i]);
+    at += +widths[i];
   });
   return new Uint8Array(view.buffer);
 };
@@ -59,19 +59,16 @@ export const unpacked = (bytes) => {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   const files = new Map();
   let used = 0;
+  const two = (at) => view.getUint16(at, true);
+  const four = (at) => view.getUint32(at, true);
   const entry = (from) => {
-    const [signature, flags, method] = [
-      view.getUint32(from, true),
-      view.getUint16(from + 8, true),
-      view.getUint16(from + 10, true),
-    ];
-    const [sum, size, full, start] = [16, 20, 24, 42].map((at) => view.getUint32(from + at, true));
-    const [length, ...more] = [28, 30, 32].map((at) => view.getUint16(from + at, true));
+    const [signature, sum, size, full, start] = [0, 16, 20, 24, 42].map((at) => four(from + at));
+    const [flags, method, length, ...more] = [8, 10, 28, 30, 32].map((at) => two(from + at));
     const name = new TextDecoder().decode(bytes.subarray(from + 46, from + 46 + length));
     const next = more.reduce((sum, one) => sum + one, from + 46 + length);
     if (signature !== CENTRAL) return null;
     if (name === PHOTOS && !full) return next;
-    const body = start + 30 + view.getUint16(start + 26, true) + view.getUint16(start + 28, true);
+    const body = start + 30 + two(start + 26) + two(start + 28);
     const data = bytes.subarray(body, body + full);
     used += full;
     const good =
@@ -80,7 +77,7 @@ export const unpacked = (bytes) => {
       size === full &&
       data.length === full &&
       used <= bytes.length &&
-      view.getUint32(start, true) === LOCAL &&
+      four(start) === LOCAL &&
       (name === RECORD || NAME.test(name)) &&
       !files.has(name) &&
       checkSum(data) === sum;
@@ -89,9 +86,9 @@ export const unpacked = (bytes) => {
   };
   try {
     let end = bytes.length - 22;
-    while (view.getUint32(end, true) !== END) end--;
-    let at = view.getUint32(end + 16, true);
-    for (let left = Math.min(view.getUint16(end + 10, true), 2001); left; left--)
+    while (four(end) !== END) end--;
+    let at = four(end + 16);
+    for (let left = Math.min(two(end + 10), 2001); left; left--)
       if (left > 2000 || (at = entry(at)) === null) return null;
     const record = files.get(RECORD);
     files.delete(RECORD);

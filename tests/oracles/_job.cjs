@@ -67,9 +67,12 @@ exports.start = async (page, { name = "A. Fitter", job = "Van 1234", options = {
   await main(page);
 };
 
-// How many events this browser keeps.
-exports.events = (page) => page.evaluate(() => Object.keys(localStorage).filter((key) => /\/\d{6}$/.test(key)).sort().map((key) => JSON.parse(localStorage.getItem(key))));
-exports.kept = (page) => page.evaluate(() => Object.keys(localStorage).filter((key) => /\/\d{6}$/.test(key)).length);
+// The entries of this browser's storage that hold events, by their keys: one event each, or with a `+` a run of them, a line each.
+exports.entries = (page) => page.evaluate(() => Object.fromEntries(Object.keys(localStorage).filter((key) => /\/\d{6}\+?$/.test(key)).sort().map((key) => [key, localStorage.getItem(key)])));
+
+// The events that this browser keeps, and how many.
+exports.events = async (page) => Object.values(await exports.entries(page)).flatMap((text) => text.split("\n")).map((line) => JSON.parse(line));
+exports.kept = async (page) => (await exports.events(page)).length;
 
 // The picture that is taken where a photograph is asked for and `answer("picture")` is "take".
 exports.PICTURE = "tests/emit/rail.svg";

@@ -1,11 +1,13 @@
 // The record on the job page, in Debian's browser: a job that moves from one tablet to another, with its photographs; a torque
 // that was done again; signatures drawn with a finger, and one person who would sign as two; storage that is emptied under the
-// page; codes read by a camera; mistakes put right; records that a stranger made.
+// page; thousands of events, of which the browser keeps full runs as one entry; codes read by a camera; mistakes put right; records
+// that a stranger made. The long job is made here, in canonical JSON by npm `canonicalize` and with Node's own SHA-256.
 const fs = require("fs");
 const os = require("os");
 const path = require("path");
 const zlib = require("zlib");
 const { createHash } = require("crypto");
+const { pathToFileURL } = require("url");
 const { execFileSync } = require("child_process");
 const { chromium } = require("playwright-core");
 const job = require("./_job.cjs");
@@ -349,6 +351,122 @@ async function emptied(open) {
   await full.context().close();
 }
 
+// So many lines of a job that was begun on this page, with notes up to there.
+async function longJob(page, count) {
+  const canonicalize = (await import(pathToFileURL(path.join(process.env.NODE_PATH, "canonicalize/lib/canonicalize.js")))).default;
+  const entries = await job.entries(page);
+  const [key] = Object.keys(entries);
+  const lines = Object.values(entries);
+  while (lines.length < count) {
+    const { at, by, digest } = JSON.parse(lines.at(-1));
+    const event = { seq: lines.length + 1, at, by, type: "note", text: `note ${lines.length}`, prev: digest };
+    event.digest = createHash("sha256").update(canonicalize(event)).digest("hex");
+    lines.push(canonicalize(event));
+  }
+  return { top: key.slice(0, -6), lines };
+}
+
+// A long job: full runs of 64 events become one entry each when the page has time. No line is lost or doubled on the way there.
+const RUN = 64;
+const digits = (seq) => String(seq).padStart(6, "0");
+const singles = ({ top, lines }, from = 0, to = lines.length) => Object.fromEntries(lines.slice(from, to).map((line, i) => [`${top}${digits(from + i + 1)}`, line]));
+const runs = ({ top, lines }, to) => Object.fromEntries(Array.from({ length: to }, (_, i) => [`${top}${digits(i * RUN + 1)}+`, lines.slice(i * RUN, (i + 1) * RUN).join("\n")]));
+
+async function folded(open) {
+  // A page that is busy finds no time.
+  const init = () => { if (sessionStorage.getItem("busy")) window.requestIdleCallback = () => {}; };
+  const page = await job.open(open, file, { faults, init });
+  await job.start(page, START);
+  await job.main(page);
+  const long = await longJob(page, 200);
+  const whole = JSON.stringify({ ...runs(long, 3), ...singles(long, 192) });
+  const write = (entries) => page.evaluate((all) => { localStorage.clear(); for (const [key, value] of Object.entries(all)) localStorage.setItem(key, value); }, entries);
+  const load = async (busy) => {
+    await page.evaluate((is) => sessionStorage.setItem("busy", is), busy ? "1" : "");
+    await page.reload();
+    await job.rest(page);
+  };
+  // Not while a job is in hand: what is taken from that would be written anew.
+  const keep = async (entries, busy) => {
+    await load(true);
+    await write(entries);
+    await load(busy);
+  };
+  const sorted = async () => JSON.stringify(Object.fromEntries(Object.entries(await job.entries(page)).sort()));
+  const wanted = JSON.stringify(Object.fromEntries(Object.entries(JSON.parse(whole)).sort()));
+  const settle = async (what) => {
+    for (let i = 0; i < 60 && (await sorted()) !== wanted; i++) await page.waitForTimeout(250);
+    expect((await sorted()) === wanted, `${what}: kept in ${Object.keys(await job.entries(page)).length} entries`);
+  };
+  const carryOn = async () => {
+    await page.click("text=Carry on");
+    await job.rest(page);
+  };
+  const saves = async (what) => {
+    const to = await saveSoFar(page);
+    expect(fs.readFileSync(to, "utf8") === long.lines.map((line) => `${line}\n`).join(""), `${what}: another record is saved`);
+  };
+
+  // As a page before this one kept it; and where that one was closed between the run and the single ones, wherever that was.
+  for (const [name, entries] of [
+    ["single events", singles(long)],
+    ["a run beside all of its events", { ...singles(long), ...runs(long, 2) }],
+    ["a run beside some of its events", { ...runs(long, 2), ...singles(long, 100) }],
+  ]) {
+    await keep(entries, true);
+    await carryOn();
+    await saves(name);
+    await load(false);
+    await settle(name);
+    await carryOn();
+    await saves(`${name}, folded`);
+  }
+
+  // Two windows at once, one with the job in hand: it is told nothing, and writes on.
+  await keep(singles(long), true);
+  await carryOn();
+  const others = await Promise.all([1, 2].map(() => job.open(null, file, { faults, context: page.context() })));
+  await settle("two windows");
+  expect((await page.locator(".fault-box").count()) === 0, "a window is told of what another one folds");
+  await Promise.all(others.map((other) => other.close()));
+  await job.step(page, right);
+  expect((await page.locator(".fault-box").count()) === 0 && (await job.kept(page)) > 200, "after another window folded, the job does not go on");
+
+  // Another window that is so far ahead that the next event is in a run of its own.
+  const ahead = { top: long.top, lines: long.lines.slice(0, 150) };
+  await keep(singles(ahead, 0, 120), true);
+  await carryOn();
+  await write({ ...runs(ahead, 2), ...singles(ahead, 128) });
+  await job.step(page, right);
+  expect((await words(page)).includes("another window") && (await job.kept(page)) === 150, "an event is written over a run of another window");
+
+  // A full storage keeps the single events.
+  await page.context().addInitScript(() => {
+    const set = Storage.prototype.setItem;
+    Storage.prototype.setItem = function (key, value) { if (/\+$/.test(key)) { window.refused = true; throw new DOMException("full", "QuotaExceededError"); } set.call(this, key, value); };
+  });
+  await keep(singles(long), false);
+  await page.waitForFunction(() => window.refused, null, { timeout: 15000 }).catch(() => expect(false, "a full storage is not tried"));
+  expect(JSON.stringify(await job.entries(page)) === JSON.stringify(singles(long)), "a full storage loses events");
+  await page.context().close();
+
+  // What is damaged stays as it is: an event, and a line of a run.
+  for (const [name, entries, left] of [
+    ["an event", singles(long), (all) => !Object.keys(all).some((key) => key.endsWith("000065+")) && `${long.top}000070` in all],
+    ["a line of a run", JSON.parse(whole), () => true],
+  ]) {
+    const hurt = await job.open(open, file, { faults });
+    const bad = Object.fromEntries(Object.entries(entries).map(([key, value]) => [key, value.replace('"text":"note 69"', '"text":"note 96"')]));
+    await hurt.evaluate((all) => { for (const [key, value] of Object.entries(all)) localStorage.setItem(key, value); }, bad);
+    await hurt.reload();
+    await hurt.waitForFunction(() => /altered or damaged/.test(document.querySelector("main").textContent), null, { timeout: 15000 }).catch(() => expect(false, `${name} that is damaged is not told`));
+    await hurt.waitForTimeout(1500);
+    expect(left(await job.entries(hurt)), `${name} that is damaged does not stay as it is`);
+    expect(JSON.stringify((await job.events(hurt)).map((event) => event.text)).includes("note 96"), `${name} that is damaged is gone`);
+    await hurt.context().close();
+  }
+}
+
 // A reader of codes as browsers that have one give it, and the camera of a browser under test.
 async function camera(flags) {
   const page = await job.open(flags, file, { faults, permissions: ["camera"], init: () => {
@@ -424,7 +542,7 @@ async function mistakes(open) {
   const open = await launch();
   const flags = await launch("--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream");
   const record = await moving(open);
-  const [refused, , secure] = await Promise.all([hostile(open, record), emptied(open), camera(flags), mistakes(open)]);
+  const [refused, , secure] = await Promise.all([hostile(open, record), emptied(open), camera(flags), mistakes(open), folded(open)]);
   await open.close();
   await flags.close();
   job.report("records", faults, `${record.events.length} events, ${refused} hostile files, secure ${secure}`);

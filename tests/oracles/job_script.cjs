@@ -21,9 +21,9 @@ const LONGER = [];
 // Modules that are lists of data, whose lines may be as long as an entry.
 const DATA = ["shapes.js"];
 const STYLE = { parser: "babel", printWidth: 120 };
-const OURS = `accepts act addEarlier agree aside ask asked awake begun broken chains chosen classHere classes coarse condition counts draft drawn eventsOf failed fault faults found given
-  good inUnit jobs keeps know known lead leave limit lineAt lost main mend missing more named nodes openFile opening photos placesOf prefer preferences press readLater
-  record redraw refuse refused repairs rest resting revise room rulesBroken says section sectionOf setting settled shared side signed stepBefore stepsById sure telling through tick
+const OURS = `accepts act addEarlier agree aside ask asked awake begun broken chains chosen classHere classes coarse condition counts draft drawn eventsOf failed fault faults fold found given
+  good inUnit jobs keeps know known lead leave limit lost main mend missing more named near nodes openFile opening photos placesOf prefer preferences press readLater
+  record redraw refuse refused repairs rest resting revise roles room rulesBroken says section sectionOf setting settled shared side signed stepBefore stepsById sure telling through tick
   ticked told trail trusted unitOf waits walkOn warning wentOn wording worker works`.split(/\s+/);
 
 const { outputFiles, warnings } = esbuild.buildSync({
