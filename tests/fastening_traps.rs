@@ -504,6 +504,12 @@ fn a_tapping_screw_has_its_hole() {
     for wide in ["4.8 mm", "5 mm", "1/4 in"] {
         caught(Code::FW0722, &text(&format!("  into hole {wide}\n"), "4.8 mm x 19 mm"));
     }
+    for narrow in ["2 mm", "2.3 mm", "1/16 in"] {
+        caught(Code::FW0793, &text(&format!("  into hole {narrow}\n"), "4.8 mm x 19 mm"));
+    }
+    for right_one in ["2.4 mm", "3.6 mm", "3/16 in"] {
+        right(&text(&format!("  into hole {right_one}\n"), "4.8 mm x 19 mm"));
+    }
 }
 
 /// Nuts that are laid into the slots of a part turn on nothing yet; a nut that is run on does.

@@ -93,6 +93,7 @@ const HOUSES: &[(&str, &[Storey])] = &[
             // The families, which don't know each other.
             Apart(&[
                 "alternatives",
+                "beyond",
                 "circuits",
                 "divisors",
                 "figures",

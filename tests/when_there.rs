@@ -20,7 +20,8 @@ fn codes(declared: &str, body: &str) -> Vec<Code> {
 
 const VALVE: &str =
     "state valve \"Gas valve\" when heater is gas { open \"open\"  shut \"shut\"  starts open  ends open }\n";
-const SHUT: &str = "step shut \"Shut\" when heater is gas {\n  > Shut the valve.\n  make valve shut\n}\n";
+const SHUT: &str =
+    "step shut \"Shut\" when heater is gas {\n  > Shut the valve.\n  make valve shut\n  need valve shut\n}\n";
 const OPEN: &str = "step open \"Open\" when heater is gas {\n  > Open the valve.\n  make valve open\n}\n";
 const DRILL: &str = "step drill \"Drill\" {\n  > Look at the floor.\n}\n";
 

@@ -6,6 +6,7 @@
 
 mod advice;
 mod alternatives;
+mod beyond;
 mod carried;
 mod circuits;
 mod counted_twice;
@@ -115,6 +116,7 @@ pub fn check_while<E>(
     titles::check(&mut proof);
     figures::pictures(&mut proof);
     flow::branches(&mut proof);
+    beyond::check(&mut proof);
     safety::messages(&mut proof);
     if !procedure.complete || flow::contradictory(&mut proof) {
         return Ok(Checked { findings: proof.settle(wanted, accepted)?, proved: false });

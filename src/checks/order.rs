@@ -2,7 +2,7 @@
 
 use super::proof::{Proof, Subject};
 use crate::diagnostics::{Change, Code, Finding, Mend};
-use crate::model::{ActionId, Need, Procedure, StateId};
+use crate::model::{ActionId, LineKind, Need, Procedure, StateId};
 use crate::source::Span;
 use crate::space::{Effect, Event, Formula, Role};
 
@@ -136,36 +136,41 @@ fn left<'p>(proof: &mut Proof<'p>, event: &Event<'p>, state: StateId, course: &m
     });
 }
 
-/// FW0804: a state that is made and that nothing asks for.
+/// FW0804: a state that is made and that nothing asks for. What it must end as asks that it is put back, not that it is made in time.
 fn nothing_reads(proof: &mut Proof<'_>) {
     let procedure = proof.procedure;
-    for (id, state) in procedure.states.iter() {
-        if state.ends.is_none() && is_made(procedure, id) && !is_read(procedure, id) {
-            proof.findings.push(
-                Finding::new(
-                    Code::FW0804,
-                    format!("nothing depends on the state `{}`", state.name.id),
-                    state.name.span,
-                    "made and never needed",
-                )
-                .because("A state that nothing reads keeps nobody safe.")
-                .repair(format!(
-                    "Write `need {} …` in the steps that depend on it, or `ends …` in the state; or remove it.",
-                    state.name.id
-                )),
-            );
-        }
+    for (id, state) in procedure.states.iter().filter(|(id, _)| !is_read(procedure, *id)) {
+        let name = &state.name.id;
+        let ends = state.ends.map(|(ends, _)| ends);
+        let Some((line, value)) = made(procedure, id).find(|(_, value)| Some(*value) != ends) else { continue };
+        let value = state.values.get(value).map_or("", |value| value.id.as_str());
+        let message = format!("nothing depends on the state `{name}`");
+        let finding = match ends {
+            None => Finding::new(Code::FW0804, message, state.name.span, "made and never needed")
+                .because("A state that nothing reads keeps nobody safe."),
+            Some(_) => Finding::new(Code::FW0804, message, line, format!("nothing needs {name} {value}"))
+                .also(state.name.span, "the state, which is put back at the end")
+                .because(
+                    "Which work it is made for is written nowhere: behind that work, this line would be taken as well.",
+                ),
+        };
+        let or = if ends.is_none() { ", or `ends …` in the state" } else { "" };
+        proof.findings.push(
+            finding.repair(format!("Write `need {name} {value}` in the steps that depend on it{or}; or remove it.")),
+        );
     }
 }
 
-fn is_made(procedure: &Procedure, wanted: StateId) -> bool {
-    use crate::model::LineKind;
+/// The lines that make a state, each with what it makes it.
+fn made(procedure: &Procedure, wanted: StateId) -> impl Iterator<Item = (Span, usize)> {
     let lines = procedure.steps.rows().iter().flat_map(|step| &step.lines);
-    lines.into_iter().any(|line| matches!(line.kind, LineKind::Make { state, .. } if state == wanted))
+    lines.filter_map(move |line| match line.kind {
+        LineKind::Make { state, value } if state == wanted => Some((line.span, value)),
+        _ => None,
+    })
 }
 
 fn is_read(procedure: &Procedure, wanted: StateId) -> bool {
-    use crate::model::LineKind;
     let lines = procedure.steps.rows().iter().flat_map(|step| &step.lines);
     let mut needs = lines.filter_map(|line| match &line.kind {
         LineKind::Need(need) => Some(need),

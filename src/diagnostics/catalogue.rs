@@ -165,6 +165,8 @@ catalogue! {
         FW0313 Warning "an amount in the units of two systems"
         FW0315 Note [FullOnly] "the only amount of its sort in the units of the other system"
         FW0316 Warning "a distance that keeps nobody from harm"
+        FW0317 Warning [FullOnly] "a limit that asks a rating to be smaller than its load"
+        FW0318 Warning "a check of a range of which one end lies beyond what is read"
     }
     Flow FW04 "The order of steps and branches" {
         FW0401 Error "readings that no branch takes"
@@ -224,6 +226,7 @@ catalogue! {
         FW0609 Error "more removed than the vehicle has"
         FW0610 Warning [FullOnly] "parts left over in every fitting"
         FW0611 Warning "a part counted twice on the vehicle"
+        FW0612 Warning "fewer taken for a joint than it has"
         FW0630 Warning "a mass that the parts contradict"
     }
     Joints FW07 "Joints" {
@@ -296,6 +299,9 @@ catalogue! {
         FW0788 Warning "a key put in when its hub is on the shaft"
         FW0789 Warning "filled after it has run"
         FW0790 Warning "a pin secured before it is in its hole"
+        FW0791 Warning "sealant put around what is set in already"
+        FW0792 Warning "measured on the other side of the tightening than the words say"
+        FW0793 Warning "a tapping screw in a hole less than half as wide"
     }
     Order FW08 "States, and what they allow" {
         FW0801 Error "a state needed that does not hold"
@@ -365,6 +371,7 @@ catalogue! {
         FW0967 Warning [FullOnly] "a wire or hose through a bare hole"
         FW0968 Warning "a part that is no fuse, named as one"
         FW0969 Warning [FullOnly] "threaded on a wire whose end is closed"
+        FW0970 Warning "a grommet put in when its cable runs through already"
     }
     Limits FW10 "Limits" {
         FW1001 Error [FullOnly] "a limit broken in every configuration"
@@ -434,6 +441,12 @@ catalogue! {
         FW1253 Warning [FullOnly] "put on for the work, and never taken off"
         FW1254 Warning [FullOnly] "a line that holds pressure opened, and nothing lets it off"
         FW1255 Warning "the thread of a wheel greased"
+        FW1256 Warning "what holds a load taken away while its bolts are loose"
+        FW1257 Warning "a hose or its wires twisted to reach their place"
+        FW1258 Warning [FullOnly] "a check that is passed by the bad answer"
+        FW1259 Warning [FullOnly] "ties or clips more than a metre apart"
+        FW1260 Warning [FullOnly] "branches that speak of each other's value"
+        FW1261 Warning [FullOnly] "a value under the words of another"
     }
     Files FW13 "Figures and files" {
         FW1301 Error "a figure that cannot be found"

@@ -2,7 +2,7 @@
 
 use crate::checks::heap::Heap;
 use crate::checks::proof::Proof;
-use crate::model::{IdMap, JointId, LineKind, PartId, Procedure, StepId};
+use crate::model::{HowMuch, IdMap, JointId, LineKind, PartId, Procedure, StepId};
 use crate::source::Span;
 use crate::space::Formula;
 
@@ -15,6 +15,8 @@ pub(super) struct Course {
     pub in_hand: Heap,
     /// Taken out of the kit, or of what came off elsewhere, for a joint that is put together.
     pub fresh: Heap,
+    /// The line that took of it last, and its step.
+    pub taken_at: Option<(Span, Option<StepId>)>,
     /// Of what came off elsewhere, what waits for the joint in which it serves again.
     pub ready: Heap,
     /// Taken, or on the vehicle.
@@ -120,6 +122,18 @@ pub(super) fn taken_by_lines(procedure: &Procedure) -> IdMap<PartId, bool> {
         let (LineKind::Take(list) | LineKind::Reuse(list)) = &line.kind else { continue };
         for entry in list {
             found[entry.what] = true;
+        }
+    }
+    found
+}
+
+/// For each part, whether each line that takes it says how many of it, and no other may be there in its place.
+pub(super) fn taken_by_count(procedure: &Procedure) -> IdMap<PartId, bool> {
+    let mut found = procedure.parts.each(true);
+    for line in procedure.steps.rows().iter().flat_map(|step| &step.lines) {
+        let LineKind::Take(list) = &line.kind else { continue };
+        for entry in list.iter().filter(|entry| entry.is_alternative() || !matches!(entry.much, HowMuch::Count)) {
+            found[entry.what] = false;
         }
     }
     found

@@ -5,8 +5,8 @@
 mod course;
 mod told;
 
-use self::course::{Assembly, Course, comes_off, discards, goes_back, parts_of, taken_by_lines};
-use super::from_kit::FromKit;
+use self::course::{Assembly, Course, comes_off, discards, goes_back, parts_of, taken_by_count, taken_by_lines};
+use super::from_kit::{FromKit, Partly};
 use super::heap::Heap;
 use super::proof::{Proof, Subject, not_decided};
 use crate::diagnostics::{Code, Finding};
@@ -21,6 +21,7 @@ pub(super) fn check(proof: &mut Proof<'_>) -> FromKit {
         loose: Heap::empty(),
         in_hand: Heap::empty(),
         fresh: Heap::empty(),
+        taken_at: None,
         ready: Heap::empty(),
         met: Formula::NEVER,
         thrown: Formula::NEVER,
@@ -40,6 +41,7 @@ pub(super) fn check(proof: &mut Proof<'_>) -> FromKit {
         comes_off: comes_off(procedure),
         goes_back: goes_back(procedure),
         taken: taken_by_lines(procedure),
+        by_count: taken_by_count(procedure),
         from_kit: FromKit::default(),
     };
     let events = proof.events.clone();
@@ -59,6 +61,8 @@ struct Walk {
     goes_back: IdMap<PartId, bool>,
     /// Parts that some line takes.
     taken: IdMap<PartId, bool>,
+    /// Parts of which each line that takes some says how many.
+    by_count: IdMap<PartId, bool>,
     from_kit: FromKit,
 }
 
@@ -164,6 +168,7 @@ impl Walk {
         let counted = Self::counted(proof.procedure, part);
         let course = &mut self.parts[part];
         course.met = proof.space.either(course.met, event.guard);
+        course.taken_at = Some((event.place.span, event.place.step));
         // Only what comes off again is worth counting.
         if counted && self.comes_off[part] {
             course.loose.change(proof, event.guard, |number| number.saturating_add(count));
@@ -180,6 +185,7 @@ impl Walk {
         for (part, count) in row.parts() {
             let course = &mut self.parts[part];
             course.met = proof.space.either(course.met, event.guard);
+            self.partly_taken(proof, event, joint, (part, count));
             self.given_to_a_joint(proof, (event.id, done), part, count);
         }
         self.in_place(proof, event.guard, joint, true);
@@ -205,6 +211,33 @@ impl Walk {
         }
         course.fresh.change(proof, done, |number| number.saturating_sub(count));
         course.ready.change(proof, done, |number| number.saturating_sub(count));
+    }
+
+    /// Some were taken for a joint, and the rest comes out of the kit: more than half, or in the same step, so that it was not the first
+    /// few, to hang it on. What serves again is another matter.
+    fn partly_taken(&mut self, proof: &mut Proof<'_>, event: &Event<'_>, joint: JointId, (part, count): (PartId, u32)) {
+        let course = &self.parts[part];
+        let Some((taken, step)) =
+            course.taken_at.filter(|_| Self::counted(proof.procedure, part) && self.by_count[part])
+        else {
+            return;
+        };
+        if proof.procedure.joints[joint].count.is_none() {
+            return;
+        }
+        let in_step = step.is_some() && step == event.place.step;
+        let some: Vec<(u32, Formula)> = course
+            .fresh
+            .numbers_below(count)
+            .filter(|(number, _)| *number > if in_step { 0 } else { count / 2 })
+            .collect();
+        let none_ready = course.ready.below(proof, 1);
+        for (in_hand, runs) in some {
+            let sure = proof.sure(event);
+            let runs = proof.space.all([sure, runs, none_ready, self.joints[joint].exists]);
+            let (at, place) = (event.id, event.place.span);
+            self.from_kit.some_taken(Partly { at, place, taken, joint, part, runs, in_hand, count });
+        }
     }
 
     fn in_place(&mut self, proof: &mut Proof<'_>, guard: Formula, joint: JointId, on: bool) {

@@ -118,6 +118,11 @@ pub(super) fn says_of(text: &Text<'_>, run: &Range<usize>, lists: &[&[&str]]) ->
     lists.iter().any(|list| says(text, run.clone(), list))
 }
 
+/// Whether it has one of each of several lists.
+pub(super) fn says_each(text: &Text<'_>, run: &Range<usize>, lists: &[&[&str]]) -> bool {
+    lists.iter().all(|list| says(text, run.clone(), list))
+}
+
 /// The one pole that words say, by what is asked of them.
 pub(super) fn pole(said: impl Fn(&[&str]) -> bool) -> Option<Pole> {
     match (said(POSITIVE), said(NEGATIVE)) {

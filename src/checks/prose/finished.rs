@@ -9,7 +9,7 @@ use std::ops::Range;
 use super::super::proof::{Proof, Subject};
 use super::super::tight;
 use super::bolts::{self, Drills};
-use super::classes::{ANOTHER_TIME, FORBIDS, HOLES, MAKES_HOLES, PAINT, SPREADS, says, says_of};
+use super::classes::{ANOTHER_TIME, FASTENERS, FORBIDS, HOLES, MAKES_HOLES, PAINT, SPREADS, says, says_each, says_of};
 use super::said::Said;
 use super::sentences::opening_verb;
 use super::sequel::{self, Act, Does};
@@ -28,6 +28,8 @@ const OTHERS: &[&str] = &[
 ];
 /// Verbs that bolt something on.
 const FASTENS: &[&str] = &["bolt", "screw", "rivet", "fasten", "tighten"];
+/// Verbs that put a bolt or screw in.
+const DRIVES: &[&str] = &["drive", "run", "turn", "put", "fit", "set", "push", "thread", "insert"];
 const MARKS: &[&str] = &["mark", "scribe", "centre-punch", "center-punch", "dot-punch"];
 /// A mark for something else than drilling, or on other holes.
 const OTHER_MARKS: &[&str] = &[
@@ -168,7 +170,8 @@ fn bolted(procedure: &Procedure, drills: &[Drills], finishes: &[Finishes], texts
     let of_words = |one: &&Finishes| joints(procedure, drills, &alike, one).is_empty();
     acts.extend(finishes.iter().filter(of_words).map(|one| act(one.step, one.place, Does::Late)));
     each(texts, |step, text, sentence, verb| {
-        let place = text.place(sentence).filter(|_| FASTENS.contains(&verb));
+        let drives = || DRIVES.contains(&verb) && says_each(text, sentence, &[FASTENERS, &["into", "through", "in"]]);
+        let place = text.place(sentence).filter(|_| FASTENS.contains(&verb) || drives());
         let drilled =
             |place: &Span| drills.iter().any(|one| one.place.file == place.file && one.place.start < place.start);
         if let Some(place) = place.filter(drilled)

@@ -5,6 +5,7 @@
 
 mod amounts;
 mod apart;
+mod asked;
 mod battery;
 mod bits;
 mod bolts;
@@ -15,6 +16,7 @@ mod cures;
 mod elsewhere;
 mod fastened;
 mod finished;
+mod firm;
 mod grommets;
 mod harms;
 mod holes;
@@ -27,6 +29,8 @@ mod order;
 mod orders;
 mod outside;
 mod paint;
+mod pairs;
+mod patterns;
 mod pedals;
 mod perils;
 mod poles;
@@ -157,14 +161,15 @@ pub(super) fn check(proof: &mut Proof<'_>) {
     if !tailored {
         sleeves::check(&mut words, &texts, &said);
         unsaid::check(&mut words, &texts, &said);
+        asked::check(&mut words, &texts);
     }
     proof.findings.extend(words.findings);
     bolts::late(proof, &texts);
     paint::check(proof, &texts);
     finished::check(proof, &texts, &said);
     surfaces::check(proof, &texts, &said);
-    orders::check(proof, &said);
-    swapped::check(proof, &texts, &said);
+    pairs::check(proof, &texts, &said);
+    firm::check(proof, &texts, &said);
     wheels::check(proof, &said);
     trials::check(proof, &texts);
     locks::check(proof, &texts);

@@ -3,76 +3,111 @@
 //! What comes before in every workshop stands behind, and nowhere before as well: put between after bolting, sealing a thread that is
 //! in, relieving a pressure that was opened, power off after the work on it, chocks after the jack. Common practice, from memory.
 
-use super::super::proof::Proof;
 use super::classes::{FASTENERS, HOSES};
-use super::perils;
+use super::perils::{self, PLASTIC};
 use super::said::Said;
-use super::sequel::{self, Act, Does};
+use super::sequel::{Act, Does, Role, Rule};
 use super::things::{self, Thing};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{Line, LineKind, Procedure, StepId};
 use crate::source::Span;
 
-/// What a sentence does for a rule, and the things that must be the same.
-pub(super) type Role = Option<(Does, Vec<Thing>)>;
-
-/// A rule: what its sentences do, whether the late one may stand before as well, and its words.
-struct Rule {
-    code: Code,
-    role: fn(&Said<'_, '_>) -> Role,
-    /// Where what comes late stands before as well, nothing is told.
-    once: bool,
-    finding: fn(Span, Span) -> Finding,
-}
-
-const RULES: &[Rule] = &[
-    Rule { code: Code::FW0774, role: between, once: false, finding: between_late },
-    Rule { code: Code::FW0775, role: sealed, once: false, finding: sealed_late },
-    Rule { code: Code::FW0776, role: relieved, once: true, finding: relieved_late },
-    Rule { code: Code::FW1238, role: powered, once: true, finding: powered_late },
-    Rule { code: Code::FW1239, role: chocked, once: true, finding: chocked_late },
-    Rule { code: Code::FW0778, role: locked, once: false, finding: locked_late },
-    Rule { code: Code::FW0781, role: clamped, once: true, finding: hose_late },
-    Rule { code: Code::FW0782, role: pushed_on, once: true, finding: clamp_late },
+pub(super) const RULES: &[Rule] = &[
+    Rule {
+        code: Code::FW0774,
+        role: between,
+        once: false,
+        said: [
+            "something is laid between two parts that are bolted together already",
+            "no gap is left for it",
+            "bolted together here",
+            "It is pushed in at the edge at best: water stands in the gap, and bare metals corrode each other.",
+            "Put it before the sentence that bolts the parts together, or have them taken apart first.",
+        ],
+    },
+    Rule {
+        code: Code::FW0775,
+        role: sealed,
+        once: false,
+        said: [
+            "a thread is sealed when it is in already",
+            "nothing gets at the thread",
+            "screwed in here",
+            "The thread stays dry and leaks, or the fitting is turned back to put the seal on, and nobody knows how far.",
+            "Put it before the sentence that screws the thing in.",
+        ],
+    },
+    Rule {
+        code: Code::FW0776,
+        role: relieved,
+        once: true,
+        said: [
+            "a pressure is let off when its line was opened already",
+            "too late here",
+            "opened here",
+            "A line that is opened under pressure whips, and its jet goes through skin.",
+            "Put this sentence before the one that opens the line. Work on brakes and hydraulics belongs to trained people.",
+        ],
+    },
+    Rule {
+        code: Code::FW1238,
+        role: powered,
+        once: true,
+        said: [
+            "the power is taken off after the work that needs it off",
+            "too late here",
+            "done with the power on",
+            "Welding current and plugs that are pulled live destroy control units, and an airbag can go off.",
+            "Put this sentence before the work, and say how long to wait after it where the maker of the vehicle does.",
+        ],
+    },
+    Rule {
+        code: Code::FW1239,
+        role: chocked,
+        once: true,
+        said: [
+            "the wheels are chocked when the vehicle is up already",
+            "too late here",
+            "raised here",
+            "A vehicle that rolls while it is raised comes off its jack.",
+            "Put this sentence before the one that raises the vehicle.",
+        ],
+    },
+    Rule {
+        code: Code::FW0778,
+        role: locked,
+        once: false,
+        said: [PLASTIC[0], PLASTIC[1], "thread lock goes on here", PLASTIC[2], PLASTIC[3]],
+    },
+    Rule {
+        code: Code::FW0781,
+        role: clamped,
+        once: true,
+        said: [
+            "a hose is pushed on when its clamp is tight already",
+            "it does not go on under a tight clamp",
+            "tightened here",
+            "The clamp is opened again, or the hose goes on halfway and is held by nothing: it blows off under pressure.",
+            "Put the clamp loosely on the hose, then the hose on its stub, then tighten: `Slide the clamp onto the hose.`, `Push the hose onto the stub.`, `Tighten the clamp.`",
+        ],
+    },
+    Rule {
+        code: Code::FW0782,
+        role: pushed_on,
+        once: true,
+        said: [
+            "a clamp is slid onto a hose that is on its stub already",
+            "it does not get there any more",
+            "the hose is pushed on here",
+            "The end of the hose is closed by now: the hose comes off again, or the clamp is left out.",
+            "Put this sentence before the one that pushes the hose on. A clamp that opens and goes around the hose is put on like that: `Lay the open clamp around the hose.`",
+        ],
+    },
 ];
-
-/// What sentences do for a rule.
-pub(super) fn acts(all: &[Said<'_, '_>], role: fn(&Said<'_, '_>) -> Role) -> Vec<Act> {
-    let act = |one: &Said<'_, '_>| {
-        let (does, things) = role(one)?;
-        Some(Act { step: one.step, place: one.place, things, does })
-    };
-    all.iter().filter(|one| one.is_now).filter_map(act).collect()
-}
 
 /// Whether what comes late stands before as well.
 pub(super) fn is_done_before(acts: &[Act]) -> bool {
     acts.iter().find(|act| act.does != Does::Ends).is_none_or(|first| first.does == Does::Late)
-}
-
-pub(super) fn check(proof: &mut Proof<'_>, all: &[Said<'_, '_>]) {
-    for rule in RULES {
-        let mut acts = acts(all, rule.role);
-        match rule.code {
-            Code::FW0774 => acts.extend(bolted(proof.procedure)),
-            Code::FW0776 => acts.extend(let_off(proof.procedure, all)),
-            Code::FW1238 => acts.extend(made_off(proof.procedure)),
-            _ => {}
-        }
-        if rule.once {
-            acts.sort_by_key(|act| (act.step, act.place.start));
-            if is_done_before(&acts) {
-                continue;
-            }
-        }
-        sequel::check(proof, rule.code, &acts, rule.finding);
-    }
-    // Where a state follows the ignition, it says what holds (FW04).
-    let is_followed = |title: &str| title.to_lowercase().contains("ignition");
-    if !proof.procedure.states.rows().iter().any(|state| is_followed(&state.name.title)) {
-        let acts: Vec<Act> = all.iter().filter(|one| one.is_now).filter_map(switched).collect();
-        sequel::check(proof, Code::FW1242, &acts, switched_late);
-    }
 }
 
 /// Lines that make a state, with its title in words and whether it is off from there.
@@ -98,7 +133,7 @@ fn has(words: &[String], list: &[&str]) -> bool {
 }
 
 /// FW0776: where a state follows the pressure, hoses that are coupled before it is off.
-fn let_off(procedure: &Procedure, all: &[Said<'_, '_>]) -> Vec<Act> {
+pub(super) fn let_off(procedure: &Procedure, all: &[Said<'_, '_>]) -> Vec<Act> {
     let lines = made(procedure).filter(|(_, _, words, is_off)| *is_off && has(words, &["pressure"]));
     let act = |step, place, does| Act { step, place, things: Vec::new(), does };
     let mut found: Vec<Act> = lines.map(|(step, line, ..)| act(step, line.span, Does::Late)).collect();
@@ -115,7 +150,7 @@ fn let_off(procedure: &Procedure, all: &[Said<'_, '_>]) -> Vec<Act> {
 }
 
 /// FW1238: a state that takes the battery off, and one of a plug that changes where the step warns of an airbag.
-fn made_off(procedure: &Procedure) -> Vec<Act> {
+pub(super) fn made_off(procedure: &Procedure) -> Vec<Act> {
     let warns = |step: StepId| {
         let mut lines = procedure.steps[step].lines.iter();
         lines.any(|line| matches!(&line.kind, LineKind::Message(message) if procedure.hazards[message.hazard].called == "airbag"))
@@ -132,7 +167,7 @@ fn made_off(procedure: &Procedure) -> Vec<Act> {
 }
 
 /// What lines bolt together: the parts that the joint joins.
-fn bolted(procedure: &Procedure) -> Vec<Act> {
+pub(super) fn bolted(procedure: &Procedure) -> Vec<Act> {
     let mut found = Vec::new();
     for (step, row) in procedure.steps.iter() {
         for line in &row.lines {
@@ -324,7 +359,7 @@ fn pushed_on(one: &Said<'_, '_>) -> Role {
 }
 
 /// `Switch the ignition on.`, `Unplug the connector.`
-fn switched(one: &Said<'_, '_>) -> Option<Act> {
+pub(super) fn switched(one: &Said<'_, '_>) -> Option<Act> {
     let act = |does| Some(Act { step: one.step, place: one.place, things: Vec::new(), does });
     let ignition = one.says(&["ignition"]) || (one.does(&["turn", "set"]) && one.says(&["key"]));
     let is_off = one.says(&["off", "out", "remove"]) || powered(one).is_some_and(|(does, _)| does == Does::Late);
@@ -373,71 +408,7 @@ pub(super) fn raises(one: &Said<'_, '_>) -> bool {
     vehicle && (one.verb == "jack" || (one.does(&["raise", "lift"]) && jack()))
 }
 
-fn between_late(bolted: Span, place: Span) -> Finding {
-    Finding::new(
-        Code::FW0774,
-        "something is laid between two parts that are bolted together already",
-        place,
-        "no gap is left for it",
-    )
-    .also(bolted, "bolted together here")
-    .because("It is pushed in at the edge at best: water stands in the gap, and bare metals corrode each other.")
-    .repair("Put it before the sentence that bolts the parts together, or have them taken apart first.")
-}
-
-fn sealed_late(screwed: Span, place: Span) -> Finding {
-    Finding::new(Code::FW0775, "a thread is sealed when it is in already", place, "nothing gets at the thread")
-        .also(screwed, "screwed in here")
-        .because("The thread stays dry and leaks, or the fitting is turned back to put the seal on, and nobody knows how far.")
-        .repair("Put it before the sentence that screws the thing in.")
-}
-
-fn relieved_late(opened: Span, place: Span) -> Finding {
-    Finding::new(Code::FW0776, "a pressure is let off when its line was opened already", place, "too late here")
-        .also(opened, "opened here")
-        .because("A line that is opened under pressure whips, and its jet goes through skin.")
-        .repair("Put this sentence before the one that opens the line. Work on brakes and hydraulics belongs to trained people.")
-}
-
-fn powered_late(worked: Span, place: Span) -> Finding {
-    Finding::new(Code::FW1238, "the power is taken off after the work that needs it off", place, "too late here")
-        .also(worked, "done with the power on")
-        .because("Welding current and plugs that are pulled live destroy control units, and an airbag can go off.")
-        .repair(
-            "Put this sentence before the work, and say how long to wait after it where the maker of the vehicle does.",
-        )
-}
-
-fn chocked_late(raised: Span, place: Span) -> Finding {
-    Finding::new(Code::FW1239, "the wheels are chocked when the vehicle is up already", place, "too late here")
-        .also(raised, "raised here")
-        .because("A vehicle that rolls while it is raised comes off its jack.")
-        .repair("Put this sentence before the one that raises the vehicle.")
-}
-
-fn locked_late(locked: Span, place: Span) -> Finding {
-    let [message, label, why, repair] = perils::PLASTIC;
-    Finding::new(Code::FW0778, message, place, label)
-        .also(locked, "thread lock goes on here")
-        .because(why)
-        .repair(repair)
-}
-
-fn hose_late(tightened: Span, place: Span) -> Finding {
-    Finding::new(Code::FW0781, "a hose is pushed on when its clamp is tight already", place, "it does not go on under a tight clamp")
-        .also(tightened, "tightened here")
-        .because("The clamp is opened again, or the hose goes on halfway and is held by nothing: it blows off under pressure.")
-        .repair("Put the clamp loosely on the hose, then the hose on its stub, then tighten: `Slide the clamp onto the hose.`, `Push the hose onto the stub.`, `Tighten the clamp.`")
-}
-
-fn clamp_late(pushed: Span, place: Span) -> Finding {
-    Finding::new(Code::FW0782, "a clamp is slid onto a hose that is on its stub already", place, "it does not get there any more")
-        .also(pushed, "the hose is pushed on here")
-        .because("The end of the hose is closed by now: the hose comes off again, or the clamp is left out.")
-        .repair("Put this sentence before the one that pushes the hose on. A clamp that opens and goes around the hose is put on like that: `Lay the open clamp around the hose.`")
-}
-
-fn switched_late(on: Span, place: Span) -> Finding {
+pub(super) fn switched_late(on: Span, place: Span) -> Finding {
     Finding::new(Code::FW1242, "a connector is parted or joined while the ignition is on", place, "live here")
         .also(on, "switched on here, and not off again")
         .because("Contacts that part under current burn, control units keep faults or are destroyed, and an airbag can go off.")

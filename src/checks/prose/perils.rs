@@ -1,4 +1,4 @@
-//! FW1229 to FW1237 and FW1244 to FW1246 and FW1255: other things of which a workshop knows that they hurt, by the words of one sentence.
+//! FW1229 to FW1237 and FW1244 to FW1246, FW1255 and FW1257: other things of which a workshop knows that they hurt, by the words of one sentence.
 //!
 //! Common practice, from memory. A sentence that forbids it is not meant; which words mean a thing is ours, and one that is missing
 //! makes a rule silent.
@@ -132,6 +132,16 @@ const RULES: &[Rule] = &[
             "tightened too far with it",
             "The torque of wheel nuts is meant for dry threads: greased, the same torque stretches studs, and the nuts come loose.",
             "Have the threads brushed clean and left dry. Grease goes on the rim of the hub only, thinly: `Grease the rim of the hub.` Where the maker of the vehicle asks for more, accept this with his words.",
+        ],
+    ),
+    (
+        Code::FW1257,
+        twisted,
+        [
+            "a hose or its wires are twisted to reach their place",
+            "it wants to turn back here",
+            "A hose that is twisted pulls its union loose under pressure and lives a tenth as long; wires break in their contacts.",
+            "Have it led without a twist: turn the union or bracket instead, or name a longer one. A line along the hose shows whether it lies straight.",
         ],
     ),
 ];
@@ -339,8 +349,23 @@ fn squashed(told: &Said<'_, '_>) -> bool {
         return false;
     }
     let line = |thing: &Thing| {
-        thing.has(&["brake", "air", "fuel", "hydraulic", "nylon", "petrol", "diesel"])
-            && thing.is_a(&["line", "pipe", "tube", "tubing"])
+        let carries = thing.has(&[
+            "brake",
+            "air",
+            "fuel",
+            "hydraulic",
+            "nylon",
+            "petrol",
+            "diesel",
+            "gas",
+            "pressure",
+            "oil",
+            "coolant",
+            "water",
+        ]);
+        // `the pipe` alone is one as well.
+        (carries || thing.words.len() == 1)
+            && (thing.is_a(&["line", "pipe"]) || (carries && thing.is_a(&["tube", "tubing"])))
             && !thing.has(&["old", "scrap", "spare"])
     };
     let squashes = |thing: &Thing| {
@@ -356,6 +381,18 @@ fn squashed(told: &Said<'_, '_>) -> bool {
         }
     };
     told.object().is_some_and(line) && by_tool && !told.says(&["old", "scrap", "free", "open", "out"])
+}
+
+/// `Turn the hose half round so that it reaches the union.`
+fn twisted(told: &Said<'_, '_>) -> bool {
+    // `Turn the hose half round`
+    let half = |thing: &Thing| thing.is_a(&["half", "quarter"]) && (thing.has(HOSES) || thing.has(WIRES));
+    let bends = |thing: &Thing| thing.is_a(HOSES) || thing.is_a(WIRES) || half(thing);
+    let reaches = told.says(&["reach", "reaches", "reached", "meets", "meet"]);
+    told.does(&["turn", "twist", "rotate", "wind", "stretch"])
+        && told.object().is_some_and(bends)
+        && reaches
+        && !told.says(&["free", "off", "loose", "back", "out", "without"])
 }
 
 /// `Put thread lock on the screws of the plastic cover.`

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::super::proof::{Proof, Subject};
+use super::said::Said;
 use super::text::stands_in;
 use super::things::Thing;
 use crate::diagnostics::{Code, Finding};
@@ -36,6 +37,36 @@ impl Act {
         let near = self.step == other.step;
         let same = |one: &Thing| other.things.iter().any(|thing| one.is(thing, near));
         self.things.is_empty() || other.things.is_empty() || self.things.iter().any(same)
+    }
+}
+
+/// What a sentence does for a rule, and the things that must be the same.
+pub(super) type Role = Option<(Does, Vec<Thing>)>;
+
+/// A rule: what its sentences do, and its words.
+pub(super) struct Rule {
+    pub code: Code,
+    pub role: fn(&Said<'_, '_>) -> Role,
+    /// Where what comes late stands before as well, nothing is told.
+    pub once: bool,
+    /// The message, its label, the label of the place before, why, and the repair.
+    pub said: [&'static str; 5],
+}
+
+impl Rule {
+    /// What sentences do for it.
+    pub fn acts(&self, all: &[Said<'_, '_>]) -> Vec<Act> {
+        let act = |one: &Said<'_, '_>| {
+            let (does, things) = (self.role)(one)?;
+            Some(Act { step: one.step, place: one.place, things, does })
+        };
+        all.iter().filter(|one| one.is_now).filter_map(act).collect()
+    }
+
+    /// What is told of the place before and of the late one.
+    pub fn finding(&self, before: Span, place: Span) -> Finding {
+        let [message, label, first, why, repair] = self.said;
+        Finding::new(self.code, message, place, label).also(before, first).because(why).repair(repair)
     }
 }
 

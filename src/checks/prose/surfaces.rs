@@ -53,6 +53,9 @@ const CLEANERS: &[&str] = &[
     "spirits",
     "activator",
     "primer",
+    "thinner",
+    "benzine",
+    "detergent",
 ];
 /// Words by which what oozes out is meant, another place, or another layer.
 const NOT_THE_FACE: &[&str] = &[
@@ -174,6 +177,7 @@ pub(super) fn check<'p>(proof: &mut Proof<'p>, texts: &[Text<'p>], all: &[Said<'
     for strictly in [true, false] {
         sequel::check(proof, Code::FW0771, &prepared_late(all, &waits, strictly), late);
     }
+    sequel::check(proof, Code::FW0771, &washed_off(all, &waits), late);
     sequel::check(proof, Code::FW0772, &oiled_before(all), oily);
     if all.iter().any(|one| !one.covered().is_empty()) {
         sequel::check(proof, Code::FW0777, &touched_late(all), touched);
@@ -208,6 +212,24 @@ fn prepared_late(all: &[Said<'_, '_>], waits: &[Wait], strictly: bool) -> Vec<Ac
         } else if !prepared.is_empty() && is_strict == strictly {
             acts.push(one.act(prepared, Does::Late));
         } else if takes_off || (!strictly && JOINS.contains(&one.verb)) {
+            acts.push(one.act(Vec::new(), Does::Ends));
+        }
+    }
+    acts
+}
+
+/// FW0771: a primer that is cleaned off before anything went on it. Paint is rubbed down and wiped between its coats.
+fn washed_off(all: &[Said<'_, '_>], waits: &[Wait]) -> Vec<Act> {
+    let mut acts: Vec<Act> = ends(waits).collect();
+    for one in all.iter().filter(|one| one.is_now) {
+        let prepared = one.prepared().0;
+        let primes = one.verb == "prime" || one.says(&["primer"]);
+        let washes = CLEANS.contains(&one.verb) || matches!(one.verb, "degrease" | "de-grease");
+        if primes && !prepared.is_empty() {
+            acts.push(one.act(prepared, Does::Begins));
+        } else if washes && !prepared.is_empty() && !one.says(&["activator"]) {
+            acts.push(one.act(prepared, Does::Late));
+        } else if !one.covered().is_empty() || JOINS.contains(&one.verb) || one.does(&["sand", "rub", "let", "wait"]) {
             acts.push(one.act(Vec::new(), Does::Ends));
         }
     }

@@ -3,28 +3,15 @@
 //! Paint that has no time to dry or is filed off, a leak looked for without pressure, a key after its hub, a pump that runs dry, a pin
 //! that is secured before it is in, legs after the load, an end that is closed too early. Common practice, from memory.
 
-use super::super::proof::Proof;
 use super::classes::{FASTENERS, PAINTS, SPREADS};
-use super::cures;
-use super::orders::{self, Role};
+use super::orders;
 use super::said::Said;
-use super::sequel::{self, Act, Does};
-use super::text::Text;
+use super::sequel::{Act, Does, Role, Rule};
 use super::things::Thing;
-use crate::diagnostics::{Code, Finding};
+use crate::diagnostics::Code;
 use crate::model::Procedure;
-use crate::source::Span;
 
-struct Rule {
-    code: Code,
-    role: fn(&Said<'_, '_>) -> Role,
-    /// Where what comes late stands before as well, nothing is told.
-    once: bool,
-    /// The message, its label, the label of the place before, why, and the repair.
-    said: [&'static str; 5],
-}
-
-const RULES: &[Rule] = &[
+pub(super) const RULES: &[Rule] = &[
     Rule {
         code: Code::FW0783,
         role: wet,
@@ -123,49 +110,22 @@ const RULES: &[Rule] = &[
     },
 ];
 
-pub(super) fn check<'p>(proof: &mut Proof<'p>, texts: &[Text<'p>], all: &[Said<'_, 'p>]) {
-    for rule in RULES {
-        let mut acts = orders::acts(all, rule.role);
-        if acts.is_empty() {
-            continue;
-        }
-        if rule.once {
-            if rule.code == Code::FW0785 {
-                acts.extend(switched_on(proof.procedure));
-            }
-            acts.sort_by_key(|act| (act.step, act.place.start));
-        }
-        if rule.once && orders::is_done_before(&acts) {
-            continue;
-        }
-        if rule.code == Code::FW0785 {
-            // The first is enough; an inspection looks before it runs, and where it is looked at again nothing is lost.
-            let first = acts.iter().position(|act| act.does == Does::Late).unwrap_or(acts.len());
-            let is_looked_at_again = acts.iter().skip(first).any(|act| act.does == Does::Begins);
-            if is_looked_at_again || !all.iter().any(joins_a_line) {
-                continue;
-            }
-            acts.truncate(first + 1);
-        }
-        if rule.code == Code::FW0783 {
-            acts.extend(cures::waits(proof.procedure, texts).iter().map(|wait| wait.act(Does::Ends)));
-        }
-        sequel::check(proof, rule.code, &acts, move |before, place| finding(rule, before, place));
-    }
+/// FW0785: the first pressure is enough; an inspection looks before it runs, and where it is looked at again nothing is lost. Whether there is
+/// anything to tell.
+pub(super) fn looks_once(acts: &mut Vec<Act>, all: &[Said<'_, '_>]) -> bool {
+    let first = acts.iter().position(|act| act.does == Does::Late).unwrap_or(acts.len());
+    let is_looked_at_again = acts.iter().skip(first).any(|act| act.does == Does::Begins);
+    acts.truncate(first + 1);
+    !is_looked_at_again && all.iter().any(joins_a_line)
 }
 
 /// Lines that put pressure on: a state of what makes it.
-fn switched_on(procedure: &Procedure) -> Vec<Act> {
+pub(super) fn switched_on(procedure: &Procedure) -> Vec<Act> {
     const MAKES: &[&str] =
         &["feed", "engine", "pump", "compressor", "valve", "motor", "drive", "pressure", "tap", "cock"];
     let makes = |words: &[String]| words.iter().any(|word| MAKES.contains(&word.as_str()));
     let lines = orders::made(procedure).filter(|(_, _, words, is_off)| !is_off && makes(words));
     lines.map(|(step, line, ..)| Act { step, place: line.span, things: Vec::new(), does: Does::Late }).collect()
-}
-
-fn finding(rule: &Rule, before: Span, place: Span) -> Finding {
-    let [message, label, first, why, repair] = rule.said;
-    Finding::new(rule.code, message, place, label).also(before, first).because(why).repair(repair)
 }
 
 /// The faces that a sentence paints; a primer under glue is another matter.

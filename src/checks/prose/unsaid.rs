@@ -108,13 +108,16 @@ const RULES: &[Rule] = &[
             "inside",
             "disconnect",
             "shield",
+            "below",
+            "lining",
+            "hidden",
         ],
         but: &["removed"],
         before: true,
         settles: |_| false,
         needs: &[],
         said: [
-            "the words drill or screw where a tank, wires or an airbag lie, and say nothing of what is behind",
+            "the words drill, cut or screw where a tank, wires or an airbag can lie, and say nothing of what is behind",
             "nobody has looked behind it",
             "The tip goes through the sheet in one jerk: it opens the tank, shorts the wires or sets off the airbag.",
             "Have it looked at from the other side first, and the depth bounded: `Check with a mirror that nothing lies behind the mark.`, `Set the drill stop to [8 mm].`",
@@ -415,11 +418,13 @@ fn drills_blind(one: &Said<'_, '_>) -> bool {
         let beside = tank || thing.is_a(&["loom", "harness"]);
         let pillar = thing.is_a(&["pillar", "a-pillar", "b-pillar", "c-pillar"]);
         let is_within = matches!(thing.by.as_str(), "in" | "into" | "through" | "at");
+        let wall = thing.by == "through" && thing.is_a(&["floor", "bulkhead", "firewall"]);
         near.contains(&thing.by.as_str())
-            && ((beside && !is_within) || (pillar && is_within) || (tank && thing.by == "at"))
+            && ((beside && !is_within) || (pillar && is_within) || (tank && thing.by == "at") || wall)
     };
     let drives = one.does(&["drive", "screw", "run"]) && one.says(&["screw", "screws"]);
-    (one.verb == "drill" || drives) && one.things().iter().any(hidden) && !one.says(&["out", "away", "new"])
+    let opens = one.does(&["cut", "saw"]) && one.says(&["hole", "holes", "opening"]);
+    (one.verb == "drill" || drives || opens) && one.things().iter().any(hidden) && !one.says(&["out", "away", "new"])
 }
 
 /// `Drill a hole through the roof.`

@@ -3,7 +3,7 @@
 mod left;
 
 use self::left::left_over;
-use super::from_kit::FromKit;
+use super::from_kit::{FromKit, Partly};
 use super::grains::{Grain, grains};
 use super::proof::{Proof, Proved, Steps, Subject, not_decided};
 use std::collections::BTreeMap;
@@ -189,7 +189,9 @@ pub(super) fn check(proof: &mut Proof<'_>, from_kit: &FromKit) {
         } else if !from_kit.is_known(part) {
             not_followed(proof, part);
         } else {
-            too_few_of_either(proof, part, account, &alone[part]);
+            if !too_few_of_either(proof, part, account, &alone[part]) {
+                from_kit.partly(part).for_each(|partly| partly_taken(proof, partly));
+            }
             // Nobody counts what is left of a reel or a bottle. Of a bag that was filled by weight it is what the others hold beyond
             // what is taken, and more.
             if account.grain.is_piece() {
@@ -386,13 +388,31 @@ fn counted(count: &str, row: &Part) -> String {
 }
 
 /// FW0603, where others may be there in its place: the worse way first, and the other where that one does.
-fn too_few_of_either(proof: &mut Proof<'_>, part: PartId, account: &Account, alone: &Account) {
+fn too_few_of_either(proof: &mut Proof<'_>, part: PartId, account: &Account, alone: &Account) -> bool {
     if account.chosen == Chosen::Only {
-        too_few(proof, part, account);
-        return;
+        return too_few(proof, part, account);
     }
     let ways = if worst(proof, alone) >= worst(proof, account) { [alone, account] } else { [account, alone] };
-    let _ = too_few(proof, part, ways[0]) || too_few(proof, part, ways[1]);
+    too_few(proof, part, ways[0]) || too_few(proof, part, ways[1])
+}
+
+/// FW0612
+fn partly_taken(proof: &mut Proof<'_>, partly: Partly) {
+    let Partly { at, place, taken, joint, part, runs, in_hand, count } = partly;
+    proof.oblige((Code::FW0612, place, Subject::Part(part)), at, runs, move |proof| {
+        let (joint, name) = (&proof.procedure.joints[joint].name.id, &proof.procedure.parts[part].name.id);
+        let lacks = count - in_hand;
+        Finding::new(
+            Code::FW0612,
+            format!("`{joint}` has {count} `{name}`, and {in_hand} of them are in hand"),
+            place,
+            format!("{lacks} more here, which no line takes"),
+        )
+        .also(taken, "taken here")
+        .because("The technician has laid out what the steps say, and stands before the joint with too few; or one place stays empty.")
+        .repair(format!("Take as many as the joint has: `take {lacks} {name}` more before it. Or take none of them: `place` has them out of the kit by itself."))
+        .mend(Mend::before(place, format!("take {lacks} {name}")))
+    });
 }
 
 /// How many are in hand at a joint takes more cases than are kept apart.
