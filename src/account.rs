@@ -434,16 +434,15 @@ fn is_in_words(step: &Step) -> bool {
 
 /// The steps whose sentences alone say what is done; of copies for several places the one that stands in the source.
 fn in_words(procedure: &Procedure) -> Vec<InWords> {
-    let mut found: Vec<InWords> = Vec::new();
-    for step in procedure.steps.rows().iter().filter(|step| is_in_words(step)) {
-        let name = &step.name;
-        let (title, id) = name.at.as_ref().map_or((&name.title, &name.id), |at| (&at.title, &at.of));
-        let one = InWords { subject: format!("{title} ({id})"), place: name.span.whole() };
-        if !found.contains(&one) {
-            found.push(one);
-        }
-    }
+    let only = procedure.steps.rows().iter().filter(|step| is_in_words(step)).map(|step| &step.name);
+    let mut found: Vec<InWords> = only
+        .map(|name| {
+            let (title, id) = name.at.as_ref().map_or((&name.title, &name.id), |at| (&at.title, &at.of));
+            InWords { subject: format!("{title} ({id})"), place: name.span.whole() }
+        })
+        .collect();
     found.sort_by_key(|one| one.place);
+    found.dedup();
     found
 }
 

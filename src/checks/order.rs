@@ -150,9 +150,7 @@ fn nothing_reads(proof: &mut Proof<'_>) {
                 .because("A state that nothing reads keeps nobody safe."),
             Some(_) => Finding::new(Code::FW0804, message, line, format!("nothing needs {name} {value}"))
                 .also(state.name.span, "the state, which is put back at the end")
-                .because(
-                    "Which work it is made for is written nowhere: behind that work, this line would be taken as well.",
-                ),
+                .because("No line says which work it is made for, so it would pass after that work too."),
         };
         let or = if ends.is_none() { ", or `ends …` in the state" } else { "" };
         proof.findings.push(
