@@ -447,10 +447,11 @@ fn every_demo_procedure_and_figure_is_built_in() {
     }
 }
 
-/// What a folder was made by is known by what the program was made from (`build.rs`): so all that is built in has to be watched.
+/// What a folder was made by is known by what the program was made from (`src/cli/build/made_from.rs`): so all that is built in has to be watched.
 #[test]
 fn what_is_built_in_comes_from_where_the_build_looks() {
-    let script = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("build.rs")).expect("the build script");
+    let script = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/cli/build/made_from.rs"))
+        .expect("the build script");
     let sources = sources();
     let built_in =
         sources.iter().flat_map(|source| source.text.match_indices("include_").map(move |at| (source, at.0)));

@@ -1,5 +1,5 @@
-//! What the program is made from, as one number, so that a build knows whether the program that made a folder is this one. The
-//! program could read itself for that; that took a quarter of a small build.
+//! The build script that cargo runs before it compiles the program: what that is made from, as one number, so that `build` knows whether
+//! the program that made a folder is this one. It could read itself for that; that took a quarter of a small build.
 
 use std::collections::hash_map::DefaultHasher;
 use std::hash::Hasher;
