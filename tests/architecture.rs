@@ -400,7 +400,7 @@ const BY_HAND: &[(&str, &str)] = &[
     ("src/checks/reach.rs", "goes in only where a run comes by"),
     ("src/checks/repeats.rs", "asks which steps stand right behind each other"),
     ("src/checks/prose/jacks.rs", "asks what a step before, on the same way, has left raised"),
-    ("src/checks/prose/asked.rs", "holds the branches on one choice against each other"),
+    ("src/checks/prose/crossed.rs", "holds the branches on one choice against each other"),
     ("src/tailor/flow.rs", "prunes it"),
     ("src/plan/time.rs", "adds up along the ways"),
     ("src/emit/sheets/manual/flow.rs", "sets it out as blocks"),

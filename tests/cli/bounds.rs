@@ -105,6 +105,28 @@ fn eight_hundred_branches_are_told_apart() {
     assert_eq!(code, 1);
 }
 
+/// Each branch of eight hundred, and each of eight hundred options, could speak of another's value.
+#[test]
+fn what_eight_hundred_branches_say_is_held_against_their_values() {
+    let values: String = (0..800).map(|at| format!("  v{at} \"Value {at}\"\n")).collect();
+    let arms: String = (0..800).map(|at| format!("    v{at} {{\n    {}\n    }}\n", step(at))).collect();
+    let options: String = (0..800)
+        .map(|at| format!("option o{at} \"Option {at}\" {{\n  left \"left\"\n  right \"right\"\n}}\n"))
+        .collect();
+    let sections: String = (0..800)
+        .map(|at| {
+            format!(
+                "section p{at} \"Part {at}\" {{\n  step w{at} \"Fit part {at}\" when o{at} is left {{\n    > Fit it.\n    takes 1 min\n  }}\n}}\n"
+            )
+        })
+        .collect();
+    let (printed, code) = check(format!(
+        "{BEGINNING}observe kind \"Which kind?\" {{\n{values}}}\n{options}{sections}section work \"Work\" {{\n  \
+         step look \"Look\" {{\n    > Look at the plate.\n    read kind\n    takes 1 min\n  }}\n  choose kind {{\n{arms}  }}\n{END}"
+    ));
+    assert_eq!(code, 0, "{printed}");
+}
+
 #[test]
 fn eight_hundred_intervals_are_told_apart() {
     let arm = |at: usize, low: usize| format!("    {low} mm to {at} mm {{\n    {}\n    }}\n", step(at));

@@ -1,15 +1,18 @@
-//! FW0317 and FW1258 to FW1261: what titles and words say of a statement that decides: a limit that asks the wrong side to be smaller, a
-//! check that is passed by the bad answer, branches under each other's value, a value under another's words, ties metres apart.
+//! FW0317, FW1258, FW1259 and FW1261: what titles and words say of a statement that decides: a limit that asks the wrong side to be
+//! smaller, a check that is passed by the bad answer, ties metres apart, a value under another's words.
 //!
 //! Told where the words leave no doubt. Which words are good or bad is ours, from memory; one that is missing makes a rule silent.
 
+use std::collections::BTreeMap;
+
 use super::Words;
 use super::amounts;
+use super::classes::words_of;
 use super::text::{Sort, Text, TokenKind};
 use crate::diagnostics::{Code, Finding};
 use crate::model::{
-    ArithmeticOp, ArmPattern, ChoiceId, ChoiceKind, ChooseSubject, CompareOp, Cond, CondKind, Expr, Limit,
-    MentionTarget, Naming, Node, Procedure, StepId, walk,
+    ArithmeticOp, ChoiceKind, CompareOp, Cond, CondKind, Expr, Limit, MentionTarget, Naming, Node, NumberId, Procedure,
+    walk,
 };
 use crate::quantity::{Exact, Kind};
 use crate::source::Span;
@@ -31,19 +34,14 @@ pub(super) fn check(words: &mut Words<'_>, texts: &[Text<'_>]) {
             check.expects.iter().filter_map(|cond| wants_the_bad(procedure, cond)).for_each(|found| words.tell(found));
         }
     }
-    for branches in branches(procedure) {
-        crosswise(procedure, texts, &branches).into_iter().for_each(|found| words.tell(found));
-    }
-    let others: Vec<Finding> = texts.iter().flat_map(|text| labelled(procedure, text)).collect();
-    others.into_iter().for_each(|found| words.tell(found));
+    labelled(procedure, texts).into_iter().for_each(|found| words.tell(found));
     let far: Vec<Span> = texts.iter().flat_map(|text| far_apart(procedure, text)).collect();
     far.into_iter().for_each(|place| words.tell(spaced(place)));
 }
 
 /// The words of a name and its title, in small letters.
-fn words_of(name: &Naming) -> Vec<String> {
-    let all = [name.id.as_str(), name.title.as_str()].join(" ").to_lowercase();
-    all.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).map(str::to_owned).collect()
+fn words_to(name: &Naming) -> Vec<String> {
+    [&name.id, &name.title].into_iter().flat_map(|text| words_of(text)).collect()
 }
 
 fn has(words: &[String], list: &[&str]) -> bool {
@@ -53,10 +51,10 @@ fn has(words: &[String], list: &[&str]) -> bool {
 /// What a side of a comparison is made of: each with the words of its name; `None` where it subtracts or divides.
 fn terms(procedure: &Procedure, side: &Expr, found: &mut Vec<(Vec<String>, bool)>) -> Option<()> {
     match side {
-        Expr::Fact(fact, ..) => found.push((words_of(&procedure.facts[*fact].name), false)),
+        Expr::Fact(fact, ..) => found.push((words_to(&procedure.facts[*fact].name), false)),
         Expr::Number(number, _) => {
             let row = &procedure.numbers[*number];
-            found.push((words_of(&row.name), matches!(row.low.kind(), Kind::Mass | Kind::Force)));
+            found.push((words_to(&row.name), matches!(row.low.kind(), Kind::Mass | Kind::Force)));
         }
         Expr::Amount(..) => {}
         Expr::Binary(ArithmeticOp::Add | ArithmeticOp::Multiply, left, right) => {
@@ -127,8 +125,7 @@ fn wants_the_bad(procedure: &Procedure, cond: &Cond) -> Option<Finding> {
     let CondKind::Is(choice, value) = cond.kind else { return None };
     let row = &procedure.choices[choice];
     let answer = row.values.get(value)?.id.as_str();
-    let title = row.name.title.to_lowercase();
-    let asked: Vec<String> = title.split(|c: char| !c.is_alphanumeric()).map(str::to_owned).collect();
+    let asked = words_of(&row.name.title);
     let asks = matches!(asked.first().map(String::as_str), Some("is" | "are" | "does" | "do"));
     let stays = has(&asked, &["stay", "stays"]) && has(&asked, &["put", "still", "shut"]);
     let good = (stays || has(&asked, GOOD)) && !has(&asked, BAD) && !has(&asked, OTHERWISE);
@@ -147,135 +144,40 @@ fn wants_the_bad(procedure: &Procedure, cond: &Cond) -> Option<Finding> {
     })
 }
 
-/// Steps under one value of a choice each.
-struct Branches {
-    choice: ChoiceId,
-    under: Vec<(usize, Vec<StepId>)>,
-}
-
-/// Branches on a choice, and steps of a section under one value each.
-fn branches(procedure: &Procedure) -> Vec<Branches> {
-    let steps = |body: &[Node]| walk(body).filter_map(Node::step).collect::<Vec<StepId>>();
-    let is = |cond: &Cond| match cond.kind {
-        CondKind::Is(choice, value) => Some((choice, value)),
-        _ => None,
-    };
-    let mut found = Vec::new();
-    for section in &procedure.sections {
-        let mut alone: Vec<(ChoiceId, usize, StepId)> = Vec::new();
-        for node in walk(&section.body) {
-            match node {
-                Node::When(when) => {
-                    let Some((choice, value)) = is(&when.cond) else { continue };
-                    // Of two values the other one is meant.
-                    let other = 1 - value.min(1);
-                    let two = procedure.choices[choice].values.len() == 2;
-                    let under = vec![(value, steps(&when.then)), (other, steps(&when.otherwise))];
-                    found.extend(two.then_some(Branches { choice, under }));
-                }
-                Node::Choose(choose) => {
-                    let ChooseSubject::Choice(choice) = choose.subject else { continue };
-                    let of = choose.arms.iter().filter_map(|arm| match &arm.pattern {
-                        ArmPattern::Values(values) if values.len() == 1 => Some((*values.first()?, steps(&arm.body))),
-                        _ => None,
-                    });
-                    found.push(Branches { choice, under: of.collect() });
-                }
-                node => {
-                    let when = node.step().and_then(|step| Some((step, procedure.steps[step].when.as_ref()?)));
-                    alone.extend(when.and_then(|(step, when)| is(when).map(|(choice, value)| (choice, value, step))));
-                }
-            }
-        }
-        for choice in procedure.choices.ids() {
-            let of =
-                |value: usize| alone.iter().filter(|one| (one.0, one.1) == (choice, value)).map(|one| one.2).collect();
-            let values = 0..procedure.choices[choice].values.len();
-            let under: Vec<(usize, Vec<StepId>)> = values.map(|value| (value, of(value))).collect();
-            found.push(Branches { choice, under });
-        }
-    }
-    found
-}
-
-/// FW1260: of two branches each speaks of the other's value, and neither of its own.
-fn crosswise(procedure: &Procedure, texts: &[Text<'_>], branches: &Branches) -> Option<Finding> {
-    const SMALL: &[&str] =
-        &["yes", "no", "none", "the", "a", "an", "and", "of", "to", "with", "without", "in", "on", "for"];
-    let row = &procedure.choices[branches.choice];
-    let words = |value: usize| -> Vec<String> {
-        let value = row.values.get(value);
-        let all =
-            value.map(|value| [value.id.as_str(), value.label.as_str()].join(" ").to_lowercase()).unwrap_or_default();
-        let of = all.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty() && !SMALL.contains(word));
-        of.map(str::to_owned).collect()
-    };
-    let says = |steps: &[StepId], own: &[String], other: &[String]| {
-        let is_one = |word: &str| own.iter().any(|one| one == word) && !other.iter().any(|one| one == word);
-        let in_title = |step: &StepId| {
-            let title = procedure.steps[*step].name.title.to_lowercase();
-            title.split(|c: char| !c.is_alphanumeric()).any(is_one)
-        };
-        let own_texts = texts.iter().filter(|text| text.step.is_some_and(|step| steps.contains(&step)));
-        steps.iter().any(in_title)
-            || own_texts.into_iter().any(|text| (0..text.tokens.len()).any(|at| is_one(text.lower(at))))
-    };
-    for (n, (value, steps)) in branches.under.iter().enumerate() {
-        for (other, others) in branches.under.iter().skip(n + 1) {
-            let (own, foreign) = (words(*value), words(*other));
-            let crossed = says(steps, &foreign, &own)
-                && says(others, &own, &foreign)
-                && !says(steps, &own, &foreign)
-                && !says(others, &foreign, &own);
-            let (Some(first), Some(second)) = (steps.first(), others.first()) else { continue };
-            if crossed {
-                let label = |value: usize| row.values.get(value).map_or("", |value| value.id.as_str());
-                let name = &row.name.id;
-                return Some(
-                    Finding::new(
-                        Code::FW1260,
-                        format!("two branches on `{name}` speak of each other's value, and not of their own"),
-                        procedure.steps[*first].name.span,
-                        format!("done where {name} is {}", label(*value)),
-                    )
-                    .also(procedure.steps[*second].name.span, format!("done where {name} is {}", label(*other)))
-                    .because("The conditions may be exchanged: each fitting gets the work of the other.")
-                    .repair("Exchange the conditions or the steps. Where the other side is meant, name both: `With the lamp on the left, lead the cable down on the right.`"),
-                );
-            }
-        }
-    }
-    None
-}
-
 /// FW1261: `Gap at the front: [voltage]`, where another reading is called a gap.
-fn labelled(procedure: &Procedure, text: &Text<'_>) -> Vec<Finding> {
+fn labelled(procedure: &Procedure, texts: &[Text<'_>]) -> Vec<Finding> {
     const SMALL: &[&str] =
         &["the", "a", "an", "of", "at", "in", "on", "to", "and", "is", "by", "with", "after", "before"];
-    let content = |name: &Naming| -> Vec<String> {
-        words_of(name).into_iter().filter(|word| word.len() > 2 && !SMALL.contains(&word.as_str())).collect()
-    };
+    let mut called = BTreeMap::<String, Vec<NumberId>>::new();
+    for (id, row) in procedure.numbers.iter() {
+        for word in words_to(&row.name).into_iter().filter(|word| word.len() > 2 && !SMALL.contains(&word.as_str())) {
+            called.entry(word).or_default().push(id);
+        }
+    }
     let mut found = Vec::new();
-    for at in 1..text.tokens.len().saturating_sub(1) {
-        let Some(mention) = text.mention(at + 1).filter(|_| text.is_sign(at, ":")) else { continue };
-        let MentionTarget::Number(number) = mention.target else { continue };
-        let start = (0..at).rev().find(|at| text.kind(*at) == Some(TokenKind::Sign)).map_or(0, |sign| sign + 1);
-        let said: Vec<&str> = (start..at).map(|at| text.lower(at)).filter(|word| word.len() > 2).collect();
-        let names = |name: &Naming| content(name).iter().any(|word| said.contains(&word.as_str()));
-        let own = &procedure.numbers[number].name;
-        let other = procedure.numbers.iter().find(|(id, row)| *id != number && names(&row.name));
-        if let Some((_, other)) = other.filter(|_| !names(own)) {
-            found.push(
-                Finding::new(
-                    Code::FW1261,
-                    format!("the words before `{}` name another value, `{}`", own.id, other.name.id),
-                    mention.span,
-                    format!("this is \"{}\"", own.title),
-                )
-                .also(other.name.span, "its title has the words")
-                .because("Whoever reads the page takes one number for the other.")
-                .repair(format!("Mention `[{}]` here, or say what `{}` is.", other.name.id, own.id)),
-            );
+    for text in texts {
+        for at in 1..text.tokens.len().saturating_sub(1) {
+            let Some(mention) = text.mention(at + 1).filter(|_| text.is_sign(at, ":")) else { continue };
+            let MentionTarget::Number(number) = mention.target else { continue };
+            let start = (0..at).rev().find(|at| text.kind(*at) == Some(TokenKind::Sign)).map_or(0, |sign| sign + 1);
+            let named: Vec<&Vec<NumberId>> = (start..at).filter_map(|at| called.get(text.lower(at))).collect();
+            if named.iter().any(|ids| ids.contains(&number)) {
+                continue;
+            }
+            if let Some(other) = named.iter().filter_map(|ids| ids.first()).min() {
+                let (own, other) = (&procedure.numbers[number].name, &procedure.numbers[*other].name);
+                found.push(
+                    Finding::new(
+                        Code::FW1261,
+                        format!("the words before `{}` name another value, `{}`", own.id, other.id),
+                        mention.span,
+                        format!("this is \"{}\"", own.title),
+                    )
+                    .also(other.span, "its title has the words")
+                    .because("Whoever reads the page takes one number for the other.")
+                    .repair(format!("Mention `[{}]` here, or say what `{}` is.", other.id, own.id)),
+                );
+            }
         }
     }
     found

@@ -108,6 +108,12 @@ pub(super) const SHEETS: &[&str] = &[
     "bonnet", "wing", "plate", "skin",
 ];
 
+/// The words of a text, in small letters.
+pub(super) fn words_of(text: &str) -> Vec<String> {
+    let all = text.to_lowercase();
+    all.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).map(str::to_owned).collect()
+}
+
 /// Whether a run of tokens has a word of a list, in small letters.
 pub(super) fn says(text: &Text<'_>, mut run: Range<usize>, list: &[&str]) -> bool {
     run.any(|at| list.contains(&text.lower(at)))

@@ -12,6 +12,7 @@ mod bolts;
 mod brackets;
 mod classes;
 mod crimps;
+mod crossed;
 mod cures;
 mod elsewhere;
 mod fastened;
@@ -162,6 +163,7 @@ pub(super) fn check(proof: &mut Proof<'_>) {
         sleeves::check(&mut words, &texts, &said);
         unsaid::check(&mut words, &texts, &said);
         asked::check(&mut words, &texts);
+        crossed::check(&mut words, &texts);
     }
     proof.findings.extend(words.findings);
     bolts::late(proof, &texts);

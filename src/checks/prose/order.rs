@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use super::Words;
-use super::classes::{JOINS, NEGATIVE, PARTS, POSITIVE, Pole, pole};
+use super::classes::{JOINS, NEGATIVE, PARTS, POSITIVE, Pole, pole, words_of};
 use super::sentences::opening_verb;
 use super::text::{Sort, Text, TokenKind};
 use super::verbs::is_verb;
@@ -156,7 +156,7 @@ fn done_in(words: &Words<'_>, step: StepId) -> Vec<Vec<Done>> {
                 let act = if *value == state.starts { Act::Join } else { Act::Part };
                 let Naming { id, title, .. } = &state.name;
                 // Of states only those that are leads have a pole; an engine is not meant.
-                if pole_of(&words_of(title)).or_else(|| pole_of(&words_of(id))).is_some() {
+                if pole_of(&telling_words(title)).or_else(|| pole_of(&telling_words(id))).is_some() {
                     leads.push(Done::new(act, title, id, line.span));
                 }
             }
@@ -168,15 +168,15 @@ fn done_in(words: &Words<'_>, step: StepId) -> Vec<Vec<Done>> {
 
 impl Done {
     fn new(act: Act, title: &str, id: &str, at: Span) -> Done {
-        let called = [words_of(title), words_of(id)];
+        let called = [telling_words(title), telling_words(id)];
         let pole = pole_of(&called[0]).or_else(|| pole_of(&called[1]));
         Done { act, called, pole, title: title.to_owned(), at }
     }
 }
 
-fn words_of(title: &str) -> Vec<String> {
-    let words = title.split(|c: char| !c.is_alphanumeric()).map(str::to_lowercase);
-    words.filter(|word| !word.is_empty() && !SMALL.contains(&word.as_str())).collect()
+/// The words that tell one thing from another.
+fn telling_words(title: &str) -> Vec<String> {
+    words_of(title).into_iter().filter(|word| !SMALL.contains(&word.as_str())).collect()
 }
 
 /// The pole that words say, where they say one alone.
@@ -275,7 +275,7 @@ fn meant(text: &Text<'_>, part: &Range<usize>, done: &[Done], acts: &[usize]) ->
     let said: Vec<String> = part
         .clone()
         .flat_map(|at| match text.mention(at).map(|mention| &mention.target) {
-            Some(MentionTarget::State(_) | MentionTarget::Part(_)) | None => words_of(text.word(at)),
+            Some(MentionTarget::State(_) | MentionTarget::Part(_)) | None => telling_words(text.word(at)),
             Some(_) => Vec::new(),
         })
         .collect();
